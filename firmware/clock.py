@@ -1,0 +1,62 @@
+"""The only place that reads time. Everything else is handed a clock."""
+
+import time
+from typing import Protocol
+
+
+class Clock(Protocol):
+    """What the appliance knows of time."""
+
+    def now_ns(self) -> int:
+        """Monotonic time in nanoseconds, on the clock that frames are stamped with."""
+        ...
+
+    def wall_s(self) -> float:
+        """Time of day, seconds since 1970-01-01 UTC."""
+        ...
+
+    def sleep(self, seconds: float) -> None:
+        """Let time pass."""
+        ...
+
+
+class SystemClock:
+    """The machine's clock; CLOCK_MONOTONIC, the clock of V4L2 buffer stamps."""
+
+    def now_ns(self) -> int:
+        """Monotonic time in nanoseconds."""
+        return time.monotonic_ns()
+
+    def wall_s(self) -> float:
+        """Time of day, seconds since 1970-01-01 UTC."""
+        return time.time()
+
+    def sleep(self, seconds: float) -> None:
+        """Let time pass."""
+        if seconds > 0.0:
+            time.sleep(seconds)
+
+
+class HandClock:
+    """A clock moved by hand: sleeping moves it on at once. For tests and reproducible runs."""
+
+    def __init__(self, start_ns: int = 0, wall_start_s: float = 0.0) -> None:
+        self._now_ns = start_ns
+        self._start_ns = start_ns
+        self._wall_start_s = wall_start_s
+
+    def now_ns(self) -> int:
+        """Monotonic time in nanoseconds."""
+        return self._now_ns
+
+    def wall_s(self) -> float:
+        """Time of day, seconds since 1970-01-01 UTC."""
+        return self._wall_start_s + (self._now_ns - self._start_ns) / 1e9
+
+    def sleep(self, seconds: float) -> None:
+        """Move on by so much."""
+        self.move(seconds)
+
+    def move(self, seconds: float) -> None:
+        """Move the clock on."""
+        self._now_ns += round(max(seconds, 0.0) * 1e9)

@@ -1,0 +1,1 @@
+"""Keys, buttons and touch: each yields the same actions."""

@@ -1,0 +1,49 @@
+"""The faults the appliance can report: one root, and the class name is the fault.
+
+Every message is one sentence that says what is wrong, where, and what to do; `cli` prints it and
+ends with exit status 2.
+"""
+
+
+class FirmwareError(Exception):
+    """Root of every fault of `firmware`."""
+
+
+class FeedNotFoundError(FirmwareError, FileNotFoundError):
+    """Nothing is at the place the feed was said to be."""
+
+
+class FeedFormatError(FirmwareError, ValueError):
+    """The feed is there, but its pictures cannot be measured."""
+
+
+class FeedOptionError(FirmwareError, ValueError):
+    """An option of a feed is unknown or impossible."""
+
+
+class FrameMissingError(FirmwareError, LookupError):
+    """The feed has no frame of the number asked for, or none at all."""
+
+
+class ProfileError(FirmwareError, ValueError):
+    """A profile has mistakes; the message lists all of them, one a line."""
+
+
+class UnknownProfileError(FirmwareError, KeyError):
+    """No profile has the name asked for."""
+
+    def __str__(self) -> str:
+        # KeyError would print the repr of the sentence.
+        return str(self.args[0])
+
+
+class ArgumentError(FirmwareError, ValueError):
+    """A value on the command line cannot be understood."""
+
+
+class ScreenError(FirmwareError, RuntimeError):
+    """There is no screen that shows anything."""
+
+
+class ThreadStuckError(FirmwareError, RuntimeError):
+    """A thread outlived its deadline to stop; always a bug, reported by the thread's name."""

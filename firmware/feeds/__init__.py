@@ -1,0 +1,1 @@
+"""Where frames come from; every feed keeps the contract of `base`."""

@@ -1,0 +1,96 @@
+"""The contract of a feed. One contract test runs over every feed that ships."""
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import Protocol, runtime_checkable
+
+from overlays.signal.frame import Frame
+from overlays.signal.signal import Matrix, Range, Signal
+
+
+class FeedState(Enum):
+    """Why a feed gives no frame just now; the value is what the screen says."""
+
+    NO_FRAME_YET = "no frame yet"
+    NO_SIGNAL = "no signal"
+    NO_SYNC = "signal without sync"
+    UNSUPPORTED = "signal in a format this input cannot take"
+    UNPLUGGED = "nothing plugged in"
+    ENDED = "end of the footage"
+    GONE = "device gone"
+
+
+class Pace(Enum):
+    """How a feed that could go faster than life hands out its frames."""
+
+    LIVE = "live"
+    """At its own rate, in a loop, newest frame first: for `run`."""
+    STEP = "step"
+    """Every frame in order, as fast as they are read, then ENDED: for `read` and tests."""
+
+
+@dataclass(frozen=True, slots=True)
+class SignalOverride:
+    """What the user says of the signal against what the feed says; None leaves it to the feed."""
+
+    range: Range | None = None
+    matrix: Matrix | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FeedInfo:
+    """What is known of a feed before its first frame.
+
+    Attributes
+    ----------
+    name:
+        How the user asked for it.
+    description:
+        One phrase for a person ("1920x1080 10-bit 4:2:2, 25 frames a second").
+    columns, rows:
+        Size of the picture.
+    signal:
+        How its codes are to be read.
+    rate:
+        Frames a second; 0.0 for a still.
+    warnings:
+        What makes its readings less certain, each one sentence.
+    """
+
+    name: str
+    description: str
+    columns: int
+    rows: int
+    signal: Signal
+    rate: float
+    warnings: tuple[str, ...] = ()
+
+
+@runtime_checkable
+class Feed(Protocol):
+    """A source of frames.
+
+    A feed is opened by its constructor or factory (which raises a `FirmwareError` with one clear
+    sentence), read from one thread, and closed once; closing twice is allowed.
+    """
+
+    @property
+    def info(self) -> FeedInfo:
+        """What is known of the feed now (a live feed may change it between frames)."""
+        ...
+
+    def read(self, timeout_s: float) -> Frame | FeedState:
+        """The next frame, or why there is none, within `timeout_s` seconds at the most.
+
+        The frame's buffer is lent: it stays valid and unchanged until `release` is called with the
+        frame. A feed may have only a few buffers, so every frame must be released.
+        """
+        ...
+
+    def release(self, frame: Frame) -> None:
+        """Give a lent frame back; giving one back twice is harmless."""
+        ...
+
+    def close(self) -> None:
+        """Let go of device and buffers; later reads answer GONE."""
+        ...

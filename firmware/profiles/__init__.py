@@ -1,0 +1,1 @@
+"""The profile model, its reader, and the presets that ship."""

@@ -1,0 +1,115 @@
+"""What a reading is measured with: a profile's curve and limits resolved for one feed's signal."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from overlays.signal.curves import CarriedCurve, Curve, LightTable, light_table
+from overlays.signal.levels import (
+    Carriage,
+    Decoding,
+    FloatArray,
+    code_to_percent,
+    decoding,
+    luma_scale,
+    value_to_percent,
+)
+from overlays.signal.quantities import Level
+from overlays.signal.signal import Components, Signal
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Yardstick:
+    """Everything that turns codes of one signal into percent, light, clip and floor.
+
+    Attributes
+    ----------
+    signal, shift:
+        Of the frames it may be laid on.
+    carried:
+        The curve as this feed carries it.
+    table:
+        Look-up table of the same, for kernels.
+    decoding:
+        Stored samples to nominal R'G'B'.
+    weights:
+        Luminance weights of linear R, G, B, (3,) float64.
+    clip_percent, floor_percent:
+        Highest and lowest level that still carries picture.
+    clip_margin_percent:
+        How far below the clip a decoded R', G' or B' may lie through rounding alone.
+    """
+
+    signal: Signal
+    shift: int
+    carried: CarriedCurve
+    table: LightTable
+    decoding: Decoding
+    weights: FloatArray
+    clip_percent: float
+    floor_percent: float
+    clip_margin_percent: float
+
+    @property
+    def clip_stops(self) -> float:
+        """The clip in stops from mid-grey."""
+        return self.carried.percent_to_stops(self.clip_percent)
+
+    @property
+    def floor_stops(self) -> float:
+        """The floor in stops; minus infinity or nan where the floor is no light."""
+        return self.carried.percent_to_stops(self.floor_percent)
+
+
+def default_clip_percent(curve: Curve, carriage: Carriage, signal: Signal) -> float:
+    """Level of the curve's top (v = 1), or of the signal's top code where that is lower.
+
+    100 % for standard gamma, code 1023 for a full-scale log curve on 10 bits.
+    """
+    top_of_curve = value_to_percent(1.0, carriage, signal.range)
+    return min(top_of_curve, code_to_percent(float(luma_scale(signal).top), signal))
+
+
+def default_floor_percent(carried: CarriedCurve, signal: Signal) -> float:
+    """One code above the curve's black: below it the feed carries no distinct light."""
+    return 100.0 * (carried.nominal(0.0) + 1.0 / luma_scale(signal).span)
+
+
+def clip_margin_percent(signal: Signal) -> float:
+    """Rounding of the three planes carried to the worst of R', G', B', in percent.
+
+    Half a code of each plane; with BT.709 B' moves by half a luma code plus 0.93 nominal chroma.
+    """
+    luma = luma_scale(signal)
+    if signal.components is Components.RGB:
+        return 50.0 / luma.span
+    rows = np.abs(decoding(signal).matrix).sum(axis=1)
+    return float(50.0 * rows.max())
+
+
+def yardstick(
+    signal: Signal,
+    curve: Curve,
+    carriage: Carriage | None = None,
+    *,
+    clip: Level | None = None,
+    floor: Level | None = None,
+    shift: int = 0,
+) -> Yardstick:
+    """Resolve a curve and its limits for a signal; whatever is not given has its default."""
+    laid = curve.carriage if carriage is None else carriage
+    carried = CarriedCurve(curve, laid, signal.range)
+    top = default_clip_percent(curve, laid, signal)
+    return Yardstick(
+        signal=signal,
+        shift=shift,
+        carried=carried,
+        table=light_table(carried),
+        decoding=decoding(signal, shift),
+        weights=np.array(signal.matrix.weights),
+        clip_percent=top if clip is None else clip.percent(carried),
+        floor_percent=(
+            default_floor_percent(carried, signal) if floor is None else floor.percent(carried)
+        ),
+        clip_margin_percent=clip_margin_percent(signal),
+    )

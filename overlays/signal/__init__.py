@@ -1,0 +1,1 @@
+"""How codes are to be read: frames, levels, curves."""

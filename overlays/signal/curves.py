@@ -1,0 +1,244 @@
+"""A curve: an opto-electronic transfer function with its name, carriage and source.
+
+Stops are ``log2(linear / 0.18)``: 0 is mid-grey, 18 % reflectance.
+"""
+
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import overload
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.errors import CurveParameterError
+from overlays.signal.formulas import Formula, LogWithToe, PureLog
+from overlays.signal.levels import Carriage, carriage_line
+from overlays.signal.signal import Range
+
+FloatArray = npt.NDArray[np.float64]
+
+MID_GREY = 0.18
+"""Reflectance of mid-grey; the zero of stops."""
+
+
+class Family(Enum):
+    """What kind of curve it is, for defaults and labels."""
+
+    STANDARD = "standard gamma"
+    LOG = "log"
+    HDR = "HDR"
+
+
+@overload
+def linear_to_stops(linear: float) -> float: ...
+@overload
+def linear_to_stops(linear: FloatArray) -> FloatArray: ...
+def linear_to_stops(linear: float | FloatArray) -> float | FloatArray:
+    """Stops from mid-grey of linear light; minus infinity at zero, nan below it."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        out = np.log2(np.asarray(linear, dtype=np.float64) / MID_GREY)
+    return float(out) if np.ndim(linear) == 0 else out
+
+
+@overload
+def stops_to_linear(stops: float) -> float: ...
+@overload
+def stops_to_linear(stops: FloatArray) -> FloatArray: ...
+def stops_to_linear(stops: float | FloatArray) -> float | FloatArray:
+    """Linear light of a number of stops from mid-grey."""
+    out = MID_GREY * np.exp2(np.asarray(stops, dtype=np.float64))
+    return float(out) if np.ndim(stops) == 0 else out
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A transfer function by its published name.
+
+    Attributes
+    ----------
+    name:
+        As the publication calls it.
+    formula:
+        Its two directions, on the scale the publication uses.
+    source:
+        The publication.
+    carriage:
+        How its 0..1 is laid on codes.
+    carriage_stated:
+        Whether the publication says so; False means that only a reading of the feed decides.
+    family:
+        Standard gamma, log or HDR.
+    reflectance_scale:
+        Linear light of the formula per unit of reflectance (1/0.9 for curves whose 1.0 is a 90 %
+        white).
+    aliases:
+        Other spellings accepted in a profile or on the command line.
+    """
+
+    name: str
+    formula: Formula
+    source: str
+    carriage: Carriage
+    carriage_stated: bool = True
+    family: Family = Family.LOG
+    reflectance_scale: float = 1.0
+    aliases: tuple[str, ...] = field(default=())
+
+    @overload
+    def encode(self, linear: float) -> float: ...
+    @overload
+    def encode(self, linear: FloatArray) -> FloatArray: ...
+    def encode(self, linear: float | FloatArray) -> float | FloatArray:
+        """The curve's signal `v` of scene reflectance (0.18 is mid-grey); any shape."""
+        light = np.asarray(linear, dtype=np.float64) * self.reflectance_scale
+        out = self.formula.encode(light)
+        return float(out) if np.ndim(linear) == 0 else out
+
+    @overload
+    def decode(self, value: float) -> float: ...
+    @overload
+    def decode(self, value: FloatArray) -> FloatArray: ...
+    def decode(self, value: float | FloatArray) -> float | FloatArray:
+        """Scene reflectance of the curve's signal `v`; any shape, beyond 0..1 too."""
+        out = self.formula.decode(np.asarray(value, dtype=np.float64)) / self.reflectance_scale
+        return float(out) if np.ndim(value) == 0 else out
+
+    @overload
+    def stops_to_value(self, stops: float) -> float: ...
+    @overload
+    def stops_to_value(self, stops: FloatArray) -> FloatArray: ...
+    def stops_to_value(self, stops: float | FloatArray) -> float | FloatArray:
+        """The curve's signal `v` a number of stops from mid-grey."""
+        return self.encode(stops_to_linear(stops))
+
+    @overload
+    def value_to_stops(self, value: float) -> float: ...
+    @overload
+    def value_to_stops(self, value: FloatArray) -> FloatArray: ...
+    def value_to_stops(self, value: float | FloatArray) -> float | FloatArray:
+        """Stops from mid-grey of the curve's signal `v`; minus infinity or nan at no light."""
+        return linear_to_stops(self.decode(value))
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedCurve:
+    """A curve as one feed carries it: nominal level (1.0 = 100 %) to scene light and back."""
+
+    curve: Curve
+    carriage: Carriage
+    signal_range: Range
+
+    @overload
+    def light(self, nominal: float) -> float: ...
+    @overload
+    def light(self, nominal: FloatArray) -> FloatArray: ...
+    def light(self, nominal: float | FloatArray) -> float | FloatArray:
+        """Scene reflectance of a nominal level."""
+        offset, slope = carriage_line(self.carriage, self.signal_range)
+        return self.curve.decode(offset + slope * nominal)
+
+    @overload
+    def nominal(self, linear: float) -> float: ...
+    @overload
+    def nominal(self, linear: FloatArray) -> FloatArray: ...
+    def nominal(self, linear: float | FloatArray) -> float | FloatArray:
+        """Nominal level of scene reflectance."""
+        offset, slope = carriage_line(self.carriage, self.signal_range)
+        return (self.curve.encode(linear) - offset) / slope
+
+    def percent_to_stops(self, percent: float) -> float:
+        """Stops of a neutral at a video level in percent."""
+        return linear_to_stops(self.light(percent / 100.0))
+
+    def stops_to_percent(self, stops: float) -> float:
+        """Video level in percent of a neutral a number of stops from mid-grey."""
+        return 100.0 * self.nominal(stops_to_linear(stops))
+
+
+@dataclass(frozen=True, slots=True)
+class LightTable:
+    """Look-up table of `CarriedCurve.light` for kernels: straight lines between even nodes.
+
+    ``light(E) ~ nodes[i] + (E - low) / step - i`` of the way to the next node. The nodes lie a
+    quarter of a 10-bit code apart, so that the error of a log curve is below 1e-6 of the light.
+    """
+
+    low: float
+    step: float
+    nodes: FloatArray
+
+
+TABLE_LOW, TABLE_HIGH, TABLE_NODES = -1.25, 2.75, 16385
+"""Every R'G'B' that any Y'CbCr code of any matrix can decode to lies in this span."""
+
+
+def light_table(carried: CarriedCurve) -> LightTable:
+    """The table of a curve as a feed carries it."""
+    grid = np.linspace(TABLE_LOW, TABLE_HIGH, TABLE_NODES)
+    with np.errstate(over="ignore"):
+        nodes = np.ascontiguousarray(carried.light(grid))
+    return LightTable(TABLE_LOW, float(grid[1] - grid[0]), nodes)
+
+
+@dataclass(frozen=True, slots=True)
+class LogParameters:
+    """A custom log curve by the log parameters of the Common LUT Format.
+
+    Academy/ASC Common LUT Format S-2014-006, Log node of styles ``linToLog`` (no break) and
+    ``cameraLinToLog``: above the break
+    ``v = logSideSlope log_base(linSideSlope x + linSideOffset) + logSideOffset``, below it a
+    straight line that meets the log there, of `linear_slope` or of the log's own slope.
+    """
+
+    base: float = 2.0
+    log_side_slope: float = 1.0
+    log_side_offset: float = 0.0
+    lin_side_slope: float = 1.0
+    lin_side_offset: float = 0.0
+    lin_side_break: float | None = None
+    linear_slope: float | None = None
+
+
+def custom_curve(
+    name: str, parameters: LogParameters, carriage: Carriage = Carriage.FULL
+) -> Curve:
+    """The curve of a set of log parameters.
+
+    Raises
+    ------
+    CurveParameterError
+        The parameters cannot make a curve that rises.
+    """
+    p = parameters
+    if p.base <= 1.0:
+        raise CurveParameterError(f"base = {p.base:g}; a number above 1 is needed (2 or 10)")
+    for key, number in (
+        ("log_side_slope", p.log_side_slope),
+        ("lin_side_slope", p.lin_side_slope),
+        ("linear_slope", 1.0 if p.linear_slope is None else p.linear_slope),
+    ):
+        if number <= 0.0:
+            raise CurveParameterError(f"{key} = {number:g}; a curve that rises needs it above 0")
+    source = "the profile's own log parameters (Common LUT Format, S-2014-006)"
+    if p.lin_side_break is None:
+        if p.linear_slope is not None:
+            raise CurveParameterError("linear_slope without lin_side_break; give both or neither")
+        pure = PureLog(
+            p.base, p.log_side_slope, p.log_side_offset, p.lin_side_slope, p.lin_side_offset
+        )
+        return Curve(name, pure, source, carriage, carriage_stated=True)
+    at_break = p.lin_side_slope * p.lin_side_break + p.lin_side_offset
+    if at_break <= 0.0:
+        raise CurveParameterError(
+            f"lin_side_break = {p.lin_side_break:g} lies where the logarithm has no value; "
+            f"it must be above {-p.lin_side_offset / p.lin_side_slope:g}"
+        )
+    value = p.log_side_slope * float(np.log(at_break) / np.log(p.base)) + p.log_side_offset
+    toe = p.linear_slope
+    if toe is None:
+        toe = p.log_side_slope * p.lin_side_slope / (at_break * float(np.log(p.base)))
+    formula = LogWithToe(
+        p.base, p.log_side_slope, p.log_side_offset, p.lin_side_slope, p.lin_side_offset,
+        toe, value - toe * p.lin_side_break, p.lin_side_break, value,
+    )
+    return Curve(name, formula, source, carriage)

@@ -1,0 +1,132 @@
+"""Code <-> nominal level <-> percent <-> curve value, sub-black and super-white kept.
+
+The *nominal* level is E' of the recommendations: 0 at black, 1 at nominal peak, beyond both where
+the codes go beyond. Percent is 100 times that. A curve's own 0..1 signal `v` lies on it in one of
+two ways, its carriage.
+"""
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import TypeVar, cast
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.signal.signal import Components, Range, Signal
+
+FloatArray = npt.NDArray[np.float64]
+Number = TypeVar("Number", float, FloatArray)
+
+
+class Carriage(Enum):
+    """Where a curve's 0..1 lies: on the whole code scale or on video percent."""
+
+    FULL = "full"
+    NARROW = "narrow"
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """An affine code scale: ``nominal = (code - zero) / span``; `top` is the highest code."""
+
+    zero: float
+    span: float
+    top: int
+
+
+def luma_scale(signal: Signal) -> Scale:
+    """Scale of Y', or of R', G' and B'.
+
+    ITU-R BT.2100-2 Table 9: narrow range (219 E' + 16) 2^(n-8), full range (2^n - 1) E'.
+    """
+    top = (1 << signal.bits) - 1
+    if signal.range is Range.FULL:
+        return Scale(0.0, float(top), top)
+    step = float(1 << (signal.bits - 8))
+    return Scale(16.0 * step, 219.0 * step, top)
+
+
+def chroma_scale(signal: Signal) -> Scale:
+    """Scale of Cb and Cr, whose nominal level is -0.5..+0.5.
+
+    ITU-R BT.2100-2 Table 9: narrow range (224 C' + 128) 2^(n-8), full range (2^n - 1) C' + 2^(n-1).
+    """
+    top = (1 << signal.bits) - 1
+    middle = float(1 << (signal.bits - 1))
+    if signal.range is Range.FULL:
+        return Scale(middle, float(top), top)
+    return Scale(middle, 224.0 * (1 << (signal.bits - 8)), top)
+
+
+def code_to_percent(code: Number, signal: Signal) -> Number:
+    """Video level in percent of a luma (or R', G', B') code; below 0 and above 100 are kept."""
+    scale = luma_scale(signal)
+    return cast("Number", (code - scale.zero) / scale.span * 100.0)
+
+
+def percent_to_code(percent: Number, signal: Signal) -> Number:
+    """Luma code, not rounded, of a video level in percent."""
+    scale = luma_scale(signal)
+    return cast("Number", scale.zero + scale.span * percent / 100.0)
+
+
+def carriage_line(carriage: Carriage, signal_range: Range) -> tuple[float, float]:
+    """(offset, slope) of ``v = offset + slope * nominal``.
+
+    On limited range a full-scale curve has ``code10 = 1023 v`` and nominal is ``(code10 - 64)/876``
+    (8-bit codes are code10 / 4); a narrow one has ``v = nominal``. On full range the code scale
+    *is* 0..1, and the two carriages are the same.
+    """
+    if carriage is Carriage.FULL and signal_range is Range.LIMITED:
+        return 64.0 / 1023.0, 876.0 / 1023.0
+    return 0.0, 1.0
+
+
+def percent_to_value(percent: Number, carriage: Carriage, signal_range: Range) -> Number:
+    """The curve's own signal `v` at a video level in percent."""
+    offset, slope = carriage_line(carriage, signal_range)
+    return cast("Number", offset + slope * percent / 100.0)
+
+
+def value_to_percent(value: Number, carriage: Carriage, signal_range: Range) -> Number:
+    """Video level in percent of the curve's own signal `v`."""
+    offset, slope = carriage_line(carriage, signal_range)
+    return cast("Number", (value - offset) / slope * 100.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Decoding:
+    """Stored planes to nominal R'G'B': ``matrix @ (planes - zero) * gain`` for each pixel.
+
+    `matrix` is (3, 3) with the scale of the codes already in it, so that a kernel needs one
+    multiply-add per term; `zero` is (3,). For R'G'B' frames the matrix is diagonal.
+    """
+
+    matrix: FloatArray
+    zero: FloatArray
+
+
+def decoding(signal: Signal, shift: int = 0) -> Decoding:
+    """How to turn stored samples into nominal R', G', B'.
+
+    From E'Y = Kr R' + Kg G' + Kb B', E'Cb = (B' - E'Y) / (2 - 2 Kb), E'Cr = (R' - E'Y) / (2 - 2 Kr)
+    (ITU-R BT.709-6 items 3.2 and 3.3, the same form in BT.601-7 and BT.2020-2).
+    """
+    luma, stored = luma_scale(signal), float(1 << shift)
+    if signal.components is Components.RGB:
+        return Decoding(np.eye(3) / (luma.span * stored), np.full(3, luma.zero * stored))
+    chroma = chroma_scale(signal)
+    kr, kg, kb = signal.matrix.weights
+    red, blue = 2.0 - 2.0 * kr, 2.0 - 2.0 * kb
+    matrix = np.array(
+        [[1.0, 0.0, red], [1.0, -kb * blue / kg, -kr * red / kg], [1.0, blue, 0.0]]
+    )
+    spans = np.array([luma.span, chroma.span, chroma.span])
+    zero = np.array([luma.zero, chroma.zero, chroma.zero])
+    return Decoding(matrix / (spans * stored), zero * stored)
+
+
+def encoding(signal: Signal) -> Decoding:
+    """The way back: ``planes = matrix @ rgb + zero``, codes not rounded."""
+    back = decoding(signal)
+    return Decoding(np.linalg.inv(back.matrix), back.zero)

@@ -1,0 +1,48 @@
+"""A level with its unit: percent of video level, or stops from mid-grey."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from overlays.signal.curves import CarriedCurve
+
+
+class Unit(Enum):
+    """What a level is counted in."""
+
+    PERCENT = "%"
+    STOPS = "st"
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A level as a person gives it."""
+
+    number: float
+    unit: Unit
+
+    def percent(self, carried: CarriedCurve) -> float:
+        """Video level in percent; stops go through the curve."""
+        if self.unit is Unit.PERCENT:
+            return self.number
+        return carried.stops_to_percent(self.number)
+
+    def stops(self, carried: CarriedCurve) -> float:
+        """Stops from mid-grey; percent goes through the curve (minus infinity or nan at no light)."""
+        if self.unit is Unit.STOPS:
+            return self.number
+        return carried.percent_to_stops(self.number)
+
+    def __str__(self) -> str:
+        if self.unit is Unit.PERCENT:
+            return f"{self.number:g} %"
+        return f"{self.number:+g} st" if self.number else "0 st"
+
+
+def percent(number: float) -> Level:
+    """A level in percent."""
+    return Level(float(number), Unit.PERCENT)
+
+
+def stops(number: float) -> Level:
+    """A level in stops."""
+    return Level(float(number), Unit.STOPS)

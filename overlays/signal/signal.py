@@ -1,0 +1,90 @@
+"""What must be known of a feed before one of its codes means anything."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+
+class Range(Enum):
+    """Quantisation range of the codes.
+
+    ITU-R BT.2100-2 Table 9 calls the two "narrow" and "full"; the trade says limited and full.
+    """
+
+    LIMITED = "limited"
+    FULL = "full"
+
+
+class Matrix(Enum):
+    """The Y'CbCr matrix, by the recommendation that gives it; also the weights of luminance."""
+
+    BT709 = "BT.709"
+    BT601 = "BT.601"
+    BT2020 = "BT.2020"
+
+    @property
+    def weights(self) -> tuple[float, float, float]:
+        """Luma weights (Kr, Kg, Kb).
+
+        ITU-R BT.709-6 item 3.2, ITU-R BT.601-7 item 2.5.1, ITU-R BT.2020-2 Table 4 (NCL).
+        """
+        return _WEIGHTS[self]
+
+
+_WEIGHTS = {
+    Matrix.BT709: (0.2126, 0.7152, 0.0722),
+    Matrix.BT601: (0.299, 0.587, 0.114),
+    Matrix.BT2020: (0.2627, 0.6780, 0.0593),
+}
+
+
+class Components(Enum):
+    """What the three planes of a frame are."""
+
+    YCBCR = "Y'CbCr"
+    RGB = "R'G'B'"
+
+
+class Subsampling(Enum):
+    """How many columns and rows of luma share one sample of chroma."""
+
+    S444 = "4:4:4"
+    S422 = "4:2:2"
+    S420 = "4:2:0"
+
+    @property
+    def columns(self) -> int:
+        """Luma columns to one chroma column."""
+        return 1 if self is Subsampling.S444 else 2
+
+    @property
+    def rows(self) -> int:
+        """Luma rows to one chroma row."""
+        return 2 if self is Subsampling.S420 else 1
+
+
+@dataclass(frozen=True, slots=True)
+class Signal:
+    """How the codes of a frame are to be read.
+
+    Attributes
+    ----------
+    bits:
+        Depth of a code, 8 to 16.
+    range:
+        Limited or full quantisation range.
+    matrix:
+        The Y'CbCr matrix; for R'G'B' only the weights of luma and luminance.
+    components:
+        Whether the planes are Y', Cb, Cr or R', G', B'.
+    subsampling:
+        Of chroma; 4:4:4 for R'G'B'.
+    lossy:
+        True where a codec that discards detail lies between camera and code.
+    """
+
+    bits: int = 8
+    range: Range = Range.LIMITED
+    matrix: Matrix = Matrix.BT709
+    components: Components = Components.YCBCR
+    subsampling: Subsampling = Subsampling.S422
+    lossy: bool = False
