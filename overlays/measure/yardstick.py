@@ -61,7 +61,7 @@ class Yardstick:
         return self.carried.percent_to_stops(self.floor_percent)
 
 
-def default_clip_percent(curve: Curve, carriage: Carriage, signal: Signal) -> float:
+def default_clip_percent(carriage: Carriage, signal: Signal) -> float:
     """Level of the curve's top (v = 1), or of the signal's top code where that is lower.
 
     100 % for standard gamma, code 1023 for a full-scale log curve on 10 bits.
@@ -99,7 +99,7 @@ def yardstick(
     """Resolve a curve and its limits for a signal; whatever is not given has its default."""
     laid = curve.carriage if carriage is None else carriage
     carried = CarriedCurve(curve, laid, signal.range)
-    top = default_clip_percent(curve, laid, signal)
+    top = default_clip_percent(laid, signal)
     return Yardstick(
         signal=signal,
         shift=shift,

@@ -199,9 +199,7 @@ class LogParameters:
     linear_slope: float | None = None
 
 
-def custom_curve(
-    name: str, parameters: LogParameters, carriage: Carriage = Carriage.FULL
-) -> Curve:
+def custom_curve(name: str, parameters: LogParameters, carriage: Carriage = Carriage.FULL) -> Curve:
     """The curve of a set of log parameters.
 
     Raises
@@ -238,7 +236,14 @@ def custom_curve(
     if toe is None:
         toe = p.log_side_slope * p.lin_side_slope / (at_break * float(np.log(p.base)))
     formula = LogWithToe(
-        p.base, p.log_side_slope, p.log_side_offset, p.lin_side_slope, p.lin_side_offset,
-        toe, value - toe * p.lin_side_break, p.lin_side_break, value,
+        p.base,
+        p.log_side_slope,
+        p.log_side_offset,
+        p.lin_side_slope,
+        p.lin_side_offset,
+        toe,
+        value - toe * p.lin_side_break,
+        p.lin_side_break,
+        value,
     )
     return Curve(name, formula, source, carriage)

@@ -29,7 +29,8 @@ class Formula(Protocol):
 
 def _log(x: FloatArray, base: float) -> FloatArray:
     """Logarithm of the positive part: the branch that is not taken must not raise warnings."""
-    return np.log(np.maximum(x, np.finfo(np.float64).tiny)) / np.log(base)
+    out: FloatArray = np.log(np.maximum(x, np.finfo(np.float64).tiny)) / np.log(base)
+    return out
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +59,7 @@ class LogWithToe:
     def decode(self, value: FloatArray) -> FloatArray:
         """Linear light of a signal."""
         power = (self.base ** ((value - self.offset) / self.slope) - self.shift) / self.gain
-        return np.where(
-            value >= self.value_break, power, (value - self.toe_offset) / self.toe
-        )
+        return np.where(value >= self.value_break, power, (value - self.toe_offset) / self.toe)
 
 
 @dataclass(frozen=True, slots=True)

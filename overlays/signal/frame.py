@@ -92,9 +92,9 @@ def _view(buffer: npt.NDArray[np.uint8], rows: int, stride: int, used: int) -> P
     return np.lib.stride_tricks.as_strided(buffer, (rows, used), (stride, 1), writeable=False)
 
 
-def flat_bytes(buffer: bytes | bytearray | memoryview | npt.NDArray[np.uint8]) -> (
-    npt.NDArray[np.uint8]
-):
+def flat_bytes(
+    buffer: bytes | bytearray | memoryview | npt.NDArray[np.uint8],
+) -> npt.NDArray[np.uint8]:
     """The buffer as one flat uint8 view, without a copy."""
     if isinstance(buffer, np.ndarray):
         return buffer.reshape(-1)
@@ -154,8 +154,9 @@ def planar(
     luma = _view(flat, rows, luma_stride, columns * sample_bytes)
     start = luma_stride * rows
     cb = _view(flat[start:], c_rows, chroma_stride, c_columns * sample_bytes)
-    cr = _view(flat[start + chroma_stride * c_rows :], c_rows, chroma_stride,
-               c_columns * sample_bytes)
+    cr = _view(
+        flat[start + chroma_stride * c_rows :], c_rows, chroma_stride, c_columns * sample_bytes
+    )
     return _widen(luma, sample_bytes), _widen(cb, sample_bytes), _widen(cr, sample_bytes)
 
 
@@ -166,7 +167,7 @@ def semi_planar_420(
     sample_bytes: int = 1,
     stride: int = 0,
 ) -> Planes:
-    """Views of NV12 (8 bit) or P010 (16-bit samples, code in the upper bits): Y, then CbCr pairs."""
+    """Views of NV12, or of P010 with its code in the upper bits: Y, then pairs of Cb and Cr."""
     flat = flat_bytes(buffer)
     pairs = (columns + 1) // 2
     luma_stride = stride or max(columns, pairs * 2) * sample_bytes
@@ -186,7 +187,7 @@ def packed_rgb(
     sample_bytes: int = 1,
     stride: int = 0,
 ) -> Planes:
-    """Views R, G, B of a packed buffer; `order` spells the samples of a pixel ("RGB", "BGR", "BGRX")."""
+    """Views R, G, B of a packed buffer; `order` spells a pixel ("RGB", "BGR", "BGRX")."""
     line = _view(
         flat_bytes(buffer),
         rows,

@@ -7,7 +7,7 @@ two ways, its carriage.
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import TypeVar, cast
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
@@ -61,13 +61,13 @@ def chroma_scale(signal: Signal) -> Scale:
 def code_to_percent(code: Number, signal: Signal) -> Number:
     """Video level in percent of a luma (or R', G', B') code; below 0 and above 100 are kept."""
     scale = luma_scale(signal)
-    return cast("Number", (code - scale.zero) / scale.span * 100.0)
+    return (code - scale.zero) / scale.span * 100.0
 
 
 def percent_to_code(percent: Number, signal: Signal) -> Number:
     """Luma code, not rounded, of a video level in percent."""
     scale = luma_scale(signal)
-    return cast("Number", scale.zero + scale.span * percent / 100.0)
+    return scale.zero + scale.span * percent / 100.0
 
 
 def carriage_line(carriage: Carriage, signal_range: Range) -> tuple[float, float]:
@@ -85,13 +85,13 @@ def carriage_line(carriage: Carriage, signal_range: Range) -> tuple[float, float
 def percent_to_value(percent: Number, carriage: Carriage, signal_range: Range) -> Number:
     """The curve's own signal `v` at a video level in percent."""
     offset, slope = carriage_line(carriage, signal_range)
-    return cast("Number", offset + slope * percent / 100.0)
+    return offset + slope * percent / 100.0
 
 
 def value_to_percent(value: Number, carriage: Carriage, signal_range: Range) -> Number:
     """Video level in percent of the curve's own signal `v`."""
     offset, slope = carriage_line(carriage, signal_range)
-    return cast("Number", (value - offset) / slope * 100.0)
+    return (value - offset) / slope * 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,9 +118,7 @@ def decoding(signal: Signal, shift: int = 0) -> Decoding:
     chroma = chroma_scale(signal)
     kr, kg, kb = signal.matrix.weights
     red, blue = 2.0 - 2.0 * kr, 2.0 - 2.0 * kb
-    matrix = np.array(
-        [[1.0, 0.0, red], [1.0, -kb * blue / kg, -kr * red / kg], [1.0, blue, 0.0]]
-    )
+    matrix = np.array([[1.0, 0.0, red], [1.0, -kb * blue / kg, -kr * red / kg], [1.0, blue, 0.0]])
     spans = np.array([luma.span, chroma.span, chroma.span])
     zero = np.array([luma.zero, chroma.zero, chroma.zero])
     return Decoding(matrix / (spans * stored), zero * stored)
@@ -129,4 +127,4 @@ def decoding(signal: Signal, shift: int = 0) -> Decoding:
 def encoding(signal: Signal) -> Decoding:
     """The way back: ``planes = matrix @ rgb + zero``, codes not rounded."""
     back = decoding(signal)
-    return Decoding(np.linalg.inv(back.matrix), back.zero)
+    return Decoding(np.linalg.inv(back.matrix).astype(np.float64), back.zero)

@@ -27,7 +27,7 @@ class Level:
         return carried.stops_to_percent(self.number)
 
     def stops(self, carried: CarriedCurve) -> float:
-        """Stops from mid-grey; percent goes through the curve (minus infinity or nan at no light)."""
+        """Stops from mid-grey; percent goes through the curve (not finite at no light)."""
         if self.unit is Unit.STOPS:
             return self.number
         return carried.percent_to_stops(self.number)
