@@ -4,7 +4,9 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Protocol, runtime_checkable
 
+from overlays.signal.curves import Curve
 from overlays.signal.frame import Frame
+from overlays.signal.levels import Carriage
 from overlays.signal.signal import Matrix, Range, Signal
 
 
@@ -55,6 +57,9 @@ class FeedInfo:
         Frames a second; 0.0 for a still.
     warnings:
         What makes its readings less certain, each one sentence.
+    curve, carriage:
+        What the feed itself says of its curve (the bench knows, a file's tags may); None where it
+        does not. Used only where the user names no profile and no curve.
     """
 
     name: str
@@ -64,6 +69,8 @@ class FeedInfo:
     signal: Signal
     rate: float
     warnings: tuple[str, ...] = ()
+    curve: Curve | None = None
+    carriage: Carriage | None = None
 
 
 @runtime_checkable
