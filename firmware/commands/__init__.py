@@ -1,0 +1,1 @@
+"""What each command does; `firmware.cli` reads the command line and calls one of these."""

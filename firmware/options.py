@@ -1,0 +1,70 @@
+"""What a user asked for on the command line, as plain values handed from `cli` to the rest."""
+
+from dataclasses import dataclass, field
+from enum import Enum
+from pathlib import Path
+
+from firmware.feeds.base import SignalOverride
+from overlays.signal.levels import Carriage
+from overlays.signal.signal import Matrix, Range
+
+
+class Drawing(Enum):
+    """Where the picture goes."""
+
+    WINDOW = "window"
+    """On the display there is."""
+    UNSEEN = "unseen"
+    """Into memory only, for a screenshot or a measured run on a machine without a display."""
+
+
+@dataclass(frozen=True, slots=True)
+class Overrides:
+    """What stands on the command line against the profile; None leaves it to the profile."""
+
+    curve: str | None = None
+    carriage: Carriage | None = None
+    range: Range | None = None
+    matrix: Matrix | None = None
+
+    @property
+    def signal(self) -> SignalOverride:
+        """The part that concerns the feed's signal."""
+        return SignalOverride(self.range, self.matrix)
+
+
+@dataclass(frozen=True, slots=True)
+class RunOptions:
+    """What `midgrey run` was asked for.
+
+    Attributes
+    ----------
+    feed:
+        As the user spells it; None takes the first feed found, else the bench.
+    profile:
+        Name or path; None where none was given.
+    overrides:
+        Curve, carriage, range and matrix from the command line.
+    size:
+        (columns, rows) of the window; None takes the display's own, or 1280x720 unseen.
+    frames:
+        End after so many painted frames; None runs until stopped.
+    view:
+        Name of the first view; None takes the usual one.
+    screenshot:
+        PNG of the last painted frame.
+    stats:
+        JSON of counts and times, written at the end.
+    drawing:
+        Whether there is a display to draw on.
+    """
+
+    feed: str | None = None
+    profile: str | None = None
+    overrides: Overrides = field(default_factory=Overrides)
+    size: tuple[int, int] | None = None
+    frames: int | None = None
+    view: str | None = None
+    screenshot: Path | None = None
+    stats: Path | None = None
+    drawing: Drawing = Drawing.WINDOW
