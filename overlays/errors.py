@@ -13,6 +13,14 @@ class UnknownCurveError(OverlayError, KeyError):
         return str(self.args[0])
 
 
+class UnknownGamutError(OverlayError, KeyError):
+    """No published gamut has the name asked for."""
+
+    def __str__(self) -> str:
+        # KeyError would print the repr of the sentence.
+        return str(self.args[0])
+
+
 class CurveParameterError(OverlayError, ValueError):
     """The parameters of a custom log curve cannot make a curve."""
 

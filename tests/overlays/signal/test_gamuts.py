@@ -1,0 +1,95 @@
+"""Gamuts against the standards' figures and colour-science 0.4.7."""
+
+import csv
+from pathlib import Path
+
+import colour
+import numpy as np
+import pytest
+
+from overlays.errors import UnknownGamutError
+from overlays.signal.gamuts import (
+    default_gamut,
+    is_gamut_assumed,
+    published_gamut,
+    published_gamuts,
+)
+from overlays.signal.published import published_curve, published_curves
+
+REFERENCE = Path(__file__).parents[2] / "reference" / "gamut_bt709.csv"
+
+# Our name: the same gamut in colour-science 0.4.7, which cites the same publications.
+INDEPENDENT = {
+    "BT.709": "ITU-R BT.709",
+    "BT.2020": "ITU-R BT.2020",
+    "BT.601 525": "SMPTE C",
+    "BT.601 625": "ITU-R BT.470 - 625",
+    "P3-D65": "P3-D65",
+    "DCI-P3": "DCI-P3",
+    "AP0": "ACES2065-1",
+    "AP1": "ACEScg",
+    "S-Gamut": "S-Gamut",
+    "S-Gamut3": "S-Gamut3",
+    "S-Gamut3.Cine": "S-Gamut3.Cine",
+    "V-Gamut": "V-Gamut",
+    "Cinema Gamut": "Cinema Gamut",
+    "F-Gamut": "F-Gamut",
+    "F-Gamut C": "F-Gamut C",
+    "N-Gamut": "N-Gamut",
+    "D-Gamut": "DJI D-Gamut",
+    "AWG3": "ARRI Wide Gamut 3",
+    "AWG4": "ARRI Wide Gamut 4",
+    "REDWideGamutRGB": "REDWideGamutRGB",
+    "DaVinci Wide Gamut": "DaVinci Wide Gamut",
+    "Wide Gamut Generation 5": "Blackmagic Wide Gamut",
+}
+
+
+def test_every_gamut_has_an_independent_check():
+    assert {gamut.name for gamut in published_gamuts()} == set(INDEPENDENT)
+
+
+@pytest.mark.parametrize("name", INDEPENDENT)
+def test_matrix_agrees_with_colour_science(name):
+    gamut = published_gamut(name)
+    space = colour.RGB_COLOURSPACES[INDEPENDENT[name]]
+    # Derived on both sides: some publications round the matrix they print.
+    expected = colour.normalised_primary_matrix(space.primaries, space.whitepoint)
+    np.testing.assert_allclose(gamut.to_xyz, expected, atol=1e-12)
+    np.testing.assert_allclose(gamut.from_xyz @ gamut.to_xyz, np.eye(3), atol=1e-12)
+
+
+@pytest.mark.parametrize("name", INDEPENDENT)
+def test_white_is_white(name):
+    gamut = published_gamut(name)
+    xyz = gamut.to_xyz @ np.ones(3)
+    assert xyz[1] == pytest.approx(1.0, abs=1e-12)
+    assert xyz[0] / xyz.sum() == pytest.approx(gamut.white[0], abs=1e-12)
+
+
+def test_bt709_agrees_with_the_reference_figures():
+    with REFERENCE.open(newline="") as file:
+        rows = list(csv.DictReader(file))
+    gamut = published_gamut("BT.709")
+    assert len(rows) == 18
+    for row in rows:
+        matrix = gamut.to_xyz if row["section"] == "matrix_rgb_to_xyz" else gamut.from_xyz
+        axes = ("XYZ", "RGB") if row["section"] == "matrix_rgb_to_xyz" else ("RGB", "XYZ")
+        at = axes[0].index(row["field"][0]), axes[1].index(row["field"][1])
+        assert matrix[at] == pytest.approx(float(row["value"]), abs=1e-9)
+
+
+def test_every_curve_has_a_gamut_and_says_when_it_is_assumed():
+    for curve in published_curves():
+        assert default_gamut(curve) in published_gamuts()
+    assert {c.name for c in published_curves() if is_gamut_assumed(c)} == {"Cineon"}
+    assert default_gamut(published_curve("V-Log")).name == "V-Gamut"
+    assert default_gamut(published_curve("BT.709")).name == "BT.709"
+
+
+def test_names_are_forgiving_and_a_wrong_one_gets_a_sentence():
+    assert published_gamut("s-gamut3cine").name == "S-Gamut3.Cine"
+    with pytest.raises(UnknownGamutError, match=r"unknown gamut 'V-Gamot'; did you mean V-Gamut"):
+        published_gamut("V-Gamot")
+    with pytest.raises(UnknownGamutError, match=r"known are BT\.709"):
+        published_gamut("qqqqqq")
