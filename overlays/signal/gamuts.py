@@ -21,7 +21,7 @@ Chromaticity = tuple[float, float]
 D65: Chromaticity = (0.3127, 0.3290)
 """ITU-R BT.709-6 item 1.4, the white of almost every gamut here."""
 ACES_WHITE: Chromaticity = (0.32168, 0.33767)
-"""SMPTE ST 2065-1, clause 4.1.2."""
+"""SMPTE ST 2065-1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,16 +67,17 @@ def xy_to_xyz(xy: Chromaticity) -> FloatArray:
 
 @cache
 def _to_xyz(gamut: Gamut) -> FloatArray:
-    # SMPTE RP 177-1993, clause 3.3: columns of primaries, scaled so that RGB (1, 1, 1) is white.
+    # SMPTE RP 177-1993: columns of primaries, scaled so that RGB (1, 1, 1) is white.
     primaries = np.array([(x, y, 1.0 - x - y) for x, y in (gamut.red, gamut.green, gamut.blue)]).T
-    matrix: FloatArray = primaries * np.linalg.solve(primaries, xy_to_xyz(gamut.white))
+    amounts = np.linalg.solve(primaries, xy_to_xyz(gamut.white))
+    matrix: FloatArray = np.asarray(primaries * amounts, dtype=np.float64)
     matrix.flags.writeable = False
     return matrix
 
 
 @cache
 def _from_xyz(gamut: Gamut) -> FloatArray:
-    matrix = np.linalg.inv(_to_xyz(gamut))
+    matrix: FloatArray = np.asarray(np.linalg.inv(_to_xyz(gamut)), dtype=np.float64)
     matrix.flags.writeable = False
     return matrix
 
@@ -109,7 +110,7 @@ _PUBLISHED = (
         (0.310, 0.595),
         (0.155, 0.070),
         D65,
-        "ITU-R BT.601-7 item 2.1, 525-line systems (SMPTE C)",
+        "ITU-R BT.601-7, 525-line systems (SMPTE C)",
         aliases=("BT.601", "SMPTE C", "BT.601-525"),
     ),
     Gamut(
@@ -118,18 +119,18 @@ _PUBLISHED = (
         (0.290, 0.600),
         (0.150, 0.060),
         D65,
-        "ITU-R BT.601-7 item 2.1, 625-line systems (EBU Tech. 3213)",
+        "ITU-R BT.601-7, 625-line systems (EBU Tech. 3213)",
         aliases=("BT.601-625", "EBU"),
     ),
     Gamut("P3-D65", *_P3, D65, "SMPTE EG 432-1, with D65 white", aliases=("Display P3",)),
-    Gamut("DCI-P3", *_P3, (0.314, 0.351), "SMPTE RP 431-2 Table A.1"),
+    Gamut("DCI-P3", *_P3, (0.314, 0.351), "SMPTE RP 431-2"),
     Gamut(
         "AP0",
         (0.7347, 0.2653),
         (0.0, 1.0),
         (0.0001, -0.0770),
         ACES_WHITE,
-        "SMPTE ST 2065-1, clause 4.1.2",
+        "SMPTE ST 2065-1",
         aliases=("ACES2065-1",),
     ),
     Gamut(

@@ -1,0 +1,62 @@
+"""Colour temperature and Duv against the reference figures and colour-science (Ohno 2013)."""
+
+import csv
+from pathlib import Path
+
+import colour
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from overlays.measure.locus import light_uv
+from overlays.measure.whitepoint import FURTHEST_DUV, white_point, xyz_to_uv
+
+REFERENCE = Path(__file__).parents[2] / "reference" / "whitepoints.csv"
+
+
+def reference():
+    with REFERENCE.open(newline="") as file:
+        rows = list(csv.DictReader(file))
+    values = {(r["item"], r["field"]): float(r["value"]) for r in rows}
+    return [(name, values) for name in sorted({r["item"] for r in rows})]
+
+
+@pytest.mark.parametrize(("name", "values"), reference(), ids=lambda v: v if v is str(v) else "")
+def test_reference_whites(name, values):
+    found = white_point(values[name, "u"], values[name, "v"])
+    # The reference prints u and v to five digits: 5e-6 is about 0.1 % of the temperature at most.
+    assert found.kelvin == pytest.approx(values[name, "CCT_Ohno"], rel=1e-3)
+    assert found.duv == pytest.approx(values[name, "Duv_Ohno"], abs=2e-5)
+
+
+@given(st.floats(2000.0, 10000.0), st.floats(-0.03, 0.03))
+def test_agrees_with_ohno_2013(kelvin, duv):
+    u, v = light_uv(kelvin, duv)
+    expected = colour.temperature.uv_to_CCT_Ohno2013(np.array([u, v]))
+    found = white_point(u, v)
+    assert found.kelvin == pytest.approx(expected[0], abs=1.0)
+    assert found.duv == pytest.approx(expected[1], abs=2e-5)
+
+
+@given(st.floats(1050.0, 24000.0), st.floats(-0.02, 0.02))
+def test_finds_the_light_it_was_given(kelvin, duv):
+    found = white_point(*light_uv(kelvin, duv))
+    assert found.kelvin == pytest.approx(kelvin, rel=1e-6)
+    assert found.duv == pytest.approx(duv, abs=1e-9)
+    assert found.mired == pytest.approx(1e6 / kelvin, rel=1e-6)
+
+
+@given(st.floats(0.0, 1.0), st.floats(0.0, 1.0))
+def test_never_answers_outside_its_limits(u, v):
+    found = white_point(u, v)
+    assert found is None or (1000.0 <= found.kelvin <= 25000.0 and abs(found.duv) <= FURTHEST_DUV)
+
+
+def test_no_temperature_where_it_means_nothing():
+    assert white_point(*light_uv(5000.0, 0.051)) is None  # CIE 15: not beyond 0.05
+    assert white_point(*light_uv(5000.0, 0.049)) is not None
+    assert white_point(0.45, 0.36) is None  # redder than 1000 K
+    assert white_point(0.17, 0.24) is None  # bluer than 25000 K
+    assert white_point(float("nan"), 0.3) is None
+    assert white_point(*xyz_to_uv(np.zeros(3))) is None
