@@ -1,0 +1,251 @@
+"""The loops over every pixel. Private, unchecked: the public functions beside them check.
+
+A plane reaches a kernel as a flat buffer and two steps (`flatten`), so that one kernel text, and
+one compiled body for each sample size, serves every layout. Samples are masked before they index
+a count: a stray bit in a driver's buffer must not write outside it.
+"""
+
+from typing import Any, NamedTuple, cast
+
+import numba as nb
+import numpy as np
+import numpy.typing as npt
+
+from overlays.signal.frame import Plane
+
+FloatArray = npt.NDArray[np.float64]
+Counts = npt.NDArray[np.uint16]
+
+
+class Flat(NamedTuple):
+    """A plane as a flat read-only buffer; sample (r, c) is ``buffer[r * row + c * column]``."""
+
+    buffer: Plane
+    row: int
+    column: int
+
+
+def flatten(plane: Plane) -> Flat:
+    """The plane for a kernel; no copy."""
+    size = plane.dtype.itemsize
+    row, column = plane.strides[0] // size, plane.strides[1] // size
+    length = (plane.shape[0] - 1) * row + (plane.shape[1] - 1) * column + 1
+    buffer = np.lib.stride_tricks.as_strided(plane, (length,), (size,), writeable=False)
+    return Flat(cast("Plane", buffer), row, column)
+
+
+@nb.njit(cache=True, nogil=True)
+def count_levels(luma: Flat, rows: int, columns: int, shift: int, group: int, out: Counts) -> None:
+    """Add to `out` (columns / group, levels) the counts of every luma sample by column and level.
+
+    Four rows are taken together: neighbours in a column tend to fall into one cache line.
+    """
+    buffer, row_step, column_step = luma
+    levels = out.shape[1]
+    mask = np.uint64(levels - 1)
+    down = np.uint64(shift)
+    flat = out.reshape(-1)
+    one = np.uint16(1)
+    whole = rows - rows % 4
+    for r in range(0, whole, 4):
+        for c in range(columns):
+            i = r * row_step + c * column_step
+            base = np.uint64((c // group) * levels)
+            flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
+            i += row_step
+            flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
+            i += row_step
+            flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
+            i += row_step
+            flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
+    for r in range(whole, rows):
+        for c in range(columns):
+            base = np.uint64((c // group) * levels)
+            i = r * row_step + c * column_step
+            flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
+
+
+@nb.njit(cache=True, nogil=True)
+def count_luma_of_rgb(
+    planes: tuple[Flat, Flat, Flat],
+    rows: int,
+    columns: int,
+    cut: tuple[int, int],
+    weights: npt.NDArray[np.int64],
+    out: Counts,
+) -> None:
+    """`count_levels` for R', G', B': luma is their weighted sum, rounded to a code.
+
+    `cut` is (shift of a stored sample to a level, picture columns per column of `out`); `weights`
+    are in 1/65536.
+    """
+    shift, group = cut
+    mask = out.shape[1] - 1
+    red, green, blue = planes
+    for r in range(rows):
+        for c in range(columns):
+            total = (
+                weights[0] * np.int64(red.buffer[r * red.row + c * red.column])
+                + weights[1] * np.int64(green.buffer[r * green.row + c * green.column])
+                + weights[2] * np.int64(blue.buffer[r * blue.row + c * blue.column])
+            )
+            out[c // group, (((total + 32768) >> 16) >> shift) & mask] += np.uint16(1)
+
+
+@nb.njit(cache=True, nogil=True)
+def count_chroma(
+    cb: Flat, cr: Flat, rows: int, columns: int, shift: int, out: npt.NDArray[np.uint32]
+) -> None:
+    """Add to `out` (4, 256 * 256) the counts of every chroma sample by (Cb, Cr), 8 bits each.
+
+    Neighbouring samples go to four tables: a flat picture would otherwise wait for its own counts.
+    """
+    blue, row_step, column_step = cb
+    red, red_row, red_column = cr
+    down = np.uint64(shift)
+    mask = np.uint64(255)
+    for r in range(rows):
+        for c in range(columns):
+            b = (np.uint64(blue[r * row_step + c * column_step]) >> down) & mask
+            v = (np.uint64(red[r * red_row + c * red_column]) >> down) & mask
+            out[c & 3, (b << np.uint64(8)) | v] += np.uint32(1)
+
+
+@nb.njit(cache=True, nogil=True)
+def count_rgb(
+    planes: tuple[Flat, Flat, Flat],
+    shape: tuple[int, int, int, int],
+    matrix: npt.NDArray[np.float32],
+    offset: npt.NDArray[np.float32],
+    group: int,
+    out: Counts,
+) -> None:
+    """Add to `out` (3, columns / group, 256) the counts of R', G', B' by column and level.
+
+    `shape` is (rows, columns, luma rows per chroma row, luma columns per chroma column); the level
+    of channel k is ``matrix[k] @ planes + offset[k]``, rounded down and held to 0..255.
+    """
+    luma, cb, cr = planes
+    rows, columns, sub_rows, sub_columns = shape
+    chroma_columns = (columns + sub_columns - 1) // sub_columns
+    for r in range(rows):
+        rb = (r // sub_rows) * cb.row
+        rr = (r // sub_rows) * cr.row
+        for cc in range(chroma_columns):
+            b = np.float32(cb.buffer[rb + cc * cb.column])
+            v = np.float32(cr.buffer[rr + cc * cr.column])
+            for c in range(cc * sub_columns, min((cc + 1) * sub_columns, columns)):
+                y = np.float32(luma.buffer[r * luma.row + c * luma.column])
+                for k in range(3):
+                    level = matrix[k, 0] * y + (matrix[k, 1] * b + (matrix[k, 2] * v + offset[k]))
+                    index = min(max(int(level), 0), 255)
+                    out[k, c // group, index] += np.uint16(1)
+
+
+@nb.njit(cache=True, nogil=True)
+def count_clipped(
+    planes: tuple[Flat, Flat, Flat],
+    shape: tuple[int, int, int, int],
+    matrix: npt.NDArray[np.float32],
+    offset: npt.NDArray[np.float32],
+) -> tuple[int, int, int]:
+    """Pixels whose R', G', B' are at or above the clip: ``matrix[k] @ planes + offset[k] >= 0``."""
+    luma, cb, cr = planes
+    rows, columns, sub_rows, sub_columns = shape
+    chroma_columns = columns // sub_columns
+    red = green = blue = 0
+    m = matrix
+    zero = np.float32(0.0)
+    for r in range(rows):
+        rb = (r // sub_rows) * cb.row
+        rr = (r // sub_rows) * cr.row
+        ry = r * luma.row
+        for cc in range(chroma_columns):
+            b = np.float32(cb.buffer[rb + cc * cb.column])
+            v = np.float32(cr.buffer[rr + cc * cr.column])
+            r_part = m[0, 1] * b + (m[0, 2] * v + offset[0])
+            g_part = m[1, 1] * b + (m[1, 2] * v + offset[1])
+            b_part = m[2, 1] * b + (m[2, 2] * v + offset[2])
+            for k in range(sub_columns):
+                y = np.float32(luma.buffer[ry + (cc * sub_columns + k) * luma.column])
+                red += m[0, 0] * y + r_part >= zero
+                green += m[1, 0] * y + g_part >= zero
+                blue += m[2, 0] * y + b_part >= zero
+        for c in range(chroma_columns * sub_columns, columns):
+            b = np.float32(cb.buffer[rb + chroma_columns * cb.column])
+            v = np.float32(cr.buffer[rr + chroma_columns * cr.column])
+            y = np.float32(luma.buffer[ry + c * luma.column])
+            red += m[0, 0] * y + (m[0, 1] * b + (m[0, 2] * v + offset[0])) >= zero
+            green += m[1, 0] * y + (m[1, 1] * b + (m[1, 2] * v + offset[1])) >= zero
+            blue += m[2, 0] * y + (m[2, 1] * b + (m[2, 2] * v + offset[2])) >= zero
+    return red, green, blue
+
+
+@nb.njit(cache=True, nogil=True)
+def sum_tiles(luma: Flat, rows: int, columns: int, tile: int, out: FloatArray) -> None:
+    """Sum of the stored luma samples of every whole `tile` x `tile` square, into `out`."""
+    for i in range(rows // tile):
+        for r in range(i * tile, (i + 1) * tile):
+            for j in range(columns // tile):
+                start = r * luma.row + j * tile * luma.column
+                total = np.int64(0)
+                for k in range(tile):
+                    total += np.int64(luma.buffer[start + k * luma.column])
+                out[i, j] += total
+
+
+@nb.njit(cache=True, nogil=True)
+def spot_light(
+    planes: tuple[Any, Any, Any],
+    area: tuple[int, int, int, int, int, int],
+    decoding: tuple[FloatArray, FloatArray],
+    table: tuple[float, float, FloatArray],
+    limits: tuple[float, float, float, float, float],
+    out: FloatArray,
+) -> None:
+    """Sums over a rectangle of pixels in linear light, for `read_spot`.
+
+    `area` is (first row, rows, first column, columns, luma rows and columns per chroma sample);
+    `decoding` is (matrix to nominal, zero); `limits` is (clip, floor, Kr, Kg, Kb), levels nominal.
+    `out` (20,): 0..2 sums of R, G, B; 3..5 of their slopes dlight/dnominal; 6..11 of products of
+    slopes RR, GG, BB, RG, RB, GB; 12..14 pixels clipped per channel; 15 clipped in any; 16 below
+    the floor; 17..19 sums of the stored samples.
+    """
+    matrix, zero = decoding
+    low, step, nodes = table
+    last = nodes.size - 2
+    row0, rows, column0, columns, sub_rows, sub_columns = area
+    slope = np.zeros(3)
+    for r in range(row0, row0 + rows):
+        for c in range(column0, column0 + columns):
+            s0 = float(planes[0].buffer[r * planes[0].row + c * planes[0].column])
+            rc, cc = r // sub_rows, c // sub_columns
+            s1 = float(planes[1].buffer[rc * planes[1].row + cc * planes[1].column])
+            s2 = float(planes[2].buffer[rc * planes[2].row + cc * planes[2].column])
+            any_clipped = 0.0
+            luma = 0.0
+            for k in range(3):
+                nominal = (
+                    matrix[k, 0] * (s0 - zero[0])
+                    + matrix[k, 1] * (s1 - zero[1])
+                    + matrix[k, 2] * (s2 - zero[2])
+                )
+                luma += limits[2 + k] * nominal
+                place = (nominal - low) / step
+                i = min(max(int(place), 0), last)
+                slope[k] = (nodes[i + 1] - nodes[i]) / step
+                out[k] += nodes[i] + (nodes[i + 1] - nodes[i]) * (place - i)
+                out[3 + k] += slope[k]
+                out[6 + k] += slope[k] * slope[k]
+                if nominal >= limits[0]:
+                    out[12 + k] += 1.0
+                    any_clipped = 1.0
+            out[9] += slope[0] * slope[1]
+            out[10] += slope[0] * slope[2]
+            out[11] += slope[1] * slope[2]
+            out[15] += any_clipped
+            if luma < limits[1]:
+                out[16] += 1.0
+            out[17] += s0
+            out[18] += s1
+            out[19] += s2

@@ -1,0 +1,272 @@
+"""A spot: the mean light of a small square, in percent, stops and R/G/B stops, with its ±."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.errors import SpotOutsideError
+from overlays.measure.kernels import flatten, spot_light
+from overlays.measure.uncertainty import PlaneError, combine, plane_error
+from overlays.measure.yardstick import Yardstick
+from overlays.signal.curves import MID_GREY
+from overlays.signal.frame import Frame
+from overlays.signal.levels import luma_scale
+from overlays.signal.signal import Components
+
+FloatArray = npt.NDArray[np.float64]
+
+USUAL_SHARE = 0.044
+"""Edge of a spot as a share of the picture's height where nobody asks for another: 48 of 1080."""
+SPECK_SHARE = 0.002
+"""Share of a spot's pixels that may be clipped or below the floor before it is worth a word."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpotPlace:
+    """Where a spot is: centre and edge in pixels.
+
+    It covers columns ``column - size // 2`` up to, not including, ``column - size // 2 + size``,
+    and rows likewise. A spot is square unless `height` (0: as `size`) says otherwise.
+    """
+
+    column: int
+    row: int
+    size: int
+    height: int = 0
+
+    @property
+    def rows(self) -> int:
+        """Rows it covers."""
+        return self.height or self.size
+
+    @property
+    def left(self) -> int:
+        """First column."""
+        return self.column - self.size // 2
+
+    @property
+    def top(self) -> int:
+        """First row."""
+        return self.row - self.rows // 2
+
+
+@dataclass(frozen=True, slots=True)
+class SpotErrors:
+    """What is uncertain about a spot's mean light, to be carried to any quantity made of it.
+
+    Attributes
+    ----------
+    planes:
+        Errors of the three planes, in codes.
+    slopes:
+        (3, 3) mean derivative of linear R, G, B (rows) by the codes of the planes (columns).
+    squares:
+        (3, 3, 3): for each plane the (3, 3) mean product of those derivatives.
+    """
+
+    planes: list[PlaneError]
+    slopes: FloatArray
+    squares: FloatArray
+
+    def pm(self, gradient: FloatArray) -> float:
+        """95 % half width of f(R, G, B) given its (3,) gradient at the mean linear light."""
+        bias = gradient @ self.slopes
+        noise = np.array([math.sqrt(max(0.0, gradient @ s @ gradient)) for s in self.squares])
+        return combine(noise, bias, self.planes)
+
+
+@dataclass(frozen=True, slots=True)
+class SpotReading:
+    """What a spot says.
+
+    Attributes
+    ----------
+    percent, percent_pm:
+        Mean video level and its 95 % half width.
+    stops, stops_pm:
+        log2(mean luminance / 0.18) and its half width; None where there is no light to take the
+        logarithm of, or where the ± reaches down to no light.
+    luminance:
+        Mean linear light, the matrix's luma weights on linear R, G, B; 0.18 is mid-grey.
+    rgb_linear, rgb_stops:
+        Means of each channel.
+    code:
+        Mean native codes of the three planes.
+    clipped, below_floor:
+        Shares of the spot's pixels, 0 to 1: at or above the clip in any channel, and with luma
+        below the floor.
+    clipped_rgb:
+        Shares clipped in R', G', B'.
+    warnings:
+        Plain sentences.
+    """
+
+    place: SpotPlace
+    percent: float
+    percent_pm: float
+    stops: float | None
+    stops_pm: float | None
+    luminance: float
+    rgb_linear: tuple[float, float, float]
+    rgb_stops: tuple[float | None, float | None, float | None]
+    code: tuple[float, float, float]
+    clipped: float
+    below_floor: float
+    clipped_rgb: tuple[float, float, float]
+    warnings: tuple[str, ...]
+    errors: SpotErrors
+
+
+def default_size(rows: int, share: float = USUAL_SHARE) -> int:
+    """Edge in pixels of the usual spot on a picture of `rows` rows; even, at least 2."""
+    return max(2, 2 * round(rows * share / 2.0))
+
+
+def check_place(place: SpotPlace, rows: int, columns: int) -> None:
+    """Raise `SpotOutsideError` unless the spot lies wholly inside the picture."""
+    if min(place.size, place.rows) < 2:
+        raise SpotOutsideError(
+            f"a spot of {place.size}x{place.rows} pixels; at least 2x2 are needed, since noise is judged from "
+            "neighbouring pixels"
+        )
+    right, bottom = place.left + place.size, place.top + place.rows
+    if place.left < 0 or place.top < 0 or right > columns or bottom > rows:
+        raise SpotOutsideError(
+            f"the spot at {place.column},{place.row} of {place.size}x{place.rows} pixels covers columns "
+            f"{place.left} to {right - 1} and rows {place.top} to {bottom - 1}, outside the "
+            f"{columns}x{rows} picture; move it inwards or make it smaller"
+        )
+
+
+def _sums(frame: Frame, yard: Yardstick, place: SpotPlace) -> FloatArray:
+    out = np.zeros(20)
+    sub = frame.signal.subsampling
+    limit = (yard.clip_percent - yard.clip_margin_percent) / 100.0
+    red, green, blue = (float(w) for w in yard.weights)
+    spot_light(
+        (flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])),
+        (place.top, place.rows, place.left, place.size, sub.rows, sub.columns),
+        (yard.decoding.matrix, yard.decoding.zero),
+        (yard.table.low, yard.table.step, yard.table.nodes),
+        (limit, yard.floor_percent / 100.0, red, green, blue),
+        out,
+    )
+    return out / (place.size * place.rows)
+
+
+def _plane_errors(frame: Frame, place: SpotPlace) -> list[PlaneError]:
+    sub = frame.signal.subsampling
+    errors = []
+    for index, plane in enumerate(frame.planes):
+        down, across = (1, 1) if index == 0 else (sub.rows, sub.columns)
+        rows = slice(place.top // down, -(-(place.top + place.rows) // down))
+        columns = slice(place.left // across, -(-(place.left + place.size) // across))
+        errors.append(plane_error(plane[rows, columns], frame.shift))
+    return errors
+
+
+def _spot_errors(mean: FloatArray, frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotErrors:
+    codes = yard.decoding.matrix * float(1 << frame.shift)  # nominal R'G'B' by code
+    red, green, blue, rg, rb, gb = mean[6:12]
+    products = np.array([[red, rg, rb], [rg, green, gb], [rb, gb, blue]])
+    squares = np.array([products * np.outer(codes[:, p], codes[:, p]) for p in range(3)])
+    return SpotErrors(_plane_errors(frame, place), mean[3:6, None] * codes, squares)
+
+
+def _percent_pm(yard: Yardstick, errors: SpotErrors) -> float:
+    span = luma_scale(yard.signal).span
+    sizes: FloatArray
+    if yard.signal.components is Components.RGB:
+        sizes = yard.weights / span * 100.0
+    else:
+        sizes = np.array([100.0 / span, 0.0, 0.0])
+    return combine(sizes, sizes, errors.planes)
+
+
+def stops_of(light: float) -> float | None:
+    """Stops from mid-grey of linear light; None where there is none."""
+    return math.log2(light / MID_GREY) if light > 0.0 else None
+
+
+def stops_pm(light: float, half_width: float) -> float | None:
+    """Half width in stops of a light known to ± `half_width`; None where that reaches zero.
+
+    The lower side, which is the wider one.
+    """
+    if light <= half_width:
+        return None
+    return -math.log2(1.0 - half_width / light)
+
+
+def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
+    """Read one spot.
+
+    Parameters
+    ----------
+    frame:
+        Native codes; any layout.
+    yard:
+        Resolved for the frame's signal.
+    place:
+        Wholly inside the picture.
+
+    Raises
+    ------
+    SpotOutsideError
+        The spot sticks out of the picture.
+
+    Notes
+    -----
+    Each pixel's codes go through the matrix to nominal R'G'B', each of these through the curve to
+    linear light; the mean is taken of light, with codes below black keeping their sign. Chroma is
+    taken as it was sent: its sample serves the luma samples it is sited with.
+    """
+    check_place(place, frame.rows, frame.columns)
+    mean = _sums(frame, yard, place)
+    errors = _spot_errors(mean, frame, yard, place)
+    red, green, blue = (float(v) for v in mean[0:3])
+    light = float(yard.weights @ mean[0:3])
+    spread = errors.pm(yard.weights)
+    stored = mean[17:20]
+    nominal = float(yard.weights @ (yard.decoding.matrix @ (stored - yard.decoding.zero)))
+    code = tuple(float(v) / (1 << frame.shift) for v in stored)
+    stops, pm = stops_of(light), stops_pm(light, spread)
+    return SpotReading(
+        place=place,
+        percent=100.0 * nominal,
+        percent_pm=_percent_pm(yard, errors),
+        stops=stops,
+        stops_pm=pm,
+        luminance=light,
+        rgb_linear=(red, green, blue),
+        rgb_stops=(stops_of(red), stops_of(green), stops_of(blue)),
+        code=(code[0], code[1], code[2]),
+        clipped=float(mean[15]),
+        below_floor=float(mean[16]),
+        clipped_rgb=(float(mean[12]), float(mean[13]), float(mean[14])),
+        warnings=_warnings(mean, stops, pm),
+        errors=errors,
+    )
+
+
+def _warnings(mean: FloatArray, stops: float | None, pm: float | None) -> tuple[str, ...]:
+    out = []
+    clipped = float(mean[15])
+    if clipped > SPECK_SHARE:
+        channels = "".join(n for n, share in zip("RGB", mean[12:15], strict=True) if share > 0.0)
+        out.append(
+            f"{_share(clipped)} of the spot is clipped ({channels}): the true light is higher"
+        )
+    if float(mean[16]) > SPECK_SHARE:
+        out.append(f"{_share(float(mean[16]))} of the spot lies below the floor")
+    if stops is None:
+        out.append("no light above black: the spot has no reading in stops")
+    elif pm is None:
+        out.append("the ± reaches down to no light: the reading in stops has no lower bound")
+    return tuple(out)
+
+
+def _share(share: float) -> str:
+    return f"{100.0 * share:.0f} %" if share >= 0.1 else f"{100.0 * share:.1f} %"
