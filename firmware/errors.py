@@ -41,6 +41,10 @@ class ArgumentError(FirmwareError, ValueError):
     """A value on the command line cannot be understood."""
 
 
+class QuantityError(FirmwareError, ValueError):
+    """A number with its unit cannot be understood, or is out of all reason."""
+
+
 class ScreenError(FirmwareError, RuntimeError):
     """There is no screen that shows anything."""
 

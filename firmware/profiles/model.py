@@ -1,0 +1,82 @@
+"""A profile: one camera and look, as the rest of midgrey uses it."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from firmware.feeds.base import SignalOverride
+from overlays.measure.bands import Band
+from overlays.measure.yardstick import Yardstick, yardstick
+from overlays.signal.curves import Curve
+from overlays.signal.levels import Carriage
+from overlays.signal.quantities import Level, stops
+from overlays.signal.signal import Signal
+
+NO_PROFILE = "no profile"
+"""Name of what stands in for a profile where only a curve is known."""
+
+USUAL_SPOT_PERCENT = 4.4
+"""Edge of a spot against picture height: 48 pixels at 1080 rows."""
+
+USUAL_SPECK_PERCENT = 0.02
+"""Things below this share of the picture do not matter: 415 pixels of 1920x1080."""
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """One camera and look.
+
+    Attributes
+    ----------
+    name:
+        How the user calls it: the name of its file without ending.
+    title:
+        What it is, for a person.
+    curve, carriage:
+        The transfer function, and how it lies on codes; None leaves carriage to the curve.
+    override:
+        What the profile says of range and matrix against the feed.
+    target:
+        Where the spot should be, usually mid-grey.
+    clip, floor:
+        Highest and lowest level that still carries picture; None takes the curve's own.
+    stripes:
+        What to stripe, in the order of the file.
+    speck_percent:
+        Things smaller than this share of the picture do not matter to the range.
+    spot_percent:
+        Edge of the spot in percent of picture height.
+    notes:
+        Whatever the author wants to say.
+    source_path:
+        The file it was read from; None where it was made of a curve alone.
+    """
+
+    name: str
+    title: str
+    curve: Curve
+    carriage: Carriage | None = None
+    override: SignalOverride = field(default_factory=SignalOverride)
+    target: Level = field(default_factory=lambda: stops(0.0))
+    clip: Level | None = None
+    floor: Level | None = None
+    stripes: tuple[Band, ...] = ()
+    speck_percent: float = USUAL_SPECK_PERCENT
+    spot_percent: float = USUAL_SPOT_PERCENT
+    notes: str = ""
+    source_path: Path | None = None
+
+    @property
+    def laid(self) -> Carriage:
+        """The carriage it is read with."""
+        return self.curve.carriage if self.carriage is None else self.carriage
+
+    def yardstick(self, signal: Signal, shift: int = 0) -> Yardstick:
+        """What to measure frames of a signal with; `shift` as in `Frame`."""
+        return yardstick(
+            signal, self.curve, self.carriage, clip=self.clip, floor=self.floor, shift=shift
+        )
+
+
+def curve_alone(curve: Curve, carriage: Carriage | None = None) -> Profile:
+    """What stands in for a profile where only the curve is known."""
+    return Profile(NO_PROFILE, f"{curve.name}, without a profile", curve, carriage)

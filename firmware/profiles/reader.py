@@ -1,0 +1,154 @@
+"""A profile's file becomes a `Profile`, or one report of everything that is wrong with it."""
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from firmware.errors import ProfileError
+from firmware.feeds.base import SignalOverride
+from firmware.profiles.document import Document
+from firmware.profiles.lines import key_lines, line_of
+from firmware.profiles.model import USUAL_SPECK_PERCENT, USUAL_SPOT_PERCENT, Profile
+from firmware.profiles.problems import Problem, problems_of
+from firmware.profiles.reasonable import level_problems
+from overlays.signal.quantities import stops
+
+LARGEST_BYTES = 200_000
+"""A profile is a page of text; whatever is larger is something else by mistake."""
+
+
+def read_profile(path: Path) -> Profile:
+    """The profile of a file.
+
+    Raises
+    ------
+    ProfileError
+        It cannot be read or has mistakes: one line for each, with file, line and key.
+    """
+    text = _text(path)
+    raw = _toml(text, path)
+    document, problems = _document(raw)
+    if document is not None:
+        problems += _level_problems(document, problems)
+    if problems or document is None:
+        lines = key_lines(text)
+        ordered = sorted(problems, key=lambda each: line_of(lines, each.key) or 0)
+        report = [_line(path, line_of(lines, each.key), each) for each in ordered]
+        raise ProfileError("\n".join(dict.fromkeys(report)))
+    return _profile(document, path)
+
+
+def _text(path: Path) -> str:
+    try:
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_BYTES + 1)
+    except OSError as fault:
+        reason = (fault.strerror or str(fault)).lower()
+        raise ProfileError(f"{path}: cannot be read ({reason}); check the path") from fault
+    if len(raw) > LARGEST_BYTES:
+        raise ProfileError(f"{path}: is larger than a profile can be; is it the right file?")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = raw[: fault.start].count(b"\n") + 1
+        raise ProfileError(
+            f"{path}:{line}: is not UTF-8 text from here on; save it as UTF-8"
+        ) from fault
+
+
+_WHERE = re.compile(
+    r"(?P<what>.*) \(at (?:line (?P<line>\d+), column (?P<column>\d+)|(?P<end>.*))\)"
+)
+
+
+def _toml(text: str, path: Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except (ValueError, RecursionError) as fault:  # too deep, or a number of thousands of digits
+        found = _WHERE.match(str(fault))
+        what = (found["what"] if found else str(fault)).rstrip(".")
+        if "'\\n'" in what:
+            what = "the line ends inside a text; close its quotes"
+        last = max(len(text.splitlines()), 1)
+        at = f"line {last}, at the end"
+        if found and found["line"]:
+            at = f"line {found['line']}, column {found['column']}"
+        raise ProfileError(
+            f"{path}: {at}: not TOML ({what[:1].lower()}{what[1:]}); "
+            'write one key = "value" a line, texts in quotes'
+        ) from fault
+
+
+def _document(raw: dict[str, Any]) -> tuple[Document | None, list[Problem]]:
+    """The document, as far as it can be understood, and what cannot."""
+    try:
+        return Document.model_validate(raw), []
+    except ValidationError as error:
+        problems = problems_of(error)
+    try:
+        return Document.model_validate(_without(raw, problems)), problems
+    except ValidationError:
+        return None, problems
+
+
+def _bad_stripes(problems: list[Problem]) -> set[int]:
+    return {
+        each.key[1]
+        for each in problems
+        if each.key[0] == "stripes" and len(each.key) > 1 and isinstance(each.key[1], int)
+    }
+
+
+def _without(raw: dict[str, Any], problems: list[Problem]) -> dict[str, Any]:
+    """The document without the parts that have a mistake, to check the others nevertheless."""
+    bad = {each.key[0] for each in problems if each.key[:1] != ("stripes",) or len(each.key) == 1}
+    rest = {key: value for key, value in raw.items() if key not in bad}
+    stripes = _bad_stripes(problems)
+    if stripes and "stripes" in rest:
+        rest["stripes"] = [s for i, s in enumerate(rest["stripes"]) if i not in stripes]
+    return rest
+
+
+def _level_problems(document: Document, problems: list[Problem]) -> list[Problem]:
+    bad = _bad_stripes(problems)
+    count = len(document.stripes) + len(bad)
+    places = [place for place in range(count) if place not in bad]
+    levels = {
+        key: level
+        for key in ("target", "clip", "floor")
+        if (level := getattr(document, key)) is not None
+    }
+    return level_problems(
+        document.transfer,
+        document.carriage,
+        document.signal.range,
+        levels,
+        dict(zip(places, (each.band for each in document.stripes), strict=True)),
+    )
+
+
+def _line(path: Path, line: int | None, problem: Problem) -> str:
+    where = f"{path}:{line}" if line else f"{path}"
+    return f"{where}: {problem.path}: {problem.what}"
+
+
+def _profile(document: Document, path: Path) -> Profile:
+    spot, speck = document.spot, document.speck
+    return Profile(
+        name=path.stem,
+        title=document.title or path.stem,
+        curve=document.transfer,
+        carriage=document.carriage,
+        override=SignalOverride(document.signal.range, document.signal.matrix),
+        target=stops(0.0) if document.target is None else document.target,
+        clip=document.clip,
+        floor=document.floor,
+        stripes=tuple(each.band for each in document.stripes),
+        speck_percent=USUAL_SPECK_PERCENT if speck is None else speck,
+        spot_percent=USUAL_SPOT_PERCENT if spot is None else spot,
+        notes=document.notes,
+        source_path=path,
+    )
