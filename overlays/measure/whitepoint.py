@@ -16,7 +16,8 @@ from overlays.measure.locus import (
 )
 
 FURTHEST_DUV = 0.05
-"""Beyond this distance from the locus a colour temperature means nothing (CIE 15; the figure from memory)."""
+"""Beyond this distance from the locus a colour temperature means nothing (CIE 15; the figure is
+from memory)."""
 
 _NODES = np.linspace(LOWEST_MIRED, HIGHEST_MIRED, 193)
 _NODE_UV = np.array([locus_uv(float(m)) for m in _NODES]).T
@@ -41,6 +42,14 @@ class WhitePoint:
     def mired(self) -> float:
         """Reciprocal temperature, 1e6 / K."""
         return 1e6 / self.kelvin
+
+
+def uv_slopes(xyz: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """(2, 3) derivatives of CIE 1960 (u, v), rows, by X, Y, Z."""
+    below = float(xyz[0] + 15.0 * xyz[1] + 3.0 * xyz[2])
+    above = np.array([[4.0, 0.0, 0.0], [0.0, 6.0, 0.0]])
+    share = np.array([xyz_to_uv(xyz)]).T
+    return np.asarray((above - share * np.array([1.0, 15.0, 3.0])) / below, dtype=np.float64)
 
 
 def xyz_to_uv(xyz: npt.NDArray[np.float64]) -> tuple[float, float]:
@@ -83,6 +92,17 @@ def white_point(u: float, v: float) -> WhitePoint | None:
     if not LOWEST_KELVIN <= kelvin <= HIGHEST_KELVIN or abs(duv) > FURTHEST_DUV:
         return None
     return WhitePoint(kelvin, duv)
+
+
+def white_slopes(u: float, v: float, mired: float) -> npt.NDArray[np.float64]:
+    """(2, 2) derivatives of (mired, Duv), rows, by (u, v), columns, at a light of that mired."""
+    at_u, at_v = locus_uv(mired)
+    du, dv = locus_slope(mired)
+    ddu, ddv = locus_bend(mired)
+    # The foot of the perpendicular moves by `along / rate`; across it the distance moves one to one.
+    rate = du * du + dv * dv + (at_u - u) * ddu + (at_v - v) * ddv
+    long = float(np.hypot(du, dv))
+    return np.array([[du / rate, dv / rate], [-dv / long, du / long]])
 
 
 def _newton_step(u: float, v: float, mired: float) -> float:

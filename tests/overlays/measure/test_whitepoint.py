@@ -10,7 +10,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from overlays.measure.locus import light_uv
-from overlays.measure.whitepoint import FURTHEST_DUV, white_point, xyz_to_uv
+from overlays.measure.whitepoint import (
+    FURTHEST_DUV,
+    uv_slopes,
+    white_point,
+    white_slopes,
+    xyz_to_uv,
+)
 
 REFERENCE = Path(__file__).parents[2] / "reference" / "whitepoints.csv"
 
@@ -60,3 +66,25 @@ def test_no_temperature_where_it_means_nothing():
     assert white_point(0.17, 0.24) is None  # bluer than 25000 K
     assert white_point(float("nan"), 0.3) is None
     assert white_point(*xyz_to_uv(np.zeros(3))) is None
+
+
+@given(st.floats(1500.0, 12000.0), st.floats(-0.02, 0.02))
+def test_slopes_are_the_derivatives(kelvin, duv):
+    u, v = light_uv(kelvin, duv)
+    h = 1e-6
+    rows = []
+    for du, dv in ((h, 0.0), (0.0, h)):
+        ahead, behind = white_point(u + du, v + dv), white_point(u - du, v - dv)
+        rows.append([(ahead.mired - behind.mired) / (2 * h), (ahead.duv - behind.duv) / (2 * h)])
+    expected = np.array(rows).T
+    np.testing.assert_allclose(
+        white_slopes(u, v, 1e6 / kelvin), expected, rtol=1e-3, atol=1e-3 * np.abs(expected).max()
+    )
+
+
+def test_uv_slopes_are_the_derivatives():
+    xyz, h = np.array([0.3, 0.4, 0.2]), 1e-6
+    for axis in range(3):
+        step = np.eye(3)[axis] * h
+        expected = (np.array(xyz_to_uv(xyz + step)) - xyz_to_uv(xyz - step)) / (2 * h)
+        np.testing.assert_allclose(uv_slopes(xyz)[:, axis], expected, rtol=1e-6)
