@@ -17,6 +17,10 @@ FloatArray = npt.NDArray[np.float64]
 Counts = npt.NDArray[np.uint16]
 
 
+_BEND = 8
+"""Nodes of the light table to each side over which its curvature is taken: two 10-bit codes."""
+
+
 class Flat(NamedTuple):
     """A plane as a flat read-only buffer; sample (r, c) is ``buffer[r * row + c * column]``."""
 
@@ -207,9 +211,10 @@ def spot_light(
 
     `area` is (first row, rows, first column, columns, luma rows and columns per chroma sample);
     `decoding` is (matrix to nominal, zero); `limits` is (clip, floor, Kr, Kg, Kb), levels nominal.
-    `out` (20,): 0..2 sums of R, G, B; 3..5 of their slopes dlight/dnominal; 6..11 of products of
+    `out` (23,): 0..2 sums of R, G, B; 3..5 of their slopes dlight/dnominal; 6..11 of products of
     slopes RR, GG, BB, RG, RB, GB; 12..14 pixels clipped per channel; 15 clipped in any; 16 below
-    the floor; 17..19 sums of the stored samples.
+    the floor; 17..19 sums of the stored samples;
+    20..22 of the curvatures d2light/dnominal2.
     """
     matrix, zero = decoding
     low, step, nodes = table
@@ -237,6 +242,9 @@ def spot_light(
                 out[k] += nodes[i] + (nodes[i + 1] - nodes[i]) * (place - i)
                 out[3 + k] += slope[k]
                 out[6 + k] += slope[k] * slope[k]
+                i = min(max(i, _BEND), last - _BEND)
+                bend = nodes[i + _BEND] - 2.0 * nodes[i] + nodes[i - _BEND]
+                out[20 + k] += bend / (_BEND * step) ** 2
                 if nominal >= limits[0]:
                     out[12 + k] += 1.0
                     any_clipped = 1.0

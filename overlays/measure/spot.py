@@ -64,17 +64,21 @@ class SpotErrors:
         (3, 3) mean derivative of linear R, G, B (rows) by the codes of the planes (columns).
     squares:
         (3, 3, 3): for each plane the (3, 3) mean product of those derivatives.
+    excess:
+        (3,) by how much mean R, G, B read high if the noise was added after the curve: half the
+        curvature times the variance. Noise of the sensor comes before it and has none.
     """
 
     planes: list[PlaneError]
     slopes: FloatArray
     squares: FloatArray
+    excess: FloatArray
 
     def pm(self, gradient: FloatArray) -> float:
         """95 % half width of f(R, G, B) given its (3,) gradient at the mean linear light."""
         bias = gradient @ self.slopes
         noise = np.array([math.sqrt(max(0.0, gradient @ s @ gradient)) for s in self.squares])
-        return combine(noise, bias, self.planes)
+        return combine(noise, bias, self.planes) + abs(float(gradient @ self.excess))
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +145,7 @@ def check_place(place: SpotPlace, rows: int, columns: int) -> None:
 
 
 def _sums(frame: Frame, yard: Yardstick, place: SpotPlace) -> FloatArray:
-    out = np.zeros(20)
+    out = np.zeros(23)
     sub = frame.signal.subsampling
     limit = (yard.clip_percent - yard.clip_margin_percent) / 100.0
     red, green, blue = (float(w) for w in yard.weights)
@@ -172,7 +176,9 @@ def _spot_errors(mean: FloatArray, frame: Frame, yard: Yardstick, place: SpotPla
     red, green, blue, rg, rb, gb = mean[6:12]
     products = np.array([[red, rg, rb], [rg, green, gb], [rb, gb, blue]])
     squares = np.array([products * np.outer(codes[:, p], codes[:, p]) for p in range(3)])
-    return SpotErrors(_plane_errors(frame, place), mean[3:6, None] * codes, squares)
+    planes = _plane_errors(frame, place)
+    variances = codes**2 @ np.array([p.noise**2 for p in planes])
+    return SpotErrors(planes, mean[3:6, None] * codes, squares, 0.5 * mean[20:23] * variances)
 
 
 def _percent_pm(yard: Yardstick, errors: SpotErrors) -> float:

@@ -1,0 +1,123 @@
+"""Carried curves, the look-up table and custom log curves."""
+
+import csv
+from pathlib import Path
+
+import colour
+import numpy as np
+import pytest
+
+from overlays.errors import CurveParameterError
+from overlays.signal.curves import (
+    CarriedCurve,
+    LogParameters,
+    custom_curve,
+    light_table,
+    linear_to_stops,
+    stops_to_linear,
+)
+from overlays.signal.levels import Carriage
+from overlays.signal.published import published_curve, published_curves
+from overlays.signal.signal import Range
+
+CLF = list(
+    csv.DictReader((Path(__file__).parents[2] / "reference" / "clf.csv").read_text().splitlines())
+)
+# Rows whose fit is said to hold on the whole range, with the error the table gives them.
+FITTING = [r for r in CLF if r["fits"].startswith("yes") and r["linearSlope_spec"]]
+
+
+def test_stops_are_from_mid_grey():
+    assert linear_to_stops(0.18) == 0.0
+    assert linear_to_stops(0.0) == -np.inf
+    assert np.isnan(linear_to_stops(-0.1))
+    assert stops_to_linear(1.0) == pytest.approx(0.36)
+    # arithmetic: a 90 % white lies log2(5) above mid-grey
+    assert linear_to_stops(0.9) == pytest.approx(2.3219, abs=1e-4)
+
+
+@pytest.mark.parametrize("curve", published_curves(), ids=lambda c: c.name)
+@pytest.mark.parametrize("carriage", Carriage)
+def test_nominal_level_and_back(curve, carriage):
+    carried = CarriedCurve(curve, carriage, Range.LIMITED)
+    light = 0.18 * 2.0 ** np.linspace(-3.0, 2.0, 40)
+    np.testing.assert_allclose(carried.light(carried.nominal(light)), light, rtol=1e-6)
+
+
+def test_carriage_moves_a_log_curve_on_limited_range_only():
+    curve = published_curve("V-Log")
+    full = CarriedCurve(curve, Carriage.FULL, Range.LIMITED).stops_to_percent(0.0)
+    narrow = CarriedCurve(curve, Carriage.NARROW, Range.LIMITED).stops_to_percent(0.0)
+    assert full == pytest.approx(42.13, abs=0.01)  # tests/reference/curves.csv
+    assert narrow == pytest.approx(42.33, abs=0.01)
+    same = {CarriedCurve(curve, c, Range.FULL).stops_to_percent(0.0) for c in Carriage}
+    assert len(same) == 1
+
+
+@pytest.mark.parametrize("curve", published_curves(), ids=lambda c: c.name)
+def test_table_follows_the_formula(curve):
+    carried = CarriedCurve(curve, curve.carriage, Range.LIMITED)
+    table = light_table(carried)
+    level = np.linspace(0.02, 1.05, 4001)
+    place = (level - table.low) / table.step
+    index = place.astype(int)
+    read = table.nodes[index] + (table.nodes[index + 1] - table.nodes[index]) * (place - index)
+    exact = carried.light(level)
+    error = np.abs(read - exact) / np.maximum(np.abs(exact), 1e-2)
+    # Only between the two nodes about a break is a straight line off; L-Log and F-Log have a step.
+    assert np.quantile(error, 0.999) < 1e-5
+    assert error.max() < (0.02 if curve.name in {"F-Log", "L-Log"} else 3e-4)
+
+
+@pytest.mark.parametrize("row", FITTING, ids=lambda r: r["curve"])
+def test_common_lut_format_parameters_make_the_published_curve(row):
+    parameters = LogParameters(
+        base=float(row["base"]),
+        log_side_slope=float(row["logSideSlope"]),
+        log_side_offset=float(row["logSideOffset"]),
+        lin_side_slope=float(row["linSideSlope"]),
+        lin_side_offset=float(row["linSideOffset"]),
+        lin_side_break=float(row["linSideBreak"]),
+        linear_slope=float(row["linearSlope_spec"]),
+    )
+    name = row["curve"]
+    published = None if name.startswith("LogC3") and "800" not in name else published_curve(name)
+    light = 0.18 * 2.0 ** np.linspace(-8.0, 8.0, 401)
+    custom = custom_curve("mine", parameters)
+    if published is not None:
+        allowed = float(row["max_err"]) * 1.05 + 1e-9
+        np.testing.assert_allclose(custom.encode(light), published.encode(light), atol=allowed)
+    np.testing.assert_allclose(custom.decode(custom.encode(light)), light, rtol=1e-9)
+
+
+def test_common_lut_format_agrees_with_colour_science():
+    # colour-science's camera log of the Common LUT Format, S-Log3's log side only.
+    light = np.linspace(0.02, 8.0, 50)
+    oracle = colour.models.log_encoding_SLog3(light)
+    p = LogParameters(10.0, 0.255620723363, 0.410557184751, 5.26315789474, 0.0526315789474)
+    np.testing.assert_allclose(custom_curve("mine", p).encode(light), oracle, atol=1e-9)
+
+
+def test_default_toe_meets_the_log_with_its_own_slope():
+    p = LogParameters(2.0, 0.1, 0.5, 1.0, 0.0, 0.01)
+    curve = custom_curve("mine", p)
+    step = 1e-6
+    below = (curve.encode(0.01) - curve.encode(0.01 - step)) / step
+    above = (curve.encode(0.01 + step) - curve.encode(0.01)) / step
+    assert below == pytest.approx(above, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("parameters", "word"),
+    [
+        (LogParameters(base=1.0), "base"),
+        (LogParameters(log_side_slope=0.0), "log_side_slope"),
+        (LogParameters(lin_side_slope=-1.0), "lin_side_slope"),
+        (LogParameters(lin_side_break=-1.0), "lin_side_break"),
+        (LogParameters(linear_slope=2.0), "lin_side_break"),
+        (LogParameters(lin_side_break=0.1, linear_slope=0.0), "linear_slope"),
+    ],
+)
+def test_impossible_parameters_are_named(parameters, word):
+    with pytest.raises(CurveParameterError, match=word):
+        custom_curve("mine", parameters)
