@@ -1,0 +1,79 @@
+"""Settling on a pixel format and a size, and what that makes of the signal."""
+
+from dataclasses import dataclass
+
+from firmware.feeds.base import FeedInfo, SignalOverride
+from firmware.feeds.v4l2_signal import signal_of, true_layout
+from firmware.v4l2 import ioctls
+from firmware.v4l2.device import FIELD_ANY_WHOLE, Capture, Device
+from firmware.v4l2.formats import LAYOUTS, Layout
+from firmware.v4l2.stream import Counts, Stream
+from firmware.v4l2.timings import Timings
+from overlays.signal.signal import Signal
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """What holds from one start of the stream to its stop.
+
+    Attributes
+    ----------
+    stream:
+        The buffers, not yet started.
+    layout, signal:
+        How bytes become planes, and planes codes.
+    columns, rows, stride:
+        Of the picture in pixels, and bytes from row to row.
+    found:
+        Timings of the cable; None where the device has none to tell.
+    """
+
+    stream: Stream
+    layout: Layout
+    signal: Signal
+    columns: int
+    rows: int
+    stride: int
+    found: Timings | None
+
+
+def prepare(
+    device: Device,
+    capture: Capture,
+    override: SignalOverride,
+    found: Timings | None,
+    counts: Counts,
+) -> tuple[Run | None, FeedInfo]:
+    """Set the best format for what the cable brings.
+
+    Returns
+    -------
+    (run, info)
+        `run` is None where the driver will not give whole frames in a format that can be measured
+        (fields one by one, say); `info` tells what it would give.
+    """
+    name, columns, rows = device.choose(capture)
+    if found is not None:
+        columns, rows = found.columns, found.rows
+    pix = device.set_format(name, columns, rows)
+    layout = true_layout(device.driver, LAYOUTS[name], LAYOUTS)
+    columns, rows, stride = int(pix.width), int(pix.height), int(pix.bytesperline)
+    signal, warnings = signal_of(device.driver, layout, pix, override)
+    if found is not None:
+        rate, what = found.rate, str(found)
+    else:
+        rate = ioctls.best_rate(device.kernel, device.fd, name, columns, rows)
+        what = f"{columns}x{rows}" + (f", {rate:.5g} frames a second" if rate else "")
+    info = FeedInfo(
+        name=f"v4l2:{device.path}",
+        description=f"{device.card}: {what}, {layout.name}",
+        columns=columns,
+        rows=rows,
+        signal=signal,
+        rate=rate,
+        warnings=warnings,
+    )
+    if pix.pixelformat != ioctls.fourcc(name) or pix.field not in FIELD_ANY_WHOLE:
+        return None, info
+    stream = Stream(device.kernel, device.fd, layout.least_bytes(columns, rows, stride), counts)
+    return Run(stream, layout, signal, columns, rows, stride, found), info

@@ -1,0 +1,126 @@
+"""The pixel formats that can be measured: how their bytes become three planes.
+
+Byte layouts as in the kernel's "Media Infrastructure userspace API", chapter "Image Formats".
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.signal.frame import Planes, packed_422, packed_rgb, planar, semi_planar_420
+from overlays.signal.signal import Components, Subsampling
+
+Bytes: TypeAlias = npt.NDArray[np.uint8]
+View: TypeAlias = Callable[[Bytes, int, int, int], Planes]
+"""(buffer, rows, columns, stride in bytes) -> planes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """One pixel format.
+
+    Attributes
+    ----------
+    name:
+        The kernel's four letters.
+    components, subsampling, bits, shift:
+        As in `Signal` and `Frame`.
+    row_bytes:
+        Bytes to a pixel of the first plane.
+    height:
+        Rows of `row_bytes` bytes to a row of the picture: 1.5 for 4:2:0.
+    view:
+        Makes the planes; None where the bytes have to be decoded first (MJPG).
+    """
+
+    name: str
+    components: Components
+    subsampling: Subsampling
+    bits: int
+    shift: int
+    row_bytes: int
+    height: float
+    view: View | None
+
+    @property
+    def compressed(self) -> bool:
+        """Whether a codec lies between the sensor and these codes."""
+        return self.view is None
+
+    def least_stride(self, columns: int) -> int:
+        """Bytes from row to row where rows are packed tightly."""
+        pairs = columns + columns % 2 if self.subsampling is not Subsampling.S444 else columns
+        return pairs * self.row_bytes
+
+    def least_bytes(self, columns: int, rows: int, stride: int) -> int:
+        """Fewest bytes that hold a whole picture; a frame with fewer is cut short.
+
+        The last row need not be padded, so what lies behind its last pixel is not asked for.
+        """
+        stride = stride or self.least_stride(columns)
+        if self.compressed:
+            return 2
+        if self.height == 1.0:
+            return stride * (rows - 1) + self.least_stride(columns)
+        return stride * rows + stride * ((rows + 1) // 2) - (stride - self.least_stride(columns))
+
+
+def _uyvy(buffer: Bytes, rows: int, columns: int, stride: int) -> Planes:
+    return packed_422(buffer, rows, columns, "UYVY", stride)
+
+
+def _yuyv(buffer: Bytes, rows: int, columns: int, stride: int) -> Planes:
+    return packed_422(buffer, rows, columns, "YUYV", stride)
+
+
+def _nv12(buffer: Bytes, rows: int, columns: int, stride: int) -> Planes:
+    return semi_planar_420(buffer, rows, columns, 1, stride)
+
+
+def _p010(buffer: Bytes, rows: int, columns: int, stride: int) -> Planes:
+    return semi_planar_420(buffer, rows, columns, 2, stride)
+
+
+def _yu12(buffer: Bytes, rows: int, columns: int, stride: int) -> Planes:
+    return planar(buffer, rows, columns, Subsampling.S420, 1, stride)
+
+
+def _rgb3(buffer: Bytes, rows: int, columns: int, stride: int) -> Planes:
+    return packed_rgb(buffer, rows, columns, "RGB", 1, stride)
+
+
+def _bgr3(buffer: Bytes, rows: int, columns: int, stride: int) -> Planes:
+    return packed_rgb(buffer, rows, columns, "BGR", 1, stride)
+
+
+_YCBCR, _RGB = Components.YCBCR, Components.RGB
+_S420, _S422, _S444 = Subsampling.S420, Subsampling.S422, Subsampling.S444
+
+LAYOUTS = {
+    layout.name: layout
+    for layout in (
+        Layout("P010", _YCBCR, _S420, 10, 6, 2, 1.5, _p010),
+        Layout("UYVY", _YCBCR, _S422, 8, 0, 2, 1.0, _uyvy),
+        Layout("YUYV", _YCBCR, _S422, 8, 0, 2, 1.0, _yuyv),
+        Layout("NV12", _YCBCR, _S420, 8, 0, 1, 1.5, _nv12),
+        Layout("YU12", _YCBCR, _S420, 8, 0, 1, 1.5, _yu12),
+        Layout("RGB3", _RGB, _S444, 8, 0, 3, 1.0, _rgb3),
+        Layout("BGR3", _RGB, _S444, 8, 0, 3, 1.0, _bgr3),
+        Layout("MJPG", _YCBCR, _S422, 8, 0, 0, 1.0, None),
+    )
+}
+"""By name, the most telling first: more bits, then more chroma, then uncompressed."""
+
+
+def is_whole_jpeg(data: Bytes) -> bool:
+    """Whether a picture starts and ends as JPEG does, trailing zeros aside.
+
+    Markers SOI (FF D8) and EOI (FF D9): ITU-T T.81, Table B.1. Drivers pad the end with zeros.
+    """
+    if data.size < 4 or data[0] != 0xFF or data[1] != 0xD8:
+        return False
+    tail = data[-64:].tobytes().rstrip(b"\0")
+    return tail.endswith(b"\xff\xd9")

@@ -1,0 +1,49 @@
+"""JPEG pictures of a USB stick as planes, in the codes the stick made."""
+
+import av
+import numpy as np
+from av.error import FFmpegError
+
+from firmware.v4l2.formats import Bytes, is_whole_jpeg
+from overlays.signal.frame import Planes
+from overlays.signal.signal import Subsampling
+
+_SUBSAMPLINGS = {
+    "yuvj420p": Subsampling.S420,
+    "yuv420p": Subsampling.S420,
+    "yuvj422p": Subsampling.S422,
+    "yuv422p": Subsampling.S422,
+    "yuvj444p": Subsampling.S444,
+    "yuv444p": Subsampling.S444,
+}
+
+
+class JpegDecoder:
+    """Decodes one picture at a time; the planes are views on the decoder's own picture.
+
+    JPEG carries neither range nor matrix; the decoder tags every picture "full range, BT.601",
+    which is its assumption and is left aside here.
+    """
+
+    def __init__(self) -> None:
+        self._context = av.CodecContext.create("mjpeg", "r")
+        # Frame threads would hold pictures back.
+        self._context.thread_count = 1
+
+    def decode(self, data: Bytes) -> tuple[Planes, Subsampling] | None:
+        """The planes and their subsampling, or None where the picture is not whole."""
+        if not is_whole_jpeg(data):
+            return None
+        try:
+            pictures = self._context.decode(av.Packet(data.tobytes()))
+        except FFmpegError:
+            return None
+        if not pictures or pictures[-1].format.name not in _SUBSAMPLINGS:
+            return None
+        picture = pictures[-1]
+        views = []
+        for plane in picture.planes:
+            rows = np.frombuffer(memoryview(plane), np.uint8).reshape(plane.height, plane.line_size)
+            views.append(rows[:, : plane.width])
+        luma, cb, cr = views
+        return (luma, cb, cr), _SUBSAMPLINGS[picture.format.name]

@@ -1,0 +1,180 @@
+"""Capture buffers: lent to frames as they are, and queued again when the frame is done with."""
+
+import ctypes
+import errno
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+import numpy as np
+import numpy.typing as npt
+
+from firmware.v4l2 import ioctls, structs
+from firmware.v4l2.kernel import Kernel, Mapping
+
+Bytes: TypeAlias = npt.NDArray[np.uint8]
+
+WISHED = 5
+"""One being written, one waiting, and up to three lent (measured, drawn, held for a step)."""
+LEAST = 2
+
+
+@dataclass(slots=True)
+class Counts:
+    """What became of the pictures of a feed since it was opened.
+
+    Attributes
+    ----------
+    delivered:
+        Handed out as frames.
+    passed_over:
+        Good, but older than another one that waited: the newest wins.
+    lost:
+        Never reached us: gaps in the driver's own numbering.
+    broken:
+        Marked by the driver as damaged, or a JPEG without its end; never measured.
+    short:
+        Fewer bytes than the picture has; never measured.
+    restarts:
+        Times the stream was set up anew after a change of the source.
+    """
+
+    delivered: int = 0
+    passed_over: int = 0
+    lost: int = 0
+    broken: int = 0
+    short: int = 0
+    restarts: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A filled buffer, out of the driver's hands until it is queued again."""
+
+    index: int
+    data: Bytes
+    time_ns: int | None
+    """On CLOCK_MONOTONIC; None where the driver's stamp is of another clock."""
+    sequence: int
+
+
+@dataclass(slots=True)
+class Stream:
+    """The buffers of one run from STREAMON to STREAMOFF.
+
+    A buffer that is lent when the stream stops stays mapped, unchanged, until its last view is
+    gone: the mapping belongs to the views, not to this object.
+    """
+
+    kernel: Kernel
+    fd: int
+    least_bytes: int
+    counts: Counts
+    _maps: list[Mapping] = field(default_factory=list)
+    _expected: int | None = None
+    _running: bool = False
+
+    def start(self) -> None:
+        """Request, map and queue buffers and start the stream.
+
+        Raises
+        ------
+        OSError
+            The kernel's refusal; ENOMEM where fewer than two buffers could be had.
+        """
+        asked = structs.RequestBuffers(count=WISHED, type=ioctls.CAPTURE, memory=ioctls.MMAP)
+        self.kernel.ioctl(self.fd, ioctls.REQBUFS, asked)
+        if asked.count < LEAST:
+            raise OSError(errno.ENOMEM, "too little memory for capture buffers")
+        for index in range(asked.count):
+            buffer = self._buffer(index)
+            self.kernel.ioctl(self.fd, ioctls.QUERYBUF, buffer)
+            self._maps.append(self.kernel.mmap(self.fd, buffer.length, buffer.m.offset))
+        for index in range(asked.count):
+            self._queue(index)
+        self.kernel.ioctl(self.fd, ioctls.STREAMON, ctypes.c_int(ioctls.CAPTURE))
+        self._running = True
+
+    def stop(self) -> None:
+        """Stop the stream and let go of the buffers; harmless on a device that is gone."""
+        if self._running:
+            self._running = False
+            self._quietly(ioctls.STREAMOFF, ctypes.c_int(ioctls.CAPTURE))
+        self._maps.clear()
+        nothing = structs.RequestBuffers(count=0, type=ioctls.CAPTURE, memory=ioctls.MMAP)
+        self._quietly(ioctls.REQBUFS, nothing)
+
+    def _quietly(self, request: int, argument: structs.RequestBuffers | ctypes.c_int) -> None:
+        try:
+            self.kernel.ioctl(self.fd, request, argument)
+        except OSError as fault:
+            # ENODEV: the device went first. EBUSY: a lent buffer is still mapped, which old
+            # kernels do not allow; the caller then closes the node, which frees them as well.
+            if fault.errno not in {errno.ENODEV, errno.EBUSY, errno.EINVAL, errno.EBADF}:
+                raise
+
+    @staticmethod
+    def _buffer(index: int) -> structs.Buffer:
+        return structs.Buffer(index=index, type=ioctls.CAPTURE, memory=ioctls.MMAP)
+
+    def give_back(self, index: int) -> None:
+        """Let the driver fill a buffer again; harmless after `stop`."""
+        if self._running:
+            self._queue(index)
+
+    def _queue(self, index: int) -> None:
+        self.kernel.ioctl(self.fd, ioctls.QBUF, self._buffer(index))
+
+    def newest(self) -> Taken | None:
+        """The newest whole picture that waits, or None; older and damaged ones are given back.
+
+        Raises
+        ------
+        OSError
+            ENODEV where the device is gone.
+        """
+        best: Taken | None = None
+        for _ in range(2 * len(self._maps)):
+            buffer = self._dequeue()
+            if buffer is None:
+                break
+            taken = self._judged(buffer)
+            if taken is None:
+                continue
+            if best is not None:
+                self.counts.passed_over += 1
+                self.give_back(best.index)
+            best = taken
+        return best
+
+    def _dequeue(self) -> structs.Buffer | None:
+        buffer = self._buffer(0)
+        try:
+            self.kernel.ioctl(self.fd, ioctls.DQBUF, buffer)
+        except OSError as fault:
+            # EPIPE: the driver has ended the stream; the source-change event says why.
+            if fault.errno in {errno.EAGAIN, errno.EPIPE, errno.EINTR}:
+                return None
+            raise
+        return buffer
+
+    def _judged(self, buffer: structs.Buffer) -> Taken | None:
+        """The picture if it is whole; else it is counted and its buffer queued again."""
+        if self._expected is not None and buffer.sequence > self._expected:
+            self.counts.lost += buffer.sequence - self._expected
+        self._expected = buffer.sequence + 1
+        if buffer.flags & ioctls.FLAG_ERROR:
+            self.counts.broken += 1
+        elif buffer.bytesused < self.least_bytes:
+            self.counts.short += 1
+        else:
+            return self._taken(buffer)
+        self.give_back(buffer.index)
+        return None
+
+    def _taken(self, buffer: structs.Buffer) -> Taken:
+        data = np.frombuffer(self._maps[buffer.index], np.uint8)[: buffer.bytesused]
+        stamp = buffer.timestamp
+        time_ns = None
+        if buffer.flags & ioctls.FLAG_TIME_MASK == ioctls.FLAG_TIME_MONOTONIC:
+            time_ns = stamp.seconds * 1_000_000_000 + stamp.microseconds * 1000
+        return Taken(int(buffer.index), data, time_ns, int(buffer.sequence))

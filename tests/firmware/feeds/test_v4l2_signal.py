@@ -1,0 +1,88 @@
+import itertools
+
+import pytest
+
+from firmware.feeds.base import SignalOverride
+from firmware.feeds.v4l2_signal import SOURCES, UNKNOWN, Trust, signal_of, true_layout
+from firmware.v4l2.formats import LAYOUTS
+from firmware.v4l2.structs import PixelFormat
+from overlays.signal.signal import Components, Matrix, Range
+
+NOTHING = SignalOverride()
+
+
+def told(driver, name, override=NOTHING, **fields):
+    return signal_of(driver, LAYOUTS[name], PixelFormat(**fields), override)
+
+
+@pytest.mark.parametrize("driver", ["unicam", "rp1-cfe"])
+def test_bridge_gives_601_limited_and_full_rgb(driver):
+    # raspberrypi/linux, drivers/media/i2c/tc358743.c: VI_REP 601_YCBCR_LIMITED, RGB_FULL.
+    signal, warnings = told(driver, "UYVY", colorspace=3, quantization=1)
+    assert (signal.range, signal.matrix, warnings) == (Range.LIMITED, Matrix.BT601, ())
+    signal, warnings = told(driver, "RGB3")
+    assert signal.range is Range.FULL
+    assert "use UYVY" in warnings[0]
+
+
+def test_receiver_of_the_pi_4_names_its_rgb_the_wrong_way_round():
+    assert true_layout("unicam", LAYOUTS["RGB3"], LAYOUTS).view is LAYOUTS["BGR3"].view
+    assert true_layout("unicam", LAYOUTS["BGR3"], LAYOUTS).view is LAYOUTS["RGB3"].view
+    assert true_layout("unicam", LAYOUTS["RGB3"], LAYOUTS).name == "RGB3"
+    assert true_layout("rp1-cfe", LAYOUTS["RGB3"], LAYOUTS) is LAYOUTS["RGB3"]
+    assert true_layout("unicam", LAYOUTS["UYVY"], LAYOUTS) is LAYOUTS["UYVY"]
+
+
+@pytest.mark.parametrize("driver", ["uvcvideo", "some-driver"])
+def test_unknown_levels_are_guessed_with_a_warning_until_the_user_settles_both(driver):
+    signal, warnings = told(driver, "YUYV", colorspace=7)
+    assert (signal.range, signal.matrix) == (Range.LIMITED, Matrix.BT709)
+    assert "feed check" in warnings[0]
+    half = told(driver, "YUYV", SignalOverride(range=Range.FULL))
+    assert half[0].range is Range.FULL
+    assert half[1]
+    both = told(driver, "YUYV", SignalOverride(range=Range.FULL, matrix=Matrix.BT601))
+    assert both[0].matrix is Matrix.BT601
+    assert both[1] == ()
+
+
+# Kernel documentation "Colorspaces", sections 2.16.1 ff., and the macros
+# V4L2_MAP_YCBCR_ENC_DEFAULT and V4L2_MAP_QUANTIZATION_DEFAULT of videodev2.h.
+@pytest.mark.parametrize(
+    ("name", "fields", "expected"),
+    [
+        ("UYVY", {"colorspace": 3}, (Range.LIMITED, Matrix.BT709)),
+        ("UYVY", {"colorspace": 1}, (Range.LIMITED, Matrix.BT601)),
+        ("UYVY", {"colorspace": 10}, (Range.LIMITED, Matrix.BT2020)),
+        ("UYVY", {"colorspace": 8}, (Range.LIMITED, Matrix.BT601)),
+        ("UYVY", {"colorspace": 7}, (Range.FULL, Matrix.BT601)),
+        ("UYVY", {"colorspace": 3, "ycbcr_enc": 1}, (Range.LIMITED, Matrix.BT601)),
+        ("UYVY", {"colorspace": 3, "quantization": 1}, (Range.FULL, Matrix.BT709)),
+        ("RGB3", {"colorspace": 3}, (Range.FULL, Matrix.BT709)),
+        ("RGB3", {"colorspace": 3, "quantization": 2}, (Range.LIMITED, Matrix.BT709)),
+    ],
+)
+def test_a_driver_that_is_trusted_is_read_as_the_kernel_documents(name, fields, expected):
+    signal, warnings = told("vivid", name, **fields)
+    assert (signal.range, signal.matrix) == expected
+    assert warnings == ()
+
+
+@pytest.mark.parametrize(("driver", "name"), list(itertools.product([*SOURCES, ""], LAYOUTS)))
+def test_bits_components_and_loss_follow_the_pixel_format(driver, name):
+    signal, warnings = told(driver, name)
+    layout = LAYOUTS[name]
+    assert (signal.bits, signal.components) == (layout.bits, layout.components)
+    assert signal.lossy is (name == "MJPG")
+    assert any("compresses" in warning for warning in warnings) is signal.lossy
+
+
+def test_every_guess_says_so():
+    for source in (*SOURCES.values(), UNKNOWN):
+        assert (source.trust is Trust.NOBODY) is bool(source.remark)
+
+
+def test_override_of_the_range_settles_rgb():
+    signal, warnings = told("uvcvideo", "RGB3", SignalOverride(range=Range.LIMITED))
+    assert signal.components is Components.RGB
+    assert warnings == ()

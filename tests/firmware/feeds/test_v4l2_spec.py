@@ -1,0 +1,44 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from firmware.errors import FeedOptionError
+from firmware.feeds.v4l2_spec import capture_of
+from firmware.v4l2.device import Capture
+
+
+def test_device_alone_leaves_the_rest_to_us():
+    assert capture_of("/dev/video10") == Capture("/dev/video10")
+
+
+def test_every_option():
+    text = "/dev/v4l/by-id/stick,format=nv12,size=1280x720,receiver=/dev/v4l-subdev2"
+    assert capture_of(text, b"edid") == Capture(
+        "/dev/v4l/by-id/stick", "/dev/v4l-subdev2", b"edid", "NV12", 1280, 720
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "names no device"),
+        ("video0", "names no device"),
+        ("/dev/video0,sise=1x1", "there are format=, size=, receiver="),
+        ("/dev/video0,format", "not understood"),
+        ("/dev/video0,format=GREY", "one of P010, UYVY"),
+        ("/dev/video0,size=1280", "write it as size=1280x720"),
+        ("/dev/video0,size=0x0", "is no size"),
+    ],
+)
+def test_mistakes_are_named_with_a_remedy(text, words):
+    with pytest.raises(FeedOptionError, match=words):
+        capture_of(text)
+
+
+@given(st.text(max_size=40))
+def test_any_text_gives_a_capture_or_one_sentence(text):
+    try:
+        capture = capture_of("/dev/video0," + text)
+    except FeedOptionError:
+        return
+    assert capture.path == "/dev/video0"
