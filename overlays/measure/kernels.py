@@ -199,6 +199,31 @@ def sum_tiles(luma: Flat, rows: int, columns: int, tile: int, out: FloatArray) -
 
 
 @nb.njit(cache=True, nogil=True)
+def window_orders(tiles: FloatArray, look: tuple[int, int, int], out: FloatArray) -> None:
+    """Four order statistics of the tiles of windows of `across` x `across`.
+
+    `look` is (across, spare, step): a window starts at every `step` tiles. `out` (4, window rows, window columns): the least, number `spare` from below, number `spare`
+    from above, the greatest.
+    """
+    across, spare, step = look
+    count = across * across
+    values = np.empty(count)
+    for r in range(out.shape[1]):
+        for c in range(out.shape[2]):
+            for i in range(count):
+                value = tiles[r * step + i // across, c * step + i % across]
+                j = i
+                while j > 0 and values[j - 1] > value:
+                    values[j] = values[j - 1]
+                    j -= 1
+                values[j] = value
+            out[0, r, c] = values[0]
+            out[1, r, c] = values[spare]
+            out[2, r, c] = values[count - 1 - spare]
+            out[3, r, c] = values[count - 1]
+
+
+@nb.njit(cache=True, nogil=True)
 def spot_light(
     planes: tuple[Any, Any, Any],
     area: tuple[int, int, int, int, int, int],

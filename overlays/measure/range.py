@@ -8,7 +8,7 @@ import numpy.typing as npt
 
 from overlays.measure.bands import CodeBand
 from overlays.measure.census import Census, histogram
-from overlays.measure.kernels import flatten, sum_tiles
+from overlays.measure.kernels import flatten, sum_tiles, window_orders
 from overlays.measure.spot import SpotPlace, SpotReading, read_spot
 from overlays.measure.yardstick import Yardstick
 from overlays.signal.frame import Frame
@@ -18,6 +18,12 @@ FloatArray = npt.NDArray[np.float64]
 
 SPECK_PERCENT = 0.02
 """Share of the picture below which a thing is a speck that does not matter: 20x20 of 1080p."""
+
+_ACROSS = 4
+"""Tiles along the edge of a window; a thing must fill three quarters of its tiles."""
+
+_MANY_WINDOWS = 20_000
+"""From so many windows on only every other row and column of them is looked at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,35 +68,54 @@ class RangeReading:
     warnings: tuple[str, ...]
 
 
-def _tile_edge(frame: Frame, speck_percent: float) -> int:
-    """Half the edge of the smallest square that matters, at least one pixel."""
+def _tiling(frame: Frame, speck_percent: float) -> tuple[int, int]:
+    """(tile edge in pixels, tiles along the edge of the smallest window that matters)."""
     area = speck_percent / 100.0 * frame.rows * frame.columns
-    widest = min(frame.rows, frame.columns) // 2
-    return max(1, min(round(math.sqrt(area) / 2.0), widest))
+    edge = min(max(2, round(math.sqrt(area))), frame.rows, frame.columns)
+    across = min(_ACROSS, edge)
+    return min(-(-edge // across), min(frame.rows, frame.columns) // across), across
 
 
-def _windows(frame: Frame, yard: Yardstick, tile: int) -> tuple[FloatArray, FloatArray]:
-    """Least and greatest tile of every 2 x 2 tiles: a thing must fill all four to count.
-
-    In luma of stored samples, which orders neutral things as their light does.
-    """
-    rows, columns = frame.rows // tile, frame.columns // tile
-    tiles = np.zeros((rows, columns))
-    planes = frame.planes if yard.signal.components is Components.RGB else frame.planes[:1]
-    weights = yard.weights if yard.signal.components is Components.RGB else (1.0,)
-    for weight, plane in zip(weights, planes, strict=True):
-        part = np.zeros((rows, columns))
+def _tiles(frame: Frame, yard: Yardstick, tile: int) -> FloatArray:
+    """Sum of luma over every tile, in stored samples; orders neutral things as their light does."""
+    rgb = yard.signal.components is Components.RGB
+    weights = yard.weights if rgb else np.ones(1)
+    total = np.zeros((frame.rows // tile, frame.columns // tile))
+    for weight, plane in zip(weights, frame.planes, strict=False):
+        part = np.zeros_like(total)
         sum_tiles(flatten(plane), frame.rows, frame.columns, tile, part)
-        tiles += weight * part
-    quads = np.stack((tiles[:-1, :-1], tiles[:-1, 1:], tiles[1:, :-1], tiles[1:, 1:]))
-    return quads.min(axis=0), quads.max(axis=0)
+        total += weight * part
+    return total
+
+
+def _extremes(tiles: FloatArray, across: int, code: int) -> tuple[int, int]:
+    """Indices of the brightest and the darkest window; `code` is one code summed over a tile.
+
+    A window is as bright as its tile a quarter from below, so that a speck cannot make it. Among
+    those within a code of the brightest the fullest is taken: it holds the thing and nothing else.
+    """
+    rows, columns = tiles.shape[0] - across + 1, tiles.shape[1] - across + 1
+    step = 1 if rows * columns < _MANY_WINDOWS else 2
+    orders = np.empty((4, -(-rows // step), -(-columns // step)))
+    window_orders(tiles, (across, across * across // 4, step), orders)
+    least, low, high, greatest = orders
+    bright = np.where(low >= low.max() - code, least, -np.inf)
+    dark = np.where(high <= high.min() + code, greatest, np.inf)
+
+    def first_tile(index: int) -> int:
+        row, column = divmod(index, orders.shape[2])
+        return row * step * columns + column * step
+
+    return first_tile(int(bright.argmax())), first_tile(int(dark.argmin()))
 
 
 def _thing(
-    frame: Frame, yard: Yardstick, tile: int, index: int, columns: int
+    frame: Frame, yard: Yardstick, window: tuple[int, int], index: int
 ) -> tuple[Thing, SpotReading]:
-    row, column = divmod(index, columns)
-    place = SpotPlace((column + 1) * tile, (row + 1) * tile, 2 * tile)
+    tile, across = window
+    row, column = divmod(index, frame.columns // tile - across + 1)
+    edge = tile * across
+    place = SpotPlace(column * tile + edge // 2, row * tile + edge // 2, edge)
     spot = read_spot(frame, yard, place)
     return Thing(place.column, place.row, place.size, spot.stops, spot.percent), spot
 
@@ -115,10 +140,10 @@ def read_range(
     band:
         Counts the share of the picture whose luma lies in it.
     """
-    tile = _tile_edge(frame, speck_percent)
-    least, greatest = _windows(frame, yard, tile)
-    bright, bright_spot = _thing(frame, yard, tile, int(least.argmax()), least.shape[1])
-    dark, _ = _thing(frame, yard, tile, int(greatest.argmin()), greatest.shape[1])
+    tile, across = _tiling(frame, speck_percent)
+    bright_at, dark_at = _extremes(_tiles(frame, yard, tile), across, tile * tile << frame.shift)
+    bright, bright_spot = _thing(frame, yard, (tile, across), bright_at)
+    dark, _ = _thing(frame, yard, (tile, across), dark_at)
     warnings: list[str] = []
     headroom = _headroom(bright, bright_spot, yard, warnings)
     footroom = _footroom(dark, yard, warnings)

@@ -27,7 +27,7 @@ Z95 = NormalDist().inv_cdf(0.975)
 """Half width of 95 % of a normal distribution, in standard deviations."""
 
 NOISE_MARGIN = 1.15
-"""Widening of the noise term: the estimate of noise has an error of its own, and planes share it."""
+"""Widening of the noise term: its estimate has an error of its own, and planes may share noise."""
 
 _DITHERED_VARIANCE = 0.30
 """Sample variance above which a normal noise dithers rounding to below 0.005 code."""

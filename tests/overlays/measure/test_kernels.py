@@ -72,3 +72,19 @@ def test_flatten_is_a_view():
     flat = kernels.flatten(plane)
     assert np.shares_memory(flat.buffer, plane)
     assert flat.buffer[2 * flat.row + 4 * flat.column] == plane[2, 4]
+
+
+@settings(max_examples=25, deadline=None)
+@given(seed=st.integers(0, 99), across=st.integers(1, 4), rows=st.integers(4, 9))
+def test_orders_of_windows_by_sorting(seed, across, rows):
+    tiles = np.random.default_rng(seed).integers(0, 50, (rows, 7)).astype(float)
+    spare = across * across // 4
+    windows = np.lib.stride_tricks.sliding_window_view(tiles, (across, across))
+    ordered = np.sort(windows.reshape(-1, across * across), axis=1)
+    expected = ordered[:, [0, spare, across * across - 1 - spare, -1]].T
+    out = np.empty((4, *windows.shape[:2]))
+    kernels.window_orders(tiles, (across, spare, 1), out)
+    np.testing.assert_array_equal(out.reshape(4, -1), expected)
+    other = np.empty((4, -(-windows.shape[0] // 2), -(-windows.shape[1] // 2)))
+    kernels.window_orders(tiles, (across, spare, 2), other)
+    np.testing.assert_array_equal(other, out[:, ::2, ::2])

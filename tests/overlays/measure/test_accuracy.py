@@ -1,0 +1,105 @@
+"""Accuracy and the ± on frames that colour-science makes: an independent encoder, known light."""
+
+import colour
+import numpy as np
+import pytest
+
+from overlays.measure.spot import SpotPlace, read_spot
+from overlays.measure.yardstick import yardstick
+from overlays.signal.frame import Frame
+from overlays.signal.published import published_curve
+from overlays.signal.signal import Range, Signal, Subsampling
+
+EDGE, SPOT = 56, 48
+WEIGHTS = np.array([0.2126, 0.7152, 0.0722])  # ITU-R BT.709-6 item 3.2
+ENCODE = {
+    "S-Log3": colour.models.log_encoding_SLog3,
+    "V-Log": colour.models.log_encoding_VLog,
+    "F-Log2": colour.models.log_encoding_FLog2,
+    "BT.709": colour.models.oetf_BT709,
+}
+FULL_SCALE = {"S-Log3", "V-Log", "F-Log2"}
+
+
+def patches(curve, count, rng):
+    """(count, 3) linear RGB from -6.5 stops to the clip, a third of them neutral."""
+    top = {"S-Log3": 7.6, "V-Log": 7.9, "F-Log2": 8.2, "BT.709": 2.4}[curve]
+    stops = rng.uniform(-6.5, top, count)
+    tint = rng.uniform(0.4, 1.0, (count, 3))
+    tint[: count // 3] = 1.0
+    light = 0.18 * 2.0 ** stops[:, None] * tint / (tint @ WEIGHTS)[:, None]
+    limit = 0.18 * 2.0 ** (top + 0.05)
+    return light * np.minimum(1.0, limit / light.max(axis=1))[:, None]
+
+
+ROWS, COLUMNS = 5, 8
+
+
+def make(curve, bits, limits, noise_codes, seed):
+    """(frame, true stops, true percents): 4:2:2, noise in the codes of luma."""
+    rng = np.random.default_rng(seed)
+    light = patches(curve, ROWS * COLUMNS, rng)
+    signal = ENCODE[curve](light)
+    if curve in FULL_SCALE and limits is Range.LIMITED:
+        signal = (1023.0 * signal - 64.0) / 876.0
+    top = 2**bits - 1
+    coded = colour.RGB_to_YCbCr(
+        signal,
+        K=WEIGHTS[[0, 2]],
+        in_bits=bits,
+        in_legal=False,
+        in_int=False,
+        out_bits=bits,
+        out_legal=limits is Range.LIMITED,
+        out_int=False,
+    )
+    codes = coded * top
+    if limits is Range.FULL:
+        codes[:, 1:] += 2 ** (bits - 1)
+    picture = codes.reshape(ROWS, COLUMNS, 3).repeat(EDGE, 0).repeat(EDGE, 1)
+    luma = picture[..., 0] + rng.normal(0.0, noise_codes, picture.shape[:2])
+    planes = tuple(
+        np.clip(np.round(p), 0, top).astype(np.uint8 if bits == 8 else np.uint16)
+        for p in (luma, picture[:, ::2, 1], picture[:, ::2, 2])
+    )
+    frame = Frame(planes, Signal(bits, limits, subsampling=Subsampling.S422))
+    return frame, np.log2(light @ WEIGHTS / 0.18), 100.0 * (signal @ WEIGHTS)
+
+
+def readings(curve, bits, limits, noise_codes, seeds):
+    """Rows of (true stops, error, half width, error of percent, its half width)."""
+    out = []
+    for seed in seeds:
+        frame, stops, percents = make(curve, bits, limits, noise_codes, seed)
+        yard = yardstick(frame.signal, published_curve(curve))
+        for index, (true, level) in enumerate(zip(stops, percents, strict=True)):
+            row, column = divmod(index, COLUMNS)
+            place = SpotPlace(column * EDGE + EDGE // 2, row * EDGE + EDGE // 2, SPOT)
+            spot = read_spot(frame, yard, place)
+            out.append(
+                (true, spot.stops - true, spot.stops_pm, spot.percent - level, spot.percent_pm)
+            )
+    return np.array(out)
+
+
+@pytest.mark.parametrize("curve", ENCODE)
+@pytest.mark.parametrize("limits", Range)
+@pytest.mark.parametrize(("bits", "bright", "dark"), [(10, 0.01, 0.02), (8, 0.015, 0.03)])
+def test_within_the_accuracy_answered_for(curve, limits, bits, bright, dark):
+    half_an_8_bit_code = 0.5 * 2 ** (bits - 8)
+    rows = readings(curve, bits, limits, half_an_8_bit_code, range(3))
+    upper = rows[:, 0] >= -4.0
+    assert np.abs(rows[upper, 1]).max() <= bright
+    assert np.abs(rows[~upper, 1]).max() <= dark
+
+
+@pytest.mark.parametrize("curve", ["S-Log3", "BT.709"])
+@pytest.mark.parametrize("bits", [8, 10])
+@pytest.mark.parametrize("noise", [0.0, 0.15, 0.3, 0.5, 1.2])
+def test_the_half_width_covers_the_truth_and_is_no_wider_than_twice_the_need(curve, bits, noise):
+    codes = noise * 2 ** (bits - 8)
+    rows = readings(curve, bits, Range.LIMITED, codes, range(10, 16))
+    for miss, half in ((np.abs(rows[:, 1]), rows[:, 2]), (np.abs(rows[:, 3]), rows[:, 4])):
+        need = miss / half
+        assert (need <= 1.0).mean() >= 0.95
+        assert np.quantile(need, 0.95) >= 0.5
