@@ -104,7 +104,7 @@ def _extremes(tiles: FloatArray, across: int, code: int) -> tuple[int, int]:
 
     def first_tile(index: int) -> int:
         row, column = divmod(index, orders.shape[2])
-        return row * step * columns + column * step
+        return int(row * step * columns + column * step)
 
     return first_tile(int(bright.argmax())), first_tile(int(dark.argmin()))
 
