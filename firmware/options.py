@@ -18,6 +18,15 @@ class Drawing(Enum):
     """Into memory only, for a screenshot or a measured run on a machine without a display."""
 
 
+class Output(Enum):
+    """Who reads an answer."""
+
+    TABLE = "table"
+    """A person."""
+    JSON = "json"
+    """A program."""
+
+
 @dataclass(frozen=True, slots=True)
 class Overrides:
     """What stands on the command line against the profile; None leaves it to the profile."""
@@ -68,3 +77,29 @@ class RunOptions:
     screenshot: Path | None = None
     stats: Path | None = None
     drawing: Drawing = Drawing.WINDOW
+
+
+@dataclass(frozen=True, slots=True)
+class ReadOptions:
+    """What `midgrey read` was asked for.
+
+    Attributes
+    ----------
+    feed:
+        As the user spells it.
+    profile, overrides:
+        As in `RunOptions`.
+    spots:
+        Each as written, ``X,Y`` or ``X,Y,SIZE``; none reads the centre.
+    frame:
+        Number of the frame, from 0.
+    output:
+        Whether a person or a program reads the answer.
+    """
+
+    feed: str
+    profile: str | None = None
+    overrides: Overrides = field(default_factory=Overrides)
+    spots: tuple[str, ...] = ()
+    frame: int = 0
+    output: Output = Output.TABLE

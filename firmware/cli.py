@@ -1,0 +1,203 @@
+"""The command line. It only reads options; what a command needs is imported when it runs."""
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from firmware.guard import guarded
+
+if TYPE_CHECKING:
+    from firmware.options import Overrides
+
+app = typer.Typer(
+    name="midgrey",
+    help="Exposure and colour checker for a camera feed. Without a command: run.",
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+profiles_app = typer.Typer(help="List, explain and check profiles.", rich_markup_mode=None)
+app.add_typer(profiles_app, name="profiles")
+
+FEED_HELP = "bench[:k=v,...], or the path of footage or a still"
+ProfileOption = Annotated[
+    str | None, typer.Option("--profile", metavar="P", help="Name of a profile, or its .toml file")
+]
+CurveOption = Annotated[
+    str | None, typer.Option("--curve", metavar="NAME", help="Published curve, over the profile's")
+]
+CarriageOption = Annotated[
+    str | None,
+    typer.Option("--carriage", metavar="full|narrow", help="How the curve lies on codes"),
+]
+RangeOption = Annotated[
+    str | None, typer.Option("--range", metavar="limited|full", help="Range, over the feed's")
+]
+MatrixOption = Annotated[
+    str | None,
+    typer.Option("--matrix", metavar="BT.709|BT.601|BT.2020", help="Matrix, over the feed's"),
+]
+
+
+def _overrides(
+    curve: str | None, carriage: str | None, quantisation: str | None, matrix: str | None
+) -> "Overrides":
+    from firmware.options import Overrides  # noqa: PLC0415 - keeps --help fast
+    from firmware.spelling import choice  # noqa: PLC0415
+    from overlays.signal.levels import Carriage  # noqa: PLC0415
+    from overlays.signal.signal import Matrix, Range  # noqa: PLC0415
+
+    return Overrides(
+        curve,
+        None if carriage is None else choice(Carriage, carriage, "carriage"),
+        None if quantisation is None else choice(Range, quantisation, "range"),
+        None if matrix is None else choice(Matrix, matrix, "matrix"),
+    )
+
+
+@app.callback(invoke_without_command=True)
+def default(
+    context: typer.Context,
+    *,
+    version: Annotated[bool, typer.Option("--version", help="Print the version and end")] = False,
+) -> None:
+    """Run on the first feed found, else on the bench, where no command is given."""
+    if version:
+        from importlib.metadata import version as installed  # noqa: PLC0415 - keeps --help fast
+
+        typer.echo(f"midgrey {installed('midgrey')}")
+        raise typer.Exit
+    if context.invoked_subcommand is None:
+        run()
+
+
+@app.command()
+def run(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
+    feed: Annotated[str | None, typer.Argument(metavar="FEED", help=FEED_HELP)] = None,
+    profile: ProfileOption = None,
+    size: Annotated[
+        str | None, typer.Option("--size", metavar="WxH", help="Size of the window, as 1280x720")
+    ] = None,
+    frames: Annotated[
+        int | None, typer.Option("--frames", min=1, metavar="N", help="End after N frames")
+    ] = None,
+    view: Annotated[
+        str | None, typer.Option("--view", metavar="V", help="picture, expose or reading")
+    ] = None,
+    screenshot: Annotated[
+        Path | None, typer.Option("--screenshot", metavar="FILE.png", help="Keep the last screen")
+    ] = None,
+    stats: Annotated[
+        Path | None, typer.Option("--stats", metavar="FILE.json", help="Keep counts and times")
+    ] = None,
+    curve: CurveOption = None,
+    carriage: CarriageOption = None,
+    range_: RangeOption = None,
+    matrix: MatrixOption = None,
+) -> None:
+    """Watch a feed: picture, stripes, trace and readings; in the terminal without a display."""
+    with guarded():
+        from firmware.arguments import output_file, parse_size  # noqa: PLC0415 - for --help
+        from firmware.clock import SystemClock  # noqa: PLC0415
+        from firmware.commands.run import run as run_feed  # noqa: PLC0415
+        from firmware.options import RunOptions  # noqa: PLC0415
+
+        options = RunOptions(
+            feed=feed,
+            profile=profile,
+            overrides=_overrides(curve, carriage, range_, matrix),
+            size=None if size is None else parse_size(size),
+            frames=frames,
+            view=view,
+            screenshot=None if screenshot is None else output_file(screenshot, ".png"),
+            stats=None if stats is None else output_file(stats, ".json"),
+        )
+        status = run_feed(options, SystemClock(), os.environ, sys.stdout, sys.stderr)
+    if status:
+        raise typer.Exit(status)
+
+
+@app.command()
+def read(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
+    feed: Annotated[str, typer.Argument(metavar="FEED", help=FEED_HELP)],
+    profile: ProfileOption = None,
+    at: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--at",
+            metavar="X,Y[,SIZE]",
+            help="Centre of a spot: pixels, or shares of width and height with a decimal point; "
+            "as often as wanted",
+        ),
+    ] = None,
+    frame: Annotated[int, typer.Option("--frame", min=0, metavar="N", help="Frame, from 0")] = 0,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON object, schema 1")] = False,
+    curve: CurveOption = None,
+    carriage: CarriageOption = None,
+    range_: RangeOption = None,
+    matrix: MatrixOption = None,
+) -> None:
+    """Read spots of one frame: stops, percent and what they are worth."""
+    with guarded():
+        from firmware.clock import SystemClock  # noqa: PLC0415 - keeps --help fast
+        from firmware.commands.read import read as read_feed  # noqa: PLC0415
+        from firmware.options import Output, ReadOptions  # noqa: PLC0415
+
+        options = ReadOptions(
+            feed=feed,
+            profile=profile,
+            overrides=_overrides(curve, carriage, range_, matrix),
+            spots=tuple(at or ()),
+            frame=frame,
+            output=Output.JSON if as_json else Output.TABLE,
+        )
+        read_feed(options, SystemClock(), sys.stdout)
+
+
+@profiles_app.callback(invoke_without_command=True)
+def profiles(
+    context: typer.Context,
+    *,
+    curves: Annotated[bool, typer.Option("--curves", help="List the published curves")] = False,
+) -> None:
+    """List the profiles that ship, or the published curves."""
+    if context.invoked_subcommand is not None:
+        return
+    with guarded():
+        from firmware.commands.profiles import list_curves, list_profiles  # noqa: PLC0415
+
+        (list_curves if curves else list_profiles)(sys.stdout)
+
+
+@profiles_app.command("check")
+def profiles_check(
+    files: Annotated[list[Path], typer.Argument(metavar="FILE...", help="Profiles to check")],
+) -> None:
+    """Check profiles; every mistake of every file is listed."""
+    with guarded():
+        from firmware.commands.profiles import check_profiles  # noqa: PLC0415 - for --help
+
+        check_profiles(files, sys.stdout)
+
+
+@app.command()
+def doctor() -> None:
+    """Say what is attached, what works, what is missing and how to get it."""
+    with guarded():
+        from firmware.commands.doctor import doctor as examine  # noqa: PLC0415 - for --help
+
+        examine(os.environ, sys.stdout)
+
+
+def main() -> None:
+    """Run the command line."""
+    for stream in (sys.stdout, sys.stderr):
+        # A sign the terminal cannot show becomes "?" instead of ending the reading.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    with guarded():
+        app()

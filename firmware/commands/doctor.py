@@ -1,0 +1,175 @@
+"""`midgrey doctor`: what is attached, what works, what is missing and how to get it."""
+
+import importlib
+import importlib.metadata
+import os
+import platform
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+from typing import TextIO
+
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from firmware.display import find_display
+
+LIBRARIES = ("numpy", "numba", "av", "pygame", "pydantic", "rich", "typer", "gpiozero")
+
+
+class Finding(Enum):
+    """What came of a check; the value is what the table says."""
+
+    WORKS = "works"
+    MISSING = "missing"
+    NOTE = "note"
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One line of the report."""
+
+    what: str
+    finding: Finding
+    detail: str
+    remedy: str = ""
+
+
+def examine(environ: Mapping[str, str], root: Path = Path("/")) -> list[Check]:
+    """Look at everything; `root` is the file system to look in."""
+    return [
+        _python(),
+        *(_library(name) for name in LIBRARIES),
+        _display(environ, root),
+        *_inputs(root),
+        *_gpio(root),
+        _cache(environ),
+    ]
+
+
+def doctor(environ: Mapping[str, str], out: TextIO, root: Path = Path("/")) -> None:
+    """Print the report."""
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table.add_column("what", no_wrap=True)
+    table.add_column("", no_wrap=True)
+    table.add_column("found, and what to do")
+    for check in examine(environ, root):
+        told = f"{check.detail}; {check.remedy}" if check.remedy else check.detail
+        style = "bold" if check.finding is Finding.MISSING else ""
+        table.add_row(check.what, check.finding.value, told, style=style)
+    Console(file=out, highlight=False, markup=False).print(table)
+
+
+def _python() -> Check:
+    return Check("Python", Finding.WORKS, f"{platform.python_version()}, {platform.machine()}")
+
+
+def _library(name: str) -> Check:
+    try:
+        return Check(name, Finding.WORKS, importlib.metadata.version(name))
+    except importlib.metadata.PackageNotFoundError:
+        return Check(name, Finding.MISSING, "not installed", f"python -m pip install {name}")
+
+
+def _display(environ: Mapping[str, str], root: Path) -> Check:
+    display = find_display(environ, root)
+    if display.shows:
+        return Check("display", Finding.WORKS, f"{display.reason}, drawn by {display.driver.value}")
+    return Check(
+        "display",
+        Finding.MISSING,
+        display.reason,
+        "plug a screen in before starting, or start in a desktop session; without one, readings "
+        "go to the terminal",
+    )
+
+
+def _inputs(root: Path) -> list[Check]:
+    found = []
+    for folder in sorted((root / "sys/class/video4linux").glob("video*")):
+        device = root / "dev" / folder.name
+        found.append(_input(device, f"/dev/{folder.name}", _first_line(folder / "name")))
+    if found:
+        return found
+    return [
+        Check(
+            "video input",
+            Finding.MISSING,
+            "no V4L2 device",
+            "plug an HDMI grabber in, or enable the capture board (hardware/); the bench, footage "
+            "and stills need none",
+        )
+    ]
+
+
+def _input(device: Path, shown: str, name: str) -> Check:
+    if not device.exists():
+        remedy = "the kernel knows it but there is no node: replug it, or look at the udev rules"
+        return Check(shown, Finding.MISSING, name, remedy)
+    if not os.access(device, os.R_OK | os.W_OK):
+        remedy = "this user may not open it: sudo adduser $USER video, then log in again"
+        return Check(shown, Finding.MISSING, name, remedy)
+    return Check(shown, Finding.WORKS, name)
+
+
+def _first_line(path: Path) -> str:
+    try:
+        return path.read_text(errors="replace").strip().splitlines()[0]
+    except (OSError, IndexError):
+        return "without a name"
+
+
+def _gpio(root: Path) -> list[Check]:
+    chips = sorted((root / "dev").glob("gpiochip*"))
+    if not chips:
+        return [
+            Check(
+                "GPIO",
+                Finding.NOTE,
+                "no GPIO on this machine",
+                "buttons and lamp need a Raspberry Pi; the keyboard does everything too",
+            )
+        ]
+    names = ", ".join(chip.name for chip in chips)
+    if not any(os.access(chip, os.R_OK | os.W_OK) for chip in chips):
+        remedy = "this user may not open it: sudo adduser $USER gpio, then log in again"
+        return [Check("GPIO", Finding.MISSING, names, remedy)]
+    try:
+        importlib.metadata.version("lgpio")
+    except importlib.metadata.PackageNotFoundError:
+        remedy = "sudo apt install python3-lgpio, or python -m pip install lgpio"
+        return [Check("GPIO", Finding.MISSING, f"{names}, but lgpio is not installed", remedy)]
+    return [Check("GPIO", Finding.WORKS, names)]
+
+
+def cache_folder(environ: Mapping[str, str]) -> Path | None:
+    """Where numba will keep compiled kernels: beside the code, else in the user's cache."""
+    wanted = environ.get("NUMBA_CACHE_DIR")
+    if wanted:
+        places = [Path(wanted)]
+    else:
+        beside = Path(str(importlib.import_module("overlays").__file__)).parent / "measure"
+        cache = environ.get("XDG_CACHE_HOME") or f"{environ.get('HOME', '/')}/.cache"
+        places = [beside / "__pycache__", Path(cache) / "numba"]
+    return next((place for place in places if _writable(place)), None)
+
+
+def _writable(folder: Path) -> bool:
+    """Whether a folder is, or could be made, and files be put in it."""
+    there = next(each for each in (folder, *folder.parents) if each.exists())
+    return there.is_dir() and os.access(there, os.W_OK | os.X_OK)
+
+
+def _cache(environ: Mapping[str, str]) -> Check:
+    folder = cache_folder(environ)
+    if folder is None:
+        return Check(
+            "kernel cache",
+            Finding.MISSING,
+            "no folder to keep compiled kernels in",
+            "set NUMBA_CACHE_DIR to a folder this user may write; without it every start compiles "
+            "anew or fails",
+        )
+    return Check("kernel cache", Finding.WORKS, str(folder))

@@ -1,0 +1,71 @@
+"""`midgrey profiles`: what ships, which curves are known, and whether a file is right."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TextIO
+
+from rich import box
+from rich.console import Console
+from rich.table import Table
+
+from firmware.errors import ProfileError
+from firmware.profiles.shelf import check_files, shipped_profiles
+from overlays.signal.published import published_curves
+
+
+def list_profiles(out: TextIO) -> None:
+    """Print the profiles that ship."""
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    for heading in ("name", "title", "curve", "carriage", "target"):
+        table.add_column(heading, no_wrap=heading != "title")
+    for profile in shipped_profiles():
+        table.add_row(
+            profile.name,
+            profile.title,
+            profile.curve.name,
+            profile.laid.value,
+            str(profile.target),
+        )
+    _console(out).print(table)
+
+
+def list_curves(out: TextIO) -> None:
+    """Print every published curve with its carriage and source."""
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
+    table.add_column("curve", no_wrap=True)
+    table.add_column("carriage", no_wrap=True)
+    table.add_column("source")
+    for curve in published_curves():
+        stated = "" if curve.carriage_stated else " *"
+        table.add_row(curve.name, f"{curve.carriage.value}{stated}", curve.source)
+    console = _console(out)
+    console.print(table)
+    console.print(
+        "* The publication does not say how the curve lies on video codes: a known black or grey "
+        "frame decides; give --carriage or write it in the profile."
+    )
+
+
+def check_profiles(paths: Sequence[Path], out: TextIO) -> None:
+    """Print what each right profile says.
+
+    Raises
+    ------
+    ProfileError
+        Any has a mistake; the message lists all of all files, one a line.
+    """
+    profiles, mistakes = check_files(paths)
+    for profile in profiles:
+        stripes = ", ".join(str(band) for band in profile.stripes) or "none"
+        print(
+            f"{profile.source_path}: reads well; {profile.curve.name}, carriage "
+            f"{profile.laid.value}, target {profile.target}, stripes: {stripes}",
+            file=out,
+        )
+    if mistakes:
+        out.flush()
+        raise ProfileError("\n".join(mistakes))
+
+
+def _console(out: TextIO) -> Console:
+    return Console(file=out, highlight=False)

@@ -1,0 +1,57 @@
+"""The outermost guard: what a person sees when a command cannot do what it was asked."""
+
+import contextlib
+import os
+import sys
+from collections.abc import Iterator
+
+from firmware.errors import FirmwareError
+from overlays.errors import OverlayError
+
+REFUSED = 2
+"""Exit status of whatever cannot be done as asked."""
+INTERRUPTED = 130
+"""Exit status after Ctrl-C: 128 + SIGINT, as shells count."""
+PIPE_CLOSED = 141
+"""Exit status where the reader of our output went away: 128 + SIGPIPE."""
+
+
+@contextlib.contextmanager
+def guarded() -> Iterator[None]:
+    """Turn a fault into one sentence on standard error and its exit status.
+
+    Whatever is not a fault of the appliance, the overlays or the system is a bug and keeps its
+    traceback.
+    """
+    try:
+        yield
+        sys.stdout.flush()
+    except BrokenPipeError:
+        _drop_output()
+        raise SystemExit(PIPE_CLOSED) from None
+    except KeyboardInterrupt:
+        raise SystemExit(INTERRUPTED) from None
+    except (FirmwareError, OverlayError, OSError) as fault:
+        sys.stderr.write(f"{sentence(fault)}\n")
+        raise SystemExit(REFUSED) from None
+
+
+def sentence(fault: Exception) -> str:
+    """What to say of a fault; a list of mistakes gets a heading."""
+    if isinstance(fault, OSError) and not isinstance(fault, FirmwareError | OverlayError):
+        reason = (fault.strerror or str(fault)).lower()
+        if fault.filename is None:
+            return f"midgrey: the system refused: {reason}"
+        return f"midgrey: {fault.filename}: the system refused: {reason}; check the path"
+    lines = str(fault).splitlines() or [type(fault).__name__]
+    if len(lines) == 1:
+        return f"midgrey: {lines[0]}"
+    return "\n".join([f"midgrey: {len(lines)} mistakes:", *lines])
+
+
+def _drop_output() -> None:
+    """Point standard output at nothing, so that the interpreter's own flush at exit is quiet."""
+    with contextlib.suppress(OSError, ValueError):
+        nothing = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nothing, sys.stdout.fileno())
+        os.close(nothing)

@@ -1,0 +1,245 @@
+"""Live readings in the terminal, for a machine without a display."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol, TextIO
+
+from firmware.clock import Clock
+from firmware.errors import FrameMissingError
+from firmware.feeds.base import Feed, FeedState
+from firmware.places import WrittenSpot, usual_size
+from firmware.profiles.model import Profile
+from firmware.readout import Readout, take_readout
+from firmware.taking import PATIENCE_S
+from overlays.measure.yardstick import Yardstick
+from overlays.signal.frame import Frame
+from overlays.signal.signal import Signal
+
+if TYPE_CHECKING:
+    from rich.panel import Panel
+
+STALE_NS = 500_000_000
+"""A reading older than this is no live reading."""
+LINE_NS = 1_000_000_000
+"""Time from line to line where the output is no terminal."""
+PANEL_NS = 100_000_000
+"""Time from paint to paint of the panel."""
+_WAIT_S = 0.1
+_OVER = frozenset({FeedState.ENDED, FeedState.GONE})
+
+
+@dataclass(frozen=True, slots=True)
+class Now:
+    """What is known at one moment.
+
+    Attributes
+    ----------
+    readout:
+        The newest reading, or None before the first.
+    state:
+        Why there is no newer frame, or None while they come.
+    age_ns:
+        Of the newest frame; of the whole run before the first.
+    profile:
+        What is read with.
+    """
+
+    readout: Readout | None
+    state: FeedState | None
+    age_ns: int
+    profile: Profile
+
+    @property
+    def is_live(self) -> bool:
+        """Whether the reading may be shown as that of the feed now."""
+        return self.readout is not None and self.age_ns <= STALE_NS
+
+
+class Face(Protocol):
+    """Something that shows a moment to a person."""
+
+    period_ns: int
+
+    def show(self, now: Now) -> None:
+        """Show it."""
+        ...
+
+    def close(self) -> None:
+        """Leave the terminal as it was."""
+        ...
+
+
+def _signed(value: float | None, pm: float | None = None) -> str:
+    if value is None:
+        return "no light"
+    return f"{value:+.2f} st" if pm is None else f"{value:+.2f} ±{pm:.2f} st"
+
+
+def _room(value: float | None) -> str:
+    return "unknown" if value is None else f"{value:+.1f} st"
+
+
+def describe(now: Now) -> dict[str, str]:
+    """The moment in words, label by label; no old number appears as a live one."""
+    state = "no new frame" if now.state is None else now.state.value
+    if now.readout is None:
+        return {"state": f"WAITING {now.age_ns / 1e9:.1f} s: {state}"}
+    if not now.is_live:
+        return {"state": f"STALE {now.age_ns / 1e9:.1f} s: {state}"}
+    spot, found = now.readout.spots[0], now.readout.range
+    rgb = " ".join("none" if value is None else f"{value:+.2f}" for value in spot.rgb_stops)
+    most = max(found.clipped_rgb)
+    return {
+        "spot": _signed(spot.stops, spot.stops_pm),
+        "level": f"{spot.percent:.1f} ±{spot.percent_pm:.1f} %",
+        "R G B": f"{rgb} st",
+        "headroom": _room(found.headroom_stops),
+        "footroom": _room(found.footroom_stops),
+        "clipped": f"{100 * most:.1f} %",
+        "frame": f"{now.readout.frame}, {now.age_ns / 1e6:.0f} ms old",
+    }
+
+
+class Lines:
+    """A plain line a second: for a pipe, a log or a dumb terminal."""
+
+    period_ns = LINE_NS
+
+    def __init__(self, out: TextIO) -> None:
+        self._out = out
+
+    def show(self, now: Now) -> None:
+        """Print one line and flush it."""
+        words = describe(now)
+        text = words.get("state") or "  ".join(f"{k} {v}" for k, v in words.items())
+        print(text, file=self._out, flush=True)
+
+    def close(self) -> None:
+        """Nothing to leave."""
+
+
+class PanelFace:
+    """A panel repainted in place."""
+
+    period_ns = PANEL_NS
+
+    def __init__(self, out: TextIO) -> None:
+        from rich.console import Console  # noqa: PLC0415 - slow to load, needed on a terminal only
+        from rich.live import Live  # noqa: PLC0415 - the same
+
+        self._live: Live = Live(console=Console(file=out), auto_refresh=False)
+        self._live.start()
+
+    def show(self, now: Now) -> None:
+        """Repaint."""
+        self._live.update(panel(now), refresh=True)
+
+    def close(self) -> None:
+        """Leave the last panel standing and give the cursor back."""
+        self._live.stop()
+
+
+def panel(now: Now) -> "Panel":
+    """The panel of one moment; it says in words whatever colour says."""
+    from rich.panel import Panel  # noqa: PLC0415 - slow to load, needed on a terminal only
+    from rich.table import Table  # noqa: PLC0415 - the same
+
+    table = Table.grid(padding=(0, 2))
+    for label, text in describe(now).items():
+        main = label in {"spot", "state"}
+        table.add_row("" if label == "state" else label, text, style="bold" if main else "")
+    carried = f"{now.profile.curve.name}, {now.profile.name}"
+    return Panel(table, title=f"midgrey: {carried}", expand=False)
+
+
+def face_for(out: TextIO) -> Face:
+    """The face that suits where the output goes."""
+    return PanelFace(out) if out.isatty() else Lines(out)
+
+
+class LiveReadings:
+    """Reads frames, measures the newest and shows it until the feed ends or enough were seen.
+
+    Parameters
+    ----------
+    feed, profile:
+        What to read and with what.
+    spot:
+        Where; placed anew on every frame, since a live feed may change its size.
+    clock:
+        Of the feed.
+    face:
+        Who shows it.
+    """
+
+    def __init__(
+        self, feed: Feed, profile: Profile, spot: WrittenSpot, clock: Clock, face: Face
+    ) -> None:
+        self._feed, self._profile, self._spot = feed, profile, spot
+        self._clock, self._face = clock, face
+        self._readout: Readout | None = None
+        self._frame_ns = clock.now_ns()
+        self._state: FeedState | None = FeedState.NO_FRAME_YET
+        self._ruler: tuple[Signal, int, Yardstick] | None = None
+
+    def run(self, frames: int | None = None) -> FeedState | None:
+        """Show readings until `frames` were measured, or the feed ends or goes (that state).
+
+        Raises
+        ------
+        FrameMissingError
+            `frames` were asked for, and none came for ten seconds.
+        """
+        self._warm_up()
+        count, shown_ns = 0, self._clock.now_ns() - self._face.period_ns
+        while frames is None or count < frames:
+            count += self._step()
+            now = self._now()
+            if self._clock.now_ns() - shown_ns >= self._face.period_ns:
+                self._face.show(now)
+                shown_ns = self._clock.now_ns()
+            if self._state in _OVER:
+                break
+            if frames is not None and now.age_ns > PATIENCE_S * 1e9:
+                raise FrameMissingError(self._silent(count))
+        self._face.show(self._now())
+        return self._state
+
+    def _silent(self, count: int) -> str:
+        state = "no new frame" if self._state is None else self._state.value
+        return (
+            f"{self._feed.info.name}: no frame for {PATIENCE_S:g} s ({state}) after {count}; "
+            "check the source and the cable"
+        )
+
+    def _warm_up(self) -> None:
+        """Measure a first frame and forget it: the kernels are compiled on their first use."""
+        until_ns = self._clock.now_ns() + round(PATIENCE_S * 1e9)
+        while not self._step() and self._state not in _OVER and self._clock.now_ns() < until_ns:
+            continue
+        if self._state not in _OVER:
+            self._readout, self._state = None, FeedState.NO_FRAME_YET
+            self._frame_ns = self._clock.now_ns()
+
+    def _step(self) -> int:
+        got = self._feed.read(_WAIT_S)
+        if not isinstance(got, Frame):
+            self._state = got
+            return 0
+        try:
+            self._readout = self._measure(got)
+            self._frame_ns, self._state = got.time_ns, None
+        finally:
+            self._feed.release(got)
+        return 1
+
+    def _measure(self, frame: Frame) -> Readout:
+        if self._ruler is None or self._ruler[:2] != (frame.signal, frame.shift):
+            yard = self._profile.yardstick(frame.signal, frame.shift)
+            self._ruler = frame.signal, frame.shift, yard
+        size = usual_size(frame.rows, self._profile.spot_percent)
+        place = self._spot.place(frame.columns, frame.rows, size)
+        return take_readout(frame, self._feed.info, self._profile, [place], yard=self._ruler[2])
+
+    def _now(self) -> Now:
+        age = max(self._clock.now_ns() - self._frame_ns, 0)
+        return Now(self._readout, self._state, age, self._profile)
