@@ -1,0 +1,102 @@
+import io
+import os
+
+import pytest
+
+from firmware.commands.doctor import Finding, cache_folder, doctor, examine
+
+
+@pytest.fixture
+def machine(tmp_path):
+    """A cardboard machine of files, with whatever paths it is given."""
+
+    def make(**files):
+        for path, text in files.items():
+            place = tmp_path / path.replace("__", "/")
+            place.parent.mkdir(parents=True, exist_ok=True)
+            place.write_text(text)
+        return tmp_path
+
+    return make
+
+
+def found(root, environ=None):
+    return {check.what: check for check in examine(environ or {}, root)}
+
+
+def test_a_bare_machine_is_told_what_is_missing_and_how_to_get_it(machine):
+    checks = found(machine())
+    for what in ("display", "video input"):
+        assert checks[what].finding is Finding.MISSING
+        assert checks[what].remedy
+    assert checks["GPIO"].finding is Finding.NOTE
+    assert checks["Python"].finding is Finding.WORKS
+    assert checks["numpy"].finding is Finding.WORKS
+
+
+def test_inputs_with_their_names(machine):
+    root = machine(sys__class__video4linux__video0__name="HDMI to CSI bridge\n", dev__video0="")
+    check = found(root)["/dev/video0"]
+    assert (check.finding, check.detail) == (Finding.WORKS, "HDMI to CSI bridge")
+
+
+def test_an_input_without_its_node(machine):
+    check = found(machine(sys__class__video4linux__video2__name="grabber"))["/dev/video2"]
+    assert check.finding is Finding.MISSING
+    assert "replug" in check.remedy
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may open everything")
+def test_an_input_this_user_may_not_open(machine):
+    root = machine(sys__class__video4linux__video0__name="grabber", dev__video0="")
+    (root / "dev/video0").chmod(0)
+    check = found(root)["/dev/video0"]
+    assert check.finding is Finding.MISSING
+    assert "adduser" in check.remedy
+
+
+def test_an_input_without_a_name(machine):
+    root = machine(sys__class__video4linux__video0__name="", dev__video0="")
+    assert found(root)["/dev/video0"].detail == "without a name"
+
+
+def test_gpio(machine):
+    check = found(machine(dev__gpiochip0=""))["GPIO"]
+    assert "gpiochip0" in check.detail
+    assert check.finding is Finding.WORKS or "lgpio" in check.remedy
+
+
+def test_the_driver_that_would_draw_is_named(machine):
+    check = found(machine(), {"WAYLAND_DISPLAY": "wayland-0"})["display"]
+    assert (check.finding, "wayland" in check.detail) == (Finding.WORKS, True)
+
+
+def test_the_kernel_cache_of_ones_choice(tmp_path):
+    wanted = tmp_path / "a" / "b"
+    assert cache_folder({"NUMBA_CACHE_DIR": str(wanted)}) == wanted
+    (tmp_path / "file").write_text("")
+    assert cache_folder({"NUMBA_CACHE_DIR": str(tmp_path / "file")}) is None
+
+
+def test_the_kernel_cache_beside_the_code_else_at_home(tmp_path):
+    folder = cache_folder({"HOME": str(tmp_path)})
+    assert folder is not None
+    assert folder.name in {"__pycache__", "numba"}
+
+
+def test_no_cache_is_reported_with_a_remedy(machine, tmp_path):
+    (tmp_path / "file").write_text("")
+    check = found(machine(), {"NUMBA_CACHE_DIR": str(tmp_path / "file" / "x")})["kernel cache"]
+    assert check.finding is Finding.MISSING
+    assert "NUMBA_CACHE_DIR" in check.remedy
+
+
+def test_the_table_fits_80_columns_and_needs_no_colour(machine, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    out = io.StringIO()
+    doctor({}, out, machine(sys__class__video4linux__video0__name="grabber [USB] 3.0"))
+    text = out.getvalue()
+    assert max(len(line) for line in text.splitlines()) <= 80
+    assert "\x1b" not in text
+    assert "grabber [USB] 3.0" in text
+    assert "missing" in text
