@@ -20,6 +20,7 @@ from firmware.feeds.bench_layout import sample_steps
 from firmware.feeds.bench_options import DEFAULT_CURVE, BenchOptions, bench_options
 from firmware.feeds.bench_scene import named_boxes, pixel_place, workshop
 from firmware.feeds.bench_sensor import CLOUD_PERIOD_S, Sensor
+from firmware.feeds.pacing import Pacer
 from overlays.measure.spot import SpotPlace
 from overlays.signal.curves import CarriedCurve, Curve
 from overlays.signal.frame import Frame, Planes
@@ -91,7 +92,7 @@ class BenchFeed:
             range=override.range or options.signal.range,
             matrix=override.matrix or options.signal.matrix,
         )
-        self._clock, self._pace = clock, pace
+        self._clock = clock
         self._carried = _carried(options, curve, carriage)
         self._samples = options.layout.samples(options.rows, options.columns)
         self._dtype = np.dtype(np.uint8 if options.bits == 8 else np.uint16)
@@ -109,7 +110,7 @@ class BenchFeed:
         self._made = 0
         self._lent: dict[int, npt.NDArray[np.uint8]] = {}
         self._lock = Lock()
-        self._start_ns: int | None = None
+        self._pacer = Pacer(clock, pace, options.rate)
         self._number = -1
         self._closed = False
         self._info = self._describe(text)
@@ -126,7 +127,7 @@ class BenchFeed:
         """
         if self._closed:
             return FeedState.GONE
-        number, time_ns = self._due(timeout_s)
+        number = self._pacer.due(self._number, timeout_s)
         if number <= self._number:
             return FeedState.NO_FRAME_YET
         buffer = self._buffer(number)
@@ -142,7 +143,7 @@ class BenchFeed:
             self._signal,
             layout.shift(self._options.bits),
             number,
-            time_ns,
+            self._pacer.time_ns(number),
         )
 
     def release(self, frame: Frame) -> None:
@@ -186,23 +187,6 @@ class BenchFeed:
     def _views(self, buffer: npt.NDArray[np.uint8]) -> Planes:
         options = self._options
         return options.layout.views(buffer, options.rows, options.columns, self._dtype.itemsize)
-
-    def _due(self, timeout_s: float) -> tuple[int, int]:
-        """(number, time) of the frame to hand out, after waiting for it if it is near enough."""
-        period_ns = 1e9 / self._options.rate
-        now = self._clock.now_ns()
-        if self._start_ns is None:
-            self._start_ns = now
-        if self._pace is Pace.STEP:
-            number = self._number + 1
-            return number, self._start_ns + round(number * period_ns)
-        wait_ns = self._start_ns + (self._number + 1) * period_ns - now
-        if wait_ns > 0.0:
-            self._clock.sleep(min(wait_ns / 1e9, timeout_s))
-            now = self._clock.now_ns()
-        # A hair of slack: a clock that wakes a rounding early must not cost a frame.
-        number = int((now - self._start_ns + 1000) / period_ns)
-        return number, self._start_ns + round(number * period_ns)
 
     def _buffer(self, number: int) -> npt.NDArray[np.uint8] | None:
         with self._lock:

@@ -39,17 +39,15 @@ def noise(x: F32, y: F32, fine_x: float, fine_y: float, place: int = 0) -> F32:
 
 def mottle(x: F32, y: F32, fine: float, place: int = 0) -> F32:
     """Noise of three octaves, 0..1 with a mean of one half."""
-    return (
-        noise(x, y, fine, fine, place) * np.float32(0.55)
-        + noise(x, y, 2.3 * fine, 2.3 * fine, place + 1) * np.float32(0.3)
-        + noise(x, y, 5.1 * fine, 5.1 * fine, place + 2) * np.float32(0.15)
-    )
+    out = noise(x, y, fine, fine, place) * np.float32(0.55)
+    out += noise(x, y, 2.3 * fine, 2.3 * fine, place + 1) * np.float32(0.3)
+    out += noise(x, y, 5.1 * fine, 5.1 * fine, place + 2) * np.float32(0.15)
+    return out
 
 
 def tinted(colour: tuple[float, float, float], amount: F32) -> F32:
     """A colour times an amount at each place: (m, n) to (m, n, 3)."""
-    out: F32 = amount[..., None] * np.array(colour, dtype=np.float32)
-    return out
+    return np.asarray(amount[..., None] * np.array(colour), dtype=np.float32)
 
 
 def mixed(first: tuple[float, float, float], second: tuple[float, float, float], share: F32) -> F32:

@@ -1,0 +1,149 @@
+"""Video files and stills through PyAV: opening, decoding, and its faults as our sentences."""
+
+import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
+from io import BytesIO
+from pathlib import Path
+
+import av
+import av.container
+import av.logging
+import av.video
+import av.video.stream
+
+from firmware.errors import FeedFormatError, FeedNotFoundError
+from firmware.feeds.base import SignalOverride
+from firmware.feeds.pixels import PixelFormat, picture_planes, pixel_format
+from firmware.feeds.tags import Reading, Tags, read_tags
+from overlays.signal.frame import Planes
+
+INTERLACED = "interlaced: its odd and even rows are two moments, read as one picture"
+DAMAGED = "damaged: the decoder made up a part of this picture"
+
+# FFmpeg's messages on stderr would stand between a crew and our one sentence; PyAV hands them to
+# this logger instead, where nobody listens unless told to.
+av.logging.set_level(av.logging.PANIC)
+logging.getLogger("libav").addHandler(logging.NullHandler())
+
+
+def check_file(path: str) -> Path:
+    """The path, if a file with something in it lies there.
+
+    Raises
+    ------
+    FeedNotFoundError
+        Nothing is there, or it cannot be read.
+    FeedFormatError
+        It is a directory or empty.
+    """
+    place = Path(path)
+    try:
+        found = place.stat()
+    except OSError as fault:
+        raise FeedNotFoundError(
+            f"{path}: {(fault.strerror or 'cannot be looked at').lower()}; "
+            "the path of footage or of a still is needed"
+        ) from fault
+    if place.is_dir():
+        raise FeedFormatError(f"{path} is a directory; name one file in it")
+    if not place.is_file():
+        raise FeedFormatError(f"{path} is not a file; footage and stills are read from files")
+    if found.st_size == 0:
+        raise FeedFormatError(f"{path} is empty (0 bytes); copy it again from the card")
+    return place
+
+
+@contextmanager
+def faults_of(path: str) -> Iterator[None]:
+    """Turn what PyAV raises into one sentence of ours."""
+    try:
+        yield
+    except PermissionError as fault:
+        raise FeedNotFoundError(f"{path}: permission denied; make it readable") from fault
+    except av.FFmpegError as fault:
+        raise FeedFormatError(
+            f"{path} is not a picture or video that can be read, or it is cut short "
+            f"({(fault.strerror or 'no reason given').lower()})"
+        ) from fault
+
+
+@contextmanager
+def opened(path: str) -> Iterator[av.container.InputContainer]:
+    """A file of stills or video, closed afterwards."""
+    container = open_container(path)
+    try:
+        yield container
+    finally:
+        container.close()
+
+
+def open_container(path: str) -> av.container.InputContainer:
+    """Open a video file; the caller closes it.
+
+    Raises
+    ------
+    FeedNotFoundError, FeedFormatError
+        See `check_file` and `faults_of`.
+    """
+    place = check_file(path)
+    with faults_of(path):
+        # The scheme keeps FFmpeg from taking a colon in the path for a protocol.
+        return av.open(f"file:{place}", mode="r")
+
+
+def open_picture(content: bytes, path: str) -> av.container.InputContainer:
+    """Open a still from its bytes, so that it is known by content and not by its name."""
+    with faults_of(path):
+        return av.open(BytesIO(content), mode="r")
+
+
+def video_stream(container: av.container.InputContainer, path: str) -> av.video.stream.VideoStream:
+    """The first stream of pictures.
+
+    Raises
+    ------
+    FeedFormatError
+        There is none.
+    """
+    for stream in container.streams.video:
+        # Cover art of a sound file is no footage.
+        if not stream.disposition & av.stream.Disposition.attached_pic:
+            return stream
+    raise FeedFormatError(f"{path} holds no video; a file with a video stream is needed")
+
+
+def tags_of(frame: av.VideoFrame, stream: av.video.stream.VideoStream) -> Tags:
+    """The tags of a picture, or those of its stream where the picture has none."""
+    coder = stream.codec_context
+    # A picture has no transfer tag of its own before PyAV 16.
+    matrix, transfer = int(frame.colorspace), int(getattr(frame, "color_trc", 2))
+    return Tags(
+        range=int(frame.color_range) or int(coder.color_range),
+        matrix=int(coder.colorspace) if matrix == 2 else matrix,
+        transfer=int(coder.color_trc) if transfer in {0, 2} else transfer,
+    )
+
+
+def views_of(frame: av.VideoFrame, pixels: PixelFormat) -> Planes:
+    """Three views on a decoded picture; they keep it alive."""
+    return picture_planes(pixels, tuple(frame.planes), frame.height, frame.width)
+
+
+def reading_of(
+    frame: av.VideoFrame,
+    stream: av.video.stream.VideoStream,
+    override: SignalOverride,
+    path: str,
+) -> tuple[PixelFormat, Reading]:
+    """How the codes of a decoded picture lie and are to be read."""
+    pixels = pixel_format(frame.format.name, path)
+    codec = stream.codec_context.name
+    tags = tags_of(frame, stream)
+    return pixels, read_tags(tags, pixels, frame.height, codec, override, path)
+
+
+def notes_of(frame: av.VideoFrame) -> tuple[str, ...]:
+    """What is to be said of one picture."""
+    notes = (INTERLACED,) if frame.interlaced_frame else ()
+    return (*notes, DAMAGED) if frame.is_corrupt else notes

@@ -1,0 +1,138 @@
+"""From what a person writes to an open feed."""
+
+from dataclasses import dataclass
+from importlib.util import find_spec
+from pathlib import Path
+
+from firmware.clock import Clock
+from firmware.errors import FeedNotFoundError, FirmwareError
+from firmware.feeds.base import Feed, Pace, SignalOverride
+from overlays.signal.curves import Curve
+from overlays.signal.levels import Carriage
+
+BENCH, V4L2, CAMERA = "bench", "v4l2", "camera"
+
+
+@dataclass(frozen=True, slots=True)
+class CurveChoice:
+    """The curve somebody reads with; the bench carries it where its options name none."""
+
+    curve: Curve
+    carriage: Carriage | None = None
+
+
+def open_feed(
+    spec: str,
+    *,
+    clock: Clock,
+    pace: Pace,
+    override: SignalOverride = SignalOverride(),  # noqa: B008 - frozen
+    carried: CurveChoice | None = None,
+) -> Feed:
+    """Open ``bench[:k=v,…]``, ``v4l2:/dev/videoN``, ``camera``, or a path of footage or a still.
+
+    Parameters
+    ----------
+    spec:
+        What the person wrote. A file of one of these names is reached as ``./bench``.
+    clock, pace:
+        For feeds that could go faster than life.
+    override:
+        Range and matrix against what the feed says.
+    carried:
+        The curve of the profile in use, for the bench.
+
+    Raises
+    ------
+    FeedNotFoundError
+        Nothing is there.
+    FeedFormatError
+        It is there but cannot be measured.
+    FeedOptionError
+        An option is unknown or impossible.
+    OverlayError
+        The picture is too small to be measured.
+    """
+    kind, _, rest = spec.partition(":")
+    if kind == BENCH:
+        return _bench(rest, clock, pace, override, carried)
+    if kind == V4L2:
+        return _v4l2(rest, clock, override)
+    if kind == CAMERA:
+        raise FeedNotFoundError(
+            "camera: this build cannot read the camera connector yet; use v4l2:/dev/video0, a "
+            "path, or bench"
+        )
+    return _file(spec, clock, pace, override)
+
+
+def first_feed(
+    *,
+    clock: Clock,
+    pace: Pace,
+    override: SignalOverride = SignalOverride(),  # noqa: B008 - frozen
+    carried: CurveChoice | None = None,
+    devices: Path = Path("/dev"),
+) -> Feed:
+    """The first capture device that opens, else the bench.
+
+    Parameters
+    ----------
+    clock, pace, override, carried:
+        As for `open_feed`.
+    devices:
+        Where device files are looked for.
+    """
+    for device in sorted(devices.glob("video*"), key=lambda p: (len(p.name), p.name)):
+        try:
+            return open_feed(
+                f"{V4L2}:{device}", clock=clock, pace=pace, override=override, carried=carried
+            )
+        except FirmwareError:
+            continue  # a decoder or a metadata node: the next one may be an input
+    return open_feed(BENCH, clock=clock, pace=pace, override=override, carried=carried)
+
+
+# Feeds are imported where they are opened: a decoder or a kernel binding that is not used costs
+# memory and start-up time on a small board.
+
+
+def _bench(
+    text: str,
+    clock: Clock,
+    pace: Pace,
+    override: SignalOverride,
+    carried: CurveChoice | None,
+) -> Feed:
+    from firmware.feeds.bench import BenchFeed  # noqa: PLC0415
+
+    return BenchFeed(
+        text,
+        clock=clock,
+        pace=pace,
+        override=override,
+        curve=None if carried is None else carried.curve,
+        carriage=None if carried is None else carried.carriage,
+    )
+
+
+def _v4l2(text: str, clock: Clock, override: SignalOverride) -> Feed:
+    if find_spec("fcntl") is None:
+        raise FeedNotFoundError("v4l2: capture devices are read on Linux only; use a path or bench")
+    from firmware.feeds.v4l2 import V4l2Feed  # noqa: PLC0415
+    from firmware.feeds.v4l2_spec import capture_of  # noqa: PLC0415
+
+    return V4l2Feed(capture_of(text), clock, override)
+
+
+def _file(path: str, clock: Clock, pace: Pace, override: SignalOverride) -> Feed:
+    from firmware.feeds.rawframe import RawFeed, raw_spec  # noqa: PLC0415
+
+    raw = raw_spec(path)
+    if raw is not None:
+        return RawFeed(raw, clock=clock, pace=pace, override=override)
+    from firmware.feeds.footage import FootageFeed  # noqa: PLC0415
+    from firmware.feeds.still import StillFeed, is_still  # noqa: PLC0415
+
+    kind = StillFeed if is_still(path) else FootageFeed
+    return kind(path, clock=clock, pace=pace, override=override)

@@ -1,0 +1,47 @@
+"""When the frames of a feed that knows its rate are due."""
+
+from firmware.clock import Clock
+from firmware.feeds.base import Pace
+
+_SLACK_NS = 1000
+"""A clock that wakes a rounding early must not cost a frame."""
+
+
+class Pacer:
+    """Tells which frame is due; waits for it with Pace.LIVE, never with Pace.STEP.
+
+    Parameters
+    ----------
+    clock, pace:
+        As for every feed.
+    rate:
+        Frames a second, above 0.
+    """
+
+    def __init__(self, clock: Clock, pace: Pace, rate: float) -> None:
+        self._clock, self._pace = clock, pace
+        self._period_ns = 1e9 / rate
+        self._start_ns: int | None = None
+
+    def due(self, after: int, timeout_s: float) -> int:
+        """Number of the newest frame that is due, `after` or less if none came in the timeout."""
+        start_ns = self._start()
+        if self._pace is Pace.STEP:
+            return after + 1
+        wait_ns = start_ns + (after + 1) * self._period_ns - self._clock.now_ns()
+        if wait_ns > 0.0 and timeout_s > 0.0:
+            self._clock.sleep(min(wait_ns / 1e9, timeout_s))
+        return int((self._clock.now_ns() - start_ns + _SLACK_NS) / self._period_ns)
+
+    def time_ns(self, number: int) -> int:
+        """When a frame was due."""
+        return self._start() + round(number * self._period_ns)
+
+    def slip(self, frames: int) -> None:
+        """Let all frames to come be due so much later: the feed could not keep up."""
+        self._start_ns = self._start() + round(frames * self._period_ns)
+
+    def _start(self) -> int:
+        if self._start_ns is None:
+            self._start_ns = self._clock.now_ns()
+        return self._start_ns

@@ -1,0 +1,178 @@
+"""A still as a feed: PNG, TIFF, JPEG, BMP and what else decodes to whole codes."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import av
+
+from firmware.clock import Clock
+from firmware.errors import FeedFormatError
+from firmware.feeds.base import FeedInfo, FeedState, Pace, SignalOverride
+from firmware.feeds.decoding import (
+    check_file,
+    faults_of,
+    open_picture,
+    opened,
+    tags_of,
+    video_stream,
+    views_of,
+)
+from firmware.feeds.pacing import Pacer
+from firmware.feeds.pixels import PixelFormat, pixel_format
+from firmware.feeds.tags import Reading, read_tags
+from overlays.signal.frame import Frame
+from overlays.signal.signal import Components
+
+REPEAT_RATE = 5.0
+"""Times a second that a still is handed out again with Pace.LIVE."""
+
+_FULL = 2
+_BT601 = 5
+_UNSPECIFIED = 2
+_ONE_PICTURE = ("image2", "jpegls_pipe", "mjpeg")
+
+
+class StillFeed:
+    """One picture; see `firmware.feeds.base.Feed` for the contract.
+
+    RGB and grey are read as full range with BT.709 weights unless told otherwise; a JPEG is read
+    as full range with the BT.601 matrix (JFIF, ITU-T T.871).
+
+    Raises
+    ------
+    FeedNotFoundError
+        Nothing is at the path, or it cannot be read.
+    FeedFormatError
+        It is no still, is cut short, or its pixels cannot be measured.
+    """
+
+    def __init__(
+        self,
+        path: str,
+        *,
+        clock: Clock,
+        pace: Pace,
+        override: SignalOverride = SignalOverride(),  # noqa: B008 - frozen
+    ) -> None:
+        content = check_file(path).read_bytes()
+        if _float_picture(path):
+            pixel_format("gbrpf32le", path)  # says what to do about it
+        _check_whole(content, path)
+        decoded, pixels, reading, codec = _decode(content, path, override)
+        self._signal = reading.signal
+        with faults_of(path):
+            planes = views_of(decoded, pixels)
+        # The frame checks size and layout at the door; each read hands out a copy with a new time.
+        self._frame: Frame | None = Frame(planes, self._signal, pixels.shift)
+        self._pace = pace
+        self._pacer = Pacer(clock, pace, REPEAT_RATE)
+        self._number = -1
+        kind = reading.signal.components.value
+        if reading.signal.components is Components.YCBCR:
+            kind = f"{reading.signal.subsampling.value} {kind}"
+        self._info = FeedInfo(
+            name=path,
+            description=(
+                f"still, {codec}, {decoded.width}x{decoded.height} {pixels.bits}-bit "
+                f"{'grey' if pixels.grey else kind}"
+            ),
+            columns=decoded.width,
+            rows=decoded.height,
+            signal=reading.signal,
+            rate=0.0,
+            warnings=reading.warnings,
+        )
+
+    @property
+    def info(self) -> FeedInfo:
+        """What is known of the still; never changes."""
+        return self._info
+
+    def read(self, timeout_s: float) -> Frame | FeedState:
+        """The picture: once with Pace.STEP, again and again with Pace.LIVE."""
+        if self._frame is None:
+            return FeedState.GONE
+        if self._pace is Pace.STEP and self._number >= 0:
+            return FeedState.ENDED
+        due = self._pacer.due(self._number, timeout_s)
+        if due <= self._number:
+            return FeedState.NO_FRAME_YET
+        self._number = due
+        return replace(self._frame, number=due, time_ns=self._pacer.time_ns(due))
+
+    def release(self, frame: Frame) -> None:
+        """Nothing to give back: the picture stays as long as the feed is open."""
+
+    def close(self) -> None:
+        """Let go of the picture; frames that are still held stay valid."""
+        self._frame = None
+
+
+def is_still(path: str) -> bool:
+    """Whether a file is a single picture, by its content.
+
+    Raises
+    ------
+    FeedNotFoundError, FeedFormatError
+        Nothing is there, or it is neither picture nor video.
+    """
+    check_file(path)
+    if _float_picture(path):
+        return True
+    with opened(path) as container:
+        name = container.format.name
+    return name.endswith("_pipe") or name in _ONE_PICTURE
+
+
+def _float_picture(path: str) -> bool:
+    """Whether a file starts like a Radiance picture or a portable float map (decoders vary)."""
+    with Path(path).open("rb") as file:
+        return file.read(10).startswith((b"#?RADIANCE", b"#?RGBE", b"PF\n", b"Pf\n"))
+
+
+def _decode(
+    content: bytes, path: str, override: SignalOverride
+) -> tuple[av.VideoFrame, PixelFormat, Reading, str]:
+    """The picture, how its samples lie, how they are to be read, and its codec."""
+    container = open_picture(content, path)
+    try:
+        with faults_of(path):
+            stream = video_stream(container, path)
+            stream.codec_context.options = {"err_detect": "explode"}
+            decoded = next(container.decode(stream), None)
+        if decoded is None:
+            raise FeedFormatError(f"{path} holds no picture that can be decoded; it is cut short")
+        codec = stream.codec_context.name
+        pixels = pixel_format(decoded.format.name, path)
+        tags = tags_of(decoded, stream)
+        tags = replace(
+            tags,
+            range=tags.range or _FULL,
+            matrix=_BT601 if tags.matrix == _UNSPECIFIED else tags.matrix,
+        )
+        if pixels.components is Components.RGB:
+            tags = replace(tags, matrix=_UNSPECIFIED, range=_FULL)
+        return (
+            decoded,
+            pixels,
+            read_tags(tags, pixels, decoded.height, codec, override, path),
+            codec,
+        )
+    finally:
+        container.close()
+
+
+def _check_whole(content: bytes, path: str) -> None:
+    """Refuse a PNG or JPEG that is cut short: decoders fill what is missing with grey.
+
+    PNG ends with an IEND chunk (ISO/IEC 15948 11.2.5); the last scan of a JPEG is followed by an
+    EOI marker (ITU-T T.81 B.1.1.3), and neither marker can occur within the codes of a scan.
+    """
+    png = content.startswith(b"\x89PNG\r\n\x1a\n") and b"IEND" not in content[-1024:]
+    jpeg = content.startswith(b"\xff\xd8\xff") and content.rfind(b"\xff\xd9") < content.rfind(
+        b"\xff\xda"
+    )
+    if png or jpeg:
+        raise FeedFormatError(
+            f"{path} is cut short after {len(content)} bytes; copy it again from the card"
+        )
