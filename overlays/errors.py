@@ -35,3 +35,31 @@ class SpotOutsideError(OverlayError, ValueError):
 
 class BandError(OverlayError, ValueError):
     """A stripe band is impossible (empty, inverted or outside what the curve carries)."""
+
+
+class DrawingError(OverlayError, ValueError):
+    """Something cannot be drawn where it was asked to be."""
+
+
+class ChartError(OverlayError, ValueError):
+    """What is in the picture is no chart that can be read; the root of the chart's faults."""
+
+
+class ChartPlaceError(ChartError):
+    """The corners of a chart cannot be right, or its patches are too small."""
+
+
+class ChartNotFoundError(ChartError, LookupError):
+    """No chart was found in the picture."""
+
+
+class ChartTurnedError(ChartError):
+    """A chart stands upside down or is seen in a mirror."""
+
+
+class ChartShadowError(ChartError):
+    """A shadow, or light too uneven, lies across the chart."""
+
+
+class ChartFileError(OverlayError, ValueError):
+    """A file of reference colours cannot be understood; the message names the line."""

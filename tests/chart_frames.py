@@ -1,0 +1,58 @@
+"""Pictures of charts painted by the reference's own figures, for tests."""
+
+import numpy as np
+
+from overlays.measure.chart_place import Corners, patch_quads
+from overlays.measure.chart_reference import ChartReference
+
+BORDER = 0.02
+
+
+def upright(left=60.0, top=50.0, pitch=40.0, gap=0.15, rows=4, columns=6):
+    """Corners of an upright chart whose first patch starts at (left, top)."""
+    edge = pitch / (1.0 + gap)
+    right, bottom = left + pitch * (columns - 1) + edge, top + pitch * (rows - 1) + edge
+    return Corners(((left, top), (right, top), (right, bottom), (left, bottom)))
+
+
+def turned(corners, degrees, about=(178.0, 130.0), squeeze=0.0):
+    """The corners turned about a point, the far side drawn in by `squeeze` as in perspective."""
+    angle = np.radians(degrees)
+    p = np.array(corners.points) - about
+    p[:, 0] *= 1.0 - squeeze * (p[:, 1] > 0)
+    turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+    q = p @ turn.T + about
+    return Corners(tuple((float(x), float(y)) for x, y in q))
+
+
+def inside(quad, rows, columns):
+    """Mask of the pixels whose middle lies within a convex quad of either sense."""
+    y, x = np.mgrid[0:rows, 0:columns] + 0.5
+    sides = []
+    for a, b in zip(quad, np.roll(quad, -1, axis=0), strict=True):
+        sides.append((b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0]))
+    sides = np.array(sides)
+    return (sides >= 0).all(axis=0) | (sides <= 0).all(axis=0)
+
+
+def painted(
+    reference: ChartReference,
+    corners: Corners,
+    linear: np.ndarray,
+    shape=(260, 360),
+    border=BORDER,
+    ground=None,
+):
+    """(rows, columns, 3) linear picture: ground, a dark card, and the patches on it."""
+    rows, columns = shape
+    if ground is None:
+        rng = np.random.default_rng(7)
+        coarse = rng.uniform(0.05, 0.4, (rows // 8 + 1, columns // 8 + 1, 3))
+        ground = np.kron(coarse, np.ones((8, 8, 1)))[:rows, :columns]
+    picture = np.array(np.broadcast_to(ground, (rows, columns, 3)), dtype=float)
+    middle = np.mean(corners.points, axis=0)
+    card = middle + (np.array(corners.points) - middle) * 1.12
+    picture[inside(card, rows, columns)] = border
+    for quad, colour in zip(patch_quads(reference, corners), linear, strict=True):
+        picture[inside(quad, rows, columns)] = colour
+    return picture
