@@ -69,8 +69,6 @@ class Census:
     chroma: npt.NDArray[np.uint32] | None = None
     rgb: Counts | None = None
     clipped: npt.NDArray[np.int64] | None = None
-    quarters: npt.NDArray[np.uint32] | None = None
-    """Scratch of the chroma count, (4, 65536)."""
 
 
 def level_scale(census: Census, signal: Signal) -> Scale:
@@ -141,22 +139,18 @@ def take_census(
             )
         else:
             count_levels(flats[0], frame.rows, frame.columns, down, census.group, census.levels)
-    census.chroma = None
-    if Wants.CHROMA in wants and not rgb:
-        census.chroma = _chroma(frame, census)
+    census.chroma = _chroma(frame, census) if Wants.CHROMA in wants and not rgb else None
     shape = (frame.rows, frame.columns, signal.subsampling.rows, signal.subsampling.columns)
     if Wants.RGB in wants:
         if census.rgb is None:
             census.rgb = np.zeros((3, census.levels.shape[0], 256), np.uint16)
         census.rgb.fill(0)
-        matrix, offset = _rgb_levels(yard)
-        count_rgb(flats, shape, matrix, offset, census.group, census.rgb)
+        count_rgb(flats, shape, _rgb_levels(yard), census.group, census.rgb)
     elif not rgb:
         census.rgb = None
     census.clipped = None
     if Wants.CLIPPING in wants:
-        matrix, offset = _clip_test(yard)
-        census.clipped = np.array(count_clipped(flats, shape, matrix, offset), dtype=np.int64)
+        census.clipped = np.array(count_clipped(flats, shape, _clip_test(yard)), dtype=np.int64)
     return census
 
 
@@ -167,16 +161,16 @@ def histogram(census: Census) -> npt.NDArray[np.int64]:
 
 
 def _chroma(frame: Frame, census: Census) -> npt.NDArray[np.uint32]:
-    if census.quarters is None:
-        census.quarters = np.zeros((4, 65536), np.uint32)
-    census.quarters.fill(0)
+    counts = census.chroma
+    if counts is None:
+        counts = np.zeros((256, 256), np.uint32)
+    counts.fill(0)
     rows, columns = frame.planes[1].shape
     down = frame.shift + frame.signal.bits - 8
     count_chroma(
-        flatten(frame.planes[1]), flatten(frame.planes[2]), rows, columns, down, census.quarters
+        flatten(frame.planes[1]), flatten(frame.planes[2]), rows, columns, down, counts.reshape(-1)
     )
-    out: npt.NDArray[np.uint32] = census.quarters.sum(axis=0, dtype=np.uint32).reshape(256, 256)
-    return out
+    return counts
 
 
 def _fixed_weights(signal: Signal) -> npt.NDArray[np.int64]:
@@ -185,26 +179,20 @@ def _fixed_weights(signal: Signal) -> npt.NDArray[np.int64]:
     return np.array([red, 65536 - red - blue, blue], dtype=np.int64)
 
 
-def _affine(
-    yard: Yardstick, scale: float, shift: float
-) -> tuple[npt.NDArray[np.float32], npt.NDArray[np.float32]]:
-    """``scale * nominal + shift`` of stored samples as (3, 3) matrix and (3,) offset, float32."""
+def _affine(yard: Yardstick, scale: float, shift: float) -> npt.NDArray[np.int64]:
+    """``scale * nominal + shift`` of stored samples as (3, 4) integers in 1/2**32."""
     matrix = yard.decoding.matrix * scale
     offset = shift - matrix @ yard.decoding.zero
-    return matrix.astype(np.float32), offset.astype(np.float32)
+    return np.rint(np.column_stack((matrix, offset)) * 2.0**32).astype(np.int64)
 
 
-def _rgb_levels(
-    yard: Yardstick,
-) -> tuple[npt.NDArray[np.float32], npt.NDArray[np.float32]]:
+def _rgb_levels(yard: Yardstick) -> npt.NDArray[np.int64]:
     eight = luma_scale(Signal(bits=8, range=yard.signal.range))
     return _affine(yard, eight.span, eight.zero + 0.5)
 
 
-def _clip_test(
-    yard: Yardstick,
-) -> tuple[npt.NDArray[np.float32], npt.NDArray[np.float32]]:
+def _clip_test(yard: Yardstick) -> npt.NDArray[np.int64]:
     limit = (yard.clip_percent - yard.clip_margin_percent) / 100.0
-    # Scaled to codes, so that float32 resolves a small part of one.
+    # In codes, and a hundredth of one in favour of the clip: a level exactly on it counts.
     span = luma_scale(yard.signal).span
     return _affine(yard, span, -limit * span + 1e-2)

@@ -17,6 +17,8 @@ FloatArray = npt.NDArray[np.float64]
 Counts = npt.NDArray[np.uint16]
 
 
+_FRACTION = 32
+"""Bits behind the point of fixed-point levels: 16-bit samples lose nothing."""
 _BEND = 8
 """Nodes of the light table to each side over which its curvature is taken: two 10-bit codes."""
 
@@ -42,31 +44,49 @@ def flatten(plane: Plane) -> Flat:
 def count_levels(luma: Flat, rows: int, columns: int, shift: int, group: int, out: Counts) -> None:
     """Add to `out` (columns / group, levels) the counts of every luma sample by column and level.
 
-    Four rows are taken together: neighbours in a column tend to fall into one cache line.
+    Eight rows are taken together: neighbours in a column tend to fall into one cache line. All
+    indices are unsigned, which spares the test for a negative one.
     """
-    buffer, row_step, column_step = luma
-    levels = out.shape[1]
-    mask = np.uint64(levels - 1)
-    down = np.uint64(shift)
+    buffer = luma.buffer
     flat = out.reshape(-1)
-    one = np.uint16(1)
-    whole = rows - rows % 4
-    for r in range(0, whole, 4):
-        for c in range(columns):
-            i = r * row_step + c * column_step
-            base = np.uint64((c // group) * levels)
-            flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
-            i += row_step
-            flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
-            i += row_step
-            flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
-            i += row_step
-            flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
-    for r in range(whole, rows):
-        for c in range(columns):
-            base = np.uint64((c // group) * levels)
-            i = r * row_step + c * column_step
-            flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
+    levels = np.uint64(out.shape[1])
+    mask, down, one = levels - np.uint64(1), np.uint64(shift), np.uint16(1)
+    row_step, column_step = np.uint64(luma.row), np.uint64(luma.column)
+    for r in range(0, rows, 8):
+        together = min(8, rows - r)
+        start = np.uint64(r) * row_step
+        base = np.uint64(0)
+        for first in range(0, columns, group):
+            for _ in range(min(group, columns - first)):
+                i = start
+                if together == 8:
+                    for _ in range(8):
+                        flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
+                        i += row_step
+                else:
+                    for _ in range(together):
+                        flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
+                        i += row_step
+                start += column_step
+            base += levels
+
+
+@nb.njit(cache=True, nogil=True)
+def count_chroma(
+    cb: Flat, cr: Flat, rows: int, columns: int, shift: int, out: npt.NDArray[np.uint32]
+) -> None:
+    """Add to `out` (65536,) the counts of every chroma sample by (Cb, Cr), 8 bits each."""
+    blue, red = cb.buffer, cr.buffer
+    down, mask, eight, one = np.uint64(shift), np.uint64(255), np.uint64(8), np.uint32(1)
+    for r in range(rows):
+        i = np.uint64(r) * np.uint64(cb.row)
+        j = np.uint64(r) * np.uint64(cr.row)
+        for _ in range(columns):
+            b = (np.uint64(blue[i]) >> down) & mask
+            v = (np.uint64(red[j]) >> down) & mask
+            out[(b << eight) | v] += one
+            i += np.uint64(cb.column)
+            j += np.uint64(cr.column)
 
 
 @nb.njit(cache=True, nogil=True)
@@ -97,91 +117,74 @@ def count_luma_of_rgb(
 
 
 @nb.njit(cache=True, nogil=True)
-def count_chroma(
-    cb: Flat, cr: Flat, rows: int, columns: int, shift: int, out: npt.NDArray[np.uint32]
-) -> None:
-    """Add to `out` (4, 256 * 256) the counts of every chroma sample by (Cb, Cr), 8 bits each.
-
-    Neighbouring samples go to four tables: a flat picture would otherwise wait for its own counts.
-    """
-    blue, row_step, column_step = cb
-    red, red_row, red_column = cr
-    down = np.uint64(shift)
-    mask = np.uint64(255)
-    for r in range(rows):
-        for c in range(columns):
-            b = (np.uint64(blue[r * row_step + c * column_step]) >> down) & mask
-            v = (np.uint64(red[r * red_row + c * red_column]) >> down) & mask
-            out[c & 3, (b << np.uint64(8)) | v] += np.uint32(1)
-
-
-@nb.njit(cache=True, nogil=True)
 def count_rgb(
     planes: tuple[Flat, Flat, Flat],
     shape: tuple[int, int, int, int],
-    matrix: npt.NDArray[np.float32],
-    offset: npt.NDArray[np.float32],
+    affine: npt.NDArray[np.int64],
     group: int,
     out: Counts,
 ) -> None:
     """Add to `out` (3, columns / group, 256) the counts of R', G', B' by column and level.
 
     `shape` is (rows, columns, luma rows per chroma row, luma columns per chroma column); the level
-    of channel k is ``matrix[k] @ planes + offset[k]``, rounded down and held to 0..255.
+    of channel k is ``affine[k] @ (samples, 1) / 2**32``, rounded down and held to 0..255.
     """
     luma, cb, cr = planes
     rows, columns, sub_rows, sub_columns = shape
-    chroma_columns = (columns + sub_columns - 1) // sub_columns
+    red, green, blue = out[0].reshape(-1), out[1].reshape(-1), out[2].reshape(-1)
+    base = np.empty(columns, np.uint64)
+    for c in range(columns):
+        base[c] = np.uint64((c // group) * 256)
+    low, high, one = np.int64(0), np.int64(255), np.uint16(1)
+    m = affine
     for r in range(rows):
-        rb = (r // sub_rows) * cb.row
-        rr = (r // sub_rows) * cr.row
-        for cc in range(chroma_columns):
-            b = np.float32(cb.buffer[rb + cc * cb.column])
-            v = np.float32(cr.buffer[rr + cc * cr.column])
-            for c in range(cc * sub_columns, min((cc + 1) * sub_columns, columns)):
-                y = np.float32(luma.buffer[r * luma.row + c * luma.column])
-                for k in range(3):
-                    level = matrix[k, 0] * y + (matrix[k, 1] * b + (matrix[k, 2] * v + offset[k]))
-                    index = min(max(int(level), 0), 255)
-                    out[k, c // group, index] += np.uint16(1)
+        i = r * luma.row
+        j, k = (r // sub_rows) * cb.row, (r // sub_rows) * cr.row
+        for first in range(0, columns, sub_columns):
+            b, v = np.int64(cb.buffer[j]), np.int64(cr.buffer[k])
+            j += cb.column
+            k += cr.column
+            of_red = m[0, 1] * b + m[0, 2] * v + m[0, 3]
+            of_green = m[1, 1] * b + m[1, 2] * v + m[1, 3]
+            of_blue = m[2, 1] * b + m[2, 2] * v + m[2, 3]
+            for c in range(first, min(first + sub_columns, columns)):
+                y = np.int64(luma.buffer[i])
+                i += luma.column
+                level = min(max((m[0, 0] * y + of_red) >> _FRACTION, low), high)
+                red[base[c] + np.uint64(level)] += one
+                level = min(max((m[1, 0] * y + of_green) >> _FRACTION, low), high)
+                green[base[c] + np.uint64(level)] += one
+                level = min(max((m[2, 0] * y + of_blue) >> _FRACTION, low), high)
+                blue[base[c] + np.uint64(level)] += one
 
 
 @nb.njit(cache=True, nogil=True)
 def count_clipped(
     planes: tuple[Flat, Flat, Flat],
     shape: tuple[int, int, int, int],
-    matrix: npt.NDArray[np.float32],
-    offset: npt.NDArray[np.float32],
+    affine: npt.NDArray[np.int64],
 ) -> tuple[int, int, int]:
-    """Pixels whose R', G', B' are at or above the clip: ``matrix[k] @ planes + offset[k] >= 0``."""
+    """Pixels whose R', G', B' are at or above the clip: ``affine[k] @ (samples, 1) >= 0``."""
     luma, cb, cr = planes
     rows, columns, sub_rows, sub_columns = shape
-    chroma_columns = columns // sub_columns
+    m = affine
     red = green = blue = 0
-    m = matrix
-    zero = np.float32(0.0)
     for r in range(rows):
-        rb = (r // sub_rows) * cb.row
-        rr = (r // sub_rows) * cr.row
-        ry = r * luma.row
-        for cc in range(chroma_columns):
-            b = np.float32(cb.buffer[rb + cc * cb.column])
-            v = np.float32(cr.buffer[rr + cc * cr.column])
-            r_part = m[0, 1] * b + (m[0, 2] * v + offset[0])
-            g_part = m[1, 1] * b + (m[1, 2] * v + offset[1])
-            b_part = m[2, 1] * b + (m[2, 2] * v + offset[2])
-            for k in range(sub_columns):
-                y = np.float32(luma.buffer[ry + (cc * sub_columns + k) * luma.column])
-                red += m[0, 0] * y + r_part >= zero
-                green += m[1, 0] * y + g_part >= zero
-                blue += m[2, 0] * y + b_part >= zero
-        for c in range(chroma_columns * sub_columns, columns):
-            b = np.float32(cb.buffer[rb + chroma_columns * cb.column])
-            v = np.float32(cr.buffer[rr + chroma_columns * cr.column])
-            y = np.float32(luma.buffer[ry + c * luma.column])
-            red += m[0, 0] * y + (m[0, 1] * b + (m[0, 2] * v + offset[0])) >= zero
-            green += m[1, 0] * y + (m[1, 1] * b + (m[1, 2] * v + offset[1])) >= zero
-            blue += m[2, 0] * y + (m[2, 1] * b + (m[2, 2] * v + offset[2])) >= zero
+        i = r * luma.row
+        j, k = (r // sub_rows) * cb.row, (r // sub_rows) * cr.row
+        for first in range(0, columns, sub_columns):
+            b, v = np.int64(cb.buffer[j]), np.int64(cr.buffer[k])
+            j += cb.column
+            k += cr.column
+            of_red = m[0, 1] * b + m[0, 2] * v + m[0, 3]
+            of_green = m[1, 1] * b + m[1, 2] * v + m[1, 3]
+            of_blue = m[2, 1] * b + m[2, 2] * v + m[2, 3]
+            for _ in range(min(sub_columns, columns - first)):
+                y = np.int64(luma.buffer[i])
+                i += luma.column
+                red += m[0, 0] * y + of_red >= 0
+                green += m[1, 0] * y + of_green >= 0
+                blue += m[2, 0] * y + of_blue >= 0
     return red, green, blue
 
 
@@ -202,8 +205,8 @@ def sum_tiles(luma: Flat, rows: int, columns: int, tile: int, out: FloatArray) -
 def window_orders(tiles: FloatArray, look: tuple[int, int, int], out: FloatArray) -> None:
     """Four order statistics of the tiles of windows of `across` x `across`.
 
-    `look` is (across, spare, step): a window starts at every `step` tiles. `out` (4, window rows, window columns): the least, number `spare` from below, number `spare`
-    from above, the greatest.
+    `look` is (across, spare, step): a window starts at every `step` tiles. `out` (4, window rows,
+    window columns): the least, number `spare` from below, number `spare` from above, the greatest.
     """
     across, spare, step = look
     count = across * across

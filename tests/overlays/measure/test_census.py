@@ -105,7 +105,7 @@ def test_rgb_counts_and_clipping(layout):
     for channel in range(3):
         counted = census.rgb[channel].sum(axis=0).astype(int)
         expected = np.bincount(index[..., channel].ravel(), minlength=256)
-        # float32 against float64 may put a pixel that lies on an edge to either side
+        # 16-bit fixed point against float64 may put a pixel that lies on an edge to either side
         assert np.abs(counted - expected).sum() <= 6
         assert counted.sum() == expected.sum()
 
