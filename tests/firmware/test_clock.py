@@ -1,0 +1,39 @@
+"""Two clocks, one contract; and nobody else reads time."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from firmware.clock import HandClock, SystemClock
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.mark.parametrize("clock", [SystemClock(), HandClock(5)], ids=["system", "hand"])
+def test_time_goes_on_and_never_back(clock):
+    before, wall = clock.now_ns(), clock.wall_s()
+    clock.sleep(0.001)
+    assert clock.now_ns() >= before + 1_000_000
+    assert clock.wall_s() >= wall
+    clock.sleep(-1.0)
+    assert clock.now_ns() >= before + 1_000_000
+
+
+def test_a_clock_moved_by_hand_goes_exactly_so_far():
+    clock = HandClock(100, wall_start_s=1_000.0)
+    clock.move(2.5)
+    assert clock.now_ns() == 100 + 2_500_000_000
+    assert clock.wall_s() == 1_002.5
+
+
+def test_only_the_clock_reads_time():
+    asks = re.compile(r"\btime\.(time|monotonic|perf_counter|sleep)|datetime\.now|\bsleep\(")
+    own = {"clock.py"}
+    for package in ("firmware", "overlays"):
+        for path in (ROOT / package).rglob("*.py"):
+            if path.name not in own:
+                found = [
+                    m.group() for m in asks.finditer(path.read_text()) if m.group() != "sleep("
+                ]
+                assert not found, f"{path}: {found}"

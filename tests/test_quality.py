@@ -1,0 +1,28 @@
+"""Lint, format and types are part of the tests: one command says whether the tree is in order."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+PLACES = ["overlays", "firmware", "tests"]
+CHECKS = {
+    "lint": ["ruff", "check", *PLACES],
+    "format": ["ruff", "format", "--check", *PLACES],
+    "types": ["mypy"],
+}
+
+
+@pytest.mark.parametrize("check", CHECKS)
+def test_the_tree_is_in_order(check):
+    done = subprocess.run(
+        [sys.executable, "-m", *CHECKS[check]],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=200,
+    )
+    assert done.returncode == 0, f"{done.stdout[-4000:]}{done.stderr[-1000:]}"
