@@ -1,0 +1,259 @@
+#!/bin/bash
+# Make a Raspberry Pi OS Lite (or Debian) of release trixie into a midgrey appliance.
+#
+#   sudo systemd/install.sh                    install, or bring up to date
+#   sudo systemd/install.sh --read-only        ... with a card that is never written to
+#   sudo systemd/install.sh --uninstall        remove everything, the marks as well
+#   sudo systemd/install.sh --uninstall --keep-data
+#
+# Run it again as often as you like: what is as it should be is left alone.
+# --wheels FOLDER  take Python packages from there and do not use the network
+# --no-start       set everything up, start nothing (for building an image)
+set -euo pipefail
+
+here=$(cd "$(dirname "$0")" && pwd)
+source_tree=$(dirname "$here")
+place=/opt/midgrey
+state=/var/lib/midgrey
+cache=/var/cache/midgrey
+
+packages=(
+    python3-venv python3-pip python3-numpy python3-numba python3-av python3-pygame
+    python3-pydantic python3-rich python3-typer v4l-utils
+    libgbm1 libegl1 libegl-mesa0 libgles2 libgl1-mesa-dri
+)
+# Only in Raspberry Pi OS's own archive, and only of use on its boards.
+board_packages=(python3-picamera2 python3-lgpio python3-gpiozero)
+
+# source in systemd/ -> target, mode
+files=(
+    "midgrey.service       /etc/systemd/system/midgrey.service                         644"
+    "sysusers.conf         /usr/lib/sysusers.d/midgrey.conf                            644"
+    "tmpfiles.conf         /usr/lib/tmpfiles.d/midgrey.conf                            644"
+    "udev.rules            /etc/udev/rules.d/60-midgrey.rules                          644"
+    "watchdog.conf         /etc/systemd/system.conf.d/50-midgrey.conf                  644"
+    "journald.conf         /etc/systemd/journald.conf.d/50-midgrey.conf                644"
+    "keep-last-words       /opt/midgrey/bin/keep-last-words                            755"
+)
+readonly_files=(
+    "readonly/hook         /etc/initramfs-tools/hooks/midgrey-readonly                 755"
+    "readonly/mount        /etc/initramfs-tools/scripts/init-bottom/midgrey-readonly   755"
+)
+
+changes=0
+booted=no
+[ -d /run/systemd/system ] && booted=yes
+
+say() { echo "midgrey: $*"; }
+fail() { echo "midgrey: $*" >&2; exit 2; }
+changed() { changes=$((changes + 1)); say "$*"; }
+
+# ---------------------------------------------------------------------------------------------
+
+release() { . /etc/os-release && echo "${VERSION_CODENAME:-unknown}"; }
+
+check_machine() {
+    [ "$(id -u)" = 0 ] || fail "this sets up the machine: run it with sudo"
+    case $(release) in
+        trixie) ;;
+        bookworm) fail "release bookworm has a pygame without screen support and a numpy that is" \
+            "too old; write a card with the release trixie (see hardware/README.md)" ;;
+        *) say "this release ($(release)) is untried; trixie is what it was made on" ;;
+    esac
+    [ "$(getconf LONG_BIT)" = 64 ] || fail "a 64-bit system is needed; this one is 32-bit"
+}
+
+installed() { [ "$(dpkg-query -W -f '${db:Status-Status}' "$1" 2>/dev/null)" = installed ]; }
+
+install_packages() {
+    local wanted=("${packages[@]}") missing=() package
+    if [ -e /proc/device-tree/model ] && grep -q "Raspberry Pi" /proc/device-tree/model; then
+        wanted+=("${board_packages[@]}")
+    fi
+    for package in "${wanted[@]}"; do installed "$package" || missing+=("$package"); done
+    [ ${#missing[@]} = 0 ] && return
+    changed "packages: ${missing[*]}"
+    apt-get update -q
+    apt-get install -q -y --no-install-recommends "${missing[@]}"
+    mkdir -p "$place"
+    printf '%s\n' "${missing[@]}" >> "$place/packages"
+}
+
+put() { # source target mode
+    local from=$here/$1 to=$2 mode=$3
+    if ! cmp -s "$from" "$to" || [ "$(stat -c %a "$to")" != "$mode" ]; then
+        install -D -m "$mode" "$from" "$to"
+        changed "$to"
+    fi
+}
+
+put_all() {
+    local line
+    for line in "$@"; do
+        # shellcheck disable=SC2086  # three words to a line
+        put $line
+    done
+}
+
+make_user() {
+    getent passwd midgrey > /dev/null && return
+    mkdir -p "$place"
+    getent group gpio > /dev/null || echo gpio >> "$place/groups"
+    systemd-sysusers /usr/lib/sysusers.d/midgrey.conf
+    changed "user midgrey"
+}
+
+fingerprint() { # of everything that goes into the environment
+    (cd "$source_tree" && find firmware overlays hardware pyproject.toml -type f \
+        ! -path '*/__pycache__/*' -print0 | sort -z | xargs -0 sha256sum; python3 -V) | sha256sum
+}
+
+install_code() {
+    local now pip=(--quiet --disable-pip-version-check --no-compile)
+    now=$(fingerprint)
+    if [ -x "$place/venv/bin/midgrey" ] && [ "$(cat "$place/fingerprint" 2>/dev/null)" = "$now" ]
+    then
+        return
+    fi
+    changed "$place/venv"
+    [ -n "$wheels" ] && pip+=(--no-index --find-links "$wheels")
+    rm -f "$place/fingerprint"
+    # Debian's numpy, pygame and camera packages fit each other; ours sits on top of them.
+    python3 -m venv --system-site-packages "$place/venv"
+    "$place/venv/bin/python" -c 'import gpiozero, sys
+from importlib.metadata import version
+sys.exit(int(version("gpiozero").split(".")[0]) < 2)' 2>/dev/null ||
+        "$place/venv/bin/pip" install "${pip[@]}" 'gpiozero>=2.0'
+    build=$(mktemp -d)
+    cp -r "$source_tree"/{firmware,overlays,pyproject.toml,README.md,LICENSE} "$build" 2>/dev/null || true
+    touch "$build/README.md"
+    "$place/venv/bin/pip" install "${pip[@]}" --no-deps --force-reinstall "$build"
+    rm -rf "$build"
+    "$place/venv/bin/python" -m compileall -q "$place"/venv/lib/python3*/site-packages || true
+    rm -rf "$place/share" "$cache/kernels"
+    mkdir -p "$place/share"
+    cp -r "$source_tree/hardware" "$place/share/" 2>/dev/null || true
+    cp "$source_tree"/README.md "$place/share/" 2>/dev/null || true
+    echo "$now" > "$place/fingerprint"
+}
+
+prepare_kernels() {
+    [ -d "$cache/kernels" ] && return
+    changed "compiled kernels in $cache/kernels (a minute or two)"
+    install -d -m 750 -o midgrey -g midgrey "$state" "$cache" "$cache/kernels"
+    local settings=()
+    [ -e /etc/midgrey/environment ] && mapfile -t settings < <(grep -v '^#' /etc/midgrey/environment)
+    setpriv --reuid=midgrey --regid=midgrey --init-groups env -i "${settings[@]}" \
+        PATH=/usr/bin:/bin HOME="$state" NUMBA_CACHE_DIR="$cache/kernels" LC_ALL=C.UTF-8 \
+        PYGAME_HIDE_SUPPORT_PROMPT=1 \
+        "$place/venv/bin/python" -m firmware.warm ||
+        say "not all kernels could be compiled now; the first start will be slow"
+}
+
+make_settings() {
+    [ -e /etc/midgrey/environment ] && return
+    mkdir -p /etc/midgrey
+    cat > /etc/midgrey/environment << 'END'
+# What the appliance starts with; see `midgrey run --help`.
+#MIDGREY_FEED=v4l2:/dev/video0
+#MIDGREY_OPTIONS=--profile bt709
+END
+    changed /etc/midgrey/environment
+}
+
+switch_on() {
+    if [ "$(systemctl is-enabled midgrey.service 2>/dev/null)" != enabled ]; then
+        systemctl -q enable midgrey.service
+        changed "midgrey.service starts at boot"
+    fi
+    [ $booted = yes ] || return 0
+    [ $changes = 0 ] && return
+    systemctl daemon-reload
+    udevadm control --reload && udevadm trigger --subsystem-match=video4linux
+    [ "$start" = no ] || systemctl restart --no-block midgrey.service
+}
+
+# ---------------------------------------------------------------------------------------------
+
+cmdline=/boot/firmware/cmdline.txt
+
+make_read_only() {
+    put_all "${readonly_files[@]}"
+    if [ -e /dev/disk/by-label/midgrey-data ]; then
+        put data.mount /etc/systemd/system/var-lib-midgrey.mount 644
+        systemctl -q enable var-lib-midgrey.mount
+    else
+        say "no partition with the label midgrey-data: marks will be forgotten at power-off" \
+            "(hardware/README.md says how to make one)"
+    fi
+    [ $changes = 0 ] || update-initramfs -u
+    if [ -e $cmdline ]; then
+        grep -qw midgrey.readonly $cmdline && return
+        sed "1s/\$/ midgrey.readonly/" $cmdline > $cmdline.new
+        sync $cmdline.new
+        mv $cmdline.new $cmdline
+        changed "read-only from the next boot on; take midgrey.readonly out of $cmdline to undo it"
+    else
+        say "add midgrey.readonly to the kernel's command line to make the disk read-only"
+    fi
+}
+
+uninstall() {
+    [ $booted = no ] || systemctl -q stop midgrey.service 2>/dev/null || true
+    systemctl -q disable midgrey.service var-lib-midgrey.mount 2>/dev/null || true
+    local line target
+    for line in "${files[@]}" "${readonly_files[@]}"; do
+        target=$(echo "$line" | awk '{print $2}')
+        rm -f "$target"
+    done
+    rm -f /etc/systemd/system/var-lib-midgrey.mount
+    rmdir --ignore-fail-on-non-empty /etc/systemd/system.conf.d /etc/systemd/journald.conf.d \
+        2>/dev/null || true
+    if [ -e $cmdline ] && grep -qw midgrey.readonly $cmdline; then
+        sed -i 's/ midgrey\.readonly//' $cmdline
+    fi
+    if getent passwd midgrey > /dev/null; then userdel midgrey; fi
+    if getent group midgrey > /dev/null; then groupdel midgrey; fi
+    if [ -e "$place/groups" ]; then
+        while read -r line; do groupdel "$line" 2>/dev/null || true; done < "$place/groups"
+    fi
+    if [ -e "$place/packages" ]; then
+        say "these packages were fetched for midgrey; remove them if nothing else wants them:"
+        say "  apt-get remove $(tr '\n' ' ' < "$place/packages")"
+    fi
+    rm -rf "$place" "$cache" /etc/midgrey /run/midgrey
+    if [ "$keep_data" = no ]; then rm -rf "$state"; else say "kept: $state"; fi
+    [ $booted = no ] || systemctl daemon-reload
+    say "removed"
+}
+
+# ---------------------------------------------------------------------------------------------
+
+wheels="" start=yes read_only=no action=install keep_data=no
+while [ $# -gt 0 ]; do
+    case $1 in
+        --wheels) wheels=$(cd "${2:?--wheels needs a folder}" && pwd); shift ;;
+        --no-start) start=no ;;
+        --read-only) read_only=yes ;;
+        --uninstall) action=uninstall ;;
+        --keep-data) keep_data=yes ;;
+        -h | --help) sed -n '2,12s/^# \{0,1\}//p' "$0"; exit 0 ;;
+        *) fail "unknown option $1; --help lists them" ;;
+    esac
+    shift
+done
+
+check_machine
+if [ $action = uninstall ]; then
+    uninstall
+    exit 0
+fi
+install_packages
+put_all "${files[@]}"
+make_user
+make_settings
+install_code
+prepare_kernels
+switch_on
+[ $read_only = no ] || make_read_only
+if [ $changes = 0 ]; then say "nothing to change"; else say "done, $changes changes"; fi
