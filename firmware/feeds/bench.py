@@ -21,6 +21,7 @@ from firmware.feeds.bench_options import DEFAULT_CURVE, BenchOptions, bench_opti
 from firmware.feeds.bench_scene import named_boxes, pixel_place, workshop
 from firmware.feeds.bench_sensor import CLOUD_PERIOD_S, Sensor
 from firmware.feeds.pacing import Pacer
+from overlays.errors import SpotOutsideError
 from overlays.measure.spot import SpotPlace
 from overlays.signal.curves import CarriedCurve, Curve
 from overlays.signal.frame import Frame, Planes
@@ -172,6 +173,8 @@ class BenchFeed:
         ------
         FrameMissingError
             The frame is not of this bench, or too long ago.
+        SpotOutsideError
+            The spot does not lie wholly inside the picture.
         """
         phases = self._past.get(frame.number)
         if phases is None:
@@ -180,9 +183,14 @@ class BenchFeed:
                 f"it remembers the last {REMEMBERED}"
             )
         top, left = place.row - place.size // 2, place.column - place.size // 2
+        inside = top + place.size <= self._info.rows and left + place.size <= self._info.columns
+        if top < 0 or left < 0 or not inside:
+            raise SpotOutsideError(f"{place} lies outside the bench's picture")
         rows = slice(top, top + place.size)
         of_rows = phases[np.arange(top, top + place.size) // self._strip_rows]
-        return SpotTruth(*self._sensor.truth(rows, slice(left, left + place.size), of_rows))
+        percent, stops = self._sensor.truth(rows, slice(left, left + place.size), of_rows)
+        # Rounded far below any reading, so that mid-grey is 0.0 and not minus a rounding error.
+        return SpotTruth(round(percent, 9), round(stops, 9) + 0.0)
 
     def _views(self, buffer: npt.NDArray[np.uint8]) -> Planes:
         options = self._options

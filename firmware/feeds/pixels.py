@@ -221,4 +221,8 @@ def _view(pixels: PixelFormat, plane: DecodedPlane, where: Where, rows: int, col
     if pixels.sample_bytes == 1:
         return lines[:, where.first :: where.step]
     wide = lines.view(">u2" if pixels.big_endian else "<u2")[:, where.first :: where.step]
-    return wide.astype(np.uint16) if pixels.big_endian else wide
+    if not pixels.big_endian:
+        return wide
+    swapped = wide.astype(np.uint16)
+    swapped.flags.writeable = False
+    return swapped
