@@ -12,12 +12,11 @@ import numpy.typing as npt
 from overlays.measure.kernels import (
     Counts,
     count_chroma,
-    count_clipped,
     count_levels,
     count_luma_of_rgb,
-    count_rgb,
     flatten,
 )
+from overlays.measure.rgb_kernels import count_clipped, count_rgb
 from overlays.measure.yardstick import Yardstick
 from overlays.signal.frame import Frame
 from overlays.signal.levels import Scale, luma_scale

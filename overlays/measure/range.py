@@ -6,9 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.area_kernels import sum_tiles, window_orders
 from overlays.measure.bands import CodeBand
 from overlays.measure.census import Census, histogram
-from overlays.measure.kernels import flatten, sum_tiles, window_orders
+from overlays.measure.kernels import flatten
 from overlays.measure.spot import SpotPlace, SpotReading, read_spot
 from overlays.measure.yardstick import Yardstick
 from overlays.signal.frame import Frame

@@ -7,7 +7,8 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.errors import SpotOutsideError
-from overlays.measure.kernels import flatten, spot_light
+from overlays.measure.area_kernels import spot_light
+from overlays.measure.kernels import flatten
 from overlays.measure.uncertainty import PlaneError, combine, plane_error
 from overlays.measure.yardstick import Yardstick
 from overlays.signal.curves import MID_GREY

@@ -1,7 +1,6 @@
 """The compiled loops against plain NumPy, bit for bit, over layouts, depths and odd sizes."""
 
 import numpy as np
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -57,34 +56,8 @@ def test_chroma_of_packed_422(seed, rows, columns):
     np.testing.assert_array_equal(out, expected)
 
 
-@pytest.mark.parametrize("tile", [1, 3, 5])
-def test_tiles_sum_whole_squares(tile):
-    plane = random_plane(3, 17, 23, np.uint8, 2)
-    out = np.zeros((17 // tile, 23 // tile))
-    kernels.sum_tiles(kernels.flatten(plane), 17, 23, tile, out)
-    whole = plane[: 17 // tile * tile, : 23 // tile * tile].astype(float)
-    expected = whole.reshape(17 // tile, tile, 23 // tile, tile).sum(axis=(1, 3))
-    np.testing.assert_array_equal(out, expected)
-
-
 def test_flatten_is_a_view():
     plane = random_plane(1, 6, 5, np.uint16, 3)
     flat = kernels.flatten(plane)
     assert np.shares_memory(flat.buffer, plane)
     assert flat.buffer[2 * flat.row + 4 * flat.column] == plane[2, 4]
-
-
-@settings(max_examples=25, deadline=None)
-@given(seed=st.integers(0, 99), across=st.integers(1, 4), rows=st.integers(4, 9))
-def test_orders_of_windows_by_sorting(seed, across, rows):
-    tiles = np.random.default_rng(seed).integers(0, 50, (rows, 7)).astype(float)
-    spare = across * across // 4
-    windows = np.lib.stride_tricks.sliding_window_view(tiles, (across, across))
-    ordered = np.sort(windows.reshape(-1, across * across), axis=1)
-    expected = ordered[:, [0, spare, across * across - 1 - spare, -1]].T
-    out = np.empty((4, *windows.shape[:2]))
-    kernels.window_orders(tiles, (across, spare, 1), out)
-    np.testing.assert_array_equal(out.reshape(4, -1), expected)
-    other = np.empty((4, -(-windows.shape[0] // 2), -(-windows.shape[1] // 2)))
-    kernels.window_orders(tiles, (across, spare, 2), other)
-    np.testing.assert_array_equal(other, out[:, ::2, ::2])
