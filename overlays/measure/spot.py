@@ -133,14 +133,14 @@ def check_place(place: SpotPlace, rows: int, columns: int) -> None:
     """Raise `SpotOutsideError` unless the spot lies wholly inside the picture."""
     if min(place.size, place.rows) < 2:
         raise SpotOutsideError(
-            f"a spot of {place.size}x{place.rows} pixels; at least 2x2 are needed, since noise is judged from "
-            "neighbouring pixels"
+            f"a spot of {place.size}x{place.rows} pixels; at least 2x2 are needed, since noise is "
+            "judged from neighbouring pixels"
         )
     right, bottom = place.left + place.size, place.top + place.rows
     if place.left < 0 or place.top < 0 or right > columns or bottom > rows:
         raise SpotOutsideError(
-            f"the spot at {place.column},{place.row} of {place.size}x{place.rows} pixels covers columns "
-            f"{place.left} to {right - 1} and rows {place.top} to {bottom - 1}, outside the "
+            f"the spot at {place.column},{place.row} of {place.size}x{place.rows} pixels covers "
+            f"columns {place.left} to {right - 1} and rows {place.top} to {bottom - 1}, outside the "
             f"{columns}x{rows} picture; move it inwards or make it smaller"
         )
 
