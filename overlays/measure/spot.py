@@ -140,7 +140,7 @@ def check_place(place: SpotPlace, rows: int, columns: int) -> None:
     if place.left < 0 or place.top < 0 or right > columns or bottom > rows:
         raise SpotOutsideError(
             f"the spot at {place.column},{place.row} of {place.size}x{place.rows} pixels covers "
-            f"columns {place.left} to {right - 1} and rows {place.top} to {bottom - 1}, outside the "
+            f"columns {place.left} to {right - 1}, rows {place.top} to {bottom - 1}, outside the "
             f"{columns}x{rows} picture; move it inwards or make it smaller"
         )
 
