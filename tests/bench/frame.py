@@ -1,0 +1,122 @@
+"""One frame: what midgrey does with it against a copy, NumPy and OpenCV, from one run.
+
+    python tests/bench/frame.py [--json] [--rounds N]
+
+The whole frame is the census (levels by column, chroma), the picture at 1280x720 with two bands of
+stripes, and the trace. Results are checked equal before anything is timed. OpenCV takes part where
+it is installed (``pip install '.[bench]'``).
+"""
+
+import argparse
+import importlib.util
+import json
+import os
+from collections.abc import Callable
+
+# Before the libraries start their pools: one core is the measure of all of them.
+for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "NUMBA_NUM_THREADS"):
+    os.environ.setdefault(_name, "1")
+
+import numpy as np
+from frames import frame_from_uyvy, ring_of, ring_of_uyvy
+from numpy_way import NumpyPainter
+from ours import Painter
+from timing import Timing, machine, pin_to_one_core, side_by_side
+
+ROWS, COLUMNS = 1080, 1920
+WITHIN_CODES = 2
+
+
+def rgb(picture: np.ndarray) -> np.ndarray:
+    """(rows, columns, 3) of 0x00RRGGBB pixels."""
+    return np.stack([picture >> 16 & 255, picture >> 8 & 255, picture & 255], axis=-1).astype(int)
+
+
+def check(name: str, levels: np.ndarray, chroma: np.ndarray, seen: np.ndarray, us: Painter) -> None:
+    """Counts equal, pictures within two codes but where a stripe's edge falls between."""
+    assert us.census is not None
+    assert us.census.chroma is not None
+    assert np.array_equal(levels, us.census.levels), f"{name}: counts by level differ"
+    assert np.array_equal(chroma, us.census.chroma), f"{name}: counts by chroma differ"
+    off = np.abs(seen - rgb(us.picture)).max(axis=-1) > WITHIN_CODES
+    # A level that one rounds into a band and the other out of it is striped in one of them only.
+    assert off.mean() < 0.002, f"{name}: {off.mean():.2%} of the picture differs"
+
+
+def candidates(use_opencv: bool) -> dict[str, Callable[[int], None]]:
+    """Everything that is timed, checked first."""
+    ring = ring_of_uyvy(ROWS, COLUMNS)
+    frames = [frame_from_uyvy(buffer) for buffer in ring]
+    us, theirs = Painter(frames[0].signal), NumpyPainter(Painter(frames[0].signal), COLUMNS)
+    us.whole(frames[0])
+    theirs.whole(ring[0])
+    check("NumPy", theirs.levels, theirs.chroma, rgb(theirs.picture), us)
+    ten, uhd = ring_of("yuv422-10", ROWS, COLUMNS), ring_of_uyvy(2160, 3840)
+    large = [frame_from_uyvy(buffer) for buffer in uhd]
+    us10, us_uhd = Painter(ten[0].signal), Painter(large[0].signal)
+    kept = np.empty_like(ring[0])
+    out: dict[str, Callable[[int], None]] = {
+        "copy": lambda n: np.copyto(kept, ring[n % len(ring)]),
+        "census": lambda n: void(us.count(frames[(n + 1) % len(ring)])),
+        "picture": lambda n: us.paint(frames[(n + 2) % len(ring)]),
+        "trace": lambda _: us.paint_trace(),
+        "frame": lambda n: us.whole(frames[(n + 3) % len(ring)]),
+        "numpy": lambda n: theirs.whole(ring[(n + 4) % len(ring)]),
+        "frame10": lambda n: us10.whole(ten[n % len(ten)]),
+        "frame_uhd": lambda n: us_uhd.whole(large[n % len(large)]),
+    }
+    if use_opencv:
+        from opencv_way import OpenCvPainter, cv2
+
+        cv2.setNumThreads(1)
+        others = OpenCvPainter(us, ROWS, COLUMNS)
+        others.whole(ring[0])
+        seen = others.picture[..., 2::-1].astype(int)
+        check("OpenCV", others.levels, others.chroma, seen, us)
+        out["opencv"] = lambda n: others.whole(ring[(n + 5) % len(ring)])
+    return out
+
+
+def void(_: object) -> None:
+    """Nothing of it."""
+
+
+def ratios(times: dict[str, Timing]) -> dict[str, float]:
+    """What the frame costs in copies, and what the others cost in frames."""
+    frame = times["frame"].median_ms
+    out = {
+        "frame_in_copies": frame / times["copy"].median_ms,
+        "numpy_over_frame": times["numpy"].median_ms / frame,
+        "frame10_over_frame": times["frame10"].median_ms / frame,
+        "frame_uhd_over_frame": times["frame_uhd"].median_ms / frame,
+    }
+    if "opencv" in times:
+        out["opencv_over_frame"] = times["opencv"].median_ms / frame
+    return {name: round(value, 3) for name, value in out.items()}
+
+
+def main() -> None:
+    """Time and print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--json", action="store_true", help="one object instead of a table")
+    parser.add_argument("--rounds", type=int, default=60, help="times each candidate is run")
+    asked = parser.parse_args()
+    pin_to_one_core()
+    use_opencv = importlib.util.find_spec("cv2") is not None
+    times = side_by_side(candidates(use_opencv), asked.rounds)
+    if asked.json:
+        result: dict[str, object] = {f"{n}_ms": round(t.median_ms, 4) for n, t in times.items()}
+        result.setdefault("opencv_ms", None)
+        print(json.dumps({**result, "ratios": ratios(times), "machine": machine()}))
+        return
+    print(f"1080p UYVY unless named; ms, median (middle half) of {asked.rounds}; {machine()}")
+    for name, timing in times.items():
+        print(f"{name:10s} {timing}")
+    for name, value in ratios(times).items():
+        print(f"{name:22s} {value:7.2f}")
+    if not use_opencv:
+        print("OpenCV is not installed here: pip install '.[bench]' adds its row")
+
+
+if __name__ == "__main__":
+    main()

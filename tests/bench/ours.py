@@ -1,0 +1,54 @@
+"""The frame as midgrey makes it: census, painted picture with stripes, trace."""
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.draw.picture import PictureDrawer
+from overlays.draw.stripes import painted_bands
+from overlays.draw.theme import theme_for
+from overlays.draw.trace import TraceDrawer, trace_ground
+from overlays.measure.bands import Band, BandKind, around, code_band
+from overlays.measure.census import Census, Wants, take_census
+from overlays.measure.yardstick import yardstick
+from overlays.signal.frame import Frame
+from overlays.signal.published import published_curve
+from overlays.signal.quantities import percent
+from overlays.signal.signal import Signal
+
+PICTURE = (720, 1280)
+TRACE = (200, 1280)
+BANDS = (around(percent(42), percent(3)), Band(BandKind.ABOVE, percent(92)))
+
+
+class Painter:
+    """All of a frame, on surfaces of its own."""
+
+    def __init__(self, signal: Signal) -> None:
+        self.yard = yardstick(signal, published_curve("BT.709"))
+        self.bands = tuple(code_band(band, self.yard) for band in BANDS)
+        self.painted = painted_bands(self.bands, theme_for(PICTURE[1], PICTURE[0]), PICTURE[1])
+        self.picture: npt.NDArray[np.uint32] = np.zeros(PICTURE, np.uint32)
+        self.trace: npt.NDArray[np.uint32] = np.zeros(TRACE, np.uint32)
+        self.census: Census | None = None
+        self._pictures, self._traces = PictureDrawer(), TraceDrawer()
+        self._ground = trace_ground(TRACE[0], ())
+
+    def count(self, frame: Frame) -> Census:
+        """The census: levels by column, and chroma."""
+        self.census = take_census(frame, self.yard, Wants.LEVELS | Wants.CHROMA, self.census)
+        return self.census
+
+    def paint(self, frame: Frame) -> None:
+        """The picture with stripes."""
+        self._pictures.draw(frame, self.yard, self.painted, self.picture)
+
+    def paint_trace(self) -> None:
+        """The trace of the last census."""
+        assert self.census is not None
+        self._traces.draw(self.census.levels, self._ground, (600, 640), self.trace)
+
+    def whole(self, frame: Frame) -> None:
+        """Everything."""
+        self.count(frame)
+        self.paint(frame)
+        self.paint_trace()
