@@ -138,7 +138,8 @@ def _decode(
     try:
         with faults_of(path):
             stream = video_stream(container, path)
-            stream.codec_context.options = {"err_detect": "explode"}
+            if stream.codec_context.name != "tiff":  # which takes an unknown tag for an error
+                stream.codec_context.options = {"err_detect": "explode"}
             decoded = next(container.decode(stream), None)
         if decoded is None:
             raise FeedFormatError(f"{path} holds no picture that can be decoded; it is cut short")

@@ -16,7 +16,7 @@ from overlays.signal.signal import Components, Matrix, Range, Signal
 LOSSLESS = frozenset(
     {
         "rawvideo", "wrapped_avframe", "ffv1", "ffvhuff", "huffyuv", "hymt", "utvideo", "magicyuv",
-        "v210", "v210x", "v308", "v408", "v410", "r210", "r10k", "r10g", "y41p", "yuv4", "012v",
+        "v210", "v210x", "v308", "v408", "v410", "r210", "r10k", "y41p", "yuv4", "012v",
         "png", "apng", "tiff", "bmp", "dpx", "targa", "pam", "pbm", "pgm", "ppm", "pgmyuv", "sgi",
         "sunrast", "xwd", "qtrle", "zlib", "lagarith", "loco", "flashsv", "zmbv",
         "bitpacked", "wcmv", "qoi",

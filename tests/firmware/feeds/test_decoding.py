@@ -1,0 +1,90 @@
+import av
+import numpy as np
+import pytest
+
+from firmware.errors import FeedFormatError, FeedNotFoundError
+from firmware.feeds.base import SignalOverride
+from firmware.feeds.decoding import (
+    DAMAGED,
+    check_file,
+    faults_of,
+    notes_of,
+    open_container,
+    open_picture,
+    opened,
+    reading_of,
+    tags_of,
+    video_stream,
+    views_of,
+)
+from firmware.feeds.tags import Tags
+
+
+def test_a_missing_file_a_directory_and_an_empty_file_are_told_apart(tmp_path):
+    with pytest.raises(FeedNotFoundError, match="no such file"):
+        check_file(str(tmp_path / "gone.mov"))
+    with pytest.raises(FeedFormatError, match="is a directory"):
+        check_file(str(tmp_path))
+    (tmp_path / "empty.mov").touch()
+    with pytest.raises(FeedFormatError, match="0 bytes"):
+        check_file(str(tmp_path / "empty.mov"))
+    with pytest.raises(FeedFormatError, match="is not a file"):
+        check_file("/dev/null")
+
+
+def test_ffmpegs_faults_become_one_sentence():
+    with pytest.raises(FeedFormatError, match="cut short") as fault, faults_of("a.mov"):
+        raise av.InvalidDataError(1, "Invalid data found")
+    assert "invalid data found" in str(fault.value)
+    with pytest.raises(FeedNotFoundError, match="permission denied"), faults_of("a.mov"):
+        raise PermissionError
+
+
+def test_a_colon_in_a_path_is_no_protocol(clip, steps, tmp_path):
+    clip("x.mkv", "ffv1", steps(1))
+    (tmp_path / "x.mkv").rename(tmp_path / "http:x.mkv")
+    with opened(str(tmp_path / "http:x.mkv")) as container:
+        assert video_stream(container, "x").codec_context.name == "ffv1"
+
+
+def test_tags_and_planes_come_from_the_picture(clip, steps):
+    path = clip("x.mkv", "ffv1", steps(1), color_range=2, colorspace=9, color_trc=18)
+    container = open_container(path)
+    stream = video_stream(container, path)
+    frame = next(container.decode(stream))
+    assert tags_of(frame, stream) == Tags(2, 9, 18)
+    pixels, reading = reading_of(frame, stream, SignalOverride(), path)
+    assert reading.curve.name == "HLG"
+    assert (views_of(frame, pixels)[0] == 20).all()
+    assert notes_of(frame) == ()
+    container.close()
+
+
+def test_sound_alone_is_no_footage(tmp_path):
+    path = str(tmp_path / "tone.wav")
+    with av.open(path, "w") as container:
+        stream = container.add_stream("pcm_s16le", rate=48000, layout="mono")
+        frame = av.AudioFrame.from_ndarray(np.zeros((1, 480), np.int16), layout="mono")
+        frame.sample_rate = 48000
+        container.mux(stream.encode(frame))
+    container = open_container(path)
+    with pytest.raises(FeedFormatError, match="holds no video"):
+        video_stream(container, path)
+    container.close()
+
+
+def test_a_still_is_known_by_its_content(still, picture):
+    path = still("x.mov", "png", picture("gray", [np.full((4, 6), 9, np.uint8)], 6))
+    container = open_picture(check_file(path).read_bytes(), path)
+    assert container.format.name == "png_pipe"
+    container.close()
+    with pytest.raises(FeedFormatError, match=r"a\.mov is not a picture or video"):
+        open_picture(b"no picture at all", "a.mov")
+
+
+class Corrupt:
+    interlaced_frame, is_corrupt = False, True
+
+
+def test_a_picture_that_the_decoder_made_up_says_so():
+    assert notes_of(Corrupt()) == (DAMAGED,)

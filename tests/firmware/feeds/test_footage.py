@@ -1,0 +1,263 @@
+import csv
+from pathlib import Path
+
+import av
+import numpy as np
+import pytest
+
+from firmware.clock import HandClock
+from firmware.errors import FeedFormatError, FeedNotFoundError
+from firmware.feeds.base import FeedState, Pace, SignalOverride
+from firmware.feeds.decoding import INTERLACED
+from firmware.feeds.footage import SKIPPED_AT_MOST, FootageFeed
+from overlays.errors import FrameLayoutError
+from overlays.signal.levels import code_to_percent
+from overlays.signal.signal import Components, Matrix, Range, Signal, Subsampling
+
+REFERENCE = Path(__file__).parents[2] / "reference" / "bars.csv"
+
+
+def footage(path, pace=Pace.STEP, clock=None, override=None):
+    return FootageFeed(
+        path, clock=clock or HandClock(), pace=pace, override=override or SignalOverride()
+    )
+
+
+def every(feed):
+    out = []
+    while not isinstance(frame := feed.read(1.0), FeedState):
+        out.append(frame)
+    assert frame is FeedState.ENDED
+    return out
+
+
+def lumas(frames):
+    return [int(frame.planes[0][0, 0]) for frame in frames]
+
+
+@pytest.fixture
+def random_frame(picture):
+    def make(name, rows, columns):
+        rng = np.random.default_rng(8)
+        planes = []
+        described = av.VideoFormat(name, columns, rows)
+        for component in described.components:
+            top = (1 << component.bits) - 1
+            dtype = np.uint8 if component.bits == 8 else np.uint16
+            planes.append(
+                rng.integers(0, top + 1, (component.height, component.width)).astype(dtype)
+            )
+        order = [2, 0, 1] if name.startswith("gbr") else range(len(planes))
+        frame = picture(name, planes, columns)
+        return frame, [planes[n] for n in order] if len(planes) == 3 else planes * 3
+
+    return make
+
+
+@pytest.mark.parametrize("size", [(48, 64), (49, 65)])
+@pytest.mark.parametrize(
+    "name",
+    [f"yuv{sub}p{bits}" for sub in ("420", "422", "444") for bits in ("", "10le", "12le", "16le")]
+    + ["gbrp10le", "gbrp12le", "gbrp16le", "gray", "gray10le", "gray12le", "gray16le"],
+)
+def test_native_codes_come_through_untouched(clip, random_frame, name, size):
+    frame, planes = random_frame(name, *size)
+    path = clip("x.mkv", "ffv1", [frame], color_range=1, colorspace=1)
+    feed = footage(path)
+    got = feed.read(1.0)
+    for view, expected in zip(got.planes, planes, strict=True):
+        np.testing.assert_array_equal(view, expected)
+    signal = got.signal
+    assert signal == feed.info.signal
+    assert (
+        signal.bits == int(name.partition("p")[2].removesuffix("le") or 8)
+        if "gray" not in name
+        else True
+    )
+    assert signal.components is (
+        Components.RGB if name.startswith(("gbr", "gray")) else Components.YCBCR
+    )
+    assert not signal.lossy
+    feed.close()
+
+
+def test_rows_stay_where_the_decoder_put_them(clip, steps):
+    feed = footage(clip("x.mkv", "ffv1", steps(1)))
+    frame = feed.read(1.0)
+    assert all(plane.base is not None for plane in frame.planes)
+    assert frame.planes[0].strides[0] >= frame.columns
+
+
+@pytest.fixture
+def bars(clip):
+    """PyAV's own generator of standard bars, written without loss."""
+    with av.open("smptehdbars=size=1920x1080", format="lavfi") as generator:
+        frame = next(generator.decode(video=0))
+        return clip("bars.mkv", "ffv1", [frame.reformat()], color_range=1, colorspace=1)
+
+
+# Centres of fields on 1920x1080; layout of SMPTE RP 219 as tests/reference/bars.csv has it.
+FIELDS = {"40% grey": (120, 315), "100% cyan": (120, 670), "100% blue": (1800, 670),
+          "100% yellow": (120, 765), "100% red": (1800, 765)} | {
+    f"75% {name}": (240 + 205 * n + 102, 315)
+    for n, name in enumerate(("white", "yellow", "cyan", "green", "magenta", "red", "blue"))
+}  # fmt: skip
+
+
+def test_standard_bars_read_their_published_codes_and_percents(bars):
+    """Codes computed from ITU-R BT.709-6; fields of SMPTE RP 219 (tests/reference/bars.csv)."""
+    with REFERENCE.open(newline="") as file:
+        rows = {row["patch"]: row for row in csv.DictReader(file)}
+    frame = footage(bars).read(1.0)
+    assert frame.signal == Signal(8, Range.LIMITED, Matrix.BT709, subsampling=Subsampling.S420)
+    for name, (x, y) in FIELDS.items():
+        luma, cb, cr = frame.planes
+        codes = int(luma[y, x]), int(cb[y // 2, x // 2]), int(cr[y // 2, x // 2])
+        assert codes == tuple(int(rows[name][key]) for key in ("y8", "cb8", "cr8")), name
+    white = float(frame.planes[0][315, 342])
+    assert code_to_percent(white, frame.signal) == pytest.approx(75.0, abs=0.25)
+
+
+def test_frames_come_in_order_and_then_it_ends(clip, steps):
+    feed = footage(clip("x.mkv", "ffv1", steps(5)))
+    frames = every(feed)
+    assert lumas(frames) == [20, 21, 22, 23, 24]
+    assert [frame.time_ns for frame in frames] == [n * 40_000_000 for n in range(5)]
+    assert feed.info.warnings[-1].startswith("the file does not say its matrix")
+
+
+def test_live_footage_starts_over_at_its_end(clip, steps):
+    feed = footage(clip("x.mkv", "ffv1", steps(3)), Pace.LIVE)
+    frames = [feed.read(1.0) for _ in range(7)]
+    assert lumas(frames) == [20, 21, 22, 20, 21, 22, 20]
+    assert [frame.number for frame in frames] == list(range(7))
+
+
+def test_live_footage_skips_a_little_to_catch_up_and_slips_if_it_is_much(clip, steps):
+    clock = HandClock()
+    feed = footage(clip("x.mkv", "ffv1", steps(40)), Pace.LIVE, clock)
+    feed.read(1.0)
+    clock.move(0.125)
+    assert lumas([feed.read(0.0)]) == [23]
+    clock.move(60.0)
+    frame = feed.read(0.0)
+    assert frame.number == 3 + SKIPPED_AT_MOST + 1
+    assert feed.read(0.0) is FeedState.NO_FRAME_YET
+    assert feed.read(1.0).number == frame.number + 1
+
+
+def test_info_tells_format_rate_and_lossy_codec(clip, steps):
+    feed = footage(clip("x.mp4", "mpeg4", steps(3), rate=50))
+    assert feed.info.rate == 50.0
+    assert feed.info.signal.lossy
+    assert "mpeg4, 64x48 8-bit 4:2:0, 50 frames a second" in feed.info.description
+    assert any("discards detail" in sentence for sentence in feed.info.warnings)
+
+
+def test_hlg_tag_names_the_curve(clip, steps):
+    path = clip("x.mkv", "ffv1", steps(1), color_range=1, colorspace=9, color_trc=18)
+    info = footage(path).info
+    assert (info.curve.name, info.signal.matrix, info.warnings) == ("HLG", Matrix.BT2020, ())
+
+
+def test_the_users_word_is_taken_for_range_and_matrix(clip, steps):
+    path = clip("x.mkv", "ffv1", steps(1), color_range=1, colorspace=1)
+    feed = footage(path, override=SignalOverride(Range.FULL, Matrix.BT601))
+    assert (feed.info.signal.range, feed.info.signal.matrix) == (Range.FULL, Matrix.BT601)
+    assert feed.read(1.0).signal == feed.info.signal
+
+
+def test_interlaced_footage_says_so_and_is_read_anyway(tmp_path, steps):
+    path = str(tmp_path / "fields.mpg")
+    with av.open(path, "w") as container:
+        stream = container.add_stream(
+            "mpeg2video", rate=25, options={"flags": "+ildct+ilme", "alternate_scan": "1"}
+        )
+        stream.width, stream.height, stream.pix_fmt = 64, 48, "yuv420p"
+        for number, frame in enumerate(steps(4)):
+            field = frame.reformat()
+            field.pts = number
+            container.mux(stream.encode(field))
+        container.mux(stream.encode(None))
+    feed = footage(path)
+    frame = feed.read(1.0)
+    assert INTERLACED in frame.notes
+    assert any("interlaced" in sentence for sentence in feed.info.warnings)
+    assert (frame.columns, frame.rows) == (64, 48)
+
+
+def test_what_is_no_footage_is_refused_in_one_sentence(tmp_path, steps, clip):
+    with pytest.raises(FeedNotFoundError, match="no such file"):
+        footage(str(tmp_path / "gone.mov"))
+    with pytest.raises(FeedFormatError, match="is a directory"):
+        footage(str(tmp_path))
+    text = tmp_path / "notes.mp4"
+    text.write_text("shopping list\n" * 500)
+    with pytest.raises(FeedFormatError, match=r"notes\.mp4 is not a picture or video"):
+        footage(str(text))
+    whole = Path(clip("whole.mp4", "mpeg4", steps(20)))
+    cut = tmp_path / "cut.mp4"
+    cut.write_bytes(whole.read_bytes()[:400])
+    with pytest.raises(FeedFormatError, match="cut short"):
+        footage(str(cut))
+
+
+def test_footage_without_a_single_frame_is_refused(tmp_path, steps, clip):
+    whole = Path(clip("whole.mkv", "ffv1", steps(1))).read_bytes()
+    none = tmp_path / "none.mkv"
+    none.write_bytes(whole[: whole.rindex(b"\xa3")])  # up to the only SimpleBlock
+    with pytest.raises(FeedFormatError, match="no frame"):
+        footage(str(none))
+
+
+def test_footage_cut_short_is_read_as_far_as_it_goes_and_says_so(tmp_path, steps, clip):
+    whole = Path(clip("whole.nut", "ffv1", steps(30, 320, 240))).read_bytes()
+    cut = tmp_path / "cut.nut"
+    cut.write_bytes(whole[: len(whole) // 2])
+    feed = footage(str(cut))
+    frames = every(feed)
+    assert 0 < len(frames) < 30
+    whole_mp4 = Path(clip("whole.avi", "ffv1", steps(30))).read_bytes()
+    cut = tmp_path / "cut.avi"
+    cut.write_bytes(whole_mp4[: len(whole_mp4) * 2 // 3])
+    feed = footage(str(cut))
+    frames = every(feed)
+    assert 0 < len(frames) < 30
+    assert any("cut short" in sentence for sentence in feed.info.warnings)
+
+
+def test_damaged_packets_are_passed_over_and_told(tmp_path, steps, clip):
+    data = bytearray(
+        Path(clip("whole.avi", "png", [f.reformat(format="rgb24") for f in steps(6)])).read_bytes()
+    )
+    at = data.index(b"\x89PNG", data.index(b"\x89PNG") + 4)
+    data[at : at + 8] = bytes(8)
+    path = tmp_path / "damaged.avi"
+    path.write_bytes(data)
+    feed = footage(str(path))
+    assert 0 < len(every(feed)) < 6
+    assert any("damaged" in sentence for sentence in feed.info.warnings)
+
+
+def test_a_picture_of_one_pixel_is_refused(clip, picture):
+    one = picture("gray", [np.full((1, 1), 90, np.uint8)], 1)
+    with pytest.raises(FrameLayoutError, match="1x1"):
+        footage(clip("x.mkv", "ffv1", [one])).read(1.0)
+
+
+@pytest.mark.parametrize(("name", "says"), [("yuva420p", "alpha"), ("bgra", "alpha")])
+def test_alpha_is_refused(clip, name, says):
+    frame = av.VideoFrame(16, 8, name)
+    for plane in frame.planes:
+        plane.update(bytes(plane.buffer_size))
+    with pytest.raises(FeedFormatError, match=says):
+        footage(clip("x.mkv", "ffv1", [frame]))
+
+
+@pytest.mark.shared
+@pytest.mark.parametrize("name", ["s01-tree-10.mov", "s02-chart24-8.mkv", "s04-forest-10.mkv"])
+def test_shared_clips_open_with_their_own_depth(scenes, name):
+    feed = footage(str(scenes / name))
+    assert feed.info.signal.bits == (10 if "10" in name else 8)
+    assert not feed.info.signal.lossy
+    assert every(feed)

@@ -1,0 +1,56 @@
+import pytest
+
+from firmware.clock import HandClock
+from firmware.feeds.base import Pace
+from firmware.feeds.pacing import Pacer
+
+
+@pytest.fixture
+def clock():
+    return HandClock(start_ns=1000)
+
+
+def test_the_first_frame_is_due_at_once(clock):
+    assert Pacer(clock, Pace.LIVE, 25.0).due(-1, 0.0) == 0
+    assert clock.now_ns() == 1000
+
+
+def test_live_waits_for_the_next_and_no_longer_than_told(clock):
+    pacer = Pacer(clock, Pace.LIVE, 25.0)
+    pacer.due(-1, 1.0)
+    assert pacer.due(0, 0.01) == 0
+    assert clock.now_ns() == 1000 + 10_000_000
+    assert pacer.due(0, 1.0) == 1
+    assert clock.now_ns() == 1000 + 40_000_000
+
+
+def test_live_goes_to_the_newest(clock):
+    pacer = Pacer(clock, Pace.LIVE, 50.0)
+    pacer.due(-1, 1.0)
+    clock.move(1.0)
+    assert pacer.due(0, 0.0) == 50
+    assert pacer.time_ns(50) == 1_000_001_000
+
+
+def test_an_odd_rate_loses_no_frame_to_rounding(clock):
+    pacer = Pacer(clock, Pace.LIVE, 60000 / 1001)
+    number, seen = -1, []
+    for _ in range(500):
+        number = pacer.due(number, 1.0)
+        seen.append(number)
+    assert seen == list(range(500))
+
+
+def test_a_feed_that_slips_is_due_later(clock):
+    pacer = Pacer(clock, Pace.LIVE, 25.0)
+    pacer.due(-1, 1.0)
+    clock.move(0.4)
+    pacer.slip(7)
+    assert pacer.due(0, 0.0) == 3
+
+
+def test_stepping_takes_no_time(clock):
+    pacer = Pacer(clock, Pace.STEP, 25.0)
+    assert [pacer.due(n, 1.0) for n in (-1, 0, 1)] == [0, 1, 2]
+    assert pacer.time_ns(2) == 80_001_000
+    assert clock.now_ns() == 1000

@@ -1,0 +1,99 @@
+import av
+import pytest
+from av.codec.codec import Properties, UnknownCodecError
+
+from firmware.errors import FeedFormatError
+from firmware.feeds.base import SignalOverride
+from firmware.feeds.pixels import FORMATS
+from firmware.feeds.tags import LOSSLESS, Tags, read_tags
+from overlays.signal.signal import Components, Matrix, Range
+
+SILENT = Tags(0, 2, 2)
+TAGGED = Tags(1, 1, 1)
+
+
+def read(tags, name="yuv422p10le", rows=1080, codec="ffv1", override=None):
+    return read_tags(tags, FORMATS[name], rows, codec, override or SignalOverride(), "a.mov")
+
+
+# ITU-T H.273 table 4: matrix coefficients 1 is BT.709, 5 and 6 are BT.601, 9 is BT.2020 NCL.
+@pytest.mark.parametrize(
+    ("number", "matrix"),
+    [(1, Matrix.BT709), (5, Matrix.BT601), (6, Matrix.BT601), (9, Matrix.BT2020)],
+)
+@pytest.mark.parametrize(("code", "span"), [(1, Range.LIMITED), (2, Range.FULL)])
+def test_tags_are_believed(number, matrix, code, span):
+    got = read(Tags(code, number, 2))
+    assert (got.signal.matrix, got.signal.range, got.warnings) == (matrix, span, ())
+    assert got.signal.bits == 10
+
+
+@pytest.mark.parametrize(
+    ("rows", "matrix"), [(1080, Matrix.BT709), (720, Matrix.BT709), (576, Matrix.BT601)]
+)
+def test_a_silent_file_is_taken_as_usual_and_says_so(rows, matrix):
+    got = read(SILENT, rows=rows)
+    assert (got.signal.range, got.signal.matrix) == (Range.LIMITED, matrix)
+    assert len(got.warnings) == 2
+    assert "does not say its range; taken as limited, override with --range" in got.warnings[0]
+    assert f"taken as {matrix.value}" in got.warnings[1]
+
+
+def test_the_users_word_goes_before_the_files_and_needs_no_warning():
+    got = read(TAGGED, override=SignalOverride(Range.FULL, Matrix.BT2020))
+    assert (got.signal.range, got.signal.matrix) == (Range.FULL, Matrix.BT2020)
+    assert read(SILENT, override=SignalOverride(Range.FULL, Matrix.BT601)).warnings == ()
+
+
+def test_yuvj_is_full_range_by_its_name():
+    assert read(Tags(0, 1, 2), "yuvj420p").signal.range is Range.FULL
+
+
+def test_untagged_rgb_is_full_and_untagged_grey_limited():
+    got = read(SILENT, "gbrp10le")
+    assert (got.signal.range, got.signal.components) == (Range.FULL, Components.RGB)
+    assert read(SILENT, "gray10le").signal.range is Range.LIMITED
+    assert any("taken as full" in sentence for sentence in got.warnings)
+
+
+# ITU-T H.273 table 3: 1 BT.709 (6, 14, 15 the same function), 16 PQ, 18 HLG.
+@pytest.mark.parametrize(
+    ("number", "name"),
+    [(1, "BT.709"), (6, "BT.709"), (14, "BT.709"), (16, "PQ"), (18, "HLG"), (2, None), (13, None)],
+)
+def test_curve_is_named_where_the_tag_names_one(number, name):
+    curve = read(Tags(1, 1, number)).curve
+    assert (curve.name if curve else None) == name
+
+
+@pytest.mark.parametrize(("number", "says"), [(8, "YCgCo"), (10, "constant luminance")])
+def test_a_matrix_that_cannot_be_measured_is_refused_unless_overruled(number, says):
+    with pytest.raises(FeedFormatError, match=says):
+        read(Tags(1, number, 2))
+    assert read(Tags(1, number, 2), override=SignalOverride(None, Matrix.BT709)).signal
+
+
+@pytest.mark.parametrize(
+    "codec", ["h264", "hevc", "prores", "dnxhd", "mjpeg", "mpeg2video", "webp"]
+)
+def test_codecs_that_discard_detail_are_marked(codec):
+    got = read(TAGGED, codec=codec)
+    assert got.signal.lossy
+    assert codec in got.warnings[0]
+
+
+@pytest.mark.parametrize("codec", ["ffv1", "rawvideo", "v210", "png", "tiff", "huffyuv", "utvideo"])
+def test_codecs_that_keep_every_code_are_not(codec):
+    assert not read(TAGGED, codec=codec).signal.lossy
+
+
+def test_lossless_codecs_exist_and_ffmpeg_holds_them_for_lossless():
+    for name in LOSSLESS:
+        try:
+            codec = av.codec.Codec(name, "r")
+        except UnknownCodecError:
+            continue  # not in this build of FFmpeg
+        assert codec.type == "video"
+        kept = int(codec.properties) & Properties.LOSSLESS.value
+        discarded = int(codec.properties) & Properties.LOSSY.value
+        assert (bool(kept), bool(discarded)) == (True, False), name
