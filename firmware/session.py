@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from firmware.choosing import asked_profile, choose_profile, signal_override
 from firmware.clock import Clock
 from firmware.feeds.base import Feed, FeedInfo, Pace
-from firmware.feeds.opening import CurveChoice, open_feed
+from firmware.feeds.opening import CurveChoice, first_feed, open_feed
 from firmware.options import Overrides
 from firmware.profiles.model import Profile
 
@@ -36,9 +36,9 @@ class Session:
 
 
 def open_session(
-    spec: str, profile: str | None, overrides: Overrides, *, clock: Clock, pace: Pace
+    spec: str | None, profile: str | None, overrides: Overrides, *, clock: Clock, pace: Pace
 ) -> Session:
-    """Open a feed and settle on the profile.
+    """Open a feed, or with None the first one found, and settle on the profile.
 
     Raises
     ------
@@ -46,13 +46,12 @@ def open_session(
         The feed, the profile or the curve is not to be had; one sentence says why.
     """
     asked = asked_profile(profile, overrides)
-    feed = open_feed(
-        spec,
-        clock=clock,
-        pace=pace,
-        override=signal_override(asked, overrides),
-        carried=None if asked is None else CurveChoice(asked.curve, asked.laid),
-    )
+    override = signal_override(asked, overrides)
+    carried = None if asked is None else CurveChoice(asked.curve, asked.laid)
+    if spec is None:
+        feed = first_feed(clock=clock, pace=pace, override=override, carried=carried)
+    else:
+        feed = open_feed(spec, clock=clock, pace=pace, override=override, carried=carried)
     try:
         chosen = choose_profile(asked, overrides, feed.info)
     except BaseException:

@@ -10,6 +10,7 @@ from firmware.places import WrittenSpot, usual_size
 from firmware.profiles.model import Profile
 from firmware.readout import Readout, take_readout
 from firmware.taking import PATIENCE_S
+from firmware.wording import channels_text, percent_text, room_text, stops_text
 from overlays.measure.yardstick import Yardstick
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal
@@ -68,16 +69,6 @@ class Face(Protocol):
         ...
 
 
-def _signed(value: float | None, pm: float | None = None) -> str:
-    if value is None:
-        return "no light"
-    return f"{value:+.2f} st" if pm is None else f"{value:+.2f} ±{pm:.2f} st"
-
-
-def _room(value: float | None) -> str:
-    return "unknown" if value is None else f"{value:+.1f} st"
-
-
 def describe(now: Now) -> dict[str, str]:
     """The moment in words, label by label; no old number appears as a live one."""
     state = "no new frame" if now.state is None else now.state.value
@@ -86,15 +77,14 @@ def describe(now: Now) -> dict[str, str]:
     if not now.is_live:
         return {"state": f"STALE {now.age_ns / 1e9:.1f} s: {state}"}
     spot, found = now.readout.spots[0], now.readout.range
-    rgb = " ".join("none" if value is None else f"{value:+.2f}" for value in spot.rgb_stops)
-    most = max(found.clipped_rgb)
+    stops = stops_text(spot.stops, spot.stops_pm)
     return {
-        "spot": _signed(spot.stops, spot.stops_pm),
-        "level": f"{spot.percent:.1f} ±{spot.percent_pm:.1f} %",
-        "R G B": f"{rgb} st",
-        "headroom": _room(found.headroom_stops),
-        "footroom": _room(found.footroom_stops),
-        "clipped": f"{100 * most:.1f} %",
+        "spot": stops if spot.stops is None else f"{stops} st",
+        "level": f"{percent_text(spot.percent, spot.percent_pm)} %",
+        "R G B": f"{channels_text(spot.rgb_stops)} st",
+        "headroom": room_text(found.headroom_stops),
+        "footroom": room_text(found.footroom_stops),
+        "clipped": f"{100 * max(found.clipped_rgb):.1f} %",
         "frame": f"{now.readout.frame}, {now.age_ns / 1e6:.0f} ms old",
     }
 
@@ -179,6 +169,7 @@ class LiveReadings:
         self._readout: Readout | None = None
         self._frame_ns = clock.now_ns()
         self._state: FeedState | None = FeedState.NO_FRAME_YET
+        self._is_warm = False
         self._ruler: tuple[Signal, int, Yardstick] | None = None
 
     def run(self, frames: int | None = None) -> FeedState | None:
@@ -189,12 +180,12 @@ class LiveReadings:
         FrameMissingError
             `frames` were asked for, and none came for ten seconds.
         """
-        self._warm_up()
         count, shown_ns = 0, self._clock.now_ns() - self._face.period_ns
         while frames is None or count < frames:
             count += self._step()
             now = self._now()
-            if self._clock.now_ns() - shown_ns >= self._face.period_ns:
+            warming = self._readout is None and self._state is None
+            if self._clock.now_ns() - shown_ns >= self._face.period_ns and not warming:
                 self._face.show(now)
                 shown_ns = self._clock.now_ns()
             if self._state in _OVER:
@@ -211,25 +202,20 @@ class LiveReadings:
             "check the source and the cable"
         )
 
-    def _warm_up(self) -> None:
-        """Measure a first frame and forget it: the kernels are compiled on their first use."""
-        until_ns = self._clock.now_ns() + round(PATIENCE_S * 1e9)
-        while not self._step() and self._state not in _OVER and self._clock.now_ns() < until_ns:
-            continue
-        if self._state not in _OVER:
-            self._readout, self._state = None, FeedState.NO_FRAME_YET
-            self._frame_ns = self._clock.now_ns()
-
     def _step(self) -> int:
         got = self._feed.read(_WAIT_S)
         if not isinstance(got, Frame):
             self._state = got
             return 0
         try:
-            self._readout = self._measure(got)
-            self._frame_ns, self._state = got.time_ns, None
+            readout = self._measure(got)
         finally:
             self._feed.release(got)
+        if not self._is_warm:
+            # The kernels were compiled or loaded on this frame, which is old by now.
+            self._is_warm, self._frame_ns, self._state = True, self._clock.now_ns(), None
+            return 0
+        self._readout, self._frame_ns, self._state = readout, got.time_ns, None
         return 1
 
     def _measure(self, frame: Frame) -> Readout:

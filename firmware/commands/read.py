@@ -1,6 +1,7 @@
 """`midgrey read`: one frame of a feed, read at one spot or many."""
 
 import json
+import math
 from typing import TYPE_CHECKING, TextIO
 
 from firmware.clock import Clock
@@ -10,6 +11,7 @@ from firmware.places import CENTRE, parse_spot, usual_size
 from firmware.readout import KnowsTruth, Readout, as_object, take_readout
 from firmware.session import open_session
 from firmware.taking import take_frame
+from firmware.wording import channels_text, percent_text, room_text, stops_text
 from overlays.measure.range import Thing
 
 if TYPE_CHECKING:
@@ -73,43 +75,28 @@ def _print(readout: Readout, out: TextIO) -> None:
         console.print(f"Note: {warning}.", markup=False)
 
 
-def _number(value: float | None, pm: float | None, unit: str) -> str:
-    if value is None:
-        return "no light"
-    text = f"{value:+.2f}" if unit == "st" else f"{value:.1f}"
-    return text if pm is None else f"{text} ±{_fine(pm, unit)}"
-
-
-def _fine(pm: float, unit: str) -> str:
-    """A ± with enough digits to be above zero."""
-    usual = f"{pm:.2f}" if unit == "st" else f"{pm:.1f}"
-    return usual if float(usual) > 0.0 else f"{pm:.1g}"
-
-
 def _spots(readout: Readout) -> "Table":
     from rich import box  # noqa: PLC0415 - not needed for --json
     from rich.table import Table  # noqa: PLC0415 - the same
 
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1))
-    bench = any(truth is not None for truth in readout.truths)
+    table = Table(box=box.SIMPLE_HEAD, show_edge=False, pad_edge=False, padding=0)
     table.add_column("stops", justify="right", style="bold", no_wrap=True)
-    table.add_column("percent", justify="right", no_wrap=True)
-    table.add_column("R G B stops", justify="right", no_wrap=True)
-    table.add_column("clipped", justify="right", no_wrap=True)
-    if bench:
+    for heading in ("percent", "R G B stops", "clipped"):
+        table.add_column(heading, justify="right", no_wrap=True)
+    if any(truth is not None for truth in readout.truths):
         table.add_column("truth", justify="right", no_wrap=True)
-    table.add_column("spot", no_wrap=True)
+    table.add_column("spot: X,Y,SIZE")
     for place, (spot, truth) in enumerate(zip(readout.spots, readout.truths, strict=True), 1):
         at = spot.place
         cells = [
-            _number(spot.stops, spot.stops_pm, "st"),
-            _number(spot.percent, spot.percent_pm, "%"),
-            " ".join("none" if v is None else f"{v:+.2f}" for v in spot.rgb_stops),
+            stops_text(spot.stops, spot.stops_pm),
+            percent_text(spot.percent, spot.percent_pm),
+            channels_text(spot.rgb_stops),
             f"{100 * spot.clipped:.0f} %",
         ]
         if truth is not None:
-            cells.append(f"{truth.stops:+.2f}")
-        table.add_row(*cells, f"{place} at {at.column},{at.row},{at.size}")
+            cells.append(stops_text(truth.stops if math.isfinite(truth.stops) else None))
+        table.add_row(*(f" {cell}" for cell in cells), f" {place}: {at.column},{at.row},{at.size}")
     return table
 
 
@@ -127,6 +114,5 @@ def _frame_lines(readout: Readout) -> list[str]:
 
 
 def _thing_line(what: str, thing: Thing, room: str, left: float | None) -> str:
-    light = "no light" if thing.stops is None else f"{thing.stops:+.2f} st"
-    spare = "unknown" if left is None else f"{left:+.2f} st"
-    return f"{what} {light} at {thing.column},{thing.row}, {room} {spare}"
+    light = "no light" if thing.stops is None else f"{stops_text(thing.stops)} st"
+    return f"{what} {light} at {thing.column},{thing.row}, {room} {room_text(left)}"

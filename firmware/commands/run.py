@@ -13,8 +13,6 @@ from firmware.places import CENTRE
 from firmware.session import open_session
 from firmware.terminal import LiveReadings, face_for
 
-DEFAULT_FEED = "bench"
-
 
 def run(
     options: RunOptions,
@@ -37,7 +35,7 @@ def run(
         return _in_terminal(options, clock, display, out, err)
     from firmware.appliance import run_appliance  # noqa: PLC0415 - pygame only where it draws
 
-    return run_appliance(replace(options, feed=options.feed or DEFAULT_FEED, drawing=drawing))
+    return run_appliance(replace(options, drawing=drawing))
 
 
 def _drawing(options: RunOptions, environ: Mapping[str, str], display: Display) -> Drawing | None:
@@ -58,7 +56,7 @@ def _in_terminal(
         flush=True,
     )
     session = open_session(
-        options.feed or DEFAULT_FEED,
+        options.feed,
         options.profile,
         options.overrides,
         clock=clock,

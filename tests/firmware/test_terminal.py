@@ -33,7 +33,7 @@ def play(feed, face, frames=None):
 def test_live_frames_are_shown_as_live(scripted, frame):
     feed, face = scripted([frame(433, number=n) for n in range(10)]), Kept()
     assert play(feed, face, frames=5) is None
-    assert all(now.is_live for now in face.shown)
+    assert all(now.is_live for now in face.shown)  # nothing before the first reading
     words = describe(face.shown[-1])
     assert words["spot"].startswith(("+0.0", "-0.0"))
     assert words["level"].startswith("42.2 ±")
