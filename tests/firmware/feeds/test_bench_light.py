@@ -19,8 +19,8 @@ def test_locus_is_plancks(kelvin):
 @given(st.floats(2000.0, 12000.0), st.floats(-20.0, 20.0))
 def test_a_colour_meter_would_say_the_kelvin_and_tint_asked_for(kelvin, tint):
     cct, duv = colour.temperature.uv_to_CCT_Ohno2013(np.array(light_uv(kelvin, tint)))
-    assert cct == pytest.approx(kelvin, rel=0.006)
-    assert duv * 1000.0 == pytest.approx(tint, abs=0.2)
+    assert cct == pytest.approx(kelvin, rel=0.01)
+    assert duv * 1000.0 == pytest.approx(tint, abs=0.25)
 
 
 def test_matrix_takes_the_white_of_d65_to_equal_parts():
