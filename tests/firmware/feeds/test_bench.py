@@ -198,6 +198,19 @@ def test_no_more_buffers_are_lent_than_there_are():
     assert feed.read(0.0) is FeedState.NO_FRAME_YET
 
 
+@pytest.mark.parametrize("pace", Pace)
+def test_waiting_for_a_buffer_is_bounded(pace):
+    clock = HandClock()
+    feed = BenchFeed(SMALL, clock=clock, pace=pace)
+    held = [feed.read(1.0) for _ in range(BUFFERS)]
+    for timeout_s in (0.0, 0.005, 0.03, 1.0):
+        before = clock.now_ns()
+        assert feed.read(timeout_s) is FeedState.NO_FRAME_YET
+        assert clock.now_ns() - before <= timeout_s * 1e9 + 1
+    feed.release(held[0])
+    assert feed.read(1.0).number >= BUFFERS
+
+
 def test_a_frame_of_long_ago_has_no_truth_any_more():
     feed = bench("size=64x36")
     first = feed.read(1.0)
