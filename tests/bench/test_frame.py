@@ -1,0 +1,25 @@
+"""The benchmark itself: it checks results equal before it times, and prints what it promises."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+SCRIPT = Path(__file__).with_name("frame.py")
+KEYS = {"copy_ms", "census_ms", "frame_ms", "numpy_ms", "opencv_ms", "frame10_ms", "frame_uhd_ms"}
+
+
+def test_json_has_the_promised_keys_and_true_ratios():
+    done = subprocess.run(
+        [sys.executable, str(SCRIPT), "--json", "--rounds", "2"],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=200,
+    )
+    assert done.returncode == 0, done.stderr[-2000:]
+    result = json.loads(done.stdout)
+    assert set(result) >= KEYS
+    ratios = result["ratios"]
+    assert abs(ratios["frame_in_copies"] - result["frame_ms"] / result["copy_ms"]) < 0.01
+    assert result["machine"]
