@@ -1,0 +1,86 @@
+"""What light on the mains does to a shutter, and what another shutter does to motion.
+
+Light on mains of frequency f swings at 2 f. Over an exposure of t seconds a swing of depth one
+averages to ``sin(pi 2 f t) / (pi 2 f t)`` (the mean of a cosine over an interval): nothing where t
+holds whole half-periods of the mains, at any frame rate and for every harmonic of the swing.
+"""
+
+import math
+from enum import Enum
+
+FLICKER_STOPS = 0.05
+"""Swing from peak to peak, under light that goes out altogether between half-waves, above which a
+shutter is said to flicker: 3.5 % of the light. A choice of ours, no source; lamps that do not go
+out between half-waves swing by a part of it."""
+
+FRAME_SLACK = 1e-4
+"""Share by which an exposure may seem longer than a frame through rounded rates (23.976)."""
+
+
+class Mains(Enum):
+    """What the lamps in the picture are fed with; the value is what a profile says."""
+
+    HZ50 = "50 Hz"
+    HZ60 = "60 Hz"
+    NONE = "none"
+    """Daylight, batteries, or lamps known to be free of flicker."""
+    UNKNOWN = "unknown"
+
+    @property
+    def hertz(self) -> float | None:
+        """The frequency, or None."""
+        return {Mains.HZ50: 50.0, Mains.HZ60: 60.0}.get(self)
+
+
+def swing_stops(seconds: float, hertz: float) -> float:
+    """Largest difference of exposure between two moments, in stops, at a mains frequency.
+
+    For light whose swing reaches down to nothing; infinite for an exposure much shorter than it.
+    """
+    halves = 2.0 * hertz * seconds
+    ripple = abs(math.sin(math.pi * halves)) / (math.pi * halves)
+    return math.log2((1.0 + ripple) / (1.0 - ripple)) if ripple < 1.0 else math.inf
+
+
+def flickers(seconds: float, mains: Mains) -> bool:
+    """Whether a shutter flickers under the mains; False where they are unknown."""
+    hertz = mains.hertz
+    return hertz is not None and swing_stops(seconds, hertz) > FLICKER_STOPS
+
+
+def safe_seconds(mains: Mains, rate: float) -> tuple[float, ...]:
+    """Exposure times of whole half-periods of the mains that fit a frame, shortest first."""
+    hertz = mains.hertz
+    if hertz is None:
+        return ()
+    most = math.floor(2.0 * hertz / rate * (1.0 + FRAME_SLACK))
+    return tuple(n / (2.0 * hertz) for n in range(1, most + 1))
+
+
+def fits_a_frame(seconds: float, rate: float | None) -> bool:
+    """Whether an exposure is no longer than a frame at a rate (where the rate is known)."""
+    return rate is None or seconds <= (1.0 + FRAME_SLACK) / rate
+
+
+def flicker_note(seconds: float, mains: Mains) -> str | None:
+    """What to say of flicker at an exposure time; None where there is nothing to say."""
+    if mains is Mains.NONE:
+        return None
+    if mains is not Mains.UNKNOWN:
+        if not flickers(seconds, mains):
+            return None
+        return f"flickers under lamps on {mains.value} mains"
+    hit = [m.value for m in (Mains.HZ50, Mains.HZ60) if flickers(seconds, m)]
+    if not hit:
+        return None
+    return f"flickers under lamps on {' and on '.join(hit)} mains"
+
+
+def motion_note(before_s: float, after_s: float) -> str | None:
+    """What to say of motion when the exposure time changes; None where it hardly does."""
+    share = after_s / before_s
+    if abs(math.log2(share)) < 0.1:
+        return None
+    if share < 1.0:
+        return f"motion gets crisper: {share:.2g} times the blur"
+    return f"motion gets softer: {share:.2g} times the blur"
