@@ -122,7 +122,8 @@ def take_readout(
         profile.speck_percent,
         None if band is None else code_band(band, yard),
     )
-    said = [*info.warnings, *frame.notes, *reading.warnings]
+    notes = [note for note in frame.notes if not any(note in each for each in info.warnings)]
+    said = [*info.warnings, *notes, *reading.warnings]
     if band is None:
         said.append("in_band unknown: no profile with a band around a level was given")
     return Readout(

@@ -30,7 +30,7 @@ def run(
         Feed, profile or screen is not to be had.
     """
     display = find_display(environ, root)
-    drawing = _drawing(options, environ, display)
+    drawing = drawing_for(options, environ, display)
     if drawing is None:
         return _in_terminal(options, clock, display, out, err)
     from firmware.appliance import run_appliance  # noqa: PLC0415 - pygame only where it draws
@@ -38,7 +38,9 @@ def run(
     return run_appliance(replace(options, drawing=drawing))
 
 
-def _drawing(options: RunOptions, environ: Mapping[str, str], display: Display) -> Drawing | None:
+def drawing_for(
+    options: RunOptions, environ: Mapping[str, str], display: Display
+) -> Drawing | None:
     """Where to draw; None where nobody would see it and nothing is to be kept of it."""
     if display.shows:
         return Drawing.WINDOW

@@ -1,0 +1,80 @@
+import io
+import json
+
+import pytest
+
+from firmware.clock import HandClock
+from firmware.commands.read import read
+from firmware.errors import UnknownProfileError
+from firmware.options import Output, Overrides, ReadOptions
+from overlays.errors import SpotOutsideError
+
+BENCH = "bench:size=320x180"
+
+
+def printed(feed=BENCH, **options):
+    out = io.StringIO()
+    read(ReadOptions(feed, **options), HandClock(), out)
+    return out.getvalue()
+
+
+@pytest.fixture(autouse=True)
+def eighty_columns(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+
+
+def test_json_is_one_object():
+    found = json.loads(printed(output=Output.JSON, profile="log-v"))
+    assert found["schema"] == 1
+    (spot,) = found["spots"]
+    assert (spot["x"], spot["y"], spot["size"]) == (160, 90, 8)
+    assert set(spot["truth"]) == {"percent", "stops"}
+
+
+def test_the_frame_asked_for():
+    assert json.loads(printed(output=Output.JSON, frame=4))["feed"]["frame"] == 4
+
+
+def test_the_size_of_a_spot_is_the_profiles(tmp_path):
+    path = tmp_path / "kit.toml"
+    path.write_text('curve = "BT.709"\nspot = "20 %"\n')
+    found = json.loads(printed(output=Output.JSON, profile=str(path)))
+    assert found["spots"][0]["size"] == 36
+
+
+def test_a_table_has_the_main_number_first_and_its_pm_beside_it():
+    text = printed(profile="log-v", spots=("0.5,0.5", "40,40,8"))
+    rows = [line for line in text.splitlines() if ": 160,90,8" in line]
+    assert len(rows) == 1
+    assert rows[0].split()[1].startswith("±")
+    assert "2: 40,40,8" in text
+    assert max(len(line) for line in text.splitlines()) <= 80
+
+
+def test_warnings_stand_below_in_words():
+    text = printed("bench:size=320x180,curve=HLG", profile="log-v")
+    assert "Note: the feed says it carries HLG" in text
+
+
+def test_a_clipped_spot_is_named_in_a_note():
+    text = printed("bench:size=320x180,exposure=4", spots=("0.5,0.5",))
+    assert "Note: spot 1: " in text
+    assert "clipped" in text
+
+
+def test_names_in_brackets_are_no_markup(tmp_path):
+    path = tmp_path / "[bold]kit.toml"
+    path.write_text('curve = "HLG"\n')
+    assert "[bold]kit" in printed(profile=str(path))
+
+
+def test_what_cannot_be_read_is_raised():
+    with pytest.raises(SpotOutsideError):
+        printed(spots=("1,1",))
+    with pytest.raises(UnknownProfileError):
+        printed(profile="nonesuch")
+
+
+def test_overrides_reach_the_reading():
+    found = json.loads(printed(output=Output.JSON, overrides=Overrides(curve="PQ")))
+    assert found["profile"]["curve"] == "PQ"

@@ -1,0 +1,54 @@
+import io
+from pathlib import Path
+
+import pytest
+
+from firmware.clock import HandClock
+from firmware.commands.run import drawing_for, run
+from firmware.display import Display, Driver
+from firmware.errors import FeedNotFoundError
+from firmware.options import Drawing, RunOptions
+
+NOWHERE = Display(Driver.NONE, "no screen")
+SCREEN = Display(Driver.X11, "X session :0")
+BENCH = "bench:size=64x36"
+
+
+@pytest.mark.parametrize(
+    ("options", "environ", "display", "drawing"),
+    [
+        (RunOptions(), {}, SCREEN, Drawing.WINDOW),
+        (RunOptions(), {}, NOWHERE, None),
+        (RunOptions(frames=60), {}, NOWHERE, None),
+        (RunOptions(frames=60), {"SDL_VIDEODRIVER": "dummy"}, NOWHERE, Drawing.UNSEEN),
+        (RunOptions(), {"SDL_VIDEODRIVER": "dummy"}, NOWHERE, None),
+        (RunOptions(screenshot=Path("s.png"), frames=60), {}, NOWHERE, Drawing.UNSEEN),
+        (RunOptions(stats=Path("s.json"), frames=60), {}, NOWHERE, Drawing.UNSEEN),
+        (RunOptions(screenshot=Path("s.png")), {}, SCREEN, Drawing.WINDOW),
+    ],
+)
+def test_where_the_picture_goes(options, environ, display, drawing):
+    assert drawing_for(options, environ, display) is drawing
+
+
+def test_without_a_display_one_line_says_so_and_readings_follow(tmp_path):
+    out, err = io.StringIO(), io.StringIO()
+    status = run(RunOptions(BENCH, frames=2), HandClock(), {}, out, err, tmp_path)
+    assert status == 0
+    assert err.getvalue().splitlines()[0].startswith("midgrey: no display (")
+    first, *readings = out.getvalue().splitlines()
+    assert "BT.709" in first
+    assert readings[-1].startswith("spot ")
+
+
+def test_warnings_are_said_at_the_start(tmp_path):
+    out, err = io.StringIO(), io.StringIO()
+    options = RunOptions("bench:size=64x36,curve=HLG", profile="log-v", frames=1)
+    run(options, HandClock(), {}, out, err, tmp_path)
+    assert "midgrey: note: the feed says it carries HLG" in err.getvalue()
+
+
+def test_a_feed_that_is_not_there(tmp_path):
+    out, err = io.StringIO(), io.StringIO()
+    with pytest.raises(FeedNotFoundError):
+        run(RunOptions("gone.mov"), HandClock(), {}, out, err, tmp_path)
