@@ -35,6 +35,26 @@ def inside(quad, rows, columns):
     return (sides >= 0).all(axis=0) | (sides <= 0).all(axis=0)
 
 
+def mottled(rows, columns, seed=7):
+    """A ground with soft shapes and a fine texture, as of stone or foliage out of focus."""
+    rng = np.random.default_rng(seed)
+    y, x = np.mgrid[0:rows, 0:columns]
+    out = np.full((rows, columns, 3), 0.18)
+    for _ in range(12):
+        wave, phase = rng.uniform(-0.08, 0.08, 2), rng.uniform(0.0, 6.28)
+        out *= 1.0 + 0.25 * np.sin(wave[0] * x + wave[1] * y + phase)[..., None] * rng.uniform(
+            0.3, 1.0, 3
+        )
+    return out * rng.uniform(0.8, 1.2, out.shape)
+
+
+def tiled(rows, columns, edge=8, seed=7):
+    """A wall of coloured tiles: flat squares in a grid that are no chart."""
+    rng = np.random.default_rng(seed)
+    coarse = rng.uniform(0.05, 0.4, (rows // edge + 1, columns // edge + 1, 3))
+    return np.kron(coarse, np.ones((edge, edge, 1)))[:rows, :columns]
+
+
 def painted(
     reference: ChartReference,
     corners: Corners,
@@ -46,9 +66,7 @@ def painted(
     """(rows, columns, 3) linear picture: ground, a dark card, and the patches on it."""
     rows, columns = shape
     if ground is None:
-        rng = np.random.default_rng(7)
-        coarse = rng.uniform(0.05, 0.4, (rows // 8 + 1, columns // 8 + 1, 3))
-        ground = np.kron(coarse, np.ones((8, 8, 1)))[:rows, :columns]
+        ground = mottled(rows, columns)
     picture = np.array(np.broadcast_to(ground, (rows, columns, 3)), dtype=float)
     middle = np.mean(corners.points, axis=0)
     card = middle + (np.array(corners.points) - middle) * 1.12

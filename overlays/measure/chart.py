@@ -4,21 +4,19 @@ from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
+import numpy.typing as npt
 
 from overlays.errors import ChartError, ChartPlaceError, ChartShadowError
 from overlays.measure.chart_light import SHADOW_STOPS, UNEVEN_STOPS, Evenness, evenness
-from overlays.measure.chart_patch import PatchReading, log_ratio, patch_readings
+from overlays.measure.chart_patch import MOST_CLIPPED, PatchReading, log_ratio, patch_readings
 from overlays.measure.chart_place import Corners, patch_places
-from overlays.measure.chart_reference import ChartReference
+from overlays.measure.chart_reference import ChartReference, gamut_to_d65
 from overlays.measure.chart_turn import Held, best_turn, held, settle
-from overlays.measure.cielab import bradford
 from overlays.measure.spot import SpotReading, read_spot
 from overlays.measure.yardstick import Yardstick
 from overlays.signal.frame import Frame
-from overlays.signal.gamuts import D65, FloatArray, Gamut
+from overlays.signal.gamuts import FloatArray, Gamut
 
-MOST_CLIPPED = 0.002
-"""Share of a patch that may be clipped before its colour is called lost."""
 _GAIN_RANGE = (0.06, 0.75)
 """Luminance of the neutrals that set the gains: neither near the clip nor in the flare."""
 
@@ -60,13 +58,13 @@ class ChartReading:
 
     @property
     def mean_de00(self) -> float:
-        """Mean CIEDE2000 of all patches."""
-        return float(np.mean([patch.de00 for patch in self.patches]))
+        """Mean CIEDE2000 of all patches that are not clipped."""
+        return float(np.mean([patch.de00 for patch in self.patches if patch.de00 is not None]))
 
     @property
     def worst(self) -> PatchReading:
-        """The patch furthest from where it should be."""
-        return max(self.patches, key=lambda patch: patch.de00)
+        """The patch furthest from where it should be; a clipped one is none."""
+        return max(self.patches, key=lambda patch: patch.de00 or 0.0)
 
 
 def read_chart(
@@ -102,8 +100,7 @@ def read_chart(
         A shadow lies across it.
     """
     _check_inside(frame, corners)
-    to_d65 = bradford(gamut.white, D65) @ gamut.to_xyz
-    expected = reference.xyz @ np.linalg.inv(to_d65).T
+    to_d65, expected = gamut_to_d65(gamut), reference.linear(gamut)
     both = [_spots(frame, yard, reference, corners.turned(n)) for n in (0, 1)]
     along, across = (np.array([spot.rgb_linear for spot in spots]) for spots in both)
     turn = best_turn(reference, expected, along, across)
@@ -114,7 +111,8 @@ def read_chart(
     measured = np.array([spot.rgb_linear for spot in spots])
     usable = [n for n in reference.neutrals if spots[n].clipped <= MOST_CLIPPED]
     gains = _gains(measured, expected, reference, usable, scaling)
-    light = _evenness(measured * gains, reference, to_d65)
+    kept = np.array([spot.clipped <= MOST_CLIPPED for spot in spots])
+    light = _evenness(measured * gains, kept, reference, to_d65)
     return ChartReading(
         reference=reference,
         corners=settled,
@@ -169,9 +167,16 @@ def _gains(
     return np.asarray(np.exp(ratios), dtype=np.float64)
 
 
-def _evenness(scaled: FloatArray, reference: ChartReference, to_d65: FloatArray) -> Evenness:
+def _evenness(
+    scaled: FloatArray,
+    kept: npt.NDArray[np.bool_],
+    reference: ChartReference,
+    to_d65: FloatArray,
+) -> Evenness:
+    """Of the light on the patches that are `kept`: clipped ones say nothing."""
     luminance = scaled @ to_d65[1]
-    light = evenness(log_ratio(luminance, reference.xyz[:, 1]), reference.rows, reference.columns)
+    offsets = np.where(kept, log_ratio(luminance, reference.xyz[:, 1]), np.nan)
+    light = evenness(offsets, reference.rows, reference.columns)
     worst = max(light.step_stops, light.fall_stops)
     if worst > SHADOW_STOPS:
         what = "a shadow lies across" if light.step_stops > SHADOW_STOPS else "the light falls over"

@@ -1,6 +1,6 @@
 """One patch of a chart: what is measured against what it should be."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,6 +15,9 @@ from overlays.measure.cielab import (
 from overlays.measure.spot import SpotReading
 from overlays.signal.gamuts import D65, FloatArray
 
+MOST_CLIPPED = 0.002
+"""Share of a patch that may be clipped before its colour is called lost."""
+
 
 @dataclass(frozen=True, slots=True)
 class PatchReading:
@@ -25,7 +28,8 @@ class PatchReading:
     rgb_linear:
         Mean linear R, G, B as the feed carries them, not scaled.
     lab, reference_lab:
-        Measured, scaled as the chart's `Scaling` says, and as it should be.
+        Measured, scaled as the chart's `Scaling` says, and as it should be. A clipped patch has no
+        measured colour, and nothing of what follows from it.
     de00, de00_pm:
         CIEDE2000 between the two, and how far noise and rounding may move the measured colour.
     hue_error_deg:
@@ -42,10 +46,10 @@ class PatchReading:
     name: str
     spot: SpotReading
     rgb_linear: tuple[float, float, float]
-    lab: tuple[float, float, float]
+    lab: tuple[float, float, float] | None
     reference_lab: tuple[float, float, float]
-    de00: float
-    de00_pm: float
+    de00: float | None
+    de00_pm: float | None
     hue_error_deg: float | None
     chroma_ratio: float | None
     stops_off: float | None
@@ -92,24 +96,37 @@ def patch_readings(
     grey = set(reference.neutrals)
     out = []
     for n, spot in enumerate(spots):
-        out.append(
-            PatchReading(
-                name=reference.names[n],
-                spot=spot,
-                rgb_linear=spot.rgb_linear,
-                lab=_three(lab[n]),
-                reference_lab=_three(wanted[n]),
-                de00=float(error[n]),
-                de00_pm=_de00_pm(spot, lab[n], gains, to_d65),
-                hue_error_deg=None if n in grey else float(turn[n]),
-                chroma_ratio=None if n in grey else float(chroma(lab[n]) / chroma(wanted[n])),
-                stops_off=_known(luminance[n]),
-                r_stops=_known(sides[0][n]),
-                b_stops=_known(sides[1][n]),
-                clipped=spot.clipped,
-            )
+        patch = PatchReading(
+            name=reference.names[n],
+            spot=spot,
+            rgb_linear=spot.rgb_linear,
+            lab=_three(lab[n]),
+            reference_lab=_three(wanted[n]),
+            de00=float(error[n]),
+            de00_pm=_de00_pm(spot, lab[n], gains, to_d65),
+            hue_error_deg=None if n in grey else float(turn[n]),
+            chroma_ratio=None if n in grey else float(chroma(lab[n]) / chroma(wanted[n])),
+            stops_off=_known(luminance[n]),
+            r_stops=_known(sides[0][n]),
+            b_stops=_known(sides[1][n]),
+            clipped=spot.clipped,
         )
+        out.append(patch if spot.clipped <= MOST_CLIPPED else _without_colour(patch))
     return tuple(out)
+
+
+def _without_colour(patch: PatchReading) -> PatchReading:
+    return replace(
+        patch,
+        lab=None,
+        de00=None,
+        de00_pm=None,
+        hue_error_deg=None,
+        chroma_ratio=None,
+        stops_off=None,
+        r_stops=None,
+        b_stops=None,
+    )
 
 
 def _three(row: FloatArray) -> tuple[float, float, float]:

@@ -5,12 +5,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from overlays.measure.cielab import bradford, chroma, xyz_to_lab
-from overlays.signal.gamuts import D65, Chromaticity, FloatArray
+from overlays.signal.gamuts import D65, Chromaticity, FloatArray, Gamut
 
 ILLUMINANT_C: Chromaticity = (0.31006, 0.31616)
 """CIE 15, 2 degree observer."""
 NEUTRAL_CHROMA = 6.0
 """C*ab below which a patch counts as neutral: it has no hue worth an angle."""
+
+
+def gamut_to_d65(gamut: Gamut) -> FloatArray:
+    """(3, 3) linear R, G, B of a gamut to XYZ under D65."""
+    return np.asarray(bradford(gamut.white, D65) @ gamut.to_xyz, dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,6 +48,10 @@ class ChartReference:
     def lab(self) -> FloatArray:
         """(patches, 3) L*, a*, b* under D65."""
         return xyz_to_lab(self.xyz, D65)
+
+    def linear(self, gamut: Gamut) -> FloatArray:
+        """(patches, 3) linear R, G, B in a gamut, adapted to its white; beyond it, negative."""
+        return np.asarray(self.xyz @ np.linalg.inv(gamut_to_d65(gamut)).T, dtype=np.float64)
 
     @property
     def neutrals(self) -> tuple[int, ...]:

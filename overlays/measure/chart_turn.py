@@ -37,11 +37,16 @@ class Turn:
 def pattern(linear: FloatArray) -> FloatArray:
     """What tells patches apart in any light: (patches, 3) log2 less each channel's mean."""
     light = np.log2(np.maximum(linear, _DARKEST))
-    return np.asarray(light - light.mean(axis=0), dtype=np.float64)
+    return np.asarray(light - np.nanmean(light, axis=0), dtype=np.float64)
 
 
 def likeness(one: FloatArray, two: FloatArray) -> float:
-    """Correlation of two patterns, -1 to 1; 0 where one has no contrast at all."""
+    """Correlation of two patterns, -1 to 1, over the patches that both know (nan: not known).
+
+    0 where one has no contrast at all.
+    """
+    known = np.isfinite(one).all(axis=-1) & np.isfinite(two).all(axis=-1)
+    one, two = one[known] - one[known].mean(axis=0), two[known] - two[known].mean(axis=0)
     size = float(np.sqrt((one**2).sum() * (two**2).sum()))
     return float((one * two).sum()) / size if size > 0.0 else 0.0
 

@@ -191,6 +191,10 @@ def test_clipped_patches_are_named():
     linear = np.maximum(linear_of(CHART24), 1e-3)
     found = read(painted(CHART24, upright(), linear * 1.2), upright())
     assert "white 9.5" in next(w for w in found.warnings if w.startswith("clipped"))
+    white = found.patches[18]
+    assert (white.lab, white.de00, white.stops_off) == (None, None, None)
+    assert found.mean_de00 < 0.3  # what is clipped does not count
+    assert found.worst is not white
 
 
 def test_a_chart_without_greys_is_scaled_by_all_and_says_so():

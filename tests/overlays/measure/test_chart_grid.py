@@ -1,0 +1,61 @@
+"""Grids among blobs."""
+
+import numpy as np
+import pytest
+
+from overlays.measure.chart_blobs import Blob
+from overlays.measure.chart_grid import find_grids
+from overlays.measure.chart_place import project
+
+GRID = np.array([[c, r] for r in range(4) for c in range(6)], dtype=float)
+
+
+def blobs_of(matrix, missing=(), extra=0, wobble=0.0, seed=1):
+    rng = np.random.default_rng(seed)
+    points = project(matrix, GRID) + rng.normal(0.0, wobble, (24, 2))
+    kept = [Blob(float(x), float(y), 400.0) for n, (x, y) in enumerate(points) if n not in missing]
+    stray = [
+        Blob(float(x), float(y), float(a))
+        for x, y, a in zip(
+            rng.uniform(0, 480, extra),
+            rng.uniform(0, 270, extra),
+            rng.uniform(50, 900, extra),
+            strict=True,
+        )
+    ]
+    return kept + stray
+
+
+@pytest.mark.parametrize("degrees", [0.0, 20.0, 45.0, 90.0, 170.0])
+def test_a_whole_grid_is_found_among_strays(degrees):
+    angle = np.radians(degrees)
+    matrix = np.array(
+        [
+            [26 * np.cos(angle), -26 * np.sin(angle), 240.0],
+            [26 * np.sin(angle), 26 * np.cos(angle), 135.0],
+            [0.004, 0.002, 1.0],
+        ]
+    )
+    grid = find_grids(blobs_of(matrix, extra=40, wobble=0.4))[0]
+    assert len(grid.cells) >= 23
+    cells = np.array(list(grid.cells), dtype=float)
+    seen = project(grid.matrix, cells)
+    true = project(matrix, GRID)
+    near = np.array([np.hypot(*(true - p).T).min() for p in seen])
+    assert np.quantile(near, 0.9) < 1.0
+
+
+def test_a_grid_with_holes_is_found():
+    matrix = np.array([[26.0, 2.0, 200.0], [-2.0, 26.0, 90.0], [0.0, 0.0, 1.0]])
+    grid = find_grids(blobs_of(matrix, missing=(3, 8, 15, 23, 22, 0)))[0]
+    assert len(grid.cells) == 18
+
+
+def test_strays_alone_make_none_and_few_blobs_neither():
+    assert find_grids(blobs_of(np.eye(3), missing=range(24), extra=60)) == []
+    assert find_grids([]) == []
+
+
+def test_a_tiled_wall_is_none():
+    wall = [Blob(10.0 + 20.0 * c, 10.0 + 20.0 * r, 300.0) for r in range(13) for c in range(24)]
+    assert find_grids(wall) == []
