@@ -23,7 +23,7 @@ app = typer.Typer(
 profiles_app = typer.Typer(help="List, explain and check profiles.", rich_markup_mode=None)
 app.add_typer(profiles_app, name="profiles")
 
-FEED_HELP = "bench[:k=v,...], or the path of footage or a still"
+FEED_HELP = "bench[:k=v,...], v4l2:/dev/videoN, or the path of footage or a still"
 ProfileOption = Annotated[
     str | None, typer.Option("--profile", metavar="P", help="Name of a profile, or its .toml file")
 ]

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from rich.panel import Panel
 
 STALE_NS = 500_000_000
-"""A reading older than this is no live reading."""
+"""A feed that gave no new frame for so long is stale, and its last reading no live one."""
 LINE_NS = 1_000_000_000
 """Time from line to line where the output is no terminal."""
 PANEL_NS = 100_000_000
@@ -38,21 +38,24 @@ class Now:
         The newest reading, or None before the first.
     state:
         Why there is no newer frame, or None while they come.
+    silent_ns:
+        Time since the newest frame came; since the start before the first.
     age_ns:
-        Of the newest frame; of the whole run before the first.
+        Of the newest frame, from when it was taken.
     profile:
         What is read with.
     """
 
     readout: Readout | None
     state: FeedState | None
+    silent_ns: int
     age_ns: int
     profile: Profile
 
     @property
     def is_live(self) -> bool:
         """Whether the reading may be shown as that of the feed now."""
-        return self.readout is not None and self.age_ns <= STALE_NS
+        return self.readout is not None and self.silent_ns <= STALE_NS
 
 
 class Face(Protocol):
@@ -73,9 +76,9 @@ def describe(now: Now) -> dict[str, str]:
     """The moment in words, label by label; no old number appears as a live one."""
     state = "no new frame" if now.state is None else now.state.value
     if now.readout is None:
-        return {"state": f"WAITING {now.age_ns / 1e9:.1f} s: {state}"}
+        return {"state": f"WAITING {now.silent_ns / 1e9:.1f} s: {state}"}
     if not now.is_live:
-        return {"state": f"STALE {now.age_ns / 1e9:.1f} s: {state}"}
+        return {"state": f"STALE {now.silent_ns / 1e9:.1f} s: {state}"}
     spot, found = now.readout.spots[0], now.readout.range
     stops = stops_text(spot.stops, spot.stops_pm)
     return {
@@ -167,7 +170,7 @@ class LiveReadings:
         self._feed, self._profile, self._spot = feed, profile, spot
         self._clock, self._face = clock, face
         self._readout: Readout | None = None
-        self._frame_ns = clock.now_ns()
+        self._came_ns = self._taken_ns = clock.now_ns()
         self._state: FeedState | None = FeedState.NO_FRAME_YET
         self._is_warm = False
         self._ruler: tuple[Signal, int, Yardstick] | None = None
@@ -181,18 +184,21 @@ class LiveReadings:
             `frames` were asked for, and none came for ten seconds.
         """
         count, shown_ns = 0, self._clock.now_ns() - self._face.period_ns
+        shown: Now | None = None
         while frames is None or count < frames:
             count += self._step()
             now = self._now()
             warming = self._readout is None and self._state is None
             if self._clock.now_ns() - shown_ns >= self._face.period_ns and not warming:
                 self._face.show(now)
+                shown = now
                 shown_ns = self._clock.now_ns()
             if self._state in _OVER:
                 break
-            if frames is not None and now.age_ns > PATIENCE_S * 1e9:
+            if frames is not None and now.silent_ns > PATIENCE_S * 1e9:
                 raise FrameMissingError(self._silent(count))
-        self._face.show(self._now())
+        if shown is None or shown.readout is not self._readout or shown.state != self._state:
+            self._face.show(self._now())
         return self._state
 
     def _silent(self, count: int) -> str:
@@ -204,6 +210,7 @@ class LiveReadings:
 
     def _step(self) -> int:
         got = self._feed.read(_WAIT_S)
+        came_ns = self._clock.now_ns()
         if not isinstance(got, Frame):
             self._state = got
             return 0
@@ -213,9 +220,10 @@ class LiveReadings:
             self._feed.release(got)
         if not self._is_warm:
             # The kernels were compiled or loaded on this frame, which is old by now.
-            self._is_warm, self._frame_ns, self._state = True, self._clock.now_ns(), None
+            self._is_warm, self._came_ns, self._state = True, self._clock.now_ns(), None
             return 0
-        self._readout, self._frame_ns, self._state = readout, got.time_ns, None
+        self._readout, self._state = readout, None
+        self._came_ns, self._taken_ns = came_ns, got.time_ns
         return 1
 
     def _measure(self, frame: Frame) -> Readout:
@@ -227,5 +235,6 @@ class LiveReadings:
         return take_readout(frame, self._feed.info, self._profile, [place], yard=self._ruler[2])
 
     def _now(self) -> Now:
-        age = max(self._clock.now_ns() - self._frame_ns, 0)
-        return Now(self._readout, self._state, age, self._profile)
+        now_ns = self._clock.now_ns()
+        age_ns = max(now_ns - self._taken_ns, 0)
+        return Now(self._readout, self._state, now_ns - self._came_ns, age_ns, self._profile)

@@ -41,6 +41,7 @@ class ScriptedFeed:
     clock: HandClock
     info: FeedInfo
     step_s: float = 0.04
+    lag_s: float = 0.0
     released: int = 0
     closed: int = 0
 
@@ -58,7 +59,7 @@ class ScriptedFeed:
             got.rows,
             got.columns,
             got.number,
-            self.clock.now_ns(),
+            self.clock.now_ns() - round(self.lag_s * 1e9),
             got.notes,
         )
 

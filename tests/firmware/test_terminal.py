@@ -45,7 +45,7 @@ def test_no_frame_within_half_a_second_is_stale_and_shows_no_old_number(scripted
     answers = [frame(433), frame(433)] + [FeedState.NO_SIGNAL] * 8
     feed, face = scripted(answers), Kept()
     play(feed, face)
-    told = [(now.age_ns, describe(now)) for now in face.shown if now.readout is not None]
+    told = [(now.silent_ns, describe(now)) for now in face.shown if now.readout is not None]
     assert any(age > 500_000_000 for age, _ in told)
     for age, words in told:
         if age > 500_000_000:
@@ -54,6 +54,16 @@ def test_no_frame_within_half_a_second_is_stale_and_shows_no_old_number(scripted
             assert "no signal" in words["state"] or "end of" in words["state"]
         else:
             assert "spot" in words
+
+
+def test_a_late_frame_is_live_and_its_age_is_told(scripted, frame):
+    feed, face = scripted([frame(433)] * 4), Kept()
+    feed.step_s = 0.45  # slow, but no half second without a new frame
+    feed.lag_s = 2.0  # each was taken two seconds before it came
+    play(feed, face)
+    words = [describe(now) for now in face.shown if now.readout is not None]
+    assert all("spot" in each for each in words)
+    assert words[0]["frame"].endswith("2000 ms old")
 
 
 def test_readings_come_back_after_a_gap(scripted, frame):
@@ -92,6 +102,7 @@ def test_lines_come_once_a_second(scripted, frame):
     assert 4 <= len(lines) <= 6
     assert all(line.startswith("spot ") for line in lines)
     assert "headroom" in lines[0]
+    assert len(set(lines)) == len(lines)
 
 
 def test_the_profile_sets_the_size_of_the_spot(scripted, frame):
@@ -110,7 +121,7 @@ def test_a_file_gets_lines_and_a_terminal_a_panel():
     terminal = Terminal()
     face = face_for(terminal)
     assert isinstance(face, PanelFace)
-    face.show(Now(None, FeedState.NO_SIGNAL, 700_000_000, PROFILE))
+    face.show(Now(None, FeedState.NO_SIGNAL, 700_000_000, 0, PROFILE))
     face.close()
     assert "no signal" in terminal.getvalue()
 
