@@ -31,7 +31,7 @@ Row = npt.NDArray[np.int16]
 Bytes = npt.NDArray[np.uint8]
 Starts = npt.NDArray[np.uint32]
 
-SMALL_RATIOS = {(1, 1): 11, (2, 1): 21, (3, 2): 32, (3, 1): 31}
+SMALL_RATIOS = {(1, 1): 11, (2, 1): 21, (3, 2): 32, (5, 2): 52, (3, 1): 31, (4, 1): 41}
 """Ratios of width that have a loop of their own, and the number it is called by."""
 
 TAPS_TOTAL = 128

@@ -127,17 +127,42 @@ def _chroma_3_to_4(row: Row, out: Row) -> None:
 
 
 @_kernel
+def _pairs_5_to_2(row: Row, out: Row) -> None:
+    two = np.int16(2)
+    for i in range(out.size // 2):
+        c = row[5 * i + 2]
+        out[2 * i] = add(multiply(add(row[5 * i], row[5 * i + 1]), two), c)
+        out[2 * i + 1] = add(multiply(add(row[5 * i + 3], row[5 * i + 4]), two), c)
+
+
+@_kernel
+def _chroma_5_to_4(row: Row, out: Row) -> None:
+    """5:2 of luma where each sample of chroma stands for two columns."""
+    two, three, four = np.int16(2), np.int16(3), np.int16(4)
+    for i in range(out.size // 4):
+        b, c, d = row[5 * i + 1], row[5 * i + 2], row[5 * i + 3]
+        out[4 * i] = add(multiply(row[5 * i], four), b)
+        out[4 * i + 1] = add(multiply(b, three), multiply(c, two))
+        out[4 * i + 2] = add(multiply(c, two), multiply(d, three))
+        out[4 * i + 3] = add(d, multiply(row[5 * i + 4], four))
+
+
+@_kernel
 def _sums_of(row: Row, count: int, out: Row) -> None:
-    """Each pixel the sum of one, two or three samples of its own."""
+    """Each pixel the sum of one, two, three or four samples of its own."""
     if count == 1:
         for x in range(out.size):
             out[x] = row[x]
     elif count == 2:
         for x in range(out.size):
             out[x] = add(row[2 * x], row[2 * x + 1])
-    else:
+    elif count == 3:
         for x in range(out.size):
             out[x] = add(add(row[3 * x], row[3 * x + 1]), row[3 * x + 2])
+    else:
+        for x in range(out.size):
+            left = add(row[4 * x], row[4 * x + 1])
+            out[x] = add(left, add(row[4 * x + 2], row[4 * x + 3]))
 
 
 @_kernel
@@ -147,6 +172,11 @@ def _halved_chroma(row: Row, ratio: int, out: Row) -> None:
         _chroma_3_to_4(row, out)
     elif ratio == 31:
         _pairs_3_to_2(row, out)
+    elif ratio == 52:
+        _chroma_5_to_4(row, out)
+    elif ratio == 41:
+        for x in range(out.size):
+            out[x] = multiply(add(row[2 * x], row[2 * x + 1]), np.int16(2))
     elif ratio == 21:
         for x in range(out.size):
             out[x] = multiply(row[x], np.int16(2))
@@ -158,10 +188,12 @@ def _halved_chroma(row: Row, ratio: int, out: Row) -> None:
 
 @_kernel
 def width_by_ratio(row: Row, ratio: int, samples: int, out: Row) -> None:
-    """1:1, 2:1, 3:2 and 3:1 (`ratio` 11, 21, 32, 31), for 1 or 2 columns per sample."""
+    """1:1 to 4:1, 3:2 and 5:2 (`ratio` 11 to 41, 32, 52), for 1 or 2 columns per sample."""
     if samples == 2:
         _halved_chroma(row, ratio, out)
     elif ratio == 32:
         _pairs_3_to_2(row, out)
+    elif ratio == 52:
+        _pairs_5_to_2(row, out)
     else:
         _sums_of(row, ratio // 10, out)

@@ -70,7 +70,11 @@ class PaintedBand:
 
 
 def scaled_weave(weave: Weave, scale: float, spacing: float) -> Weave:
-    """The weave on a screen `scale` times 720 high, lines `spacing` times as far apart."""
+    """The weave on a screen `scale` times 720 high, lines `spacing` times as far apart.
+
+    Never denser than at 720: lines closer together run into a tone, and their lean is lost.
+    """
+    scale = max(scale, 1.0)
     light, edge = max(round(weave.light * scale), 1), max(round(weave.edge * scale), 1)
     period = max(round(weave.period * spacing * scale), light + 2 * edge + 1)
     return Weave(weave.rise, weave.run, period, light, edge)

@@ -20,6 +20,9 @@ TEXT: Colour = (236, 236, 230)
 QUIET: Colour = (172, 174, 172)
 """Units, labels, scales: same contrast class as text (7:1 and more), less weight."""
 
+GREY_CARD: Colour = (116, 118, 118)
+"""Ground of a swatch: about mid-grey on a screen, as a picture might be."""
+
 EDGE: Colour = (10, 10, 10)
 """Beside every light line that stands on the picture."""
 
@@ -48,9 +51,9 @@ _STRIPES = {BandKind.AROUND: SKY, BandKind.ABOVE: RED, BandKind.BELOW: VIOLET}
 class TextSize(Enum):
     """Heights of type in pixels on a screen 720 high, and the least on any screen."""
 
-    TINY = (15, 13)
-    SMALL = (18, 14)
-    BODY = (22, 16)
+    TINY = (15, 14)
+    SMALL = (18, 15)
+    BODY = (22, 18)
     LARGE = (34, 22)
     MAIN = (84, 54)
 

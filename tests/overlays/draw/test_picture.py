@@ -15,7 +15,7 @@ from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent
 from overlays.signal.signal import Components, Matrix, Range, Signal, Subsampling
 
-RATIOS = {(1, 1): 1, (2, 1): 2, (3, 2): 3, (3, 1): 3}
+RATIOS = {(1, 1): 1, (2, 1): 2, (3, 2): 3, (5, 2): 5, (3, 1): 3, (4, 1): 4}
 
 
 def codes_of(frame: Frame) -> list[np.ndarray]:
@@ -162,6 +162,8 @@ SIZES = [
     ((72, 96), (72, 96)),
     ((72, 96), (24, 32)),
     ((72, 96), (31, 57)),
+    ((60, 80), (24, 32)),
+    ((60, 80), (15, 20)),
     ((45, 61), (90, 122)),
     ((33, 35), (20, 17)),
     ((2, 2), (5, 7)),

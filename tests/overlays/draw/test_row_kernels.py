@@ -23,7 +23,8 @@ def test_rows_are_weighted_sums(word, weights):
 
 @pytest.mark.parametrize("samples", [1, 2])
 @pytest.mark.parametrize(
-    ("ratio", "source", "drawn"), [(11, 24, 24), (21, 24, 12), (32, 24, 16), (31, 24, 8)]
+    ("ratio", "source", "drawn"),
+    [(11, 24, 24), (21, 24, 12), (32, 24, 16), (31, 24, 8), (41, 24, 6), (52, 40, 16)],
 )
 def test_small_ratios_are_the_taps_of_that_ratio(ratio, source, drawn, samples):
     rng = np.random.default_rng(6)

@@ -1,0 +1,143 @@
+"""The appliance on a screen: feed, loop, state and screen put together, and taken apart again."""
+
+import json
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from firmware.clock import Clock, SystemClock
+from firmware.errors import ArgumentError, FirmwareError, ScreenError
+from firmware.feeds.base import FeedInfo, Pace
+from firmware.loop import Hooks, Loop
+from firmware.notify import Notifier
+from firmware.options import Drawing, RunOptions
+from firmware.profiles.model import NO_PROFILE, Profile
+from firmware.profiles.shelf import shipped_profiles
+from firmware.screen import Screen
+from firmware.session import Session, open_session
+from firmware.spelling import offer
+from firmware.state import State, first_state
+from overlays.draw.shown import Face, Shown, Source
+from overlays.draw.views import TraceKind, View
+
+DEFAULT_FEED = "bench"
+
+NOT_ENOUGH = 2
+"""Exit status where fewer frames came than were asked for."""
+
+
+def run_appliance(options: RunOptions, clock: Clock | None = None) -> int:
+    """Run on a screen until quit, or for so many frames; the exit status.
+
+    Raises
+    ------
+    FirmwareError, OverlayError
+        Feed, profile, view or screen is not to be had; one sentence says why.
+    """
+    view = named_view(options.view)
+    now = SystemClock() if clock is None else clock
+    notifier = Notifier(os.environ, now)
+    screen = Screen(options.drawing, options.size)
+    try:
+        screen.paint(_starting(view, options))
+        screen.flip()
+        session = open_session(
+            options.feed or DEFAULT_FEED,
+            options.profile,
+            options.overrides,
+            clock=now,
+            pace=Pace.LIVE,
+        )
+        try:
+            return _on_feed(options, session, screen, _Tools(now, notifier), view)
+        finally:
+            session.feed.close()
+    finally:
+        notifier.stopping()
+        notifier.close()
+        screen.close()
+
+
+@dataclass(frozen=True, slots=True)
+class _Tools:
+    clock: Clock
+    notifier: Notifier
+
+
+def _on_feed(
+    options: RunOptions, session: Session, screen: Screen, tools: _Tools, view: View
+) -> int:
+    clock, notifier = tools.clock, tools.notifier
+
+    def each_turn(_face: Face) -> None:
+        notifier.alive()
+
+    hooks = Hooks(first=notifier.ready, turn=each_turn, screenshot=lambda: _snapshot(screen, clock))
+    state = starting_state(session.profile, session.feed.info, view)
+    loop = Loop(session.feed, state, screen, clock, session.warnings, hooks)
+    start_ns = clock.now_ns()
+    loop.run(options.frames)
+    seconds = (clock.now_ns() - start_ns) / 1e9
+    if options.screenshot is not None:
+        screen.save(options.screenshot)
+    if options.stats is not None:
+        times = os.times()
+        _write(options.stats, loop.stats.as_object(seconds, times.user + times.system))
+    short = options.frames is not None and loop.stats.frames_shown < options.frames
+    unseen = options.drawing is Drawing.UNSEEN
+    return NOT_ENOUGH if short and unseen else 0
+
+
+def named_view(name: str | None) -> View:
+    """The view of a name.
+
+    Raises
+    ------
+    ArgumentError
+        There is none.
+    """
+    if name is None:
+        return View.EXPOSE
+    names = [view.value for view in View]
+    if name.casefold() not in names:
+        raise ArgumentError(f"unknown view {name!r}; {offer(name, names)}")
+    return View(name.casefold())
+
+
+def starting_state(profile: Profile, info: FeedInfo, view: View) -> State:
+    """The state at the start: the profile the feed is read with, then those that ship."""
+    others = tuple(p for p in shipped_profiles() if p.name != profile.name)
+    if profile.name == NO_PROFILE:
+        others = shipped_profiles()
+    return first_state((profile, *others), info.columns, info.rows, view)
+
+
+def _starting(view: View, options: RunOptions) -> Shown:
+    """What is on the screen before the first frame."""
+    feed = options.feed or DEFAULT_FEED
+    return Shown(
+        view=view,
+        trace=TraceKind.LUMA,
+        measured=None,
+        face=Face.STARTING,
+        face_words=f"opening {feed}",
+        source=Source("", "", feed),
+    )
+
+
+def _snapshot(screen: Screen, clock: Clock) -> str:
+    """Save the screen under the next free number; what to say of it."""
+    number = int(clock.wall_s())
+    path = Path(f"midgrey-{number}.png")
+    try:
+        screen.save(path)
+    except ScreenError as fault:
+        return str(fault)
+    return f"saved {path}"
+
+
+def _write(path: Path, found: dict[str, object]) -> None:
+    try:
+        path.write_text(json.dumps(found, indent=2) + "\n")
+    except OSError as fault:
+        raise FirmwareError(f"{path}: the counts cannot be written ({fault.strerror})") from fault

@@ -1,0 +1,106 @@
+"""Which key does what; also the text of the help. Knows keys by name, not the library they come by.
+
+Names are those of `pygame.key.name`.
+"""
+
+from dataclasses import dataclass
+
+from firmware.state import Press
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key by name, with or without shift."""
+
+    name: str
+    shift: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Keys that belong together, and what they do in words.
+
+    Attributes
+    ----------
+    label:
+        How the keys are called in the help.
+    words:
+        What they do.
+    keys:
+        Each key with its press.
+    """
+
+    label: str
+    words: str
+    keys: tuple[tuple[Key, Press], ...]
+
+
+def _arrows(*, shift: bool) -> tuple[tuple[Key, Press], ...]:
+    coarse = (Press.SPOT_LEFT, Press.SPOT_RIGHT, Press.SPOT_UP, Press.SPOT_DOWN)
+    fine = (
+        Press.SPOT_LEFT_FINE,
+        Press.SPOT_RIGHT_FINE,
+        Press.SPOT_UP_FINE,
+        Press.SPOT_DOWN_FINE,
+    )
+    names = ("left", "right", "up", "down")
+    presses = fine if shift else coarse
+    return tuple((Key(name, shift), press) for name, press in zip(names, presses, strict=True))
+
+
+ENTRIES: tuple[Entry, ...] = (
+    Entry("arrows", "move the spot", _arrows(shift=False)),
+    Entry("shift + arrows", "move it pixel by pixel", _arrows(shift=True)),
+    Entry(
+        "[  ]",
+        "spot smaller, larger",
+        ((Key("["), Press.SPOT_SMALLER), (Key("]"), Press.SPOT_LARGER)),
+    ),
+    Entry("C", "spot to the centre", ((Key("c"), Press.SPOT_CENTRE),)),
+    Entry(
+        "P   shift + P",
+        "next, previous profile",
+        ((Key("p"), Press.NEXT_PROFILE), (Key("p", shift=True), Press.PREVIOUS_PROFILE)),
+    ),
+    Entry("S", "stripes on, off", ((Key("s"), Press.STRIPES),)),
+    Entry("tab", "choose the next stripe", ((Key("tab"), Press.NEXT_STRIPE),)),
+    Entry(
+        "+  −",
+        "chosen stripe up, down (1/3 stop or 1 %)",
+        (
+            (Key("="), Press.STRIPE_UP),
+            (Key("=", shift=True), Press.STRIPE_UP),
+            (Key("+"), Press.STRIPE_UP),
+            (Key("[+]"), Press.STRIPE_UP),
+            (Key("-"), Press.STRIPE_DOWN),
+            (Key("[-]"), Press.STRIPE_DOWN),
+        ),
+    ),
+    Entry("T", "trace of luma, of R G B", ((Key("t"), Press.TRACE),)),
+    Entry("V", "next view", ((Key("v"), Press.NEXT_VIEW),)),
+    Entry(
+        "H   space",
+        "hold the frame, go on",
+        ((Key("h"), Press.HOLD), (Key("space"), Press.HOLD)),
+    ),
+    Entry("G", "save what is on the screen", ((Key("g"), Press.SCREENSHOT),)),
+    Entry(
+        "F1   ?",
+        "this help",
+        ((Key("f1"), Press.HELP), (Key("/", shift=True), Press.HELP), (Key("?"), Press.HELP)),
+    ),
+    Entry("Q   esc", "quit", ((Key("q"), Press.QUIT), (Key("escape"), Press.QUIT))),
+)
+
+_TABLE = {key: press for entry in ENTRIES for key, press in entry.keys}
+
+
+def press_of(key: Key) -> Press | None:
+    """What a key does; shift is ignored where the key has no other meaning with it."""
+    found = _TABLE.get(key)
+    return _TABLE.get(Key(key.name)) if found is None else found
+
+
+def help_entries() -> tuple[tuple[str, str], ...]:
+    """Keys and what they do, in words."""
+    return tuple((entry.label, entry.words) for entry in ENTRIES)

@@ -1,0 +1,103 @@
+"""Threads that can be stopped, and the place where one hands its newest to another."""
+
+import threading
+from collections.abc import Callable
+from typing import Generic, TypeVar
+
+from firmware.errors import ThreadStuckError
+
+Thing = TypeVar("Thing")
+
+STOP_S = 2.0
+"""How long a thread may take to stop: several times its longest wait."""
+
+
+class Newest(Generic[Thing]):
+    """Holds one thing. A newer one takes its place, and the older is given back."""
+
+    def __init__(self) -> None:
+        self._there = threading.Condition()
+        self._thing: Thing | None = None
+
+    def put(self, thing: Thing) -> Thing | None:
+        """Leave a thing; whatever had not been taken comes back."""
+        with self._there:
+            left, self._thing = self._thing, thing
+            self._there.notify()
+        return left
+
+    def take(self, timeout_s: float) -> Thing | None:
+        """The thing, waiting for it; None where none came in time."""
+        with self._there:
+            if self._thing is None and timeout_s > 0.0:
+                self._there.wait(timeout_s)
+            thing, self._thing = self._thing, None
+        return thing
+
+
+class Worker:
+    """A named thread that does one bounded turn after another until it is told to stop.
+
+    Parameters
+    ----------
+    name:
+        Of the thread.
+    turn:
+        One turn; it must come back within a fraction of `STOP_S`.
+    """
+
+    def __init__(self, name: str, turn: Callable[[], None]) -> None:
+        self._turn = turn
+        self._stop = threading.Event()
+        self._thread = threading.Thread(target=self._run, name=name, daemon=True)
+        self.fault: BaseException | None = None
+        """What ended the thread before it was told to; to be raised by whoever looks after it."""
+
+    def start(self) -> None:
+        """Begin."""
+        self._thread.start()
+
+    def ask_to_stop(self) -> None:
+        """The turn under way is the last."""
+        self._stop.set()
+
+    def pause(self, seconds: float) -> None:
+        """Wait inside a turn, but no longer than until the thread is told to stop."""
+        self._stop.wait(seconds)
+
+    def join(self, deadline_s: float = STOP_S) -> None:
+        """Wait for the end.
+
+        Raises
+        ------
+        ThreadStuckError
+            It outlived the deadline.
+        """
+        if not self._thread.is_alive():
+            return
+        self._thread.join(deadline_s)
+        if self._thread.is_alive():
+            raise ThreadStuckError(
+                f"thread {self._thread.name!r} did not stop within {deadline_s:g} seconds"
+            )
+
+    def _run(self) -> None:
+        try:
+            while not self._stop.is_set():
+                self._turn()
+        except BaseException as fault:  # noqa: BLE001 - handed over, not swallowed
+            self.fault = fault
+
+
+def stop_all(*workers: Worker) -> None:
+    """Ask all to stop, then wait for each.
+
+    Raises
+    ------
+    ThreadStuckError
+        One of them outlived its deadline.
+    """
+    for worker in workers:
+        worker.ask_to_stop()
+    for worker in workers:
+        worker.join()

@@ -1,0 +1,151 @@
+"""Paints a moment onto a surface: picture, trace, readings, and what the feed's state asks for."""
+
+import numpy as np
+import numpy.typing as npt
+import pygame
+
+from overlays.draw.instruments import TracePanel
+from overlays.draw.lettering import Block, Letters, Piece, Swatch, Text
+from overlays.draw.marks import draw_marks
+from overlays.draw.picture import PictureDrawer
+from overlays.draw.plates import (
+    banner_pieces,
+    help_pieces,
+    note_pieces,
+    plate_pieces,
+    reading_pieces,
+)
+from overlays.draw.readouts import expose_pieces
+from overlays.draw.shown import Face, Shown
+from overlays.draw.stripes import PaintedBand, painted_bands, swatch
+from overlays.draw.theme import GREY_CARD, GROUND, PANEL, TEAL
+from overlays.draw.views import Area, Layout, View, layout
+from overlays.errors import DrawingError
+from overlays.measure.bands import CodeBand
+
+Pixels = npt.NDArray[np.uint32]
+
+MASKS = (0xFF0000, 0x00FF00, 0x0000FF)
+"""Of the surfaces that pixels are written to directly."""
+
+USUAL_PICTURE = (16, 9)
+"""Shape the layout assumes before the first frame."""
+
+DIMMED = (96, 96, 96)
+"""What a stale picture is multiplied by, of 255."""
+
+
+class Painter:
+    """Paints one screen. Belongs to the thread that owns the surface."""
+
+    def __init__(self, surface: pygame.Surface) -> None:
+        if surface.get_bitsize() != 32 or surface.get_masks()[:3] != MASKS:
+            raise DrawingError(
+                f"a surface of {surface.get_bitsize()} bits with masks {surface.get_masks()}; "
+                "32 bits with red above green above blue are needed"
+            )
+        self._surface = surface
+        self._letters = Letters()
+        self._picture = PictureDrawer()
+        self._trace = TracePanel(self._letters)
+        self._layout: Layout | None = None
+        self._column: list[Piece] = []
+        self._bands: tuple[tuple[CodeBand, ...], int, tuple[PaintedBand, ...]] | None = None
+
+    def paint(self, shown: Shown) -> Layout:
+        """Paint everything that has changed; the layout it was painted by."""
+        made = self._arranged(shown)
+        picture = made.picture
+        if picture is None:
+            self._surface.fill(GROUND)
+            self._write(reading_pieces(shown, made.readings, self._letters, made.theme), shown)
+        else:
+            self._paint_picture(shown, made, picture)
+            if made.trace is not None:
+                self._trace.paint(self._surface, shown, made)
+            self._paint_readings(shown, made, picture)
+        over = picture or made.screen
+        self._write(note_pieces(shown.note, over, self._letters, made.theme), shown)
+        self._write(help_pieces(shown.help, made.screen, self._letters, made.theme), shown)
+        return made
+
+    def _arranged(self, shown: Shown) -> Layout:
+        frame = None if shown.measured is None else shown.measured.frame
+        shape = USUAL_PICTURE if frame is None else (frame.columns, frame.rows)
+        if shape == USUAL_PICTURE:
+            shape = (1920, 1080)
+        made = layout(shown.view, self._surface.get_size(), shape)
+        if made != self._layout or shown.help:
+            # Help lies over everything: what is under it is painted anew.
+            self._layout = None if shown.help else made
+            self._surface.fill(GROUND)
+            self._column = []
+            self._trace.forget()
+        return made
+
+    def _paint_picture(self, shown: Shown, made: Layout, area: Area) -> None:
+        measured = shown.measured
+        rect = pygame.Rect(area.left, area.top, area.width, area.height)
+        if measured is None or shown.face is Face.LOST:
+            self._surface.fill(PANEL, rect)
+        else:
+            bands = self.bands(shown, area.width) if shown.painted else ()
+            pixels = pygame.surfarray.pixels2d(self._surface).T
+            target = pixels[area.top : area.bottom, area.left : area.right]
+            self._picture.draw(measured.frame, measured.yard, bands, target)
+            del pixels, target  # they keep the surface locked
+            if shown.face is Face.STALE:
+                self._surface.fill(DIMMED, rect, pygame.BLEND_MULT)
+            else:
+                draw_marks(self._surface, shown, measured, made, area)
+        if shown.face is Face.HELD:
+            edge = max(made.theme.gap // 3, 3)
+            pygame.draw.rect(self._surface, TEAL, rect, edge)
+        self._write(banner_pieces(shown, area, self._letters, made.theme), shown)
+
+    def _paint_readings(self, shown: Shown, made: Layout, picture: Area) -> None:
+        if shown.view is View.PICTURE:
+            inside = picture.inset(made.theme.gap)
+            self._write(plate_pieces(shown, inside, self._letters, made.theme), shown)
+            return
+        pieces = expose_pieces(shown, made.readings, self._letters, made.theme)
+        if pieces != self._column:
+            self._column = pieces
+            area = made.readings
+            self._surface.fill(GROUND, (area.left, area.top, area.width, area.height))
+            self._write(pieces, shown)
+
+    def bands(self, shown: Shown, columns: int) -> tuple[PaintedBand, ...]:
+        """The profile's stripes for a picture of so many columns."""
+        codes = tuple(stripe.codes for stripe in shown.stripes if stripe.codes is not None)
+        if self._bands is None or self._bands[:2] != (codes, columns):
+            theme = layout(shown.view, self._surface.get_size(), (16, 9)).theme
+            self._bands = (codes, columns, painted_bands(codes, theme, columns))
+        return self._bands[2]
+
+    def _write(self, pieces: list[Piece], shown: Shown) -> None:
+        for piece in pieces:
+            if isinstance(piece, Text):
+                self._letters.draw(piece, self._surface)
+            elif isinstance(piece, Block):
+                area = piece.area
+                self._surface.fill(piece.colour, (area.left, area.top, area.width, area.height))
+            else:
+                self._swatch(piece, shown)
+
+    def _swatch(self, piece: Swatch, shown: Shown) -> None:
+        area, stripe = piece.area, shown.stripes[piece.stripe]
+        self._surface.fill(GREY_CARD, (area.left, area.top, area.width, area.height))
+        if stripe.codes is None:
+            return
+        theme = (
+            self._layout.theme
+            if self._layout
+            else layout(shown.view, self._surface.get_size(), (16, 9)).theme
+        )
+        codes = tuple(each.codes for each in shown.stripes if each.codes is not None)
+        made = painted_bands(codes, theme, area.width)[codes.index(stripe.codes)]
+        pixels = pygame.surfarray.pixels2d(self._surface).T
+        pixels[area.top : area.bottom, area.left : area.right] = swatch(
+            made.pattern, GREY_CARD, area.height, area.width
+        )

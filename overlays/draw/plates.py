@@ -1,0 +1,179 @@
+"""Words on the picture or over the whole screen: plate, banner, help, the big reading."""
+
+from overlays.draw.lettering import Align, Block, Letters, Piece, Text
+from overlays.draw.readouts import CLIPPED_SHARE, WIDEST_STOPS, all_warnings
+from overlays.draw.shown import Face, Shown
+from overlays.draw.theme import (
+    AMBER,
+    GROUND,
+    PANEL,
+    QUIET,
+    RED,
+    TEAL,
+    TEXT,
+    Colour,
+    TextSize,
+    Theme,
+)
+from overlays.draw.views import Area
+from overlays.draw.wording import UNKNOWN, percent_text, pm_text, share_text, stops_text
+from overlays.measure.spot import SpotReading
+
+
+def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """The small reading on a picture that fills the screen, at its lower left."""
+    spot = None if shown.readable is None else shown.readable.spot
+    large, small = theme.text_pixels(TextSize.LARGE), theme.text_pixels(TextSize.SMALL)
+    pad, gap = theme.gap, theme.gap
+    stops = UNKNOWN if spot is None else f"{stops_text(spot.stops, spot.stops_pm)} st"
+    percent = UNKNOWN if spot is None else f"{percent_text(spot.percent)} %"
+    # Widths of the longest numbers, so that the plate does not breathe with the reading.
+    first = letters.width(f"{WIDEST_STOPS} st", large)
+    second = letters.width("100.0 %", large)
+    foot = _foot(shown, spot)
+    width = max(first + gap + second, letters.width(foot, small)) + 2 * pad
+    width = min(width, area.width)
+    height = letters.height(large) + letters.height(small) + 2 * (pad // 2)
+    box = Area(area.left, area.bottom - height, width, height)
+    top = box.top + pad // 2
+    below = top + letters.height(large)
+    alarm = spot is not None and spot.clipped >= CLIPPED_SHARE
+    words = letters.cut(foot, small, width - 2 * pad)
+    return [
+        Block(box, GROUND),
+        Text(stops, box.left + pad, top, large, TEXT),
+        Text(percent, box.left + pad + first + gap, top, large, TEXT),
+        Text(words, box.left + pad, below, small, RED if alarm else QUIET),
+    ]
+
+
+def _foot(shown: Shown, spot: SpotReading | None) -> str:
+    if spot is not None and spot.clipped >= CLIPPED_SHARE:
+        return f"clipped {share_text(spot.clipped)} %: reads low"
+    return f"{shown.source.profile}  ·  {shown.source.curve}"
+
+
+def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """What is to be known of the whole picture, across its top; nothing while it is live."""
+    colours: dict[Face, tuple[Colour, Colour]] = {
+        Face.HELD: (TEAL, GROUND),
+        Face.STALE: (RED, GROUND),
+        Face.LOST: (RED, GROUND),
+        Face.STARTING: (PANEL, TEXT),
+    }
+    found = colours.get(shown.face)
+    if found is None:
+        return []
+    ground, ink = found
+    large, small = theme.text_pixels(TextSize.LARGE), theme.text_pixels(TextSize.SMALL)
+    pad = theme.gap
+    height = letters.height(large) + pad
+    bar = Area(area.left, area.top, area.width, height)
+    name = shown.face.value.upper()
+    top = bar.top + pad // 2
+    start = bar.left + pad + letters.width(name, large) + 2 * pad
+    lower = top + letters.height(large) - letters.height(small) - max(pad // 6, 1)
+    words = letters.cut(shown.face_words, small, bar.right - pad - start)
+    return [
+        Block(bar, ground),
+        Text(name, bar.left + pad, top, large, ink),
+        Text(words, start, lower, small, ink),
+    ]
+
+
+def note_pieces(words: str, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """Something that has just happened, at the lower right of an area."""
+    if not words:
+        return []
+    small, pad = theme.text_pixels(TextSize.SMALL), theme.gap
+    cut = letters.cut(words, small, area.width - 2 * pad)
+    width = letters.width(cut, small) + 2 * pad
+    height = letters.height(small) + pad
+    box = Area(area.right - width, area.bottom - height, width, height)
+    return [Block(box, PANEL), Text(cut, box.left + pad, box.top + pad // 2, small, TEXT)]
+
+
+def help_pieces(
+    entries: tuple[tuple[str, str], ...], area: Area, letters: Letters, theme: Theme
+) -> list[Piece]:
+    """Keys and what they do, on a panel in the middle of an area."""
+    if not entries:
+        return []
+    pixels, pad = theme.text_pixels(TextSize.SMALL), theme.gap
+    while pixels > 8 and len(entries) * round(letters.height(pixels) * 1.15) > (
+        area.height - 4 * pad
+    ):
+        pixels -= 1
+    line = round(letters.height(pixels) * 1.15)
+    keys = max(letters.width(key, pixels) for key, _ in entries)
+    words = max(letters.width(what, pixels) for _, what in entries)
+    width = min(keys + words + 6 * pad, area.width)
+    height = len(entries) * line + 2 * pad
+    box = Area(
+        area.left + (area.width - width) // 2,
+        area.top + (area.height - height) // 2,
+        width,
+        height,
+    )
+    pieces: list[Piece] = [Block(box, PANEL)]
+    middle = box.left + 2 * pad + keys
+    for index, (key, what) in enumerate(entries):
+        top = box.top + pad + index * line
+        cut = letters.cut(what, pixels, box.right - 2 * pad - middle - pad)
+        pieces.append(Text(key, middle, top, pixels, TEXT, Align.RIGHT))
+        pieces.append(Text(cut, middle + 2 * pad, top, pixels, QUIET))
+    return pieces
+
+
+def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """One reading, as large as the screen allows, for whoever stands at the light."""
+    spot = None if shown.readable is None else shown.readable.spot
+    small, large = theme.text_pixels(TextSize.SMALL), theme.text_pixels(TextSize.LARGE)
+    middle = area.left + area.width // 2
+    pieces = banner_pieces(shown, Area(area.left, area.top, area.width, 0), letters, theme)
+    head = letters.height(large) + 2 * theme.gap
+    foot = letters.height(small)
+    line = round(large * 1.5)
+    room = area.height - head - foot - letters.height(line) - 3 * theme.gap
+    pixels = letters.fitting(f"{WIDEST_STOPS}", area.width, room)
+    while letters.height(pixels) > room and pixels > 16:
+        pixels -= max(pixels // 40, 1)
+    stops = UNKNOWN if spot is None else stops_text(spot.stops, spot.stops_pm)
+    top = area.top + head + (room - letters.height(pixels)) // 2
+    ink = QUIET if stops == UNKNOWN else TEXT
+    pieces.append(Text(stops, middle, top, pixels, ink, Align.CENTRE))
+    if shown.face is Face.LIVE:
+        words = f"stops from mid-grey  {pm_text(spot.stops_pm, 2)}" if spot else ""
+        pieces.append(Text(words, middle, area.top + theme.gap, large, QUIET, Align.CENTRE))
+    pieces += _second_line(
+        shown, spot, Area(area.left, area.bottom - foot - theme.gap, area.width, 0), letters, line
+    )
+    said = all_warnings(shown)
+    words = said[0] if said else _described(shown)
+    cut = letters.cut(words, small, area.width)
+    colour = AMBER if said else QUIET
+    pieces.append(Text(cut, middle, area.bottom - foot, small, colour, Align.CENTRE))
+    return pieces
+
+
+def _described(shown: Shown) -> str:
+    source = shown.source
+    return f"{source.profile}  ·  {source.curve}  ·  {source.feed}"
+
+
+def _second_line(
+    shown: Shown, spot: SpotReading | None, below: Area, letters: Letters, pixels: int
+) -> list[Piece]:
+    """Percent, and the channels or the clipping, on one line that ends at the top of `below`."""
+    middle = below.left + below.width // 2
+    if spot is None:
+        words, colour = UNKNOWN if shown.measured else "", QUIET
+    elif spot.clipped >= CLIPPED_SHARE:
+        words = f"{percent_text(spot.percent)} %   clipped {share_text(spot.clipped)} %: reads low"
+        colour = RED
+    else:
+        red, green, blue = (stops_text(value) for value in spot.rgb_stops)
+        words, colour = f"{percent_text(spot.percent)} %    R {red}   G {green}   B {blue}", TEXT
+    fitting = letters.fitting(words, below.width, pixels)
+    top = below.top - letters.height(fitting)
+    return [Text(words, middle, top, fitting, colour, Align.CENTRE)]

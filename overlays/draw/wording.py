@@ -1,0 +1,66 @@
+"""Numbers as they stand on the screen: a true minus, fixed decimals, dashes where nothing is known.
+
+Decimals are those the ± allows: a figure that the noise makes up is not shown.
+"""
+
+import math
+
+MINUS = "−"
+UNKNOWN = "– –"
+"""Stands where a number cannot be known, or is withdrawn because the feed is stale."""
+
+
+def signed(number: float, decimals: int) -> str:
+    """With its sign; plain where it rounds to zero."""
+    text = f"{number:+.{decimals}f}"
+    if float(text) == 0.0:
+        return text[1:]
+    return text.replace("-", MINUS)
+
+
+def stops_text(stops: float | None, pm: float | None = None) -> str:
+    """Stops from mid-grey: two decimals, one where the ± is half a stop or more."""
+    if stops is None or not math.isfinite(stops):
+        return UNKNOWN
+    coarse = pm is not None and pm >= 0.5
+    return signed(stops, 1 if coarse else 2)
+
+
+def room_text(stops: float | None) -> str:
+    """Headroom or footroom in stops."""
+    if stops is None or not math.isfinite(stops):
+        return UNKNOWN
+    return f"{stops:.1f}".replace("-", MINUS)
+
+
+def percent_text(percent: float | None) -> str:
+    """Video level with one decimal."""
+    if percent is None or not math.isfinite(percent):
+        return UNKNOWN
+    text = f"{percent:.1f}"
+    return (text[1:] if float(text) == 0.0 and text[0] == "-" else text).replace("-", MINUS)
+
+
+def pm_text(pm: float | None, decimals: int) -> str:
+    """A half width at 95 %, rounded up: it must not promise more than it is."""
+    if pm is None or not math.isfinite(pm):
+        return "± ?"
+    step = 10.0**-decimals
+    return f"±{math.ceil(pm / step - 1e-9) * step:.{decimals}f}"
+
+
+def share_text(share: float | None) -> str:
+    """A share of 0..1 in percent: whole above ten, "<0.1" for less than can be printed."""
+    if share is None or not math.isfinite(share):
+        return UNKNOWN
+    percent = share * 100.0
+    if percent == 0.0:
+        return "0"
+    if percent < 0.1:
+        return "<0.1"
+    # 99.6 % is not all of it.
+    return (
+        f"{min(percent, 99.9):.1f}"
+        if percent < 10.0 or 99.0 < percent < 100.0
+        else f"{percent:.0f}"
+    )
