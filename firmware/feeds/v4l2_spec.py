@@ -1,14 +1,18 @@
 """What stands behind ``v4l2:`` on the command line."""
 
+from firmware.edid import field_monitor_edid
 from firmware.errors import FeedOptionError
 from firmware.v4l2.device import Capture
 from firmware.v4l2.formats import LAYOUTS
 
-_KEYS = ("format", "size", "receiver")
+_KEYS = ("format", "size", "receiver", "lanes")
 
 
-def capture_of(text: str, edid: bytes | None = None) -> Capture:
-    """A capture device from ``/dev/video0[,format=UYVY][,size=1280x720][,receiver=/dev/…]``.
+def capture_of(text: str) -> Capture:
+    """A capture device from ``/dev/video0[,format=UYVY][,size=1280x720][,lanes=4][,receiver=…]``.
+
+    `lanes` is how many CSI-2 lanes the board's connector has; it decides which modes the camera is
+    offered where the receiver has no EDID of its own.
 
     Raises
     ------
@@ -34,7 +38,7 @@ def capture_of(text: str, edid: bytes | None = None) -> Capture:
     return Capture(
         path=path,
         receiver=given.get("receiver"),
-        edid=edid,
+        edid=field_monitor_edid(_lanes(given.get("lanes"))),
         pixel_format=_pixel_format(given.get("format")),
         columns=columns,
         rows=rows,
@@ -47,6 +51,14 @@ def _pixel_format(value: str | None) -> str | None:
             f"v4l2 format={value} cannot be measured; one of {', '.join(LAYOUTS)} can"
         )
     return value.upper() if value else None
+
+
+def _lanes(value: str | None) -> int:
+    if value is None:
+        return 2
+    if value in {"1", "2", "3", "4"}:
+        return int(value)
+    raise FeedOptionError(f"v4l2 lanes={value} is impossible; a connector has 1 to 4")
 
 
 def _size(value: str | None) -> tuple[int | None, int | None]:

@@ -2,19 +2,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from firmware.edid import field_monitor_edid
 from firmware.errors import FeedOptionError
 from firmware.feeds.v4l2_spec import capture_of
 from firmware.v4l2.device import Capture
 
 
 def test_device_alone_leaves_the_rest_to_us():
-    assert capture_of("/dev/video10") == Capture("/dev/video10")
+    assert capture_of("/dev/video10") == Capture("/dev/video10", edid=field_monitor_edid(2))
 
 
 def test_every_option():
-    text = "/dev/v4l/by-id/stick,format=nv12,size=1280x720,receiver=/dev/v4l-subdev2"
-    assert capture_of(text, b"edid") == Capture(
-        "/dev/v4l/by-id/stick", "/dev/v4l-subdev2", b"edid", "NV12", 1280, 720
+    text = "/dev/v4l/by-id/stick,format=nv12,size=1280x720,receiver=/dev/v4l-subdev2,lanes=4"
+    assert capture_of(text) == Capture(
+        "/dev/v4l/by-id/stick", "/dev/v4l-subdev2", field_monitor_edid(4), "NV12", 1280, 720
     )
 
 
@@ -23,11 +24,12 @@ def test_every_option():
     [
         ("", "names no device"),
         ("video0", "names no device"),
-        ("/dev/video0,sise=1x1", "there are format=, size=, receiver="),
+        ("/dev/video0,sise=1x1", "there are format=, size=, receiver=, lanes="),
         ("/dev/video0,format", "not understood"),
         ("/dev/video0,format=GREY", "one of P010, UYVY"),
         ("/dev/video0,size=1280", "write it as size=1280x720"),
         ("/dev/video0,size=0x0", "is no size"),
+        ("/dev/video0,lanes=5", "1 to 4"),
     ],
 )
 def test_mistakes_are_named_with_a_remedy(text, words):
