@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from overlays.measure.census import Census, histogram, level_scale
+from overlays.measure.census import Census
+from overlays.measure.flat_top import find_flat_top, flat_top_sentence
 from overlays.measure.range import RangeReading
 from overlays.measure.spot import SPECK_SHARE, SpotPlace, SpotReading, read_spot, stops_of
 from overlays.measure.yardstick import Yardstick
@@ -13,11 +14,6 @@ from overlays.signal.curves import FloatArray, stops_to_linear
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale
 from overlays.signal.signal import Signal
-
-_PILE = 12
-"""Levels below the topmost that its crowd is measured against."""
-_PILE_TIMES = 8.0
-"""How much fuller than those the topmost must be to be the camera's own clip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,14 +77,10 @@ def foresee(
         for thing in (found.brightest, found.darkest)
     )
     warnings: list[str] = []
-    pile = pile_percent(census, yard.signal, speck_percent)
-    if pile is not None and pile < yard.clip_percent - 2.0:
-        piled = yard.carried.percent_to_stops(pile)
-        warnings.append(
-            f"part of the picture stands at one level, {pile:.1f} % ({piled:+.2f} st), below the "
-            "profile's clip: if the camera clips there, write it in the profile as clip"
-        )
-    gone = bright.clipped >= 0.5 or _stands_at(pile, bright)
+    top = find_flat_top(census, yard)
+    if top is not None:
+        warnings.append(flat_top_sentence(top, yard))
+    gone = bright.clipped >= 0.5 or (top is not None and top.holds(bright, yard) != "")
     brightest, bright_pm = _brightest(change_stops, frame, yard, bright, warnings, gone=gone)
     darkest, dark_pm, sinks = _darkest(change_stops, dark, yard, warnings)
     shares = None if gone and change_stops < 0.0 else clipped_after(change_stops, census, yard)
@@ -96,31 +88,6 @@ def foresee(
     if gone and change_stops >= 0.0:
         clips = True
     return Forecast(brightest, bright_pm, darkest, dark_pm, clips, sinks, shares, tuple(warnings))
-
-
-def pile_percent(census: Census, signal: Signal, speck_percent: float) -> float | None:
-    """Level in percent that the brightest part of a picture stands at to a code; None if none does.
-
-    Light that is clipped ends on one code, give or take a rounding; light that is not spreads over
-    many.
-    """
-    counts = histogram(census)
-    from_top = np.cumsum(counts[::-1])
-    above = int(np.searchsorted(from_top, max(1.0, speck_percent / 100.0 * census.pixels)))
-    top = counts.size - 1 - above
-    if top < _PILE + 2:
-        return None
-    crowd = float(counts[top - 1 : top + 2].sum()) / 3.0
-    below = float(counts[top - 1 - _PILE : top - 1].mean())
-    if crowd * 3.0 < speck_percent / 100.0 * census.pixels or crowd < _PILE_TIMES * (below + 1.0):
-        return None
-    scale = level_scale(census, signal)
-    fullest = top - 1 + int(counts[top - 1 : top + 2].argmax())
-    return float(100.0 * (fullest - scale.zero) / scale.span)
-
-
-def _stands_at(pile: float | None, spot: SpotReading) -> bool:
-    return pile is not None and abs(spot.percent - pile) < 0.3
 
 
 def _brightest(

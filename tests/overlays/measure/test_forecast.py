@@ -11,7 +11,7 @@ from firmware.feeds.base import Pace
 from firmware.feeds.bench import BenchFeed
 from firmware.profiles.shelf import load_profile
 from overlays.measure.census import Wants, take_census
-from overlays.measure.forecast import clipped_after, foresee, pile_percent, pm_after
+from overlays.measure.forecast import clipped_after, foresee, pm_after
 from overlays.measure.range import read_range
 from overlays.measure.spot import SpotPlace, read_spot
 from overlays.measure.yardstick import yardstick
@@ -103,17 +103,8 @@ def test_a_camera_that_clips_below_the_profile_is_seen_through():
     expected = forecast(1.0, 0.0, clip=None)
     assert expected.clips is True
     assert expected.brightest_stops == pytest.approx(6.0, abs=0.05)
-    assert any("write it in the profile" in each for each in expected.warnings)
+    assert any("set `clip` to it" in each for each in expected.warnings)
     assert forecast(-1.0, 0.0, clip=None).brightest_stops is None
-
-
-def test_an_unclipped_picture_has_no_pile():
-    _, _, census, yard, _ = look(-3.0)
-    assert pile_percent(census, yard.signal, SPECK) is None
-    _, _, census, yard, _ = look(0.0)
-    assert yard.carried.percent_to_stops(pile_percent(census, yard.signal, SPECK)) == pytest.approx(
-        6.0, abs=0.03
-    )
 
 
 def test_what_sinks_is_said_and_not_numbered():

@@ -1,0 +1,228 @@
+"""The ASC Color Decision List: ten numbers that take one picture to another, fitted and applied.
+
+ASC CDL version 1.2 (American Society of Cinematographers; the formulas and names of elements from
+memory, checked against an independent implementation in the tests): each channel becomes
+``clamp(in * slope + offset) ** power``, then saturation moves it from or to the Rec. 709 luma of
+the three; everything is held to 0..1.
+"""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from xml.sax.saxutils import escape
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+Three = tuple[float, float, float]
+
+LUMA = np.array([0.2126, 0.7152, 0.0722])
+"""Weights of the saturation step (ASC CDL 1.2: those of ITU-R BT.709)."""
+
+NAMESPACE = "urn:ASC:CDL:v1.2"
+_APART = 0.02
+"""Levels nearer than this to each other tell no slope from an offset."""
+_POWERS = (0.5, 2.0)
+_SATURATIONS = (0.6, 1.6)
+_COLOURED = 0.05
+"""Spread of a pin's three levels from which it says something about saturation."""
+_LARGEST_PART = 0.002
+"""Root mean square in signal that a further part of the fit must win to be worth having."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cdl:
+    """Slope, offset and power of R, G, B, and saturation; the defaults change nothing."""
+
+    slope: Three = (1.0, 1.0, 1.0)
+    offset: Three = (0.0, 0.0, 0.0)
+    power: Three = (1.0, 1.0, 1.0)
+    saturation: float = 1.0
+
+    @property
+    def is_nothing(self) -> bool:
+        """Whether it changes no picture."""
+        return self == Cdl()
+
+
+def apply_cdl(cdl: Cdl, rgb: FloatArray) -> FloatArray:
+    """The picture after a CDL; `rgb` is (..., 3) float64, nominally 0..1."""
+    graded = np.clip(rgb * np.array(cdl.slope) + np.array(cdl.offset), 0.0, 1.0)
+    graded **= np.array(cdl.power)
+    luma = (graded @ LUMA)[..., None]
+    return np.asarray(np.clip(luma + cdl.saturation * (graded - luma), 0.0, 1.0))
+
+
+def fit_cdl(source: FloatArray, wanted: FloatArray, weights: FloatArray) -> Cdl:
+    """The plainest CDL that takes `source` to `wanted`.
+
+    Parameters
+    ----------
+    source, wanted:
+        (pins, 3) signal, 0..1.
+    weights:
+        (pins, 3), what a unit of signal is worth at each.
+
+    Notes
+    -----
+    As many parts as the pins can carry: slope and offset from two levels on, power from three,
+    saturation where two pins are coloured; and none that does not pay.
+    """
+    best = Cdl()
+    levels = min(_levels(source[:, channel]) for channel in range(3))
+    if levels < 2:
+        return best
+    coloured = int(np.count_nonzero(np.ptp(wanted, axis=1) > _COLOURED))
+    trials: list[Callable[[], Cdl]] = [lambda: _fitted(source, wanted, weights, power=False)]
+    if levels >= 3:
+        trials.append(lambda: _fitted(source, wanted, weights, power=True))
+    if coloured >= 2 and source.shape[0] >= 3:
+        trials.append(lambda: _with_saturation(source, wanted, weights, power=levels >= 3))
+    for trial in trials:
+        candidate = trial()
+        if _miss(candidate, source, wanted, weights) < (
+            _miss(best, source, wanted, weights) - _LARGEST_PART
+        ):
+            best = candidate
+    return best
+
+
+def _levels(values: FloatArray) -> int:
+    """How many levels there are that lie apart."""
+    ordered = np.sort(values)
+    count, last = 1, float(ordered[0])
+    for value in ordered[1:]:
+        if value - last > _APART:
+            count, last = count + 1, float(value)
+    return count
+
+
+def _miss(cdl: Cdl, source: FloatArray, wanted: FloatArray, weights: FloatArray) -> float:
+    """Root mean square of what is left, in signal, weighted."""
+    share = weights / weights.mean()
+    return float(np.sqrt(np.mean((share * (apply_cdl(cdl, source) - wanted)) ** 2)))
+
+
+def _line(x: FloatArray, y: FloatArray, weights: FloatArray) -> tuple[float, float]:
+    """Weighted least squares of ``y = slope x + offset``."""
+    share = weights**2 / np.sum(weights**2)
+    mean_x, mean_y = float(share @ x), float(share @ y)
+    slope = float(share @ ((x - mean_x) * (y - mean_y)) / (share @ (x - mean_x) ** 2))
+    return slope, mean_y - slope * mean_x
+
+
+def _channel(
+    x: FloatArray, y: FloatArray, weights: FloatArray, *, power: bool
+) -> tuple[float, float, float]:
+    """(slope, offset, power) of one channel."""
+
+    def at(exponent: float) -> tuple[float, float, float]:
+        straight = np.maximum(y, 1e-6) ** (1.0 / exponent)
+        # A step of the straightened signal is worth this much of the signal.
+        worth = exponent * straight ** (exponent - 1.0)
+        slope, offset = _line(x, straight, weights * worth)
+        left = np.clip(slope * x + offset, 0.0, 1.0) ** exponent - y
+        return slope, offset, float(np.sum((weights * left) ** 2))
+
+    exponent = _least(lambda each: at(each)[2], _POWERS) if power else 1.0
+    slope, offset, _ = at(exponent)
+    return (slope, offset, exponent) if slope > 0.0 else (1.0, 0.0, 1.0)
+
+
+def _fitted(source: FloatArray, wanted: FloatArray, weights: FloatArray, *, power: bool) -> Cdl:
+    found = [
+        _channel(source[:, channel], wanted[:, channel], weights[:, channel], power=power)
+        for channel in range(3)
+    ]
+    slope, offset, exponent = (
+        (found[0][part], found[1][part], found[2][part]) for part in range(3)
+    )
+    return Cdl(slope, offset, exponent)
+
+
+def _with_saturation(
+    source: FloatArray, wanted: FloatArray, weights: FloatArray, *, power: bool
+) -> Cdl:
+    """The rest fitted to what saturation will make right, for the best saturation."""
+
+    def at(saturation: float) -> Cdl:
+        luma = (wanted @ LUMA)[:, None]
+        before = np.clip(luma + (wanted - luma) / saturation, 0.0, 1.0)
+        rest = _fitted(source, before, weights, power=power)
+        return Cdl(rest.slope, rest.offset, rest.power, saturation)
+
+    return at(_least(lambda each: _miss(at(each), source, wanted, weights), _SATURATIONS))
+
+
+def _least(cost: Callable[[float], float], span: tuple[float, float]) -> float:
+    """Where a smooth cost is least in a span, by a grid and the golden section within it."""
+    grid = np.geomspace(*span, 9)
+    place = int(np.argmin([cost(float(each)) for each in grid]))
+    low, high = float(grid[max(place - 1, 0)]), float(grid[min(place + 1, 8)])
+    golden = (math.sqrt(5.0) - 1.0) / 2.0
+    one, other = high - golden * (high - low), low + golden * (high - low)
+    cost_one, cost_other = cost(one), cost(other)
+    for _ in range(16):
+        if cost_one < cost_other:
+            high, other, cost_other = other, one, cost_one
+            one = high - golden * (high - low)
+            cost_one = cost(one)
+        else:
+            low, one, cost_one = one, other, cost_other
+            other = low + golden * (high - low)
+            cost_other = cost(other)
+    return (low + high) / 2.0
+
+
+def _numbers(three: Three) -> str:
+    return " ".join(f"{number:.6f}" for number in three)
+
+
+def correction_xml(cdl: Cdl, name: str, description: str, signal: str, indent: str = "") -> str:
+    """The ColorCorrection element of a CDL.
+
+    Parameters
+    ----------
+    name:
+        Its id.
+    description:
+        What it is for.
+    signal:
+        In which signal its numbers are meant.
+    """
+    lines = (
+        f'<ColorCorrection id="{escape(name, {chr(34): "&quot;"})}">',
+        f"  <Description>{escape(description)}</Description>",
+        f"  <InputDescription>{escape(signal)}</InputDescription>",
+        "  <SOPNode>",
+        f"    <Slope>{_numbers(cdl.slope)}</Slope>",
+        f"    <Offset>{_numbers(cdl.offset)}</Offset>",
+        f"    <Power>{_numbers(cdl.power)}</Power>",
+        "  </SOPNode>",
+        "  <SatNode>",
+        f"    <Saturation>{cdl.saturation:.6f}</Saturation>",
+        "  </SatNode>",
+        "</ColorCorrection>",
+    )
+    return "\n".join(indent + line for line in lines)
+
+
+_HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
+
+
+def cc_text(cdl: Cdl, name: str, description: str, signal: str) -> str:
+    """A whole .cc file: one ColorCorrection."""
+    body = correction_xml(cdl, name, description, signal)
+    return (
+        _HEAD + body.replace("<ColorCorrection ", f'<ColorCorrection xmlns="{NAMESPACE}" ') + "\n"
+    )
+
+
+def cdl_text(cdl: Cdl, name: str, description: str, signal: str) -> str:
+    """A whole .cdl file: a ColorDecisionList with one decision."""
+    body = correction_xml(cdl, name, description, signal, indent="    ")
+    return (
+        f'{_HEAD}<ColorDecisionList xmlns="{NAMESPACE}">\n  <ColorDecision>\n{body}\n'
+        "  </ColorDecision>\n</ColorDecisionList>\n"
+    )
