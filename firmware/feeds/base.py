@@ -6,6 +6,7 @@ from typing import Protocol, runtime_checkable
 
 from overlays.signal.curves import Curve
 from overlays.signal.frame import Frame
+from overlays.signal.gamuts import Gamut
 from overlays.signal.levels import Carriage
 from overlays.signal.signal import Matrix, Range, Signal
 
@@ -60,6 +61,8 @@ class FeedInfo:
     curve, carriage:
         What the feed itself says of its curve (the bench knows, a file's tags may); None where it
         does not. Used only where the user names no profile and no curve.
+    gamut:
+        What the feed itself says of its primaries (the bench knows); None where it does not.
     """
 
     name: str
@@ -71,6 +74,7 @@ class FeedInfo:
     warnings: tuple[str, ...] = ()
     curve: Curve | None = None
     carriage: Carriage | None = None
+    gamut: Gamut | None = None
 
 
 @runtime_checkable

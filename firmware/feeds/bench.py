@@ -19,7 +19,7 @@ from firmware.feeds.bench_kernels import WHEEL
 from firmware.feeds.bench_layout import sample_steps
 from firmware.feeds.bench_options import DEFAULT_CURVE, BenchOptions, bench_options
 from firmware.feeds.bench_scene import named_boxes, pixel_place, workshop
-from firmware.feeds.bench_sensor import CLOUD_PERIOD_S, Sensor
+from firmware.feeds.bench_sensor import CLOUD_PERIOD_S, Sensor, under_light
 from firmware.feeds.pacing import Pacer
 from overlays.errors import SpotOutsideError
 from overlays.measure.spot import SpotPlace
@@ -99,7 +99,7 @@ class BenchFeed:
         self._dtype = np.dtype(np.uint8 if options.bits == 8 else np.uint16)
         probe = np.empty(self._samples * self._dtype.itemsize, dtype=np.uint8)
         steps = sample_steps(probe, self._views(probe))
-        scene = workshop(options.rows, options.columns)
+        scene = under_light(workshop(options.rows, options.columns), options)
         self._sensor = Sensor(scene, options, self._carried, steps, self._samples)
         strips = int(np.clip(round(options.rate), 8, 60))
         self._strip_rows = 2 * max(1, -(-options.rows // (2 * strips)))
@@ -240,6 +240,7 @@ class BenchFeed:
             rate=o.rate,
             curve=self._carried.curve,
             carriage=self._carried.carriage,
+            gamut=o.gamut,
         )
 
 

@@ -7,10 +7,18 @@ Duv off it (positive is greener), so that kelvin and tint are exactly what a col
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.cielab import bradford
+from overlays.signal.gamuts import Gamut, published_gamut
+
 FloatArray = npt.NDArray[np.float64]
 
 LOWEST_KELVIN, HIGHEST_KELVIN = 2000.0, 12000.0
 """Within the fit, and within the BT.709 primaries, where no component of a light is negative."""
+
+BRADFORD = np.array(
+    [[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]]
+)
+"""XYZ to cone responses; Lam (1985), as printed in ICC.1:2022 Annex E."""
 
 XYZ_TO_BT709 = np.linalg.inv(
     np.array(
@@ -59,9 +67,37 @@ def white_rgb(kelvin: float, tint_thousandths: float = 0.0) -> FloatArray:
     return np.asarray(XYZ_TO_BT709 @ np.array([x / y, 1.0, (1.0 - x - y) / y]), dtype=np.float64)
 
 
-def camera_gains(kelvin: float, tint_thousandths: float, dial_kelvin: float) -> FloatArray:
-    """What a neutral of 1 becomes in linear R, G, B, (3,): all 1 where dial and light agree.
+def camera_matrix(
+    kelvin: float, tint_thousandths: float, dial_kelvin: float, dial_tint_thousandths: float = 0.0
+) -> FloatArray:
+    """(3, 3): linear BT.709 R, G, B of things under D65 to what the camera makes of the light.
 
-    Von Kries gains on the linear components: the camera divides by the white it is dialled to.
+    The camera is dialled to a white, the light is another: von Kries' rule on the Bradford cone
+    responses (Lam 1985), as a camera would that divides the responses of a real sensor. A neutral
+    stays neutral where dial and light agree.
     """
-    return white_rgb(kelvin, tint_thousandths) / white_rgb(dial_kelvin)
+    light, dial = (
+        BRADFORD @ np.linalg.solve(XYZ_TO_BT709, white_rgb(k, t))
+        for k, t in ((kelvin, tint_thousandths), (dial_kelvin, dial_tint_thousandths))
+    )
+    to_cones = BRADFORD @ np.linalg.inv(XYZ_TO_BT709)
+    return np.asarray(
+        np.linalg.solve(to_cones, (light / dial)[:, None] * to_cones), dtype=np.float64
+    )
+
+
+def camera_gains(
+    kelvin: float, tint_thousandths: float, dial_kelvin: float, dial_tint_thousandths: float = 0.0
+) -> FloatArray:
+    """What a neutral of 1 becomes in linear R, G, B, (3,): all 1 where dial and light agree."""
+    matrix = camera_matrix(kelvin, tint_thousandths, dial_kelvin, dial_tint_thousandths)
+    return np.asarray(matrix.sum(axis=1), dtype=np.float64)
+
+
+def gamut_matrix(gamut: Gamut) -> FloatArray:
+    """(3, 3): linear BT.709 R, G, B to those of a gamut, white to white."""
+    home = published_gamut("BT.709")
+    if gamut == home:
+        return np.eye(3)
+    adapt = bradford(home.white, gamut.white)
+    return np.asarray(gamut.from_xyz @ adapt @ home.to_xyz, dtype=np.float64)

@@ -9,8 +9,9 @@ from typing import TypeVar
 from firmware.errors import FeedOptionError
 from firmware.feeds.bench_layout import Layout, layout_named, layout_names
 from firmware.feeds.bench_light import HIGHEST_KELVIN, LOWEST_KELVIN, camera_gains
-from overlays.errors import UnknownCurveError
+from overlays.errors import UnknownCurveError, UnknownGamutError
 from overlays.signal.curves import Curve
+from overlays.signal.gamuts import Gamut, published_gamut
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Matrix, Range, Signal
@@ -18,6 +19,8 @@ from overlays.signal.signal import Matrix, Range, Signal
 Choice = TypeVar("Choice", Range, Matrix, Carriage)
 
 DEFAULT_CURVE = "BT.709"
+DEFAULT_GAMUT = published_gamut("BT.709")
+"""Of the scene itself, whatever the curve."""
 DEFAULT_LAYOUT = layout_named("uyvy")
 SMALLEST_COLUMNS, SMALLEST_ROWS = 64, 36
 LARGEST_COLUMNS, LARGEST_ROWS = 4096, 2304
@@ -33,8 +36,10 @@ class BenchOptions:
         The lens: 0 puts the grey card at mid-grey.
     kelvin, tint_thousandths:
         Colour of the light, and its Duv in thousandths (positive is greener).
-    dial_kelvin:
-        What the camera's balance is dialled to.
+    dial_kelvin, dial_tint_thousandths:
+        The light the camera's balance is dialled to, in the same two numbers.
+    gamut:
+        Primaries of what the camera sends.
     noise:
         Times the usual sensor noise; 0 for none.
     cloud:
@@ -57,6 +62,8 @@ class BenchOptions:
     kelvin: float = 5600.0
     tint_thousandths: float = 0.0
     dial_kelvin: float = 5600.0
+    dial_tint_thousandths: float = 0.0
+    gamut: Gamut = DEFAULT_GAMUT
     noise: float = 1.0
     cloud: float = 1.0
     clip_stops: float = 6.0
@@ -112,6 +119,13 @@ def _curve(text: str) -> Curve:
         raise FeedOptionError(f"bench: {fault}") from fault
 
 
+def _gamut(text: str) -> Gamut:
+    try:
+        return published_gamut(text)
+    except UnknownGamutError as fault:
+        raise FeedOptionError(f"bench: {fault}") from fault
+
+
 def _size(text: str) -> tuple[int, int]:
     columns, by, rows = text.lower().partition("x")
     if not (by and columns.isdecimal() and rows.isdecimal()):
@@ -164,6 +178,10 @@ _SETTERS: dict[str, Setter] = {
     "dial": lambda o, t: replace(
         o, dial_kelvin=_number("dial", t, LOWEST_KELVIN, HIGHEST_KELVIN, " K")
     ),
+    "dial-tint": lambda o, t: replace(
+        o, dial_tint_thousandths=_number("dial-tint", t, -30.0, 30.0, " thousandths of Duv")
+    ),
+    "gamut": lambda o, t: replace(o, gamut=_gamut(t)),
     "noise": lambda o, t: replace(o, noise=_number("noise", t, 0.0, 8.0, "")),
     "cloud": lambda o, t: replace(o, cloud=_number("cloud", t, 0.0, 8.0, "")),
     "clip": lambda o, t: replace(o, clip_stops=_number("clip", t, -2.0, 12.0, " stops")),
@@ -204,7 +222,8 @@ def bench_options(text: str) -> BenchOptions:
 
 def _check_light(options: BenchOptions) -> None:
     """A light beyond the primaries would be negative in one of them."""
-    gains = camera_gains(options.kelvin, options.tint_thousandths, options.dial_kelvin)
+    o = options
+    gains = camera_gains(o.kelvin, o.tint_thousandths, o.dial_kelvin, o.dial_tint_thousandths)
     if gains.min() <= 0.0:
         raise FeedOptionError(
             f"bench: kelvin = {options.kelvin:g} with tint = {options.tint_thousandths:g} lies "

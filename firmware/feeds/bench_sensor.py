@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from firmware.feeds.bench_kernels import WHEEL, Cloud, Encoder, Output, Plate, emit, render
-from firmware.feeds.bench_light import camera_gains
+from firmware.feeds.bench_light import camera_matrix, gamut_matrix
 from firmware.feeds.bench_options import BenchOptions
 from overlays.signal.curves import MID_GREY, CarriedCurve, Family, stops_to_linear
 from overlays.signal.levels import encoding, luma_scale
@@ -50,6 +50,30 @@ def light_of_codes() -> npt.NDArray[np.float64]:
     return stops_to_linear(np.arange(LIGHT_CODES) / STEPS_A_STOP + LOWEST_STOPS)
 
 
+ROWS_AT_A_TIME = 60
+
+
+def under_light(scene: npt.NDArray[np.uint16], options: BenchOptions) -> npt.NDArray[np.uint16]:
+    """The scene's light codes as the camera sees them: its light, its balance and its gamut.
+
+    Where the three leave the colours as they are, the scene itself; else new codes, (rows, columns,
+    3). Light that is negative in the camera's primaries becomes no light.
+    """
+    o = options
+    matrix = gamut_matrix(o.gamut) @ camera_matrix(
+        o.kelvin, o.tint_thousandths, o.dial_kelvin, o.dial_tint_thousandths
+    )
+    if np.allclose(matrix, np.eye(3), rtol=0.0, atol=1e-9):
+        return scene
+    light = light_of_codes().astype(np.float32)
+    way = matrix.T.astype(np.float32)
+    out = np.empty_like(scene)
+    for top in range(0, len(scene), ROWS_AT_A_TIME):
+        rows = slice(top, top + ROWS_AT_A_TIME)
+        out[rows] = light_codes(light[scene[rows]] @ way)
+    return out
+
+
 def legal_codes(signal: Signal) -> tuple[int, int]:
     """Lowest and highest code the signal may carry.
 
@@ -77,8 +101,7 @@ def sensor_tables(options: BenchOptions, carried: CarriedCurve) -> Tables:
     Light is clipped where the sensor clips; standard gamma and HDR curves end at 100 % besides.
     Noise goes through the slope of the curve, and there is none where the light is clipped.
     """
-    gains = camera_gains(options.kelvin, options.tint_thousandths, options.dial_kelvin)
-    light = gains[:, None] * light_of_codes() * 2.0**options.exposure_stops
+    light = np.tile(light_of_codes() * 2.0**options.exposure_stops, (3, 1))
     clip = stops_to_linear(options.clip_stops)
     if carried.curve.family is not Family.LOG:
         clip = min(clip, carried.light(1.0))

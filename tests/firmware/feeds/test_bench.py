@@ -86,8 +86,11 @@ def test_truth_goes_through_the_matrix_weights_on_coloured_light():
     feed = bench(f"{SMALL},kelvin=3200,dial=5600,matrix=BT.2020,signal=rgb-12")
     truth = feed.truth(feed.things()["grey card"], feed.read(1.0))
     xy = [colour.CCT_to_xy(k, method="Kang 2002") for k in (3200, 5600)]
-    white, dial = (colour.XYZ_to_RGB(colour.xy_to_XYZ(p), "ITU-R BT.709") for p in xy)
-    gains = white / dial
+    white, dial = (colour.xy_to_XYZ(p) for p in xy)
+    shown = colour.adaptation.chromatic_adaptation_VonKries(
+        white, dial, colour.xy_to_XYZ((0.3127, 0.3290)), transform="Bradford"
+    )
+    gains = colour.XYZ_to_RGB(shown, "ITU-R BT.709")
     expected = np.log2(np.dot([0.2627, 0.6780, 0.0593], gains))
     assert truth.stops == pytest.approx(expected, abs=0.01)
 

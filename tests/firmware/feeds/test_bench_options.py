@@ -29,6 +29,12 @@ def test_every_option_is_understood():
     assert (signal.components, signal.subsampling) == (Components.YCBCR, Subsampling.S420)
 
 
+def test_the_camera_can_be_dialled_in_two_ways_and_set_to_a_gamut():
+    got = bench_options("dial=3200,dial-tint=-4,gamut=v-gamut")
+    assert (got.dial_kelvin, got.dial_tint_thousandths, got.gamut.name) == (3200.0, -4.0, "V-Gamut")
+    assert bench_options("").gamut.name == "BT.709"
+
+
 @pytest.mark.parametrize(
     ("text", "says"),
     [
@@ -40,6 +46,8 @@ def test_every_option_is_understood():
         ("exposure=nan", "from -12 to 12 stops"),
         ("exposure=inf", "from -12 to 12 stops"),
         ("kelvin=1000", "from 2000 to 12000 K"),
+        ("dial-tint=99", "from -30 to 30 thousandths"),
+        ("gamut=V-Gamot", "did you mean V-Gamut"),
         ("noise=-1", "from 0 to 8"),
         ("curve=S-Log4", "did you mean S-Log"),
         ("carriage=wide", "one of full, narrow"),

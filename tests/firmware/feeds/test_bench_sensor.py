@@ -3,6 +3,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from firmware.feeds.bench_light import camera_matrix
 from firmware.feeds.bench_options import bench_options
 from firmware.feeds.bench_sensor import (
     LIGHT_CODES,
@@ -13,6 +14,7 @@ from firmware.feeds.bench_sensor import (
     light_codes,
     light_of_codes,
     sensor_tables,
+    under_light,
 )
 from overlays.signal.curves import CarriedCurve
 from overlays.signal.levels import Carriage
@@ -107,3 +109,21 @@ def test_the_cloud_has_no_edge():
     cloud = cloud_of(bench_options("cloud=1"))
     assert np.abs(np.diff(cloud.wheel)).max() <= 3
     assert abs(int(cloud.wheel[0]) - int(cloud.wheel[-1])) <= 3
+
+
+def test_a_light_that_suits_the_dial_leaves_the_scene_itself():
+    scene = light_codes(np.random.default_rng(1).uniform(0.0, 4.0, (130, 8, 3)).astype(np.float32))
+    assert under_light(scene, bench_options("kelvin=4300,dial=4300,tint=3,dial-tint=3")) is scene
+
+
+def test_another_light_is_the_cameras_matrix_on_every_pixel():
+    linear = np.random.default_rng(1).uniform(0.05, 4.0, (130, 8, 3)).astype(np.float32)
+    found = under_light(light_codes(linear), bench_options("kelvin=3200,dial=5600,tint=5"))
+    expected = linear @ camera_matrix(3200.0, 5.0, 5600.0).T
+    np.testing.assert_allclose(light_of_codes()[found], np.maximum(expected, 1e-5), rtol=1e-3)
+
+
+def test_light_beyond_the_primaries_is_no_light():
+    linear = np.array([[[0.0, 0.9, 0.0]]], dtype=np.float32)
+    found = under_light(light_codes(linear), bench_options("kelvin=12000,dial=2500"))
+    assert found.min() == 0
