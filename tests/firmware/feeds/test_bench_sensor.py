@@ -120,7 +120,7 @@ def test_another_light_is_the_cameras_matrix_on_every_pixel():
     linear = np.random.default_rng(1).uniform(0.05, 4.0, (130, 8, 3)).astype(np.float32)
     found = under_light(light_codes(linear), bench_options("kelvin=3200,dial=5600,tint=5"))
     expected = linear @ camera_matrix(3200.0, 5.0, 5600.0).T
-    np.testing.assert_allclose(light_of_codes()[found], np.maximum(expected, 0.0), 1e-3, 1e-5)
+    np.testing.assert_allclose(light_of_codes()[found], np.maximum(expected, 0.0), 1e-3, 1e-4)
 
 
 def test_light_beyond_the_primaries_is_no_light():
