@@ -1,0 +1,80 @@
+"""What a watch speaks of: changes of light, what is allowed, and how a change went."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+Three = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """How far a pin may move unremarked, in stops: its level, and red or blue against green."""
+
+    level_stops: float = 0.1
+    balance_stops: float = 0.1
+
+    @property
+    def stops(self) -> FloatArray:
+        """(level, red, blue)."""
+        return np.array([self.level_stops, self.balance_stops, self.balance_stops])
+
+
+class Change(Enum):
+    """How light changed; the value is what it is called."""
+
+    DRIFT = "drift"
+    STEP = "step"
+    PASSING = "passing"
+
+
+class Mood(Enum):
+    """What a follower is at; the value is what the screen says."""
+
+    LEARNING = "learning the mark"
+    STEADY = "steady"
+    CHANGING = "something changes"
+    NOISY = "too noisy for this tolerance"
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One change of one pin.
+
+    Attributes
+    ----------
+    change:
+        Drift, step or passing.
+    start_ns, end_ns:
+        When it began (for a step: when half of it was done) and when it was over, or was judged.
+    by_stops:
+        (level, red, blue) it changed by; for something passing, the most it was away by.
+    off_stops:
+        (level, red, blue) from the mark afterwards.
+    over_gap:
+        Whether it happened while there were no frames.
+    """
+
+    change: Change
+    start_ns: int
+    end_ns: int
+    by_stops: Three
+    off_stops: Three
+    over_gap: bool = False
+
+
+def three(values: FloatArray) -> Three:
+    """An array of three as a tuple."""
+    return float(values[0]), float(values[1]), float(values[2])
+
+
+def rise(seconds: FloatArray, progress: FloatArray) -> tuple[int, float]:
+    """(time of the half in ns, seconds from the first to the last sixth) of a change."""
+    after = int(np.argmax(progress > 5.0 / 6.0))
+    before = np.flatnonzero(progress[: after + 1] < 1.0 / 6.0)
+    first = int(before[-1]) if before.size else 0
+    half = first + int(np.argmax(progress[first : after + 1] >= 0.5))
+    return round(float(seconds[half]) * 1e9), float(seconds[after] - seconds[first])
