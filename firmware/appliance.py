@@ -1,8 +1,9 @@
 """The appliance on a screen: feed, loop, state and screen put together, and taken apart again."""
 
 import json
+import math
 import os
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from firmware.clock import Clock, SystemClock
@@ -16,9 +17,12 @@ from firmware.profiles.shelf import shipped_profiles
 from firmware.screen import Screen
 from firmware.session import Session, open_session
 from firmware.spelling import offer
-from firmware.state import State, first_state
+from firmware.state import THIRD_STOP, State, first_state
 from overlays.draw.shown import Face, Shown, Source
 from overlays.draw.views import TraceKind, View
+from overlays.measure.bands import Band, BandKind, around
+from overlays.signal.quantities import stops
+from overlays.signal.signal import Signal
 
 DEFAULT_FEED = "bench"
 
@@ -107,9 +111,21 @@ def named_view(name: str | None) -> View:
 def starting_state(profile: Profile, info: FeedInfo, view: View) -> State:
     """The state at the start: the profile the feed is read with, then those that ship."""
     others = tuple(p for p in shipped_profiles() if p.name != profile.name)
-    if profile.name == NO_PROFILE:
-        others = shipped_profiles()
+    if profile.name == NO_PROFILE and not profile.stripes:
+        profile = replace(profile, stripes=usual_stripes(profile, info.signal))
     return first_state((profile, *others), info.columns, info.rows, view)
+
+
+def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:
+    """Stripes where only the curve is known: around mid-grey, and the last third stop to the clip.
+
+    0 st within 0.2 st is common practice, no source; a third stop is the step of camera controls.
+    """
+    ceiling = math.floor((profile.yardstick(signal).clip_stops - THIRD_STOP) * 10.0) / 10.0
+    mid = around(stops(0.0), stops(0.2))
+    if not math.isfinite(ceiling):
+        return (mid,)
+    return mid, Band(BandKind.ABOVE, stops(ceiling))
 
 
 def _starting(view: View, options: RunOptions) -> Shown:

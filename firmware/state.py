@@ -232,8 +232,10 @@ def _nudge_stripe(by: int) -> Callable[[State], State]:
 def _nudged(level: Level, by: int) -> Level:
     low, high = LEVEL_LIMITS[level.unit]
     step = THIRD_STOP if level.unit is Unit.STOPS else PERCENT_STEP
-    # Thirds are rounded far below what is shown, so that three of them make a whole stop.
-    return Level(round(min(max(level.number + by * step, low), high), 9) + 0.0, level.unit)
+    moved = min(max(level.number + by * step, low), high)
+    whole = round(moved / step) * step
+    # Thirds add up to whole stops: what is a rounding error away from a step is that step.
+    return Level((whole if abs(whole - moved) < 1e-9 else moved) + 0.0, level.unit)
 
 
 def _next_stripe(state: State) -> State:

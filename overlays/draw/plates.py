@@ -50,7 +50,7 @@ def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
 def _foot(shown: Shown, spot: SpotReading | None) -> str:
     if spot is not None and spot.clipped >= CLIPPED_SHARE:
         return f"clipped {share_text(spot.clipped)} %: reads low"
-    return f"{shown.source.profile}  ·  {shown.source.curve}"
+    return shown.source.read_as
 
 
 def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
@@ -157,8 +157,7 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
 
 
 def _described(shown: Shown) -> str:
-    source = shown.source
-    return f"{source.profile}  ·  {source.curve}  ·  {source.feed}"
+    return f"{shown.source.read_as}  ·  {shown.source.feed}"
 
 
 def _second_line(

@@ -149,7 +149,7 @@ def _source_lines(column: Column, shown: Shown) -> list[str]:
     """Profile and feed in words, cut to what the foot of the column holds."""
     letters, pixels = column.letters, column.size(TextSize.TINY)
     width = column.area.width
-    lines = letters.wrapped(f"{shown.source.profile}  ·  {shown.source.curve}", pixels, width)
+    lines = letters.wrapped(shown.source.read_as, pixels, width)
     lines += letters.wrapped(shown.source.feed, pixels, width)
     room = min(column.left_over - column.theme.gap, round(column.area.height * SOURCE_LINES_SHARE))
     most = max(room // letters.height(pixels), 0)

@@ -71,6 +71,13 @@ class Source:
     curve: str
     feed: str
 
+    @property
+    def read_as(self) -> str:
+        """Profile and curve; the curve once where the profile is called after it."""
+        if self.curve in self.profile:
+            return self.profile
+        return f"{self.profile}  ·  {self.curve}"
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Shown:
