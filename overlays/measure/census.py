@@ -52,6 +52,8 @@ class Census:
         Pixels counted.
     levels:
         (census columns, 2**bits) uint16, luma samples by column and level.
+    column_of:
+        (picture columns,) the census column of each.
     chroma:
         (256, 256) uint32 by (Cb, Cr) cut to 8 bits, or None where not wanted or R'G'B'.
     rgb:
@@ -65,6 +67,7 @@ class Census:
     group: int
     pixels: int
     levels: Counts
+    column_of: npt.NDArray[np.uint64]
     chroma: npt.NDArray[np.uint32] | None = None
     rgb: Counts | None = None
     clipped: npt.NDArray[np.int64] | None = None
@@ -86,6 +89,7 @@ def _room(frame: Frame) -> Census:
         group=group,
         pixels=frame.rows * frame.columns,
         levels=np.zeros((columns, 1 << bits), np.uint16),
+        column_of=(np.arange(frame.columns) // group).astype(np.uint64),
     )
 
 
@@ -130,26 +134,36 @@ def take_census(
         wants |= Wants.RGB
     if Wants.LEVELS in wants:
         census.levels.fill(0)
-        down = frame.shift + signal.bits - census.bits
+        down, depth = frame.shift + signal.bits - census.bits, census.levels.shape[1]
+        starts, flat = census.column_of * np.uint64(depth), census.levels.reshape(-1)
         if rgb:
             weights = _fixed_weights(signal)
-            count_luma_of_rgb(
-                flats, frame.rows, frame.columns, (down, census.group), weights, census.levels
-            )
+            count_luma_of_rgb(flats, frame.rows, starts, (down, depth), weights, flat)
         else:
-            count_levels(flats[0], frame.rows, frame.columns, down, census.group, census.levels)
+            count_levels(flats[0], frame.rows, starts, down, depth, flat)
     census.chroma = _chroma(frame, census) if Wants.CHROMA in wants and not rgb else None
-    shape = (frame.rows, frame.columns, signal.subsampling.rows, signal.subsampling.columns)
+    sub = signal.subsampling
     if Wants.RGB in wants:
         if census.rgb is None:
             census.rgb = np.zeros((3, census.levels.shape[0], 256), np.uint16)
         census.rgb.fill(0)
-        count_rgb(flats, shape, _rgb_levels(yard), census.group, census.rgb)
+        count_rgb(
+            flats,
+            (frame.rows, sub.rows, sub.columns),
+            _rgb_levels(yard),
+            census.column_of * np.uint64(256),
+            census.rgb.reshape(3, -1),
+        )
     elif not rgb:
         census.rgb = None
     census.clipped = None
     if Wants.CLIPPING in wants:
-        census.clipped = np.array(count_clipped(flats, shape, _clip_test(yard)), dtype=np.int64)
+        census.clipped = np.array(
+            count_clipped(
+                flats, (frame.rows, frame.columns, sub.rows, sub.columns), _clip_test(yard)
+            ),
+            dtype=np.int64,
+        )
     return census
 
 

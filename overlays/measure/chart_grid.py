@@ -1,7 +1,6 @@
 """A grid of patches among the flat places of a picture."""
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,15 +39,20 @@ def _links(points: FloatArray, areas: FloatArray, seed: int) -> list[FloatArray]
     return [ways[n] for n in good[np.argsort(far[good])][:_NEIGHBOURS]]
 
 
-def _bases(links: list[FloatArray]) -> Iterator[tuple[FloatArray, FloatArray]]:
-    """Pairs of ways that could be one step right and one step down."""
+def _bases(links: list[FloatArray]) -> list[tuple[FloatArray, FloatArray]]:
+    """Pairs of ways that could be one step right and one step down, the shortest first.
+
+    A skewed pair spans the same grid as the square one but is longer.
+    """
+    out = []
     for one in links:
         for two in links:
             cross = float(one[0] * two[1] - one[1] * two[0])
-            long = float(np.hypot(*one) * np.hypot(*two))
-            ratio = float(np.hypot(*one) / np.hypot(*two))
-            if cross > 0.6 * long and 0.5 < ratio < 2.0 and one[0] >= abs(one[1]) - 1e-9:
-                yield one, two
+            lengths = float(np.hypot(*one)), float(np.hypot(*two))
+            square = cross > 0.6 * lengths[0] * lengths[1]
+            if square and 0.5 < lengths[0] / lengths[1] < 2.0 and one[0] >= abs(one[1]) - 1e-9:
+                out.append((lengths[0] + lengths[1], one, two))
+    return [(one, two) for _, one, two in sorted(out, key=lambda each: each[0])]
 
 
 def _grown(

@@ -34,34 +34,32 @@ def flatten(plane: Plane) -> Flat:
 
 
 @nb.njit(cache=True, nogil=True)
-def count_levels(luma: Flat, rows: int, columns: int, shift: int, group: int, out: Counts) -> None:
-    """Add to `out` (columns / group, levels) the counts of every luma sample by column and level.
+def count_levels(
+    luma: Flat, rows: int, starts: npt.NDArray[np.uint64], shift: int, levels: int, out: Counts
+) -> None:
+    """Add to `out` the counts of every luma sample by column and level.
 
-    Eight rows are taken together: neighbours in a column tend to fall into one cache line. All
-    indices are unsigned, which spares the test for a negative one.
+    `starts` (columns,) is where the counts of a picture column begin in `out`, which is flat and
+    has `levels` (a power of two) counts for each. Eight rows are taken together: neighbours in a
+    column tend to fall into one cache line. Indices are unsigned, which spares the test for a
+    negative one.
     """
     buffer = luma.buffer
-    flat = out.reshape(-1)
-    levels = np.uint64(out.shape[1])
-    mask, down, one = levels - np.uint64(1), np.uint64(shift), np.uint16(1)
+    mask, down, one = np.uint64(levels - 1), np.uint64(shift), np.uint16(1)
     row_step, column_step = np.uint64(luma.row), np.uint64(luma.column)
-    for r in range(0, rows, 8):
-        together = min(8, rows - r)
-        start = np.uint64(r) * row_step
-        base = np.uint64(0)
-        for first in range(0, columns, group):
-            for _ in range(min(group, columns - first)):
-                i = start
-                if together == 8:
-                    for _ in range(8):
-                        flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
-                        i += row_step
-                else:
-                    for _ in range(together):
-                        flat[base + ((np.uint64(buffer[i]) >> down) & mask)] += one
-                        i += row_step
-                start += column_step
-            base += levels
+    for r in range(0, rows - rows % 8, 8):
+        first = np.uint64(r) * row_step
+        for c in range(starts.size):
+            start, i = starts[c], first
+            for _ in range(8):
+                out[start + ((np.uint64(buffer[i]) >> down) & mask)] += one
+                i += row_step
+            first += column_step
+    for r in range(rows - rows % 8, rows):
+        i = np.uint64(r) * row_step
+        for c in range(starts.size):
+            out[starts[c] + ((np.uint64(buffer[i]) >> down) & mask)] += one
+            i += column_step
 
 
 @nb.njit(cache=True, nogil=True)
@@ -71,40 +69,47 @@ def count_chroma(
     """Add to `out` (65536,) the counts of every chroma sample by (Cb, Cr), 8 bits each."""
     blue, red = cb.buffer, cr.buffer
     down, mask, eight, one = np.uint64(shift), np.uint64(255), np.uint64(8), np.uint32(1)
+    blue_step, red_step = np.uint64(cb.column), np.uint64(cr.column)
     for r in range(rows):
         i = np.uint64(r) * np.uint64(cb.row)
         j = np.uint64(r) * np.uint64(cr.row)
-        for _ in range(columns):
-            b = (np.uint64(blue[i]) >> down) & mask
-            v = (np.uint64(red[j]) >> down) & mask
-            out[(b << eight) | v] += one
-            i += np.uint64(cb.column)
-            j += np.uint64(cr.column)
+        if shift == 0:  # a loop of its own: a shift by nothing costs an eighth of it
+            for _ in range(columns):
+                b, v = np.uint64(blue[i]) & mask, np.uint64(red[j]) & mask
+                out[(b << eight) | v] += one
+                i += blue_step
+                j += red_step
+        else:
+            for _ in range(columns):
+                b, v = (np.uint64(blue[i]) >> down) & mask, (np.uint64(red[j]) >> down) & mask
+                out[(b << eight) | v] += one
+                i += blue_step
+                j += red_step
 
 
 @nb.njit(cache=True, nogil=True)
 def count_luma_of_rgb(
     planes: tuple[Flat, Flat, Flat],
     rows: int,
-    columns: int,
+    starts: npt.NDArray[np.uint64],
     cut: tuple[int, int],
     weights: npt.NDArray[np.int64],
     out: Counts,
 ) -> None:
     """`count_levels` for R', G', B': luma is their weighted sum, rounded to a code.
 
-    `cut` is (shift of a stored sample to a level, picture columns per column of `out`); `weights`
-    are in 1/65536.
+    `cut` is (shift of a stored sample to a level, levels); `weights` are in 1/65536.
     """
-    shift, group = cut
-    mask = out.shape[1] - 1
+    shift, levels = cut
+    mask = levels - 1
     red, green, blue = planes
     of_red, of_green, of_blue = red.buffer, green.buffer, blue.buffer
     for r in range(rows):
-        for c in range(columns):
+        for c in range(starts.size):
             total = (
                 weights[0] * np.int64(of_red[r * red.row + c * red.column])
                 + weights[1] * np.int64(of_green[r * green.row + c * green.column])
                 + weights[2] * np.int64(of_blue[r * blue.row + c * blue.column])
             )
-            out[c // group, (((total + 32768) >> 16) >> shift) & mask] += np.uint16(1)
+            level = np.uint64((((total + 32768) >> 16) >> shift) & mask)
+            out[starts[c] + level] += np.uint16(1)

@@ -41,7 +41,8 @@ def test_levels_and_clipping_are_exact(seed, rows, columns, sub, group):
     shape = (rows, columns, *sub)
     assert count_clipped(flats, shape, affine) == tuple((exact >= 0).sum(axis=(0, 1)))
     out = np.zeros((3, -(-columns // group), 256), np.uint16)
-    count_rgb(flats, shape, affine, group, out)
+    starts = (np.arange(columns) // group * 256).astype(np.uint64)
+    count_rgb(flats, (rows, *sub), affine, starts, out.reshape(3, -1))
     index = np.clip(exact >> 32, 0, 255)
     for channel in range(3):
         for column in range(columns):
