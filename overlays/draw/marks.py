@@ -26,6 +26,17 @@ def draw_marks(
     surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, picture: Area
 ) -> None:
     """The spot as a frame around its pixels; the extremes as an arrowhead beside theirs."""
+    # Outside the picture nothing would wipe them away again.
+    surface.set_clip((picture.left, picture.top, picture.width, picture.height))
+    try:
+        _draw_inside(surface, shown, measured, made, picture)
+    finally:
+        surface.set_clip(None)
+
+
+def _draw_inside(
+    surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, picture: Area
+) -> None:
     line = max(round(2 * made.theme.scale), 1)
     _frame(surface, spot_area(measured, picture), line)
     reading = measured.range

@@ -1,0 +1,90 @@
+"""Moments to draw, made by hand: a slope with blocks, measured as the appliance would."""
+
+import os
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from overlays.draw.lettering import Letters
+from overlays.draw.shown import Face, Measured, Shown, Source, StripeShown
+from overlays.draw.views import TraceKind, View
+from overlays.measure.bands import Band, BandKind, around, code_band
+from overlays.measure.census import Wants, take_census
+from overlays.measure.range import read_range, share_in_band
+from overlays.measure.spot import SpotPlace, read_spot
+from overlays.measure.yardstick import yardstick
+from overlays.signal.frame import Frame
+from overlays.signal.published import published_curve
+from overlays.signal.quantities import percent, stops
+from overlays.signal.signal import Signal, Subsampling
+
+os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
+
+BANDS = (
+    around(stops(0.0), stops(0.2)),
+    Band(BandKind.ABOVE, percent(95.0)),
+    Band(BandKind.BELOW, percent(2.0)),
+)
+
+
+def slope(rows: int = 108, columns: int = 192, bits: int = 10) -> Frame:
+    signal = Signal(bits=bits, subsampling=Subsampling.S444)
+    top, step = (1 << bits) - 1, 1 << (bits - 8)
+    line = np.linspace(2 * step, 250 * step, columns)
+    noise = np.random.default_rng(1).normal(0.0, step / 3, (rows, columns))
+    luma = np.clip(line + noise, 0, top).astype(np.uint16)
+    grey = np.full((rows, columns), 128 * step, np.uint16)
+    return Frame((luma, grey, grey + np.uint16(step)), signal)
+
+
+def make_measured(
+    frame: Frame | None = None, curve: str = "BT.709", place: SpotPlace | None = None
+) -> Measured:
+    frame = slope() if frame is None else frame
+    yard = yardstick(frame.signal, published_curve(curve))
+    census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
+    place = SpotPlace(frame.columns // 2, frame.rows // 2, 8) if place is None else place
+    stripes = []
+    for band in BANDS:
+        codes = code_band(band, yard)
+        stripes.append(StripeShown(str(band), codes, share_in_band(census, codes, yard)))
+    return Measured(
+        frame,
+        yard,
+        census,
+        place,
+        read_spot(frame, yard, place),
+        read_range(frame, yard, census),
+        tuple(stripes),
+    )
+
+
+def make_shown(**changes: object) -> Shown:
+    measured = changes.pop("measured", None) or make_measured()
+    assert isinstance(measured, Measured)
+    settings: dict[str, object] = {
+        "view": View.EXPOSE,
+        "trace": TraceKind.LUMA,
+        "measured": measured,
+        "face": Face.LIVE,
+        "face_words": "",
+        "source": Source("A profile with a long title", "BT.709", "fake: 192x108, ten bits"),
+        "stripes": measured.stripes,
+    }
+    return Shown(**{**settings, **changes})  # type: ignore[arg-type]
+
+
+@pytest.fixture
+def measured() -> Callable[..., Measured]:
+    return make_measured
+
+
+@pytest.fixture
+def shown() -> Callable[..., Shown]:
+    return make_shown
+
+
+@pytest.fixture(scope="session")
+def letters() -> Letters:
+    return Letters()

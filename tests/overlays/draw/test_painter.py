@@ -1,0 +1,102 @@
+from dataclasses import replace
+
+import numpy as np
+import pygame
+import pytest
+
+from overlays.draw.painter import Painter
+from overlays.draw.shown import Face
+from overlays.draw.theme import RED, TEAL, pixel_of
+from overlays.draw.views import View
+from overlays.errors import DrawingError
+
+SCREENS = [(800, 480), (1280, 720), (1920, 1080)]
+
+
+def painted(moment, screen=(800, 480), painter=None):
+    if painter is None:
+        surface = pygame.Surface(screen, 0, 32)
+        painter = Painter(surface)
+    made = painter.paint(moment)
+    return pygame.surfarray.array2d(painter._surface).T & 0xFFFFFF, made
+
+
+def inside(pixels, area):
+    return pixels[area.top : area.bottom, area.left : area.right]
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("view", list(View))
+@pytest.mark.parametrize("face", list(Face))
+def test_every_view_is_painted_at_every_size_with_every_face(shown, screen, view, face):
+    pixels, made = painted(shown(view=view, face=face, face_words="words"), screen)
+    assert pixels.shape == (screen[1], screen[0])
+    assert len(np.unique(pixels)) > 20
+    if made.picture is not None and face is Face.LIVE:
+        assert len(np.unique(inside(pixels, made.picture))) > 100
+
+
+@pytest.mark.parametrize(
+    ("face", "colour"), [(Face.HELD, TEAL), (Face.STALE, RED), (Face.LOST, RED)]
+)
+@pytest.mark.parametrize("view", list(View))
+def test_what_is_not_live_is_plainly_marked(shown, view, face, colour):
+    pixels, made = painted(shown(view=view, face=face, face_words="words", painted=False))
+    part = pixels if made.picture is None else inside(pixels, made.picture)
+    assert (part == pixel_of(colour)).mean() > 0.04
+    live, _ = painted(shown(view=view, painted=False))
+    assert (live == pixel_of(colour)).mean() < 0.02
+
+
+def test_a_stale_picture_is_dimmed(shown):
+    moment = shown(painted=False)
+    live, made = painted(moment)
+    stale, _ = painted(replace(moment, face=Face.STALE))
+    lower = slice(made.picture.top + 100, made.picture.bottom)
+    columns = slice(made.picture.left, made.picture.right)
+    assert (stale[lower, columns] & 255).mean() < 0.5 * (live[lower, columns] & 255).mean()
+
+
+def test_stripes_are_painted_only_when_asked_for(shown):
+    on, made = painted(shown())
+    off, _ = painted(shown(painted=False))
+    changed = (inside(on, made.picture) != inside(off, made.picture)).mean()
+    assert 0.01 < changed < 0.5
+
+
+def test_the_same_moment_twice_is_the_same_picture(shown):
+    moment = shown()
+    surface = pygame.Surface((800, 480), 0, 32)
+    painter = Painter(surface)
+    first, _ = painted(moment, painter=painter)
+    second, _ = painted(moment, painter=painter)
+    np.testing.assert_array_equal(first, second)
+
+
+@pytest.mark.parametrize("view", list(View))
+def test_nothing_is_left_behind_by_what_was_shown_before(shown, view):
+    surface = pygame.Surface((800, 480), 0, 32)
+    painter = Painter(surface)
+    plain = shown(view=view)
+    for before in (
+        shown(view=View.EXPOSE, help=(("key", "what it does"),) * 12),
+        shown(view=View.PICTURE, face=Face.HELD, face_words="held"),
+        shown(view=View.READING, face=Face.LOST, face_words="lost"),
+        shown(view=view, note="saved a picture"),
+        shown(view=view, face=Face.STALE, face_words="stale"),
+    ):
+        painter.paint(before)
+        after, _ = painted(plain, painter=painter)
+        fresh, _ = painted(plain)
+        np.testing.assert_array_equal(after, fresh)
+
+
+def test_before_the_first_frame_there_is_a_face_and_no_number(shown):
+    moment = replace(shown(), measured=None, face=Face.STARTING, face_words="opening")
+    pixels, _ = painted(moment)
+    assert len(np.unique(pixels)) > 10
+
+
+def test_refuses_a_surface_it_cannot_write_to():
+    with pytest.raises(DrawingError, match="32 bits"):
+        Painter(pygame.Surface((80, 48), 0, 24))

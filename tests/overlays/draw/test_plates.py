@@ -1,0 +1,104 @@
+import pytest
+
+from overlays.draw.lettering import Block, Text
+from overlays.draw.plates import (
+    banner_pieces,
+    help_pieces,
+    note_pieces,
+    plate_pieces,
+    reading_pieces,
+)
+from overlays.draw.shown import Face
+from overlays.draw.theme import theme_for
+from overlays.draw.views import Area, View, layout
+from overlays.draw.wording import UNKNOWN
+from overlays.measure.spot import SpotPlace
+
+SCREENS = [(800, 480), (1024, 600), (1280, 720), (1920, 1080)]
+ENTRIES = tuple((f"shift + key {n}", f"does the thing of number {n}") for n in range(15))
+
+
+def texts(pieces):
+    return [piece for piece in pieces if isinstance(piece, Text) and piece.words]
+
+
+def words(pieces):
+    return [piece.words for piece in texts(pieces)]
+
+
+def check(pieces, area, letters):
+    lines = texts(pieces)
+    for line in lines:
+        assert area.holds(letters.area(line)), line
+    for index, one in enumerate(lines):
+        for other in lines[index + 1 :]:
+            mine = letters.area(one)
+            spare = mine.height // 8
+            mine = Area(mine.left, mine.top + spare, mine.width, max(mine.height - 2 * spare, 1))
+            assert not mine.meets(letters.area(other)), (one, other)
+    return lines
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("face", list(Face))
+def test_the_big_reading_is_whole_on_every_screen(shown, measured, letters, screen, face):
+    made = layout(View.READING, screen, (1920, 1080))
+    for place in (SpotPlace(90, 50, 8), SpotPlace(186, 50, 8), SpotPlace(5, 50, 8)):
+        moment = shown(
+            view=View.READING, face=face, face_words="why", measured=measured(place=place)
+        )
+        lines = check(
+            reading_pieces(moment, made.readings, letters, made.theme), made.screen, letters
+        )
+        largest = max(lines, key=lambda line: line.pixels)
+        assert largest.pixels >= 0.35 * screen[1]
+        if face in {Face.STALE, Face.LOST, Face.STARTING}:
+            assert largest.words == UNKNOWN
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_plate_stays_in_its_corner_whatever_it_reads(shown, measured, letters, screen):
+    made = layout(View.PICTURE, screen, (1920, 1080))
+    sizes = set()
+    for place in (SpotPlace(90, 50, 8), SpotPlace(5, 50, 8)):
+        moment = shown(view=View.PICTURE, measured=measured(place=place))
+        pieces = plate_pieces(moment, made.readings, letters, made.theme)
+        check(pieces, made.screen, letters)
+        box = next(p.area for p in pieces if isinstance(p, Block))
+        assert box.width < 0.5 * screen[0]
+        sizes.add((box.width, box.height))
+    assert len(sizes) == 1
+
+
+@pytest.mark.parametrize("face", [Face.HELD, Face.STALE, Face.LOST])
+def test_a_banner_names_what_is_not_live(shown, letters, face):
+    moment = shown(face=face, face_words="because of this")
+    area = Area(10, 10, 480, 270)
+    pieces = banner_pieces(moment, area, letters, theme_for(800, 480))
+    check(pieces, area, letters)
+    assert words(pieces) == [face.value.upper(), "because of this"]
+    bar = next(p.area for p in pieces if isinstance(p, Block))
+    assert bar.width == area.width
+
+
+def test_a_live_picture_has_no_banner(shown, letters):
+    assert banner_pieces(shown(), Area(0, 0, 99, 99), letters, theme_for(800, 480)) == []
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_help_fits_every_screen(letters, screen):
+    area = Area(0, 0, *screen)
+    pieces = help_pieces(ENTRIES, area, letters, theme_for(*screen))
+    check(pieces, area, letters)
+    assert not [text for text in words(pieces) if "…" in text]
+    assert help_pieces((), area, letters, theme_for(*screen)) == []
+
+
+def test_a_note_stands_at_the_lower_right_and_is_cut_where_it_is_too_long(letters):
+    area = Area(50, 50, 300, 200)
+    pieces = note_pieces(
+        "saved a file of a very long name " * 5, area, letters, theme_for(800, 480)
+    )
+    check(pieces, area, letters)
+    assert words(pieces)[0].endswith("…")
+    assert note_pieces("", area, letters, theme_for(800, 480)) == []
