@@ -3,14 +3,21 @@
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
+from firmware.cli_colour import balance, chart
+from firmware.cli_options import (
+    FEED_HELP,
+    CarriageOption,
+    CurveOption,
+    MatrixOption,
+    ProfileOption,
+    RangeOption,
+    overrides,
+)
 from firmware.guard import guarded
-
-if TYPE_CHECKING:
-    from firmware.options import Overrides
 
 app = typer.Typer(
     name="midgrey",
@@ -22,41 +29,6 @@ app = typer.Typer(
 )
 profiles_app = typer.Typer(help="List, explain and check profiles.", rich_markup_mode=None)
 app.add_typer(profiles_app, name="profiles")
-
-FEED_HELP = "bench[:k=v,...], v4l2:/dev/videoN, or the path of footage or a still"
-ProfileOption = Annotated[
-    str | None, typer.Option("--profile", metavar="P", help="Name of a profile, or its .toml file")
-]
-CurveOption = Annotated[
-    str | None, typer.Option("--curve", metavar="NAME", help="Published curve, over the profile's")
-]
-CarriageOption = Annotated[
-    str | None,
-    typer.Option("--carriage", metavar="full|narrow", help="How the curve lies on codes"),
-]
-RangeOption = Annotated[
-    str | None, typer.Option("--range", metavar="limited|full", help="Range, over the feed's")
-]
-MatrixOption = Annotated[
-    str | None,
-    typer.Option("--matrix", metavar="BT.709|BT.601|BT.2020", help="Matrix, over the feed's"),
-]
-
-
-def _overrides(
-    curve: str | None, carriage: str | None, quantisation: str | None, matrix: str | None
-) -> "Overrides":
-    from firmware.options import Overrides  # noqa: PLC0415 - keeps --help fast
-    from firmware.spelling import choice  # noqa: PLC0415
-    from overlays.signal.levels import Carriage  # noqa: PLC0415
-    from overlays.signal.signal import Matrix, Range  # noqa: PLC0415
-
-    return Overrides(
-        curve,
-        None if carriage is None else choice(Carriage, carriage, "carriage"),
-        None if quantisation is None else choice(Range, quantisation, "range"),
-        None if matrix is None else choice(Matrix, matrix, "matrix"),
-    )
 
 
 @app.callback(invoke_without_command=True)
@@ -109,7 +81,7 @@ def run(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comman
         options = RunOptions(
             feed=feed,
             profile=profile,
-            overrides=_overrides(curve, carriage, range_, matrix),
+            overrides=overrides(curve, carriage, range_, matrix),
             size=None if size is None else parse_size(size),
             frames=frames,
             view=view,
@@ -150,12 +122,16 @@ def read(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comma
         options = ReadOptions(
             feed=feed,
             profile=profile,
-            overrides=_overrides(curve, carriage, range_, matrix),
+            overrides=overrides(curve, carriage, range_, matrix),
             spots=tuple(at or ()),
             frame=frame,
             output=Output.JSON if as_json else Output.TABLE,
         )
         read_feed(options, SystemClock(), sys.stdout)
+
+
+app.command()(balance)
+app.command()(chart)
 
 
 @profiles_app.callback(invoke_without_command=True)

@@ -103,3 +103,64 @@ class ReadOptions:
     spots: tuple[str, ...] = ()
     frame: int = 0
     output: Output = Output.TABLE
+
+
+@dataclass(frozen=True, slots=True)
+class BalanceOptions:
+    """What `midgrey balance` was asked for; as in `ReadOptions` where not said.
+
+    Attributes
+    ----------
+    spot:
+        As written; None takes the centre.
+    gamut:
+        Name of a published gamut over the profile's; None where none was given.
+    dial, tint:
+        What the camera is set to, as written; None leaves both to the profile.
+    """
+
+    feed: str
+    profile: str | None = None
+    overrides: Overrides = field(default_factory=Overrides)
+    spot: str | None = None
+    gamut: str | None = None
+    dial: str | None = None
+    tint: str | None = None
+    frame: int = 0
+    output: Output = Output.TABLE
+
+
+@dataclass(frozen=True, slots=True)
+class ChartOptions:
+    """What `midgrey chart` was asked for; as in `BalanceOptions` where not said.
+
+    Attributes
+    ----------
+    corners:
+        As written, eight numbers; None looks for the chart.
+    reference:
+        A CGATS text of the chart's colours; None takes the charts that are built in.
+    layout:
+        Columns and rows of that chart as written, 6x4; None reads them from the file.
+    scaling:
+        Word of `overlays.measure.chart.Scaling`.
+    against, against_profile:
+        A second feed and profile for the same chart; a feed alone keeps the profile, a profile
+        alone the feed.
+    picture:
+        PNG to be drawn of it.
+    """
+
+    feed: str
+    profile: str | None = None
+    overrides: Overrides = field(default_factory=Overrides)
+    corners: str | None = None
+    reference: Path | None = None
+    layout: str | None = None
+    gamut: str | None = None
+    scaling: str = "neutrals"
+    against: str | None = None
+    against_profile: str | None = None
+    picture: Path | None = None
+    frame: int = 0
+    output: Output = Output.TABLE

@@ -143,27 +143,12 @@ def take_readout(
 
 def as_object(readout: Readout) -> dict[str, Any]:
     """The object of `read --json`: only dict, list, str, bool, int, finite float and None."""
-    signal, profile = readout.signal, readout.profile
     warnings = list(readout.warnings)
+    size = (readout.columns, readout.rows)
     return {
         "schema": SCHEMA,
-        "feed": {
-            "name": readout.info.name,
-            "width": readout.columns,
-            "height": readout.rows,
-            "bits": signal.bits,
-            "range": signal.range.value,
-            "matrix": signal.matrix.value,
-            "components": signal.components.value,
-            "subsampling": signal.subsampling.value,
-            "lossy": signal.lossy,
-            "frame": readout.frame,
-        },
-        "profile": {
-            "name": None if profile.name == NO_PROFILE else profile.name,
-            "curve": profile.curve.name,
-            "carriage": profile.laid.value,
-        },
+        "feed": feed_object(readout.info, readout.signal, size, readout.frame),
+        "profile": profile_object(readout.profile),
         "spots": [
             _spot(spot, truth) for spot, truth in zip(readout.spots, readout.truths, strict=True)
         ],
@@ -172,7 +157,34 @@ def as_object(readout: Readout) -> dict[str, Any]:
     }
 
 
-def _finite(number: float | None) -> float | None:
+def feed_object(
+    info: FeedInfo, signal: Signal, size: tuple[int, int], number: int
+) -> dict[str, Any]:
+    """What was read: the feed, the (columns, rows) of its picture, and the frame's number."""
+    return {
+        "name": info.name,
+        "width": size[0],
+        "height": size[1],
+        "bits": signal.bits,
+        "range": signal.range.value,
+        "matrix": signal.matrix.value,
+        "components": signal.components.value,
+        "subsampling": signal.subsampling.value,
+        "lossy": signal.lossy,
+        "frame": number,
+    }
+
+
+def profile_object(profile: Profile) -> dict[str, Any]:
+    """What it was read with."""
+    return {
+        "name": None if profile.name == NO_PROFILE else profile.name,
+        "curve": profile.curve.name,
+        "carriage": profile.laid.value,
+    }
+
+
+def finite(number: float | None) -> float | None:
     """A finite number, rounded to what is far below any ±; else None."""
     if number is None or not math.isfinite(number):
         return None
@@ -181,7 +193,7 @@ def _finite(number: float | None) -> float | None:
 
 def _known(number: float | None, what: str, warnings: list[str]) -> float | None:
     """A finite number, or None and a word about it where nothing was said yet."""
-    known = _finite(number)
+    known = finite(number)
     if known is None and not any(what in each for each in warnings):
         warnings.append(f"{what} unknown: no light above black")
     return known
@@ -195,8 +207,8 @@ def _spot(spot: SpotReading, truth: Truth | None) -> dict[str, Any]:
         "size": spot.place.size,
         "percent": _known(spot.percent, "percent", warnings),
         "percent_pm": _known(spot.percent_pm, "percent_pm", warnings),
-        "stops": _finite(spot.stops),
-        "stops_pm": _finite(spot.stops_pm),
+        "stops": finite(spot.stops),
+        "stops_pm": finite(spot.stops_pm),
         "rgb_stops": [
             _known(value, f"stops of {channel}", warnings)
             for value, channel in zip(spot.rgb_stops, "RGB", strict=True)
@@ -235,6 +247,6 @@ def _frame(readout: Readout, warnings: list[str]) -> dict[str, Any]:
             channel: _known(value, "clipped", warnings)
             for channel, value in zip("rgb", found.clipped_rgb, strict=True)
         },
-        "in_band": _finite(share),
+        "in_band": finite(share),
         "band": None if readout.band is None else str(readout.band),
     }

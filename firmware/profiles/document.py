@@ -14,11 +14,14 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from firmware.errors import ArgumentError
+from firmware.profiles.balance_table import BalanceTable, parse_gamut
+from firmware.profiles.camera_table import CameraTable, ChipsTable, Pins, WatchTable
 from firmware.profiles.quantities import parse_level, parse_share
 from firmware.spelling import choice
 from overlays.errors import UnknownCurveError
 from overlays.measure.bands import Band, BandKind
 from overlays.signal.curves import Curve, LogParameters, custom_curve
+from overlays.signal.gamuts import Gamut
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import Level
@@ -169,6 +172,12 @@ class Document(Table):
     stripes: Annotated[tuple[StripeTable, ...], Field(max_length=8)] = ()
     spot: Share | None = None
     speck: Share | None = None
+    gamut: Annotated[Gamut, PlainValidator(parse_gamut)] | None = None
+    balance: BalanceTable = BalanceTable()
+    camera: CameraTable = CameraTable()
+    chips: ChipsTable = ChipsTable()
+    watch: WatchTable = WatchTable()
+    pins: Pins = ()
 
     @property
     def transfer(self) -> Curve:

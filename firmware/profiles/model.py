@@ -3,10 +3,16 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from firmware.camera import Camera
 from firmware.feeds.base import SignalOverride
+from overlays.measure.balance import THREE_STEPS
 from overlays.measure.bands import Band
+from overlays.measure.change import Tolerance
+from overlays.measure.three_chip import Chip, ChipTarget, ChipTargets, usual_targets
+from overlays.measure.whitepoint import WhitePoint
 from overlays.measure.yardstick import Yardstick, yardstick
 from overlays.signal.curves import Curve
+from overlays.signal.gamuts import Gamut
 from overlays.signal.levels import Carriage
 from overlays.signal.quantities import Level, stops
 from overlays.signal.signal import Signal
@@ -49,6 +55,20 @@ class Profile:
         Whatever the author wants to say.
     source_path:
         The file it was read from; None where it was made of a curve alone.
+    gamut:
+        Primaries of what the camera sends; None takes those published with the curve.
+    dial:
+        The light the camera's balance is set to; None where nobody said.
+    tolerance:
+        Largest distance from neutral that counts as balanced, in CIE 1976 u', v'.
+    camera:
+        Where its exposure controls stand and can be put.
+    chips:
+        Where white, grey and black belong; those not given are what is usual for the curve.
+    watch:
+        How far a watched pin may move unremarked.
+    pins:
+        Places in shares of width and height, by name, in the order of their numbers.
     """
 
     name: str
@@ -64,6 +84,18 @@ class Profile:
     spot_percent: float = USUAL_SPOT_PERCENT
     notes: str = ""
     source_path: Path | None = None
+    gamut: Gamut | None = None
+    dial: WhitePoint | None = None
+    tolerance: float = THREE_STEPS
+    camera: Camera = field(default_factory=Camera)
+    chips: tuple[tuple[Chip, ChipTarget], ...] = ()
+    watch: Tolerance = field(default_factory=Tolerance)
+    pins: tuple[tuple[str, float, float], ...] = ()
+
+    @property
+    def chip_targets(self) -> ChipTargets:
+        """Targets of all three chips."""
+        return {**usual_targets(self.curve.family), **dict(self.chips)}
 
     @property
     def laid(self) -> Carriage:

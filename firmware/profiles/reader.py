@@ -150,5 +150,12 @@ def _profile(document: Document, path: Path) -> Profile:
         speck_percent=USUAL_SPECK_PERCENT if speck is None else speck,
         spot_percent=USUAL_SPOT_PERCENT if spot is None else spot,
         notes=document.notes,
+        gamut=document.gamut,
+        dial=document.balance.white,
+        tolerance=document.balance.tolerance,
+        camera=document.camera.camera,
+        chips=tuple(document.chips.targets.items()),
+        watch=document.watch.tolerance,
+        pins=tuple((pin.name, pin.x, pin.y) for pin in document.pins),
         source_path=path,
     )

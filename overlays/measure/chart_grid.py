@@ -42,9 +42,11 @@ def _links(points: FloatArray, areas: FloatArray, seed: int) -> list[FloatArray]
 def _bases(links: list[FloatArray]) -> list[tuple[FloatArray, FloatArray]]:
     """Pairs of ways that could be one step right and one step down, the shortest first.
 
-    A skewed pair spans the same grid as the square one but is longer.
+    A skewed pair spans the same grid as the square one but is longer. A patch at the rim has
+    neighbours on one side only, so the opposite ways are tried too.
     """
     out = []
+    links = [*links, *(-link for link in links)]
     for one in links:
         for two in links:
             cross = float(one[0] * two[1] - one[1] * two[0])
