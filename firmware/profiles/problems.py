@@ -1,29 +1,15 @@
 """What is wrong in a profile: the validator's findings in words a camera crew can act on."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
-from firmware.profiles.document import (
-    NAMED,
-    TABLE,
-    CurveTable,
-    Document,
-    SignalTable,
-    StripeTable,
-)
+from firmware.profiles.document import NAMED, TABLE, Document
 from firmware.spelling import offer
 
 Key = tuple[str | int, ...]
-
-_TABLES: Mapping[str, type[BaseModel]] = {
-    "curve": CurveTable,
-    "signal": SignalTable,
-    "stripes": StripeTable,
-}
 
 _REMEDIES = {
     "missing": "is missing; add it, as in {example}",
@@ -32,12 +18,24 @@ _REMEDIES = {
     "float_parsing": "{value} is not a number; write one, without quotes",
     "finite_number": "{value} is no number a curve can have; write an ordinary one",
     "greater_than": "{value} makes no curve that rises; write a number above {gt:g}",
+    "greater_than_equal": "{value} lies outside; write a number from {ge:g} on",
+    "less_than_equal": "{value} lies outside; write a number up to {le:g}",
     "string_too_short": "is empty; write a name",
     "string_too_long": "is longer than fits; shorten it",
-    "tuple_type": 'is {value}, not a list; write stripes = [{{above = "95 %"}}]',
+    "tuple_type": "is {value}, not a list; write {example}",
     "too_long": "has too many entries to be told apart; keep to 8",
 }
-_EXAMPLES = {"curve": 'curve = "BT.709"', "name": 'name = "my curve"'}
+_EXAMPLES = {
+    "curve": 'curve = "BT.709"',
+    "name": 'name = "my curve"',
+    "stripes": 'stripes = [{above = "95 %"}]',
+    "pins": 'pins = [{x = 0.5, y = 0.5, name = "key"}]',
+    "only": 'only = ["0", "0.6", "1.2"]',
+    "at": 'at = "40 %"',
+    "within": 'within = "2 %"',
+    "x": "x = 0.5",
+    "y": "y = 0.5",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,13 +82,31 @@ def _problem(found: ErrorDetails) -> Problem:
 
 
 def _known_keys(key: Key) -> str:
-    table: type[BaseModel] = Document if len(key) == 1 else _TABLES.get(str(key[0]), Document)
+    table: type[BaseModel] = Document
+    for part in key[:-1]:
+        if isinstance(part, str) and part in table.model_fields:
+            table = _table_in(table.model_fields[part].annotation) or table
     return offer(str(key[-1]), table.model_fields)
+
+
+def _table_in(annotation: object) -> type[BaseModel] | None:
+    """The table that a field holds, or holds a list of."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next((found for part in get_args(annotation) if (found := _table_in(part))), None)
 
 
 def _table_example(key: Key) -> str:
     if key[:1] == ("stripes",):
         return 'write {above = "95 %"}'
+    if key[:1] == ("pins",):
+        return "write {x = 0.5, y = 0.5}"
+    if key[:1] == ("camera",) and len(key) > 1:
+        return 'write {now = "5.6", lowest = "2.8", highest = "22"}'
+    if key[:1] == ("chips",) and len(key) > 1:
+        return 'write {at = "40 %", within = "2 %"}'
+    if key[0] in {"camera", "chips", "watch", "balance"}:
+        return f"write [{key[0]}] on a line of its own, and its keys below it"
     return 'write [signal] on a line of its own, and range = "limited" below it'
 
 

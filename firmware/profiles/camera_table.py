@@ -1,0 +1,188 @@
+"""`[camera]`, `[chips]`, `[watch]` and `pins` of a profile: for advice, three chips and watch."""
+
+import re
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field, PlainValidator, model_validator
+from pydantic_core import PydanticCustomError
+
+from firmware.camera import Camera, Limits, parse_setting
+from firmware.errors import QuantityError
+from firmware.profiles.quantities import parse_level
+from firmware.spelling import choice
+from overlays.measure.change import Tolerance
+from overlays.measure.mains import Mains
+from overlays.measure.pins import MOST_PINS
+from overlays.measure.sequences import ControlKind
+from overlays.measure.three_chip import Chip, ChipTarget
+from overlays.signal.quantities import Level, Unit
+
+_RATE = re.compile(r"\s*(\d+(?:\.\d*)?)\s*(?:fps|frames a second)?\s*", re.ASCII | re.IGNORECASE)
+_ANY_RATE = 24.0
+"""An angle is checked for sense at some rate; which is known only with the feed."""
+
+
+def _written(given: object) -> str:
+    """A setting, for which a plain number is as good as a text."""
+    if isinstance(given, bool) or not isinstance(given, str | int | float):
+        raise QuantityError(f'{given!r} is no setting; write it as "5.6" or "1/50 s"')
+    return given if isinstance(given, str) else f"{given:g}"
+
+
+def parse_rate(given: object) -> float:
+    """Frames a second, "25 fps" or 25.
+
+    Raises
+    ------
+    QuantityError
+        No number, or none a camera has.
+    """
+    found = None if isinstance(given, bool) else _RATE.fullmatch(str(given))
+    if found is None or not 0.5 <= float(found[1]) <= 1000.0:
+        raise QuantityError(f'{given!r} is no rate; write frames a second, as "25 fps"')
+    return float(found[1])
+
+
+def _steps(given: object) -> int:
+    if given in {"1/3 st", "1/3"}:
+        return 1
+    if given in {"1 st", "1", 1}:
+        return 3
+    raise QuantityError(f'{given!r} is no step; write "1/3 st" or "1 st", or list them in only')
+
+
+def _mains(given: object) -> Mains:
+    return choice(Mains, str(given), "mains")
+
+
+def parse_stops(given: object) -> float:
+    """A tolerance in stops, above 0.
+
+    Raises
+    ------
+    QuantityError
+        Not in stops, or not above 0.
+    """
+    level = parse_level(given)
+    if level.unit is not Unit.STOPS or not 0.0 < level.number <= 5.0:
+        raise QuantityError(
+            f'{given!r} is no tolerance; write stops above 0 and up to 5, as "0.1 st"'
+        )
+    return level.number
+
+
+Written = Annotated[str, PlainValidator(_written)]
+AnyLevel = Annotated[Level, PlainValidator(parse_level)]
+Stops = Annotated[float, PlainValidator(parse_stops)]
+Share = Annotated[float, Field(strict=True, ge=0.0, le=1.0)]
+
+
+class Table(BaseModel):
+    """What every table here keeps: nothing unknown, nothing changed afterwards."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+
+class ControlTable(Table):
+    """One control of the camera: where it stands, and where it can be put."""
+
+    now: Written | None = None
+    lowest: Written | None = None
+    highest: Written | None = None
+    only: tuple[Written, ...] = ()
+    steps: Annotated[int, PlainValidator(_steps)] = 1
+
+    @model_validator(mode="after")
+    def _is_one_way(self) -> "ControlTable":
+        if self.only and (self.lowest is not None or self.highest is not None):
+            what = "has both only and limits; give the settings in only, or lowest and highest"
+            raise PydanticCustomError("stripe", "{what}", {"what": what})
+        if (self.lowest is None) is not (self.highest is None):
+            what = "has one limit; give both lowest and highest"
+            raise PydanticCustomError("stripe", "{what}", {"what": what})
+        return self
+
+    def checked(self, kind: ControlKind) -> Limits:
+        """The limits; raises `QuantityError` where a setting cannot be understood."""
+        for text in (self.now, self.lowest, self.highest, *self.only):
+            if text is not None:
+                parse_setting(kind, text, _ANY_RATE)
+        return Limits(self.now, self.lowest, self.highest, self.only, self.steps)
+
+
+class CameraTable(Table):
+    """`[camera]`."""
+
+    rate: Annotated[float, PlainValidator(parse_rate)] | None = None
+    mains: Annotated[Mains, PlainValidator(_mains)] = Mains.UNKNOWN
+    nd: ControlTable = ControlTable()
+    aperture: ControlTable = ControlTable()
+    iso: ControlTable = ControlTable()
+    shutter: ControlTable = ControlTable()
+
+    @model_validator(mode="after")
+    def _is_understood(self) -> "CameraTable":
+        _ = self.camera
+        return self
+
+    @property
+    def camera(self) -> Camera:
+        """What advice is given for."""
+        limits = {kind.value: getattr(self, kind.value).checked(kind) for kind in ControlKind}
+        return Camera(self.rate, self.mains, **limits)
+
+
+class ChipTable(Table):
+    """One chip: where it belongs, and how far off it may be."""
+
+    at: AnyLevel
+    within: AnyLevel
+
+    @model_validator(mode="after")
+    def _has_one_unit(self) -> "ChipTable":
+        if self.at.unit is not self.within.unit or self.within.number <= 0.0:
+            what = "needs at and within both in st or both in %, and within above 0"
+            raise PydanticCustomError("stripe", "{what}", {"what": what})
+        return self
+
+    @property
+    def target(self) -> ChipTarget:
+        """What it says."""
+        return ChipTarget(self.at, self.within)
+
+
+class ChipsTable(Table):
+    """`[chips]`: targets of the three chips; those that are missing are the usual ones."""
+
+    white: ChipTable | None = None
+    grey: ChipTable | None = None
+    black: ChipTable | None = None
+
+    @property
+    def targets(self) -> dict[Chip, ChipTarget]:
+        """Those that are given."""
+        given = {chip: getattr(self, chip.value) for chip in Chip}
+        return {chip: table.target for chip, table in given.items() if table is not None}
+
+
+class WatchTable(Table):
+    """`[watch]`: how far a watched pin may move unremarked."""
+
+    level: Stops = Tolerance().level_stops
+    balance: Stops = Tolerance().balance_stops
+
+    @property
+    def tolerance(self) -> Tolerance:
+        """What it says."""
+        return Tolerance(self.level, self.balance)
+
+
+class PinTable(Table):
+    """One of `pins`: a place in shares of width and height, and a name."""
+
+    x: Share
+    y: Share
+    name: Annotated[str, Field(strict=True, max_length=20)] = ""
+
+
+Pins = Annotated[tuple[PinTable, ...], Field(max_length=MOST_PINS)]
