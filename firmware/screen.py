@@ -1,5 +1,6 @@
 """The screen and its keyboard: the only place besides `overlays.draw` that knows pygame."""
 
+import io
 import os
 from pathlib import Path
 
@@ -107,10 +108,15 @@ class Screen:
         ScreenError
             The file cannot be written.
         """
+        # By way of memory: whatever the file is called, it is PNG.
+        made = io.BytesIO()
+        pygame.image.save(self._canvas, made, "screenshot.png")
         try:
-            pygame.image.save(self._canvas, str(path), "screenshot.png")
-        except (pygame.error, OSError) as fault:
-            raise ScreenError(f"{path}: the picture cannot be written ({fault})") from fault
+            path.write_bytes(made.getvalue())
+        except OSError as fault:
+            raise ScreenError(
+                f"{path}: the picture cannot be written ({fault.strerror}); check the folder"
+            ) from fault
 
     def close(self) -> None:
         """Let go of the display."""

@@ -1,0 +1,74 @@
+import json
+
+import pygame
+import pytest
+
+from firmware.appliance import named_view, run_appliance, starting_state, usual_stripes
+from firmware.errors import ArgumentError, FeedOptionError, UnknownProfileError
+from firmware.feeds.base import FeedInfo
+from firmware.options import Drawing, RunOptions
+from firmware.profiles.model import curve_alone
+from firmware.profiles.shelf import load_profile, shipped_names
+from overlays.draw.views import View
+from overlays.measure.bands import BandKind
+from overlays.measure.yardstick import yardstick
+from overlays.signal.published import published_curve, published_curves
+from overlays.signal.signal import Signal
+
+SMALL = "bench:size=320x180"
+
+
+def options(**changes):
+    return RunOptions(**{"feed": SMALL, "drawing": Drawing.UNSEEN, "frames": 4, **changes})
+
+
+@pytest.mark.parametrize("view", [v.value for v in View])
+def test_runs_on_the_bench_and_saves_what_it_showed(tmp_path, view):
+    shot, stats = tmp_path / "s.png", tmp_path / "s.json"
+    status = run_appliance(options(size=(800, 480), view=view, screenshot=shot, stats=stats))
+    assert status == 0
+    assert pygame.image.load(shot).get_size() == (800, 480)
+    made = json.loads(stats.read_text())
+    assert made["frames"]["shown"] == 4
+    assert made["frames"]["in"] >= 4
+    assert made["age_ms"]["p99"] > 0.0
+    assert made["memory_mb"]["end"] > 10.0
+
+
+def test_the_screen_is_closed_when_the_feed_cannot_be_opened():
+    with pytest.raises(FeedOptionError):
+        run_appliance(options(feed="bench:nonsense=1"))
+    assert not pygame.display.get_init()
+    with pytest.raises(UnknownProfileError):
+        run_appliance(options(profile="nonsense"))
+
+
+def test_an_unknown_view_is_named_with_those_there_are():
+    with pytest.raises(ArgumentError, match=r"unknown view 'expos'.*expose"):
+        named_view("expos")
+    assert named_view("Reading") is View.READING
+    assert named_view(None) is View.EXPOSE
+
+
+INFO = FeedInfo("bench", "", 1920, 1080, Signal(), 25.0)
+
+
+def test_the_profile_in_use_comes_first_and_each_that_ships_once():
+    made = starting_state(load_profile("hlg"), INFO, View.EXPOSE)
+    assert made.profiles[0].name == "hlg"
+    assert sorted(p.name for p in made.profiles) == sorted(shipped_names())
+
+
+def test_a_curve_without_a_profile_gets_the_usual_stripes():
+    made = starting_state(curve_alone(published_curve("BT.709")), INFO, View.EXPOSE)
+    assert [band.kind for band in made.stripes] == [BandKind.AROUND, BandKind.ABOVE]
+    assert str(made.stripes[0]) == "0 st ± 0.2 st"
+
+
+@pytest.mark.parametrize("curve", published_curves(), ids=lambda c: c.name)
+def test_the_usual_ceiling_lies_a_third_of_a_stop_or_a_little_more_below_the_clip(curve):
+    signal = Signal(bits=10)
+    bands = usual_stripes(curve_alone(curve), signal)
+    ceiling = bands[1].at.number
+    below = yardstick(signal, curve).clip_stops - ceiling
+    assert 1 / 3 - 1e-9 <= below <= 1 / 3 + 0.1 + 1e-9
