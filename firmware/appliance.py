@@ -73,7 +73,9 @@ def _on_feed(
 ) -> int:
     clock, notifier = tools.clock, tools.notifier
 
-    def each_turn(_face: Face) -> None:
+    def each_turn(face: Face) -> None:
+        if face is not Face.STARTING:
+            notifier.ready()  # a screen that says why there is no picture is ready too
         notifier.alive()
 
     hooks = Hooks(first=notifier.ready, turn=each_turn, screenshot=lambda: _snapshot(screen, clock))

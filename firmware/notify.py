@@ -28,14 +28,17 @@ class Notifier:
         self._every_ns = _half_ns(environ.get("WATCHDOG_USEC", ""))
         self._told_ns: int | None = None
         self._status = ""
+        self._ready = False
         self._socket: socket.socket | None = None
         if self._address is not None:
             self._socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM | socket.SOCK_CLOEXEC)
             self._socket.setblocking(False)
 
     def ready(self) -> None:
-        """The first picture is on the screen."""
-        self._send("READY=1")
+        """The screen shows a picture, or why there is none; told once."""
+        if not self._ready:
+            self._ready = True
+            self._send("READY=1")
 
     def alive(self) -> None:
         """A sign of life, from the loop that draws; to be called at every turn of it.

@@ -129,6 +129,9 @@ sys.exit(int(version("gpiozero").split(".")[0]) < 2)' 2>/dev/null ||
     touch "$build/README.md"
     "$place/venv/bin/pip" install "${pip[@]}" --no-deps --force-reinstall "$build"
     rm -rf "$build"
+    # Whole seconds: kernels are kept by the source's time of change, and neither a backup nor the
+    # copy of a card keeps fractions.
+    find "$place"/venv/lib/python3*/site-packages -name '*.py' -exec touch -d "@$(date +%s)" {} +
     "$place/venv/bin/python" -m compileall -q "$place"/venv/lib/python3*/site-packages || true
     rm -rf "$place/share" "$cache/kernels"
     mkdir -p "$place/share"

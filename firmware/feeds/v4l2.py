@@ -126,19 +126,26 @@ class V4l2Feed:
 
     def _opened(self) -> Device:
         device = open_device(self._kernel, self._capture)
-        wanted, offered = self._capture.pixel_format, ", ".join(device.formats)
-        if device.formats and (not wanted or wanted in device.formats):
+        try:
+            self._check_formats(device)
             if self._capture.edid:
                 show_edid(device, self._capture.edid)
-            return device
-        device.close()
-        about = f"{self._capture.path} ({device.card})"
+        except (OSError, FeedFormatError):
+            device.close()
+            raise
+        return device
+
+    def _check_formats(self, device: Device) -> None:
+        wanted, about = self._capture.pixel_format, f"{self._capture.path} ({device.card})"
         if not device.formats:
             raise FeedFormatError(
                 f"{about} offers no pixel format that can be measured; "
                 f"one of {', '.join(LAYOUTS)} is needed"
             )
-        raise FeedFormatError(f"{about} does not offer {wanted}; it offers {offered}")
+        if wanted and wanted not in device.formats:
+            raise FeedFormatError(
+                f"{about} does not offer {wanted}; it offers {', '.join(device.formats)}"
+            )
 
     def _reopened(self) -> Device | None:
         try:

@@ -30,6 +30,7 @@ def test_ready_status_and_stopping_are_told(manager):
     end, environ = manager
     notifier = Notifier(environ, HandClock())
     notifier.ready()
+    notifier.ready()
     notifier.status("no signal")
     notifier.status("no signal")
     notifier.status("two\nlines")

@@ -242,6 +242,20 @@ def test_closed_feed_is_gone_and_leaves_nothing_open(board):
     assert not board.streaming
 
 
+def test_device_that_fails_while_it_is_opened_is_not_left_open(board):
+    def busy(_fd, _answer):
+        raise OSError(errno.EBUSY, "Device or resource busy")
+
+    feed = ready(board, edid=bytes(256))
+    board.pull()
+    assert feed.read(0.1) is FeedState.GONE
+    board.bring_back()
+    board.edid, board._answers[ioctls.S_EDID] = b"", busy
+    for _ in range(5):
+        assert feed.read(AGAIN_S) is FeedState.GONE
+    assert board.open_count == 0
+
+
 def test_edid_is_loaded_where_there_is_none(board):
     opened(board, edid=bytes(256))
     assert len(board.edid) == 256
