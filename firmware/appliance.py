@@ -74,7 +74,7 @@ def _on_feed(
     clock, notifier = tools.clock, tools.notifier
 
     def each_turn(face: Face) -> None:
-        if face is not Face.STARTING:
+        if face is Face.LOST:
             notifier.ready()  # a screen that says why there is no picture is ready too
         notifier.alive()
 
