@@ -7,13 +7,14 @@ number in it is ever infinite or "not a number".
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Protocol, runtime_checkable
 
 from firmware.feeds.base import FeedInfo
 from firmware.profiles.model import NO_PROFILE, Profile
 from overlays.measure.bands import Band, BandKind, code_band
 from overlays.measure.census import Wants, take_census
+from overlays.measure.flat_top import FlatTop, spot_sentence
 from overlays.measure.range import RangeReading, Thing, read_range
 from overlays.measure.spot import SpotPlace, SpotReading, read_spot
 from overlays.measure.yardstick import Yardstick
@@ -84,6 +85,17 @@ def first_band(profile: Profile) -> Band | None:
     return next((band for band in profile.stripes if band.kind is BandKind.AROUND), None)
 
 
+def _read_spot(
+    frame: Frame, yard: Yardstick, place: SpotPlace, flat_top: FlatTop | None
+) -> SpotReading:
+    """A spot; one that lies at the picture's flat top says so."""
+    spot = read_spot(frame, yard, place)
+    channels = "" if flat_top is None else flat_top.holds(spot, yard)
+    if not channels:
+        return spot
+    return replace(spot, warnings=(*spot.warnings, spot_sentence(channels)))
+
+
 def take_readout(
     frame: Frame,
     info: FeedInfo,
@@ -113,8 +125,7 @@ def take_readout(
     """
     yard = profile.yardstick(frame.signal, frame.shift) if yard is None else yard
     band = first_band(profile)
-    spots = tuple(read_spot(frame, yard, place) for place in places)
-    census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING)
+    census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
     reading = read_range(
         frame,
         yard,
@@ -122,6 +133,7 @@ def take_readout(
         profile.speck_percent,
         None if band is None else code_band(band, yard),
     )
+    spots = tuple(_read_spot(frame, yard, place, reading.flat_top) for place in places)
     notes = [note for note in frame.notes if not any(note in each for each in info.warnings)]
     said = [*info.warnings, *notes, *reading.warnings]
     if band is None:
@@ -205,6 +217,7 @@ def _spot(spot: SpotReading, truth: Truth | None) -> dict[str, Any]:
         "x": spot.place.column,
         "y": spot.place.row,
         "size": spot.place.size,
+        "height": spot.place.rows,
         "percent": _known(spot.percent, "percent", warnings),
         "percent_pm": _known(spot.percent_pm, "percent_pm", warnings),
         "stops": finite(spot.stops),

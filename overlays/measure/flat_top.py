@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from overlays.measure.census import Census
+from overlays.measure.census import Census, histogram, level_scale
 from overlays.measure.spot import SpotReading
 from overlays.measure.yardstick import Yardstick
 from overlays.signal.levels import Scale, luma_scale
@@ -66,28 +66,31 @@ def find_flat_top(census: Census, yard: Yardstick) -> FlatTop | None:
     Parameters
     ----------
     census:
-        With `Wants.RGB`.
+        With `Wants.RGB` channel by channel; with `Wants.LEVELS` alone luma stands for all three,
+        which finds a flat top that is neutral.
     yard:
         Gives the clip: a channel that is flat there is clipped, and known to be.
     """
     if census.rgb is None:
-        return None
-    scale = _eight(yard)
+        level_counts, scale = [histogram(census)], level_scale(census, yard.signal)
+    else:
+        level_counts = [channel.sum(axis=0, dtype=np.int64) for channel in census.rgb]
+        scale = _eight(yard)
     known = yard.clip_percent - yard.clip_margin_percent - 100.0 / scale.span
     found: list[float | None] = []
     share = 0.0
-    for channel in census.rgb:
-        counts = channel.sum(axis=0, dtype=np.int64)
+    for counts in level_counts:
         level = _flat_level(counts, census.pixels)
         percent = None if level is None else (level - scale.zero) / scale.span * 100.0
-        if level is None or percent is None or percent >= known or percent <= 0.0:
+        if level is None or percent is None or not 0.0 < percent < known:
             found.append(None)
             continue
         found.append(percent)
         share = max(share, float(counts[level]) / census.pixels)
     if not any(p is not None for p in found):
         return None
-    return FlatTop((found[0], found[1], found[2]), share)
+    red, green, blue = found if len(found) == 3 else found * 3
+    return FlatTop((red, green, blue), share)
 
 
 def flat_top_sentence(top: FlatTop, yard: Yardstick) -> str:

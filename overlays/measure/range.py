@@ -9,6 +9,7 @@ import numpy.typing as npt
 from overlays.measure.area_kernels import sum_tiles, window_orders
 from overlays.measure.bands import CodeBand
 from overlays.measure.census import Census, histogram
+from overlays.measure.flat_top import FlatTop, find_flat_top, flat_top_sentence
 from overlays.measure.kernels import flatten
 from overlays.measure.spot import SpotPlace, SpotReading, read_spot
 from overlays.measure.yardstick import Yardstick
@@ -58,6 +59,8 @@ class RangeReading:
         Share of the picture inside the band asked for, or None.
     warnings:
         Plain sentences.
+    flat_top:
+        Where the picture is flat below the profile's clip: the camera may clip there.
     """
 
     brightest: Thing
@@ -67,6 +70,7 @@ class RangeReading:
     clipped_rgb: tuple[float, float, float]
     in_band: float | None
     warnings: tuple[str, ...]
+    flat_top: FlatTop | None = None
 
 
 def _tiling(frame: Frame, speck_percent: float) -> tuple[int, int]:
@@ -135,7 +139,7 @@ def read_range(
     frame, yard:
         The frame and what it is measured with.
     census:
-        Of this frame, with `Wants.LEVELS | Wants.CLIPPING`.
+        Of this frame, with `Wants.LEVELS | Wants.CLIPPING`, better `Wants.RGB` too.
     speck_percent:
         Share of the picture's area that a thing must have to matter.
     band:
@@ -148,6 +152,9 @@ def read_range(
     warnings: list[str] = []
     headroom = _headroom(bright, bright_spot, yard, warnings)
     footroom = _footroom(dark, yard, warnings)
+    flat_top = find_flat_top(census, yard)
+    if flat_top is not None:
+        warnings.append(flat_top_sentence(flat_top, yard))
     counted = np.zeros(3) if census.clipped is None else census.clipped / census.pixels
     return RangeReading(
         brightest=bright,
@@ -157,6 +164,7 @@ def read_range(
         clipped_rgb=(float(counted[0]), float(counted[1]), float(counted[2])),
         in_band=None if band is None else share_in_band(census, band, yard),
         warnings=tuple(warnings),
+        flat_top=flat_top,
     )
 
 

@@ -12,6 +12,11 @@ def test_whole_numbers_are_pixels_of_the_centre():
     assert (place.column, place.row, place.size) == (960, 540, 48)
 
 
+def test_a_spot_may_be_wider_than_high():
+    place = parse_spot("610,626,48x40").place(1920, 1080, 48)
+    assert (place.left, place.size, place.top, place.rows) == (586, 48, 606, 40)
+
+
 def test_a_decimal_point_makes_shares():
     place = parse_spot("0.25, .5,32").place(1920, 1080, 48)
     assert (place.column, place.row, place.size) == (480, 540, 32)
@@ -42,6 +47,8 @@ def test_the_centre():
         ("-0.1,0.5", "shares from 0.0 to 1.0"),
         ("960,540,1", "write 2 or more"),
         ("960,540,0.1", "write 2 or more"),
+        ("960,540,48x1", "write 2 or more"),
+        ("960,540,x40", "write 2 or more"),
         ("", "has 1 numbers"),
     ],
 )

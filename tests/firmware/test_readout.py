@@ -4,6 +4,9 @@ from dataclasses import dataclass, replace
 
 import pytest
 
+from firmware.clock import HandClock
+from firmware.feeds.base import Pace
+from firmware.feeds.opening import open_feed
 from firmware.profiles.model import curve_alone
 from firmware.profiles.shelf import load_profile
 from firmware.readout import KnowsTruth, as_object, take_readout
@@ -49,6 +52,7 @@ def test_the_keys_of_schema_1(frame, info):
         "x",
         "y",
         "size",
+        "height",
         "percent",
         "percent_pm",
         "stops",
@@ -157,3 +161,15 @@ def test_the_bench_is_known_by_its_method():
 
     assert isinstance(Bench(), KnowsTruth)
     assert not isinstance(object(), KnowsTruth)
+
+
+def test_a_spot_at_the_pictures_flat_top_says_so():
+    # the bench's sensor gives out at +6 stops, the curve's top lies higher
+    feed = open_feed("bench:curve=S-Log3,signal=yuv422-10", clock=HandClock(), pace=Pace.STEP)
+    frame = feed.read(5.0)
+    window = feed.things()["window"]
+    readout = take_readout(frame, feed.info, load_profile("log-s3"), [window])
+    feed.release(frame)
+    feed.close()
+    assert any("flat at its top" in w for w in readout.warnings)
+    assert any("flat top (RGB)" in w for w in readout.spots[0].warnings)

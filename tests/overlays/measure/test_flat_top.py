@@ -76,6 +76,8 @@ def test_the_profiles_own_clip_is_not_news():
     assert find_flat_top(census, known) is None
 
 
-def test_without_counts_of_rgb_nothing_is_said():
-    frame, yard, _ = picture(8, 3.0, 0.5)
-    assert find_flat_top(take_census(frame, yard, Wants.LEVELS), yard) is None
+def test_luma_alone_finds_a_neutral_flat_top():
+    frame, yard, _ = picture(10, 3.0, 0.5)
+    top = find_flat_top(take_census(frame, yard, Wants.LEVELS), yard)
+    assert len(set(top.percents)) == 1
+    assert yard.carried.percent_to_stops(top.percents[0]) == pytest.approx(3.0, abs=0.04)
