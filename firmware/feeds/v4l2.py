@@ -7,6 +7,7 @@ reason, and a device that was pulled out is opened again when it is back.
 
 import threading
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from firmware.clock import Clock
 from firmware.errors import FeedFormatError
@@ -16,11 +17,13 @@ from firmware.feeds.v4l2_run import Run, prepare
 from firmware.v4l2 import timings
 from firmware.v4l2.device import Capture, Device, open_device, show_edid
 from firmware.v4l2.formats import LAYOUTS
-from firmware.v4l2.jpeg import JpegDecoder
 from firmware.v4l2.kernel import Kernel, SystemKernel
 from firmware.v4l2.stream import Counts, Stream, Taken
 from firmware.v4l2.timings import Link
 from overlays.signal.frame import Frame
+
+if TYPE_CHECKING:
+    from firmware.v4l2.jpeg import JpegDecoder
 
 AGAIN_S = 0.25
 """How often a lost cable or device is looked for."""
@@ -221,7 +224,11 @@ class V4l2Feed:
             planes = run.layout.view(taken.data, run.rows, run.columns, run.stride)
             self._lent[self._number] = (run.stream, taken.index)
         else:
-            self._decoder = self._decoder or JpegDecoder()
+            if self._decoder is None:
+                # Only sticks that compress pay for a decoder at start-up.
+                from firmware.v4l2.jpeg import JpegDecoder  # noqa: PLC0415
+
+                self._decoder = JpegDecoder()
             decoded = self._decoder.decode(taken.data)
             run.stream.give_back(taken.index)
             if decoded is None:
