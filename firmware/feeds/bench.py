@@ -21,8 +21,7 @@ from firmware.feeds.bench_options import DEFAULT_CURVE, BenchOptions, bench_opti
 from firmware.feeds.bench_scene import named_boxes, pixel_place, workshop
 from firmware.feeds.bench_sensor import CLOUD_PERIOD_S, Sensor, under_light
 from firmware.feeds.pacing import Pacer
-from overlays.errors import SpotOutsideError
-from overlays.measure.spot import SpotPlace
+from overlays.measure.spot import SpotPlace, check_place
 from overlays.signal.curves import CarriedCurve, Curve
 from overlays.signal.frame import Frame, Planes
 from overlays.signal.levels import Carriage
@@ -185,13 +184,11 @@ class BenchFeed:
                 f"the bench no longer knows frame {frame.number}; "
                 f"it remembers the last {REMEMBERED}"
             )
-        top, left = place.row - place.size // 2, place.column - place.size // 2
-        inside = top + place.size <= self._info.rows and left + place.size <= self._info.columns
-        if top < 0 or left < 0 or not inside:
-            raise SpotOutsideError(f"{place} lies outside the bench's picture")
-        rows = slice(top, top + place.size)
-        of_rows = phases[np.arange(top, top + place.size) // self._strip_rows]
-        percent, stops = self._sensor.truth(rows, slice(left, left + place.size), of_rows)
+        check_place(place, self._info.rows, self._info.columns)
+        rows = slice(place.top, place.top + place.rows)
+        of_rows = phases[np.arange(rows.start, rows.stop) // self._strip_rows]
+        columns = slice(place.left, place.left + place.size)
+        percent, stops = self._sensor.truth(rows, columns, of_rows)
         # Rounded far below any reading, so that mid-grey is 0.0 and not minus a rounding error.
         return SpotTruth(round(percent, 9), round(stops, 9) + 0.0)
 

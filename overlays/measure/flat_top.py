@@ -19,6 +19,9 @@ LEAST_SHARE = 0.002
 """Share of the picture that must lie on the top level."""
 MOST_ABOVE, MOST_BELOW = 0.03, 0.3
 """Pixels on the levels next to it against those on it; a noisy white card has more."""
+LEAST_SPREAD = 0.3
+"""Share of the picture that must lie on levels whose neighbours hold pixels too: in a picture
+without noise everything is flat, and its top says nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,9 +58,18 @@ def _flat_level(counts: npt.NDArray[np.int64], pixels: int) -> int | None:
     above = int(from_above[level + 1]) if level + 1 < counts.size else 0
     below = int(counts[level - 1]) if level > 0 else 0
     flat = (
-        pile >= LEAST_SHARE * pixels and above <= MOST_ABOVE * pile and below <= MOST_BELOW * pile
+        pile >= LEAST_SHARE * pixels
+        and above <= MOST_ABOVE * pile
+        and below <= MOST_BELOW * pile
+        and _spread(counts) >= LEAST_SPREAD * pixels
     )
     return level if flat else None
+
+
+def _spread(counts: npt.NDArray[np.int64]) -> int:
+    """Pixels on levels of which a neighbour holds at least a tenth as many."""
+    beside = np.maximum(np.append(counts[1:], 0), np.insert(counts[:-1], 0, 0))
+    return int(counts[beside * 10 >= np.maximum(counts, 1)].sum())
 
 
 def find_flat_top(census: Census, yard: Yardstick) -> FlatTop | None:

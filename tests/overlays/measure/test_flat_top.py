@@ -69,6 +69,17 @@ def test_a_noisy_white_card_is_not_a_clip(noise):
     assert find_flat_top(census, yard) is None
 
 
+def test_a_picture_without_noise_is_flat_everywhere_and_says_nothing():
+    signal = Signal(10, subsampling=Subsampling.S444)
+    yard = yardstick(signal, CURVE)
+    steps = np.linspace(120, 700, 24).astype(np.uint16).reshape(4, 6)
+    luma = steps.repeat(60, 0).repeat(60, 1)
+    grey = np.full_like(luma, 512)
+    frame = Frame((luma, grey, grey), signal)
+    assert find_flat_top(take_census(frame, yard, Wants.RGB), yard) is None
+    assert find_flat_top(take_census(frame, yard, Wants.LEVELS), yard) is None
+
+
 def test_the_profiles_own_clip_is_not_news():
     frame, _, census = picture(10, 7.9, 2.0)
     assert frame.planes[0].max() < 1023
