@@ -95,18 +95,21 @@ def trace_ground(rows: int, marks: tuple[Mark, ...]) -> TraceGround:
 def _running_sums(counts: Counts, first: int, last: int, sums: Sums) -> None:
     """``sums[1, n]`` becomes the count of all levels below `n` in columns `first` to `last`."""
     line, running = sums[0], sums[1]
-    levels = counts.shape[1]
-    one = counts[first]
-    for level in range(levels):
-        line[level] = np.int32(one[level])
-    for c in range(first + 1, last):
-        more = counts[c]
+    levels, one, total = counts.shape[1], counts[first], np.int32(0)
+    if last - first == 1:
         for level in range(levels):
-            line[level] += np.int32(more[level])
-    total = np.int32(0)
-    for level in range(levels):
-        running[level] = total
-        total += line[level]
+            running[level] = total
+            total += np.int32(one[level])
+    else:
+        for level in range(levels):
+            line[level] = np.int32(one[level])
+        for c in range(first + 1, last):
+            more = counts[c]
+            for level in range(levels):
+                line[level] += np.int32(more[level])
+        for level in range(levels):
+            running[level] = total
+            total += line[level]
     running[levels] = total
 
 
@@ -124,7 +127,7 @@ def _draw(
     sums, block = scratch
     pixels, pitch = target
     width, rows = starts.shape[1], edges.shape[1]
-    most = np.int32(shade.size - 1)
+    most = np.uint32(shade.size - 1)
     above, below = edges[1], edges[0]
     for base in range(0, width, BLOCK):
         count = min(BLOCK, width - base)
@@ -132,18 +135,23 @@ def _draw(
             x = base + at
             first, last = starts[0, x], starts[1, x]
             _running_sums(counts, first, last, sums)
-            running, portion = sums[1], np.int32(256 // (last - first))
+            running, portion = sums[1], np.uint32(256 // (last - first))
             behind = ground[((x >> 2) & 1) + (2 if spot[0] <= x < spot[1] else 0)]
+            place = np.uint32(at)
             for y in range(rows):
-                count_here = np.int32(running[above[y]] - running[below[y]])
-                # Rounded up: one picture pixel among several columns must not vanish.
-                total = np.int32((count_here * portion + np.int32(255)) >> 8)
-                block[y, at] = shade[np.uint32(min(total, most))] if total > 0 else behind[y]
+                count_here = np.uint32(running[above[y]] - running[below[y]])
+                colour = behind[y]
+                if count_here != np.uint32(0):
+                    # Rounded up: one picture pixel among several columns must not vanish.
+                    share = np.uint32((count_here * portion + np.uint32(255)) >> np.uint32(8))
+                    colour = shade[min(share, most)]
+                block[place] = colour
+                place += np.uint32(BLOCK)
         for y in range(rows):
-            place = y * pitch + base
-            out = pixels[place : place + count]
+            start = y * pitch + base
+            out, row = pixels[start : start + count], block[y * BLOCK : y * BLOCK + count]
             for at in range(count):
-                out[at] = block[y, at]
+                out[at] = row[at]
 
 
 class TraceDrawer:
@@ -153,7 +161,7 @@ class TraceDrawer:
         self._shade = shades(colour)
         self._key: tuple[int, int, int, int] | None = None
         self._spans = (np.zeros((2, 0), np.uint32), np.zeros((2, 0), np.uint32))
-        self._scratch = (np.zeros((2, 0), np.int32), np.zeros((0, BLOCK), np.uint32))
+        self._scratch = (np.zeros((2, 0), np.int32), np.zeros(0, np.uint32))
 
     def draw(
         self, counts: Counts, ground: TraceGround, spot: tuple[int, int], target: Pixels
@@ -189,7 +197,7 @@ class TraceDrawer:
             self._spans = (_spans(counts.shape[0], columns), np.ascontiguousarray(upwards))
             self._scratch = (
                 np.zeros((2, counts.shape[1] + 1), np.int32),
-                np.zeros((rows, BLOCK), np.uint32),
+                np.zeros(rows * BLOCK, np.uint32),
             )
         pitch = target.strides[0] // 4
         flat = np.lib.stride_tricks.as_strided(target, ((rows - 1) * pitch + columns,), (4,))
