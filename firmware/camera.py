@@ -115,7 +115,7 @@ def controls_of(camera: Camera, feed_rate: float) -> Controls:
         A setting cannot be understood; the sentence names the control.
     """
     rate = camera.rate or feed_rate or None
-    controls, warnings = [], []
+    controls, unknown = [], []
     for kind in ControlKind:
         limits = camera.limits(kind)
         if limits.now is None:
@@ -123,10 +123,13 @@ def controls_of(camera: Camera, feed_rate: float) -> Controls:
         now = parse_setting(kind, limits.now, rate)
         controls.append(Control(kind, now, _allowed(kind, limits, now, camera, rate)))
         if not limits.is_known:
-            warnings.append(
-                f"the camera's limits of {kind.value} are unknown, the standard sequence was taken:"
-                f" write [camera] {kind.value} in the profile"
-            )
+            unknown.append(kind.value)
+    warnings = []
+    if unknown:
+        warnings.append(
+            f"the camera's limits of {', '.join(unknown)} are unknown, the standard sequences were "
+            "taken: write them in the profile under [camera]"
+        )
     shutters = any(control.kind is ControlKind.SHUTTER for control in controls)
     if shutters and camera.mains is Mains.UNKNOWN:
         warnings.append(

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from firmware.cli_colour import balance, chart
+from firmware.cli_exposure import COMMANDS as EXPOSURE_COMMANDS
 from firmware.cli_options import (
     FEED_HELP,
     CarriageOption,
@@ -132,6 +133,8 @@ def read(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comma
 
 app.command()(balance)
 app.command()(chart)
+for command in EXPOSURE_COMMANDS:
+    app.command()(command)
 
 
 @profiles_app.callback(invoke_without_command=True)

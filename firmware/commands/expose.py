@@ -28,7 +28,9 @@ from overlays.measure.census import Wants, take_census
 from overlays.measure.forecast import Forecast, foresee
 from overlays.measure.mains import Mains
 from overlays.measure.range import read_range
+from overlays.measure.sequences import Setting
 from overlays.measure.spot import SPECK_SHARE, SpotReading, read_spot
+from overlays.signal.curves import Family
 from overlays.signal.quantities import Level
 
 
@@ -112,6 +114,11 @@ def _measure(options: ExposeOptions, look: Look, written: Sequence[Any]) -> Expo
     found = read_range(frame, yard, census, profile.speck_percent)
     forecast = foresee(change, frame, yard, census, found, profile.speck_percent)
     warnings += [*forecast.warnings, *present_notes(controls.controls, shooting)]
+    if change > 0.0 and profile.clip is None and profile.curve.family is Family.LOG:
+        warnings.append(
+            "the profile gives no clip, so the top of the curve was taken: the camera may clip "
+            "lower than the forecast says"
+        )
     return Exposure(
         spot=spot,
         target=target,
@@ -147,11 +154,17 @@ def _change(
     return 0.0 if off is None or controls.controls else -off
 
 
+def _value(setting: Setting) -> float | int | str:
+    """As the command line takes it: a whole number without a point."""
+    value = setting.value
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
 def _move_object(move: Move) -> dict[str, Any]:
     return {
         "control": move.kind.value,
-        "from": move.start.value,
-        "to": move.to.value,
+        "from": _value(move.start),
+        "to": _value(move.to),
         "steps": move.steps,
         "change_stops": finite(move.change_stops),
         "residual_stops": finite(move.residual_stops),
@@ -217,7 +230,8 @@ def _lines(found: Exposure, look: Look) -> list[str]:
         out.append(f"  or {move_words(move)}, leaves {rest} st{_noted(move)}")
     for move in found.together or found.moves[:1]:
         out += [f"  {move.to.label}: {note}." for note in move.notes]
-    out += [f"{each[:1].upper()}{each[1:]}." for each in forecast_words(found.forecast)]
+    foreseen = "; ".join(forecast_words(found.forecast))
+    out.append(f"{foreseen[:1].upper()}{foreseen[1:]}.")
     return [*out, *(f"Note: {warning}." for warning in found.warnings)]
 
 

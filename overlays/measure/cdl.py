@@ -29,6 +29,9 @@ _COLOURED = 0.05
 """Spread of a pin's three levels from which it says something about saturation."""
 _LARGEST_PART = 0.002
 """Root mean square in signal that a further part of the fit must win to be worth having."""
+_CALM = 0.01
+"""Signal by which a slope of e times as much, or such a power, must improve the fit: a few pins
+must not bend the rest of a picture for the sake of a hair."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,10 +108,12 @@ def _miss(cdl: Cdl, source: FloatArray, wanted: FloatArray, weights: FloatArray)
 
 
 def _line(x: FloatArray, y: FloatArray, weights: FloatArray) -> tuple[float, float]:
-    """Weighted least squares of ``y = slope x + offset``."""
+    """Weighted least squares of ``y = slope x + offset``, no steeper than it pays."""
     share = weights**2 / np.sum(weights**2)
     mean_x, mean_y = float(share @ x), float(share @ y)
-    slope = float(share @ ((x - mean_x) * (y - mean_y)) / (share @ (x - mean_x) ** 2))
+    spread = float(share @ (x - mean_x) ** 2)
+    # Drawn towards slope 1, which levels far apart do not notice.
+    slope = float(share @ ((x - mean_x) * (y - mean_y)) + _CALM**2) / (spread + _CALM**2)
     return slope, mean_y - slope * mean_x
 
 
@@ -116,6 +121,7 @@ def _channel(
     x: FloatArray, y: FloatArray, weights: FloatArray, *, power: bool
 ) -> tuple[float, float, float]:
     """(slope, offset, power) of one channel."""
+    share = weights / weights.mean()
 
     def at(exponent: float) -> tuple[float, float, float]:
         straight = np.maximum(y, 1e-6) ** (1.0 / exponent)
@@ -123,7 +129,11 @@ def _channel(
         worth = exponent * straight ** (exponent - 1.0)
         slope, offset = _line(x, straight, weights * worth)
         left = np.clip(slope * x + offset, 0.0, 1.0) ** exponent - y
-        return slope, offset, float(np.sum((weights * left) ** 2))
+        return (
+            slope,
+            offset,
+            float(np.mean((share * left) ** 2)) + (_CALM * math.log(exponent)) ** 2,
+        )
 
     exponent = _least(lambda each: at(each)[2], _POWERS) if power else 1.0
     slope, offset, _ = at(exponent)

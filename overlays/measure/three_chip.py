@@ -143,8 +143,8 @@ def _case(chips: tuple[ChipReading, ...], yard: Yardstick) -> Case:
     for chip in chips:
         level = chip.target.at.percent(carried) / 100.0
         wanted.append(level)
-        # A cause need not explain what the ± and a third of the tolerance allow for.
-        allowed = chip.target.within.number / 3.0 + (chip.off_pm or 0.0)
+        # A cause explains a chip that it leaves within tolerance and ±.
+        allowed = chip.target.within.number + (chip.off_pm or 0.0)
         if chip.target.at.unit is Unit.PERCENT:
             seen.append(chip.spot.percent / 100.0)
             slack.append(allowed / 100.0)

@@ -92,7 +92,7 @@ def test_what_a_cdl_did_a_fit_undoes(seed):
     assert source.min() > 0.0  # so that nothing is clipped on the way
     assert source.max() < 1.0
     found = fit_cdl(source, wanted, np.ones_like(wanted))
-    assert np.abs(apply_cdl(found, source) - wanted).max() < 0.006
+    assert np.abs(apply_cdl(found, source) - wanted).max() < 0.008  # calm costs a hair
 
 
 def test_equal_pictures_need_nothing():
@@ -108,7 +108,15 @@ def test_one_level_says_neither_slope_nor_offset():
 def test_two_levels_give_slope_and_offset_alone():
     source = greys(2)
     found = fit_cdl(source, source * 0.9 + 0.03, np.ones_like(source))
-    assert found.slope == pytest.approx((0.9,) * 3, abs=1e-9)
-    assert found.offset == pytest.approx((0.03,) * 3, abs=1e-9)
+    assert found.slope == pytest.approx((0.9,) * 3, abs=1e-3)
+    assert found.offset == pytest.approx((0.03,) * 3, abs=1e-3)
     assert found.power == (1.0,) * 3
     assert found.saturation == 1.0
+
+
+def test_a_hair_is_no_reason_to_bend_the_picture():
+    source = np.concatenate([greys(3) * 0.2 + 0.4, COLOURS])
+    rng = np.random.default_rng(3)
+    found = fit_cdl(source, source + rng.normal(0.0, 0.004, source.shape), np.ones_like(source))
+    assert max(abs(np.log(found.power))) < 0.35
+    assert max(abs(np.array(found.slope) - 1.0)) < 0.35
