@@ -22,6 +22,8 @@ from overlays.draw.theme import GREY_CARD, GROUND, PANEL, TEAL
 from overlays.draw.views import Area, Layout, View, layout
 from overlays.errors import DrawingError
 from overlays.measure.bands import CodeBand
+from overlays.measure.range import RangeReading
+from overlays.measure.spot import SpotReading
 
 Pixels = npt.NDArray[np.uint32]
 
@@ -50,6 +52,7 @@ class Painter:
         self._trace = TracePanel(self._letters)
         self._layout: Layout | None = None
         self._column: list[Piece] = []
+        self._said: tuple[object, ...] = ()
         self._bands: tuple[tuple[CodeBand, ...], int, tuple[PaintedBand, ...]] | None = None
 
     def paint(self, shown: Shown) -> Layout:
@@ -57,6 +60,8 @@ class Painter:
         made = self._arranged(shown)
         picture = made.picture
         if picture is None:
+            if not self._is_news((*_said(shown), shown.face_words, shown.note, shown.help)):
+                return made
             self._surface.fill(GROUND)
             self._write(reading_pieces(shown, made.readings, self._letters, made.theme), shown)
         else:
@@ -79,7 +84,7 @@ class Painter:
             # Help lies over everything: what is under it is painted anew.
             self._layout = None if shown.help else made
             self._surface.fill(GROUND)
-            self._column = []
+            self._column, self._said = [], ()
             self._trace.forget()
         return made
 
@@ -108,12 +113,20 @@ class Painter:
             inside = picture.inset(made.theme.gap)
             self._write(plate_pieces(shown, inside, self._letters, made.theme), shown)
             return
+        if not self._is_news(_said(shown)):
+            return
         pieces = expose_pieces(shown, made.readings, self._letters, made.theme)
         if pieces != self._column:
             self._column = pieces
             area = made.readings
             self._surface.fill(GROUND, (area.left, area.top, area.width, area.height))
             self._write(pieces, shown)
+
+    def _is_news(self, said: tuple[object, ...]) -> bool:
+        """Most frames bring a new picture and the numbers of the one before."""
+        same = len(said) == len(self._said) and all(map(_same, said, self._said))
+        self._said = said
+        return not same
 
     def bands(self, shown: Shown, columns: int) -> tuple[PaintedBand, ...]:
         """The profile's stripes for a picture of so many columns."""
@@ -149,3 +162,27 @@ class Painter:
         pixels[area.top : area.bottom, area.left : area.right] = swatch(
             made.pattern, GREY_CARD, area.height, area.width
         )
+
+
+def _said(shown: Shown) -> tuple[object, ...]:
+    """All that the column of readings is made of."""
+    readable = shown.readable
+    numbers = (
+        (None, None, ())
+        if readable is None
+        else (readable.spot, readable.range, readable.frame.notes)
+    )
+    return (
+        *numbers,
+        shown.face,
+        shown.source,
+        shown.stripes,
+        shown.selected,
+        shown.painted,
+        shown.warnings,
+    )
+
+
+def _same(one: object, other: object) -> bool:
+    """Readings hold arrays and are told apart by identity; all else by what it is."""
+    return one is other or (not isinstance(one, SpotReading | RangeReading) and one == other)
