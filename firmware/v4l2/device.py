@@ -1,9 +1,10 @@
 """One opened capture node, with the receiver whose cable it listens to."""
 
 import errno
+import os
 from dataclasses import dataclass
 
-from firmware.v4l2 import ioctls, structs, timings
+from firmware.v4l2 import ioctls, media, structs, timings
 from firmware.v4l2.formats import LAYOUTS
 from firmware.v4l2.kernel import Kernel
 
@@ -13,6 +14,8 @@ FIELD_ANY_WHOLE = frozenset({0, 1, 4, 8, 9})
 SMOOTH_RATE = 23.9
 """Frames a second from which an uncompressed format is preferred to a compressed one."""
 LARGEST = (1920, 1200)
+LEAVES_WAY_TO_US = frozenset({"rp1-cfe"})
+"""Drivers that want the media graph set up by the user of the node."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +61,8 @@ class Device:
         Measurable pixel formats, the most telling first.
     tells_changes:
         Whether source-change events come.
+    way:
+        What has to be set up between bridge and node, where the kernel leaves it to us.
     """
 
     kernel: Kernel
@@ -68,6 +73,7 @@ class Device:
     card: str
     formats: tuple[str, ...]
     tells_changes: bool
+    way: media.Way | None = None
 
     def close(self) -> None:
         """Close the node and the receiver."""
@@ -110,6 +116,8 @@ class Device:
 
     def set_format(self, name: str, columns: int, rows: int) -> structs.PixelFormat:
         """Ask for a format; 0 keeps the present size. What the driver made of it is returned."""
+        if self.way is not None and columns and rows:
+            media.set_pads(self.kernel, self.way, columns, rows)
         pix = ioctls.get_format(self.kernel, self.fd)
         pix.pixelformat = ioctls.fourcc(name)
         pix.field = FIELD_NONE
@@ -146,29 +154,44 @@ def open_device(kernel: Kernel, capture: Capture) -> Device:
     """
     fds = [kernel.open(capture.path)]
     try:
-        if capture.receiver:
-            fds.append(kernel.open(capture.receiver))
-        return _described(kernel, capture.path, fds[0], fds[-1])
+        about = _about(kernel, fds[0])
+        way = _way(kernel, capture, about)
+        receiver = capture.receiver or (way.receiver if way else None)
+        if receiver:
+            fds.append(kernel.open(receiver))
+        return Device(
+            kernel=kernel,
+            path=capture.path,
+            fd=fds[0],
+            receiver_fd=fds[-1],
+            driver=about.driver.decode("ascii", "replace"),
+            card=about.card.decode("utf-8", "replace"),
+            # The pads along a way are set for one format.
+            formats=("UYVY",) if way else measurable(ioctls.offered_formats(kernel, fds[0])),
+            tells_changes=ioctls.subscribe_source_change(kernel, fds[-1]),
+            way=way,
+        )
     except OSError:
         for fd in fds:
             kernel.close(fd)
         raise
 
 
-def _described(kernel: Kernel, path: str, fd: int, receiver_fd: int) -> Device:
+def _about(kernel: Kernel, fd: int) -> structs.Capability:
     about = ioctls.query_capability(kernel, fd)
     if not ioctls.can_capture(about):
         raise OSError(errno.ENOTTY, "not a capture node")
-    return Device(
-        kernel=kernel,
-        path=path,
-        fd=fd,
-        receiver_fd=receiver_fd,
-        driver=about.driver.decode("ascii", "replace"),
-        card=about.card.decode("utf-8", "replace"),
-        formats=measurable(ioctls.offered_formats(kernel, fd)),
-        tells_changes=ioctls.subscribe_source_change(kernel, receiver_fd),
-    )
+    return about
+
+
+def _way(kernel: Kernel, capture: Capture, about: structs.Capability) -> media.Way | None:
+    """The way from a bridge to this node, its links switched on, where there is one to set up."""
+    if about.driver.decode("ascii", "replace") not in LEAVES_WAY_TO_US:
+        return None
+    way = media.find_way(kernel, os.path.realpath(capture.path))
+    if way is not None:
+        media.open_way(kernel, way)
+    return way
 
 
 def show_edid(device: Device, edid: bytes) -> bool:

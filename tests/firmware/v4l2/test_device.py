@@ -3,7 +3,7 @@ import errno
 import pytest
 
 from firmware.clock import HandClock
-from firmware.v4l2 import ioctls
+from firmware.v4l2 import ioctls, media
 from firmware.v4l2.device import Capture, measurable, open_device, show_edid
 from firmware.v4l2.fake import FakeBoard
 
@@ -96,3 +96,45 @@ def test_wait_is_bounded_and_tells_frames_from_events():
     assert device.wait(0.5, for_frames=True) == (False, True)
     assert device.changed()
     assert not device.changed()
+
+
+class BoardWithGraph(FakeBoard):
+    """A board whose bridge is a node of its own, and whose pads want to be set."""
+
+    pads = ()
+
+    def open(self, path):
+        self.path = path
+        return super().open(path)
+
+    def ioctl(self, fd, request, argument):
+        if request == media.SUBDEV_S_FMT:
+            self.pads += ((self.path, argument.pad, argument.format.width),)
+            return
+        super().ioctl(fd, request, argument)
+
+
+def test_where_the_kernel_leaves_the_way_to_us_it_is_set_up(monkeypatch):
+    way = media.Way(
+        "/dev/media0",
+        "/dev/v4l-subdev2",
+        "/dev/video0",
+        (),
+        (("/dev/v4l-subdev2", 0), ("/dev/v4l-subdev0", 4)),
+    )
+    asked = []
+    monkeypatch.setattr(media, "find_way", lambda _kernel, path: asked.append(path) or way)
+    board = BoardWithGraph(HandClock(), driver="rp1-cfe", formats=("RGB3", "UYVY"))
+    device = open_device(board, Capture("/dev/video0"))
+    assert asked == ["/dev/video0"]
+    assert device.receiver_fd != device.fd
+    assert device.formats == ("UYVY",)
+    device.set_format("UYVY", 1280, 720)
+    assert board.pads == (("/dev/v4l-subdev2", 0, 1280), ("/dev/v4l-subdev0", 4, 1280))
+    device.close()
+    assert board.open_count == 0
+
+
+def test_other_drivers_need_no_way(monkeypatch):
+    monkeypatch.setattr(media, "find_way", lambda *_: pytest.fail("not to be looked for"))
+    assert open_device(FakeBoard(HandClock()), Capture("/dev/video0")).way is None
