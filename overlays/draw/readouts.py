@@ -5,6 +5,7 @@ Pure but for measuring type: the same moment in the same area gives the same pie
 
 from dataclasses import dataclass, field
 
+from overlays.draw.cells import channel_cells, range_cells
 from overlays.draw.lettering import Align, Block, Letters, Piece, Swatch, Text
 from overlays.draw.shown import Face, Shown
 from overlays.draw.theme import (
@@ -24,11 +25,9 @@ from overlays.draw.wording import (
     UNKNOWN,
     percent_text,
     pm_text,
-    room_text,
     share_text,
     stops_text,
 )
-from overlays.measure.range import RangeReading
 from overlays.measure.spot import SpotReading
 
 WIDEST_STOPS = "−10.00"
@@ -36,9 +35,6 @@ WIDEST_STOPS = "−10.00"
 
 CLIPPED_SHARE = 0.001
 """Share of a spot's pixels at the clip from which on it is said to be clipped."""
-
-CLIPPED_SHOWN = 0.0001
-"""Share of the picture clipped from which on a channel is marked."""
 
 
 @dataclass(slots=True)
@@ -116,9 +112,9 @@ def expose_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     spot = None if readable is None else readable.spot
     _main(column, shown, spot)
     column.rule()
-    column.cells(_channels(spot))
+    column.cells(channel_cells(spot))
     column.gap(0.6)
-    for cells in _range_cells(None if readable is None else readable.range):
+    for cells in range_cells(None if readable is None else readable.range):
         column.cells(cells)
         column.gap(0.6)
     if shown.stripes:
@@ -223,37 +219,6 @@ def _spot_alarm(column: Column, spot: SpotReading | None) -> None:
     elif spot.stops is None:
         column.gap(0.4)
         column.plate("no light above black", column.size(TextSize.SMALL), RED, GROUND)
-
-
-def _channels(spot: SpotReading | None) -> list[tuple[str, str, Colour]]:
-    stops = (None, None, None) if spot is None else spot.rgb_stops
-    return [
-        (f"{name}, st", stops_text(value), TEXT) for name, value in zip("RGB", stops, strict=True)
-    ]
-
-
-def _range_cells(reading: RangeReading | None) -> list[list[tuple[str, str, Colour]]]:
-    if reading is None:
-        nothing = (None, None, None, None)
-        bright, room, dark, foot = nothing
-        clipped: tuple[float | None, ...] = (None, None, None)
-    else:
-        bright, room = reading.brightest.stops, reading.headroom_stops
-        dark, foot = reading.darkest.stops, reading.footroom_stops
-        clipped = reading.clipped_rgb
-    empty = RED if room is not None and room <= 0.0 else TEXT
-    return [
-        [("brightest, st", stops_text(bright), TEXT), ("headroom, st", room_text(room), empty)],
-        [("darkest, st", stops_text(dark), TEXT), ("footroom, st", room_text(foot), TEXT)],
-        [
-            (
-                f"{name} clipped",
-                UNKNOWN if share is None else f"{share_text(share)} %",
-                RED if share is not None and share >= CLIPPED_SHOWN else TEXT,
-            )
-            for name, share in zip("RGB", clipped, strict=True)
-        ],
-    ]
 
 
 def _legend(column: Column, shown: Shown) -> None:
