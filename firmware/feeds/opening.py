@@ -29,7 +29,7 @@ def open_feed(
     override: SignalOverride = SignalOverride(),  # noqa: B008 - frozen
     carried: CurveChoice | None = None,
 ) -> Feed:
-    """Open ``bench[:k=v,…]``, ``v4l2:/dev/videoN``, ``camera``, or a path of footage or a still.
+    """Open ``bench[:…]``, ``v4l2:/dev/videoN``, ``camera[:raw]``, or a path of footage or a still.
 
     Parameters
     ----------
@@ -59,10 +59,9 @@ def open_feed(
     if kind == V4L2:
         return _v4l2(rest, clock, override)
     if kind == CAMERA:
-        raise FeedNotFoundError(
-            "camera: this build cannot read the camera connector yet; use v4l2:/dev/video0, a "
-            "path, or bench"
-        )
+        from firmware.feeds.camera import open_camera  # noqa: PLC0415
+
+        return open_camera(rest, clock, override)
     return _file(spec, clock, pace, override)
 
 

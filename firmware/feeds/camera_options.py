@@ -1,0 +1,57 @@
+"""What stands behind ``camera`` on the command line."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from firmware.errors import FeedOptionError
+
+
+class Stream(Enum):
+    """Which of the camera's streams is read."""
+
+    PICTURE = "picture"
+    """What its image processor makes: for the eye, with a tone curve of its own."""
+    RAW = "raw"
+    """What its sensor counts: linear light, for stops."""
+
+
+@dataclass(frozen=True, slots=True)
+class CameraOptions:
+    """Which stream, of which camera, in which size (columns, rows)."""
+
+    stream: Stream = Stream.PICTURE
+    number: int = 0
+    size: tuple[int, int] = (1920, 1080)
+
+
+def camera_options(text: str) -> CameraOptions:
+    """Options from ``[raw|picture][,number=0][,size=1920x1080]``.
+
+    Raises
+    ------
+    FeedOptionError
+        One is unknown or impossible.
+    """
+    options = CameraOptions()
+    stream, number, size = options.stream, options.number, options.size
+    for part in (part for part in text.split(",") if part):
+        key, _, value = part.partition("=")
+        if part in {"raw", "picture"}:
+            stream = Stream(part)
+        elif key == "number" and value.isdigit():
+            number = int(value)
+        elif key == "size":
+            size = _size(value)
+        else:
+            raise FeedOptionError(
+                f"camera option {part!r} is not understood; there are raw, picture, number=, size="
+            )
+    return CameraOptions(stream, number, size)
+
+
+def _size(value: str) -> tuple[int, int]:
+    columns, _, rows = value.partition("x")
+    if columns.isdigit() and rows.isdigit() and min(int(columns), int(rows)) >= 64:
+        # The image processor works on pairs of pixels.
+        return int(columns) // 2 * 2, int(rows) // 2 * 2
+    raise FeedOptionError(f"camera size={value} is no size; write it as size=1280x720")

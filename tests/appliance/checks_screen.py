@@ -1,0 +1,178 @@
+"""The appliance as a person sees it: the screen by screenshot, keys from the machine's monitor.
+
+Each check takes a running machine whose service is started on the live feed.
+"""
+
+import time
+from pathlib import Path
+
+import numpy as np
+from checks_live import NODE, control, stop_playing
+from machine import Machine
+
+# Where things stand on the usual view of 1280x720, for a 16:9 picture: inside picture and trace,
+# and the large reading. Only areas well inside are looked at.
+PICTURE = (slice(40, 480), slice(60, 880))
+TRACE = (slice(515, 700), slice(60, 880))
+READING = (slice(36, 122), slice(960, 1272))
+KEPT = Path(__file__).resolve().parent / "screens"
+
+
+def has_picture(screen: np.ndarray) -> bool:
+    """Whether the picture's place holds colour bars: many saturated pixels of several hues."""
+    area = screen[PICTURE].astype(int)
+    spread = area.max(axis=2) - area.min(axis=2)
+    hues = {tuple(pixel) for pixel in (area[200, ::20] > 96).tolist()}
+    return bool((spread > 100).mean() > 0.4 and len(hues) >= 5)
+
+
+def has_trace(screen: np.ndarray) -> bool:
+    """Whether the trace's place holds light marks at several heights."""
+    light = (screen[TRACE].min(axis=2) > 120).sum(axis=1)
+    return bool((light > 20).sum() >= 4)
+
+
+def has_reading(screen: np.ndarray) -> bool:
+    """Whether a large reading stands there: light glyphs, not only two dashes."""
+    light = screen[READING].min(axis=2) > 150
+    rows = np.flatnonzero(light.any(axis=1))
+    return bool(light.sum() > 2500 and rows.size and rows[-1] - rows[0] > 50)
+
+
+def is_live(screen: np.ndarray) -> bool:
+    """Picture, trace and reading."""
+    return has_picture(screen) and has_trace(screen) and has_reading(screen)
+
+
+def shown(
+    machine: Machine, what: str, test, timeout_s: float = 90.0, every_s: float = 0.1
+) -> float:
+    """Look at the screen until the test holds; seconds it took."""
+    start = time.monotonic()
+    machine.until(what, lambda: test(machine.screen()), timeout_s, every_s)
+    return time.monotonic() - start
+
+
+def keep(machine: Machine, name: str) -> None:
+    """A PNG of the screen beside the machine's other files, to be looked at."""
+    machine.screen(machine.folder / f"{name}.png")
+
+
+def main_pid(machine: Machine) -> int:
+    """Process of the service; 0 where none runs."""
+    said = machine.check("systemctl show --property=MainPID --value midgrey.service")
+    return int(said.strip())
+
+
+def start_service(machine: Machine) -> None:
+    """Start it, whatever came before, and wait until it is live on the screen."""
+    machine.check("systemctl reset-failed midgrey.service; systemctl start --no-block midgrey")
+    shown(machine, "a live screen", is_live, 120.0)
+
+
+def power_on_to_picture(machine: Machine) -> str:
+    """From power-on to a measured picture on the screen, without anybody's help."""
+    machine.until("a live screen", lambda: is_live(machine.screen()), 180.0, 0.3)
+    seen_s = machine.since_start_s()
+    keep(machine, "live")
+    start, ready = started_and_ready(machine)
+    return f"{seen_s:.1f} s from power-on, {ready - start:.1f} s from the service's start"
+
+
+def started_and_ready(machine: Machine) -> tuple[float, float]:
+    """When the service's process began and when it said it was ready, in seconds since boot."""
+    names = ("ExecMainStartTimestampMonotonic", "ActiveEnterTimestampMonotonic")
+    said = machine.check(f"systemctl show --property={','.join(names)} midgrey.service")
+    found = dict(line.split("=") for line in said.split())
+    start, ready = (int(found[name]) / 1e6 for name in names)
+    return start, ready
+
+
+def start_costs_little_more_than_imports(machine: Machine) -> str:
+    """Service start to first reading, beside what importing the libraries costs here."""
+    machine.check("systemctl restart midgrey.service", 120.0)
+    start, ready = started_and_ready(machine)
+    words = "import numpy, numba, pygame, time; print(time.monotonic())"
+    said = machine.check(
+        f"date +%s.%N; /opt/midgrey/venv/bin/python -c '{words}' > /dev/null 2>&1; date +%s.%N"
+    )
+    before, after = (float(line) for line in said.split()[-2:])
+    shown(machine, "a live screen", is_live)
+    return (
+        f"{ready - start:.1f} s to the first reading, imports alone {after - before:.1f} s: "
+        f"{(ready - start) / (after - before):.2f} times"
+    )
+
+
+def loss_and_return(machine: Machine) -> str:
+    """The signal goes: the reading goes with it and the screen says so; it returns by itself."""
+    stop_playing(machine)
+    shown(machine, "a live screen", is_live)
+    pid = main_pid(machine)
+    control(machine, "dv_timings_signal_mode=1")
+    lost_s = shown(machine, "a screen without a reading", lambda s: not has_reading(s), 30.0, 0.02)
+    keep(machine, "lost")
+    # It stays so: no old reading comes back.
+    for _ in range(10):
+        assert not has_reading(machine.screen()), "a reading without a signal"
+        time.sleep(0.1)
+    control(machine, "dv_timings_signal_mode=4")
+    back_s = shown(machine, "a live screen", is_live, 30.0, 0.02)
+    assert main_pid(machine) == pid, "the service was started anew"
+    return f"reading gone after {lost_s:.1f} s, back after {back_s:.1f} s"
+
+
+def keys_reach_the_state(machine: Machine) -> str:
+    """Keys pressed on the machine's keyboard move the spot, and bring up the help."""
+    shown(machine, "a live screen", is_live)
+    before = machine.screen()
+    reading = before[READING].copy()
+    # The centre of the bars lies on an edge; to the left is another bar, with another reading.
+    machine.key("left", "left", "left", "left")
+    shown(machine, "another reading", lambda s: has_reading(s) and (s[READING] != reading).any())
+    moved = machine.screen()
+    keep(machine, "moved")
+    machine.key("f1")
+    shown(machine, "the help", lambda s: (s != moved).any(axis=2).mean() > 0.1)
+    keep(machine, "help")
+    machine.key("f1")
+    shown(machine, "a live screen", is_live)
+    return "spot moved, help shown and put away"
+
+
+def killed_is_back(machine: Machine) -> str:
+    """SIGKILL: back on the screen by itself."""
+    shown(machine, "a live screen", is_live)
+    pid = main_pid(machine)
+    start = time.monotonic()
+    machine.check(f"kill -KILL {pid}")
+    machine.until("another process", lambda: main_pid(machine) not in {0, pid}, 30.0)
+    shown(machine, "a live screen", is_live, 120.0)
+    return f"live again after {time.monotonic() - start:.1f} s"
+
+
+def stopped_is_bitten(machine: Machine) -> str:
+    """SIGSTOP: the watchdog notices, ends it and starts it anew; its last words are kept."""
+    shown(machine, "a live screen", is_live)
+    pid = main_pid(machine)
+    start = time.monotonic()
+    machine.check(f"kill -STOP {pid}")
+    machine.until("another process", lambda: main_pid(machine) not in {0, pid}, 60.0)
+    bitten_s = time.monotonic() - start
+    shown(machine, "a live screen", is_live, 120.0)
+    back_s = time.monotonic() - start
+    kept = machine.check("ls /var/lib/midgrey/last-words").split()
+    assert any(name.endswith("-watchdog.txt") for name in kept), kept
+    return f"new process after {bitten_s:.1f} s, live after {back_s:.1f} s"
+
+
+def stop_is_quick(machine: Machine) -> str:
+    """`systemctl stop` ends it at once and leaves nothing running."""
+    shown(machine, "a live screen", is_live)
+    said = machine.check("date +%s.%N; systemctl stop midgrey.service; date +%s.%N", 30.0)
+    before, after = (float(line) for line in said.split()[-2:])
+    assert after - before < 5.0, after - before
+    result = machine.check("systemctl show --property=Result --value midgrey.service").strip()
+    assert result == "success", result
+    assert not machine.run(f"fuser {NODE} /dev/dri/card0 2>/dev/null").text.strip()
+    return f"{after - before:.1f} s"

@@ -1,0 +1,287 @@
+"""One virtual board: started, asked, looked at, typed on and cut off from outside.
+
+Plain emulation (TCG): nothing about speed is learnt from it; behaviour, pixels and order are.
+"""
+
+import base64
+import json
+import re
+import socket
+import subprocess
+import time
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Self
+
+import numpy as np
+from image import Image
+
+BOOT_S = 150.0
+"""The longest a boot may take; about 15 s on an idle machine, twice that on a busy one."""
+CHUNK = 1 << 20
+
+# The "std" VGA with an EDID, so that the guest's screen has the size asked for.
+DEVICES = [
+    "-vga",
+    "none",
+    "-device",
+    "VGA,edid=on,xres=1280,yres=720",
+    "-device",
+    "virtio-rng-pci",
+    "-device",
+    "i6300esb",
+    "-device",
+    "virtio-serial-pci",
+]
+
+
+class MachineError(Exception):
+    """The guest did not do what was waited for; the message ends with its last words."""
+
+
+@dataclass(frozen=True)
+class Said:
+    """What a command in the guest answered."""
+
+    status: int
+    text: str
+
+
+@dataclass
+class Machine:
+    """A running guest.
+
+    Attributes
+    ----------
+    image:
+        What it boots.
+    folder:
+        For its sockets, its serial log and its writable layer.
+    disk:
+        A qcow2 layer that keeps what is written from boot to boot; None forgets it all.
+    options:
+        More words for the kernel's command line.
+    drives:
+        Read-only raw disks besides, /dev/vdb and on.
+    """
+
+    image: Image
+    folder: Path
+    disk: Path | None = None
+    options: str = ""
+    drives: tuple[Path, ...] = ()
+    forward: int | None = None
+    started_s: float = 0.0
+    _process: "subprocess.Popen[bytes] | None" = None
+    _agent: socket.socket | None = None
+    _held: bytes = b""
+    _monitor: socket.socket | None = field(default=None)
+
+    # -- power -----------------------------------------------------------------------------------
+
+    def start(self) -> "Machine":
+        """Switch it on."""
+        self.folder.mkdir(parents=True, exist_ok=True)
+        for name in ("agent", "monitor", "serial.log"):
+            (self.folder / name).unlink(missing_ok=True)
+        self.started_s = time.monotonic()
+        with (self.folder / "qemu.log").open("wb") as errors:
+            self._process = subprocess.Popen(
+                self._command(), stdin=subprocess.DEVNULL, stdout=errors, stderr=errors
+            )
+        return self
+
+    def _command(self) -> list[str]:
+        disk = self.disk or self.image.disk
+        kind, keep = ("qcow2", "off") if self.disk else ("raw", "on")
+        words = f"root=/dev/vda rw console=ttyS0 quiet systemd.show_status=0 {self.options}"
+        command = ["nice", "-n", "5", "qemu-system-x86_64", "-accel", "tcg,thread=multi"]
+        command += ["-cpu", "max", "-m", "1280", "-smp", "2", "-nodefaults", "-no-reboot"]
+        command += ["-display", "none", "-kernel", str(self.image.kernel)]
+        command += ["-initrd", str(self.image.initrd), "-append", words.strip()]
+        command += ["-drive", f"file={disk},if=virtio,format={kind},snapshot={keep}"]
+        for drive in self.drives:
+            command += ["-drive", f"file={drive},if=virtio,format=raw,readonly=on"]
+        command += [*DEVICES, "-qmp", f"unix:{self.folder}/monitor,server=on,wait=off"]
+        command += ["-serial", f"file:{self.folder}/serial.log"]
+        command += ["-chardev", f"socket,id=agent,path={self.folder}/agent,server=on,wait=off"]
+        command += ["-device", "virtserialport,chardev=agent,name=agent"]
+        network = ["-nic", "none"]
+        if self.forward:
+            network = ["-nic", f"user,restrict=on,hostfwd=tcp:127.0.0.1:{self.forward}-:8080"]
+        return command + network
+
+    def cut(self) -> None:
+        """Cut the power: what was not on the disk is lost."""
+        for link in (self._agent, self._monitor):
+            if link is not None:
+                link.close()
+        self._agent = self._monitor = None
+        self._held = b""
+        if self._process is not None:
+            self._process.kill()
+            self._process.wait()
+            self._process = None
+
+    def __enter__(self) -> Self:
+        return self.start()
+
+    def __exit__(self, *_: object) -> None:
+        self.cut()
+
+    # -- waiting ---------------------------------------------------------------------------------
+
+    def since_start_s(self) -> float:
+        """Seconds since it was switched on."""
+        return time.monotonic() - self.started_s
+
+    def serial(self) -> str:
+        """All it has written to its serial line."""
+        path = self.folder / "serial.log"
+        return path.read_text(errors="replace") if path.exists() else ""
+
+    def until(self, what: str, happens, timeout_s: float, every_s: float = 0.2):
+        """Ask again and again until the answer is true; that answer."""
+        deadline = time.monotonic() + timeout_s
+        while True:
+            answer = happens()
+            if answer:
+                return answer
+            if self._process is None or self._process.poll() is not None:
+                errors = (self.folder / "qemu.log").read_text(errors="replace")
+                raise MachineError(f"the machine stopped while waiting for {what}: {errors}")
+            if time.monotonic() > deadline:
+                raise MachineError(
+                    f"no {what} within {timeout_s:.0f} s; last on the serial line:\n"
+                    f"{self.serial()[-1500:]}"
+                )
+            time.sleep(every_s)
+
+    def until_serial(
+        self, pattern: str, timeout_s: float = BOOT_S, after: int = 0
+    ) -> re.Match[str]:
+        """Wait until the serial line shows a pattern."""
+        return self.until(
+            f"{pattern!r}", lambda: re.search(pattern, self.serial()[after:]), timeout_s
+        )
+
+    def until_answering(self, timeout_s: float = BOOT_S) -> float:
+        """Wait until the agent answers; seconds since power-on."""
+        self.until("agent's socket", (self.folder / "agent").exists, 10.0)
+        self.until("answer of the agent", self._answers, timeout_s)
+        return self.since_start_s()
+
+    def _answers(self) -> bool:
+        try:
+            return self.run("true", timeout_s=3.0).status == 0
+        except (OSError, MachineError):
+            # A request sent before the agent was there may still be answered; start afresh.
+            if self._agent is not None:
+                self._agent.close()
+            self._agent, self._held = None, b""
+            return False
+
+    # -- the agent -------------------------------------------------------------------------------
+
+    def _ask(self, request: dict, timeout_s: float) -> dict:
+        if self._agent is None:
+            self._agent = socket.socket(socket.AF_UNIX)
+            self._agent.connect(str(self.folder / "agent"))
+        self._agent.settimeout(timeout_s)
+        self._number = getattr(self, "_number", 0) + 1
+        self._agent.sendall(json.dumps({**request, "number": self._number}).encode() + b"\n")
+        while True:
+            while b"\n" not in self._held:
+                got = self._agent.recv(1 << 16)
+                if not got:
+                    raise MachineError("the agent hung up")
+                self._held += got
+            line, self._held = self._held.split(b"\n", 1)
+            try:
+                answer = json.loads(line)
+            except ValueError:
+                continue  # the tail of an answer to an earlier connection
+            if answer.get("number") == self._number:
+                return answer
+
+    def run(self, command: str, timeout_s: float = 60.0) -> Said:
+        """Run a shell command in the guest."""
+        answer = self._ask({"run": command, "timeout": timeout_s}, timeout_s + 15.0)
+        return Said(answer["status"], answer["said"])
+
+    def check(self, command: str, timeout_s: float = 60.0) -> str:
+        """Run a command that must succeed; what it said."""
+        said = self.run(command, timeout_s)
+        if said.status:
+            raise MachineError(f"{command!r} ended with {said.status}:\n{said.text[-2000:]}")
+        return said.text
+
+    def python(self, code: str, timeout_s: float = 120.0) -> object:
+        """Run code in the guest's lasting Python process; what it put into `answer`."""
+        reply = self._ask({"python": code, "timeout": timeout_s}, timeout_s + 15.0)
+        if reply["status"]:
+            raise MachineError(f"in the guest:\n{reply['said'][-3000:]}")
+        return reply["answer"]
+
+    def put(self, path: str, data: bytes) -> None:
+        """Write a file in the guest."""
+        for start in range(0, max(len(data), 1), CHUNK):
+            part = base64.b64encode(data[start : start + CHUNK]).decode()
+            answer = self._ask({"write": path, "base64": part, "more": start > 0}, 60.0)
+            if answer["status"]:
+                raise MachineError(f"{path} was not written: {answer['said']}")
+
+    def get(self, path: str) -> bytes:
+        """Read a file of the guest."""
+        answer = self._ask({"read": path}, 60.0)
+        if answer["status"]:
+            raise MachineError(f"{path} was not read: {answer['said']}")
+        return base64.b64decode(answer["base64"])
+
+    # -- the monitor -----------------------------------------------------------------------------
+
+    def monitor(self, execute: str, **arguments: object) -> object:
+        """A command of the machine's own monitor (QMP)."""
+        if self._monitor is None:
+            self._monitor = socket.socket(socket.AF_UNIX)
+            self._monitor.connect(str(self.folder / "monitor"))
+            self._monitor.settimeout(20.0)
+            self._lines = self._monitor.makefile("r")
+            self._lines.readline()
+            self._tell({"execute": "qmp_capabilities"})
+        return self._tell({"execute": execute, "arguments": arguments})
+
+    def _tell(self, command: dict) -> object:
+        self._monitor.sendall(json.dumps(command).encode() + b"\n")
+        while True:
+            answer = json.loads(self._lines.readline())
+            if "error" in answer:
+                raise MachineError(f"monitor: {answer['error']['desc']}")
+            if "return" in answer:
+                return answer["return"]
+
+    def screen(self, keep: Path | None = None) -> np.ndarray:
+        """The screen's pixels as (rows, columns, 3) uint8; also kept as a PNG where asked."""
+        path = self.folder / "screen.ppm"
+        self.monitor("screendump", filename=str(path))
+        if keep is not None:
+            self.monitor("screendump", filename=str(keep), format="png")
+        kind, size, _, pixels = path.read_bytes().split(b"\n", 3)
+        if kind != b"P6":
+            raise MachineError("the monitor gave no picture")
+        columns, rows = map(int, size.split())
+        return np.frombuffer(pixels, np.uint8).reshape(rows, columns, 3)
+
+    def key(self, *names: str) -> None:
+        """Press keys, one after the other, by the monitor's names."""
+        for name in names:
+            keys = [{"type": "qcode", "data": name}]
+            self.monitor("send-key", keys=keys, **{"hold-time": 120})
+
+
+def keeping_layer(image: Image, path: Path) -> Path:
+    """A fresh writable layer over the image, for what must survive a power cut."""
+    path.unlink(missing_ok=True)
+    command = ["qemu-img", "create", "-q", "-f", "qcow2", "-b", str(image.disk), "-F", "raw"]
+    subprocess.run([*command, str(path)], check=True)
+    return path

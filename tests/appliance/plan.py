@@ -1,0 +1,146 @@
+"""Which checks are run, in which order, on which machine; and what came of them."""
+
+import os
+import subprocess
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+
+import checks_install
+import checks_live
+import checks_power
+import checks_screen
+import image
+from machine import Machine, MachineError
+from pictures import picture_disk
+
+HERE = Path(__file__).resolve().parent
+Check = Callable[[], str]
+
+
+@dataclass
+class Report:
+    """What came of the checks so far."""
+
+    only: str
+    folder: Path
+    passed: list[tuple[str, str, float]] = field(default_factory=list)
+    failed: list[tuple[str, str, float]] = field(default_factory=list)
+
+    def wants(self, *names: str) -> bool:
+        """Whether any of these is to be run."""
+        return any(self.only in name for name in names)
+
+    def run(self, name: str, check: Check) -> None:
+        """Run one check and say what came of it."""
+        if not self.wants(name):
+            return
+        start = time.monotonic()
+        try:
+            said = check()
+        except (AssertionError, MachineError, OSError, TypeError, ValueError) as fault:
+            took_s = time.monotonic() - start
+            self.failed.append((name, f"{type(fault).__name__}: {fault}", took_s))
+            print(f"FAILED {name} ({took_s:.0f} s)\n{fault}", flush=True)
+            return
+        took_s = time.monotonic() - start
+        self.passed.append((name, said, took_s))
+        print(f"ok     {name}: {said} ({took_s:.0f} s)", flush=True)
+
+
+def _prepare(machine: Machine) -> None:
+    """Give the guest what the checks need."""
+    for name in ("live.py", "play.sh"):
+        machine.put(f"/run/tests/{name}", (HERE / "guest" / name).read_bytes())
+    machine.check("mkdir -p /run/pictures && mount -o ro /dev/vdb /run/pictures")
+    checks_live.control(machine, "osd_text_mode=2")
+
+
+def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
+    screen = checks_screen
+    report.run("power on to picture", lambda: screen.power_on_to_picture(machine))
+    report.run("loss and return", lambda: screen.loss_and_return(machine))
+    report.run("keys", lambda: screen.keys_reach_the_state(machine))
+    report.run("killed", lambda: screen.killed_is_back(machine))
+    report.run("watchdog", lambda: screen.stopped_is_bitten(machine))
+    if long:
+        report.run("start costs", lambda: screen.start_costs_little_more_than_imports(machine))
+    report.run("stop", lambda: screen.stop_is_quick(machine))
+
+
+def _on_cable(report: Report, machine: Machine, *, long: bool) -> None:
+    live = checks_live
+    machine.check("systemctl stop midgrey.service")
+    machine.python("import live", 120.0)
+    every = ("uyvy", "yuyv", "nv12")
+    report.run(
+        "pictures through the cable", lambda: live.pictures_read_as_their_files(machine, every)
+    )
+    report.run("bars", lambda: live.bars_are_arithmetic(machine))
+    report.run("states of the cable", lambda: live.every_state_has_its_word(machine))
+    report.run("timings followed", lambda: live.timings_are_followed(machine))
+    report.run("damaged frames", lambda: live.damaged_frames_are_not_measured(machine))
+    report.run("dropped frames", lambda: live.dropped_frames_are_counted(machine))
+    report.run("edid", lambda: live.input_without_edid_gets_ours(machine))
+    report.run("device gone", lambda: live.device_goes_and_comes_back(machine))
+    frames = 10_000 if long else 500
+    report.run(f"{frames} frames", lambda: live.nothing_leaks(machine, frames))
+
+
+def _power(report: Report, built: image.Image, *, long: bool) -> None:
+    power, folder = checks_power, report.folder
+    cuts = 20 if long else 1
+    report.run("power cuts", lambda: power.hard_cuts(built, folder, cuts))
+    report.run("read-only root", lambda: power.read_only_root(built, folder, 5 if long else 0))
+    if long:
+        report.run("cuts while booting", lambda: power.cuts_while_booting(built, folder, 10))
+
+
+def run_plan(folder: Path, *, long: bool, only: str) -> int:
+    """Build, boot, check, report; the exit status."""
+    start = time.monotonic()
+    report = Report(only, folder)
+    built = image.app()
+    built_s = time.monotonic() - start
+    print(f"image ready after {built_s:.0f} s", flush=True)
+    with Machine(built, folder / "board", drives=(picture_disk(folder),)) as machine:
+        machine.until_answering()
+        _prepare(machine)
+        _on_screen(report, machine, long=long)
+        _on_cable(report, machine, long=long)
+    _power(report, built, long=long)
+    if long:
+        pristine = image.base()
+        report.run(
+            "install script",
+            lambda: checks_install.installs_twice_and_leaves_nothing(pristine, folder),
+        )
+    minutes = (time.monotonic() - start) / 60
+    if long and not only:
+        (HERE / "RESULTS.md").write_text(_results(report, minutes, built_s))
+    print(f"took {minutes:.1f} minutes")
+    print(f"{len(report.passed)} passed, {len(report.failed)} failed")
+    return 1 if report.failed else 0
+
+
+def _results(report: Report, minutes: float, built_s: float) -> str:
+    commit = subprocess.run(
+        ["git", "-C", str(HERE), "rev-parse", "--short", "HEAD"],
+        capture_output=True,
+        text=True,
+        check=False,
+    ).stdout.strip()
+    when = f"{datetime.now(UTC):%Y-%m-%d}, commit {commit}, {minutes:.0f} minutes"
+    where = f"{built_s:.0f} s of it for the image), {os.cpu_count()} processors, plain emulation"
+    lines = ["# Last result of `tests/appliance/run --long`", "", f"{when} ({where}."]
+    lines += ["Times are those of an emulated machine: they show order, not the speed of a board."]
+    lines += ["", f"{len(report.passed)} passed, {len(report.failed)} failed", ""]
+    lines += ["| check | result | seconds |", "|---|---|---|"]
+    lines += [f"| {name} | {said} | {took:.0f} |" for name, said, took in report.passed]
+    lines += [
+        f"| {name} | **failed**: {said.splitlines()[0][:200]} | {took:.0f} |"
+        for name, said, took in report.failed
+    ]
+    return "\n".join(lines) + "\n"
