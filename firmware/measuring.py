@@ -5,10 +5,14 @@ from dataclasses import dataclass, replace
 
 from firmware.clock import Clock
 from firmware.profiles.model import Profile
-from firmware.state import State, inside
+from firmware.reported import Scene, Wishes
+from firmware.reporting import Reporter
+from firmware.state import State
+from firmware.state_exposure import inside, wishes_of
 from firmware.stats import Stats
+from overlays.draw.more import More
 from overlays.draw.shown import Measured, StripeShown
-from overlays.draw.views import TraceKind, View
+from overlays.draw.views import WITH_REPORT, TraceKind, View
 from overlays.errors import BandError, OverlayError
 from overlays.measure.bands import Band, code_band
 from overlays.measure.census import Census, Wants, take_census
@@ -36,13 +40,14 @@ class Orders:
     stripes: tuple[Band, ...]
     place: SpotPlace
     trace: TraceKind
+    wishes: Wishes | None = None
 
 
 def orders_of(state: State) -> Orders:
     """What a state asks for."""
     shown = state.view is View.EXPOSE
     trace = state.trace if shown else TraceKind.LUMA
-    return Orders(state.in_use, state.stripes, state.spot, trace)
+    return Orders(state.in_use, state.stripes, state.spot, trace, wishes_of(state))
 
 
 @dataclass(slots=True)
@@ -55,6 +60,7 @@ class _Known:
     spot: SpotReading | None = None
     range: RangeReading | None = None
     stripes: tuple[StripeShown, ...] = ()
+    more: More | None = None
 
 
 class Measurer:
@@ -65,6 +71,7 @@ class Measurer:
         self._spare: deque[Census] = deque(maxlen=SPARE_CENSUSES)
         self._yard: tuple[Profile, Signal, int, Yardstick] | None = None
         self._known: _Known | None = None
+        self._reporter = Reporter(clock)
 
     def measure(self, frame: Frame, orders: Orders) -> Measured:
         """The census of a frame; numbers too, where they are due or the orders are new."""
@@ -79,7 +86,8 @@ class Measurer:
         wants = Wants.LEVELS
         if range_due:
             wants |= Wants.CLIPPING
-        if orders.trace is TraceKind.RGB:
+        forecast = range_due and orders.wishes is not None and orders.wishes.view is View.ADVICE
+        if orders.trace is TraceKind.RGB or forecast:
             wants |= Wants.RGB
         reuse = self._spare.pop() if self._spare else None
         census = take_census(frame, yard, wants, reuse)
@@ -87,13 +95,19 @@ class Measurer:
         place = inside(
             orders.place.column, orders.place.row, orders.place.size, frame.columns, frame.rows
         )
-        if not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS:
+        spot_due = not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS
+        if spot_due:
             known.spot_ns = start_ns
             self._read_spot(frame, yard, place, known)
         if range_due:
             known.range_ns = start_ns
             self._read_range(frame, yard, census, known)
-        return Measured(frame, yard, census, place, known.spot, known.range, known.stripes)
+        if orders.wishes is not None and (spot_due or range_due):
+            scene = Scene(frame, yard, census, place, known.spot, known.range)
+            self._report(scene, orders.wishes, known, range_due=range_due)
+        return Measured(
+            frame, yard, census, place, known.spot, known.range, known.stripes, known.more
+        )
 
     def give_back(self, census: Census) -> None:
         """A census that is no longer shown; its buffers are used again."""
@@ -126,6 +140,14 @@ class Measurer:
             known.range = None
         known.stripes = tuple(_stripe(band, yard, census) for band in known.orders.stripes)
         self._note("range", start_ns)
+
+    def _report(self, scene: Scene, wishes: Wishes, known: _Known, *, range_due: bool) -> None:
+        start_ns = self._clock.now_ns()
+        self._reporter.follow(scene, wishes)
+        if range_due:
+            known.more = self._reporter.more(scene, wishes)
+        if wishes.view in WITH_REPORT:
+            self._note("report", start_ns)
 
     def _note(self, stage: str, start_ns: int) -> None:
         self._stats.stages[stage].add_ns(self._clock.now_ns() - start_ns)

@@ -8,9 +8,13 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import Enum, auto
 
+from firmware import state_exposure
 from firmware.profiles.model import Profile
+from firmware.reported import PinPlace
+from firmware.state_exposure import inside
 from overlays.draw.views import TraceKind, View
 from overlays.measure.bands import Band
+from overlays.measure.sequences import Control
 from overlays.measure.spot import SpotPlace, default_size
 from overlays.signal.quantities import Level, Unit
 
@@ -22,12 +26,10 @@ GROWTH = 1.25
 
 LEAST_SPOT = 4
 """Edge of the smallest spot in pixels."""
-
 THIRD_STOP = 1.0 / 3.0
 """Camera controls move in third stops (common practice, no source)."""
 
 PERCENT_STEP = 1.0
-
 LEVEL_LIMITS = {Unit.STOPS: (-14.0, 14.0), Unit.PERCENT: (-7.0, 109.0)}
 """How far a stripe can be nudged: what any curve and any code of limited range holds."""
 
@@ -54,6 +56,10 @@ class Press(Enum):
     STRIPES = auto()
     TRACE = auto()
     NEXT_VIEW = auto()
+    PREVIOUS_VIEW = auto()
+    SET_PIN = auto()
+    LIFT_PIN = auto()
+    MARK = auto()
     HOLD = auto()
     SCREENSHOT = auto()
     HELP = auto()
@@ -104,6 +110,12 @@ class State:
         What is shown.
     screenshots:
         How many were asked for so far.
+    pins:
+        Spots that stay, in the order of their numbers.
+    controls, control:
+        The camera's controls as they stand, and the one that is moved in the advice view.
+    taken, marked:
+        How often camera A was taken to match, and a mark set to watch from.
     """
 
     profiles: tuple[Profile, ...]
@@ -120,6 +132,11 @@ class State:
     help: bool = False
     screenshots: int = 0
     running: Running = Running.ON
+    pins: tuple[PinPlace, ...] = ()
+    controls: tuple[Control, ...] = ()
+    control: int = 0
+    taken: int = 0
+    marked: int = 0
 
     @property
     def in_use(self) -> Profile:
@@ -133,7 +150,8 @@ def first_state(
     """The state at the start: first profile, usual spot in the middle."""
     profile = profiles[0]
     spot = _usual_spot(profile, columns, rows)
-    return State(profiles, columns, rows, spot, stripes=profile.stripes, view=view)
+    state = State(profiles, columns, rows, spot, stripes=profile.stripes, view=view)
+    return state_exposure.with_profile(state)
 
 
 def after(state: State, action: Action) -> State:
@@ -143,17 +161,6 @@ def after(state: State, action: Action) -> State:
     if isinstance(action, PictureSize):
         return _resized(state, action)
     return _PRESSES[action](state)
-
-
-def inside(column: int, row: int, size: int, columns: int, rows: int) -> SpotPlace:
-    """The spot nearest to a place that lies wholly inside the picture."""
-    size = max(min(size, columns, rows), 2)
-    half = size // 2
-    return SpotPlace(
-        min(max(column, half), columns - size + half),
-        min(max(row, half), rows - size + half),
-        size,
-    )
 
 
 def _usual_spot(profile: Profile, columns: int, rows: int) -> SpotPlace:
@@ -173,7 +180,8 @@ def _resized(state: State, action: PictureSize) -> State:
     across, down = columns / state.columns, rows / state.rows
     size = max(2 * round(old.size * down / 2.0), LEAST_SPOT)
     spot = inside(round(old.column * across), round(old.row * down), size, columns, rows)
-    return replace(state, columns=columns, rows=rows, spot=spot)
+    pins = state_exposure.resized_pins(state, columns, rows)
+    return replace(state, columns=columns, rows=rows, spot=spot, pins=pins)
 
 
 def _move(across: int, down: int) -> Callable[[State], State]:
@@ -212,13 +220,16 @@ def _turn_profile(by: int) -> Callable[[State], State]:
     def turned(state: State) -> State:
         index = (state.profile + by) % len(state.profiles)
         # Nudged stripes belong to the profile they were nudged on.
-        return replace(state, profile=index, stripes=state.profiles[index].stripes, selected=0)
+        other = replace(state, profile=index, stripes=state.profiles[index].stripes, selected=0)
+        return state_exposure.with_profile(other)
 
     return turned
 
 
 def _nudge_stripe(by: int) -> Callable[[State], State]:
     def nudged(state: State) -> State:
+        if state.view is View.ADVICE:
+            return state_exposure.nudge_control(state, by)
         if not state.stripes:
             return state
         band = state.stripes[state.selected]
@@ -239,13 +250,18 @@ def _nudged(level: Level, by: int) -> Level:
 
 
 def _next_stripe(state: State) -> State:
+    if state.view is View.ADVICE:
+        return state_exposure.next_control(state)
     count = max(len(state.stripes), 1)
     return replace(state, selected=(state.selected + 1) % count)
 
 
-def _next_view(state: State) -> State:
-    views = list(View)
-    return replace(state, view=views[(views.index(state.view) + 1) % len(views)])
+def _turn_view(by: int) -> Callable[[State], State]:
+    def turned(state: State) -> State:
+        views = list(View)
+        return replace(state, view=views[(views.index(state.view) + by) % len(views)])
+
+    return turned
 
 
 def _next_trace(state: State) -> State:
@@ -272,7 +288,11 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.NEXT_STRIPE: _next_stripe,
     Press.STRIPES: lambda state: replace(state, painted=not state.painted),
     Press.TRACE: _next_trace,
-    Press.NEXT_VIEW: _next_view,
+    Press.NEXT_VIEW: _turn_view(1),
+    Press.PREVIOUS_VIEW: _turn_view(-1),
+    Press.SET_PIN: state_exposure.set_pin,
+    Press.LIFT_PIN: state_exposure.lift_pin,
+    Press.MARK: state_exposure.mark,
     Press.HOLD: lambda state: replace(state, held=not state.held),
     Press.SCREENSHOT: lambda state: replace(state, screenshots=state.screenshots + 1),
     Press.HELP: lambda state: replace(state, help=not state.help),

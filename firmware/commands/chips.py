@@ -12,7 +12,14 @@ from firmware.places import parse_spot, pins_of
 from firmware.readout import SCHEMA, feed_object, finite, profile_object
 from firmware.wording import percent_text, stops_text
 from overlays.measure.spot import read_spot
-from overlays.measure.three_chip import Chip, ChipReading, ChipVerdict, advice_of, read_chips
+from overlays.measure.three_chip import (
+    Chip,
+    ChipReading,
+    ChipVerdict,
+    advice_of,
+    chip_words,
+    read_chips,
+)
 from overlays.signal.quantities import Unit
 
 
@@ -46,18 +53,6 @@ def chips(options: PinsOptions, clock: Clock, out: TextIO) -> None:
             return
         for line in _lines(look, verdict):
             print(line, file=out)
-
-
-def chip_words(verdict: ChipVerdict) -> tuple[str, ...]:
-    """The verdict in sentences, the first the one to act on."""
-    if verdict.in_tolerance:
-        return ("all three chips are where they belong",)
-    if not verdict.explanations:
-        return verdict.warnings or ("a chip is off, within what its ± allows for",)
-    first, *others = verdict.explanations
-    out = [advice_of(first)]
-    likely = [each for each in others if each.effort < 2.0 * first.effort][:2]
-    return (*out, *(f"it may also be this: {advice_of(each)}" for each in likely))
 
 
 def _unit(chip: ChipReading) -> str:

@@ -63,10 +63,10 @@ ENTRIES: tuple[Entry, ...] = (
         ((Key("p"), Press.NEXT_PROFILE), (Key("p", shift=True), Press.PREVIOUS_PROFILE)),
     ),
     Entry("S", "stripes on, off", ((Key("s"), Press.STRIPES),)),
-    Entry("tab", "choose the next stripe", ((Key("tab"), Press.NEXT_STRIPE),)),
+    Entry("tab", "choose the next stripe, or control", ((Key("tab"), Press.NEXT_STRIPE),)),
     Entry(
         "+  −",
-        "chosen stripe up, down (1/3 stop or 1 %)",
+        "chosen stripe up, down; in the advice view, the chosen control",
         (
             (Key("="), Press.STRIPE_UP),
             (Key("=", shift=True), Press.STRIPE_UP),
@@ -77,7 +77,19 @@ ENTRIES: tuple[Entry, ...] = (
         ),
     ),
     Entry("T", "trace of luma, of R G B", ((Key("t"), Press.TRACE),)),
-    Entry("V", "next view", ((Key("v"), Press.NEXT_VIEW),)),
+    Entry(
+        "V   shift + V",
+        "next, previous view",
+        ((Key("v"), Press.NEXT_VIEW), (Key("v", shift=True), Press.PREVIOUS_VIEW)),
+    ),
+    Entry(
+        "N   shift + N",
+        "set a pin where the spot is, lift the last",
+        ((Key("n"), Press.SET_PIN), (Key("n", shift=True), Press.LIFT_PIN)),
+    ),
+    Entry(
+        "M", "mark: watch from here; in the match view, take camera A", ((Key("m"), Press.MARK),)
+    ),
     Entry(
         "H   space",
         "hold the frame, go on",

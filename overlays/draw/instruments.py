@@ -2,10 +2,12 @@
 
 import pygame
 
+from overlays.draw.ghost import GhostDrawer
 from overlays.draw.lettering import Align, Letters, Text
 from overlays.draw.marks import spot_columns
 from overlays.draw.scales import Kind, Mark, percent_marks, ruler, stop_marks
 from overlays.draw.shown import Face, Shown
+from overlays.draw.strip import draw_strip
 from overlays.draw.theme import CHANNELS, GROUND, LINE, PANEL, QUIET, RED, TEXT, VIOLET, TextSize
 from overlays.draw.trace import TraceDrawer, TraceGround, trace_ground
 from overlays.draw.views import Area, Layout, TraceKind
@@ -29,6 +31,7 @@ class TracePanel:
     def __init__(self, letters: Letters) -> None:
         self._letters = letters
         self._luma = TraceDrawer(TEXT)
+        self._ghost = GhostDrawer()
         self._channels = tuple(TraceDrawer(colour) for colour in CHANNELS)
         self._key: tuple[Yardstick, Layout] | None = None
         self._ground: TraceGround | None = None
@@ -47,13 +50,23 @@ class TracePanel:
             # No level is shown that is not the feed's now.
             surface.fill(PANEL, rect)
             return
+        more = measured.more
+        if more is not None and more.strip is not None:
+            whole = Area(0, area.top, area.right, area.height)
+            draw_strip(surface, self._letters, more.strip, whole, made.theme)
+            self._blank(surface, made.stops_scale)
+            self.forget()
+            return
         ground = self._prepared(surface, measured.yard, made)
         columns = spot_columns(measured, area)
         pixels = pygame.surfarray.pixels2d(surface).T[area.top : area.bottom]
         census = measured.census
         if shown.trace is TraceKind.LUMA or census.rgb is None:
-            self._luma.draw(census.levels, ground, columns, pixels[:, area.left : area.right])
-            del pixels
+            target = pixels[:, area.left : area.right]
+            self._luma.draw(census.levels, ground, columns, target)
+            if more is not None and more.ghost is not None:
+                self._ghost.lay(more.ghost, ground, columns, target)
+            del pixels, target
             return
         third = area.width // 3
         for index, drawer in enumerate(self._channels):
@@ -63,6 +76,12 @@ class TracePanel:
             drawer.draw(census.rgb[index], ground, part, pixels[:, left:right])
         del pixels
         self._name_channels(surface, area, made)
+
+    @staticmethod
+    def _blank(surface: pygame.Surface, area: Area | None) -> None:
+        """What the trace had beside it is not the strip's."""
+        if area is not None:
+            surface.fill(GROUND, (area.left, area.top, area.width, area.height))
 
     def _prepared(self, surface: pygame.Surface, yard: Yardstick, made: Layout) -> TraceGround:
         key = (yard, made)

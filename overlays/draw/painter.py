@@ -8,6 +8,7 @@ from overlays.draw.instruments import TracePanel
 from overlays.draw.lettering import Block, Letters, Piece, Swatch, Text
 from overlays.draw.marks import draw_marks
 from overlays.draw.picture import PictureDrawer
+from overlays.draw.pin_marks import draw_pins
 from overlays.draw.plates import (
     banner_pieces,
     help_pieces,
@@ -16,10 +17,11 @@ from overlays.draw.plates import (
     reading_pieces,
 )
 from overlays.draw.readouts import expose_pieces
+from overlays.draw.report import report_pieces
 from overlays.draw.shown import Face, Shown
 from overlays.draw.stripes import PaintedBand, painted_bands, swatch
 from overlays.draw.theme import GREY_CARD, GROUND, PANEL, TEAL
-from overlays.draw.views import Area, Layout, View, layout
+from overlays.draw.views import WITH_REPORT, Area, Layout, View, layout
 from overlays.errors import DrawingError
 from overlays.measure.bands import CodeBand
 from overlays.measure.range import RangeReading
@@ -103,6 +105,10 @@ class Painter:
                 self._surface.fill(DIMMED, rect, pygame.BLEND_MULT)
             else:
                 draw_marks(self._surface, shown, measured, made, area)
+                if measured.more is not None:
+                    size = (measured.frame.columns, measured.frame.rows)
+                    pins = measured.more.pins
+                    draw_pins(self._surface, self._letters, pins, size, area, made.theme)
         if shown.face is Face.HELD:
             edge = max(made.theme.gap // 3, 3)
             pygame.draw.rect(self._surface, TEAL, rect, edge)
@@ -115,7 +121,15 @@ class Painter:
             return
         if not self._is_news(_said(shown)):
             return
-        pieces = expose_pieces(shown, made.readings, self._letters, made.theme)
+        if shown.view in WITH_REPORT:
+            more = None if shown.measured is None else shown.measured.more
+            report = None if more is None else more.report
+            foot = f"{shown.source.read_as}  ·  {shown.source.feed}"
+            pieces = report_pieces(
+                report, shown.face, foot, made.readings, self._letters, made.theme
+            )
+        else:
+            pieces = expose_pieces(shown, made.readings, self._letters, made.theme)
         if pieces != self._column:
             self._column = pieces
             area = made.readings

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import Enum
 
+from overlays.draw.more import More
 from overlays.draw.views import TraceKind, View
 from overlays.measure.bands import CodeBand
 from overlays.measure.census import Census
@@ -51,7 +52,7 @@ class Measured:
 
     `spot` and `range` are None where they could not be taken; they may be a tenth of a second
     older than the frame, since nobody reads numbers faster. `stripes` are those of the profile on
-    this frame's signal.
+    this frame's signal. `more` is what the views with a report show besides.
     """
 
     frame: Frame
@@ -61,6 +62,7 @@ class Measured:
     spot: SpotReading | None
     range: RangeReading | None
     stripes: tuple[StripeShown, ...] = ()
+    more: More | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,15 @@ class View(Enum):
     PICTURE = "picture"
     EXPOSE = "expose"
     READING = "reading"
+    ADVICE = "advice"
+    CHIPS = "chips"
+    PINS = "pins"
+    MATCH = "match"
+    WATCH = "watch"
+
+
+WITH_REPORT = frozenset({View.ADVICE, View.CHIPS, View.PINS, View.MATCH, View.WATCH})
+"""Views arranged as the expose view, with a report where that has its readings."""
 
 
 class TraceKind(Enum):
@@ -130,7 +139,7 @@ def layout(view: View, screen: tuple[int, int], picture: tuple[int, int]) -> Lay
     """
     theme = theme_for(*screen)
     whole = Area(0, 0, *screen)
-    if view is View.EXPOSE:
+    if view is View.EXPOSE or view in WITH_REPORT:
         return _expose(whole, theme, picture)
     if view is View.PICTURE:
         width, height = fitted(*picture, *screen)

@@ -174,3 +174,15 @@ def advice_of(explanation: Explanation) -> str:
                 "it stays down"
             )
     return "; then ".join(parts)
+
+
+def chip_words(verdict: ChipVerdict) -> tuple[str, ...]:
+    """The verdict in sentences, the first the one to act on."""
+    if verdict.in_tolerance:
+        return ("all three chips are where they belong",)
+    if not verdict.explanations:
+        return verdict.warnings or ("a chip is off, within what its ± allows for",)
+    first, *others = verdict.explanations
+    out = [advice_of(first)]
+    likely = [each for each in others if each.effort < 2.0 * first.effort][:2]
+    return (*out, *(f"it may also be this: {advice_of(each)}" for each in likely))

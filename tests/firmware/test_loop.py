@@ -273,7 +273,7 @@ def test_help_lists_the_keys(make, frame):
     step(loop)
     board.presses = [Press.HELP, PlaceSpot(10, 10)]
     loop.turn()
-    assert ("V", "next view") in board.painted[-1].help
+    assert ("S", "stripes on, off") in board.painted[-1].help
     assert loop.state.spot.column == 10
 
 

@@ -28,7 +28,7 @@ def test_key_names_are_those_of_the_library(key):
 def test_shift_makes_arrows_fine_and_is_ignored_elsewhere():
     assert press_of(Key("left")) is Press.SPOT_LEFT
     assert press_of(Key("left", shift=True)) is Press.SPOT_LEFT_FINE
-    assert press_of(Key("v", shift=True)) is Press.NEXT_VIEW
+    assert press_of(Key("t", shift=True)) is Press.TRACE
     assert press_of(Key("p", shift=True)) is Press.PREVIOUS_PROFILE
     assert press_of(Key("f9")) is None
 

@@ -1,0 +1,55 @@
+"""What a report is made of: a measured frame, and what the state wishes."""
+
+from dataclasses import dataclass
+
+from firmware.profiles.model import Profile
+from overlays.draw.views import View
+from overlays.measure.census import Census
+from overlays.measure.range import RangeReading
+from overlays.measure.sequences import Control
+from overlays.measure.spot import SpotPlace, SpotReading
+from overlays.measure.yardstick import Yardstick
+from overlays.signal.frame import Frame
+
+
+@dataclass(frozen=True, slots=True)
+class PinPlace:
+    """A pin of the state: its name and where it is."""
+
+    name: str
+    place: SpotPlace
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What of the state concerns reports.
+
+    Attributes
+    ----------
+    view, profile, pins:
+        Of the state.
+    controls, chosen:
+        The camera's controls as they stand, and which one is moved.
+    taken, marked:
+        How often a picture was taken to match, and a mark set to watch from.
+    """
+
+    view: View
+    profile: Profile
+    pins: tuple[PinPlace, ...] = ()
+    controls: tuple[Control, ...] = ()
+    chosen: int = 0
+    taken: int = 0
+    marked: int = 0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Scene:
+    """One measured frame."""
+
+    frame: Frame
+    yard: Yardstick
+    census: Census
+    place: SpotPlace
+    spot: SpotReading | None
+    range: RangeReading | None

@@ -1,0 +1,139 @@
+"""What the views of exposure say: advice, three chips, pins, match and watch, frame by frame.
+
+Belongs to the measuring thread. It keeps what must be remembered from frame to frame: the picture
+that camera B is brought to, and the watch with its history.
+"""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from firmware.clock import Clock
+from firmware.profiles.model import Profile
+from firmware.reported import Scene, Wishes
+from firmware.reports import advice_report, chips_report, match_report, pins_report, watch_report
+from firmware.watching import offsets
+from overlays.draw.more import Counts, Lane, More, PinShown, Strip
+from overlays.draw.views import WITH_REPORT, View
+from overlays.errors import OverlayError
+from overlays.measure.spot import SpotReading, read_spot
+from overlays.measure.watch import TakeEvent, Watch, values_of
+from overlays.measure.watch_history import History
+
+STRIP_S = 180.0
+"""Length of the watch's strip."""
+
+KEPT_EVENTS = 64
+
+
+@dataclass(slots=True, eq=False)
+class _Taken:
+    """Camera A, as it was taken."""
+
+    number: int
+    spots: dict[int, SpotReading]
+    levels: Counts
+
+
+class Reporter:
+    """Makes the reports of frame after frame.
+
+    Parameters
+    ----------
+    clock:
+        For the time of day of events.
+    """
+
+    def __init__(self, clock: Clock) -> None:
+        self._clock = clock
+        self._taken: _Taken | None = None
+        self._watch: Watch | None = None
+        self._watched: tuple[object, ...] = ()
+        self._history = History(1, STRIP_S)
+        self._events: list[tuple[TakeEvent, str]] = []
+
+    def follow(self, scene: Scene, wishes: Wishes) -> None:
+        """Go on with the watch, in whatever view; nothing is read where there is none."""
+        if self._watch is not None or wishes.view is View.WATCH:
+            self._follow(scene, wishes, self._read(scene, wishes))
+
+    def more(self, scene: Scene, wishes: Wishes) -> More | None:
+        """What to show besides; None in a view that shows nothing of it."""
+        if wishes.view not in WITH_REPORT:
+            return None
+        spots = {} if wishes.view is View.ADVICE else self._read(scene, wishes)
+        pins = tuple(
+            PinShown(pin.place, f"{number} {pin.name}".strip())
+            for number, pin in enumerate(wishes.pins, start=1)
+        )
+        if wishes.view is View.ADVICE:
+            return More(advice_report(scene, wishes))
+        if wishes.view is View.CHIPS:
+            return More(chips_report(scene, wishes, spots), pins)
+        if wishes.view is View.PINS:
+            return More(pins_report(scene, wishes, spots), pins)
+        if wishes.view is View.MATCH:
+            return self._match(scene, wishes, spots, pins)
+        return More(
+            watch_report(self._watch, self._events), pins, strip=self._strip(wishes.profile)
+        )
+
+    def _read(self, scene: Scene, wishes: Wishes) -> dict[int, SpotReading]:
+        """Pins by number; where there is none, the spot stands for pin 1."""
+        places = [pin.place for pin in wishes.pins] or [scene.place]
+        out = {}
+        for number, place in enumerate(places, start=1):
+            try:
+                out[number] = read_spot(scene.frame, scene.yard, place)
+            except OverlayError:
+                continue  # it lies outside of this picture
+        return out
+
+    def _match(
+        self,
+        scene: Scene,
+        wishes: Wishes,
+        spots: dict[int, SpotReading],
+        pins: tuple[PinShown, ...],
+    ) -> More:
+        kept = self._taken
+        if wishes.taken and (kept is None or kept.number != wishes.taken):
+            kept = self._taken = _Taken(wishes.taken, spots, scene.census.levels.copy())
+        if kept is None:
+            return More(match_report(None, spots, wishes.profile), pins)
+        return More(match_report(kept.spots, spots, wishes.profile), pins, kept.levels)
+
+    # The watch
+
+    def _follow(self, scene: Scene, wishes: Wishes, spots: dict[int, SpotReading]) -> None:
+        """Begin a watch where one is wanted, and go on with it in whatever view."""
+        key = (wishes.marked, tuple(pin.place for pin in wishes.pins), wishes.profile.name)
+        if self._watch is None or key != self._watched:
+            if self._watch is not None and wishes.view is not View.WATCH:
+                self._watch = None
+                return
+            self._watch, self._watched = Watch(spots, wishes.profile.watch), key
+            self._history = History(len(spots), STRIP_S)
+            self._events = []
+        readings = {n: values_of(spots[n]) for n in self._watch.pins if n in spots}
+        for event in self._watch.add(scene.frame.time_ns, readings):
+            self._events.append((event, self._time_of_day(event.start_ns)))
+        del self._events[:-KEPT_EVENTS]
+        self._history.add(scene.frame.time_ns, offsets(self._watch))
+
+    def _time_of_day(self, time_ns: int) -> str:
+        ago_s = (self._clock.now_ns() - time_ns) / 1e9
+        day = datetime.fromtimestamp(self._clock.wall_s() - ago_s, UTC).astimezone()
+        return day.strftime("%H:%M:%S")
+
+    def _strip(self, profile: Profile) -> Strip | None:
+        if self._watch is None:
+            return None
+        lanes = []
+        for place, pin in enumerate(self._watch.pins):
+            events = tuple(
+                (event.start_ns, event.change)
+                for event, _ in self._events
+                if any(each.pin == pin for each in event.pins)
+            )
+            lanes.append(Lane(str(pin), self._history.stretch(place), events))
+        return Strip(tuple(lanes), profile.watch.level_stops, STRIP_S)

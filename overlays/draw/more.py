@@ -1,0 +1,108 @@
+"""What the views of exposure show besides picture, trace and spot, as plain values."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.measure.change import Change
+from overlays.measure.spot import SpotPlace
+from overlays.measure.watch_history import Stretch
+
+Counts = npt.NDArray[np.uint16]
+
+
+class Tone(Enum):
+    """How much a row asks for."""
+
+    PLAIN = "plain"
+    QUIET = "quiet"
+    ALARM = "alarm"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A label with its value at the right; `is_chosen` is what + and − move."""
+
+    label: str
+    value: str
+    tone: Tone = Tone.PLAIN
+    is_chosen: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What a view says at a moment.
+
+    Attributes
+    ----------
+    heading:
+        What the main number is of.
+    main, beside:
+        The number, and its ± and unit.
+    words:
+        What to do, one sentence.
+    tone:
+        Of the words.
+    rows:
+        The rest, most important first.
+    notes:
+        Sentences in small type.
+    """
+
+    heading: str
+    main: str
+    beside: str
+    words: str
+    tone: Tone = Tone.PLAIN
+    rows: tuple[Row, ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PinShown:
+    """A pin: where it is, and what is written on its flag."""
+
+    place: SpotPlace
+    label: str
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """One pin: its label, its history and (time in ns, kind) of its events."""
+
+    label: str
+    stretch: Stretch | None
+    events: tuple[tuple[int, Change], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Strip:
+    """All lanes, and the tolerance of what they show, in stops."""
+
+    lanes: tuple[Lane, ...]
+    tolerance_stops: float
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class More:
+    """Everything of that kind for one moment.
+
+    Attributes
+    ----------
+    report:
+        What the column beside the picture says; None where nothing could be measured.
+    pins:
+        To be drawn on the picture.
+    ghost:
+        (census columns, levels) counts of the picture that is to be matched, or None.
+    strip:
+        In place of the trace, or None.
+    """
+
+    report: Report | None = None
+    pins: tuple[PinShown, ...] = ()
+    ghost: Counts | None = None
+    strip: Strip | None = None

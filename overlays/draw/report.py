@@ -1,0 +1,115 @@
+"""A report beside the picture: one main number, what to do in plain words, and a few rows.
+
+Advice, three chips, pins, match and watch are all shown this way, so that whoever knows one view
+knows them all.
+"""
+
+from overlays.draw.lettering import Align, Block, Letters, Piece, Text
+from overlays.draw.more import Report, Row, Tone
+from overlays.draw.readouts import Column
+from overlays.draw.shown import Face
+from overlays.draw.theme import AMBER, QUIET, RED, TEAL, TEXT, Colour, TextSize, Theme
+from overlays.draw.views import Area
+from overlays.draw.wording import UNKNOWN
+
+WIDEST_MAIN = "−10.00"
+"""The longest main number: it keeps its size whatever it reads."""
+
+
+_COLOURS: dict[Tone, Colour] = {Tone.PLAIN: TEXT, Tone.QUIET: QUIET, Tone.ALARM: RED}
+
+
+def report_pieces(
+    report: Report | None, face: Face, foot: str, area: Area, letters: Letters, theme: Theme
+) -> list[Piece]:
+    """The report as pieces of type.
+
+    Parameters
+    ----------
+    report:
+        None where nothing could be measured.
+    face:
+        Numbers are withdrawn unless the feed is live or held.
+    foot:
+        Profile and feed, in one line at the bottom.
+    """
+    column = Column(area, letters, theme, area.top)
+    believed = face in {Face.LIVE, Face.HELD}
+    _heading(column, report, face)
+    _main(column, report if believed else None)
+    pixels = column.size(TextSize.TINY)
+    foot_height = letters.height(pixels)
+    if report is not None and believed:
+        _words(column, report)
+        column.rule()
+        _rows(column, report.rows, foot_height)
+        _notes(column, report.notes, pixels, area.bottom - foot_height - theme.gap)
+    column.top = area.bottom - foot_height
+    column.line(foot, pixels, QUIET)
+    return column.pieces
+
+
+def _heading(column: Column, report: Report | None, face: Face) -> None:
+    pixels = column.size(TextSize.SMALL)
+    colour = {Face.LIVE: AMBER, Face.HELD: TEAL}.get(face, RED)
+    said = "" if report is None else report.heading
+    words = said if face is Face.LIVE else f"{said}  {face.value}".strip()
+    side = column.letters.height(pixels) // 2
+    mark = Area(column.area.left, column.top + side // 2, side, side)
+    column.pieces.append(Block(mark, colour))
+    start = mark.right + column.theme.gap // 2
+    cut = column.letters.cut(words, pixels, column.area.right - start)
+    column.pieces.append(Text(cut, start, column.top, pixels, QUIET))
+    column.top += column.letters.height(pixels)
+
+
+def _main(column: Column, report: Report | None) -> None:
+    letters, area = column.letters, column.area
+    largest = round(column.size(TextSize.MAIN) * 1.3)
+    pixels = letters.fitting(WIDEST_MAIN, area.width, largest)
+    words = UNKNOWN if report is None else report.main
+    pixels = min(pixels, letters.fitting(words, area.width, pixels))
+    ink = QUIET if words == UNKNOWN else TEXT
+    column.pieces.append(Text(words, area.left, column.top, pixels, ink))
+    column.top += letters.height(pixels)
+    beside = "" if report is None else report.beside
+    column.line(beside, column.size(TextSize.BODY), QUIET)
+
+
+def _words(column: Column, report: Report) -> None:
+    pixels = column.size(TextSize.BODY)
+    column.gap(0.5)
+    for line in column.letters.wrapped(report.words, pixels, column.area.width)[:5]:
+        column.line(line, pixels, _COLOURS[report.tone])
+
+
+def _rows(column: Column, rows: tuple[Row, ...], foot_height: int) -> None:
+    pixels = column.size(TextSize.SMALL)
+    height = column.letters.height(pixels)
+    for row in rows:
+        if column.left_over < 2 * height + foot_height:
+            return
+        area, colour = column.area, _COLOURS[row.tone]
+        value = column.letters.cut(row.value, pixels, round(area.width * 0.72))
+        room = area.width - column.letters.width(value, pixels) - column.theme.gap
+        label = column.letters.cut(row.label, pixels, room)
+        ink = TEXT if row.is_chosen else QUIET
+        column.pieces.append(Text(label, area.left, column.top, pixels, ink))
+        column.pieces.append(Text(value, area.right, column.top, pixels, colour, Align.RIGHT))
+        if row.is_chosen:
+            width = column.letters.width(label, pixels)
+            under = Area(area.left, column.top + height - 1, width, column.theme.hairline)
+            column.pieces.append(Block(under, TEXT))
+        column.top += height + max(column.theme.gap // 4, 2)
+
+
+def _notes(column: Column, notes: tuple[str, ...], pixels: int, bottom: int) -> None:
+    if not notes:
+        return
+    column.gap(0.6)
+    height = column.letters.height(pixels)
+    for note in notes:
+        for line in column.letters.wrapped(note, pixels, column.area.width):
+            if column.top + height > bottom:
+                return
+            column.line(line, pixels, AMBER)
