@@ -6,13 +6,13 @@ runs on a board. Time passes only by its clock.
 
 import ctypes
 import errno
-from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from firmware.clock import HandClock
 from firmware.v4l2 import ioctls, structs
+from firmware.v4l2.fake_buffers import FakeBuffers
 from firmware.v4l2.fake_timings import timing
 from firmware.v4l2.kernel import Ready
 
@@ -69,11 +69,7 @@ class FakeBoard:
             width=640, height=480, pixelformat=ioctls.fourcc(self.formats[0]), field=1
         )
         self._events = 0
-        self._queued: deque[int] = deque()
-        self._filled: deque[structs.Buffer] = deque()
-        self.maps: list[bytearray] = []
-        self._sequence = 0
-        self.streaming = False
+        self._buffers = FakeBuffers()
         self.received = timing("1080p60")
         self._answers: dict[int, Answer] = {
             ioctls.QUERYCAP: self._query_capability,
@@ -83,11 +79,11 @@ class FakeBoard:
             ioctls.G_FMT: self._get_format,
             ioctls.S_FMT: self._set_format,
             ioctls.REQBUFS: self._request_buffers,
-            ioctls.QUERYBUF: self._query_buffer,
-            ioctls.QBUF: self._queue,
-            ioctls.DQBUF: self._dequeue,
-            ioctls.STREAMON: self._stream_on,
-            ioctls.STREAMOFF: self._stream_off,
+            ioctls.QUERYBUF: self._buffers.describe,
+            ioctls.QBUF: self._buffers.queue,
+            ioctls.DQBUF: self._buffers.dequeue,
+            ioctls.STREAMON: self._buffers.stream_on,
+            ioctls.STREAMOFF: self._buffers.stream_off,
             ioctls.G_CTRL: self._get_control,
             ioctls.G_EDID: self._get_edid,
             ioctls.S_EDID: self._set_edid,
@@ -107,18 +103,10 @@ class FakeBoard:
         used: int | None = None,
     ) -> None:
         """Fill the next queued buffer; without one the picture is lost, as on a board."""
-        number = self._sequence if sequence is None else sequence
-        self._sequence = number + 1
-        if not self._queued:
-            return
-        index = self._queued.popleft()
-        self.maps[index][: len(data)] = data
-        buffer = structs.Buffer(index=index, flags=flags, sequence=number)
-        buffer.bytesused = len(data) if used is None else used
-        now_ns = self.clock.now_ns()
-        buffer.timestamp.seconds, rest = divmod(now_ns, 1_000_000_000)
+        buffer = structs.Buffer(flags=flags, bytesused=len(data) if used is None else used)
+        buffer.timestamp.seconds, rest = divmod(self.clock.now_ns(), 1_000_000_000)
         buffer.timestamp.microseconds = rest // 1000
-        self._filled.append(buffer)
+        self._buffers.fill(data, buffer, sequence)
 
     def change(self, *, link: int = 0, cable: str | None = None, power: int | None = None) -> None:
         """Something happens to the cable, and the driver tells of it."""
@@ -129,14 +117,13 @@ class FakeBoard:
     def pull(self) -> None:
         """The device is pulled out."""
         self.present = False
-        self.streaming = False
+        self._buffers.streaming = False
 
     def bring_back(self) -> None:
         """The device is plugged in again, with nothing set."""
         self.present = True
         self._fds.clear()
-        self._queued.clear()
-        self._filled.clear()
+        self._buffers.forget()
 
     @property
     def open_count(self) -> int:
@@ -146,7 +133,17 @@ class FakeBoard:
     @property
     def queued_count(self) -> int:
         """Buffers in the driver's hands, empty or filled."""
-        return len(self._queued) + len(self._filled)
+        return self._buffers.count
+
+    @property
+    def maps(self) -> list[bytearray]:
+        """Memory of the buffers now requested."""
+        return self._buffers.maps
+
+    @property
+    def streaming(self) -> bool:
+        """Whether the stream runs."""
+        return self._buffers.streaming
 
     def picture_size(self) -> int:
         """Bytes of a whole picture of the format now set."""
@@ -188,7 +185,7 @@ class FakeBoard:
         self, readable: Sequence[int], exceptional: Sequence[int], timeout_s: float
     ) -> Ready:
         """What is ready; where nothing is, the time asked for passes."""
-        ready = list(readable) if self._filled or not self.present else []
+        ready = list(readable) if self._buffers.has_filled or not self.present else []
         events = list(exceptional) if self._events or not self.present else []
         if not ready and not events:
             self.clock.move(timeout_s)
@@ -241,33 +238,7 @@ class FakeBoard:
         self._pix = structs.PixelFormat.from_buffer_copy(pix)
 
     def _request_buffers(self, _fd: int, answer: structs.RequestBuffers) -> None:
-        self.maps = [bytearray(self._pix.sizeimage) for _ in range(answer.count)]
-        self._queued.clear()
-        self._filled.clear()
-
-    def _query_buffer(self, _fd: int, answer: structs.Buffer) -> None:
-        answer.length = len(self.maps[answer.index])
-        answer.m.offset = answer.index
-
-    def _queue(self, _fd: int, answer: structs.Buffer) -> None:
-        if answer.index in self._queued or answer.index >= len(self.maps):
-            raise OSError(errno.EINVAL, "Invalid argument")
-        self._queued.append(answer.index)
-
-    def _dequeue(self, _fd: int, answer: structs.Buffer) -> None:
-        if not self._filled:
-            raise OSError(errno.EAGAIN, "Resource temporarily unavailable")
-        filled = self._filled.popleft()
-        ctypes.pointer(answer)[0] = filled
-
-    def _stream_on(self, _fd: int, _kind: ctypes.c_int) -> None:
-        self.streaming = True
-        self._sequence = 0
-
-    def _stream_off(self, _fd: int, _kind: ctypes.c_int) -> None:
-        self.streaming = False
-        self._queued.clear()
-        self._filled.clear()
+        self._buffers.request(answer.count, self._pix.sizeimage)
 
     def _get_control(self, _fd: int, answer: structs.Control) -> None:
         if self.power is None or answer.id != ioctls.POWER_PRESENT:

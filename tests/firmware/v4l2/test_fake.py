@@ -1,5 +1,6 @@
 """The board made of nothing refuses what the kernel refuses (media uAPI, each request's page)."""
 
+import ctypes
 import errno
 
 import pytest
@@ -22,7 +23,7 @@ def running():
 
 def test_format_and_timings_cannot_change_while_streaming():
     board, device = running()
-    board.streaming = True
+    board.ioctl(device.fd, ioctls.STREAMON, ctypes.c_int(1))
     for act in (
         lambda: device.set_format("UYVY", 0, 0),
         lambda: device.follow(timing("720p60")),
