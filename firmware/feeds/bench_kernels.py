@@ -36,7 +36,7 @@ class Encoder(NamedTuple):
     """How light becomes a sample of the base and its noise."""
 
     nominal: npt.NDArray[np.float32]
-    """(3, 65536) nominal level of R', G', B' by light code."""
+    """(65536,) nominal level by light code, one table for R', G' and B'."""
     sigma: npt.NDArray[np.float32]
     """(3, 65536) standard deviation of the same."""
     matrix: npt.NDArray[np.float32]
@@ -80,11 +80,11 @@ def render(
                     j = max(scene[r, c, 1] - dim, 0)
                     k = max(scene[r, c, 2] - dim, 0)
                     red, green, blue = (
-                        encoder.nominal[0, i],
-                        encoder.nominal[1, j],
-                        encoder.nominal[2, k],
+                        encoder.nominal[i],
+                        encoder.nominal[j],
+                        encoder.nominal[k],
                     )
-                    s, t, u = encoder.sigma[0, i], encoder.sigma[1, j], encoder.sigma[2, k]
+                    s, t, u = encoder.sigma[i], encoder.sigma[j], encoder.sigma[k]
                     luma = m[0, 0] * red + m[0, 1] * green + m[0, 2] * blue + zero[0]
                     spread = (m[0, 0] * s) ** 2 + (m[0, 1] * t) ** 2 + (m[0, 2] * u) ** 2
                     at = steps[0, 0] + r * steps[0, 1] + c * steps[0, 2]

@@ -88,7 +88,7 @@ def legal_codes(signal: Signal) -> tuple[int, int]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tables:
-    """By light code and component: light before the sensor, nominal level and noise behind it."""
+    """By light code, for each component: light before the sensor, level and noise behind it."""
 
     light: npt.NDArray[np.float64]
     nominal: npt.NDArray[np.float32]
@@ -96,12 +96,12 @@ class Tables:
 
 
 def sensor_tables(options: BenchOptions, carried: CarriedCurve) -> Tables:
-    """The tables of a camera, each (3, 65536).
+    """The tables of a camera, each (65536,).
 
     Light is clipped where the sensor clips; standard gamma and HDR curves end at 100 % besides.
     Noise goes through the slope of the curve, and there is none where the light is clipped.
     """
-    light = np.tile(light_of_codes() * 2.0**options.exposure_stops, (3, 1))
+    light = light_of_codes() * 2.0**options.exposure_stops
     clip = stops_to_linear(options.clip_stops)
     if carried.curve.family is not Family.LOG:
         clip = min(clip, carried.light(1.0))
@@ -224,9 +224,9 @@ class Sensor:
         dim = cloud.wheel[turn & (WHEEL - 1)] * cloud.weight[None, columns] // WHEEL
         codes = np.maximum(self._scene[rows, columns].astype(np.int64) - dim[:, :, None], 0)
         weights = self._signal.matrix.weights
-        light = sum(w * self._tables.light[n][codes[..., n]] for n, w in enumerate(weights))
+        light = sum(w * self._tables.light[codes[..., n]] for n, w in enumerate(weights))
         luma = sum(
-            w * self._tables.nominal[n][codes[..., n]].astype(np.float64)
+            w * self._tables.nominal[codes[..., n]].astype(np.float64)
             for n, w in enumerate(weights)
         )
         scale = luma_scale(self._signal)

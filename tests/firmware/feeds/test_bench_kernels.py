@@ -15,11 +15,11 @@ def setting(sub, dim=0):
     layout = layout_named({"4:4:4": "yuv444", "4:2:2": "yuv422", "4:2:0": "yuv420"}[sub.value])
     buffer = np.zeros(layout.samples(ROWS, COLUMNS), dtype=np.uint8)
     steps = sample_steps(buffer, layout.views(buffer, ROWS, COLUMNS, 1))
-    nominal = np.tile(np.arange(65536, dtype=F32) / F32(65535.0), (3, 1))
+    nominal = np.arange(65536, dtype=F32) / F32(65535.0)
     way = encoding(Signal(8, subsampling=sub))
     encoder = Encoder(
         nominal,
-        np.full((3, 65536), 0.002, dtype=F32),
+        np.full(65536, 0.002, dtype=F32),
         (way.matrix * 256.0).astype(F32),
         (way.zero * 256.0).astype(F32),
         1.0,
