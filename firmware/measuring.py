@@ -12,7 +12,7 @@ from firmware.state_exposure import inside, wishes_of
 from firmware.stats import Stats
 from overlays.draw.more import More
 from overlays.draw.shown import Measured, StripeShown
-from overlays.draw.views import WITH_REPORT, TraceKind, View
+from overlays.draw.views import TraceKind, View
 from overlays.errors import BandError, OverlayError
 from overlays.measure.bands import Band, code_band
 from overlays.measure.census import Census, Wants, take_census
@@ -142,12 +142,9 @@ class Measurer:
         self._note("range", start_ns)
 
     def _report(self, scene: Scene, wishes: Wishes, known: _Known, *, range_due: bool) -> None:
-        start_ns = self._clock.now_ns()
         self._reporter.follow(scene, wishes)
         if range_due:
             known.more = self._reporter.more(scene, wishes)
-        if wishes.view in WITH_REPORT:
-            self._note("report", start_ns)
 
     def _note(self, stage: str, start_ns: int) -> None:
         self._stats.stages[stage].add_ns(self._clock.now_ns() - start_ns)

@@ -9,16 +9,16 @@ from overlays.draw.more import Report, Row, Tone
 from overlays.draw.wording import UNKNOWN, pm_text, signed, stops_text
 from overlays.errors import OverlayError
 from overlays.measure.advice import Move, joined_moves, off_target, single_moves, total_change
-from overlays.measure.advice_words import forecast_words, main_words, move_words, off_words
+from overlays.measure.advice_words import forecast_words, main_words, off_words
 from overlays.measure.change import Mood
-from overlays.measure.forecast import foresee
+from overlays.measure.forecast import Forecast, foresee
 from overlays.measure.match import compare, pair_of
 from overlays.measure.match_words import match_words
 from overlays.measure.pins import Ratio, ratio_of, read_evenness
 from overlays.measure.sequences import Control
 from overlays.measure.spot import SPECK_SHARE, SpotReading
 from overlays.measure.three_chip import Chip, ChipReading, chip_words, read_chips
-from overlays.measure.watch import TakeEvent, Watch
+from overlays.measure.watch import TakeEvent, Watch, short_words
 from overlays.signal.gamuts import default_gamut
 from overlays.signal.quantities import Unit
 
@@ -49,8 +49,11 @@ def advice_report(scene: Scene, wishes: Wishes) -> Report:
     change = total_change(together) if together else moves[0].change_stops if moves else 0.0
     if not wishes.controls:
         change = -off
-    rows += _forecast_rows(scene, wishes, change)
-    notes = (together or moves)[0].notes if moves else ()
+    foreseen = _forecast(scene, wishes, change)
+    notes = list((together or moves)[0].notes if moves else ())
+    if foreseen is not None:
+        rows += _forecast_rows(foreseen)
+        notes += foreseen.warnings[:1]
     return Report(
         heading,
         stops_text(off, pm),
@@ -65,14 +68,14 @@ def _control_row(control: Control, moves: Sequence[Move], *, is_chosen: bool) ->
     found = next((move for move in moves if move.kind is control.kind), None)
     value = "stays"
     if found is not None:
-        value = f"{move_words(found)}, leaves {signed(found.residual_stops, 2)}"
+        value = f"to {found.to.label}, rest {signed(found.residual_stops, 2)}"
     return Row(control.now.label, value, is_chosen=is_chosen)
 
 
-def _forecast_rows(scene: Scene, wishes: Wishes, change: float) -> list[Row]:
+def _forecast(scene: Scene, wishes: Wishes, change: float) -> Forecast | None:
     if scene.range is None or scene.census.rgb is None:
-        return []
-    forecast = foresee(
+        return None
+    return foresee(
         change,
         scene.frame,
         scene.yard,
@@ -80,6 +83,9 @@ def _forecast_rows(scene: Scene, wishes: Wishes, change: float) -> list[Row]:
         scene.range,
         wishes.profile.speck_percent,
     )
+
+
+def _forecast_rows(forecast: Forecast) -> list[Row]:
     bright, dark = (words.split(" then ") for words in forecast_words(forecast))
     return [
         Row(f"then {bright[0]}", bright[1], Tone.ALARM if forecast.clips else Tone.PLAIN),
@@ -224,7 +230,7 @@ def watch_report(watch: Watch | None, events: Sequence[tuple[TakeEvent, str]]) -
     if watch is None:
         return Report("watch", UNKNOWN, "", "M marks the light as it is now")
     worst = watch.worst_off_stops
-    rows = tuple(Row(time, event.words, Tone.PLAIN) for event, time in reversed(events[-LATEST:]))
+    rows = tuple(Row(time, short_words(event)) for event, time in reversed(events[-LATEST:]))
     if worst is None:
         return Report("watch", UNKNOWN, "", watch.mood.value, Tone.QUIET, rows)
     pin, off = worst
@@ -234,5 +240,6 @@ def watch_report(watch: Watch | None, events: Sequence[tuple[TakeEvent, str]]) -
     words = watch.mood.value
     if beyond:
         words += f": pin {pin} is beyond ±{allowed.level_stops:.2f} st"
-    beside = f"st off its mark, pin {pin}; red {signed(off[1], 2)}, blue {signed(off[2], 2)}"
-    return Report("watch", signed(off[0], 2), beside, words, tone, rows)
+    beside = f"R {signed(off[1], 2)}  ·  B {signed(off[2], 2)} against G"
+    heading = f"watch: pin {pin} off its mark"
+    return Report(heading, signed(off[0], 2), beside, words, tone, rows)

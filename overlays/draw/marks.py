@@ -40,7 +40,7 @@ def _draw_inside(
     line = max(round(2 * made.theme.scale), 1)
     _frame(surface, spot_area(measured, picture), line)
     reading = measured.range
-    if reading is None or shown.view is not View.EXPOSE:
+    if reading is None or shown.view not in {View.EXPOSE, View.ADVICE}:
         return
     across = picture.width / measured.frame.columns
     down = picture.height / measured.frame.rows

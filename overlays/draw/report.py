@@ -4,6 +4,8 @@ Advice, three chips, pins, match and watch are all shown this way, so that whoev
 knows them all.
 """
 
+import re
+
 from overlays.draw.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.more import Report, Row, Tone
 from overlays.draw.readouts import Column
@@ -15,6 +17,8 @@ from overlays.draw.wording import UNKNOWN
 WIDEST_MAIN = "−10.00"
 """The longest main number: it keeps its size whatever it reads."""
 
+
+_HYPHEN_MINUS = re.compile(r"-(?=\d)")
 
 _COLOURS: dict[Tone, Colour] = {Tone.PLAIN: TEXT, Tone.QUIET: QUIET, Tone.ALARM: RED}
 
@@ -49,6 +53,11 @@ def report_pieces(
     return column.pieces
 
 
+def typeset(words: str) -> str:
+    """Words with true minus signs."""
+    return _HYPHEN_MINUS.sub("−", words)
+
+
 def _heading(column: Column, report: Report | None, face: Face) -> None:
     pixels = column.size(TextSize.SMALL)
     colour = {Face.LIVE: AMBER, Face.HELD: TEAL}.get(face, RED)
@@ -72,14 +81,15 @@ def _main(column: Column, report: Report | None) -> None:
     ink = QUIET if words == UNKNOWN else TEXT
     column.pieces.append(Text(words, area.left, column.top, pixels, ink))
     column.top += letters.height(pixels)
-    beside = "" if report is None else report.beside
-    column.line(beside, column.size(TextSize.BODY), QUIET)
+    beside = "" if report is None else typeset(report.beside)
+    pixels = column.letters.fitting(beside, area.width, column.size(TextSize.BODY))
+    column.line(beside, pixels, QUIET)
 
 
 def _words(column: Column, report: Report) -> None:
     pixels = column.size(TextSize.BODY)
     column.gap(0.5)
-    for line in column.letters.wrapped(report.words, pixels, column.area.width)[:5]:
+    for line in column.letters.wrapped(typeset(report.words), pixels, column.area.width)[:5]:
         column.line(line, pixels, _COLOURS[report.tone])
 
 
@@ -90,9 +100,9 @@ def _rows(column: Column, rows: tuple[Row, ...], foot_height: int) -> None:
         if column.left_over < 2 * height + foot_height:
             return
         area, colour = column.area, _COLOURS[row.tone]
-        value = column.letters.cut(row.value, pixels, round(area.width * 0.72))
-        room = area.width - column.letters.width(value, pixels) - column.theme.gap
-        label = column.letters.cut(row.label, pixels, room)
+        label = column.letters.cut(row.label, pixels, round(area.width * 0.6))
+        room = area.width - column.letters.width(label, pixels) - column.theme.gap
+        value = column.letters.cut(typeset(row.value), pixels, room)
         ink = TEXT if row.is_chosen else QUIET
         column.pieces.append(Text(label, area.left, column.top, pixels, ink))
         column.pieces.append(Text(value, area.right, column.top, pixels, colour, Align.RIGHT))
@@ -109,7 +119,7 @@ def _notes(column: Column, notes: tuple[str, ...], pixels: int, bottom: int) -> 
     column.gap(0.6)
     height = column.letters.height(pixels)
     for note in notes:
-        for line in column.letters.wrapped(note, pixels, column.area.width):
+        for line in column.letters.wrapped(typeset(note), pixels, column.area.width):
             if column.top + height > bottom:
                 return
             column.line(line, pixels, AMBER)

@@ -32,7 +32,7 @@ def draw_strip(
         return
     pixels = theme.text_pixels(TextSize.TINY)
     foot = letters.height(pixels)
-    margin = letters.width("8 ", pixels) + letters.width("+0.00", pixels)
+    margin = letters.width("8+0.00", pixels) + 2 * theme.gap
     plot = Area(area.left + margin, area.top, area.width - margin, area.height - foot)
     height = plot.height // len(strip.lanes)
     for index, lane in enumerate(strip.lanes):
@@ -58,8 +58,8 @@ def _draw_lane(
         for x in range(box.left, box.right, 8):
             surface.fill(QUIET, (x, row, 4, 1))
     surface.fill(LINE, (box.left, middle, box.width, 1))
-    label_left = box.left - letters.width("8 ", pixels) - letters.width("+0.00", pixels)
     height = letters.height(pixels)
+    label_left = box.left - letters.width("8+0.00", pixels) - pixels
     letters.draw(Text(lane.label, label_left, middle - height // 2, pixels, TEXT), surface)
     for offset, sign in ((-reach, "+"), (reach, "−")):
         if 2 * reach >= 2 * height:

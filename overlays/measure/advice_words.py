@@ -83,6 +83,8 @@ def forecast_words(forecast: Forecast) -> tuple[str, ...]:
         out[0] += ", clips" if forecast.clips else ", nothing clips"
     dark = forecast.darkest_stops
     out.append("darkest then unknown" if dark is None else f"darkest then {stops_words(dark)}")
-    if forecast.sinks is not None:
+    if dark is None and forecast.sinks is False:
+        out[1] = "darkest then too dark to tell"
+    elif forecast.sinks is not None:
         out[1] += ", sinks below the floor" if forecast.sinks else ", above the floor"
     return tuple(out)

@@ -63,6 +63,18 @@ class TakeEvent:
         return f"{which} stepped {by}: {_step_cause(self)}"
 
 
+def short_words(event: TakeEvent) -> str:
+    """An event in as few words as tell it from others."""
+    which = _which(event)
+    greatest = max(event.pins, key=lambda each: max(map(abs, each.by_stops)))
+    level = greatest.by_stops[0]
+    by = "dark" if level <= NO_LIGHT_STOPS / 2.0 else f"{level:+.2f}"
+    if max(map(abs, greatest.by_stops[1:])) > abs(level):
+        by = f"R {greatest.by_stops[1]:+.2f}, B {greatest.by_stops[2]:+.2f}"
+    what = {Change.DRIFT: "drift", Change.STEP: "step", Change.PASSING: "passed"}[event.change]
+    return f"{what} {by}, {which}"
+
+
 def _which(event: TakeEvent) -> str:
     numbers = [str(each.pin) for each in event.pins]
     if len(numbers) == event.of_pins > 1:

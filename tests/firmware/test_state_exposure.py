@@ -1,0 +1,104 @@
+"""Pins, marks and controls by presses alone."""
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from firmware.camera import Camera, Limits
+from firmware.profiles.shelf import load_profile
+from firmware.state import PictureSize, PlaceSpot, Press, after, first_state
+from firmware.state_exposure import controls_for, wishes_of
+from overlays.draw.views import View
+
+KIT = replace(
+    load_profile("log-v"),
+    camera=Camera(25.0, iso=Limits("800", "400", "1600"), aperture=Limits("4", "2.8", "8")),
+    pins=(("white", 0.61, 0.43), ("edge", 1.0, 1.0)),
+)
+
+
+def state(view=View.ADVICE, profile=KIT):
+    return first_state((profile, load_profile("hlg")), 1920, 1080, view)
+
+
+def pressed(start, *presses):
+    for press in presses:
+        start = after(start, press)
+    return start
+
+
+def test_pins_and_controls_come_from_the_profile():
+    made = state()
+    assert [pin.name for pin in made.pins] == ["white", "edge"]
+    assert made.pins[0].place.column == 1171
+    last = made.pins[1].place
+    assert last.left + last.size == 1920  # held inside of the picture
+    assert [control.now.label for control in made.controls] == ["f/4", "ISO 800"]
+    other = pressed(made, Press.NEXT_PROFILE)
+    assert other.pins == ()
+    assert other.controls == ()
+
+
+def test_a_pin_is_set_where_the_spot_is():
+    made = after(after(state(), PlaceSpot(300, 200)), Press.SET_PIN)
+    assert len(made.pins) == 3
+    assert (made.pins[-1].place.column, made.pins[-1].place.row) == (300, 200)
+    assert len(after(made, Press.LIFT_PIN).pins) == 2
+    assert pressed(made, *[Press.LIFT_PIN] * 9).pins == ()
+
+
+def test_there_are_never_more_than_eight():
+    made = pressed(state(), *[Press.SET_PIN] * 12)
+    assert len(made.pins) == 8
+
+
+def test_a_mark_takes_camera_a_in_the_match_view_and_starts_the_watch_elsewhere():
+    assert after(state(View.MATCH), Press.MARK).taken == 1
+    assert after(state(View.MATCH), Press.MARK).marked == 0
+    assert after(state(View.WATCH), Press.MARK).marked == 1
+
+
+def test_a_control_follows_the_camera_step_by_step_within_its_limits():
+    made = pressed(state(), Press.NEXT_STRIPE, Press.STRIPE_UP)
+    assert made.controls[1].now.label == "ISO 1000"
+    assert pressed(made, *[Press.STRIPE_UP] * 9).controls[1].now.label == "ISO 1600"
+    assert pressed(made, *[Press.STRIPE_DOWN] * 9).controls[1].now.label == "ISO 400"
+    assert pressed(made, Press.NEXT_STRIPE, Press.STRIPE_DOWN).controls[0].now.label == "f/4.5"
+    assert made.stripes == state().stripes
+
+
+def test_elsewhere_the_same_keys_move_stripes():
+    made = pressed(state(View.EXPOSE), Press.STRIPE_UP)
+    assert made.controls == state().controls
+    assert made.stripes != state().stripes
+
+
+def test_without_controls_the_keys_do_nothing():
+    made = state(profile=load_profile("hlg"))
+    assert pressed(made, Press.STRIPE_UP, Press.NEXT_STRIPE) == made
+
+
+def test_an_angle_without_a_rate_leaves_the_shutter_out():
+    camera = Camera(None, iso=Limits("800"), shutter=Limits("180 deg"))
+    assert [control.now.label for control in controls_for(camera)] == ["ISO 800"]
+
+
+@given(st.integers(64, 4096), st.integers(36, 2304))
+def test_pins_stay_inside_of_any_picture(columns, rows):
+    made = after(state(), PictureSize(columns, rows))
+    for pin in made.pins:
+        place = pin.place
+        assert place.left >= 0
+        assert place.top >= 0
+        assert place.left + place.size <= columns
+        assert place.top + place.size <= rows
+
+
+@pytest.mark.parametrize("view", list(View))
+def test_wishes_carry_what_reports_need(view):
+    made = pressed(state(view), Press.SET_PIN)
+    wishes = wishes_of(made)
+    assert (wishes.view, wishes.pins, wishes.controls) == (view, made.pins, made.controls)
+    assert wishes.profile == made.in_use

@@ -1,0 +1,101 @@
+"""No word of a report is cut off by the edge of its column, and no old number looks live."""
+
+from dataclasses import replace
+from itertools import pairwise
+
+import pytest
+
+from overlays.draw.lettering import Align, Letters, Text
+from overlays.draw.more import Report, Row, Tone
+from overlays.draw.report import report_pieces, typeset
+from overlays.draw.shown import Face
+from overlays.draw.theme import RED, TEXT
+from overlays.draw.views import View, layout
+from overlays.draw.wording import UNKNOWN
+
+REPORT = Report(
+    "spot against 0 st",
+    "−10.00",
+    "±0.02 st  ·  too dark",
+    "open to f/2.8 (9 steps from f/8), then bring up to ISO 12800; -0.07 st are left",
+    Tone.ALARM,
+    tuple(Row(f"control {n}", "to ISO 12800, rest −0.07", is_chosen=n == 2) for n in range(8)),
+    ("motion gets softer: twice the blur; flickers under lamps on 50 Hz mains",) * 4,
+)
+SIZES = [(800, 480), (1024, 600), (1280, 720), (1920, 1080)]
+
+
+def made(size, report=REPORT, face=Face.LIVE, letters=None):
+    arranged = layout(View.ADVICE, size, (1920, 1080))
+    letters = letters or Letters()
+    pieces = report_pieces(report, face, "kit · V-Log", arranged.readings, letters, arranged.theme)
+    return pieces, arranged.readings, letters
+
+
+def words(pieces):
+    return [piece.words for piece in pieces if isinstance(piece, Text)]
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_everything_stays_in_its_column(size):
+    pieces, area, letters = made(size)
+    for piece in pieces:
+        if not isinstance(piece, Text):
+            assert area.holds(piece.area)
+            continue
+        wide = letters.width(piece.words, piece.pixels)
+        left = piece.x - (wide if piece.align is Align.RIGHT else 0)
+        assert left >= area.left
+        assert left + wide <= area.right + 1
+        assert piece.top >= area.top
+        assert piece.top + letters.height(piece.pixels) <= area.bottom + 1
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_no_two_lines_lie_over_each_other(size):
+    pieces, _, letters = made(size)
+    lines = sorted(
+        {(p.top, p.top + letters.height(p.pixels)) for p in pieces if isinstance(p, Text)}
+    )
+    for (_, end), (start, _) in pairwise(lines):
+        assert start >= end - 1
+
+
+def test_the_main_number_is_the_largest():
+    pieces, _, _ = made((1280, 720))
+    sizes = {p.words: p.pixels for p in pieces if isinstance(p, Text)}
+    assert sizes["−10.00"] > 2 * max(v for k, v in sizes.items() if k != "−10.00")
+
+
+@pytest.mark.parametrize("face", [Face.STALE, Face.LOST, Face.STARTING])
+def test_numbers_are_withdrawn_unless_they_are_the_feeds_now(face):
+    pieces, _, _ = made((1280, 720), face=face)
+    said = words(pieces)
+    assert UNKNOWN in said
+    assert "−10.00" not in said
+    assert any(face.value in each for each in said)
+    assert not any("ISO" in each for each in said)
+
+
+def test_a_held_report_says_so():
+    said = words(made((1280, 720), face=Face.HELD)[0])
+    assert "−10.00" in said
+    assert any("hold" in each for each in said)
+
+
+def test_an_alarm_is_red_and_the_chosen_row_is_underlined():
+    pieces, _, _ = made((1280, 720))
+    texts = {piece.words: piece for piece in pieces if isinstance(piece, Text)}
+    assert texts["control 2"].colour == TEXT
+    assert any(piece.colour == RED for piece in pieces if isinstance(piece, Text))
+    plain, _, _ = made((1280, 720), replace(REPORT, tone=Tone.PLAIN))
+    assert not any(piece.colour == RED for piece in plain if isinstance(piece, Text))
+
+
+def test_nothing_measured_yet():
+    assert UNKNOWN in words(made((800, 480), None)[0])
+
+
+def test_minus_signs_are_true_ones():
+    assert typeset("give B red -0.18 st") == "give B red −0.18 st"
+    assert typeset("mid-grey") == "mid-grey"
