@@ -1,0 +1,94 @@
+"""Buttons and the encoder on the board's pins, through gpiozero.
+
+gpiozero calls back in threads of its own; all that happens there is that a press is queued, and the
+loop takes it when it looks. The pin factory is handed in: on a board it is lgpio, the only one that
+works on every kernel and board of today, in a test it is gpiozero's own mock.
+"""
+
+from queue import Empty, SimpleQueue
+from typing import TYPE_CHECKING, Any
+
+from firmware.controls.pins import Pins
+from firmware.errors import ScreenError
+from firmware.state import Press
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+BOUNCE_S = 0.02
+"""A button that changes again sooner has bounced (common practice, no source)."""
+MOST_WAITING = 64
+"""Presses taken at one look; a stuck contact must not hold the loop."""
+
+
+class Buttons:
+    """The board's buttons.
+
+    Parameters
+    ----------
+    pins:
+        Which pin does what.
+    factory:
+        gpiozero's pin factory; None takes lgpio.
+
+    Raises
+    ------
+    ScreenError
+        A pin cannot be had (it is in use, or may not be opened).
+    """
+
+    def __init__(self, pins: Pins, factory: Any = None) -> None:  # noqa: ANN401 (no types)
+        # Imported where pins are used: it costs a fifth of a second.
+        from gpiozero import Button, GPIOZeroError, RotaryEncoder  # noqa: PLC0415
+
+        self._waiting: SimpleQueue[Press] = SimpleQueue()
+        self._devices: list[Any] = []
+        try:
+            factory = factory if factory is not None else _lgpio()
+            presses = dict(pins.buttons)
+            if pins.encoder_press is not None:
+                presses[pins.encoder_press] = Press.NEXT_STRIPE
+            for pin, press in presses.items():
+                button = Button(pin, bounce_time=BOUNCE_S, pin_factory=factory)
+                self._devices.append(button)
+                button.when_pressed = self._teller(press)
+            if pins.encoder is not None:
+                # Without max_steps=0 it would stop after sixteen steps.
+                encoder = RotaryEncoder(*pins.encoder, max_steps=0, pin_factory=factory)
+                self._devices.append(encoder)
+                encoder.when_rotated_clockwise = self._teller(Press.STRIPE_UP)
+                encoder.when_rotated_counter_clockwise = self._teller(Press.STRIPE_DOWN)
+        except (GPIOZeroError, OSError) as fault:
+            self.close()
+            raise ScreenError(
+                f"the buttons' pins cannot be had ({fault}); add the user to the group gpio, and "
+                "see that no other program uses them"
+            ) from fault
+
+    def _teller(self, press: Press) -> "Callable[[], None]":
+        def tell() -> None:
+            self._waiting.put(press)
+
+        return tell
+
+    def actions(self) -> list[Press]:
+        """What was pressed since the last call; never waits."""
+        found: list[Press] = []
+        try:
+            while len(found) < MOST_WAITING:
+                found.append(self._waiting.get_nowait())
+        except Empty:
+            return found
+        return found
+
+    def close(self) -> None:
+        """Let go of the pins; closing twice is allowed."""
+        while self._devices:
+            self._devices.pop().close()
+
+
+def _lgpio() -> Any:  # noqa: ANN401
+    """The factory by name: left to itself gpiozero falls back in silence to one that is deaf."""
+    from gpiozero.pins.lgpio import LGPIOFactory  # noqa: PLC0415
+
+    return LGPIOFactory()
