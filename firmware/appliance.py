@@ -6,10 +6,11 @@ import os
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from firmware.clock import Clock, SystemClock
+from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.errors import ArgumentError, FirmwareError, ScreenError
 from firmware.feeds.base import FeedInfo, Pace
 from firmware.loop import Hooks, Loop
+from firmware.memory import give_back
 from firmware.notify import Notifier
 from firmware.options import Drawing, RunOptions
 from firmware.profiles.model import NO_PROFILE, Profile
@@ -78,7 +79,11 @@ def _on_feed(
             notifier.ready()  # a screen that says why there is no picture is ready too
         notifier.alive()
 
-    hooks = Hooks(first=notifier.ready, turn=each_turn, screenshot=lambda: _snapshot(screen, clock))
+    def first_frame() -> None:
+        loop.stats.first_frame_s = process_age_s()
+        notifier.ready()
+
+    hooks = Hooks(first_frame, give_back, each_turn, lambda: _snapshot(screen, clock))
     state = starting_state(session.profile, session.feed.info, view)
     loop = Loop(session.feed, state, screen, clock, session.warnings, hooks)
     start_ns = clock.now_ns()

@@ -1,6 +1,8 @@
 """The only place that reads time. Everything else is handed a clock."""
 
+import os
 import time
+from pathlib import Path
 from typing import Protocol
 
 
@@ -60,3 +62,13 @@ class HandClock:
     def move(self, seconds: float) -> None:
         """Move the clock on."""
         self._now_ns += round(max(seconds, 0.0) * 1e9)
+
+
+def process_age_s(root: Path = Path("/proc")) -> float | None:
+    """Seconds since this process was started; None where the system does not say."""
+    try:
+        fields = (root / "self" / "stat").read_text().rpartition(")")[2].split()
+        started_s = int(fields[19]) / os.sysconf("SC_CLK_TCK")
+        return time.clock_gettime(time.CLOCK_BOOTTIME) - started_s
+    except (OSError, ValueError, IndexError, AttributeError):
+        return None

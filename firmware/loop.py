@@ -14,7 +14,7 @@ from firmware.faces import Look, look
 from firmware.feeds.base import Feed, FeedState
 from firmware.measuring import Measurer, Orders, band_words, orders_of
 from firmware.state import Action, PictureSize, Running, State, after
-from firmware.stats import Stats
+from firmware.stats import LOOKS_A_MINUTE, Stats
 from firmware.workers import Newest, Worker, stop_all
 from overlays.draw.shown import Face, Measured, Shown, Source, StripeShown
 from overlays.signal.frame import Frame
@@ -28,7 +28,10 @@ TURN_S = 0.02
 NOTE_NS = 3_000_000_000
 """How long a note stays on the screen."""
 
-MEMORY_EVERY_NS = 5_000_000_000
+WARM_NS = 3_000_000_000
+"""From the first frame shown until kernels are loaded and buffers made."""
+
+MEMORY_EVERY_NS = 60_000_000_000 // LOOKS_A_MINUTE
 
 OVER = frozenset({FeedState.ENDED, FeedState.GONE})
 
@@ -57,6 +60,8 @@ class Hooks:
     ----------
     first:
         After the first measured frame is seen.
+    warm:
+        Some seconds later, once nothing new needs to be loaded.
     turn:
         At every turn, with the face shown.
     screenshot:
@@ -64,6 +69,7 @@ class Hooks:
     """
 
     first: Callable[[], None] = lambda: None
+    warm: Callable[[], None] = lambda: None
     turn: Callable[[Face], None] = lambda _face: None
     screenshot: Callable[[], str] = lambda: ""
 
@@ -96,6 +102,7 @@ class Loop:
         self._note: tuple[str, int] = ("", 0)
         self._painted: tuple[object, ...] = ()
         self._memory_ns: int | None = None
+        self._warm = False
         self._capture = Worker("capture", self._take_frame)
         self._measure = Worker("measure", self._measure_frame)
 
@@ -265,9 +272,15 @@ class Loop:
         )
 
     def _watch_memory(self, now_ns: int) -> None:
-        due = self._memory_ns is None or now_ns - self._memory_ns >= MEMORY_EVERY_NS
-        if due and self.stats.frames_shown > 0:
-            self._memory_ns = now_ns
+        if self._memory_ns is None:
+            if self.stats.frames_shown > 0:
+                self._memory_ns = now_ns + WARM_NS
+        elif now_ns >= self._memory_ns:
+            if not self._warm:
+                self._warm = True
+                self._hooks.warm()
+                self.stats.note_warm()
+            self._memory_ns = now_ns + MEMORY_EVERY_NS
             self.stats.note_memory()
 
     def _let_go(self) -> None:

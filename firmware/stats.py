@@ -1,13 +1,17 @@
 """What a run counts of itself: frames, ages, time per stage, memory. Bounded, whatever the run."""
 
 import os
-from collections.abc import Callable
+from collections import deque
+from collections.abc import Callable, Collection
 from pathlib import Path
 
 import numpy as np
 
 KEPT = 16_384
 """Newest samples of each series: four and a half minutes at 60 frames a second."""
+
+LOOKS_A_MINUTE = 12
+"""How often resident memory is looked at."""
 
 
 class Series:
@@ -52,17 +56,28 @@ class Stats:
         self.dropped_before_showing = 0
         self.age = Series()
         self.stages = {name: Series() for name in ("census", "spot", "range", "paint", "flip")}
-        self._memory_first: int | None = None
-        self._memory_most = 0
+        self.first_frame_s: float | None = None
+        self._dropped_cold = 0
+        self._first_minute: list[int] = []
+        self._last_minute: deque[int] = deque(maxlen=LOOKS_A_MINUTE)
+
+    @property
+    def dropped(self) -> int:
+        """Frames passed over, at either hand-over."""
+        return self.dropped_before_measuring + self.dropped_before_showing
+
+    def note_warm(self) -> None:
+        """From here on the run is judged: kernels are loaded, buffers are made."""
+        self._dropped_cold = self.dropped
 
     def note_memory(self) -> None:
-        """Look at resident memory; the first look is what later ones are held against."""
+        """Look at resident memory; to be called `LOOKS_A_MINUTE` times a minute once warm."""
         now = self._memory()
         if now is None:
             return
-        if self._memory_first is None:
-            self._memory_first = now
-        self._memory_most = max(self._memory_most, now)
+        if len(self._first_minute) < LOOKS_A_MINUTE:
+            self._first_minute.append(now)
+        self._last_minute.append(now)
 
     def as_object(self, wall_s: float, process_s: float) -> dict[str, object]:
         """What `--stats` writes.
@@ -72,27 +87,27 @@ class Stats:
         wall_s, process_s:
             Time since the start, and processor time of all threads.
         """
-        last = self._memory()
 
-        def megabytes(count: int | None) -> float | None:
-            return None if count is None else round(count / 1e6, 1)
+        def megabytes(looks: Collection[int]) -> float | None:
+            return round(max(looks) / 1e6, 1) if looks else None
 
         return {
+            "first_frame_s": self.first_frame_s,
             "frames": {
                 "in": self.frames_in,
                 "measured": self.frames_measured,
                 "shown": self.frames_shown,
-                "dropped": self.dropped_before_measuring + self.dropped_before_showing,
+                "dropped": self.dropped,
                 "dropped_before_measuring": self.dropped_before_measuring,
                 "dropped_before_showing": self.dropped_before_showing,
+                "dropped_after_warm_up": self.dropped - self._dropped_cold,
             },
             "age_ms": self.age.summary(),
             "stages_ms": {name: series.summary() for name, series in self.stages.items()},
             "seconds": round(wall_s, 3),
             "processor_seconds": round(process_s, 3),
             "memory_mb": {
-                "start": megabytes(self._memory_first),
-                "end": megabytes(last),
-                "most": megabytes(max(self._memory_most, last or 0)),
+                "first_minute": megabytes(self._first_minute),
+                "last_minute": megabytes(self._last_minute),
             },
         }

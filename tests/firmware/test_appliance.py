@@ -32,7 +32,7 @@ def test_runs_on_the_bench_and_saves_what_it_showed(tmp_path, view):
     assert made["frames"]["shown"] == 4
     assert made["frames"]["in"] >= 4
     assert made["age_ms"]["p99"] > 0.0
-    assert made["memory_mb"]["end"] > 10.0
+    assert made["first_frame_s"] is None or made["first_frame_s"] > 0.0
 
 
 def test_the_screen_is_closed_when_the_feed_cannot_be_opened():

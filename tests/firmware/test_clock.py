@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from firmware.clock import HandClock, SystemClock
+from firmware.clock import HandClock, SystemClock, process_age_s
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -37,3 +37,9 @@ def test_only_the_clock_reads_time():
                     m.group() for m in asks.finditer(path.read_text()) if m.group() != "sleep("
                 ]
                 assert not found, f"{path}: {found}"
+
+
+def test_a_process_has_an_age_where_the_system_knows_it(tmp_path):
+    age = process_age_s()
+    assert age is None or 0.0 < age < 100_000.0
+    assert process_age_s(tmp_path) is None

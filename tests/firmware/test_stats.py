@@ -2,7 +2,7 @@ import json
 
 import pytest
 
-from firmware.stats import KEPT, Series, Stats, resident_bytes
+from firmware.stats import KEPT, LOOKS_A_MINUTE, Series, Stats, resident_bytes
 
 
 def test_a_series_knows_its_median_and_its_worst():
@@ -31,13 +31,22 @@ def test_memory_is_read_from_the_kernel(tmp_path):
     assert (resident_bytes() or 0) > 10_000_000
 
 
-def test_memory_at_the_first_look_stands_beside_the_most_and_the_last():
-    looks = iter([100_000_000, 180_000_000, 120_000_000])
+def test_the_last_minute_of_memory_stands_beside_the_first():
+    looks = iter([100_000_000, 180_000_000] + [120_000_000] * LOOKS_A_MINUTE)
     stats = Stats(lambda: next(looks))
-    stats.note_memory()
-    stats.note_memory()
+    for _ in range(2 + LOOKS_A_MINUTE):
+        stats.note_memory()
     made = stats.as_object(2.0, 1.0)
-    assert made["memory_mb"] == {"start": 100.0, "end": 120.0, "most": 180.0}
+    assert made["memory_mb"] == {"first_minute": 180.0, "last_minute": 120.0}
+
+
+def test_drops_before_warm_up_are_told_apart():
+    stats = Stats(lambda: None)
+    stats.dropped_before_showing = 4
+    stats.note_warm()
+    stats.dropped_before_measuring = 1
+    frames = stats.as_object(2.0, 1.0)["frames"]
+    assert (frames["dropped"], frames["dropped_after_warm_up"]) == (5, 1)
 
 
 def test_what_is_written_is_plain_json_and_drops_add_up():
@@ -47,5 +56,5 @@ def test_what_is_written_is_plain_json_and_drops_add_up():
     made = json.loads(json.dumps(stats.as_object(2.0, 1.0)))
     assert made["frames"]["dropped"] == 3
     assert made["age_ms"]["p50"] == pytest.approx(5.0)
-    assert made["memory_mb"]["start"] is None
+    assert made["memory_mb"]["first_minute"] is None
     assert set(made["stages_ms"]) == {"census", "spot", "range", "paint", "flip"}
