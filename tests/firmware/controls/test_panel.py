@@ -1,0 +1,58 @@
+import pytest
+from gpiozero.pins.mock import MockFactory
+
+from firmware.controls.buttons import Buttons
+from firmware.controls.panel import Panel, open_buttons
+from firmware.controls.pins import Pins
+from firmware.state import Press
+
+
+class Screen:
+    def __init__(self):
+        self.pressed, self.done = [Press.HELP], []
+
+    def actions(self):
+        pressed, self.pressed = self.pressed, []
+        return pressed
+
+    def paint(self, shown):
+        self.done.append(shown)
+
+    def flip(self):
+        self.done.append("flip")
+
+
+@pytest.fixture
+def factory():
+    made = MockFactory()
+    yield made
+    made.reset()
+
+
+def test_keys_and_buttons_come_together(factory):
+    screen = Screen()
+    panel = Panel(screen, Buttons(Pins({6: Press.HOLD}), factory))
+    factory.pin(6).drive_low()
+    assert panel.actions() == [Press.HELP, Press.HOLD]
+    assert panel.actions() == []
+
+
+def test_painting_goes_to_the_screen(factory):
+    screen = Screen()
+    panel = Panel(screen, Buttons(Pins({}), factory))
+    panel.paint("moment")
+    panel.flip()
+    assert screen.done == ["moment", "flip"]
+
+
+def test_machine_without_pins_has_no_buttons_and_no_warning(tmp_path):
+    assert open_buttons(tmp_path) == (None, "")
+
+
+def test_pins_that_are_refused_are_a_warning(tmp_path):
+    # There is a node here, but no chip behind it (or no lgpio): on a board, a chip in use.
+    (tmp_path / "dev").mkdir()
+    (tmp_path / "dev/gpiochip0").touch()
+    buttons, warning = open_buttons(tmp_path)
+    assert buttons is None
+    assert warning.startswith("buttons do not work: ")
