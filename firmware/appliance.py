@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from firmware.clock import Clock, SystemClock, process_age_s
+from firmware.controls.panel import opened_panel
 from firmware.errors import ArgumentError, FirmwareError, ScreenError
 from firmware.feeds.base import FeedInfo, Pace
 from firmware.loop import Hooks, Loop
@@ -85,9 +86,10 @@ def _on_feed(
 
     hooks = Hooks(first_frame, give_back, each_turn, lambda: _snapshot(screen, clock))
     state = starting_state(session.profile, session.feed.info, view)
-    loop = Loop(session.feed, state, screen, clock, session.warnings, hooks)
     start_ns = clock.now_ns()
-    loop.run(options.frames)
+    with opened_panel(screen) as (board, troubles):
+        loop = Loop(session.feed, state, board, clock, (*session.warnings, *troubles), hooks)
+        loop.run(options.frames)
     seconds = (clock.now_ns() - start_ns) / 1e9
     if options.screenshot is not None:
         screen.save(options.screenshot)

@@ -53,6 +53,21 @@ def connected(root: Path = Path("/")) -> list[str]:
     return found
 
 
+def card_with_screen(root: Path = Path("/")) -> int | None:
+    """Number of the first graphics card with a screen plugged in; None where there is none.
+
+    A Raspberry Pi 5 has several, and their order is not the same at every boot (SDL issue 13705).
+    """
+    for status in sorted((root / "sys/class/drm").glob("card*-*/status")):
+        number = status.parent.name.split("-", 1)[0].removeprefix("card")
+        try:
+            if status.read_text().strip() == "connected" and number.isdigit():
+                return int(number)
+        except OSError:
+            continue
+    return None
+
+
 def find_display(environ: Mapping[str, str], root: Path = Path("/")) -> Display:
     """The display of a session, or a connected screen without one.
 

@@ -10,6 +10,7 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 import pygame
 
 from firmware.controls.keyboard import Key, press_of
+from firmware.display import UNSEEN, card_with_screen
 from firmware.errors import ScreenError
 from firmware.options import Drawing
 from firmware.state import Action, PlaceSpot, Press
@@ -47,8 +48,17 @@ class Screen:
         if drawing is Drawing.UNSEEN:
             # SDL knows no other way to be told than the environment.
             os.environ["SDL_VIDEODRIVER"] = "dummy"
+        card = card_with_screen()
+        if card is not None:
+            # Only looked at where SDL drives the screen itself, without a desktop.
+            os.environ.setdefault("SDL_KMSDRM_DEVICE_INDEX", str(card))
         try:
             pygame.display.init()
+            if drawing is Drawing.WINDOW and pygame.display.get_driver() in UNSEEN:
+                raise ScreenError(
+                    f"SDL has chosen driver {pygame.display.get_driver()}, which shows nothing; "
+                    "install python3-pygame from apt: that of PyPI needs a desktop"
+                )
             self._window = _opened(drawing, size)
         except pygame.error as fault:
             raise ScreenError(

@@ -1,5 +1,7 @@
 """A screen with buttons beside it: to the loop, one board."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Protocol
 
@@ -57,9 +59,30 @@ def open_buttons(root: Path = Path("/")) -> tuple[Buttons | None, str]:
         The file system to look for pins in.
     """
     path = shipped_pins()
-    if path is None or not any((root / "dev").glob("gpiochip*")):
+    if path is None or not _has_header(root):
         return None, ""
     try:
         return Buttons(read_pins(path)), ""
     except (FirmwareError, ImportError) as fault:
         return None, f"buttons do not work: {fault}"
+
+
+def _has_header(root: Path) -> bool:
+    """Whether this is a Raspberry Pi; a laptop has GPIO chips as well, but nobody's buttons."""
+    try:
+        return "Raspberry Pi" in (root / "proc/device-tree/model").read_text(errors="replace")
+    except OSError:
+        return False
+
+
+@contextmanager
+def opened_panel(board: Board, root: Path = Path("/")) -> Iterator[tuple[Board, tuple[str, ...]]]:
+    """The board with its buttons beside it for as long as they are used, and warnings."""
+    buttons, warning = open_buttons(root)
+    if buttons is None:
+        yield board, (warning,) if warning else ()
+        return
+    try:
+        yield Panel(board, buttons), ()
+    finally:
+        buttons.close()

@@ -1,6 +1,6 @@
 import pytest
 
-from firmware.display import Driver, connected, find_display
+from firmware.display import Driver, card_with_screen, connected, find_display
 
 
 @pytest.fixture
@@ -50,3 +50,12 @@ def test_a_wish_for_another_driver_is_kept(screen):
     display = find_display({"SDL_VIDEODRIVER": "wayland"}, root)
     assert display.driver is Driver.NONE
     assert "SDL_VIDEODRIVER=wayland" in display.reason
+
+
+def test_card_is_the_one_with_a_screen(screen, tmp_path):
+    assert card_with_screen(tmp_path) is None
+    screen("card0-HDMI-A-1", "disconnected")
+    screen("card1-Writeback-1", "unknown")
+    assert card_with_screen(tmp_path) is None
+    screen("card2-DSI-1", "connected")
+    assert card_with_screen(tmp_path) == 2

@@ -2,7 +2,7 @@ import pytest
 from gpiozero.pins.mock import MockFactory
 
 from firmware.controls.buttons import Buttons
-from firmware.controls.panel import Panel, open_buttons
+from firmware.controls.panel import Panel, open_buttons, opened_panel
 from firmware.controls.pins import Pins
 from firmware.state import Press
 
@@ -50,9 +50,16 @@ def test_machine_without_pins_has_no_buttons_and_no_warning(tmp_path):
 
 
 def test_pins_that_are_refused_are_a_warning(tmp_path):
-    # There is a node here, but no chip behind it (or no lgpio): on a board, a chip in use.
-    (tmp_path / "dev").mkdir()
-    (tmp_path / "dev/gpiochip0").touch()
+    # Said to be a board, without the chip (or lgpio) of one: there, it would be a chip in use.
+    (tmp_path / "proc/device-tree").mkdir(parents=True)
+    (tmp_path / "proc/device-tree/model").write_text("Raspberry Pi 5 Model B Rev 1.0\0")
     buttons, warning = open_buttons(tmp_path)
     assert buttons is None
     assert warning.startswith("buttons do not work: ")
+
+
+def test_screen_without_pins_is_the_board_itself(tmp_path):
+    screen = Screen()
+    with opened_panel(screen, tmp_path) as (board, warnings):
+        assert board is screen
+        assert warnings == ()
