@@ -1,0 +1,60 @@
+"""A run in real time without a display: drops, age, processor time, memory.
+
+python tests/bench/soak.py [--json] [--frames N] [--feed FEED]
+"""
+
+import argparse
+import json
+import os
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+FEED = "bench:rate=60,size=1920x1080"
+MIDGREY = "from firmware.cli import main; main()"
+
+
+def soak(frames: int, feed: str) -> dict[str, object]:
+    """The run's own statistics, and what of one core measuring and painting took."""
+    with tempfile.TemporaryDirectory() as folder:
+        stats = Path(folder) / "stats.json"
+        command = [sys.executable, "-c", MIDGREY, "run", feed, "--frames", str(frames)]
+        command += ["--size", "1280x720", "--stats", str(stats)]
+        command += ["--screenshot", str(Path(folder) / "last.png")]
+        environment = {**os.environ, "SDL_VIDEODRIVER": "dummy"}
+        subprocess.run(command, check=True, capture_output=True, env=environment)
+        made: dict[str, object] = json.loads(stats.read_text())
+    return {**made, "share_of_core": round(_share(made), 3)}
+
+
+def _share(made: dict) -> float:
+    """Measuring and painting against the wall clock, from the median of each stage."""
+    stages, shown, seconds = made["stages_ms"], made["frames"]["shown"], made["seconds"]
+    per_frame = sum(stages[name]["p50"] for name in ("census", "paint", "flip"))
+    # the spot is read ten times a second, the range four times
+    now_and_then = 10.0 * stages["spot"]["p50"] + 4.0 * stages["range"]["p50"]
+    return (per_frame * shown / seconds + now_and_then) / 1000.0
+
+
+def main() -> None:
+    """Run and print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--json", action="store_true")
+    parser.add_argument("--frames", type=int, default=3600)
+    parser.add_argument("--feed", default=FEED)
+    asked = parser.parse_args()
+    made = soak(asked.frames, asked.feed)
+    if asked.json:
+        print(json.dumps(made))
+        return
+    frames, age, memory = made["frames"], made["age_ms"], made["memory_mb"]
+    print(f"{asked.feed}, {asked.frames} frames in {made['seconds']} s")
+    print(f"dropped {frames['dropped']}, after warm-up {frames['dropped_after_warm_up']}")
+    print(f"age at the flip {age['p50']} ms median, {age['p99']} ms at 99 %")
+    print(f"measuring and painting {100 * made['share_of_core']:.0f} % of one core")
+    print(f"memory {memory['first_minute']} MB first minute, {memory['last_minute']} MB last")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,33 @@
+"""The cold start and the soak measure what they say; figures are for people, not for this test."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+HERE = Path(__file__).parent
+
+
+def run(script, *options):
+    done = subprocess.run(
+        [sys.executable, str(HERE / script), "--json", *options],
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=200,
+    )
+    assert done.returncode == 0, done.stderr[-2000:]
+    return json.loads(done.stdout)
+
+
+def test_cold_start_is_counted_from_the_start_of_the_process():
+    made = run("cold.py", "--rounds", "1")
+    assert made["first_frame_ms"] > made["imports_ms"] / 2.0 > 0.0
+
+
+def test_a_soak_loses_no_count():
+    made = run("soak.py", "--frames", "30", "--feed", "bench:rate=60,size=640x360")
+    frames = made["frames"]
+    assert frames["shown"] == 30
+    assert frames["in"] >= frames["shown"]
+    assert 0.0 < made["share_of_core"] < 5.0
