@@ -59,7 +59,8 @@ def run(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comman
         int | None, typer.Option("--frames", min=1, metavar="N", help="End after N frames")
     ] = None,
     view: Annotated[
-        str | None, typer.Option("--view", metavar="V", help="picture, expose or reading")
+        str | None,
+        typer.Option("--view", metavar="V", help="As expose, advice, watch"),
     ] = None,
     screenshot: Annotated[
         Path | None, typer.Option("--screenshot", metavar="FILE.png", help="Keep the last screen")

@@ -2,6 +2,7 @@
 
 import os
 import time
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Protocol
 
@@ -72,3 +73,13 @@ def process_age_s(root: Path = Path("/proc")) -> float | None:
         return time.clock_gettime(time.CLOCK_BOOTTIME) - started_s
     except (OSError, ValueError, IndexError, AttributeError):
         return None
+
+
+def iso_utc(wall_s: float) -> str:
+    """A time of day as ISO 8601 in UTC, to the millisecond."""
+    return datetime.fromtimestamp(wall_s, UTC).isoformat(timespec="milliseconds")
+
+
+def local_time(wall_s: float) -> str:
+    """A time of day as the clock on the wall shows it, hours:minutes:seconds."""
+    return datetime.fromtimestamp(wall_s, UTC).astimezone().strftime("%H:%M:%S")

@@ -47,7 +47,13 @@ def orders_of(state: State) -> Orders:
     """What a state asks for."""
     shown = state.view is View.EXPOSE
     trace = state.trace if shown else TraceKind.LUMA
-    return Orders(state.in_use, state.stripes, state.spot, trace, wishes_of(state))
+    return Orders(
+        state.in_use,
+        state.stripes,
+        state.spot,
+        trace,
+        wishes_of(state.setup, state.view, state.in_use),
+    )
 
 
 @dataclass(slots=True)

@@ -5,9 +5,8 @@ that camera B is brought to, and the watch with its history.
 """
 
 from dataclasses import dataclass
-from datetime import UTC, datetime
 
-from firmware.clock import Clock
+from firmware.clock import Clock, local_time
 from firmware.profiles.model import Profile
 from firmware.reported import Scene, Wishes
 from firmware.reports import advice_report, chips_report, match_report, pins_report, watch_report
@@ -122,8 +121,7 @@ class Reporter:
 
     def _time_of_day(self, time_ns: int) -> str:
         ago_s = (self._clock.now_ns() - time_ns) / 1e9
-        day = datetime.fromtimestamp(self._clock.wall_s() - ago_s, UTC).astimezone()
-        return day.strftime("%H:%M:%S")
+        return local_time(self._clock.wall_s() - ago_s)
 
     def _strip(self, profile: Profile) -> Strip | None:
         if self._watch is None:

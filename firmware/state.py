@@ -5,16 +5,14 @@ changes.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Enum, auto
 
 from firmware import state_exposure
 from firmware.profiles.model import Profile
-from firmware.reported import PinPlace
-from firmware.state_exposure import inside
+from firmware.state_exposure import Setup, inside
 from overlays.draw.views import TraceKind, View
 from overlays.measure.bands import Band
-from overlays.measure.sequences import Control
 from overlays.measure.spot import SpotPlace, default_size
 from overlays.signal.quantities import Level, Unit
 
@@ -110,12 +108,8 @@ class State:
         What is shown.
     screenshots:
         How many were asked for so far.
-    pins:
-        Spots that stay, in the order of their numbers.
-    controls, control:
-        The camera's controls as they stand, and the one that is moved in the advice view.
-    taken, marked:
-        How often camera A was taken to match, and a mark set to watch from.
+    setup:
+        Pins, marks and the camera's controls.
     """
 
     profiles: tuple[Profile, ...]
@@ -132,11 +126,7 @@ class State:
     help: bool = False
     screenshots: int = 0
     running: Running = Running.ON
-    pins: tuple[PinPlace, ...] = ()
-    controls: tuple[Control, ...] = ()
-    control: int = 0
-    taken: int = 0
-    marked: int = 0
+    setup: Setup = field(default_factory=Setup)
 
     @property
     def in_use(self) -> Profile:
@@ -150,8 +140,8 @@ def first_state(
     """The state at the start: first profile, usual spot in the middle."""
     profile = profiles[0]
     spot = _usual_spot(profile, columns, rows)
-    state = State(profiles, columns, rows, spot, stripes=profile.stripes, view=view)
-    return state_exposure.with_profile(state)
+    setup = state_exposure.with_profile(Setup(), profile, columns, rows)
+    return State(profiles, columns, rows, spot, stripes=profile.stripes, view=view, setup=setup)
 
 
 def after(state: State, action: Action) -> State:
@@ -180,8 +170,8 @@ def _resized(state: State, action: PictureSize) -> State:
     across, down = columns / state.columns, rows / state.rows
     size = max(2 * round(old.size * down / 2.0), LEAST_SPOT)
     spot = inside(round(old.column * across), round(old.row * down), size, columns, rows)
-    pins = state_exposure.resized_pins(state, columns, rows)
-    return replace(state, columns=columns, rows=rows, spot=spot, pins=pins)
+    setup = state_exposure.resized(state.setup, (state.columns, state.rows), (columns, rows))
+    return replace(state, columns=columns, rows=rows, spot=spot, setup=setup)
 
 
 def _move(across: int, down: int) -> Callable[[State], State]:
@@ -220,8 +210,9 @@ def _turn_profile(by: int) -> Callable[[State], State]:
     def turned(state: State) -> State:
         index = (state.profile + by) % len(state.profiles)
         # Nudged stripes belong to the profile they were nudged on.
-        other = replace(state, profile=index, stripes=state.profiles[index].stripes, selected=0)
-        return state_exposure.with_profile(other)
+        profile = state.profiles[index]
+        setup = state_exposure.with_profile(state.setup, profile, state.columns, state.rows)
+        return replace(state, profile=index, stripes=profile.stripes, selected=0, setup=setup)
 
     return turned
 
@@ -229,7 +220,7 @@ def _turn_profile(by: int) -> Callable[[State], State]:
 def _nudge_stripe(by: int) -> Callable[[State], State]:
     def nudged(state: State) -> State:
         if state.view is View.ADVICE:
-            return state_exposure.nudge_control(state, by)
+            return replace(state, setup=state_exposure.nudge_control(state.setup, by))
         if not state.stripes:
             return state
         band = state.stripes[state.selected]
@@ -251,7 +242,7 @@ def _nudged(level: Level, by: int) -> Level:
 
 def _next_stripe(state: State) -> State:
     if state.view is View.ADVICE:
-        return state_exposure.next_control(state)
+        return replace(state, setup=state_exposure.next_control(state.setup))
     count = max(len(state.stripes), 1)
     return replace(state, selected=(state.selected + 1) % count)
 
@@ -290,9 +281,9 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.TRACE: _next_trace,
     Press.NEXT_VIEW: _turn_view(1),
     Press.PREVIOUS_VIEW: _turn_view(-1),
-    Press.SET_PIN: state_exposure.set_pin,
-    Press.LIFT_PIN: state_exposure.lift_pin,
-    Press.MARK: state_exposure.mark,
+    Press.SET_PIN: lambda s: replace(s, setup=state_exposure.set_pin(s.setup, s.spot)),
+    Press.LIFT_PIN: lambda s: replace(s, setup=state_exposure.lift_pin(s.setup)),
+    Press.MARK: lambda s: replace(s, setup=state_exposure.mark(s.setup, s.view)),
     Press.HOLD: lambda state: replace(state, held=not state.held),
     Press.SCREENSHOT: lambda state: replace(state, screenshots=state.screenshots + 1),
     Press.HELP: lambda state: replace(state, help=not state.help),

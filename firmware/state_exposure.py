@@ -1,7 +1,6 @@
 """What presses do to pins, marks and the camera's controls. Pure, as all of the state."""
 
-from dataclasses import replace
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
 
 from firmware.camera import Camera, controls_of
 from firmware.errors import QuantityError
@@ -12,20 +11,32 @@ from overlays.measure.pins import MOST_PINS
 from overlays.measure.sequences import Control
 from overlays.measure.spot import SpotPlace, default_size
 
-if TYPE_CHECKING:
-    from firmware.state import State
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """Pins, marks, and where the camera stands.
+
+    Attributes
+    ----------
+    pins:
+        Spots that stay, in the order of their numbers.
+    controls, chosen:
+        The camera's controls as they stand, and the one that is moved in the advice view.
+    taken, marked:
+        How often camera A was taken to match, and a mark set to watch from.
+    """
+
+    pins: tuple[PinPlace, ...] = ()
+    controls: tuple[Control, ...] = ()
+    chosen: int = 0
+    taken: int = 0
+    marked: int = 0
 
 
-def wishes_of(state: "State") -> Wishes:
-    """The part of a state that concerns reports."""
+def wishes_of(setup: Setup, view: View, profile: Profile) -> Wishes:
+    """What reports are to be made of."""
     return Wishes(
-        view=state.view,
-        profile=state.in_use,
-        pins=state.pins,
-        controls=state.controls,
-        chosen=state.control,
-        taken=state.taken,
-        marked=state.marked,
+        view, profile, setup.pins, setup.controls, setup.chosen, setup.taken, setup.marked
     )
 
 
@@ -58,59 +69,57 @@ def inside(column: int, row: int, size: int, columns: int, rows: int) -> SpotPla
     )
 
 
-def with_profile(state: "State") -> "State":
-    """Pins and controls of the profile in use."""
-    profile = state.in_use
+def with_profile(setup: Setup, profile: Profile, columns: int, rows: int) -> Setup:
+    """Pins and controls of another profile."""
     return replace(
-        state,
-        pins=pins_for(profile, state.columns, state.rows),
+        setup,
+        pins=pins_for(profile, columns, rows),
         controls=controls_for(profile.camera),
-        control=0,
+        chosen=0,
     )
 
 
-def resized_pins(state: "State", columns: int, rows: int) -> tuple[PinPlace, ...]:
-    """Pins keep their place and their share of a picture of another size."""
-    across, down = columns / state.columns, rows / state.rows
-    out = []
-    for pin in state.pins:
+def resized(setup: Setup, before: tuple[int, int], after: tuple[int, int]) -> Setup:
+    """Pins keep their place and their share on a picture of another size (columns, rows)."""
+    across, down = after[0] / before[0], after[1] / before[1]
+    pins = []
+    for pin in setup.pins:
         place = pin.place
-        size = max(min(2 * round(place.size * down / 2.0), columns, rows), 2)
-        moved = inside(round(place.column * across), round(place.row * down), size, columns, rows)
-        out.append(PinPlace(pin.name, moved))
-    return tuple(out)
+        size = max(2 * round(place.size * down / 2.0), 2)
+        moved = inside(round(place.column * across), round(place.row * down), size, *after)
+        pins.append(PinPlace(pin.name, moved))
+    return replace(setup, pins=tuple(pins))
 
 
-def set_pin(state: "State") -> "State":
+def set_pin(setup: Setup, spot: SpotPlace) -> Setup:
     """A pin where the spot is; the eighth is moved there when there are eight."""
-    pins = state.pins[: MOST_PINS - 1]
-    return replace(state, pins=(*pins, PinPlace("", state.spot)))
+    return replace(setup, pins=(*setup.pins[: MOST_PINS - 1], PinPlace("", spot)))
 
 
-def lift_pin(state: "State") -> "State":
+def lift_pin(setup: Setup) -> Setup:
     """The last pin goes."""
-    return replace(state, pins=state.pins[:-1])
+    return replace(setup, pins=setup.pins[:-1])
 
 
-def mark(state: "State") -> "State":
+def mark(setup: Setup, view: View) -> Setup:
     """In the match view the picture is taken as camera A; elsewhere the watch begins anew."""
-    if state.view is View.MATCH:
-        return replace(state, taken=state.taken + 1)
-    return replace(state, marked=state.marked + 1)
+    if view is View.MATCH:
+        return replace(setup, taken=setup.taken + 1)
+    return replace(setup, marked=setup.marked + 1)
 
 
-def nudge_control(state: "State", by: int) -> "State":
+def nudge_control(setup: Setup, by: int) -> Setup:
     """The chosen control's present setting goes a step towards more (positive) or less light."""
-    if not state.controls:
-        return state
-    control = state.controls[state.control]
+    if not setup.controls:
+        return setup
+    control = setup.controls[setup.chosen]
     order = sorted({*control.allowed, control.now}, key=lambda each: each.stops)
     place = min(max(order.index(control.now) + by, 0), len(order) - 1)
     changed = replace(control, now=order[place])
-    before, behind = state.controls[: state.control], state.controls[state.control + 1 :]
-    return replace(state, controls=(*before, changed, *behind))
+    before, behind = setup.controls[: setup.chosen], setup.controls[setup.chosen + 1 :]
+    return replace(setup, controls=(*before, changed, *behind))
 
 
-def next_control(state: "State") -> "State":
+def next_control(setup: Setup) -> Setup:
     """The next control is the chosen one."""
-    return replace(state, control=(state.control + 1) % max(len(state.controls), 1))
+    return replace(setup, chosen=(setup.chosen + 1) % max(len(setup.controls), 1))

@@ -2,11 +2,10 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 
 import numpy as np
 
-from firmware.clock import Clock
+from firmware.clock import Clock, iso_utc
 from firmware.feeds.base import Feed, FeedState
 from firmware.places import WrittenSpot, usual_size
 from firmware.profiles.model import Profile
@@ -82,8 +81,7 @@ class Timing:
             return Moment(seconds, timecode(round(seconds * self.rate), self.rate), None)
         if self.is_footage():
             return Moment(seconds, None, None)
-        day = datetime.fromtimestamp(self.first_wall_s + seconds, UTC)
-        return Moment(seconds, None, day.isoformat(timespec="milliseconds"))
+        return Moment(seconds, None, iso_utc(self.first_wall_s + seconds))
 
 
 @dataclass(slots=True, eq=False)

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from firmware.clock import HandClock, SystemClock, process_age_s
+from firmware.clock import HandClock, SystemClock, iso_utc, local_time, process_age_s
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -43,3 +43,8 @@ def test_a_process_has_an_age_where_the_system_knows_it(tmp_path):
     age = process_age_s()
     assert age is None or 0.0 < age < 100_000.0
     assert process_age_s(tmp_path) is None
+
+
+def test_times_of_day_are_written_out():
+    assert iso_utc(1_700_000_000.25) == "2023-11-14T22:13:20.250+00:00"
+    assert local_time(1_700_000_000.0).endswith(":13:20")

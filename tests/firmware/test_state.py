@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from firmware.profiles.shelf import shipped_profiles
 from firmware.reported import PinPlace
 from firmware.state import PictureSize, PlaceSpot, Press, Running, after, first_state, inside
+from firmware.state_exposure import Setup
 from overlays.draw.views import TraceKind, View
 from overlays.measure.bands import around
 from overlays.measure.spot import check_place
@@ -40,7 +41,7 @@ def test_starts_with_the_usual_spot_in_the_middle_and_the_first_profile():
 @pytest.mark.parametrize("press", list(Press))
 def test_every_press_does_something(press):
     spot = inside(700, 400, 60, 1920, 1080)
-    made = replace(state(), spot=spot, selected=1, pins=(PinPlace("", spot),))
+    made = replace(state(), spot=spot, selected=1, setup=Setup((PinPlace("", spot),)))
     assert after(made, press) != made
 
 

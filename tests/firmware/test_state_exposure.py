@@ -31,47 +31,49 @@ def pressed(start, *presses):
 
 def test_pins_and_controls_come_from_the_profile():
     made = state()
-    assert [pin.name for pin in made.pins] == ["white", "edge"]
-    assert made.pins[0].place.column == 1171
-    last = made.pins[1].place
+    assert [pin.name for pin in made.setup.pins] == ["white", "edge"]
+    assert made.setup.pins[0].place.column == 1171
+    last = made.setup.pins[1].place
     assert last.left + last.size == 1920  # held inside of the picture
-    assert [control.now.label for control in made.controls] == ["f/4", "ISO 800"]
+    assert [control.now.label for control in made.setup.controls] == ["f/4", "ISO 800"]
     other = pressed(made, Press.NEXT_PROFILE)
-    assert other.pins == ()
-    assert other.controls == ()
+    assert other.setup.pins == ()
+    assert other.setup.controls == ()
 
 
 def test_a_pin_is_set_where_the_spot_is():
     made = after(after(state(), PlaceSpot(300, 200)), Press.SET_PIN)
-    assert len(made.pins) == 3
-    assert (made.pins[-1].place.column, made.pins[-1].place.row) == (300, 200)
-    assert len(after(made, Press.LIFT_PIN).pins) == 2
-    assert pressed(made, *[Press.LIFT_PIN] * 9).pins == ()
+    assert len(made.setup.pins) == 3
+    assert (made.setup.pins[-1].place.column, made.setup.pins[-1].place.row) == (300, 200)
+    assert len(after(made, Press.LIFT_PIN).setup.pins) == 2
+    assert pressed(made, *[Press.LIFT_PIN] * 9).setup.pins == ()
 
 
 def test_there_are_never_more_than_eight():
     made = pressed(state(), *[Press.SET_PIN] * 12)
-    assert len(made.pins) == 8
+    assert len(made.setup.pins) == 8
 
 
 def test_a_mark_takes_camera_a_in_the_match_view_and_starts_the_watch_elsewhere():
-    assert after(state(View.MATCH), Press.MARK).taken == 1
-    assert after(state(View.MATCH), Press.MARK).marked == 0
-    assert after(state(View.WATCH), Press.MARK).marked == 1
+    assert after(state(View.MATCH), Press.MARK).setup.taken == 1
+    assert after(state(View.MATCH), Press.MARK).setup.marked == 0
+    assert after(state(View.WATCH), Press.MARK).setup.marked == 1
 
 
 def test_a_control_follows_the_camera_step_by_step_within_its_limits():
     made = pressed(state(), Press.NEXT_STRIPE, Press.STRIPE_UP)
-    assert made.controls[1].now.label == "ISO 1000"
-    assert pressed(made, *[Press.STRIPE_UP] * 9).controls[1].now.label == "ISO 1600"
-    assert pressed(made, *[Press.STRIPE_DOWN] * 9).controls[1].now.label == "ISO 400"
-    assert pressed(made, Press.NEXT_STRIPE, Press.STRIPE_DOWN).controls[0].now.label == "f/4.5"
+    assert made.setup.controls[1].now.label == "ISO 1000"
+    assert pressed(made, *[Press.STRIPE_UP] * 9).setup.controls[1].now.label == "ISO 1600"
+    assert pressed(made, *[Press.STRIPE_DOWN] * 9).setup.controls[1].now.label == "ISO 400"
+    assert (
+        pressed(made, Press.NEXT_STRIPE, Press.STRIPE_DOWN).setup.controls[0].now.label == "f/4.5"
+    )
     assert made.stripes == state().stripes
 
 
 def test_elsewhere_the_same_keys_move_stripes():
     made = pressed(state(View.EXPOSE), Press.STRIPE_UP)
-    assert made.controls == state().controls
+    assert made.setup.controls == state().setup.controls
     assert made.stripes != state().stripes
 
 
@@ -88,7 +90,7 @@ def test_an_angle_without_a_rate_leaves_the_shutter_out():
 @given(st.integers(64, 4096), st.integers(36, 2304))
 def test_pins_stay_inside_of_any_picture(columns, rows):
     made = after(state(), PictureSize(columns, rows))
-    for pin in made.pins:
+    for pin in made.setup.pins:
         place = pin.place
         assert place.left >= 0
         assert place.top >= 0
@@ -99,6 +101,10 @@ def test_pins_stay_inside_of_any_picture(columns, rows):
 @pytest.mark.parametrize("view", list(View))
 def test_wishes_carry_what_reports_need(view):
     made = pressed(state(view), Press.SET_PIN)
-    wishes = wishes_of(made)
-    assert (wishes.view, wishes.pins, wishes.controls) == (view, made.pins, made.controls)
+    wishes = wishes_of(made.setup, made.view, made.in_use)
+    assert (wishes.view, wishes.pins, wishes.controls) == (
+        view,
+        made.setup.pins,
+        made.setup.controls,
+    )
     assert wishes.profile == made.in_use
