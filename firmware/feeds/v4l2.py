@@ -284,5 +284,5 @@ class V4l2Feed:
     def _say(self, state: FeedState, found: timings.Timings | None = None) -> FeedState:
         """The state; the description then tells what it is about."""
         about = f" ({found})" if found is not None else ""
-        self._info = replace(self._info, description=f"{self._capture.path}: {state.value}{about}")
+        self._info = replace(self._info, description=f"{state.value}{about}")
         return state
