@@ -3,6 +3,7 @@
 #
 #   sudo systemd/install.sh                    install, or bring up to date
 #   sudo systemd/install.sh --read-only        ... with a card that is never written to
+#   sudo systemd/install.sh --trim-boot        ... that waits for no network and updates nothing
 #   sudo systemd/install.sh --uninstall        remove everything, the marks as well
 #   sudo systemd/install.sh --uninstall --keep-data
 #
@@ -38,6 +39,13 @@ files=(
 readonly_files=(
     "readonly/hook         /etc/initramfs-tools/hooks/midgrey-readonly                 755"
     "readonly/mount        /etc/initramfs-tools/scripts/init-bottom/midgrey-readonly   755"
+)
+
+# Not needed by an appliance; each waits, or wakes up and writes, at the wrong moment.
+trimmed=(
+    NetworkManager-wait-online.service systemd-networkd-wait-online.service
+    apt-daily.timer apt-daily-upgrade.timer man-db.timer dpkg-db-backup.timer
+    e2scrub_all.timer fstrim.timer
 )
 
 changes=0
@@ -201,6 +209,18 @@ make_read_only() {
     fi
 }
 
+trim_boot() {
+    local unit
+    for unit in "${trimmed[@]}"; do
+        case $(systemctl is-enabled "$unit" 2>/dev/null) in
+            masked | masked-runtime | not-found | "") continue ;;
+        esac
+        systemctl -q mask "$unit"
+        echo "$unit" >> "$place/masked"
+        changed "$unit switched off"
+    done
+}
+
 uninstall() {
     [ $booted = no ] || systemctl -q stop midgrey.service 2>/dev/null || true
     systemctl -q disable midgrey.service var-lib-midgrey.mount 2>/dev/null || true
@@ -220,6 +240,9 @@ uninstall() {
     if [ -e "$place/groups" ]; then
         while read -r line; do groupdel "$line" 2>/dev/null || true; done < "$place/groups"
     fi
+    if [ -e "$place/masked" ]; then
+        xargs systemctl -q unmask < "$place/masked"
+    fi
     if [ -e "$place/packages" ]; then
         say "these packages were fetched for midgrey; remove them if nothing else wants them:"
         say "  apt-get remove $(tr '\n' ' ' < "$place/packages")"
@@ -232,15 +255,16 @@ uninstall() {
 
 # ---------------------------------------------------------------------------------------------
 
-wheels="" start=yes read_only=no action=install keep_data=no
+wheels="" start=yes read_only=no trim=no action=install keep_data=no
 while [ $# -gt 0 ]; do
     case $1 in
         --wheels) wheels=$(cd "${2:?--wheels needs a folder}" && pwd); shift ;;
         --no-start) start=no ;;
         --read-only) read_only=yes ;;
+        --trim-boot) trim=yes ;;
         --uninstall) action=uninstall ;;
         --keep-data) keep_data=yes ;;
-        -h | --help) sed -n '2,12s/^# \{0,1\}//p' "$0"; exit 0 ;;
+        -h | --help) sed -n '2,13s/^# \{0,1\}//p' "$0"; exit 0 ;;
         *) fail "unknown option $1; --help lists them" ;;
     esac
     shift
@@ -258,5 +282,6 @@ make_settings
 install_code
 prepare_kernels
 switch_on
+[ $trim = no ] || trim_boot
 [ $read_only = no ] || make_read_only
 if [ $changes = 0 ]; then say "nothing to change"; else say "done, $changes changes"; fi

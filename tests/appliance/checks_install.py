@@ -6,7 +6,7 @@ from checks_screen import is_live
 from image import Image, source_disk
 from machine import Machine, keeping_layer
 
-INSTALL = "bash /mnt/source/systemd/install.sh --wheels /var/lib/wheels"
+INSTALL = "bash /mnt/source/systemd/install.sh --trim-boot --wheels /var/lib/wheels"
 # Everything on the disk that does not change by itself.
 LIST = (
     "find / -xdev ! -path '/var/log/*' ! -path '/tmp/*' ! -path '/var/tmp/*' ! -path '/root/*' "

@@ -260,7 +260,9 @@ def _build_app(layer: Path, below: Path) -> None:
     for kind, name, place in with_proc:
         call("mount", "-t", kind, name, str(place))
     try:
-        _chroot(root, install, "--no-start", "--read-only", "--wheels", "/var/lib/wheels")
+        _chroot(
+            root, install, "--no-start", "--read-only", "--trim-boot", "--wheels", "/var/lib/wheels"
+        )
     finally:
         for _, _, place in reversed(with_proc):
             call("umount", str(place))

@@ -2,12 +2,13 @@
 
 import errno
 from fractions import Fraction
+from pathlib import Path
 
 import av
 import numpy as np
 import pytest
 
-from firmware.clock import HandClock
+from firmware.clock import HandClock, SystemClock
 from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.base import Feed, FeedState, SignalOverride
 from firmware.feeds.v4l2 import AGAIN_S, SURE_S, V4l2Feed
@@ -342,3 +343,31 @@ def test_ten_thousand_frames_leave_nothing_behind(board):
     assert feed.counts.lost == 0
     assert board.queued_count == WISHED
     assert feed._lent == {}
+
+
+def virtual_board():
+    """Node of the kernel's own virtual HDMI board (vivid), where it is loaded."""
+    for name in sorted(Path("/sys/class/video4linux").glob("video*/name")):
+        if name.read_text().startswith("vivid") and "vid-cap" in name.read_text():
+            return f"/dev/{name.parent.name}"
+    return None
+
+
+@pytest.mark.skipif(
+    virtual_board() is None, reason="needs the kernel's vivid (see tests/appliance)"
+)
+def test_over_the_kernels_own_virtual_board():
+    feed = V4l2Feed(Capture(virtual_board()), SystemClock())
+    try:
+        numbers = []
+        for _ in range(20):
+            got = feed.read(2.0)
+            if isinstance(got, Frame):
+                assert (got.columns, got.rows) == (feed.info.columns, feed.info.rows)
+                numbers.append(got.number)
+                feed.release(got)
+        assert len(numbers) >= 5
+        assert numbers == sorted(set(numbers))
+        assert feed.counts.short == 0
+    finally:
+        feed.close()
