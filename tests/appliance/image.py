@@ -15,6 +15,7 @@ import hashlib
 import os
 import shutil
 import subprocess
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -158,7 +159,7 @@ def _chroot(root: Path, *command: str) -> None:
 def _fetch_wheels(into: Path) -> None:
     """Wheels for the guest's Python, fetched by the host: the chroot has no network."""
     call(
-        *("python3", "-m", "pip", "download", "-q", "-d", str(into), "--only-binary=:all:"),
+        *(sys.executable, "-m", "pip", "download", "-q", "-d", str(into), "--only-binary=:all:"),
         *("--python-version", "313", "--implementation", "cp", "--abi", "cp313", "--abi", "none"),
         *("--platform", "any", *WHEELS),
     )
