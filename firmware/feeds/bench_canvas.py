@@ -32,6 +32,11 @@ def noise(x: F32, y: F32, fine_x: float, fine_y: float, place: int = 0) -> F32:
     fx, fy = fx * fx * (3.0 - 2.0 * fx), fy * fy * (3.0 - 2.0 * fy)
     left, top = ix.astype(np.int64) + 71 * place, iy.astype(np.int64) + 37 * place
     left, right, top, below = left & 255, (left + 1) & 255, top & 255, (top + 1) & 255
+    if x.shape[0] == 1 and y.shape[1] == 1:
+        # Upright axes, the usual case: down the lattice first, then two looks across, not four.
+        down = _LATTICE[top[:, 0]] * (1.0 - fy) + _LATTICE[below[:, 0]] * fy
+        across = down[:, left[0]] * (1.0 - fx) + down[:, right[0]] * fx
+        return np.asarray(across, dtype=np.float32)
     upper = _LATTICE[top, left] * (1.0 - fx) + _LATTICE[top, right] * fx
     lower = _LATTICE[below, left] * (1.0 - fx) + _LATTICE[below, right] * fx
     return np.asarray(upper * (1.0 - fy) + lower * fy, dtype=np.float32)

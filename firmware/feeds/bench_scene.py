@@ -22,7 +22,7 @@ from firmware.feeds.bench_room import (
 from firmware.feeds.bench_sensor import light_codes
 
 U16 = np.uint16
-BAND_ROWS = 60
+BAND_ROWS = 120
 """Rows drawn at a time, to keep the floats few."""
 
 GREY: Box = (0.779, 0.38, 0.999, 0.62)

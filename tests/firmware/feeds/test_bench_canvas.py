@@ -78,6 +78,15 @@ def test_noise_is_smooth_and_stays_between_nought_and_one():
     assert np.abs(np.diff(noise(x, y, 12.0, 12.0), axis=1)).max() < 0.12
 
 
+def test_noise_on_upright_axes_is_the_noise_of_each_place():
+    x = np.linspace(0.0, 1.7, 40, dtype=np.float32)[None, :]
+    y = np.linspace(0.0, 1.0, 30, dtype=np.float32)[:, None]
+    wide, high = np.broadcast_arrays(x, y)
+    np.testing.assert_allclose(
+        noise(x, y, 31.0, 17.0, 3), noise(wide, high, 31.0, 17.0, 3), atol=1e-5
+    )
+
+
 def test_mixed_goes_from_one_colour_to_the_other():
     share = np.array([[0.0, 0.25, 1.0]], dtype=np.float32)
     got = mixed((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), share)
