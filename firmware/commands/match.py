@@ -140,6 +140,7 @@ def _as_object(
             "b_stops": finite(found.b_stops),
             "pm": finite(found.balance_pm),
             "dial_to": finite(found.dial_to),
+            "dial_to_pm": finite(found.dial_pm),
             "tint": finite(found.tint),
         },
         "remains_stops": finite(found.worst_stops),

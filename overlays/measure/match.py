@@ -13,7 +13,7 @@ from overlays.measure.locus import light_xy
 from overlays.measure.spot import SPECK_SHARE, SpotReading
 from overlays.measure.whitepoint import WhitePoint, white_point, xyz_to_uv
 from overlays.signal.curves import Curve
-from overlays.signal.gamuts import Gamut
+from overlays.signal.gamuts import Gamut, xy_to_xyz
 
 FloatArray = npt.NDArray[np.float64]
 Three = tuple[float, float, float]
@@ -63,9 +63,9 @@ class Match:
         Light to add on B (negative: take off), once its balance is as below.
     r_stops, b_stops, balance_pm:
         Gain to add on B's red and blue against its green.
-    dial_to, tint:
-        What to dial on B in kelvin and thousandths of Duv (to be added, positive towards magenta);
-        None where its present dial is unknown.
+    dial_to, dial_pm, tint:
+        What to dial on B in kelvin, its half width, and thousandths of Duv (to be added, positive
+        towards magenta); None where its present dial is unknown.
     remains_stops:
         (pins, 3) log2(B / A) that these moves leave; nan where a pin does not count.
     worst_stops:
@@ -81,6 +81,7 @@ class Match:
     b_stops: float | None = None
     balance_pm: float | None = None
     dial_to: float | None = None
+    dial_pm: float | None = None
     tint: float | None = None
     remains_stops: FloatArray | None = None
     worst_stops: float | None = None
@@ -181,7 +182,7 @@ def _dialled(
     """The match with what to dial, and exposure as it will be after dialling."""
     worst, warnings = so_far
     assert match.r_stops is not None and match.b_stops is not None  # noqa: PT018 - set by compare
-    dial_to = tint = None
+    dial_to = dial_pm = tint = None
     exposure, exposure_pm = match.exposure_stops, match.exposure_pm
     if gamut is not None and dial is not None:
         found = _new_dial(gamut, dial, match.r_stops, match.b_stops)
@@ -190,6 +191,7 @@ def _dialled(
         else:
             white, green_stops = found
             dial_to, tint = white.kelvin, 1000.0 * (white.duv - dial.duv)
+            dial_pm = _dial_pm(gamut, dial, match, white)
             exposure = (exposure or 0.0) - green_stops
             exposure_pm = (exposure_pm or 0.0) + abs(green_stops)
     return Match(
@@ -200,6 +202,7 @@ def _dialled(
         b_stops=match.b_stops,
         balance_pm=match.balance_pm,
         dial_to=dial_to,
+        dial_pm=dial_pm,
         tint=tint,
         remains_stops=remains,
         worst_stops=worst,
@@ -210,15 +213,33 @@ def _dialled(
 def _new_dial(
     gamut: Gamut, dial: WhitePoint, r_stops: float, b_stops: float
 ) -> tuple[WhitePoint, float] | None:
-    """The light whose dialling makes those gains, and what it does to green, in stops."""
-    shown = gamut.to_xyz @ np.array([2.0**-r_stops, 1.0, 2.0**-b_stops])
-    told = light_xy(dial.kelvin, dial.duv)
-    light = bradford(gamut.white, told) @ shown
-    white = white_point(*xyz_to_uv(light))
-    if white is None or light[1] <= 0.0:
+    """The light to be dialled on B, and what dialling it does to green, in stops."""
+    # What a neutral reads on B, green being 1, where A's picture is the measure.
+    neutral = np.array([2.0**-r_stops, 1.0, 2.0**-b_stops])
+    to_light = bradford(gamut.white, light_xy(dial.kelvin, dial.duv))
+    xyz = to_light @ gamut.to_xyz @ neutral
+    white = white_point(*xyz_to_uv(xyz))
+    if white is None or float(xyz[1]) <= 0.0:
         return None
-    # A light of luminance 1 shows as `shown / light[1]` now, and as 1, 1, 1 once it is dialled.
-    return white, math.log2(float(light[1]))
+    # A light of luminance 1 shows as neutral / xyz[1] now, and as 1, 1, 1 once it is dialled.
+    return white, math.log2(float(xyz[1]))
+
+
+def _by_gains(gamut: Gamut, dial: WhitePoint, r_stops: float, b_stops: float) -> WhitePoint | None:
+    """The same for a camera whose balance is gains on its R, G, B."""
+    before = gamut.from_xyz @ xy_to_xyz(light_xy(dial.kelvin, dial.duv))
+    after = before * np.array([2.0**-r_stops, 1.0, 2.0**-b_stops])
+    return white_point(*xyz_to_uv(gamut.to_xyz @ after))
+
+
+def _dial_pm(gamut: Gamut, dial: WhitePoint, match: Match, found: WhitePoint) -> float:
+    """Half width of the kelvin: from noise, and from what the two rules differ by."""
+    r, b, pm = match.r_stops or 0.0, match.b_stops or 0.0, match.balance_pm or 0.0
+    other = _by_gains(gamut, dial, r, b)
+    moved = _new_dial(gamut, dial, r + pm, b - pm)
+    rules = 0.0 if other is None else abs(other.kelvin - found.kelvin)
+    noise = 0.0 if moved is None else abs(moved[0].kelvin - found.kelvin)
+    return rules + noise
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,8 @@ def balance_words(match: Match) -> str:
         tint = match.tint or 0.0
         way = "magenta" if tint > 0.0 else "green"
         extra = f", tint {abs(tint):.1f} thousandths to {way}" if abs(tint) >= 0.5 else ""
-        return f"dial B to {match.dial_to:.0f} K{extra}"
+        pm = "" if match.dial_pm is None else f" ±{match.dial_pm:.0f}"
+        return f"dial B to {match.dial_to:.0f}{pm} K{extra}"
     return f"give B red {match.r_stops + 0.0:+.2f} st, blue {match.b_stops + 0.0:+.2f} st"
 
 

@@ -85,8 +85,9 @@ def test_following_a_match_brings_b_to_a_within_a_twentieth_of_a_stop(
 
 def test_the_dial_is_the_light_itself_where_a_is_balanced():
     found = matched(A, ("kelvin=5600,dial=4300", "S-Log3"), 4300)
-    assert found.dial_to == pytest.approx(5600, abs=40)
-    assert found.tint == pytest.approx(0.0, abs=0.6)
+    assert found.dial_to == pytest.approx(5600, abs=25)
+    assert found.tint == pytest.approx(0.0, abs=0.3)
+    assert abs(found.dial_to - 5600) < found.dial_pm < 150
     assert found.r_stops > 0.2
     assert found.b_stops < -0.2
 

@@ -22,6 +22,7 @@ def test_balance_by_kelvin_or_by_gain():
         "dial B to 5600 K, tint 2.0 thousandths to magenta"
     )
     assert balance_words(made(r_stops=0.3, dial_to=5600.0, tint=-0.1)) == "dial B to 5600 K"
+    assert balance_words(made(r_stops=0.3, dial_to=5600.0, dial_pm=80.0)) == "dial B to 5600 ±80 K"
     assert balance_words(made(r_stops=0.3, b_stops=-0.2)) == "give B red +0.30 st, blue -0.20 st"
     assert balance_words(made(r_stops=None)) == "unknown"
 
