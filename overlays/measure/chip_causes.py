@@ -45,7 +45,8 @@ class Explanation:
     effort: float
 
 
-Model = Callable[[FloatArray, float], FloatArray]
+Model = Callable[[FloatArray, FloatArray], FloatArray]
+"""(..., 3) levels after a cause, of (..., 3) levels and (...) amounts of it."""
 
 
 def _models(carried: CarriedCurve) -> dict[Cause, tuple[Model, float, float]]:
@@ -55,17 +56,17 @@ def _models(carried: CarriedCurve) -> dict[Cause, tuple[Model, float, float]]:
     lift and power do in colour correction.
     """
 
-    def exposure(level: FloatArray, amount: float) -> FloatArray:
-        return np.asarray(carried.nominal(carried.light(level) * 2.0**amount))
+    def exposure(level: FloatArray, amount: FloatArray) -> FloatArray:
+        return np.asarray(carried.nominal(carried.light(level) * np.exp2(amount)[..., None]))
 
-    def black_level(level: FloatArray, amount: float) -> FloatArray:
-        return level + amount / 100.0 * (1.0 - level)
+    def black_level(level: FloatArray, amount: FloatArray) -> FloatArray:
+        return np.asarray(level + amount[..., None] / 100.0 * (1.0 - level))
 
-    def contrast(level: FloatArray, amount: float) -> FloatArray:
-        return np.asarray(np.maximum(level, 1e-4) ** math.exp(amount), dtype=np.float64)
+    def contrast(level: FloatArray, amount: FloatArray) -> FloatArray:
+        return np.asarray(np.maximum(level, 1e-4) ** np.exp(amount)[..., None])
 
-    def reflection(level: FloatArray, amount: float) -> FloatArray:
-        return np.asarray(level + np.array([0.0, 0.0, amount / 100.0]), dtype=np.float64)
+    def reflection(level: FloatArray, amount: FloatArray) -> FloatArray:
+        return np.asarray(level + amount[..., None] / 100.0 * np.array([0.0, 0.0, 1.0]))
 
     return {
         Cause.EXPOSURE: (exposure, -4.0, 4.0),
@@ -73,6 +74,11 @@ def _models(carried: CarriedCurve) -> dict[Cause, tuple[Model, float, float]]:
         Cause.CONTRAST: (contrast, -0.7, 0.7),
         Cause.REFLECTION: (reflection, 0.0, 40.0),
     }
+
+
+_STEPS = np.linspace(-1.0, 1.0, 9)
+_GRIDS = {1: _STEPS[:, None], 2: np.stack(np.meshgrid(_STEPS, _STEPS), axis=-1).reshape(-1, 2)}
+"""Trials around the best so far, in widths, for one amount and for two."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,18 +107,16 @@ def _fit(
 ) -> Explanation:
     """The amounts of given causes that bring the three nearest, by a search that gets finer."""
     spans = [models[cause][1:] for cause in causes]
-    centre = np.zeros(len(causes))
-    width = np.array([max(abs(low), high) for low, high in spans])
+    low, high = (np.array([span[end] for span in spans]) for end in (0, 1))
+    centre, width = np.zeros(len(causes)), np.maximum(np.abs(low), high)
     best = math.inf
     for _ in range(14):
-        start = centre.copy()
-        for offsets in np.ndindex(*(9,) * len(causes)):
-            amounts = start + (np.array(offsets) - 4.0) / 4.0 * width
-            amounts = np.clip(amounts, [s[0] for s in spans], [s[1] for s in spans])
-            misfit = _misfit(case, causes, amounts, models)
-            if misfit < best - 1e-12:
-                best, centre = misfit, amounts
-        width /= 2.2
+        trials = np.clip(centre + _GRIDS[len(causes)] * width, low, high)
+        misfits = _misfits(case, causes, trials, models)
+        place = int(misfits.argmin())
+        if misfits[place] < best:
+            best, centre = float(misfits[place]), trials[place]
+        width = width / 2.2
     sizes = [_size(case, models[c][0], float(a)) for c, a in zip(causes, centre, strict=True)]
     order = sorted(range(len(causes)), key=lambda place: -sizes[place])
     return Explanation(
@@ -123,21 +127,22 @@ def _fit(
     )
 
 
-def _misfit(
+def _misfits(
     case: Case,
     causes: tuple[Cause, ...],
-    amounts: FloatArray,
+    trials: FloatArray,
     models: dict[Cause, tuple[Model, float, float]],
-) -> float:
-    level = case.wanted
-    for cause, amount in zip(causes, amounts, strict=True):
-        level = models[cause][0](level, float(amount))
-    return float(np.abs((level - case.seen) / case.slack).max())
+) -> FloatArray:
+    """Greatest distance at any chip, in slacks, of each of (trials, causes) amounts."""
+    level = np.broadcast_to(case.wanted, (trials.shape[0], 3))
+    for index, cause in enumerate(causes):
+        level = models[cause][0](level, trials[:, index])
+    return np.asarray(np.abs((level - case.seen) / case.slack).max(axis=1))
 
 
 def _size(case: Case, model: Model, amount: float) -> float:
     """Greatest change a cause makes at any chip, in slacks."""
-    return float(np.abs((model(case.wanted, amount) - case.wanted) / case.slack).max())
+    return float(np.abs((model(case.wanted, np.array(amount)) - case.wanted) / case.slack).max())
 
 
 def _public(cause: Cause, amount: float) -> float:
