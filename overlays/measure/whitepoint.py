@@ -99,7 +99,7 @@ def white_slopes(u: float, v: float, mired: float) -> npt.NDArray[np.float64]:
     at_u, at_v = locus_uv(mired)
     du, dv = locus_slope(mired)
     ddu, ddv = locus_bend(mired)
-    # The foot of the perpendicular moves by `along / rate`; across it the distance moves one to one.
+    # The foot of the perpendicular moves by `along / rate`; across it distance moves one to one.
     rate = du * du + dv * dv + (at_u - u) * ddu + (at_v - v) * ddv
     long = float(np.hypot(du, dv))
     return np.array([[du / rate, dv / rate], [-dv / long, du / long]])
