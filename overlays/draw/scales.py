@@ -95,10 +95,12 @@ def stop_marks(yard: Yardstick, on: Ruler, least_gap: int) -> tuple[Mark, ...]:
         row = on.row(percent)
         if kind is Kind.STOP and any(abs(row - mark.row) < 3 for mark in marks):
             continue  # lines that run into each other say nothing
-        room = all(abs(row - other) >= least_gap for other in labelled)
+        # A label at the edge is moved inwards as a whole: it is there that it needs room.
+        stands = min(max(row, least_gap // 2), on.rows - least_gap // 2)
+        room = all(abs(stands - other) >= least_gap for other in labelled)
         marks.append(Mark(kind, row, name if room else ""))
         if room:
-            labelled.append(row)
+            labelled.append(stands)
     return tuple(marks)
 
 

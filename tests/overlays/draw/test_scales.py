@@ -50,6 +50,16 @@ def test_stop_labels_keep_their_distance_for_every_curve(curve, rows):
     assert [m.label for m in mid] == ["0 st"]
 
 
+def test_a_label_moved_in_from_the_edge_keeps_its_distance_too():
+    # V-Log's clip is the top code: its label stands a half height below its line
+    yard = yardstick(Signal(10), published_curve("V-Log"))
+    gap = 14
+    marks = [m for m in stop_marks(yard, ruler(yard, 130), gap) if m.label]
+    stands = sorted(min(max(m.row, gap // 2), 130 - gap // 2) for m in marks)
+    assert all(b - a >= gap for a, b in itertools.pairwise(stands))
+    assert "clip" in {m.label for m in marks}
+
+
 def test_stops_lie_where_the_curve_puts_them():
     yard = yard_of("ACEScct", bits=10)
     on = ruler(yard, 360)
