@@ -95,21 +95,24 @@ def trace_ground(rows: int, marks: tuple[Mark, ...]) -> TraceGround:
 def _running_sums(counts: Counts, first: int, last: int, sums: Sums) -> None:
     """``sums[1, n]`` becomes the count of all levels below `n` in columns `first` to `last`."""
     line, running = sums[0], sums[1]
-    levels, one, total = counts.shape[1], counts[first], np.int32(0)
-    if last - first == 1:
+    levels = counts.shape[1]
+    one = counts[first]
+    total = np.int32(0)
+    if last - first == 1:  # the usual case needs no sum of columns
         for level in range(levels):
             running[level] = total
             total += np.int32(one[level])
-    else:
+        running[levels] = total
+        return
+    for level in range(levels):
+        line[level] = np.int32(one[level])
+    for c in range(first + 1, last):
+        more = counts[c]
         for level in range(levels):
-            line[level] = np.int32(one[level])
-        for c in range(first + 1, last):
-            more = counts[c]
-            for level in range(levels):
-                line[level] += np.int32(more[level])
-        for level in range(levels):
-            running[level] = total
-            total += line[level]
+            line[level] += np.int32(more[level])
+    for level in range(levels):
+        running[level] = total
+        total += line[level]
     running[levels] = total
 
 
@@ -134,7 +137,9 @@ def _draw(
         for at in range(count):
             x = base + at
             first, last = starts[0, x], starts[1, x]
-            _running_sums(counts, first, last, sums)
+            # Neighbours may show the same columns of the census.
+            if at == 0 or first != starts[0, x - 1] or last != starts[1, x - 1]:
+                _running_sums(counts, first, last, sums)
             running, portion = sums[1], np.uint32(256 // (last - first))
             behind = ground[((x >> 2) & 1) + (2 if spot[0] <= x < spot[1] else 0)]
             place = np.uint32(at)
