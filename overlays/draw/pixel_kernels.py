@@ -108,13 +108,50 @@ def _stripe(luma: Row, low: int, high: int, pattern: Pixels, out: Pixels) -> Non
 
 
 @_kernel
+def _two_stripes(
+    luma: Row,
+    limits: tuple[int, int, int, int],
+    patterns: tuple[Pixels, Pixels],
+    out: Pixels,
+) -> None:
+    """Two stripes in one go, the second over the first: luma and pixels are read once."""
+    first, last = np.int16(limits[0]), np.int16(limits[1])
+    other_first, other_last = np.int16(limits[2]), np.int16(limits[3])
+    below, above, clear = patterns[0], patterns[1], np.uint32(0)
+    for x in range(out.size):
+        level, under, over, seen = luma[x], below[x], above[x], out[x]
+        inside = (level >= first) & (level <= last) & (under != clear)
+        seen = under if inside else seen
+        inside = (level >= other_first) & (level <= other_last) & (over != clear)
+        out[x] = over if inside else seen
+
+
+@_kernel
+def _pattern(bands: Long, band: int, y: int, patterns: Pixels, size: int) -> Pixels:
+    start = (y * bands[band, 3] // bands[band, 4]) % bands[band, 2]
+    return patterns[band, start : start + size]
+
+
+@_kernel
 def paint_stripes(luma: Row, y: int, bands: Long, patterns: Pixels, out: Pixels) -> None:
     """`bands` rows are (low, high, period, rise, run): a line moves `rise` pixels in `run` rows."""
     if bands.shape[0] == 0:
         return
     least, most = _extent(luma)
+    waiting = -1
     for band in range(bands.shape[0]):
-        low, high, period = bands[band, 0], bands[band, 1], bands[band, 2]
-        if low <= most and high >= least:
-            start = (y * bands[band, 3] // bands[band, 4]) % period
-            _stripe(luma, low, high, patterns[band, start : start + out.size], out)
+        if bands[band, 0] > most or bands[band, 1] < least:
+            continue
+        if waiting < 0:
+            waiting = band
+            continue
+        limits = (bands[waiting, 0], bands[waiting, 1], bands[band, 0], bands[band, 1])
+        both = (
+            _pattern(bands, waiting, y, patterns, out.size),
+            _pattern(bands, band, y, patterns, out.size),
+        )
+        _two_stripes(luma, limits, both, out)
+        waiting = -1
+    if waiting >= 0:
+        pattern = _pattern(bands, waiting, y, patterns, out.size)
+        _stripe(luma, bands[waiting, 0], bands[waiting, 1], pattern, out)

@@ -49,8 +49,9 @@ def candidates(use_opencv: bool) -> dict[str, Callable[[int], None]]:
     frames = [frame_from_uyvy(buffer) for buffer in ring]
     us, theirs = Painter(frames[0].signal), NumpyPainter(Painter(frames[0].signal), COLUMNS)
     us.whole(frames[0])
-    theirs.whole(ring[0])
-    check("NumPy", theirs.levels, theirs.chroma, rgb(theirs.picture), us)
+    for way in (theirs.whole, theirs.whole_scaled_first):
+        way(ring[0])
+        check("NumPy", theirs.levels, theirs.chroma, rgb(theirs.picture), us)
     ten, uhd = ring_of("yuv422-10", ROWS, COLUMNS), ring_of_uyvy(2160, 3840)
     large = [frame_from_uyvy(buffer) for buffer in uhd]
     us10, us_uhd = Painter(ten[0].signal), Painter(large[0].signal)
@@ -62,6 +63,7 @@ def candidates(use_opencv: bool) -> dict[str, Callable[[int], None]]:
         "trace": lambda _: us.paint_trace(),
         "frame": lambda n: us.whole(frames[(n + 3) % len(ring)]),
         "numpy": lambda n: theirs.whole(ring[(n + 4) % len(ring)]),
+        "numpy_scaled_first": lambda n: theirs.whole_scaled_first(ring[(n + 6) % len(ring)]),
         "frame10": lambda n: us10.whole(ten[n % len(ten)]),
         "frame_uhd": lambda n: us_uhd.whole(large[n % len(large)]),
     }
@@ -87,6 +89,7 @@ def ratios(times: dict[str, Timing]) -> dict[str, float]:
     out = {
         "frame_in_copies": frame / times["copy"].median_ms,
         "numpy_over_frame": times["numpy"].median_ms / frame,
+        "numpy_scaled_first_over_frame": times["numpy_scaled_first"].median_ms / frame,
         "frame10_over_frame": times["frame10"].median_ms / frame,
         "frame_uhd_over_frame": times["frame_uhd"].median_ms / frame,
     }
@@ -111,9 +114,9 @@ def main() -> None:
         return
     print(f"1080p UYVY unless named; ms, median (middle half) of {asked.rounds}; {machine()}")
     for name, timing in times.items():
-        print(f"{name:10s} {timing}")
+        print(f"{name:18s} {timing}")
     for name, value in ratios(times).items():
-        print(f"{name:22s} {value:7.2f}")
+        print(f"{name:30s} {value:7.2f}")
     if not use_opencv:
         print("OpenCV is not installed here: pip install '.[bench]' adds its row")
 
