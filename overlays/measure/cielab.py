@@ -43,8 +43,12 @@ def hue_degrees(lab: FloatArray) -> FloatArray:
 
 
 def turn_degrees(start: FloatArray, end: FloatArray) -> FloatArray:
-    """Shortest way from one hue to another in degrees, -180 to 180."""
-    return np.asarray((end - start + 180.0) % 360.0 - 180.0, dtype=np.float64)
+    """Shortest way from one hue to another in degrees, -180 to 180.
+
+    For hues of 0 to 360; half a turn keeps the sign of ``end - start``, as CIEDE2000 asks.
+    """
+    way = end - start
+    return np.asarray(np.where(np.abs(way) > 180.0, way - np.sign(way) * 360.0, way))
 
 
 def ciede2000(lab_1: FloatArray, lab_2: FloatArray) -> FloatArray:

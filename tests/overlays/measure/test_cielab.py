@@ -45,6 +45,11 @@ def test_there_are_34_pairs():
     assert len(pairs()) == 34
 
 
+def test_hues_exactly_opposite_keep_their_sign():
+    one, two = np.array([0.0, 0.0, 27.0]), np.array([1.0, 0.0, -1.0])
+    assert ciede2000(one, two) == pytest.approx(colour.delta_E(one, two), abs=1e-9)
+
+
 @given(labs, labs)
 def test_agrees_with_colour_science(one, two):
     assert ciede2000(one, two) == pytest.approx(colour.delta_E(one, two), abs=1e-6)
