@@ -8,8 +8,8 @@ import numpy as np
 from overlays.errors import ChartFileError
 from overlays.measure.cgats import CgatsTable, parse_cgats
 from overlays.measure.chart_reference import ILLUMINANT_C, ChartReference
-from overlays.measure.cielab import bradford
-from overlays.signal.gamuts import D65, Chromaticity, FloatArray, xy_to_xyz
+from overlays.measure.cielab import bradford, lab_to_xyz
+from overlays.signal.gamuts import D65, Chromaticity, FloatArray
 
 # CIE 15, 2 degree observer, as held in colour-science 0.4.7.
 WHITES: dict[str, Chromaticity] = {
@@ -109,7 +109,7 @@ def _xyz(table: CgatsTable) -> FloatArray:
     elif fields[0] == "XYY_X":
         xyz = _from_xyy(numbers, table)
     else:
-        xyz = _from_lab(numbers, WHITES[_white(table)])
+        xyz = lab_to_xyz(numbers, WHITES[_white(table)])
     if not 0.0 < float(xyz[:, 1].max()) <= 2.0:
         raise ChartFileError(
             f"the lightest sample has Y = {100.0 * float(xyz[:, 1].max()):g}; reflecting samples "
@@ -125,15 +125,6 @@ def _from_xyy(numbers: FloatArray, table: CgatsTable) -> FloatArray:
         raise ChartFileError(f"line {table.lines[int(bad[0])]}: XYY_Y must be above 0")
     scaled = luminance / 100.0
     return np.stack([x / y * scaled, scaled, (1.0 - x - y) / y * scaled], axis=1)
-
-
-def _from_lab(numbers: FloatArray, white: Chromaticity) -> FloatArray:
-    """XYZ of L*a*b* (CIE 15), the inverse of `xyz_to_lab`."""
-    fy = (numbers[:, 0] + 16.0) / 116.0
-    f = np.stack([fy + numbers[:, 1] / 500.0, fy, fy - numbers[:, 2] / 200.0], axis=1)
-    low = 6.0 / 29.0
-    ratio = np.where(f > low, f**3, 3.0 * low * low * (f - 4.0 / 29.0))
-    return np.asarray(ratio * xy_to_xyz(white), dtype=np.float64)
 
 
 def _names(table: CgatsTable) -> tuple[str, ...]:

@@ -32,6 +32,15 @@ def xyz_to_lab(xyz: FloatArray, white: Chromaticity) -> FloatArray:
     return np.stack([116.0 * fy - 16.0, 500.0 * (fx - fy), 200.0 * (fy - fz)], axis=-1)
 
 
+def lab_to_xyz(lab: FloatArray, white: Chromaticity) -> FloatArray:
+    """XYZ of L*, a*, b*, (..., 3), 1.0 at the white's Y; the inverse of `xyz_to_lab`."""
+    fy = (lab[..., 0] + 16.0) / 116.0
+    f = np.stack([fy + lab[..., 1] / 500.0, fy, fy - lab[..., 2] / 200.0], axis=-1)
+    low = 6.0 / 29.0
+    ratio = np.where(f > low, f**3, 3.0 * low * low * (f - 4.0 / 29.0))
+    return np.asarray(ratio * xy_to_xyz(white), dtype=np.float64)
+
+
 def chroma(lab: FloatArray) -> FloatArray:
     """C*ab of L*, a*, b*, (..., 3)."""
     return np.asarray(np.hypot(lab[..., 1], lab[..., 2]), dtype=np.float64)

@@ -15,6 +15,7 @@ from overlays.measure.cielab import (
     chroma,
     ciede2000,
     hue_degrees,
+    lab_to_xyz,
     turn_degrees,
     xyz_to_lab,
 )
@@ -85,3 +86,8 @@ def test_hue_and_chroma():
     np.testing.assert_allclose(hue_degrees(lab), [53.13010235, 270.0])
     assert turn_degrees(np.float64(350.0), np.float64(10.0)) == 20.0
     assert turn_degrees(np.float64(10.0), np.float64(350.0)) == -20.0
+
+
+@given(arrays(np.float64, (4, 3), elements=st.floats(0.0, 1.2)))
+def test_lab_and_xyz_are_inverse(xyz):
+    np.testing.assert_allclose(lab_to_xyz(xyz_to_lab(xyz, D65), D65), xyz, atol=1e-9)
