@@ -35,7 +35,8 @@ SKIN: tuple[Box, ...] = tuple(
 CHART: Box = (1.175, 0.326, 1.665, 0.656)
 
 GREY_LIGHT = 0.18
-WHITE_LIGHT = 0.90
+WHITE_LIGHT = 0.83
+"""The white of a grey-scale chart (ITU-R BT.2408 Table 1): 91 % on BT.709, +2.2 stops."""
 BLACK_LIGHT = 0.0016
 """A black of 2 % that mirrors a dark corner: -6.8 stops (common practice, no source)."""
 SKIN_LIGHT = ((0.52, 0.335, 0.250), (0.290, 0.160, 0.105), (0.088, 0.046, 0.031))

@@ -23,9 +23,9 @@ def test_the_ratio_of_white_and_grey():
     found = read(spots=("390,156,20", "320,180,20"))
     (ratio,) = found["ratios"]
     assert ratio["pins"] == [1, 2]
-    assert ratio["stops"] == pytest.approx(2.3219, abs=0.02)  # 0.9 against 0.18
-    assert ratio["ratio"] == pytest.approx(5.0, abs=0.1)
-    assert ratio["key_over_fill_stops"] == pytest.approx(2.0, abs=0.03)
+    assert ratio["stops"] == pytest.approx(2.2051, abs=0.02)  # 0.83 against 0.18
+    assert ratio["ratio"] == pytest.approx(4.61, abs=0.1)
+    assert ratio["key_over_fill_stops"] == pytest.approx(1.852, abs=0.03)  # log2(4.611 - 1)
 
 
 def test_an_even_card():
@@ -57,6 +57,6 @@ def test_for_a_person():
     out = io.StringIO()
     options = PinsOptions(FEED, spots=("390,156,20", "320,180,20"), area="320,180,60,60")
     pins(options, HandClock(), out)
-    assert "1 to 2: +2.3" in out.getvalue()
+    assert "1 to 2: +2.2" in out.getvalue()
     assert "5:1" in out.getvalue()
     assert "Even within 0.0" in out.getvalue()

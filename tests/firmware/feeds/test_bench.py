@@ -45,6 +45,16 @@ def test_mid_grey_reads_as_common_practice_has_it():
         assert truth.stops == 0.0
 
 
+def test_white_and_glossy_black_read_as_common_practice_has_them():
+    # Common practice, no source: a white chip near 91-92 % and under 100 % on standard gamma, about
+    # +2.1 stops on log; a glossy black about -6.8 to -6.9 stops there.
+    feed = bench(f"{SMALL},cloud=0,curve=BT.709")
+    frame, things = feed.read(1.0), feed.things()
+    assert feed.truth(things["white card"], frame).percent == pytest.approx(91.5, abs=0.6)
+    assert feed.truth(things["white card"], frame).stops == pytest.approx(2.1, abs=0.15)
+    assert feed.truth(things["glossy black"], frame).stops == pytest.approx(-6.85, abs=0.1)
+
+
 @pytest.mark.parametrize(
     ("text", "encode"),
     [
@@ -74,7 +84,7 @@ def test_codes_are_those_of_an_independent_encoder(text, encode):
 
 
 @pytest.mark.parametrize(
-    ("name", "light"), [("white card", 0.9), ("glossy black", 0.0016), ("chart N5", 0.19272)]
+    ("name", "light"), [("white card", 0.83), ("glossy black", 0.0016), ("chart N5", 0.19272)]
 )
 def test_truth_in_stops_is_the_light_under_the_lens(name, light):
     feed = bench(f"{SMALL},exposure=-1.5")
@@ -247,8 +257,9 @@ def test_an_override_is_obeyed_or_misreads_what_the_options_insist_on():
     assert obeying.info.signal == stubborn.info.signal == Signal(8, Range.FULL, Matrix.BT2020)
     place = obeying.things()["white card"]
     codes = [patch(feed.read(1.0), place).mean() for feed in (obeying, stubborn)]
-    assert codes[0] == pytest.approx(255 * 0.949, abs=1)
-    assert codes[1] == pytest.approx(16 + 219 * 0.949, abs=1)
+    level = 1.099 * 0.83**0.45 - 0.099  # ITU-R BT.709-6 item 1.2
+    assert codes[0] == pytest.approx(255 * level, abs=1)
+    assert codes[1] == pytest.approx(16 + 219 * level, abs=1)
 
 
 def test_every_signal_comes_as_it_is_named():
