@@ -58,5 +58,5 @@ def test_for_a_person():
     options = PinsOptions(FEED, spots=("390,156,20", "320,180,20"), area="320,180,60,60")
     pins(options, HandClock(), out)
     assert "1 to 2: +2.2" in out.getvalue()
-    assert "5:1" in out.getvalue()
+    assert "4.6:1" in out.getvalue()
     assert "Even within 0.0" in out.getvalue()
