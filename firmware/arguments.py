@@ -6,7 +6,7 @@ from pathlib import Path
 from firmware.errors import ArgumentError
 
 _SIZE = re.compile(r"(\d{1,5})\s*[xX×]\s*(\d{1,5})", re.ASCII)
-SMALLEST, LARGEST = (320, 200), (7680, 4320)
+SMALLEST, LARGEST = (320, 240), (7680, 4320)
 
 
 def parse_size(text: str) -> tuple[int, int]:

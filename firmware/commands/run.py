@@ -1,12 +1,13 @@
 """`midgrey run`: the appliance on a display, or live readings in the terminal without one."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TextIO
 
 from firmware.clock import Clock
 from firmware.display import UNSEEN, Display, find_display
+from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState, Pace
 from firmware.options import Drawing, RunOptions
 from firmware.places import CENTRE
@@ -14,15 +15,20 @@ from firmware.session import open_session
 from firmware.terminal import LiveReadings, face_for
 
 
-def run(
+def run(  # noqa: PLR0913 - everything it touches is handed in
     options: RunOptions,
     clock: Clock,
     environ: Mapping[str, str],
     out: TextIO,
     err: TextIO,
+    *,
     root: Path = Path("/"),
+    appliance: Callable[[RunOptions], int] | None = None,
 ) -> int:
     """Run until stopped, or for so many frames; the exit status.
+
+    `root` is the file system to look for a display in; `appliance` draws, and is the real one
+    unless another is given.
 
     Raises
     ------
@@ -32,10 +38,18 @@ def run(
     display = find_display(environ, root)
     drawing = drawing_for(options, environ, display)
     if drawing is None:
-        return _in_terminal(options, clock, display, out, err)
-    from firmware.appliance import run_appliance  # noqa: PLC0415 - pygame only where it draws
+        return _in_terminal(options, clock, display.reason, out, err)
+    if appliance is None:
+        from firmware.appliance import run_appliance  # noqa: PLC0415 - pygame only where it draws
 
-    return run_appliance(replace(options, drawing=drawing))
+        appliance = run_appliance
+    try:
+        return appliance(replace(options, drawing=drawing))
+    except ScreenError as fault:
+        if drawing is Drawing.UNSEEN or _keeps(options):
+            raise
+        # A display was found, but the library at hand cannot open it; readings need none.
+        return _in_terminal(options, clock, str(fault), out, err)
 
 
 def drawing_for(
@@ -44,16 +58,18 @@ def drawing_for(
     """Where to draw; None where nobody would see it and nothing is to be kept of it."""
     if display.shows:
         return Drawing.WINDOW
-    keeps = options.screenshot is not None or options.stats is not None
     asked_unseen = environ.get("SDL_VIDEODRIVER", "") in UNSEEN and options.frames is not None
-    return Drawing.UNSEEN if keeps or asked_unseen else None
+    return Drawing.UNSEEN if _keeps(options) or asked_unseen else None
 
 
-def _in_terminal(
-    options: RunOptions, clock: Clock, display: Display, out: TextIO, err: TextIO
-) -> int:
+def _keeps(options: RunOptions) -> bool:
+    """Whether something of the screen is to be kept as a file."""
+    return options.screenshot is not None or options.stats is not None
+
+
+def _in_terminal(options: RunOptions, clock: Clock, reason: str, out: TextIO, err: TextIO) -> int:
     print(
-        f"midgrey: no display ({display.reason}): live readings in the terminal, Ctrl-C ends them",
+        f"midgrey: no display ({reason}): live readings in the terminal, Ctrl-C ends them",
         file=err,
         flush=True,
     )

@@ -1,4 +1,5 @@
 import io
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -6,7 +7,7 @@ import pytest
 from firmware.clock import HandClock
 from firmware.commands.run import drawing_for, run
 from firmware.display import Display, Driver
-from firmware.errors import FeedNotFoundError
+from firmware.errors import FeedNotFoundError, ScreenError
 from firmware.options import Drawing, RunOptions
 
 NOWHERE = Display(Driver.NONE, "no screen")
@@ -33,7 +34,7 @@ def test_where_the_picture_goes(options, environ, display, drawing):
 
 def test_without_a_display_one_line_says_so_and_readings_follow(tmp_path):
     out, err = io.StringIO(), io.StringIO()
-    status = run(RunOptions(BENCH, frames=2), HandClock(), {}, out, err, tmp_path)
+    status = run(RunOptions(BENCH, frames=2), HandClock(), {}, out, err, root=tmp_path)
     assert status == 0
     assert err.getvalue().splitlines()[0].startswith("midgrey: no display (")
     first, *readings = out.getvalue().splitlines()
@@ -44,11 +45,59 @@ def test_without_a_display_one_line_says_so_and_readings_follow(tmp_path):
 def test_warnings_are_said_at_the_start(tmp_path):
     out, err = io.StringIO(), io.StringIO()
     options = RunOptions("bench:size=64x36,curve=HLG", profile="log-v", frames=1)
-    run(options, HandClock(), {}, out, err, tmp_path)
+    run(options, HandClock(), {}, out, err, root=tmp_path)
     assert "midgrey: note: the feed says it carries HLG" in err.getvalue()
 
 
 def test_a_feed_that_is_not_there(tmp_path):
     out, err = io.StringIO(), io.StringIO()
     with pytest.raises(FeedNotFoundError):
-        run(RunOptions("gone.mov"), HandClock(), {}, out, err, tmp_path)
+        run(RunOptions("gone.mov"), HandClock(), {}, out, err, root=tmp_path)
+
+
+def refuses(options):
+    raise ScreenError(f"no driver for {options.drawing.value}")
+
+
+def test_a_display_that_cannot_be_opened_leaves_the_readings(tmp_path):
+    out, err = io.StringIO(), io.StringIO()
+    options, environ = RunOptions(BENCH, frames=2), {"DISPLAY": ":77"}
+    status = run(options, HandClock(), environ, out, err, root=tmp_path, appliance=refuses)
+    assert status == 0
+    assert "no display (no driver for window)" in err.getvalue()
+    assert out.getvalue().splitlines()[-1].startswith("spot ")
+
+
+def test_a_screenshot_that_cannot_be_had_is_refused(tmp_path):
+    options = RunOptions(BENCH, frames=2, screenshot=tmp_path / "s.png")
+    with pytest.raises(ScreenError):
+        run(
+            options,
+            HandClock(),
+            {"DISPLAY": ":77"},
+            io.StringIO(),
+            io.StringIO(),
+            root=tmp_path,
+            appliance=refuses,
+        )
+
+
+def test_the_appliance_is_told_where_to_draw(tmp_path):
+    told = []
+
+    def draws(options):
+        told.append(options)
+        return 0
+
+    environ = {"WAYLAND_DISPLAY": "wayland-0"}
+    options = RunOptions(BENCH, size=(800, 480))
+    run(
+        options,
+        HandClock(),
+        environ,
+        io.StringIO(),
+        io.StringIO(),
+        root=tmp_path,
+        appliance=draws,
+    )
+    assert told == [replace(options, drawing=Drawing.WINDOW)]
