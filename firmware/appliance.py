@@ -122,6 +122,8 @@ def starting_state(profile: Profile, info: FeedInfo, view: View) -> State:
     others = tuple(p for p in shipped_profiles() if p.name != profile.name)
     if profile.name == NO_PROFILE and not profile.stripes:
         profile = replace(profile, stripes=usual_stripes(profile, info.signal))
+    if profile.gamut is None and info.gamut is not None:
+        profile = replace(profile, gamut=info.gamut)
     return first_state((profile, *others), info.columns, info.rows, view)
 
 

@@ -52,7 +52,7 @@ def orders_of(state: State) -> Orders:
         state.stripes,
         state.spot,
         trace,
-        wishes_of(state.setup, state.view, state.in_use),
+        replace(wishes_of(state.setup, state.view, state.in_use), colour=state.colour),
     )
 
 
@@ -95,6 +95,8 @@ class Measurer:
         forecast = range_due and orders.wishes is not None and orders.wishes.view is View.ADVICE
         if orders.trace is TraceKind.RGB or forecast:
             wants |= Wants.RGB
+        if orders.wishes is not None and orders.wishes.view is View.BALANCE:
+            wants |= Wants.CHROMA
         reuse = self._spare.pop() if self._spare else None
         census = take_census(frame, yard, wants, reuse)
         self._note("census", start_ns)

@@ -1,8 +1,9 @@
 """What a report is made of: a measured frame, and what the state wishes."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from firmware.profiles.model import Profile
+from firmware.state_colour import Colouring
 from overlays.draw.views import View
 from overlays.measure.census import Census
 from overlays.measure.range import RangeReading
@@ -32,6 +33,8 @@ class Wishes:
         The camera's controls as they stand, and which one is moved.
     taken, marked:
         How often a picture was taken to match, and a mark set to watch from.
+    colour:
+        What the views of colour are set to.
     """
 
     view: View
@@ -41,6 +44,7 @@ class Wishes:
     chosen: int = 0
     taken: int = 0
     marked: int = 0
+    colour: Colouring = field(default_factory=Colouring)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

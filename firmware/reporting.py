@@ -7,12 +7,13 @@ that camera B is brought to, and the watch with its history.
 from dataclasses import dataclass
 
 from firmware.clock import Clock, local_time
+from firmware.colour_reports import ColourReporter
 from firmware.profiles.model import Profile
 from firmware.reported import Scene, Wishes
 from firmware.reports import advice_report, chips_report, match_report, pins_report, watch_report
 from firmware.watching import offsets
 from overlays.draw.more import Counts, Lane, More, PinShown, Strip
-from overlays.draw.views import WITH_REPORT, View
+from overlays.draw.views import OF_COLOUR, WITH_REPORT, View
 from overlays.errors import OverlayError
 from overlays.measure.spot import SpotReading, read_spot
 from overlays.measure.watch import TakeEvent, Watch, values_of
@@ -44,6 +45,7 @@ class Reporter:
 
     def __init__(self, clock: Clock) -> None:
         self._clock = clock
+        self._colour = ColourReporter(clock)
         self._taken: _Taken | None = None
         self._watch: Watch | None = None
         self._watched: tuple[object, ...] = ()
@@ -55,10 +57,14 @@ class Reporter:
         if self._watch is not None or wishes.view is View.WATCH:
             self._follow(scene, wishes, self._read(scene, wishes))
 
-    def more(self, scene: Scene, wishes: Wishes) -> More | None:
+    def more(self, scene: Scene, wishes: Wishes) -> More | None:  # noqa: PLR0911 - one a view
         """What to show besides; None in a view that shows nothing of it."""
         if wishes.view not in WITH_REPORT:
             return None
+        if wishes.view in OF_COLOUR:
+            of_colour = self._colour
+            is_chart = wishes.view is View.CHART
+            return (of_colour.chart if is_chart else of_colour.balance)(scene, wishes)
         spots = {} if wishes.view is View.ADVICE else self._read(scene, wishes)
         pins = tuple(
             PinShown(pin.place, f"{number} {pin.name}".strip())

@@ -8,8 +8,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from enum import Enum, auto
 
-from firmware import state_exposure
+from firmware import state_colour, state_exposure
 from firmware.profiles.model import Profile
+from firmware.state_colour import Colouring
 from firmware.state_exposure import Setup, inside
 from overlays.draw.views import TraceKind, View
 from overlays.measure.bands import Band
@@ -108,8 +109,8 @@ class State:
         What is shown.
     screenshots:
         How many were asked for so far.
-    setup:
-        Pins, marks and the camera's controls.
+    setup, colour:
+        Pins, marks and the camera's controls; what the views of colour are set to.
     """
 
     profiles: tuple[Profile, ...]
@@ -127,6 +128,7 @@ class State:
     screenshots: int = 0
     running: Running = Running.ON
     setup: Setup = field(default_factory=Setup)
+    colour: Colouring = field(default_factory=Colouring)
 
     @property
     def in_use(self) -> Profile:
@@ -150,6 +152,10 @@ def after(state: State, action: Action) -> State:
         return _with_spot(state, action.column, action.row, state.spot.size)
     if isinstance(action, PictureSize):
         return _resized(state, action)
+    dial = state.in_use.dial
+    colour = state_colour.pressed(state.colour, state.view, action.name, state.columns, dial)
+    if colour is not None:
+        return replace(state, colour=colour)
     return _PRESSES[action](state)
 
 

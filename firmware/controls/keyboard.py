@@ -49,24 +49,32 @@ def _arrows(*, shift: bool) -> tuple[tuple[Key, Press], ...]:
 
 
 ENTRIES: tuple[Entry, ...] = (
-    Entry("arrows", "move the spot", _arrows(shift=False)),
+    Entry("arrows", "move the spot; in the chart view, the chosen corner", _arrows(shift=False)),
     Entry("shift + arrows", "move it pixel by pixel", _arrows(shift=True)),
     Entry(
         "[  ]",
         "spot smaller, larger",
         ((Key("["), Press.SPOT_SMALLER), (Key("]"), Press.SPOT_LARGER)),
     ),
-    Entry("C", "spot to the centre", ((Key("c"), Press.SPOT_CENTRE),)),
+    Entry(
+        "C",
+        "spot to the centre; in the chart view, look for the chart",
+        ((Key("c"), Press.SPOT_CENTRE),),
+    ),
     Entry(
         "P   shift + P",
         "next, previous profile",
         ((Key("p"), Press.NEXT_PROFILE), (Key("p", shift=True), Press.PREVIOUS_PROFILE)),
     ),
     Entry("S", "stripes on, off", ((Key("s"), Press.STRIPES),)),
-    Entry("tab", "choose the next stripe, or control", ((Key("tab"), Press.NEXT_STRIPE),)),
+    Entry(
+        "tab",
+        "choose the next stripe, control or corner; in the balance view, the gain",
+        ((Key("tab"), Press.NEXT_STRIPE),),
+    ),
     Entry(
         "+  −",
-        "chosen stripe up, down; in the advice view, the chosen control",
+        "chosen stripe up, down; what the camera is set to in advice and balance",
         (
             (Key("="), Press.STRIPE_UP),
             (Key("=", shift=True), Press.STRIPE_UP),
@@ -88,7 +96,9 @@ ENTRIES: tuple[Entry, ...] = (
         ((Key("n"), Press.SET_PIN), (Key("n", shift=True), Press.LIFT_PIN)),
     ),
     Entry(
-        "M", "mark: watch from here; in the match view, take camera A", ((Key("m"), Press.MARK),)
+        "M",
+        "mark: watch from here; take camera A (match), a ghost (balance)",
+        ((Key("m"), Press.MARK),),
     ),
     Entry(
         "H   space",

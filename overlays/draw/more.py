@@ -6,7 +6,10 @@ from enum import Enum
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.balance import BalanceSettings
 from overlays.measure.change import Change
+from overlays.measure.chart import ChartReading
+from overlays.measure.chart_place import Corners
 from overlays.measure.spot import SpotPlace
 from overlays.measure.watch_history import Stretch
 
@@ -87,6 +90,24 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class ChromaShown:
+    """How the chroma trace is shown; `ghost` is an earlier census's chroma, or None."""
+
+    settings: BalanceSettings
+    gain: int = 1
+    ghost: npt.NDArray[np.uint32] | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ChartShown:
+    """A chart: its reading and corners as far as there are any, and the corner that is moved."""
+
+    reading: ChartReading | None
+    corners: Corners | None
+    chosen: int | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class More:
     """Everything of that kind for one moment.
 
@@ -100,9 +121,13 @@ class More:
         (census columns, levels) counts of the picture that is to be matched, or None.
     strip:
         In place of the trace, or None.
+    chroma, chart:
+        The instruments of the views of colour, or None.
     """
 
     report: Report | None = None
     pins: tuple[PinShown, ...] = ()
     ghost: Counts | None = None
     strip: Strip | None = None
+    chroma: ChromaShown | None = None
+    chart: ChartShown | None = None

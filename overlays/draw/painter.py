@@ -4,6 +4,7 @@ import numpy as np
 import numpy.typing as npt
 import pygame
 
+from overlays.draw.colour_panel import ColourPanel, draw_chart_marks
 from overlays.draw.instruments import TracePanel
 from overlays.draw.lettering import Block, Letters, Piece, Swatch, Text
 from overlays.draw.marks import draw_marks
@@ -21,7 +22,7 @@ from overlays.draw.report import report_pieces
 from overlays.draw.shown import Face, Shown
 from overlays.draw.stripes import PaintedBand, painted_bands, swatch
 from overlays.draw.theme import GREY_CARD, GROUND, PANEL, TEAL
-from overlays.draw.views import WITH_REPORT, Area, Layout, View, layout
+from overlays.draw.views import OF_COLOUR, WITH_REPORT, Area, Layout, View, layout
 from overlays.errors import DrawingError
 from overlays.measure.bands import CodeBand
 from overlays.measure.range import RangeReading
@@ -52,6 +53,7 @@ class Painter:
         self._letters = Letters()
         self._picture = PictureDrawer()
         self._trace = TracePanel(self._letters)
+        self._instrument = ColourPanel(self._letters)
         self._layout: Layout | None = None
         self._column: list[Piece] = []
         self._said: tuple[object, ...] = ()
@@ -68,7 +70,9 @@ class Painter:
             self._write(reading_pieces(shown, made.readings, self._letters, made.theme), shown)
         else:
             self._paint_picture(shown, made, picture)
-            if made.trace is not None:
+            if shown.view in OF_COLOUR:
+                self._instrument.paint(self._surface, shown, made)
+            elif made.trace is not None:
                 self._trace.paint(self._surface, shown, made)
             self._paint_readings(shown, made, picture)
         over = picture or made.screen
@@ -88,6 +92,7 @@ class Painter:
             self._surface.fill(GROUND)
             self._column, self._said = [], ()
             self._trace.forget()
+            self._instrument.forget()
         return made
 
     def _paint_picture(self, shown: Shown, made: Layout, area: Area) -> None:
@@ -96,7 +101,9 @@ class Painter:
         if measured is None or shown.face is Face.LOST:
             self._surface.fill(PANEL, rect)
         else:
-            bands = self.bands(shown, area.width) if shown.painted else ()
+            # Over colours that are to be judged, stripes would be in the way.
+            striped = shown.painted and shown.view not in OF_COLOUR
+            bands = self.bands(shown, area.width) if striped else ()
             pixels = pygame.surfarray.pixels2d(self._surface).T
             target = pixels[area.top : area.bottom, area.left : area.right]
             self._picture.draw(measured.frame, measured.yard, bands, target)
@@ -109,6 +116,7 @@ class Painter:
                     size = (measured.frame.columns, measured.frame.rows)
                     pins = measured.more.pins
                     draw_pins(self._surface, self._letters, pins, size, area, made.theme)
+                    draw_chart_marks(self._surface, measured, area, made.theme)
         if shown.face is Face.HELD:
             edge = max(made.theme.gap // 3, 3)
             pygame.draw.rect(self._surface, TEAL, rect, edge)

@@ -17,9 +17,14 @@ class View(Enum):
     PINS = "pins"
     MATCH = "match"
     WATCH = "watch"
+    BALANCE = "balance"
+    CHART = "chart"
 
 
-WITH_REPORT = frozenset({View.ADVICE, View.CHIPS, View.PINS, View.MATCH, View.WATCH})
+OF_COLOUR = frozenset({View.BALANCE, View.CHART})
+"""Views with an instrument of colour where the others have the trace, and a smaller picture."""
+
+WITH_REPORT = OF_COLOUR | {View.ADVICE, View.CHIPS, View.PINS, View.MATCH, View.WATCH}
 """Views arranged as the expose view, with a report where that has its readings."""
 
 
@@ -83,7 +88,7 @@ class Layout:
     picture:
         Where the picture is drawn, its shape kept; None in a view without one.
     trace:
-        As wide as the picture and straight under it, or None.
+        As wide as the picture and straight under it, or None; in a view of colour its instrument.
     percent_scale, stops_scale:
         Left and right of the trace.
     readings:
@@ -101,6 +106,9 @@ class Layout:
 
 PICTURE_SHARE = 2.0 / 3.0
 """Of width and height of the screen: the most the picture of the expose view takes."""
+
+COLOUR_PICTURE_SHARE = 0.4
+"""Of the height of the screen: the most the picture of a view of colour takes."""
 
 CHEAP_RATIOS = ((1, 1), (3, 2), (2, 1), (5, 2), (3, 1), (4, 1))
 """Reductions that have a loop of their own (`overlays.draw.picture`)."""
@@ -139,6 +147,8 @@ def layout(view: View, screen: tuple[int, int], picture: tuple[int, int]) -> Lay
     """
     theme = theme_for(*screen)
     whole = Area(0, 0, *screen)
+    if view in OF_COLOUR:
+        return _of_colour(whole, theme, picture)
     if view is View.EXPOSE or view in WITH_REPORT:
         return _expose(whole, theme, picture)
     if view is View.PICTURE:
@@ -146,6 +156,19 @@ def layout(view: View, screen: tuple[int, int], picture: tuple[int, int]) -> Lay
         area = Area((screen[0] - width) // 2, (screen[1] - height) // 2, width, height)
         return Layout(whole, theme, area, None, None, None, whole.inset(theme.gap))
     return Layout(whole, theme, None, None, None, None, whole.inset(2 * theme.gap))
+
+
+def _of_colour(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:
+    """Picture and instrument share the left two thirds, the instrument the larger part."""
+    gap = theme.gap
+    width = round(whole.width * PICTURE_SHARE)
+    box = cheaply_fitted(*picture, width, round(whole.height * COLOUR_PICTURE_SHARE))
+    shown = Area(gap + (width - box[0]) // 2, gap, *box)
+    top = shown.bottom + gap
+    instrument = Area(gap, top, width, whole.height - gap - top)
+    start = instrument.right + gap
+    readings = Area(start, gap, whole.width - gap - start, whole.height - 2 * gap)
+    return Layout(whole, theme, shown, instrument, None, None, readings)
 
 
 def _expose(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:
