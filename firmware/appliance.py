@@ -26,8 +26,6 @@ from overlays.measure.bands import Band, BandKind, around
 from overlays.signal.quantities import stops
 from overlays.signal.signal import Signal
 
-DEFAULT_FEED = "bench"
-
 NOT_ENOUGH = 2
 """Exit status where fewer frames came than were asked for."""
 
@@ -48,7 +46,7 @@ def run_appliance(options: RunOptions, clock: Clock | None = None) -> int:
         screen.paint(_starting(view, options))
         screen.flip()
         session = open_session(
-            options.feed or DEFAULT_FEED,
+            options.feed,
             options.profile,
             options.overrides,
             clock=now,
@@ -141,7 +139,7 @@ def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:
 
 def _starting(view: View, options: RunOptions) -> Shown:
     """What is on the screen before the first frame."""
-    feed = options.feed or DEFAULT_FEED
+    feed = options.feed or "first feed found"
     return Shown(
         view=view,
         trace=TraceKind.LUMA,
