@@ -103,6 +103,8 @@ def balance_report(reading: BalanceReading, settings: BalanceSettings) -> Report
     first, *more = advice(reading, settings)
     if reading.refusal is not None:
         return Report("balance", UNKNOWN, "", first, Tone.ALARM, notes=reading.warnings)
+    if settings.dial is None and not reading.in_tolerance:
+        first += ", with + and −"
     main, beside = _balance_main(reading)
     rows = (
         Row(

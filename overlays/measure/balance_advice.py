@@ -21,10 +21,7 @@ def advice(reading: BalanceReading, settings: BalanceSettings) -> tuple[str, ...
     if reading.dial_to is not None and settings.dial is not None:
         out.append(_dial(reading, settings))
     else:
-        out.append(
-            "what to dial is not known: say what the camera's balance is set to (--dial, or "
-            "[balance] in the profile)"
-        )
+        out.append("what to dial is not known: say what the camera's balance is set to")
     out += _sheet(reading)
     return tuple(out)
 

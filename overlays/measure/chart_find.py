@@ -81,7 +81,7 @@ def find_chart(
         names = " or ".join(f"the {reference.name}" for reference in references)
         raise ChartNotFoundError(
             f"no chart was found in the picture ({names}); hold it larger, flatter and in focus, "
-            "or give its four corners with --corners"
+            "or give its four corners"
         )
     best = max(whole, key=lambda guess: guess.turn.likeness)
     return _found(best, picture, frame)

@@ -105,7 +105,7 @@ def settle(reference: ChartReference, corners: Corners, turn: Turn) -> Corners:
         raise ChartNotFoundError(
             f"what lies within the corners is not the {reference.name}: its colours agree with the "
             f"reference by {max(turn.likeness, 0.0):.2f} of 1; check the corners, or give the "
-            "chart's own file with --reference"
+            "chart's own file"
         )
     if turn.mirrored:
         raise ChartTurnedError(
