@@ -17,6 +17,9 @@ _DARKEST = 0.004
 """Light below this is drowned by flare and noise and says nothing of which patch it is."""
 
 
+_LIGHT_SHARE = 0.35
+
+
 class Held(Enum):
     """Which way the chart's first row lies in the picture."""
 
@@ -35,9 +38,14 @@ class Turn:
 
 
 def pattern(linear: FloatArray) -> FloatArray:
-    """What tells patches apart in any light: (patches, 3) log2 less each channel's mean."""
-    light = np.log2(np.maximum(linear, _DARKEST))
-    return np.asarray(light - np.nanmean(light, axis=0), dtype=np.float64)
+    """What tells patches apart in any light: (patches, 3) log2 ratios less their means.
+
+    Red and blue against green, and a share of green alone: a shadow across a chart changes its
+    colours little, so that it is still known for what it is.
+    """
+    red, green, blue = np.log2(np.maximum(linear, _DARKEST)).T
+    told = np.stack([red - green, _LIGHT_SHARE * green, blue - green], axis=1)
+    return np.asarray(told - np.nanmean(told, axis=0), dtype=np.float64)
 
 
 def likeness(one: FloatArray, two: FloatArray) -> float:

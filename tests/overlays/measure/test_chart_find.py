@@ -3,7 +3,12 @@
 import numpy as np
 import pytest
 
-from overlays.errors import ChartNotFoundError, ChartPlaceError, ChartTurnedError
+from overlays.errors import (
+    ChartNotFoundError,
+    ChartPlaceError,
+    ChartShadowError,
+    ChartTurnedError,
+)
 from overlays.measure.chart import read_chart
 from overlays.measure.chart_find import find_chart
 from overlays.measure.chart_reference import BENCH_CHART, CHART24
@@ -116,3 +121,46 @@ def test_subsampled_feeds_are_searched_too():
     )
     found = find_chart(half, yardstick(half.signal, published_curve("BT.709")), BT709)
     assert found.reference is CHART24
+
+
+def real_linear():
+    """The real picture as linear R, G, B, and whatever is done to it, as a frame again."""
+    frame = real_frame(10)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    wide = [np.repeat(plane, 2, axis=1)[:, :1920] for plane in frame.planes[1:]]
+    stored = np.stack([frame.planes[0], *wide], axis=-1) - yard.decoding.zero
+    return yard.carried.light(stored @ yard.decoding.matrix.T)
+
+
+def outcome(linear):
+    frame = frame_of(linear)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    found = find_chart(frame, yard, BT709)
+    return read_chart(frame, yard, BT709, found.reference, found.corners)
+
+
+@pytest.mark.shared
+@pytest.mark.skipif(not SCENES.exists(), reason="needs the pictures in ../shared/scenes")
+@pytest.mark.parametrize("depth", [1.0, 3.0])
+def test_the_real_chart_half_in_shadow_is_refused(depth):
+    linear = real_linear()
+    linear[:, 1045:] *= 2.0**-depth
+    with pytest.raises(ChartShadowError, match="shadow lies across"):
+        outcome(linear)
+
+
+@pytest.mark.shared
+@pytest.mark.skipif(not SCENES.exists(), reason="needs the pictures in ../shared/scenes")
+@pytest.mark.parametrize(
+    ("change", "fault"),
+    [
+        (lambda a: np.rot90(a), ChartTurnedError),
+        (lambda a: a[:, ::-1], ChartTurnedError),
+        (lambda a: a[:, 1000:], ChartPlaceError),
+        (lambda a: a[:650], ChartPlaceError),
+    ],
+    ids=["upside down", "mirrored", "cut off at the left", "cut off below"],
+)
+def test_the_real_chart_the_wrong_way_is_refused(change, fault):
+    with pytest.raises(fault):
+        outcome(np.ascontiguousarray(change(real_linear())))
