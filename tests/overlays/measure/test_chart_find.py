@@ -154,7 +154,7 @@ def test_the_real_chart_half_in_shadow_is_refused(depth):
 @pytest.mark.parametrize(
     ("change", "fault"),
     [
-        (lambda a: np.rot90(a), ChartTurnedError),
+        (np.rot90, ChartTurnedError),
         (lambda a: a[:, ::-1], ChartTurnedError),
         (lambda a: a[:, 1000:], ChartPlaceError),
         (lambda a: a[:650], ChartPlaceError),
