@@ -25,6 +25,9 @@ from overlays.signal.quantities import Unit
 LATEST = 6
 """Events that the column names."""
 
+SCREEN_CELLS = 6
+"""Of the evenness of the spot's area: a quarter of the command's, four times a second."""
+
 
 def advice_report(scene: Scene, wishes: Wishes) -> Report:
     """How far the spot is off the profile's target, and what to do about it."""
@@ -181,7 +184,7 @@ def _ratio_words(ratio: Ratio | None) -> str:
 
 def _even_row(scene: Scene) -> tuple[Row, ...]:
     try:
-        even = read_evenness(scene.frame, scene.yard, scene.place)
+        even = read_evenness(scene.frame, scene.yard, scene.place, cells=SCREEN_CELLS)
     except OverlayError:
         return ()
     value = UNKNOWN
