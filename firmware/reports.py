@@ -215,13 +215,13 @@ def match_report(
             rows.append(Row(str(number), pair.why_not, Tone.QUIET))
             continue
         rgb = "  ".join(signed(each, 2) for each in pair.rgb_stops)
-        rows.append(Row(f"{number}  B−A, R G B", rgb))
+        rows.append(Row(f"{number} RGB", rgb))
     first, *more = match_words(found)
     exposure = found.exposure_stops
     return Report(
         "exposure to add on camera B",
         UNKNOWN if exposure is None else signed(exposure, 2),
-        "" if exposure is None else f"{pm_text(found.exposure_pm, 2)} st  ·  ghost: camera A",
+        "" if exposure is None else f"{pm_text(found.exposure_pm, 2)} st  ·  rows: B − A",
         first,
         rows=tuple(rows),
         notes=tuple(more),
