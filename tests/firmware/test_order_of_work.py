@@ -1,0 +1,111 @@
+"""One morning on the bench from the buttons alone: balance, three chips, range, stripes, watch.
+
+The camera is a bench that is set anew whenever the person follows an advice; nothing else happens
+but presses.
+"""
+
+import re
+
+import pytest
+
+from firmware.clock import HandClock
+from firmware.feeds.base import Pace
+from firmware.feeds.bench import BenchFeed
+from firmware.measuring import Measurer, orders_of
+from firmware.profiles.shelf import load_profile
+from firmware.state import Press, after, first_state
+from firmware.stats import Stats
+from overlays.draw.more import Tone
+from overlays.draw.views import View
+
+PROFILE = load_profile("log-v")
+ROOM = "size=640x360,signal=yuv422-10,rate=10,kelvin=3200,cloud=0,gamut=V-Gamut"
+WHITE, GREY, BLACK = (390, 156), (320, 180), (390, 204)
+STEPS = {
+    ("column", 1): Press.SPOT_RIGHT_FINE,
+    ("column", -1): Press.SPOT_LEFT_FINE,
+    ("row", 1): Press.SPOT_DOWN_FINE,
+    ("row", -1): Press.SPOT_UP_FINE,
+}
+
+
+class Operator:
+    """Alone with one camera, pressing buttons and reading the screen."""
+
+    def __init__(self):
+        self.clock = HandClock(wall_start_s=1_700_000_000.0)
+        self.state = first_state((PROFILE,), 640, 360, View.EXPOSE)
+        self.measurer = Measurer(self.clock, Stats())
+        self.feed = None
+
+    def set_camera(self, dial, exposure):
+        text = f"{ROOM},dial={dial},exposure={exposure}"
+        clock = HandClock(self.clock.now_ns())
+        self.feed = BenchFeed(text, clock=clock, pace=Pace.STEP, curve=PROFILE.curve)
+
+    def press(self, *presses):
+        for press in presses:
+            self.state = after(self.state, press)
+
+    def turn_to(self, view):
+        while self.state.view is not view:
+            self.press(Press.NEXT_VIEW)
+
+    def walk_to(self, place):
+        for axis, wanted in zip(("column", "row"), place, strict=True):
+            while (now := getattr(self.state.spot, axis)) != wanted:
+                self.press(STEPS[axis, 1 if wanted > now else -1])
+
+    def look(self, frames=4):
+        measured = None
+        for _ in range(frames):
+            frame = self.feed.read(1.0)
+            self.clock.move((frame.time_ns - self.clock.now_ns()) / 1e9 + 1e-3)
+            measured = self.measurer.measure(frame, orders_of(self.state))
+            self.feed.release(frame)
+        return measured
+
+
+def test_a_morning_from_balance_to_watch():
+    me = Operator()
+    me.set_camera(dial=5600, exposure=-0.8)
+
+    me.turn_to(View.BALANCE)
+    me.press(Press.STRIPE_UP)  # tells midgrey that the camera stands at 5600 K
+    said = me.look().more.report.words
+    dial = int(re.search(r"dial (\d+) K", said)[1])
+    assert dial == pytest.approx(3200, abs=50)
+    me.set_camera(dial, exposure=-0.8)
+    assert "in tolerance" in me.look().more.report.words
+
+    me.turn_to(View.CHIPS)
+    me.press(Press.SPOT_SMALLER, Press.SPOT_SMALLER)
+    for chip in (WHITE, GREY, BLACK):
+        me.walk_to(chip)
+        me.press(Press.SET_PIN)
+    report = me.look().more.report
+    assert report.tone is Tone.ALARM
+    opened = float(re.search(r"open the lens by ([\d.]+) st", report.words)[1])
+    me.set_camera(dial, exposure=round(-0.8 + opened, 2))
+    assert "where they belong" in me.look().more.report.words
+
+    me.turn_to(View.EXPOSE)
+    measured = me.look()
+    # the bench's sensor gives out at +6 stops: V-Log's top is +8, and midgrey says so
+    assert measured.range.brightest.stops == pytest.approx(6.0, abs=0.1)
+    assert any("flat at its top" in warning for warning in measured.range.warnings)
+    assert measured.range.footroom_stops > 2.0
+
+    before = measured.stripes[1]
+    me.press(Press.NEXT_STRIPE, Press.STRIPE_UP)
+    after_press = me.look().stripes[1]
+    assert before.words != after_press.words
+    assert 0.02 < after_press.share < 0.1
+
+    me.turn_to(View.WATCH)
+    me.press(Press.MARK)
+    assert me.look(60).more.report.tone is Tone.PLAIN
+    me.set_camera(dial, exposure=round(-0.8 + opened - 0.4, 2))  # someone touched the iris
+    report = me.look(80).more.report
+    assert report.tone is Tone.ALARM
+    assert any("step" in row.value and "-0.4" in row.value for row in report.rows)
