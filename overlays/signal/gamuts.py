@@ -216,7 +216,7 @@ _PUBLISHED = (
         (0.1682, 0.9877),
         (0.0790, -0.1155),
         D65,
-        "DaVinci Resolve 17 - Wide Gamut Intermediate (2020)",
+        "DaVinci Wide Gamut Intermediate note (2020)",
     ),
     Gamut(
         "Wide Gamut Generation 5",
@@ -224,7 +224,7 @@ _PUBLISHED = (
         (0.2280410, 0.8615690),
         (0.1005841, -0.0820452),
         (0.3127170, 0.3290312),
-        "Blackmagic Generation 5 Color Science (2021)",
+        "Generation 5 Color Science (2021)",
     ),
 )
 

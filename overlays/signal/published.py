@@ -222,7 +222,7 @@ _PUBLISHED = (
         LogWithToe(
             2.0, 0.07329248, 7.0 * 0.07329248, 1.0, 0.0075, 10.44426855, 0.0, 0.00262409, 0.02740668
         ),
-        "DaVinci Resolve 17 - Wide Gamut Intermediate (2020)",
+        "DaVinci Wide Gamut Intermediate note (2020)",
         Carriage.FULL,
         carriage_stated=False,
     ),

@@ -8,9 +8,9 @@ from overlays.errors import ChartFileError
 from overlays.measure.chart_file import WHITES, chart_from_text
 from overlays.measure.chart_reference import CHART24
 
-XYY = np.array(
-    list(colour.CCS_COLOURCHECKERS["ColorChecker 1976"].data.values())
-)  # McCamy, Marcus & Davidson (1976), illuminant C
+# McCamy, Marcus & Davidson (1976), illuminant C
+(OF_1976,) = [name for name in colour.CCS_COLOURCHECKERS if name.endswith(" 1976")]
+XYY = np.array(list(colour.CCS_COLOURCHECKERS[OF_1976].data.values()))
 
 
 def text_of(fields, rows, white="C", ids=None, extra=""):
