@@ -89,6 +89,11 @@ class Machine:
             self._process = subprocess.Popen(
                 self._command(), stdin=subprocess.DEVNULL, stdout=errors, stderr=errors
             )
+        try:
+            self.until("monitor", (self.folder / "monitor").exists, 20.0, 0.02)
+        except MachineError:
+            self.cut()
+            raise
         return self
 
     def _command(self) -> list[str]:

@@ -11,3 +11,10 @@ v4l2-ctl -d $in -c osd_text_mode=2
 v4l2-ctl -d $in -c hdmi_000_0_is_connected_to=2
 setsid -f v4l2-ctl -d $out --stream-out-mmap=4 --stream-from="$file" --stream-loop \
     > /run/play.log 2>&1 < /dev/null
+# Until its first picture is out, the input shows noise.
+for _ in $(seq 200); do
+    grep -q '>' /run/play.log && exit 0
+    sleep 0.05
+done
+echo "the output did not start: $(cat /run/play.log)" >&2
+exit 1
