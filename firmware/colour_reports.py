@@ -1,12 +1,9 @@
 """What the views of colour say, frame by frame. Belongs to the measuring thread."""
 
-import numpy as np
-import numpy.typing as npt
-
 from firmware.charting import read_any
 from firmware.clock import Clock
 from firmware.reported import Scene, Wishes
-from overlays.draw.more import ChartShown, ChromaShown, More, Report, Row, Tone
+from overlays.draw.more import ChartShown, ChromaShown, Ghost, More, Report, Row, Tone
 from overlays.draw.wording import UNKNOWN, pm_text, signed, stops_text
 from overlays.errors import ChartError, OverlayError
 from overlays.measure.balance import BalanceReading, BalanceSettings, read_balance
@@ -28,16 +25,14 @@ class ColourReporter:
 
     def __init__(self, clock: Clock) -> None:
         self._clock = clock
-        self._ghost: tuple[int, npt.NDArray[np.uint32] | None] = (0, None)
+        self._ghost: tuple[int, Ghost | None] = (0, None)
         self._found: Corners | None = None
         self._base: Corners | None = None
         self._read: tuple[tuple[object, ...], int, More] | None = None
 
     def balance(self, scene: Scene, wishes: Wishes) -> More:
         """The balance of the spot, and the chroma trace beside it."""
-        profile, colour = wishes.profile, wishes.colour
-        gamut = profile.gamut or default_gamut(profile.curve)
-        settings = BalanceSettings(gamut, colour.dial(profile.dial), profile.tolerance)
+        colour, settings = wishes.colour, settings_of(wishes)
         try:
             reading = read_balance(scene.frame, scene.yard, scene.place, settings)
         except OverlayError as fault:
@@ -45,9 +40,10 @@ class ColourReporter:
         else:
             report = balance_report(reading, settings)
         if self._ghost[0] != colour.ghosts:
-            kept = scene.census.chroma if colour.ghosts % 2 else None
-            self._ghost = (colour.ghosts, None if kept is None else kept.copy())
-        return More(report, chroma=ChromaShown(settings, colour.gain, self._ghost[1]))
+            kept = Ghost.of(scene.census, scene.frame.signal) if colour.ghosts % 2 else None
+            self._ghost = (colour.ghosts, kept)
+        chroma = ChromaShown(settings, colour.gain)
+        return More(report, ghost=self._ghost[1], chroma=chroma)
 
     def chart(self, scene: Scene, wishes: Wishes) -> More:
         """The chart, looked for or within corners moved by hand; anew once a second."""
@@ -92,6 +88,13 @@ class ColourReporter:
             for (x, y), (dx, dy) in zip(self._base.points, offsets, strict=True)
         ]
         return Corners((p[0], p[1], p[2], p[3]))
+
+
+def settings_of(wishes: Wishes) -> BalanceSettings:
+    """What a balance is judged by, as the state and its profile say."""
+    profile = wishes.profile
+    gamut = profile.gamut or default_gamut(profile.curve)
+    return BalanceSettings(gamut, wishes.colour.dial(profile.dial), profile.tolerance)
 
 
 def _tone_of(fault: OverlayError) -> Tone:

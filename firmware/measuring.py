@@ -12,7 +12,7 @@ from firmware.state_exposure import inside, wishes_of
 from firmware.stats import Stats
 from overlays.draw.more import More
 from overlays.draw.shown import Measured, StripeShown
-from overlays.draw.views import TraceKind, View
+from overlays.draw.views import WITH_CHROMA, TraceKind, View
 from overlays.errors import BandError, OverlayError
 from overlays.measure.bands import Band, code_band
 from overlays.measure.census import Census, Wants, take_census
@@ -95,7 +95,7 @@ class Measurer:
         forecast = range_due and orders.wishes is not None and orders.wishes.view is View.ADVICE
         if orders.trace is TraceKind.RGB or forecast:
             wants |= Wants.RGB
-        if orders.wishes is not None and orders.wishes.view is View.BALANCE:
+        if orders.wishes is not None and orders.wishes.view in WITH_CHROMA:
             wants |= Wants.CHROMA
         reuse = self._spare.pop() if self._spare else None
         census = take_census(frame, yard, wants, reuse)

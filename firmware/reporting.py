@@ -4,15 +4,15 @@ Belongs to the measuring thread. It keeps what must be remembered from frame to 
 that camera B is brought to, and the watch with its history.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from firmware.clock import Clock, local_time
-from firmware.colour_reports import ColourReporter
+from firmware.colour_reports import ColourReporter, settings_of
 from firmware.profiles.model import Profile
 from firmware.reported import Scene, Wishes
 from firmware.reports import advice_report, chips_report, match_report, pins_report, watch_report
 from firmware.watching import offsets
-from overlays.draw.more import Counts, Lane, More, PinShown, Strip
+from overlays.draw.more import ChromaShown, Ghost, Lane, More, PinShown, Strip
 from overlays.draw.views import OF_COLOUR, WITH_REPORT, View
 from overlays.errors import OverlayError
 from overlays.measure.spot import SpotReading, read_spot
@@ -23,6 +23,7 @@ STRIP_S = 180.0
 """Length of the watch's strip."""
 
 KEPT_EVENTS = 64
+NO_CHROMA = "camera A came as R'G'B' and leaves no chroma ghost"
 
 
 @dataclass(slots=True, eq=False)
@@ -31,7 +32,7 @@ class _Taken:
 
     number: int
     spots: dict[int, SpotReading]
-    levels: Counts
+    ghost: Ghost
 
 
 class Reporter:
@@ -102,10 +103,15 @@ class Reporter:
     ) -> More:
         kept = self._taken
         if wishes.taken and (kept is None or kept.number != wishes.taken):
-            kept = self._taken = _Taken(wishes.taken, spots, scene.census.levels.copy())
+            ghost = Ghost.of(scene.census, scene.frame.signal)
+            kept = self._taken = _Taken(wishes.taken, spots, ghost)
+        chroma = ChromaShown(settings_of(wishes), wishes.colour.gain)
         if kept is None:
-            return More(match_report(None, spots, wishes.profile), pins)
-        return More(match_report(kept.spots, spots, wishes.profile), pins, kept.levels)
+            return More(match_report(None, spots, wishes.profile), pins, chroma=chroma)
+        report = match_report(kept.spots, spots, wishes.profile)
+        if kept.ghost.chroma is None and scene.census.chroma is not None:
+            report = replace(report, notes=(*report.notes, NO_CHROMA))
+        return More(report, pins, kept.ghost, chroma=chroma)
 
     # The watch
 

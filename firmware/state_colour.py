@@ -1,14 +1,14 @@
 """What presses do in the views of colour. Pure, as all of the state.
 
-The few controls mean there: in the balance view + and − move the camera's present setting, tab the
-gain of the chroma trace, M keeps or drops a ghost; in the chart view tab chooses a corner, the
-moves of the spot move it, C gives the chart back to be looked for.
+The few controls mean there: in the balance view + and − move the camera's present setting, M keeps
+or drops a ghost; tab is the gain of the chroma trace wherever that is shown; in the chart view tab
+chooses a corner, the moves of the spot move it, C gives the chart back to be looked for.
 """
 
 from dataclasses import dataclass, replace
 
 from overlays.draw.graticule import GAINS
-from overlays.draw.views import View
+from overlays.draw.views import WITH_CHROMA, View
 from overlays.measure.whitepoint import WhitePoint
 
 Offset = tuple[float, float]
@@ -60,6 +60,8 @@ def pressed(
     colour: Colouring, view: View, press: str, columns: int, of_profile: WhitePoint | None
 ) -> Colouring | None:
     """The settings after a press by its name; None where it means nothing special here."""
+    if view in WITH_CHROMA and press == "NEXT_STRIPE":
+        return replace(colour, gain=GAINS[(GAINS.index(colour.gain) + 1) % len(GAINS)])
     if view is View.BALANCE:
         return _in_balance(colour, press, of_profile)
     if view is View.CHART:
@@ -68,8 +70,6 @@ def pressed(
 
 
 def _in_balance(colour: Colouring, press: str, of_profile: WhitePoint | None) -> Colouring | None:
-    if press == "NEXT_STRIPE":
-        return replace(colour, gain=GAINS[(GAINS.index(colour.gain) + 1) % len(GAINS)])
     if press == "MARK":
         return replace(colour, ghosts=colour.ghosts + 1)
     by = {"STRIPE_UP": 1, "STRIPE_DOWN": -1}.get(press)

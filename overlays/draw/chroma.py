@@ -16,8 +16,6 @@ Levels = npt.NDArray[np.float32]
 
 FAINTEST = 0.22
 """Brightness of a single pixel's cell, of 1: seen at arm's length on the panel."""
-GHOST_SHARE = 0.45
-"""Brightness of a ghost against the live trace."""
 
 
 def brightness(counts: Counts) -> Levels:
@@ -28,6 +26,12 @@ def brightness(counts: Counts) -> Levels:
         return np.zeros_like(light)
     shown = FAINTEST + (1.0 - FAINTEST) * light / np.float32(most)
     return np.where(counts > 0, shown, np.float32(0.0)).astype(np.float32)
+
+
+def presence(light: Levels) -> Levels:
+    """Where a brightness shows anything at all, 0..1 with soft edges."""
+    shown: Levels = np.minimum(light / np.float32(FAINTEST), np.float32(1.0))
+    return shown
 
 
 class ChromaDrawer:

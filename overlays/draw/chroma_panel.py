@@ -6,7 +6,8 @@ import numpy as np
 import numpy.typing as npt
 import pygame
 
-from overlays.draw.chroma import GHOST_SHARE, ChromaDrawer, Levels, add_light
+from overlays.draw.chroma import ChromaDrawer, Levels, add_light, presence
+from overlays.draw.ghost import FAINT, INK
 from overlays.draw.graticule import (
     BAR_LEVELS,
     SKIN_DEGREES,
@@ -15,22 +16,26 @@ from overlays.draw.graticule import (
     tolerance_ring,
 )
 from overlays.draw.lettering import Align, Letters, Text
+from overlays.draw.more import Ghost
 from overlays.draw.shown import Measured
-from overlays.draw.theme import AMBER, LINE, PANEL, QUIET, SKY, TEAL, TEXT, TextSize, Theme
+from overlays.draw.theme import AMBER, LINE, PANEL, QUIET, SKY, TEXT, TextSize, Theme
 from overlays.draw.views import Area
 from overlays.measure.balance import BalanceSettings
 from overlays.signal.levels import chroma_scale
 from overlays.signal.signal import Components
 
 MOST_SPOT_SAMPLES = 4096
+NAMED = 6.0
+"""Radius of a disc, in heights of its type, from which on names have room beside their boxes."""
 
 
 class ChromaPanel:
-    """Paints the panel. A ghost is the brightness of an earlier moment, kept by the caller."""
+    """Paints the panel; keeps the light of a ghost while it and the size stay as they are."""
 
     def __init__(self, letters: Letters) -> None:
         self._letters = letters
-        self._live = ChromaDrawer()
+        self._live, self._past = ChromaDrawer(), ChromaDrawer()
+        self._ghost: tuple[Ghost, Disc, Levels] | None = None
         self._ground: tuple[tuple[object, ...], pygame.Surface] | None = None
 
     def paint(  # noqa: PLR0913 - what a panel is made of
@@ -42,7 +47,7 @@ class ChromaPanel:
         settings: BalanceSettings,
         theme: Theme,
         gain: int = 1,
-        ghost: npt.NDArray[np.uint32] | None = None,
+        ghost: Ghost | None = None,
     ) -> None:
         """Paint a moment; without one the empty graticule of nothing."""
         if measured is None:
@@ -52,19 +57,37 @@ class ChromaPanel:
         surface.blit(self._graticule(disc, measured, settings, theme), (area.left, area.top))
         counts, signal = measured.census.chroma, measured.yard.signal
         if counts is None:
-            words = "a chroma trace needs a feed of Y'CbCr"
-            size = theme.text_pixels(TextSize.SMALL)
-            x, y = (round(value) for value in disc.middle)
-            self._letters.draw(Text(words, x, y, size, QUIET, Align.CENTRE), surface)
+            self._say("a chroma trace needs a feed of Y'CbCr", surface, disc, theme)
             return
         pixels = pygame.surfarray.pixels2d(surface).T
         target = pixels[area.top : area.bottom, area.left : area.right]
+        live = self._live.levels(counts, disc, signal)
         if ghost is not None:
-            add_light(target, self._live.levels(ghost, disc, signal) * GHOST_SHARE, TEAL)
-        add_light(target, self._live.levels(counts, disc, signal), TEXT)
+            add_light(target, self._ghost_light(ghost, disc) * (1.0 - presence(live)), INK)
+        add_light(target, live, TEXT)
         add_light(target, self._spot_light(measured, disc), AMBER)
         del pixels, target  # they keep the surface locked
         _ring_of_spot(surface, measured, disc, theme)
+
+    def _say(self, words: str, surface: pygame.Surface, disc: Disc, theme: Theme) -> None:
+        """A sentence across the middle of the disc."""
+        size = theme.text_pixels(TextSize.SMALL)
+        x, y = (round(value) for value in disc.middle)
+        lines = self._letters.wrapped(words, size, disc.area.width)
+        top = y - len(lines) * self._letters.height(size) // 2
+        for line in lines:
+            self._letters.draw(Text(line, x, top, size, QUIET, Align.CENTRE), surface)
+            top += self._letters.height(size)
+
+    def _ghost_light(self, ghost: Ghost, disc: Disc) -> Levels:
+        known = self._ghost
+        if known is None or known[:2] != (ghost, disc):
+            if ghost.chroma is None:
+                light = np.zeros((disc.area.height, disc.area.width), np.float32)
+            else:
+                light = FAINT * presence(self._past.levels(ghost.chroma, disc, ghost.signal))
+            known = self._ghost = (ghost, disc, light)
+        return known[2]
 
     def _graticule(
         self, disc: Disc, measured: Measured, settings: BalanceSettings, theme: Theme
@@ -110,6 +133,8 @@ class ChromaPanel:
                 theme.hairline,
             )
         tiny = theme.text_pixels(TextSize.TINY)
+        if disc.radius < NAMED * tiny:
+            return
         at = disc.radius - 2.2 * tiny
         place = (round(x + at * math.cos(angle)), round(y - at * math.sin(angle)))
         self._letters.draw(Text("skin", place[0] - tiny, place[1], tiny, QUIET, Align.RIGHT), made)
@@ -124,7 +149,7 @@ class ChromaPanel:
             box = pygame.Rect(x - half, y - half, 2 * half + 1, 2 * half + 1)
             full = target.level == BAR_LEVELS[1]
             pygame.draw.rect(made, QUIET if full else TEXT, box, theme.hairline)
-            if not full:
+            if not full and disc.radius >= NAMED * tiny:
                 label = Text(target.name, x + half + 3, y - half - tiny // 2, tiny, TEXT)
                 self._letters.draw(label, made)
 

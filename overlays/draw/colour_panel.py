@@ -1,4 +1,4 @@
-"""The instrument of a view of colour: the chroma trace, or the chart."""
+"""The instrument of colour: the chroma trace, or the chart."""
 
 import pygame
 
@@ -8,11 +8,11 @@ from overlays.draw.lettering import Letters
 from overlays.draw.more import More
 from overlays.draw.shown import Measured, Shown
 from overlays.draw.theme import PANEL, Theme
-from overlays.draw.views import Area, Layout, View
+from overlays.draw.views import WITH_CHROMA, Area, Layout
 
 
 class ColourPanel:
-    """Paints it where other views have their trace; a chart only when it has changed."""
+    """Paints it in the views that have one; a chart only when it has changed."""
 
     def __init__(self, letters: Letters) -> None:
         self._chroma = ChromaPanel(letters)
@@ -25,12 +25,12 @@ class ColourPanel:
 
     def paint(self, surface: pygame.Surface, shown: Shown, made: Layout) -> None:
         """The instrument at a moment; empty while the feed is not to be believed."""
-        area = made.trace
+        area = made.instrument
         if area is None:
             return
         measured = shown.readable
         more = None if measured is None else measured.more
-        if shown.view is View.BALANCE:
+        if shown.view in WITH_CHROMA:
             self._paint_chroma(surface, area, measured, more, made.theme)
             return
         chart = None if more is None else more.chart
@@ -53,7 +53,7 @@ class ColourPanel:
         side = min(area.width, area.height)
         square = Area(area.left + (area.width - side) // 2, area.top, side, side)
         shown = None if more is None else more.chroma
-        if measured is None or shown is None:
+        if measured is None or more is None or shown is None:
             surface.fill(PANEL, (area.left, area.top, area.width, area.height))
             return
         for left, right in ((area.left, square.left), (square.right, area.right)):
@@ -65,7 +65,7 @@ class ColourPanel:
             settings=shown.settings,
             theme=theme,
             gain=shown.gain,
-            ghost=shown.ghost,
+            ghost=more.ghost,
         )
 
 

@@ -65,7 +65,7 @@ class TracePanel:
             target = pixels[:, area.left : area.right]
             self._luma.draw(census.levels, ground, columns, target)
             if more is not None and more.ghost is not None:
-                self._ghost.lay(more.ghost, ground, columns, target)
+                self._ghost.lay(more.ghost, measured.yard.signal, ground, columns, target)
             del pixels, target
             return
         third = area.width // 3

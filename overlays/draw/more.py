@@ -7,13 +7,13 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.balance import BalanceSettings
+from overlays.measure.census import Census
 from overlays.measure.change import Change
 from overlays.measure.chart import ChartReading
 from overlays.measure.chart_place import Corners
 from overlays.measure.spot import SpotPlace
 from overlays.measure.watch_history import Stretch
-
-Counts = npt.NDArray[np.uint16]
+from overlays.signal.signal import Signal
 
 
 class Tone(Enum):
@@ -90,12 +90,34 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Ghost:
+    """Counts of another moment or camera, to be drawn faintly behind the live ones.
+
+    Attributes
+    ----------
+    signal:
+        What its codes meant; the live feed may send others.
+    levels, chroma:
+        As in `Census`; `chroma` is None where none was counted, as of R'G'B'.
+    """
+
+    signal: Signal
+    levels: npt.NDArray[np.uint16]
+    chroma: npt.NDArray[np.uint32] | None
+
+    @classmethod
+    def of(cls, census: Census, signal: Signal) -> "Ghost":
+        """A copy of a census, whose own arrays are used again for the next frame."""
+        chroma = census.chroma
+        return cls(signal, census.levels.copy(), None if chroma is None else chroma.copy())
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class ChromaShown:
-    """How the chroma trace is shown; `ghost` is an earlier census's chroma, or None."""
+    """How the chroma trace is shown."""
 
     settings: BalanceSettings
     gain: int = 1
-    ghost: npt.NDArray[np.uint32] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -118,16 +140,16 @@ class More:
     pins:
         To be drawn on the picture.
     ghost:
-        (census columns, levels) counts of the picture that is to be matched, or None.
+        What is to be matched, behind the trace and the chroma trace alike; or None.
     strip:
         In place of the trace, or None.
     chroma, chart:
-        The instruments of the views of colour, or None.
+        The instruments of colour, or None.
     """
 
     report: Report | None = None
     pins: tuple[PinShown, ...] = ()
-    ghost: Counts | None = None
+    ghost: Ghost | None = None
     strip: Strip | None = None
     chroma: ChromaShown | None = None
     chart: ChartShown | None = None

@@ -70,10 +70,8 @@ class Painter:
             self._write(reading_pieces(shown, made.readings, self._letters, made.theme), shown)
         else:
             self._paint_picture(shown, made, picture)
-            if shown.view in OF_COLOUR:
-                self._instrument.paint(self._surface, shown, made)
-            elif made.trace is not None:
-                self._trace.paint(self._surface, shown, made)
+            self._trace.paint(self._surface, shown, made)
+            self._instrument.paint(self._surface, shown, made)
             self._paint_readings(shown, made, picture)
         over = picture or made.screen
         self._write(note_pieces(shown.note, over, self._letters, made.theme), shown)

@@ -1,6 +1,6 @@
 """Where things stand on the screen. Layout only: nothing is drawn here."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from overlays.draw.theme import Theme, theme_for
@@ -23,6 +23,9 @@ class View(Enum):
 
 OF_COLOUR = frozenset({View.BALANCE, View.CHART})
 """Views with an instrument of colour where the others have the trace, and a smaller picture."""
+
+WITH_CHROMA = frozenset({View.BALANCE, View.MATCH})
+"""Views that show the chroma trace; only there is chroma counted."""
 
 WITH_REPORT = OF_COLOUR | {View.ADVICE, View.CHIPS, View.PINS, View.MATCH, View.WATCH}
 """Views arranged as the expose view, with a report where that has its readings."""
@@ -88,11 +91,14 @@ class Layout:
     picture:
         Where the picture is drawn, its shape kept; None in a view without one.
     trace:
-        As wide as the picture and straight under it, or None; in a view of colour its instrument.
+        As wide as the picture and straight under it, or None.
     percent_scale, stops_scale:
         Left and right of the trace.
     readings:
         The column at the right, the plate on the picture, or the whole screen.
+    instrument:
+        The chroma trace or the chart: in a view of colour where others have the trace, in the
+        match view beside it; or None.
     """
 
     screen: Area
@@ -102,6 +108,7 @@ class Layout:
     percent_scale: Area | None
     stops_scale: Area | None
     readings: Area
+    instrument: Area | None = None
 
 
 PICTURE_SHARE = 2.0 / 3.0
@@ -150,7 +157,8 @@ def layout(view: View, screen: tuple[int, int], picture: tuple[int, int]) -> Lay
     if view in OF_COLOUR:
         return _of_colour(whole, theme, picture)
     if view is View.EXPOSE or view in WITH_REPORT:
-        return _expose(whole, theme, picture)
+        made = _expose(whole, theme, picture)
+        return _with_chroma(made) if view in WITH_CHROMA else made
     if view is View.PICTURE:
         width, height = fitted(*picture, *screen)
         area = Area((screen[0] - width) // 2, (screen[1] - height) // 2, width, height)
@@ -168,7 +176,16 @@ def _of_colour(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:
     instrument = Area(gap, top, width, whole.height - gap - top)
     start = instrument.right + gap
     readings = Area(start, gap, whole.width - gap - start, whole.height - 2 * gap)
-    return Layout(whole, theme, shown, instrument, None, None, readings)
+    return Layout(whole, theme, shown, None, None, None, readings, instrument)
+
+
+def _with_chroma(made: Layout) -> Layout:
+    """The chroma trace at the foot of the readings, in line with the trace."""
+    trace, readings = made.trace, made.readings
+    assert trace is not None
+    instrument = Area(readings.left, trace.top, readings.width, trace.height)
+    shorter = replace(readings, height=trace.top - made.theme.gap - readings.top)
+    return replace(made, readings=shorter, instrument=instrument)
 
 
 def _expose(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:

@@ -64,12 +64,12 @@ def test_without_a_dial_it_is_asked_for_and_a_refusal_is_alarming():
 def test_a_ghost_is_the_census_of_its_moment():
     reporter = ColourReporter(HandClock())
     warm, cold = scene(",kelvin=3200,dial=5600"), scene(",kelvin=7500,dial=5600")
-    assert reporter.balance(warm, wishes(View.BALANCE)).chroma.ghost is None
-    kept = reporter.balance(warm, wishes(View.BALANCE, ghosts=1)).chroma.ghost
-    assert (kept == warm.census.chroma).all()
-    again = reporter.balance(cold, wishes(View.BALANCE, ghosts=1)).chroma.ghost
+    assert reporter.balance(warm, wishes(View.BALANCE)).ghost is None
+    kept = reporter.balance(warm, wishes(View.BALANCE, ghosts=1)).ghost
+    assert (kept.chroma == warm.census.chroma).all()
+    again = reporter.balance(cold, wishes(View.BALANCE, ghosts=1)).ghost
     assert again is kept
-    assert reporter.balance(cold, wishes(View.BALANCE, ghosts=2)).chroma.ghost is None
+    assert reporter.balance(cold, wishes(View.BALANCE, ghosts=2)).ghost is None
 
 
 def test_the_chart_is_found_once_a_second():

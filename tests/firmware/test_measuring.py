@@ -65,6 +65,14 @@ def test_channels_are_counted_only_while_they_are_shown(frame, clock):
     assert orders_of(hidden).trace is TraceKind.LUMA
 
 
+@pytest.mark.parametrize("view", list(View))
+def test_chroma_is_counted_only_where_it_is_shown(frame, clock, view):
+    made = Measurer(clock, Stats()).measure(frame(500), orders_of(replace(state(), view=view)))
+    shown = view in {View.BALANCE, View.MATCH}
+    assert (made.census.chroma is not None) == shown
+    assert (made.more is not None and made.more.chroma is not None) == shown
+
+
 def test_a_census_given_back_is_used_again(frame, clock):
     measurer, orders = Measurer(clock, Stats()), orders_of(state())
     first = measurer.measure(frame(500), orders)

@@ -29,7 +29,7 @@ KIT = replace(
         shutter=Limits("180 deg"),
     ),
 )
-SIZE = "size=640x360,signal=yuv422-10,rate=10"
+SIZE = "size=640x360,rate=10"
 
 
 class Crew:
@@ -44,7 +44,10 @@ class Crew:
     def camera(self, feed):
         self.start_ns = self.clock.now_ns()
         self.feed = BenchFeed(
-            f"{SIZE},{feed}", clock=HandClock(self.start_ns), pace=Pace.STEP, curve=KIT.curve
+            f"{SIZE},{feed}{'' if 'signal' in feed else ',signal=yuv422-10'}",
+            clock=HandClock(self.start_ns),
+            pace=Pace.STEP,
+            curve=KIT.curve,
         )
 
     def press(self, *presses):
@@ -61,13 +64,16 @@ class Crew:
         return self.press(PlaceSpot(column, row), Press.SET_PIN)
 
     def look(self, frames=1):
+        return self.measured(frames).more
+
+    def measured(self, frames):
         measured = None
         for _ in range(frames):
             frame = self.feed.read(1.0)
             self.clock.move((frame.time_ns - self.clock.now_ns()) / 1e9 + 1e-3)
             measured = self.measurer.measure(frame, orders_of(self.state))
             self.feed.release(frame)
-        return measured.more
+        return measured
 
 
 def test_three_chips_say_what_is_wrong():
@@ -115,13 +121,27 @@ def test_camera_b_is_brought_to_camera_a():
     crew.pin(390, 156).pin(320, 180)
     assert "press M" in crew.look(4).report.words
     crew.press(Press.MARK)
-    more = crew.look(4)
-    assert more.report.words.startswith("B agrees with A")
+    a = crew.measured(1)
+    assert a.more.report.words.startswith("B agrees with A")
+    assert a.more.chroma.gain == 1
+    crew.press(Press.NEXT_STRIPE)
+    assert crew.look(4).chroma.gain == 2
     crew.camera("cloud=0,exposure=-0.7")
     more = crew.look(4)
-    assert more.ghost is not None
+    assert (more.ghost.levels == a.census.levels).all()
+    assert (more.ghost.chroma == a.census.chroma).all()
     assert float(more.report.main) == pytest.approx(0.7, abs=0.03)
     assert "open B by 0.7" in more.report.words
+
+
+def test_a_camera_that_sends_rgb_leaves_no_chroma_ghost_and_says_so():
+    crew = Crew("cloud=0,signal=rgb").view(View.MATCH).press(*[Press.SPOT_SMALLER] * 2)
+    crew.pin(320, 180).press(Press.MARK)
+    assert crew.measured(4).census.chroma is None
+    crew.camera("cloud=0")
+    more = crew.look(4)
+    assert more.ghost.chroma is None
+    assert any("R'G'B'" in note for note in more.report.notes)
 
 
 def test_the_watch_goes_on_in_other_views_and_tells_what_happened():

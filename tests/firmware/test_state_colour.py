@@ -8,7 +8,7 @@ from firmware.profiles.shelf import shipped_profiles
 from firmware.state import Press, after, first_state
 from firmware.state_colour import LEAST_DIAL, MOST_DIAL, Colouring, pressed
 from overlays.draw.graticule import GAINS
-from overlays.draw.views import View
+from overlays.draw.views import WITH_CHROMA, View
 from overlays.measure.whitepoint import WhitePoint
 
 DAYLIGHT = WhitePoint(5600.0, 0.002)
@@ -22,8 +22,9 @@ def through(view, *presses, dial=None, colour=None):
 
 
 def test_the_gain_comes_round():
-    seen = [through(View.BALANCE, *["NEXT_STRIPE"] * n).gain for n in range(5)]
-    assert seen == [*GAINS, GAINS[0]]
+    for view in WITH_CHROMA:
+        seen = [through(view, *["NEXT_STRIPE"] * n).gain for n in range(5)]
+        assert seen == [*GAINS, GAINS[0]]
 
 
 def test_the_dial_moves_by_hundreds_from_the_profiles():

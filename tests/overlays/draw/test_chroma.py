@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from overlays.draw.chroma import FAINTEST, ChromaDrawer, add_light, brightness
+from overlays.draw.chroma import FAINTEST, ChromaDrawer, add_light, brightness, presence
 from overlays.draw.graticule import Disc
 from overlays.draw.views import Area
 from overlays.signal.signal import Signal
@@ -49,3 +49,8 @@ def test_light_is_mixed_in():
     pixels = np.full((1, 3), 0x102030, np.uint32)
     add_light(pixels, np.array([[0.0, 1.0, 0.5]], np.float32), (0xF0, 0x20, 0x30))
     assert pixels.tolist() == [[0x102030, 0xF02030, 0x802030]]
+
+
+def test_whatever_is_seen_at_all_is_present():
+    light = np.array([[0.0, FAINTEST / 2, FAINTEST, 1.0]], np.float32)
+    assert presence(light)[0].tolist() == pytest.approx([0.0, 0.5, 1.0, 1.0])

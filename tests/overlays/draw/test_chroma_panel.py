@@ -8,10 +8,12 @@ import pygame
 import pytest
 
 from overlays.draw.chroma_panel import ChromaPanel, spot_chroma
+from overlays.draw.ghost import INK
 from overlays.draw.graticule import Disc, targets
 from overlays.draw.lettering import Letters
+from overlays.draw.more import Ghost
 from overlays.draw.shown import Measured
-from overlays.draw.theme import AMBER, pixel_of, theme_for
+from overlays.draw.theme import AMBER, QUIET, pixel_of, theme_for
 from overlays.draw.views import Area
 from overlays.measure.balance import BalanceSettings
 from overlays.measure.census import Wants, take_census
@@ -20,7 +22,7 @@ from overlays.measure.yardstick import yardstick
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.published import published_curve
-from overlays.signal.signal import Signal, Subsampling
+from overlays.signal.signal import Components, Range, Signal, Subsampling
 
 SETTINGS = BalanceSettings(published_gamut("BT.709"))
 PLACE = SpotPlace(32, 32, 20)
@@ -52,9 +54,13 @@ def moment(planes, place=PLACE):
     return Measured(frame, yard, census, place, None, None)
 
 
-def painted(measured, gain=1, ghost=None):
+def ghost_of(measured):
+    return Ghost.of(measured.census, measured.yard.signal)
+
+
+def painted(measured, gain=1, ghost=None, panel=None):
     surface = pygame.Surface((430, 430), 0, 32)
-    panel = ChromaPanel(Letters())
+    panel = panel or ChromaPanel(Letters())
     panel.paint(
         surface,
         AREA,
@@ -95,14 +101,68 @@ def test_the_spot_is_marked_where_its_colour_is():
 
 def test_a_ghost_is_fainter_than_what_is_live():
     grey = tuple(np.full((64, 64), code, np.uint8) for code in (120, 128, 128))
-    other = moment(tuple(np.full((64, 64), code, np.uint8) for code in (120, 90, 170)))
+    planes = tuple(np.full((64, 64), code, np.uint8) for code in (120, 90, 170))
+    planes[1][16:], planes[2][16:] = 128, 128  # the spot lies on grey
+    other = moment(planes)
     x, y = (int(v) for v in Disc(AREA, 1).point((90 - 128) / 224, (170 - 128) / 224))
     spot = np.s_[y - 1 : y + 2, x - 1 : x + 2]
     at = moment(grey, SpotPlace(32, 32, 20))
     without = (painted(at)[spot] & 255).max()
-    ghost = (painted(at, ghost=other.census.chroma)[spot] & 255).max()
+    ghost = (painted(at, ghost=ghost_of(other))[spot] & 255).max()
     live = (painted(other)[spot] & 255).max()
     assert without < ghost < live
+
+
+def test_a_ghost_shows_only_where_the_live_trace_has_nothing():
+    at = moment(tuple(np.full((64, 64), code, np.uint8) for code in (120, 90, 170)))
+    changed = painted(at, ghost=ghost_of(at)) != painted(at)
+    assert changed.sum() < 20  # but for the soft edge of both
+
+
+def test_a_ghost_stands_where_its_own_signal_put_it():
+    """The same nominal chroma on 8 bits limited and 10 bits full (ITU-R BT.2100-2 Table 9)."""
+    grey = moment(tuple(np.full((64, 64), code, np.uint8) for code in (120, 128, 128)))
+    limited = moment(tuple(np.full((64, 64), code, np.uint8) for code in (120, 128 - 56, 128 + 56)))
+    planes = tuple(np.full((64, 64), c, np.uint16) for c in (480, 512 - 256, 512 + 256))
+    signal = Signal(bits=10, range=Range.FULL, subsampling=Subsampling.S444)
+    yard = yardstick(signal, published_curve("BT.709"))
+    frame = Frame(planes, signal)
+    full = Ghost.of(take_census(frame, yard, Wants.LEVELS | Wants.CHROMA), signal)
+    without = painted(grey)
+    centres = []
+    for ghost in (ghost_of(limited), full):
+        rows, columns = np.nonzero(painted(grey, ghost=ghost) != without)
+        assert rows.size > 4
+        centres.append((rows.mean(), columns.mean()))
+    assert centres[0] == pytest.approx(centres[1], abs=1.5)
+
+
+def test_another_ghost_takes_its_place_and_one_without_chroma_shows_nothing():
+    grey = moment(tuple(np.full((64, 64), code, np.uint8) for code in (120, 128, 128)))
+    other = ghost_of(moment(tuple(np.full((64, 64), code, np.uint8) for code in (120, 90, 170))))
+    panel, without = ChromaPanel(Letters()), painted(grey)
+    assert (painted(grey, ghost=other, panel=panel) != without).any()
+    nothing = Ghost(other.signal, other.levels, None)
+    np.testing.assert_array_equal(painted(grey, ghost=nothing, panel=panel), without)
+
+
+def test_rgb_gets_a_sentence_that_stays_within_the_panel():
+    planes = tuple(np.full((64, 64), code, np.uint8) for code in (120, 150, 110))
+    signal = Signal(bits=8, components=Components.RGB, subsampling=Subsampling.S444)
+    frame = Frame(planes, signal)
+    yard = yardstick(signal, published_curve("BT.709"))
+    census = take_census(frame, yard, Wants.LEVELS | Wants.CHROMA)
+    rgb = Measured(frame, yard, census, PLACE, None, None)
+    surface = pygame.Surface((200, 200), 0, 32)
+    panel, area = ChromaPanel(Letters()), Area(40, 40, 120, 120)
+    how = {"settings": SETTINGS, "theme": theme_for(1280, 720)}
+    panel.paint(surface, area, rgb, ghost=ghost_of(moment(bars())), **how)
+    pixels = pygame.surfarray.array2d(surface).T & 0xFFFFFF
+    inside = np.zeros(pixels.shape, bool)
+    inside[40:160, 40:160] = True
+    assert not pixels[~inside].any()
+    assert (pixels == pixel_of(QUIET)).sum() > 100
+    assert not (pixels == pixel_of(INK)).any()
 
 
 def test_gain_and_no_chroma_and_nothing_at_all_are_survived():

@@ -45,16 +45,16 @@ def pixels_of(surface, area):
     ]
 
 
-@pytest.mark.parametrize("view", [View.BALANCE, View.CHART])
+@pytest.mark.parametrize("view", [View.BALANCE, View.CHART, View.MATCH])
 @pytest.mark.parametrize("screen", [(800, 480), (1280, 720)])
 def test_painted_when_live_and_empty_when_stale(shown, moment, view, screen):
     surface = pygame.Surface(screen, 0, 32)
     panel, made = ColourPanel(Letters()), layout(view, screen, (360, 260))
     panel.paint(surface, shown(view=view, measured=moment, stripes=()), made)
-    assert len(np.unique(pixels_of(surface, made.trace))) > 30
+    assert len(np.unique(pixels_of(surface, made.instrument))) > 30
     stale = shown(view=view, measured=moment, stripes=(), face=Face.STALE)
     panel.paint(surface, stale, made)
-    assert (pixels_of(surface, made.trace) == pixel_of(PANEL)).all()
+    assert (pixels_of(surface, made.instrument) == pixel_of(PANEL)).all()
 
 
 def test_a_chart_that_stays_is_not_painted_again(shown, moment):
@@ -64,10 +64,10 @@ def test_a_chart_that_stays_is_not_painted_again(shown, moment):
     panel.paint(surface, now, made)
     surface.fill(0)
     panel.paint(surface, now, made)
-    assert not pixels_of(surface, made.trace).any()
+    assert not pixels_of(surface, made.instrument).any()
     panel.forget()
     panel.paint(surface, now, made)
-    assert pixels_of(surface, made.trace).any()
+    assert pixels_of(surface, made.instrument).any()
 
 
 def test_the_chart_is_marked_on_the_picture(moment):
@@ -75,3 +75,10 @@ def test_the_chart_is_marked_on_the_picture(moment):
     made = layout(View.CHART, (800, 480), (360, 260))
     draw_chart_marks(surface, moment, made.picture, made.theme)
     assert (pixels_of(surface, made.picture) == pixel_of(AMBER)).sum() > 50
+
+
+def test_a_view_without_an_instrument_is_left_alone(shown, moment):
+    surface = pygame.Surface((800, 480), 0, 32)
+    made = layout(View.EXPOSE, (800, 480), (360, 260))
+    ColourPanel(Letters()).paint(surface, shown(measured=moment, stripes=()), made)
+    assert not pygame.surfarray.array2d(surface).any()

@@ -9,7 +9,10 @@ PICTURES = [(1920, 1080), (1280, 720), (3840, 2160), (720, 576), (1080, 1920), (
 
 
 def areas(made):
-    named = (made.picture, made.trace, made.percent_scale, made.stops_scale, made.readings)
+    named = (
+        *(made.picture, made.trace, made.percent_scale, made.stops_scale),
+        *(made.readings, made.instrument),
+    )
     return [area for area in named if area is not None]
 
 
@@ -25,8 +28,9 @@ def test_everything_is_on_the_screen_and_has_a_size(view, screen, picture):
 
 @pytest.mark.parametrize("picture", PICTURES)
 @pytest.mark.parametrize("screen", SCREENS)
-def test_nothing_overlaps_beside_the_picture(screen, picture):
-    placed = areas(layout(View.EXPOSE, screen, picture))
+@pytest.mark.parametrize("view", [view for view in View if view is not View.PICTURE])
+def test_nothing_overlaps_beside_the_picture(view, screen, picture):
+    placed = areas(layout(view, screen, picture))
     for index, one in enumerate(placed):
         assert not any(one.meets(other) for other in placed[index + 1 :])
 
@@ -40,6 +44,14 @@ def test_the_trace_hangs_under_the_picture_column_for_column(screen, picture):
     assert (made.trace.left, made.trace.right) == (made.picture.left, made.picture.right)
     assert 0 < made.trace.top - made.picture.bottom <= made.theme.gap
     assert made.trace.height >= 0.25 * screen[1]
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_match_view_has_both_instruments_in_one_line(screen):
+    made = layout(View.MATCH, screen, (1920, 1080))
+    assert made.instrument is not None
+    assert (made.instrument.top, made.instrument.bottom) == (made.trace.top, made.trace.bottom)
+    assert made.picture == layout(View.EXPOSE, screen, (1920, 1080)).picture
 
 
 @pytest.mark.parametrize("screen", SCREENS)
