@@ -41,7 +41,12 @@ def run_appliance(options: RunOptions, clock: Clock | None = None) -> int:
     view = named_view(options.view)
     now = SystemClock() if clock is None else clock
     notifier = Notifier(os.environ, now)
-    screen = Screen(options.drawing, options.size)
+    screen = Screen(
+        options.drawing,
+        options.size,
+        rotation=options.rotation,
+        framebuffer=options.framebuffer,
+    )
     try:
         screen.paint(_starting(view, options))
         screen.flip()

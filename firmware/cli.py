@@ -68,6 +68,14 @@ def run(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comman
     stats: Annotated[
         Path | None, typer.Option("--stats", metavar="FILE.json", help="Keep counts and times")
     ] = None,
+    rotate: Annotated[
+        int | None,
+        typer.Option(
+            "--rotate",
+            metavar="DEGREES",
+            help="Turn the picture clockwise by 90, 180 or 270, for a panel that is mounted turned",
+        ),
+    ] = None,
     curve: CurveOption = None,
     carriage: CarriageOption = None,
     range_: RangeOption = None,
@@ -75,7 +83,8 @@ def run(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comman
 ) -> None:
     """Watch a feed: picture, stripes, trace and readings; in the terminal without a display."""
     with guarded():
-        from firmware.arguments import output_file, parse_size  # noqa: PLC0415 - for --help
+        # Imported here for --help, which needs none of it.
+        from firmware.arguments import output_file, parse_size, rotation_asked  # noqa: PLC0415
         from firmware.clock import SystemClock  # noqa: PLC0415
         from firmware.commands.run import run as run_feed  # noqa: PLC0415
         from firmware.options import RunOptions  # noqa: PLC0415
@@ -89,6 +98,7 @@ def run(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comman
             view=view,
             screenshot=None if screenshot is None else output_file(screenshot, ".png"),
             stats=None if stats is None else output_file(stats, ".json"),
+            rotation=rotation_asked(rotate, os.environ),
         )
         status = run_feed(options, SystemClock(), os.environ, sys.stdout, sys.stderr)
     if status:

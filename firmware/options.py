@@ -5,6 +5,7 @@ from enum import Enum
 from pathlib import Path
 
 from firmware.feeds.base import SignalOverride
+from firmware.rotation import Rotation
 from overlays.signal.levels import Carriage
 from overlays.signal.signal import Matrix, Range
 
@@ -14,6 +15,8 @@ class Drawing(Enum):
 
     WINDOW = "window"
     """On the display there is."""
+    FRAMEBUFFER = "framebuffer"
+    """Into the kernel's framebuffer of a panel that has no graphics processor."""
     UNSEEN = "unseen"
     """Into memory only, for a screenshot or a measured run on a machine without a display."""
 
@@ -66,6 +69,10 @@ class RunOptions:
         JSON of counts and times, written at the end.
     drawing:
         Whether there is a display to draw on.
+    framebuffer:
+        Node of the panel, where `drawing` says that it is drawn on.
+    rotation:
+        How the picture is turned, for a panel that is mounted turned.
     """
 
     feed: str | None = None
@@ -77,6 +84,8 @@ class RunOptions:
     screenshot: Path | None = None
     stats: Path | None = None
     drawing: Drawing = Drawing.WINDOW
+    framebuffer: Path | None = None
+    rotation: Rotation = Rotation.NONE
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,29 +10,36 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 import pygame
 
 from firmware.controls.keyboard import Key, press_of
-from firmware.display import UNSEEN, card_with_screen
 from firmware.errors import ScreenError
+from firmware.framebuffer import Framebuffer
+from firmware.glass import Glass, blank
 from firmware.options import Drawing
+from firmware.rotation import Rotation, turned_size
 from firmware.state import Action, PlaceSpot, Press
-from overlays.draw.painter import MASKS, Painter
+from firmware.turned import Turned
+from firmware.window import Window
+from overlays.draw.painter import Painter
 from overlays.draw.shown import Shown
 from overlays.draw.views import Layout
 
-UNSEEN_SIZE = (1280, 720)
 LARGEST = (1920, 1080)
 """More is drawn at this size and enlarged by the display: the layout is made for no more."""
 LEAST = (320, 240)
 
 
 class Screen:
-    """A window, the whole display, or a picture in memory.
+    """A window, the whole display, a panel's framebuffer, or a picture in memory.
 
     Parameters
     ----------
     drawing:
-        Whether there is a display.
+        Which of them.
     size:
-        (columns, rows); None takes the display's own.
+        (columns, rows) of the window, or of the part of the panel; None takes the display's own.
+    rotation:
+        How the picture is turned on it.
+    framebuffer:
+        The node of the panel, where that is what is drawn on.
 
     Raises
     ------
@@ -40,38 +47,25 @@ class Screen:
         The display cannot be opened, or the size is too small.
     """
 
-    def __init__(self, drawing: Drawing, size: tuple[int, int] | None = None) -> None:
-        if size is not None and (size[0] < LEAST[0] or size[1] < LEAST[1]):
-            raise ScreenError(
-                f"a screen of {size[0]}x{size[1]} pixels; at least {LEAST[0]}x{LEAST[1]} are needed"
-            )
-        if drawing is Drawing.UNSEEN:
-            # SDL knows no other way to be told than the environment.
-            os.environ["SDL_VIDEODRIVER"] = "dummy"
-        card = card_with_screen()
-        if card is not None:
-            # Only looked at where SDL drives the screen itself, without a desktop.
-            os.environ.setdefault("SDL_KMSDRM_DEVICE_INDEX", str(card))
+    def __init__(
+        self,
+        drawing: Drawing,
+        size: tuple[int, int] | None = None,
+        *,
+        rotation: Rotation = Rotation.NONE,
+        framebuffer: Path | None = None,
+    ) -> None:
+        if size is not None:
+            _check(turned_size(size, rotation))
+        self._glass = _glass(drawing, size, rotation, framebuffer)
         try:
-            pygame.display.init()
-            if drawing is Drawing.WINDOW and pygame.display.get_driver() in UNSEEN:
-                raise ScreenError(
-                    f"SDL has chosen driver {pygame.display.get_driver()}, which shows nothing; "
-                    "install python3-pygame from apt: that of PyPI needs a desktop"
-                )
-            self._window = _opened(drawing, size)
-        except pygame.error as fault:
-            raise ScreenError(
-                f"the display cannot be opened ({fault}); check its cable and power, or run "
-                "without a display"
-            ) from fault
-        pygame.display.set_caption("midgrey")
-        if drawing is Drawing.WINDOW:
-            pygame.mouse.set_visible(size is not None)
+            _check(self._glass.size)
+        except ScreenError:
+            self._glass.close()
+            raise
         pygame.key.set_repeat(350, 60)
-        self._canvas = self._window
-        if self._window.get_bitsize() != 32 or self._window.get_masks()[:3] != MASKS:
-            self._canvas = pygame.Surface(self._window.get_size(), 0, 32, (*MASKS, 0))
+        sheet = self._glass.sheet
+        self._canvas = blank(self._glass.size) if sheet is None else sheet
         self._painter = Painter(self._canvas)
         self._layout: Layout | None = None
         self._shape = (0, 0)
@@ -89,9 +83,7 @@ class Screen:
 
     def flip(self) -> None:
         """Let it be seen; waits for the screen where the display does."""
-        if self._canvas is not self._window:
-            self._window.blit(self._canvas, (0, 0))
-        pygame.display.flip()
+        self._glass.show(self._canvas)
 
     def actions(self) -> list[Action]:
         """What was pressed, clicked or touched since the last call."""
@@ -105,9 +97,11 @@ class Screen:
                 if press is not None:
                     found.append(press)
             elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-                placed = self._placed(event.pos)
-                if placed is not None:
-                    found.append(placed)
+                found += self._placed(event.pos)
+            elif event.type == pygame.FINGERDOWN:
+                # Without a desktop, SDL makes no click of a touch; with one, both say the same.
+                columns, rows = pygame.display.get_surface().get_size()
+                found += self._placed((int(event.x * columns), int(event.y * rows)))
         return found
 
     def save(self, path: Path) -> None:
@@ -130,30 +124,36 @@ class Screen:
 
     def close(self) -> None:
         """Let go of the display."""
-        pygame.display.quit()
+        self._glass.close()
 
-    def _placed(self, at: tuple[int, int]) -> PlaceSpot | None:
-        """The pixel of the feed's picture under a pixel of the screen."""
+    def _placed(self, at: tuple[int, int]) -> list[Action]:
+        """The pixel of the feed's picture under a pixel of the screen, if there is one."""
         area = None if self._layout is None else self._layout.picture
         columns, rows = self._shape
         if area is None or not columns:
-            return None
-        across, down = at[0] - area.left, at[1] - area.top
+            return []
+        seen = self._glass.under(at)
+        across, down = seen[0] - area.left, seen[1] - area.top
         if not (0 <= across < area.width and 0 <= down < area.height):
-            return None
-        return PlaceSpot(across * columns // area.width, down * rows // area.height)
+            return []
+        return [PlaceSpot(across * columns // area.width, down * rows // area.height)]
 
 
-def _opened(drawing: Drawing, size: tuple[int, int] | None) -> pygame.Surface:
-    if drawing is Drawing.UNSEEN:
-        return pygame.display.set_mode(size or UNSEEN_SIZE, 0, 32)
-    flags = pygame.SCALED
-    if size is None:
-        flags |= pygame.FULLSCREEN
-        desktop = pygame.display.get_desktop_sizes()[0]
-        size = (min(desktop[0], LARGEST[0]), min(desktop[1], LARGEST[1]))
-    try:
-        return pygame.display.set_mode(size, flags, 32, vsync=1)
-    except pygame.error:
-        # No renderer that waits for the screen: drawn unscaled, paced by the feed.
-        return pygame.display.set_mode(size, flags & ~pygame.SCALED, 32)
+def _check(size: tuple[int, int]) -> None:
+    if size[0] < LEAST[0] or size[1] < LEAST[1]:
+        raise ScreenError(
+            f"a screen of {size[0]}x{size[1]} pixels; at least {LEAST[0]}x{LEAST[1]} are needed"
+        )
+
+
+def _glass(
+    drawing: Drawing, size: tuple[int, int] | None, rotation: Rotation, framebuffer: Path | None
+) -> Glass:
+    """What is drawn on, turned where it was mounted turned."""
+    largest = turned_size(LARGEST, rotation)
+    glass: Glass
+    if drawing is Drawing.FRAMEBUFFER and framebuffer is not None:
+        glass = Framebuffer(framebuffer, size, largest)
+    else:
+        glass = Window(drawing, size, largest)
+    return glass if rotation is Rotation.NONE else Turned(glass, rotation)

@@ -75,6 +75,9 @@ def _library(name: str) -> Check:
 
 def _display(environ: Mapping[str, str], root: Path) -> Check:
     display = find_display(environ, root)
+    if display.node is not None and not os.access(root / display.node.relative_to("/"), os.W_OK):
+        remedy = "this user may not draw on it: sudo adduser $USER video, then log in again"
+        return Check("display", Finding.MISSING, display.reason, remedy)
     if display.shows:
         return Check("display", Finding.WORKS, f"{display.reason}, drawn by {display.driver.value}")
     return Check(

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TextIO
 
 from firmware.clock import Clock
-from firmware.display import UNSEEN, Display, find_display
+from firmware.display import UNSEEN, Display, Driver, find_display
 from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState, Pace
 from firmware.options import Drawing, RunOptions
@@ -44,7 +44,7 @@ def run(  # noqa: PLR0913 - everything it touches is handed in
 
         appliance = run_appliance
     try:
-        return appliance(replace(options, drawing=drawing))
+        return appliance(replace(options, drawing=drawing, framebuffer=display.node))
     except ScreenError as fault:
         if drawing is Drawing.UNSEEN or _keeps(options):
             raise
@@ -56,6 +56,8 @@ def drawing_for(
     options: RunOptions, environ: Mapping[str, str], display: Display
 ) -> Drawing | None:
     """Where to draw; None where nobody would see it and nothing is to be kept of it."""
+    if display.driver is Driver.FRAMEBUFFER:
+        return Drawing.FRAMEBUFFER
     if display.shows:
         return Drawing.WINDOW
     asked_unseen = environ.get("SDL_VIDEODRIVER", "") in UNSEEN and options.frames is not None

@@ -2,8 +2,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmware.arguments import output_file, parse_size
+from firmware.arguments import output_file, parse_size, rotation_asked
 from firmware.errors import ArgumentError
+from firmware.rotation import Rotation
 
 
 @pytest.mark.parametrize("text", ["1280x720", "1280X720", " 1280 × 720 "])
@@ -37,3 +38,28 @@ def test_output_files(tmp_path):
     (tmp_path / "d.png").mkdir()
     with pytest.raises(ArgumentError, match="is a folder"):
         output_file(tmp_path / "d.png", ".png")
+
+
+@pytest.mark.parametrize(
+    ("option", "variable", "wanted"),
+    [
+        (None, None, Rotation.NONE),
+        (None, "", Rotation.NONE),
+        (None, "270", Rotation.LEFT),
+        (90, None, Rotation.RIGHT),
+        (0, "180", Rotation.NONE),
+        (180, "nonsense", Rotation.HALF),
+    ],
+)
+def test_rotation_of_the_option_else_of_the_environment(option, variable, wanted):
+    environ = {} if variable is None else {"MIDGREY_ROTATE": variable}
+    assert rotation_asked(option, environ) is wanted
+
+
+@pytest.mark.parametrize(
+    ("option", "variable", "where"),
+    [(45, "90", "--rotate 45"), (-90, "", "--rotate -90"), (None, "9o", "MIDGREY_ROTATE 9o")],
+)
+def test_other_rotations_are_refused(option, variable, where):
+    with pytest.raises(ArgumentError, match=f"{where}: .*0, 90, 180, 270 degrees"):
+        rotation_asked(option, {"MIDGREY_ROTATE": variable})

@@ -263,6 +263,7 @@ def test_unknown_options_and_commands_end_with_2(midgrey):
         (["--size", "big"], "1280x720"),
         (["--screenshot", "s.jpg"], "written as png"),
         (["--stats", "none/s.json"], "no folder"),
+        (["--rotate", "45"], "by 0, 90, 180, 270 degrees"),
     ],
 )
 def test_impossible_options_of_run(midgrey, arguments, word):

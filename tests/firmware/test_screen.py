@@ -1,8 +1,14 @@
+from functools import partial
+
 import pygame
 import pytest
 
+from firmware import screen as screen_module
 from firmware.errors import ScreenError
+from firmware.fbdev_fake import FakePanel
+from firmware.framebuffer import Framebuffer
 from firmware.options import Drawing
+from firmware.rotation import Rotation, turned_back
 from firmware.screen import Screen
 from firmware.state import PlaceSpot, Press
 from overlays.draw.shown import Face, Shown, Source
@@ -100,3 +106,90 @@ def test_a_touch_means_nothing_before_the_first_frame(screen):
     screen.actions()
     click((400, 200))
     assert screen.actions() == []
+
+
+def touch(across, down):
+    pygame.event.post(pygame.event.Event(pygame.FINGERDOWN, x=across, y=down, finger_id=0))
+
+
+def test_a_touch_screen_without_a_desktop_places_the_spot_too(screen):
+    screen.actions()
+    screen._layout = layout(View.EXPOSE, (800, 480), (96, 54))
+    screen._shape = (96, 54)
+    area = screen._layout.picture
+    touch((area.left + area.width / 2) / 800, (area.top + area.height / 2) / 480)
+    touch(1.0, 1.0)
+    assert screen.actions() == [PlaceSpot(48, 27)]
+
+
+@pytest.mark.parametrize("rotation", Rotation)
+def test_a_turned_screen_is_painted_upright_and_touched_where_it_is_seen(rotation, tmp_path):
+    window = (800, 480) if rotation.upright else (480, 800)
+    made = Screen(Drawing.UNSEEN, window, rotation=rotation)
+    try:
+        assert made.size == (800, 480)
+        made.paint(starting())
+        made.flip()
+        made.save(tmp_path / "s.png")
+        upright = pygame.image.load(tmp_path / "s.png")
+        seen = pygame.display.get_surface()
+        assert seen.get_size() == window
+        wanted = pygame.transform.rotate(upright, -rotation.value)
+        painted = [pygame.image.tobytes(each, "RGB") for each in (seen, wanted)]
+        assert painted[0] == painted[1]
+        made._layout = layout(View.EXPOSE, (800, 480), (96, 54))
+        made._shape = (96, 54)
+        area = made._layout.picture
+        made.actions()
+        click(seen_at(window, rotation, (area.left, area.top)))
+        assert made.actions() == [PlaceSpot(0, 0)]
+    finally:
+        made.close()
+
+
+def seen_at(window, rotation, pixel):
+    """Where in the window a pixel of the picture is seen, by looking at all of it."""
+    return next(
+        (across, down)
+        for across in range(window[0])
+        for down in range(window[1])
+        if turned_back((across, down), window, rotation) == pixel
+    )
+
+
+@pytest.fixture
+def panel(monkeypatch, tmp_path):
+    """Screens on a framebuffer of so many pixels."""
+
+    def make(columns, rows, rotation=Rotation.NONE, size=None):
+        opening = FakePanel(columns, rows).opening()
+        monkeypatch.setattr(screen_module, "Framebuffer", partial(Framebuffer, opening=opening))
+        node = tmp_path / "fb1"
+        return Screen(Drawing.FRAMEBUFFER, size, rotation=rotation, framebuffer=node), node
+
+    return make
+
+
+@pytest.mark.parametrize(
+    ("size", "rotation"),
+    [((480, 320), Rotation.NONE), ((240, 320), Rotation.RIGHT), ((480, 320), Rotation.HALF)],
+)
+def test_a_panel_without_a_graphics_processor_is_painted_through_its_framebuffer(
+    panel, size, rotation
+):
+    made, node = panel(*size, rotation)
+    try:
+        made.paint(starting())
+        made.flip()
+        canvas = pygame.transform.rotate(made._canvas, -rotation.value).convert(16, 0)
+        assert node.read_bytes() == canvas.get_buffer().raw
+        press(pygame.K_v)
+        assert made.actions() == [Press.NEXT_VIEW]
+    finally:
+        made.close()
+
+
+def test_a_panel_too_small_to_read_is_refused_and_let_go_of(panel):
+    with pytest.raises(ScreenError, match="240x320 pixels; at least 320x240"):
+        panel(240, 320)
+    assert not pygame.display.get_init()

@@ -71,6 +71,15 @@ def test_the_driver_that_would_draw_is_named(machine):
     assert (check.finding, "wayland" in check.detail) == (Finding.WORKS, True)
 
 
+@pytest.mark.parametrize("there", [True, False])
+def test_a_panel_on_spi_is_named_and_whether_it_may_be_drawn_on(machine, there):
+    files = {"sys__class__graphics__fb1__name": "fb_ili9341\n"}
+    check = found(machine(**files, **({"dev__fb1": ""} if there else {})))["display"]
+    assert check.finding is (Finding.WORKS if there else Finding.MISSING)
+    assert "panel fb_ili9341 at /dev/fb1" in check.detail
+    assert there or "adduser" in check.remedy
+
+
 def test_the_kernel_cache_of_ones_choice(tmp_path):
     wanted = tmp_path / "a" / "b"
     assert cache_folder({"NUMBA_CACHE_DIR": str(wanted)}) == wanted

@@ -9,9 +9,11 @@ from firmware.commands.run import drawing_for, run
 from firmware.display import Display, Driver
 from firmware.errors import FeedNotFoundError, ScreenError
 from firmware.options import Drawing, RunOptions
+from firmware.rotation import Rotation
 
 NOWHERE = Display(Driver.NONE, "no screen")
 SCREEN = Display(Driver.X11, "X session :0")
+PANEL = Display(Driver.FRAMEBUFFER, "panel", Path("/dev/fb1"))
 BENCH = "bench:size=64x36"
 
 
@@ -19,6 +21,8 @@ BENCH = "bench:size=64x36"
     ("options", "environ", "display", "drawing"),
     [
         (RunOptions(), {}, SCREEN, Drawing.WINDOW),
+        (RunOptions(), {}, PANEL, Drawing.FRAMEBUFFER),
+        (RunOptions(screenshot=Path("s.png")), {}, PANEL, Drawing.FRAMEBUFFER),
         (RunOptions(), {}, NOWHERE, None),
         (RunOptions(frames=60), {}, NOWHERE, None),
         (RunOptions(frames=60), {"SDL_VIDEODRIVER": "dummy"}, NOWHERE, Drawing.UNSEEN),
@@ -101,3 +105,21 @@ def test_the_appliance_is_told_where_to_draw(tmp_path):
         appliance=draws,
     )
     assert told == [replace(options, drawing=Drawing.WINDOW)]
+
+
+def test_the_appliance_is_told_which_framebuffer(tmp_path):
+    told = []
+    folder = tmp_path / "sys/class/graphics/fb1"
+    folder.mkdir(parents=True)
+    (folder / "name").write_text("fb_ili9341\n")
+    options = RunOptions(BENCH, rotation=Rotation.RIGHT)
+
+    def draws(options):
+        told.append(options)
+        return 0
+
+    environ = {"SDL_VIDEODRIVER": "kmsdrm"}
+    out, err = io.StringIO(), io.StringIO()
+    run(options, HandClock(), environ, out, err, root=tmp_path, appliance=draws)
+    node = Path("/dev/fb1")
+    assert told == [replace(options, drawing=Drawing.FRAMEBUFFER, framebuffer=node)]
