@@ -18,6 +18,12 @@ WIDEST_MAIN = "−10.00"
 """The longest main number: it keeps its size whatever it reads."""
 
 
+MAIN_SHARE = 0.2
+"""Of the height of the column: the most the main number takes."""
+
+WORDS_SHARE, MOST_LINES = 0.4, 5
+"""The same of the sentence, and its lines at the most; where it needs more, smaller type."""
+
 _HYPHEN_MINUS = re.compile(r"-(?=\d)")
 
 _COLOURS: dict[Tone, Colour] = {Tone.PLAIN: TEXT, Tone.QUIET: QUIET, Tone.ALARM: RED}
@@ -74,7 +80,7 @@ def _heading(column: Column, report: Report | None, face: Face) -> None:
 
 def _main(column: Column, report: Report | None) -> None:
     letters, area = column.letters, column.area
-    largest = round(column.size(TextSize.MAIN) * 1.3)
+    largest = round(min(column.size(TextSize.MAIN) * 1.3, area.height * MAIN_SHARE))
     pixels = letters.fitting(WIDEST_MAIN, area.width, largest)
     words = UNKNOWN if report is None else report.main
     pixels = min(pixels, letters.fitting(words, area.width, pixels))
@@ -87,9 +93,15 @@ def _main(column: Column, report: Report | None) -> None:
 
 
 def _words(column: Column, report: Report) -> None:
-    pixels = column.size(TextSize.BODY)
+    words, letters, width = typeset(report.words), column.letters, column.area.width
     column.gap(0.5)
-    for line in column.letters.wrapped(typeset(report.words), pixels, column.area.width)[:5]:
+    for size in (TextSize.BODY, TextSize.SMALL, TextSize.TINY):
+        pixels = column.size(size)
+        lines = letters.wrapped(words, pixels, width)
+        room = min(int(column.area.height * WORDS_SHARE / letters.height(pixels)), MOST_LINES)
+        if len(lines) <= room:
+            break
+    for line in _shortened(lines, room, column, pixels):
         column.line(line, pixels, _COLOURS[report.tone])
 
 
@@ -119,7 +131,15 @@ def _notes(column: Column, notes: tuple[str, ...], pixels: int, bottom: int) -> 
     column.gap(0.6)
     height = column.letters.height(pixels)
     for note in notes:
-        for line in column.letters.wrapped(typeset(note), pixels, column.area.width):
-            if column.top + height > bottom:
-                return
+        lines = column.letters.wrapped(typeset(note), pixels, column.area.width)
+        room = max((bottom - column.top) // height, 0)
+        for line in _shortened(lines, room, column, pixels):
             column.line(line, pixels, AMBER)
+
+
+def _shortened(lines: list[str], room: int, column: Column, pixels: int) -> list[str]:
+    """The lines there is room for; the last says by … that there is more."""
+    if len(lines) <= room:
+        return lines
+    rest = " ".join(lines[room - 1 :]) if room else ""
+    return [*lines[: max(room - 1, 0)], column.letters.cut(rest, pixels, column.area.width)][:room]

@@ -32,7 +32,7 @@ def draw_strip(
         return
     pixels = theme.text_pixels(TextSize.TINY)
     foot = letters.height(pixels)
-    margin = letters.width("8+0.00", pixels) + 2 * theme.gap
+    margin = letters.width("8+0.00", pixels) + max(2 * theme.gap, pixels + 2)
     plot = Area(area.left + margin, area.top, area.width - margin, area.height - foot)
     height = plot.height // len(strip.lanes)
     for index, lane in enumerate(strip.lanes):

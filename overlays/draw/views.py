@@ -114,6 +114,12 @@ class Layout:
 PICTURE_SHARE = 2.0 / 3.0
 """Of width and height of the screen: the most the picture of the expose view takes."""
 
+LEAST_READINGS = 150
+"""Pixels across, so that a row of three numbers in the smallest type stands beside the picture."""
+
+DISC_SHARE = 0.42
+"""Of the height of the readings: the most the chroma trace at their foot takes."""
+
 COLOUR_PICTURE_SHARE = 0.4
 """Of the height of the screen: the most the picture of a view of colour takes."""
 
@@ -180,19 +186,21 @@ def _of_colour(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:
 
 
 def _with_chroma(made: Layout) -> Layout:
-    """The chroma trace at the foot of the readings, in line with the trace."""
+    """The chroma trace at the foot of the readings, in line with the trace if there is room."""
     trace, readings = made.trace, made.readings
     assert trace is not None
-    instrument = Area(readings.left, trace.top, readings.width, trace.height)
-    shorter = replace(readings, height=trace.top - made.theme.gap - readings.top)
+    height = min(trace.height, round(readings.height * DISC_SHARE))
+    instrument = Area(readings.left, trace.bottom - height, readings.width, height)
+    shorter = replace(readings, height=instrument.top - made.theme.gap - readings.top)
     return replace(made, readings=shorter, instrument=instrument)
 
 
 def _expose(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:
     gap = theme.gap
     left, right = max(round(46 * theme.scale), 34), max(round(52 * theme.scale), 40)
-    box = (round(whole.width * PICTURE_SHARE), round(whole.height * PICTURE_SHARE))
-    width, height = cheaply_fitted(*picture, *box)
+    widest = whole.width - left - right - 3 * gap - LEAST_READINGS
+    most = max(min(round(whole.width * PICTURE_SHARE), widest), whole.width // 3)
+    width, height = cheaply_fitted(*picture, most, round(whole.height * PICTURE_SHARE))
     shown = Area(left, gap, width, height)
     top = shown.bottom + gap
     trace = Area(left, top, width, whole.height - gap - top)

@@ -22,11 +22,12 @@ REPORT = Report(
     tuple(Row(f"control {n}", "to ISO 12800, rest −0.07", is_chosen=n == 2) for n in range(8)),
     ("motion gets softer: twice the blur; flickers under lamps on 50 Hz mains",) * 4,
 )
-SIZES = [(800, 480), (1024, 600), (1280, 720), (1920, 1080)]
+SIZES = [(480, 320), (800, 480), (1024, 600), (1280, 720), (1920, 1080)]
+MATCH = "give B red −0.26 st, blue +0.38 st, then open B by 0.74 st"
 
 
-def made(size, report=REPORT, face=Face.LIVE, letters=None):
-    arranged = layout(View.ADVICE, size, (1920, 1080))
+def made(size, report=REPORT, face=Face.LIVE, letters=None, view=View.ADVICE):
+    arranged = layout(view, size, (1920, 1080))
     letters = letters or Letters()
     pieces = report_pieces(report, face, "kit · V-Log", arranged.readings, letters, arranged.theme)
     return pieces, arranged.readings, letters
@@ -37,8 +38,9 @@ def words(pieces):
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_everything_stays_in_its_column(size):
-    pieces, area, letters = made(size)
+@pytest.mark.parametrize("view", [View.ADVICE, View.MATCH])
+def test_everything_stays_in_its_column(size, view):
+    pieces, area, letters = made(size, view=view)
     for piece in pieces:
         if not isinstance(piece, Text):
             assert area.holds(piece.area)
@@ -52,8 +54,9 @@ def test_everything_stays_in_its_column(size):
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_no_two_lines_lie_over_each_other(size):
-    pieces, _, letters = made(size)
+@pytest.mark.parametrize("view", [View.ADVICE, View.MATCH])
+def test_no_two_lines_lie_over_each_other(size, view):
+    pieces, _, letters = made(size, view=view)
     lines = sorted(
         {(p.top, p.top + letters.height(p.pixels)) for p in pieces if isinstance(p, Text)}
     )
@@ -99,3 +102,19 @@ def test_nothing_measured_yet():
 def test_minus_signs_are_true_ones():
     assert typeset("give B red -0.18 st") == "give B red −0.18 st"
     assert typeset("mid-grey") == "mid-grey"
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_what_to_do_in_a_match_is_said_to_its_end_on_every_screen(size):
+    said = " ".join(words(made(size, replace(REPORT, words=MATCH), view=View.MATCH)[0]))
+    assert MATCH in said
+
+
+def test_a_sentence_without_room_says_that_it_goes_on():
+    long = replace(REPORT, words="and on " * 60, notes=(), rows=())
+    said = [each for each in words(made((480, 320), long)[0]) if each.startswith("and on")]
+    assert said[-1].endswith("…")
+    assert not any(each.endswith("…") for each in said[:-1])
+    notes = replace(REPORT, rows=(), notes=("or off " * 90,))
+    said = [each for each in words(made((480, 320), notes)[0]) if each.startswith("or off")]
+    assert said[-1].endswith("…")

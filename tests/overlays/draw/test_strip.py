@@ -82,3 +82,14 @@ def test_gaps_stay_empty():
     values[200:] = np.nan
     pixels = drawn(Lane("1", stretch(values)))
     assert not rows_of(pixels, AMBER).size
+
+
+@pytest.mark.parametrize("screen", [(480, 320), (800, 480), (1920, 1080)])
+def test_the_number_of_a_pin_stays_inside(screen):
+    surface = pygame.Surface((500, 160), 0, 32, (*MASKS, 0))
+    strip = Strip((Lane("8", None),), 0.1, 180.0)
+    area = Area(100, 0, 400, 150)
+    draw_strip(surface, Letters(), strip, area, theme_for(*screen))
+    pixels = pygame.surfarray.array2d(surface).T
+    assert not pixels[:, : area.left].any()
+    assert (pixels[:, area.left : area.left + 40] == pixel_of(TEXT)).any()

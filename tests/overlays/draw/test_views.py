@@ -2,7 +2,15 @@ from fractions import Fraction
 
 import pytest
 
-from overlays.draw.views import CHEAP_ENOUGH, Area, View, cheaply_fitted, fitted, layout
+from overlays.draw.views import (
+    CHEAP_ENOUGH,
+    LEAST_READINGS,
+    Area,
+    View,
+    cheaply_fitted,
+    fitted,
+    layout,
+)
 
 SCREENS = [(800, 480), (1024, 600), (1280, 720), (1280, 800), (1920, 1080)]
 PICTURES = [(1920, 1080), (1280, 720), (3840, 2160), (720, 576), (1080, 1920), (641, 357), (2, 2)]
@@ -50,13 +58,21 @@ def test_the_trace_hangs_under_the_picture_column_for_column(screen, picture):
 def test_the_match_view_has_both_instruments_in_one_line(screen):
     made = layout(View.MATCH, screen, (1920, 1080))
     assert made.instrument is not None
-    assert (made.instrument.top, made.instrument.bottom) == (made.trace.top, made.trace.bottom)
+    assert made.instrument.bottom == made.trace.bottom
+    assert made.instrument.top >= made.trace.top
     assert made.picture == layout(View.EXPOSE, screen, (1920, 1080)).picture
 
 
 @pytest.mark.parametrize("screen", SCREENS)
 def test_readings_of_the_expose_view_get_their_share_of_the_width(screen):
     assert layout(View.EXPOSE, screen, (1920, 1080)).readings.width >= 0.23 * screen[0]
+
+
+def test_on_the_smallest_screen_the_picture_makes_room_for_numbers():
+    made = layout(View.EXPOSE, (480, 320), (1920, 1080))
+    assert made.readings.width >= LEAST_READINGS - made.theme.gap
+    assert made.picture is not None
+    assert made.picture.width >= 0.4 * 480
 
 
 @pytest.mark.parametrize("screen", SCREENS)
