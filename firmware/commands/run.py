@@ -14,6 +14,12 @@ from firmware.places import CENTRE
 from firmware.session import open_session
 from firmware.terminal import LiveReadings, face_for
 
+SERVICE = "NOTIFY_SOCKET"
+"""Variable of the environment by which systemd tells a service where to report."""
+PATIENCE_NS = 240_000_000_000
+"""How long a service waits for a screen; the unit's TimeoutStartSec is longer."""
+AGAIN_S = 0.5
+
 
 def run(  # noqa: PLR0913 - everything it touches is handed in
     options: RunOptions,
@@ -35,21 +41,58 @@ def run(  # noqa: PLR0913 - everything it touches is handed in
     FirmwareError, OverlayError, OSError
         Feed, profile or screen is not to be had.
     """
+    draw = _draw if appliance is None else appliance
+    if environ.get(SERVICE):
+        return _as_service(options, clock, dict(environ), root, err, draw)
     display = find_display(environ, root)
     drawing = drawing_for(options, environ, display)
     if drawing is None:
         return _in_terminal(options, clock, display.reason, out, err)
-    if appliance is None:
-        from firmware.appliance import run_appliance  # noqa: PLC0415 - pygame only where it draws
-
-        appliance = run_appliance
     try:
-        return appliance(replace(options, drawing=drawing, framebuffer=display.node))
+        return draw(replace(options, drawing=drawing, framebuffer=display.node))
     except ScreenError as fault:
         if drawing is Drawing.UNSEEN or _keeps(options):
             raise
         # A display was found, but the library at hand cannot open it; readings need none.
         return _in_terminal(options, clock, str(fault), out, err)
+
+
+def _draw(options: RunOptions) -> int:
+    from firmware.appliance import run_appliance  # noqa: PLC0415 - pygame only where it draws
+
+    return run_appliance(options)
+
+
+def _as_service(
+    options: RunOptions,
+    clock: Clock,
+    environ: Mapping[str, str],
+    root: Path,
+    err: TextIO,
+    draw: Callable[[RunOptions], int],
+) -> int:
+    """Nobody reads a service's terminal: wait for a screen, and say once what for.
+
+    One that was just killed may hold the display for a moment longer, and a screen may be switched
+    on after the board.
+    """
+    end_ns = clock.now_ns() + PATIENCE_NS
+    said = False
+    while True:
+        display = find_display(environ, root)
+        drawing = drawing_for(options, environ, display)
+        fault = ScreenError(f"{display.reason}; plug a screen in")
+        if drawing is not None:
+            try:
+                return draw(replace(options, drawing=drawing, framebuffer=display.node))
+            except ScreenError as refused:
+                fault = refused
+        if clock.now_ns() >= end_ns:
+            raise fault
+        if not said:
+            print(f"midgrey: waiting for a screen: {fault}", file=err, flush=True)
+            said = True
+        clock.sleep(AGAIN_S)
 
 
 def drawing_for(

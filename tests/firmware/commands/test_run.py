@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from firmware.clock import HandClock
-from firmware.commands.run import drawing_for, run
+from firmware.commands.run import PATIENCE_NS, drawing_for, run
 from firmware.display import Display, Driver
 from firmware.errors import FeedNotFoundError, ScreenError
 from firmware.options import Drawing, RunOptions
@@ -123,3 +123,64 @@ def test_the_appliance_is_told_which_framebuffer(tmp_path):
     run(options, HandClock(), environ, out, err, root=tmp_path, appliance=draws)
     node = Path("/dev/fb1")
     assert told == [replace(options, drawing=Drawing.FRAMEBUFFER, framebuffer=node)]
+
+
+@pytest.fixture
+def service(tmp_path):
+    """Run as systemd does; a screen is plugged in, and can be opened, after so many looks."""
+
+    def start(plugged, openable=0):
+        clock, err, tried = HandClock(), io.StringIO(), []
+        status = tmp_path / "sys/class/drm/card1-DSI-1/status"
+        status.parent.mkdir(parents=True)
+        sleep = clock.sleep
+        looks = 0
+
+        def wait(seconds):
+            nonlocal looks
+            sleep(seconds)
+            looks += 1
+            if looks == plugged:
+                status.write_text("connected\n")
+
+        clock.sleep = wait
+
+        def draws(options):
+            tried.append(options)
+            if len(tried) <= openable:
+                raise ScreenError("kmsdrm not available")
+            return 0
+
+        environ = {"NOTIFY_SOCKET": "/run/notify", "SDL_VIDEODRIVER": "kmsdrm"}
+        out = io.StringIO()
+        try:
+            done = run(RunOptions(BENCH), clock, environ, out, err, root=tmp_path, appliance=draws)
+        finally:
+            assert out.getvalue() == ""
+        return done, tried, err.getvalue()
+
+    return start
+
+
+def test_a_service_waits_for_a_screen_and_for_the_display_to_be_free(service):
+    done, tried, said = service(plugged=20, openable=3)
+    assert (done, len(tried)) == (0, 4)
+    assert tried[-1].drawing is Drawing.WINDOW
+    assert len(said.splitlines()) == 1
+    assert "waiting for a screen: " in said
+
+
+def test_a_service_gives_up_in_time_to_be_started_anew(service):
+    with pytest.raises(ScreenError, match="plug a screen in"):
+        service(plugged=10_000)
+
+
+def test_a_display_that_stays_closed_ends_a_service_with_the_reason(service):
+    with pytest.raises(ScreenError, match="kmsdrm not available"):
+        service(plugged=1, openable=10_000)
+
+
+def test_patience_is_shorter_than_the_units():
+    unit = (Path(__file__).parents[3] / "systemd/midgrey.service").read_text()
+    (limit,) = [line.split("=")[1] for line in unit.splitlines() if "TimeoutStartSec=" in line]
+    assert int(limit) * 1e9 > PATIENCE_NS + 30e9
