@@ -10,7 +10,8 @@ from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.controls.panel import opened_panel
 from firmware.errors import ArgumentError, FirmwareError, ScreenError
 from firmware.feeds.base import FeedInfo, Pace
-from firmware.loop import Hooks, Loop
+from firmware.hooks import Hooks
+from firmware.loop import Loop
 from firmware.memory import give_back
 from firmware.notify import Notifier
 from firmware.options import Drawing, RunOptions

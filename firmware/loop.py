@@ -4,19 +4,18 @@ Newest frame wins at both hand-overs, and what is passed over is counted. Frames
 feed: each is given back exactly once, when it is passed over or no longer shown.
 """
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
-from typing import Protocol
+from dataclasses import replace
 
 from firmware.clock import Clock
 from firmware.controls.keyboard import help_entries
 from firmware.faces import Look, look
 from firmware.feeds.base import Feed, FeedState
+from firmware.hooks import Board, Hooks
 from firmware.measuring import Measurer, Orders, band_words, orders_of
 from firmware.state import Action, PictureSize, Running, State, after
 from firmware.stats import LOOKS_A_MINUTE, Stats
 from firmware.workers import Newest, Worker, stop_all
-from overlays.draw.shown import Face, Measured, Shown, Source, StripeShown
+from overlays.draw.shown import Alert, Face, Measured, Shown, Source, StripeShown
 from overlays.signal.frame import Frame
 
 READ_S = 0.1
@@ -34,44 +33,6 @@ WARM_NS = 3_000_000_000
 MEMORY_EVERY_NS = 60_000_000_000 // LOOKS_A_MINUTE
 
 OVER = frozenset({FeedState.ENDED, FeedState.GONE})
-
-
-class Board(Protocol):
-    """What the loop needs of a screen; `firmware.screen.Screen` is the one there is."""
-
-    def actions(self) -> list[Action]:
-        """What was pressed since the last call; never waits."""
-        ...
-
-    def paint(self, shown: Shown) -> None:
-        """Paint a moment, not yet seen."""
-        ...
-
-    def flip(self) -> None:
-        """Let it be seen; may wait for the screen."""
-        ...
-
-
-@dataclass(slots=True)
-class Hooks:
-    """What else is to happen, as the caller wishes.
-
-    Attributes
-    ----------
-    first:
-        After the first measured frame is seen.
-    warm:
-        Some seconds later, once nothing new needs to be loaded.
-    turn:
-        At every turn, with the face shown.
-    screenshot:
-        Asked for by a press: saves, and answers with a note.
-    """
-
-    first: Callable[[], None] = lambda: None
-    warm: Callable[[], None] = lambda: None
-    turn: Callable[[Face], None] = lambda _face: None
-    screenshot: Callable[[], str] = lambda: ""
 
 
 class Loop:
@@ -100,6 +61,7 @@ class Loop:
         self._current: Measured | None = None
         self._held: Frame | None = None
         self._note: tuple[str, int] = ("", 0)
+        self._alert: Alert | None = None
         self._painted: tuple[object, ...] = ()
         self._memory_ns: int | None = None
         self._warm = False
@@ -182,7 +144,8 @@ class Loop:
         seen = look(now_ns, self._arrived_ns, self._feed_state, held)
         if self._note[0] and now_ns >= self._note[1]:
             self._note = ("", 0)
-        key = (self.state, seen, self._note)
+        self._alert = self._hooks.alert()
+        key = (self.state, seen, self._note, self._alert)
         new = fresh is not None and self._held is None
         if new or key != self._painted:
             self._paint(seen, fresh if new else None)
@@ -268,6 +231,7 @@ class Loop:
             painted=state.painted,
             warnings=(*info.warnings, *self._warnings),
             note=self._note[0],
+            alert=self._alert,
             help=help_entries() if state.help else (),
         )
 

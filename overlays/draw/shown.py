@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import Enum
 
-from overlays.draw.more import More
+from overlays.draw.more import More, Tone
 from overlays.draw.views import TraceKind, View
 from overlays.measure.bands import CodeBand
 from overlays.measure.census import Census
@@ -81,6 +81,17 @@ class Source:
         return f"{self.profile}  ·  {self.curve}"
 
 
+@dataclass(frozen=True, slots=True)
+class Alert:
+    """Something about the machine itself that matters now, and what to do about it.
+
+    `tone` is ALARM where the picture or what is kept is in danger, else PLAIN.
+    """
+
+    words: str
+    tone: Tone = Tone.PLAIN
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Shown:
     """One moment.
@@ -96,6 +107,8 @@ class Shown:
         they are on the picture.
     note:
         Something that has just happened, for a few seconds; empty where nothing has.
+    alert:
+        The machine's worst trouble for as long as it lasts; None where there is none.
     help:
         Keys and what they do, where help is asked for; else empty.
     """
@@ -111,6 +124,7 @@ class Shown:
     painted: bool = True
     warnings: tuple[str, ...] = ()
     note: str = ""
+    alert: Alert | None = None
     help: tuple[tuple[str, str], ...] = ()
 
     @property

@@ -9,10 +9,12 @@ import pytest
 from firmware.clock import HandClock, SystemClock
 from firmware.errors import ThreadStuckError
 from firmware.feeds.base import FeedState
-from firmware.loop import Hooks, Loop
+from firmware.hooks import Hooks
+from firmware.loop import Loop
 from firmware.profiles.shelf import load_profile
 from firmware.state import PlaceSpot, Press, Running, first_state
-from overlays.draw.shown import Face
+from overlays.draw.more import Tone
+from overlays.draw.shown import Alert, Face
 from overlays.draw.views import View
 
 STANDARD = load_profile("standard")
@@ -256,6 +258,23 @@ def test_screenshots_are_taken_when_asked_for_and_spoken_of_for_a_while(make, fr
     clock.move(3.5)
     loop.turn()
     assert board.painted[-1].note == ""
+
+
+def test_an_alert_stands_on_the_screen_for_as_long_as_it_lasts(make, frame):
+    said = [None]
+    loop, _, board, _ = make(frames(frame, 1), Hooks(alert=lambda: said[0]))
+    step(loop)
+    assert board.painted[-1].alert is None
+    count = len(board.painted)
+    said[0] = Alert("power too low: use another supply", Tone.ALARM)
+    loop.turn()
+    loop.turn()
+    assert len(board.painted) == count + 1, "painted anew once, though no frame came"
+    assert board.painted[-1].alert == said[0]
+    assert board.painted[-1].readable is not None
+    said[0] = None
+    loop.turn()
+    assert board.painted[-1].alert is None
 
 
 def test_hooks_know_of_the_first_frame_and_of_every_turn(make, frame):
