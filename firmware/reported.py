@@ -1,6 +1,7 @@
 """What a report is made of: a measured frame, and what the state wishes."""
 
 from dataclasses import dataclass, field
+from enum import Enum
 
 from firmware.profiles.model import Profile
 from firmware.state_colour import Colouring
@@ -21,6 +22,13 @@ class PinPlace:
     place: SpotPlace
 
 
+class Asked(Enum):
+    """What the pins are asked for in their view."""
+
+    RATIOS = "ratios"
+    EVENNESS = "evenness"
+
+
 @dataclass(frozen=True, slots=True)
 class Wishes:
     """What of the state concerns reports.
@@ -33,6 +41,8 @@ class Wishes:
         The camera's controls as they stand, and which one is moved.
     taken, marked:
         How often a picture was taken to match, and a mark set to watch from.
+    asked:
+        Of the pins.
     colour:
         What the views of colour are set to.
     """
@@ -44,6 +54,7 @@ class Wishes:
     chosen: int = 0
     taken: int = 0
     marked: int = 0
+    asked: Asked = Asked.RATIOS
     colour: Colouring = field(default_factory=Colouring)
 
 

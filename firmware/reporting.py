@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 
 from firmware.clock import Clock, local_time
 from firmware.colour_reports import ColourReporter, settings_of
+from firmware.evenness import EvennessReporter
 from firmware.profiles.model import Profile
-from firmware.reported import Scene, Wishes
+from firmware.reported import Asked, Scene, Wishes
 from firmware.reports import advice_report, chips_report, match_report, pins_report, watch_report
 from firmware.watching import offsets
 from overlays.draw.more import ChromaShown, Ghost, Lane, More, PinShown, Strip
@@ -46,7 +47,7 @@ class Reporter:
 
     def __init__(self, clock: Clock) -> None:
         self._clock = clock
-        self._colour = ColourReporter(clock)
+        self._colour, self._evenness = ColourReporter(clock), EvennessReporter(clock)
         self._taken: _Taken | None = None
         self._watch: Watch | None = None
         self._watched: tuple[object, ...] = ()
@@ -66,6 +67,8 @@ class Reporter:
             of_colour = self._colour
             is_chart = wishes.view is View.CHART
             return (of_colour.chart if is_chart else of_colour.balance)(scene, wishes)
+        if wishes.view is View.PINS and wishes.asked is Asked.EVENNESS:
+            return self._evenness.more(scene, wishes)
         spots = {} if wishes.view is View.ADVICE else self._read(scene, wishes)
         pins = tuple(
             PinShown(pin.place, f"{number} {pin.name}".strip())

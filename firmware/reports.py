@@ -7,14 +7,13 @@ from firmware.profiles.model import Profile
 from firmware.reported import Scene, Wishes
 from overlays.draw.more import Report, Row, Tone
 from overlays.draw.wording import UNKNOWN, pm_text, signed, stops_text
-from overlays.errors import OverlayError
 from overlays.measure.advice import Move, joined_moves, off_target, single_moves, total_change
 from overlays.measure.advice_words import forecast_words, main_words, off_words
 from overlays.measure.change import Mood
 from overlays.measure.forecast import Forecast, foresee
 from overlays.measure.match import compare, pair_of
 from overlays.measure.match_words import match_words
-from overlays.measure.pins import Ratio, ratio_of, read_evenness
+from overlays.measure.pins import Ratio, ratio_of
 from overlays.measure.sequences import Control
 from overlays.measure.spot import SPECK_SHARE, SpotReading
 from overlays.measure.three_chip import Chip, ChipReading, chip_words, read_chips
@@ -24,9 +23,6 @@ from overlays.signal.quantities import Unit
 
 LATEST = 6
 """Events that the column names."""
-
-SCREEN_CELLS = 6
-"""Of the evenness of the spot's area: a quarter of the command's, four times a second."""
 
 
 def advice_report(scene: Scene, wishes: Wishes) -> Report:
@@ -152,11 +148,11 @@ def _chip_row(chip: ChipReading) -> Row:
 
 
 def pins_report(scene: Scene, wishes: Wishes, spots: Mapping[int, SpotReading]) -> Report:
-    """Pin 1 against pin 2, all others against pin 1, and how even the spot's area is."""
-    even = _even_row(scene)
+    """Pin 1 against pin 2, and all others against pin 1."""
     if not wishes.pins or 1 not in spots:
-        words = "N sets a pin where the spot is; the first two give the lighting ratio"
-        return Report("pins", UNKNOWN, "", words, rows=even)
+        words = "N sets a pin where the spot is: the first two give the lighting ratio, tab "
+        words += "asks how even the light is"
+        return Report("pins", UNKNOWN, "", words)
     first = spots[1]
     second = spots.get(2, scene.spot)
     ratio = None if second is None else ratio_of(first, second)
@@ -175,22 +171,11 @@ def pins_report(scene: Scene, wishes: Wishes, spots: Mapping[int, SpotReading]) 
     key = None if ratio is None else ratio.key_over_fill_stops
     if key is not None:
         words += f"; if {other} is lit by the fill alone, the key is {signed(key, 1)} st over it"
-    return Report("lighting ratio", main, beside, words, rows=(*rows, *even))
+    return Report("lighting ratio", main, beside, words, rows=tuple(rows))
 
 
 def _ratio_words(ratio: Ratio | None) -> str:
     return UNKNOWN if ratio is None else f"1 over it {signed(ratio.stops, 2)}, {ratio.spoken}"
-
-
-def _even_row(scene: Scene) -> tuple[Row, ...]:
-    try:
-        even = read_evenness(scene.frame, scene.yard, scene.place, cells=SCREEN_CELLS)
-    except OverlayError:
-        return ()
-    value = UNKNOWN
-    if even.spread_stops is not None:
-        value = f"within {even.spread_stops:.2f} st {pm_text(even.spread_pm, 2)}"
-    return (Row("spot's area even", value, Tone.QUIET),)
 
 
 def match_report(

@@ -156,6 +156,9 @@ def after(state: State, action: Action) -> State:
     colour = state_colour.pressed(state.colour, state.view, action.name, state.columns, dial)
     if colour is not None:
         return replace(state, colour=colour)
+    setup = state_exposure.pressed(state.setup, state.view, action.name)
+    if setup is not None:
+        return replace(state, setup=setup)
     return _PRESSES[action](state)
 
 
@@ -225,8 +228,6 @@ def _turn_profile(by: int) -> Callable[[State], State]:
 
 def _nudge_stripe(by: int) -> Callable[[State], State]:
     def nudged(state: State) -> State:
-        if state.view is View.ADVICE:
-            return replace(state, setup=state_exposure.nudge_control(state.setup, by))
         if not state.stripes:
             return state
         band = state.stripes[state.selected]
@@ -247,8 +248,6 @@ def _nudged(level: Level, by: int) -> Level:
 
 
 def _next_stripe(state: State) -> State:
-    if state.view is View.ADVICE:
-        return replace(state, setup=state_exposure.next_control(state.setup))
     count = max(len(state.stripes), 1)
     return replace(state, selected=(state.selected + 1) % count)
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from firmware.camera import Camera, controls_of
 from firmware.errors import QuantityError
 from firmware.profiles.model import Profile
-from firmware.reported import PinPlace, Wishes
+from firmware.reported import Asked, PinPlace, Wishes
 from overlays.draw.views import View
 from overlays.measure.pins import MOST_PINS
 from overlays.measure.sequences import Control
@@ -24,6 +24,8 @@ class Setup:
         The camera's controls as they stand, and the one that is moved in the advice view.
     taken, marked:
         How often camera A was taken to match, and a mark set to watch from.
+    asked:
+        What the pins are asked for in their view.
     """
 
     pins: tuple[PinPlace, ...] = ()
@@ -31,12 +33,36 @@ class Setup:
     chosen: int = 0
     taken: int = 0
     marked: int = 0
+    asked: Asked = Asked.RATIOS
+
+
+def pressed(setup: Setup, view: View, press: str) -> Setup | None:
+    """The setup after a press by its name; None where it means nothing special in this view."""
+    by = {"STRIPE_UP": 1, "STRIPE_DOWN": -1}.get(press)
+    if view is View.ADVICE:
+        if press == "NEXT_STRIPE":
+            return next_control(setup)
+        return None if by is None else nudge_control(setup, by)
+    if view is View.PINS:
+        if press == "NEXT_STRIPE":
+            asked = Asked.RATIOS if setup.asked is Asked.EVENNESS else Asked.EVENNESS
+            return replace(setup, asked=asked)
+        if by is not None and setup.asked is Asked.EVENNESS:
+            return setup  # stripes that nobody sees stay as they are
+    return None
 
 
 def wishes_of(setup: Setup, view: View, profile: Profile) -> Wishes:
     """What reports are to be made of."""
     return Wishes(
-        view, profile, setup.pins, setup.controls, setup.chosen, setup.taken, setup.marked
+        view,
+        profile,
+        setup.pins,
+        setup.controls,
+        setup.chosen,
+        setup.taken,
+        setup.marked,
+        setup.asked,
     )
 
 

@@ -10,7 +10,7 @@ from firmware.looking import Look, looking
 from firmware.options import Output
 from firmware.places import parse_spot, pins_of
 from firmware.readout import SCHEMA, feed_object, finite, profile_object
-from firmware.wording import percent_text, stops_text
+from firmware.wording import fine, percent_text, stops_text
 from overlays.measure.pins import MOST_PINS, Evenness, Ratio, all_ratios, read_evenness
 from overlays.measure.spot import SpotPlace, SpotReading, read_spot
 
@@ -92,6 +92,8 @@ def _as_object(look: Look, spots: list[SpotReading], even: Evenness | None) -> d
         "evenness": None
         if even is None
         else {
+            "within_stops": finite(even.within_stops),
+            "within_pm": finite(even.within_pm),
             "spread_stops": finite(even.spread_stops),
             "pm": finite(even.spread_pm),
             "brightest": list(even.brightest),
@@ -121,9 +123,13 @@ def _lines(look: Look, spots: list[SpotReading], even: Evenness | None) -> list[
 
 
 def _even_lines(even: Evenness) -> list[str]:
-    spread = "unknown" if even.spread_stops is None else f"{even.spread_stops:.2f} st"
-    pm = "" if even.spread_pm is None else f" ±{even.spread_pm:.2f}"
-    out = [f"Even within {spread}{pm}; each cell against the mean, in stops:"]
+    out = ["How even is unknown; each cell against the mean, in stops:"]
+    if even.within_stops is not None:
+        within, pm = even.within_stops, even.within_pm or 0.0
+        spread, spread_pm = even.spread_stops or 0.0, even.spread_pm or 0.0
+        words = f"Even within ±{within:.2f} st (known to ±{fine(pm, 2)}), darkest to brightest "
+        words += f"{spread:.2f} ±{fine(spread_pm, 2)} st; each cell against the mean, in stops:"
+        out = [words]
     for row in even.map_stops:
         cells = ("   none" if cell != cell else f"{cell + 0.0:+7.2f}" for cell in row)  # noqa: PLR0124 - nan
         out.append(" ".join(cells))

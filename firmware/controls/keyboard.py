@@ -69,7 +69,7 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("S", "stripes on, off", ((Key("s"), Press.STRIPES),)),
     Entry(
         "tab",
-        "choose the next stripe, control or corner; in balance and match, the gain",
+        "next stripe, control, corner; gain (balance, match); evenness (pins)",
         ((Key("tab"), Press.NEXT_STRIPE),),
     ),
     Entry(

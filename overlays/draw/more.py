@@ -11,6 +11,7 @@ from overlays.measure.census import Census
 from overlays.measure.change import Change
 from overlays.measure.chart import ChartReading
 from overlays.measure.chart_place import Corners
+from overlays.measure.pins import Evenness
 from overlays.measure.spot import SpotPlace
 from overlays.measure.watch_history import Stretch
 from overlays.signal.signal import Signal
@@ -145,6 +146,8 @@ class More:
         In place of the trace, or None.
     chroma, chart:
         The instruments of colour, or None.
+    evenness:
+        To be laid over the picture, or None.
     """
 
     report: Report | None = None
@@ -153,3 +156,4 @@ class More:
     strip: Strip | None = None
     chroma: ChromaShown | None = None
     chart: ChartShown | None = None
+    evenness: Evenness | None = None

@@ -5,6 +5,7 @@ import numpy.typing as npt
 import pygame
 
 from overlays.draw.colour_panel import ColourPanel, draw_chart_marks
+from overlays.draw.evenness import draw_evenness
 from overlays.draw.instruments import TracePanel
 from overlays.draw.lettering import Block, Letters, Piece, Swatch, Text
 from overlays.draw.marks import draw_marks
@@ -99,8 +100,10 @@ class Painter:
         if measured is None or shown.face is Face.LOST:
             self._surface.fill(PANEL, rect)
         else:
-            # Over colours that are to be judged, stripes would be in the way.
-            striped = shown.painted and shown.view not in OF_COLOUR
+            more = measured.more
+            even = None if more is None else more.evenness
+            # Over colours that are to be judged, and over a map, stripes would be in the way.
+            striped = shown.painted and shown.view not in OF_COLOUR and even is None
             bands = self.bands(shown, area.width) if striped else ()
             pixels = pygame.surfarray.pixels2d(self._surface).T
             target = pixels[area.top : area.bottom, area.left : area.right]
@@ -110,11 +113,12 @@ class Painter:
                 self._surface.fill(DIMMED, rect, pygame.BLEND_MULT)
             else:
                 draw_marks(self._surface, shown, measured, made, area)
-                if measured.more is not None:
-                    size = (measured.frame.columns, measured.frame.rows)
-                    pins = measured.more.pins
-                    draw_pins(self._surface, self._letters, pins, size, area, made.theme)
+                size = (measured.frame.columns, measured.frame.rows)
+                if more is not None:
+                    draw_pins(self._surface, self._letters, more.pins, size, area, made.theme)
                     draw_chart_marks(self._surface, measured, area, made.theme)
+                if even is not None:
+                    draw_evenness(self._surface, self._letters, even, size, area, made.theme)
         if shown.face is Face.HELD:
             edge = max(made.theme.gap // 3, 3)
             pygame.draw.rect(self._surface, TEAL, rect, edge)

@@ -94,9 +94,11 @@ class Evenness:
     map_stops:
         (rows, columns) float64: each cell against the mean light of all; nan where a cell has no
         light above black.
+    within_stops, within_pm:
+        How far the cell that is furthest off is from the mean, and its 95 % half width; None where
+        a cell has no light.
     spread_stops, spread_pm:
-        From the darkest cell to the brightest, and its 95 % half width; None where a cell has no
-        light.
+        The same from the darkest cell to the brightest.
     brightest, darkest:
         (row, column) of those cells.
     place:
@@ -106,12 +108,24 @@ class Evenness:
     """
 
     map_stops: FloatArray
+    within_stops: float | None
+    within_pm: float | None
     spread_stops: float | None
     spread_pm: float | None
     brightest: tuple[int, int]
     darkest: tuple[int, int]
     place: SpotPlace
     warnings: tuple[str, ...]
+
+    @property
+    def furthest(self) -> tuple[int, int]:
+        """(row, column) of the cell that is furthest off the mean, of the two outermost."""
+        dark, bright = self.map_stops[self.darkest], self.map_stops[self.brightest]
+        return self.brightest if bright >= -dark else self.darkest
+
+    def cell(self, row: int, column: int) -> SpotPlace:
+        """Where a cell lies in the picture."""
+        return _cell(self.place, (row, column), self.map_stops.shape)
 
 
 def read_evenness(
@@ -158,7 +172,7 @@ def _grid(place: SpotPlace, cells: int) -> tuple[int, int]:
     return down, across
 
 
-def _cell(place: SpotPlace, at: tuple[int, int], grid: tuple[int, int]) -> SpotPlace:
+def _cell(place: SpotPlace, at: tuple[int, int], grid: tuple[int, ...]) -> SpotPlace:
     left = place.left + place.size * at[1] // grid[1]
     right = place.left + place.size * (at[1] + 1) // grid[1]
     top = place.top + place.rows * at[0] // grid[0]
@@ -175,18 +189,22 @@ def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, clipped: flo
     warnings = []
     if clipped > 0.02:
         warnings.append("part of the area is clipped: it is less even than it reads")
-    spread = pm = None
-    if light.min() > 0.0:
-        spread = float(stops[bright] - stops[dark])
+    within: tuple[float | None, float | None] = (None, None)
+    spread = within
+    if light.min() > 0.0 and np.isfinite(pms).all():
+        outer = bright if stops[bright] >= -stops[dark] else dark
+        of_mean = float(np.average(pms, weights=light))  # rounding may lean one way everywhere
+        within = (abs(float(stops[outer])), math.hypot(float(pms[outer]), of_mean))
         pm = math.hypot(float(pms[bright]), float(pms[dark]))
-        if not math.isfinite(pm):
-            spread = pm = None
-    if spread is None:
+        spread = (float(stops[bright] - stops[dark]), pm)
+    else:
         warnings.append("part of the area has no light above black: how even it is cannot be said")
     return Evenness(
         map_stops=stops,
-        spread_stops=spread,
-        spread_pm=pm,
+        within_stops=within[0],
+        within_pm=within[1],
+        spread_stops=spread[0],
+        spread_pm=spread[1],
         brightest=(int(bright[0]), int(bright[1])),
         darkest=(int(dark[0]), int(dark[1])),
         place=place,

@@ -113,7 +113,16 @@ def test_pins_give_the_lighting_ratio():
     report = crew.press(*[Press.SPOT_SMALLER] * 2).pin(390, 156).pin(320, 180).look(4).report
     assert float(report.main) == pytest.approx(2.205, abs=0.03)  # 0.83 against 0.18
     assert report.beside.endswith("4.6:1")
-    assert any("even" in row.label for row in report.rows)
+
+
+def test_evenness_is_measured_only_where_it_is_asked_for_and_shown():
+    crew = Crew("cloud=0").view(View.PINS).pin(310, 170).pin(330, 190)
+    assert crew.look(4).evenness is None
+    more = crew.press(Press.NEXT_STRIPE).look(4)
+    assert more.evenness.map_stops.shape == (6, 6)
+    assert more.pins == ()
+    assert more.report.heading == "evenness, pins 1 to 2"
+    assert crew.view(View.MATCH).look(4).evenness is None
 
 
 def test_camera_b_is_brought_to_camera_a():

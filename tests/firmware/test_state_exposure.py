@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from firmware.camera import Camera, Limits
 from firmware.profiles.shelf import load_profile
+from firmware.reported import Asked
 from firmware.state import PictureSize, PlaceSpot, Press, after, first_state
 from firmware.state_exposure import controls_for, wishes_of
 from overlays.draw.views import View
@@ -69,6 +70,21 @@ def test_a_control_follows_the_camera_step_by_step_within_its_limits():
         pressed(made, Press.NEXT_STRIPE, Press.STRIPE_DOWN).setup.controls[0].now.label == "f/4.5"
     )
     assert made.stripes == state().stripes
+
+
+def test_in_the_pins_view_tab_asks_for_the_evenness_and_back():
+    start = state(View.PINS)
+    even = after(start, Press.NEXT_STRIPE)
+    assert (start.setup.asked, even.setup.asked) == (Asked.RATIOS, Asked.EVENNESS)
+    assert after(even, Press.NEXT_STRIPE) == start
+    assert wishes_of(even.setup, even.view, even.in_use).asked is Asked.EVENNESS
+    # No stripe is painted over the map, so none is moved.
+    assert after(even, Press.STRIPE_UP) == even
+    assert after(start, Press.STRIPE_UP).stripes != start.stripes
+    # What the pins are asked for is remembered, and other views have their keys.
+    elsewhere = pressed(even, Press.NEXT_VIEW, Press.NEXT_STRIPE)
+    assert elsewhere.view is View.MATCH
+    assert elsewhere.setup.asked is Asked.EVENNESS
 
 
 def test_elsewhere_the_same_keys_move_stripes():

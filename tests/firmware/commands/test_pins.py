@@ -32,6 +32,9 @@ def test_an_even_card():
     found = read(area="320,180,60,60")
     assert found["pins"] == []
     assert found["evenness"]["spread_stops"] < 0.08
+    assert 0.0 < found["evenness"]["within_stops"] <= found["evenness"]["spread_stops"]
+    cells = [abs(cell) for row in found["evenness"]["map_stops"] for cell in row]
+    assert found["evenness"]["within_stops"] == pytest.approx(max(cells), abs=1e-5)
     assert len(found["evenness"]["map_stops"]) == 12
 
 
@@ -59,4 +62,11 @@ def test_for_a_person():
     pins(options, HandClock(), out)
     assert "1 to 2: +2.2" in out.getvalue()
     assert "4.6:1" in out.getvalue()
-    assert "Even within 0.0" in out.getvalue()
+    assert "Even within ±0.0" in out.getvalue()
+
+
+def test_what_is_not_known_is_said_to_a_person():
+    out = io.StringIO()
+    pins(PinsOptions(f"{FEED},exposure=-12", area="320,180,60,60"), HandClock(), out)
+    assert "How even is unknown" in out.getvalue()
+    assert "no light above black" in out.getvalue()

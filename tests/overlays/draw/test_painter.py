@@ -4,11 +4,14 @@ import numpy as np
 import pygame
 import pytest
 
+from overlays.draw.more import More
 from overlays.draw.painter import Painter
 from overlays.draw.shown import Face
 from overlays.draw.theme import RED, TEAL, pixel_of
 from overlays.draw.views import View
 from overlays.errors import DrawingError
+from overlays.measure.pins import read_evenness
+from overlays.measure.spot import SpotPlace
 
 SCREENS = [(800, 480), (1280, 720), (1920, 1080)]
 
@@ -62,6 +65,17 @@ def test_stripes_are_painted_only_when_asked_for(shown):
     off, _ = painted(shown(painted=False))
     changed = (inside(on, made.picture) != inside(off, made.picture)).mean()
     assert 0.01 < changed < 0.5
+
+
+def test_no_stripe_lies_over_a_map_of_evenness(shown):
+    moment = shown(view=View.PINS)
+    even = read_evenness(moment.measured.frame, moment.measured.yard, SpotPlace(96, 54, 60), 4)
+    mapped = replace(moment, measured=replace(moment.measured, more=More(evenness=even)))
+    with_map, made = painted(mapped)
+    bare, _ = painted(replace(mapped, painted=False))
+    np.testing.assert_array_equal(with_map, bare)
+    plain, _ = painted(replace(moment, painted=False))
+    assert (inside(plain, made.picture) != inside(bare, made.picture)).mean() > 0.01
 
 
 def test_the_same_moment_twice_is_the_same_picture(shown):

@@ -88,6 +88,13 @@ def test_a_fall_of_light_has_its_map_and_its_figure():
     # Cells are 12 pixels wide, so the outermost means lie 132 pixels of 159 apart.
     assert found.spread_stops == pytest.approx(132.0 / 159.0, abs=0.02)
     assert found.spread_pm < 0.05
+    # A fall of one stop over 160 pixels, cells of 12: the mean of 12 cells of 2**-x by arithmetic.
+    means = 2.0 ** -((14.0 + 12.0 * np.arange(12)) / 159.0)
+    expected = max(abs(np.log2(means / means.mean())))
+    assert found.within_stops == pytest.approx(expected, abs=0.02)
+    assert 0.0 < found.within_pm < 0.05
+    assert found.furthest in {found.brightest, found.darkest}
+    assert abs(found.map_stops[found.furthest]) == found.within_stops
     assert found.brightest[1] == 0
     assert found.darkest[1] == 11
     steps = np.diff(found.map_stops, axis=1)
@@ -104,11 +111,27 @@ def test_a_hot_spot_is_found_where_it_is():
     assert 0.5 < found.spread_stops <= 1.02  # the cells do not lie on its edges
 
 
+def test_cells_fill_the_area_without_overlap():
+    place = SpotPlace(79, 47, 141, 83)
+    found = even(card([0.2] * 3, 96, 160), place, cells=5)
+    covered = np.zeros((96, 160), int)
+    rows, columns = found.map_stops.shape
+    for row in range(rows):
+        for column in range(columns):
+            cell = found.cell(row, column)
+            covered[cell.top : cell.top + cell.rows, cell.left : cell.left + cell.size] += 1
+    inside = covered[place.top : place.top + place.rows, place.left : place.left + place.size]
+    assert (inside == 1).all()
+    assert covered.sum() == inside.sum()
+
+
 def test_what_cannot_be_said_is_not_said():
     light = np.full((96, 160, 3), 0.2)
     light[:, 90:] = 0.0
     found = even(light, AREA)
     assert found.spread_stops is None
+    assert found.within_stops is None
+    assert found.furthest == found.darkest
     assert "no light" in found.warnings[0]
     frame = frame_of(np.full((96, 160, 3), 1.2), "BT.709")
     yard = yardstick(frame.signal, published_curve("BT.709"))
