@@ -91,7 +91,7 @@ def _on_feed(
     hooks = Hooks(first_frame, give_back, each_turn, lambda: _snapshot(screen, clock))
     state = starting_state(session.profile, session.feed.info, view)
     start_ns = clock.now_ns()
-    with opened_panel(screen) as (board, troubles):
+    with opened_panel(screen, clock) as (board, troubles):
         loop = Loop(session.feed, state, board, clock, (*session.warnings, *troubles), hooks)
         loop.run(options.frames)
     seconds = (clock.now_ns() - start_ns) / 1e9

@@ -3,13 +3,17 @@
 gpiozero calls back in threads of its own; all that happens there is that a press is queued, and the
 loop takes it when it looks. The pin factory is handed in: on a board it is lgpio, the only one that
 works on every kernel and board of today, in a test it is gpiozero's own mock.
+
+A press counts when the contact closes, and nothing is held for long: gpiozero would tell of the
+release after a hold as well. The encoder has no bounce time: its table of steps takes bouncing
+contacts as they come, and the parameter of that name does nothing there.
 """
 
 from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
 
+from firmware.controls.header import pin_faults, pin_refused
 from firmware.controls.pins import Pins
-from firmware.errors import ScreenError
 from firmware.state import Press
 
 if TYPE_CHECKING:
@@ -29,7 +33,7 @@ class Buttons:
     pins:
         Which pin does what.
     factory:
-        gpiozero's pin factory; None takes lgpio.
+        gpiozero's pin factory.
 
     Raises
     ------
@@ -37,14 +41,13 @@ class Buttons:
         A pin cannot be had (it is in use, or may not be opened).
     """
 
-    def __init__(self, pins: Pins, factory: Any = None) -> None:  # noqa: ANN401 (no types)
+    def __init__(self, pins: Pins, factory: Any) -> None:  # noqa: ANN401 (no types)
         # Imported where pins are used: it costs a fifth of a second.
-        from gpiozero import Button, GPIOZeroError, RotaryEncoder  # noqa: PLC0415
+        from gpiozero import Button, RotaryEncoder  # noqa: PLC0415
 
         self._waiting: SimpleQueue[Press] = SimpleQueue()
         self._devices: list[Any] = []
         try:
-            factory = factory if factory is not None else _lgpio()
             presses = dict(pins.buttons)
             if pins.encoder_press is not None:
                 presses[pins.encoder_press] = Press.NEXT_STRIPE
@@ -58,12 +61,9 @@ class Buttons:
                 self._devices.append(encoder)
                 encoder.when_rotated_clockwise = self._teller(Press.STRIPE_UP)
                 encoder.when_rotated_counter_clockwise = self._teller(Press.STRIPE_DOWN)
-        except (GPIOZeroError, OSError) as fault:
+        except pin_faults() as fault:
             self.close()
-            raise ScreenError(
-                f"the buttons' pins cannot be had ({fault}); add the user to the group gpio, and "
-                "see that no other program uses them"
-            ) from fault
+            raise pin_refused(fault) from fault
 
     def _teller(self, press: Press) -> "Callable[[], None]":
         def tell() -> None:
@@ -85,10 +85,3 @@ class Buttons:
         """Let go of the pins; closing twice is allowed."""
         while self._devices:
             self._devices.pop().close()
-
-
-def _lgpio() -> Any:  # noqa: ANN401
-    """The factory by name: left to itself gpiozero falls back in silence to one that is deaf."""
-    from gpiozero.pins.lgpio import LGPIOFactory  # noqa: PLC0415
-
-    return LGPIOFactory()

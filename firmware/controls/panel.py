@@ -1,12 +1,15 @@
-"""A screen with buttons beside it: to the loop, one board."""
+"""A screen with buttons and a lamp beside it: to the loop, one board."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 
+from firmware.clock import Clock
 from firmware.controls.buttons import Buttons
-from firmware.controls.pins import read_pins, shipped_pins
+from firmware.controls.header import board_factory, is_board
+from firmware.controls.lamp import Lamp, glow_of
+from firmware.controls.pins import find_pins, read_pins
 from firmware.errors import FirmwareError
 from firmware.state import Action
 from overlays.draw.shown import Shown
@@ -29,60 +32,89 @@ class Board(Protocol):
 
 
 class Panel:
-    """A board whose presses come from its own keys and from buttons."""
+    """A board whose presses come from its own keys and from buttons, and which has a lamp."""
 
-    def __init__(self, board: Board, buttons: Buttons) -> None:
-        self._board, self._buttons = board, buttons
+    def __init__(self, board: Board, buttons: Buttons, lamp: Lamp | None = None) -> None:
+        self._board, self._buttons, self._lamp = board, buttons, lamp
 
     def actions(self) -> list[Action]:
-        """What was pressed on either since the last call."""
+        """What was pressed on either since the last call; asked at every turn of the loop."""
+        if self._lamp is not None:
+            self._lamp.turn()
         return [*self._board.actions(), *self._buttons.actions()]
 
     def paint(self, shown: Shown) -> None:
         """Paint a moment, not yet seen."""
         self._board.paint(shown)
+        if self._lamp is not None:
+            self._lamp.say(glow_of(shown))
 
     def flip(self) -> None:
         """Let it be seen."""
         self._board.flip()
 
+    def close(self) -> None:
+        """Let go of the pins; the board stays."""
+        self._buttons.close()
+        if self._lamp is not None:
+            self._lamp.close()
 
-def open_buttons(root: Path = Path("/")) -> tuple[Buttons | None, str]:
-    """The board's buttons, and what the user should know if they cannot be had.
+
+def open_panel(
+    board: Board,
+    clock: Clock,
+    root: Path = Path("/"),
+    factory: Any = None,  # noqa: ANN401 (no types)
+) -> tuple[Panel | None, str]:
+    """The board with its buttons and lamp, or what the user should know if they cannot be had.
 
     A machine without pins has no buttons and nothing to say about it; one whose pins are refused
     still has a keyboard and a touch screen, so that is a warning, not a fault.
 
     Parameters
     ----------
+    board:
+        The screen.
+    clock:
+        Time, for the lamp.
     root:
         The file system to look for pins in.
+    factory:
+        gpiozero's pin factory; None takes the board's own.
     """
-    path = shipped_pins()
-    if path is None or not _has_header(root):
+    path = find_pins(root)
+    if path is None or not is_board(root):
         return None, ""
     try:
-        return Buttons(read_pins(path)), ""
+        pins = read_pins(path)
+        made = board_factory(root) if factory is None else factory
+        buttons = Buttons(pins, made)
+        with _closed_on_fault(buttons):
+            lamp = None if pins.lamp is None else Lamp(pins.lamp, clock, made)
+        return Panel(board, buttons, lamp), ""
     except (FirmwareError, ImportError) as fault:
         return None, f"buttons do not work: {fault}"
 
 
-def _has_header(root: Path) -> bool:
-    """Whether this is a Raspberry Pi; a laptop has GPIO chips as well, but nobody's buttons."""
+@contextmanager
+def _closed_on_fault(buttons: Buttons) -> Iterator[None]:
     try:
-        return "Raspberry Pi" in (root / "proc/device-tree/model").read_text(errors="replace")
-    except OSError:
-        return False
+        yield
+    except FirmwareError:
+        buttons.close()
+        raise
 
 
 @contextmanager
-def opened_panel(board: Board, root: Path = Path("/")) -> Iterator[tuple[Board, tuple[str, ...]]]:
-    """The board with its buttons beside it for as long as they are used, and warnings."""
-    buttons, warning = open_buttons(root)
-    if buttons is None:
+def opened_panel(
+    board: Board, clock: Clock, root: Path = Path("/")
+) -> Iterator[tuple[Board, tuple[str, ...]]]:
+    """The board with its buttons and lamp for as long as they are used, and warnings."""
+    panel, warning = open_panel(board, clock, root)
+    if panel is None:
         yield board, (warning,) if warning else ()
         return
     try:
-        yield Panel(board, buttons), ()
+        yield panel, ()
     finally:
-        buttons.close()
+        panel.close()

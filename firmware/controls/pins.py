@@ -1,4 +1,4 @@
-"""Which pin does what: `hardware/pins.toml`, read and checked as a whole."""
+"""Which pin does what: `hardware/pins.toml` or one's own, read and checked as a whole."""
 
 import sys
 import tomllib
@@ -48,6 +48,16 @@ def shipped_pins() -> Path | None:
         if path.is_file():
             return path
     return None
+
+
+OWN_PINS = "etc/midgrey/pins.toml"
+"""A pin map of one's own, which goes over the one that ships."""
+
+
+def find_pins(root: Path = Path("/")) -> Path | None:
+    """The pin map to use: one's own, else the one that ships; None where there is neither."""
+    own = root / OWN_PINS
+    return own if own.is_file() else shipped_pins()
 
 
 def read_pins(path: Path) -> Pins:

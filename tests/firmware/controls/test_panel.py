@@ -1,10 +1,14 @@
 import pytest
 from gpiozero.pins.mock import MockFactory
 
+from firmware.clock import HandClock
 from firmware.controls.buttons import Buttons
-from firmware.controls.panel import Panel, open_buttons, opened_panel
+from firmware.controls.lamp import Lamp
+from firmware.controls.panel import Panel, open_panel, opened_panel
 from firmware.controls.pins import Pins
 from firmware.state import Press
+from overlays.draw.shown import Face, Shown, Source
+from overlays.draw.views import TraceKind, View
 
 
 class Screen:
@@ -37,29 +41,94 @@ def test_keys_and_buttons_come_together(factory):
     assert panel.actions() == []
 
 
+def moment(face=Face.LOST):
+    return Shown(View.EXPOSE, TraceKind.LUMA, None, face, "", Source("", "", ""))
+
+
 def test_painting_goes_to_the_screen(factory):
     screen = Screen()
     panel = Panel(screen, Buttons(Pins({}), factory))
-    panel.paint("moment")
+    panel.paint(moment())
     panel.flip()
-    assert screen.done == ["moment", "flip"]
+    panel.close()
+    assert [type(each) for each in screen.done] == [Shown, str]
+
+
+def test_the_lamp_flashes_while_nothing_is_painted(factory):
+    clock = HandClock()
+    panel = Panel(Screen(), Buttons(Pins({}), factory), Lamp(18, clock, factory))
+    panel.paint(moment())
+    states = []
+    for _ in range(4):
+        states.append(factory.pin(18).state)
+        clock.move(0.5)
+        panel.actions()
+    assert states == [1, 0, 1, 0]
+    panel.paint(moment(Face.STARTING))
+    assert factory.pin(18).state == 0
+    panel.close()
+
+
+@pytest.fixture
+def board(tmp_path):
+    """Said to be a board."""
+    (tmp_path / "proc/device-tree").mkdir(parents=True)
+    (tmp_path / "proc/device-tree/model").write_text("Raspberry Pi 5 Model B Rev 1.0\0")
+    return tmp_path
 
 
 def test_machine_without_pins_has_no_buttons_and_no_warning(tmp_path):
-    assert open_buttons(tmp_path) == (None, "")
+    assert open_panel(Screen(), HandClock(), tmp_path) == (None, "")
 
 
-def test_pins_that_are_refused_are_a_warning(tmp_path):
-    # Said to be a board, without the chip (or lgpio) of one: there, it would be a chip in use.
-    (tmp_path / "proc/device-tree").mkdir(parents=True)
-    (tmp_path / "proc/device-tree/model").write_text("Raspberry Pi 5 Model B Rev 1.0\0")
-    buttons, warning = open_buttons(tmp_path)
-    assert buttons is None
+def test_a_board_has_the_buttons_and_the_lamp_of_the_map_that_ships(board, factory):
+    screen = Screen()
+    panel, warning = open_panel(screen, HandClock(), board, factory)
+    assert warning == ""
+    factory.pin(6).drive_low()
+    panel.paint(moment())
+    assert panel.actions() == [Press.HELP, Press.HOLD]
+    assert factory.pin(18).state == 1
+    panel.close()
+    again, _ = open_panel(screen, HandClock(), board, factory)
+    again.close()
+
+
+def test_a_map_of_ones_own_goes_over_it(board, factory):
+    (board / "etc/midgrey").mkdir(parents=True)
+    (board / "etc/midgrey/pins.toml").write_text("[buttons]\nhold = 4\n")
+    panel, _ = open_panel(Screen(), HandClock(), board, factory)
+    factory.pin(4).drive_low()
+    assert panel.actions() == [Press.HELP, Press.HOLD]
+    panel.close()
+
+
+def test_a_map_with_mistakes_is_a_warning(board, factory):
+    (board / "etc/midgrey").mkdir(parents=True)
+    (board / "etc/midgrey/pins.toml").write_text("[buttons]\nhold = 99\n")
+    panel, warning = open_panel(Screen(), HandClock(), board, factory)
+    assert panel is None
+    assert "etc/midgrey/pins.toml: buttons.hold = 99" in warning
+
+
+def test_a_lamp_that_cannot_be_had_lets_the_buttons_go(board, factory):
+    holder = Lamp(18, HandClock(), factory)
+    panel, warning = open_panel(Screen(), HandClock(), board, factory)
+    assert panel is None
+    assert "lamp cannot be had" in warning
+    holder.close()
+    open_panel(Screen(), HandClock(), board, factory)[0].close()
+
+
+def test_pins_that_are_refused_are_a_warning(board):
+    # Without the chip (or lgpio) of a board; there, it would be a chip in use.
+    panel, warning = open_panel(Screen(), HandClock(), board)
+    assert panel is None
     assert warning.startswith("buttons do not work: ")
 
 
 def test_screen_without_pins_is_the_board_itself(tmp_path):
     screen = Screen()
-    with opened_panel(screen, tmp_path) as (board, warnings):
-        assert board is screen
+    with opened_panel(screen, HandClock(), tmp_path) as (found, warnings):
+        assert found is screen
         assert warnings == ()
