@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
+import checks_framebuffer
 import checks_install
 import checks_live
 import checks_power
@@ -68,6 +69,9 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
     report.run("watchdog", lambda: screen.stopped_is_bitten(machine))
     if long:
         report.run("start costs", lambda: screen.start_costs_little_more_than_imports(machine))
+    panel = checks_framebuffer
+    report.run("framebuffer", lambda: panel.service_on_framebuffer(machine))
+    report.run("framebuffer of 16 bits", lambda: panel.panel_of_16_bits(machine))
     report.run("stop", lambda: screen.stop_is_quick(machine))
 
 
