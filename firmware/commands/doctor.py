@@ -15,8 +15,10 @@ from rich.console import Console
 from rich.table import Table
 
 from firmware.display import find_display
+from firmware.errors import ArgumentError
 
 LIBRARIES = ("numpy", "numba", "av", "pygame", "pydantic", "rich", "typer", "gpiozero")
+OWN_PINS = "etc/midgrey/pins.toml"
 
 
 class Finding(Enum):
@@ -45,6 +47,7 @@ def examine(environ: Mapping[str, str], root: Path = Path("/")) -> list[Check]:
         _display(environ, root),
         *_inputs(root),
         *_gpio(root),
+        *_own_pins(root),
         _cache(environ),
     ]
 
@@ -145,6 +148,21 @@ def _gpio(root: Path) -> list[Check]:
         remedy = "sudo apt install python3-lgpio, or python -m pip install lgpio"
         return [Check("GPIO", Finding.MISSING, f"{names}, but lgpio is not installed", remedy)]
     return [Check("GPIO", Finding.WORKS, names)]
+
+
+def _own_pins(root: Path) -> list[Check]:
+    """A pin map of one's own, where there is one."""
+    path = root / OWN_PINS
+    if not path.is_file():
+        return []
+    # The reader needs libraries, and the doctor has to work where they are missing.
+    from firmware.controls.pins import read_pins  # noqa: PLC0415
+
+    try:
+        read_pins(path)
+    except ArgumentError as fault:
+        return [Check("pin map", Finding.MISSING, str(fault), "mend it, or take it away")]
+    return [Check("pin map", Finding.WORKS, f"/{OWN_PINS}")]
 
 
 def cache_folder(environ: Mapping[str, str]) -> Path | None:

@@ -3,7 +3,8 @@ import os
 
 import pytest
 
-from firmware.commands.doctor import Finding, cache_folder, doctor, examine
+from firmware.commands.doctor import OWN_PINS, Finding, cache_folder, doctor, examine
+from firmware.controls import pins
 
 
 @pytest.fixture
@@ -78,6 +79,17 @@ def test_a_panel_on_spi_is_named_and_whether_it_may_be_drawn_on(machine, there):
     assert check.finding is (Finding.WORKS if there else Finding.MISSING)
     assert "panel fb_ili9341 at /dev/fb1" in check.detail
     assert there or "adduser" in check.remedy
+
+
+def test_a_pin_map_of_ones_own_is_looked_at(machine):
+    assert pins.OWN_PINS == OWN_PINS
+    assert "pin map" not in found(machine())
+    good = {"etc__midgrey__pins.toml": "[buttons]\nhold = 4\n"}
+    assert found(machine(**good))["pin map"].finding is Finding.WORKS
+    bad = {"etc__midgrey__pins.toml": "[buttons]\nhold = 99\n"}
+    check = found(machine(**bad))["pin map"]
+    assert check.finding is Finding.MISSING
+    assert "buttons.hold = 99" in check.detail
 
 
 def test_the_kernel_cache_of_ones_choice(tmp_path):
