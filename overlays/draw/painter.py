@@ -12,6 +12,7 @@ from overlays.draw.marks import draw_marks
 from overlays.draw.picture import PictureDrawer
 from overlays.draw.pin_marks import draw_pins
 from overlays.draw.plates import (
+    alert_pieces,
     banner_pieces,
     help_pieces,
     note_pieces,
@@ -65,7 +66,8 @@ class Painter:
         made = self._arranged(shown)
         picture = made.picture
         if picture is None:
-            if not self._is_news((*_said(shown), shown.face_words, shown.note, shown.help)):
+            rest = (shown.face_words, shown.note, shown.alert, shown.help)
+            if not self._is_news((*_said(shown), *rest)):
                 return made
             self._surface.fill(GROUND)
             self._write(reading_pieces(shown, made.readings, self._letters, made.theme), shown)
@@ -123,6 +125,8 @@ class Painter:
             edge = max(made.theme.gap // 3, 3)
             pygame.draw.rect(self._surface, TEAL, rect, edge)
         self._write(banner_pieces(shown, area, self._letters, made.theme), shown)
+        alert = alert_pieces(shown.alert, shown.face, area, self._letters, made.theme)
+        self._write(alert, shown)
 
     def _paint_readings(self, shown: Shown, made: Layout, picture: Area) -> None:
         if shown.view is View.PICTURE:

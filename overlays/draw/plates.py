@@ -1,8 +1,9 @@
 """Words on the picture or over the whole screen: plate, banner, help, the big reading."""
 
 from overlays.draw.lettering import Align, Block, Letters, Piece, Text
+from overlays.draw.more import Tone
 from overlays.draw.readouts import CLIPPED_SHARE, WIDEST_STOPS, all_warnings
-from overlays.draw.shown import Face, Shown
+from overlays.draw.shown import Alert, Face, Shown
 from overlays.draw.theme import (
     AMBER,
     GROUND,
@@ -18,6 +19,9 @@ from overlays.draw.theme import (
 from overlays.draw.views import Area
 from overlays.draw.wording import UNKNOWN, percent_text, pm_text, share_text, stops_text
 from overlays.measure.spot import SpotReading
+
+_SIGNS: dict[Tone, str] = {Tone.ALARM: "!!", Tone.PLAIN: "!", Tone.QUIET: "!"}
+_COLOURS: dict[Tone, Colour] = {Tone.ALARM: RED, Tone.PLAIN: AMBER, Tone.QUIET: AMBER}
 
 
 def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
@@ -67,8 +71,7 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     ground, ink = found
     large, small = theme.text_pixels(TextSize.LARGE), theme.text_pixels(TextSize.SMALL)
     pad = theme.gap
-    height = letters.height(large) + pad
-    bar = Area(area.left, area.top, area.width, height)
+    bar = Area(area.left, area.top, area.width, _banner_height(letters, theme))
     name = shown.face.value.upper()
     top = bar.top + pad // 2
     start = bar.left + pad + letters.width(name, large) + 2 * pad
@@ -91,6 +94,40 @@ def note_pieces(words: str, area: Area, letters: Letters, theme: Theme) -> list[
     height = letters.height(small) + pad
     box = Area(area.right - width, area.bottom - height, width, height)
     return [Block(box, PANEL), Text(cut, box.left + pad, box.top + pad // 2, small, TEXT)]
+
+
+def alert_pieces(
+    alert: Alert | None, face: Face, area: Area, letters: Letters, theme: Theme
+) -> list[Piece]:
+    """The machine's trouble across the top of an area, under the banner where there is one.
+
+    A mark and words, so that it is told apart without its colour; two marks where it is grave. On
+    a picture too narrow for the line it takes another one: what to do is never cut off.
+    """
+    if alert is None:
+        return []
+    small, pad = theme.text_pixels(TextSize.SMALL), theme.gap // 2
+    edge = letters.width("!!", small) + 2 * pad
+    row = letters.height(small)
+    lines = letters.wrapped(alert.words, small, area.width - edge - 2 * pad)
+    wide = max((letters.width(line, small) for line in lines), default=0)
+    top = area.top if face is Face.LIVE else area.top + _banner_height(letters, theme)
+    box = Area(area.left, top, edge + wide + 2 * pad, row * len(lines) + pad)
+    first = box.top + pad // 2
+    middle = box.left + edge // 2
+    return [
+        Block(box, GROUND),
+        Block(Area(box.left, box.top, edge, box.height), _COLOURS[alert.tone]),
+        Text(_SIGNS[alert.tone], middle, first, small, GROUND, Align.CENTRE),
+        *(
+            Text(line, box.left + edge + pad, first + index * row, small, TEXT)
+            for index, line in enumerate(lines)
+        ),
+    ]
+
+
+def _banner_height(letters: Letters, theme: Theme) -> int:
+    return letters.height(theme.text_pixels(TextSize.LARGE)) + theme.gap
 
 
 def help_pieces(
@@ -148,12 +185,23 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     pieces += _second_line(
         shown, spot, Area(area.left, area.bottom - foot - theme.gap, area.width, 0), letters, line
     )
+    if shown.alert is not None:
+        return [*pieces, *_alert_line(shown.alert, area, letters, small)]
     said = all_warnings(shown)
     words = said[0] if said else _described(shown)
     cut = letters.cut(words, small, area.width)
     colour = AMBER if said else QUIET
     pieces.append(Text(cut, middle, area.bottom - foot, small, colour, Align.CENTRE))
     return pieces
+
+
+def _alert_line(alert: Alert, area: Area, letters: Letters, pixels: int) -> list[Piece]:
+    """The machine's trouble in the last line, in place of warnings: smaller rather than cut."""
+    words = f"{_SIGNS[alert.tone]}  {alert.words}"
+    fitting = letters.fitting(words, area.width, pixels)
+    top = area.bottom - letters.height(fitting)
+    middle = area.left + area.width // 2
+    return [Text(words, middle, top, fitting, _COLOURS[alert.tone], Align.CENTRE)]
 
 
 def _described(shown: Shown) -> str:

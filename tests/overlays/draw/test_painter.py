@@ -4,9 +4,9 @@ import numpy as np
 import pygame
 import pytest
 
-from overlays.draw.more import More
+from overlays.draw.more import More, Tone
 from overlays.draw.painter import Painter
-from overlays.draw.shown import Face
+from overlays.draw.shown import Alert, Face
 from overlays.draw.theme import RED, TEAL, pixel_of
 from overlays.draw.views import View
 from overlays.errors import DrawingError
@@ -76,6 +76,22 @@ def test_no_stripe_lies_over_a_map_of_evenness(shown):
     np.testing.assert_array_equal(with_map, bare)
     plain, _ = painted(replace(moment, painted=False))
     assert (inside(plain, made.picture) != inside(bare, made.picture)).mean() > 0.01
+
+
+@pytest.mark.parametrize("view", list(View))
+@pytest.mark.parametrize("face", list(Face))
+def test_an_alert_comes_and_goes_without_a_trace_and_leaves_the_readings_alone(shown, view, face):
+    moment = shown(view=view, face=face, face_words="words")
+    surface = pygame.Surface((800, 480), 0, 32)
+    painter = Painter(surface)
+    before, made = painted(moment, painter=painter)
+    alert = Alert("card is full: delete old pictures", Tone.ALARM)
+    during, _ = painted(replace(moment, alert=alert), painter=painter)
+    after, _ = painted(moment, painter=painter)
+    np.testing.assert_array_equal(before, after)
+    assert (before != during).any()
+    if made.picture is not None and view is not View.PICTURE:
+        np.testing.assert_array_equal(inside(before, made.readings), inside(during, made.readings))
 
 
 def test_the_same_moment_twice_is_the_same_picture(shown):

@@ -1,15 +1,17 @@
 import pytest
 
 from overlays.draw.lettering import Block, Text
+from overlays.draw.more import Tone
 from overlays.draw.plates import (
+    alert_pieces,
     banner_pieces,
     help_pieces,
     note_pieces,
     plate_pieces,
     reading_pieces,
 )
-from overlays.draw.shown import Face
-from overlays.draw.theme import theme_for
+from overlays.draw.shown import Alert, Face
+from overlays.draw.theme import AMBER, RED, theme_for
 from overlays.draw.views import Area, View, layout
 from overlays.draw.wording import UNKNOWN
 from overlays.measure.spot import SpotPlace
@@ -102,3 +104,48 @@ def test_a_note_stands_at_the_lower_right_and_is_cut_where_it_is_too_long(letter
     check(pieces, area, letters)
     assert words(pieces)[0].endswith("…")
     assert note_pieces("", area, letters, theme_for(800, 480)) == []
+
+
+TROUBLE = "power supply was too weak: use a stronger one, a shorter lead"
+
+
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
+@pytest.mark.parametrize("view", [view for view in View if view is not View.READING])
+@pytest.mark.parametrize("face", [Face.LIVE, Face.HELD, Face.LOST])
+def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
+    shown, letters, screen, view, face
+):
+    made = layout(view, screen, (1920, 1080))
+    alert = Alert(TROUBLE, Tone.ALARM)
+    pieces = alert_pieces(alert, face, made.picture, letters, made.theme)
+    banner = banner_pieces(shown(face=face), made.picture, letters, made.theme)
+    check([*banner, *pieces], made.picture, letters)
+    assert " ".join(words(pieces)) == f"!! {TROUBLE}"
+    box = next(p.area for p in pieces if isinstance(p, Block))
+    assert made.picture.holds(box)
+    assert box.height < 0.45 * made.picture.height
+    if view is View.PICTURE:
+        plate = plate_pieces(shown(), made.readings, letters, made.theme)
+        assert not any(box.meets(p.area) for p in plate if isinstance(p, Block))
+    else:
+        assert not box.meets(made.readings)
+
+
+def test_how_grave_an_alert_is_shows_in_a_sign_as_well_as_a_colour(letters):
+    area, theme = Area(0, 0, 800, 400), theme_for(1280, 720)
+    for tone, sign, colour in ((Tone.ALARM, "!!", RED), (Tone.PLAIN, "!", AMBER)):
+        pieces = alert_pieces(Alert("a: b", tone), Face.LIVE, area, letters, theme)
+        assert words(pieces) == [sign, "a: b"]
+        assert colour in [p.colour for p in pieces if isinstance(p, Block)]
+    assert alert_pieces(None, Face.LIVE, area, letters, theme) == []
+
+
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
+def test_in_the_big_reading_an_alert_stands_in_the_last_line(shown, letters, screen):
+    made = layout(View.READING, screen, (1920, 1080))
+    moment = shown(view=View.READING, alert=Alert(TROUBLE, Tone.PLAIN))
+    pieces = reading_pieces(moment, made.readings, letters, made.theme)
+    check(pieces, made.screen, letters)
+    assert words(pieces)[-1] == f"!  {TROUBLE}"
+    without = reading_pieces(shown(view=View.READING), made.readings, letters, made.theme)
+    assert pieces[:-1] == without[:-1]
