@@ -26,6 +26,14 @@ class Series:
         self._samples[self.count % KEPT] = elapsed_ns / 1e6
         self.count += 1
 
+    def latest_s(self, count: int) -> float | None:
+        """Median of the newest so many samples, in seconds; None where there are none."""
+        count = min(count, self.count, KEPT)
+        if count <= 0:
+            return None
+        newest = np.arange(self.count - count, self.count) % KEPT
+        return float(np.median(self._samples[newest])) / 1e3
+
     def summary(self) -> dict[str, float | None]:
         """Median and 99th percentile, None where there is no sample."""
         kept = self._samples[: min(self.count, KEPT)]

@@ -23,6 +23,18 @@ def test_a_series_keeps_only_the_newest():
     assert series.summary()["p99"] == 1.0
 
 
+def test_the_median_of_the_newest_alone():
+    series = Series()
+    assert series.latest_s(5) is None
+    for _ in range(KEPT):
+        series.add_ns(900_000_000)
+    for _ in range(5):
+        series.add_ns(20_000_000)
+    assert series.latest_s(5) == pytest.approx(0.02)
+    assert series.latest_s(3 * KEPT) == pytest.approx(0.9)
+    assert series.latest_s(0) is None
+
+
 def test_memory_is_read_from_the_kernel(tmp_path):
     (tmp_path / "self").mkdir()
     (tmp_path / "self" / "statm").write_text("1000 250 30 4 0 500 0\n")

@@ -1,0 +1,80 @@
+from dataclasses import dataclass
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from firmware.health.flow import FlowMeter
+from firmware.stats import Stats
+
+SECOND_NS = 10**9
+
+
+@dataclass
+class Counts:
+    lost: int = 0
+    broken: int = 0
+    short: int = 0
+
+
+class Feed:
+    def __init__(self):
+        self.counts = Counts()
+
+
+def counted(stats, came, passed=0, age_ms=None):
+    stats.frames_in += came
+    stats.dropped_before_measuring += passed
+    for _ in range(came - passed if age_ms is not None else 0):
+        stats.age.add_ns(round(age_ms * 1e6))
+
+
+def test_the_flow_is_that_of_the_last_looks_alone():
+    stats = Stats()
+    meter = FlowMeter(stats, looks=2)
+    counted(stats, 100, passed=90, age_ms=900.0)
+    assert meter.take(0) is None
+    counted(stats, 250, passed=50, age_ms=20.0)
+    assert meter.take(5 * SECOND_NS) is None
+    counted(stats, 250, passed=50, age_ms=30.0)
+    flow = meter.take(10 * SECOND_NS)
+    assert flow.rate == pytest.approx(50.0)
+    assert flow.passed_share == pytest.approx(0.2)
+    assert flow.age_s == pytest.approx(0.025, abs=0.006)
+    assert flow.damaged_share == 0.0
+    counted(stats, 500, age_ms=30.0)
+    assert meter.take(15 * SECOND_NS).passed_share == pytest.approx(50 / 750)
+
+
+def test_nothing_that_comes_has_no_flow_and_nothing_shown_no_age():
+    stats = Stats()
+    meter = FlowMeter(stats, looks=1)
+    meter.take(0)
+    assert meter.take(SECOND_NS) is None
+    counted(stats, 25)
+    assert meter.take(2 * SECOND_NS).age_s is None
+    counted(stats, 25)
+    assert meter.take(2 * SECOND_NS) is None, "no time has passed"
+
+
+def test_what_the_feed_lost_or_found_damaged_counts():
+    stats, feed = Stats(), Feed()
+    meter = FlowMeter(stats, feed, looks=1)
+    meter.take(0)
+    counted(stats, 90)
+    feed.counts.lost, feed.counts.broken, feed.counts.short = 5, 3, 2
+    assert meter.take(SECOND_NS).damaged_share == pytest.approx(0.1)
+
+
+@given(st.lists(st.tuples(st.integers(0, 300), st.integers(0, 300)), min_size=1, max_size=12))
+def test_shares_are_shares_whatever_is_counted(steps):
+    stats, feed = Stats(), Feed()
+    meter = FlowMeter(stats, feed)
+    for turn, (came, damaged) in enumerate(steps):
+        counted(stats, came, passed=came // 2)
+        feed.counts.broken += damaged
+        flow = meter.take(turn * 5 * SECOND_NS)
+        if flow is not None:
+            assert 0.0 <= flow.passed_share <= 1.0
+            assert 0.0 <= flow.damaged_share <= 1.0
+            assert flow.rate > 0.0
