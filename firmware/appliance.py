@@ -8,8 +8,10 @@ from pathlib import Path
 
 from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.controls.panel import opened_panel
-from firmware.errors import ArgumentError, FirmwareError, ScreenError
+from firmware.errors import ArgumentError, FirmwareError
 from firmware.feeds.base import FeedInfo, Pace
+from firmware.health.alerts import watched
+from firmware.health.storage import kept_in
 from firmware.hooks import Hooks
 from firmware.loop import Loop
 from firmware.memory import give_back
@@ -17,6 +19,7 @@ from firmware.notify import Notifier
 from firmware.options import Drawing, RunOptions
 from firmware.profiles.model import NO_PROFILE, Profile
 from firmware.profiles.shelf import shipped_profiles
+from firmware.saving import reason_of, save, unsaved
 from firmware.screen import Screen
 from firmware.session import Session, open_session
 from firmware.spelling import offer
@@ -93,13 +96,17 @@ def _on_feed(
     start_ns = clock.now_ns()
     with opened_panel(screen, clock) as (board, troubles):
         loop = Loop(session.feed, state, board, clock, (*session.warnings, *troubles), hooks)
-        loop.run(options.frames)
+        with watched(loop.stats, session.feed, clock, os.environ) as alert:
+            hooks.alert = alert
+            loop.run(options.frames)
     seconds = (clock.now_ns() - start_ns) / 1e9
-    if options.screenshot is not None:
-        screen.save(options.screenshot)
-    if options.stats is not None:
-        times = os.times()
-        _write(options.stats, loop.stats.as_object(seconds, times.user + times.system))
+    try:
+        if options.screenshot is not None:
+            screen.save(options.screenshot)
+    finally:
+        if options.stats is not None:
+            times = os.times()
+            _write(options.stats, loop.stats.as_object(seconds, times.user + times.system))
     short = options.frames is not None and loop.stats.frames_shown < options.frames
     unseen = options.drawing is Drawing.UNSEEN
     return NOT_ENOUGH if short and unseen else 0
@@ -157,18 +164,19 @@ def _starting(view: View, options: RunOptions) -> Shown:
 
 
 def _snapshot(screen: Screen, clock: Clock) -> str:
-    """Save the screen under the next free number; what to say of it."""
-    number = int(clock.wall_s())
-    path = Path(f"midgrey-{number}.png")
+    """Save the screen under the next free number of seconds; what to say of it."""
+    folder, number = kept_in(os.environ), int(clock.wall_s())
+    while (path := folder / f"midgrey-{number}.png").exists():
+        number += 1
     try:
-        screen.save(path)
-    except ScreenError as fault:
-        return str(fault)
-    return f"saved {path}"
+        save(path, screen.png())
+    except OSError as fault:
+        return f"picture not saved: {reason_of(fault)}"
+    return f"saved {path.name} in {folder}"
 
 
 def _write(path: Path, found: dict[str, object]) -> None:
     try:
-        path.write_text(json.dumps(found, indent=2) + "\n")
+        save(path, (json.dumps(found, indent=2) + "\n").encode())
     except OSError as fault:
-        raise FirmwareError(f"{path}: the counts cannot be written ({fault.strerror})") from fault
+        raise FirmwareError(unsaved(path, "counts", fault)) from fault

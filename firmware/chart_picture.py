@@ -1,5 +1,6 @@
 """A chart's reading, or two looks on it, as a PNG."""
 
+import io
 import os
 from pathlib import Path
 
@@ -10,6 +11,7 @@ import pygame
 
 from firmware.charting import ChartAnswer
 from firmware.errors import ScreenError
+from firmware.saving import save, unsaved
 from overlays.draw.chart_panel import ChartPanel, pairs_of_chart, pairs_of_looks
 from overlays.draw.lettering import Letters, Text
 from overlays.draw.theme import GROUND, QUIET, TEXT, TextSize, theme_for
@@ -55,10 +57,12 @@ def save_picture(
         top += letters.height(pixels)
     area = Area(gap, top + gap, SIZE[0] - 2 * gap, SIZE[1] - top - 2 * gap)
     ChartPanel(letters).paint(surface, area, pairs, reading.reference.columns, theme)
+    made = io.BytesIO()
+    pygame.image.save(surface, made, "chart.png")
     try:
-        pygame.image.save(surface, str(path), "chart.png")
-    except (pygame.error, OSError) as fault:
-        raise ScreenError(f"{path}: the picture cannot be written ({fault})") from fault
+        save(path, made.getvalue())
+    except OSError as fault:
+        raise ScreenError(unsaved(path, "picture", fault)) from fault
 
 
 def _source(answer: ChartAnswer) -> str:

@@ -15,6 +15,7 @@ from firmware.framebuffer import Framebuffer
 from firmware.glass import Glass, blank
 from firmware.options import Drawing
 from firmware.rotation import Rotation, turned_size
+from firmware.saving import save, unsaved
 from firmware.state import Action, PlaceSpot, Press
 from firmware.turned import Turned
 from firmware.window import Window
@@ -104,23 +105,24 @@ class Screen:
                 found += self._placed((int(event.x * columns), int(event.y * rows)))
         return found
 
+    def png(self) -> bytes:
+        """What is on the screen, as the content of a PNG file."""
+        made = io.BytesIO()
+        pygame.image.save(self._canvas, made, "screenshot.png")
+        return made.getvalue()
+
     def save(self, path: Path) -> None:
-        """Write what is on the screen as PNG.
+        """Write what is on the screen as PNG, whatever the file is called.
 
         Raises
         ------
         ScreenError
-            The file cannot be written.
+            The file cannot be written; one that was there before is as it was.
         """
-        # By way of memory: whatever the file is called, it is PNG.
-        made = io.BytesIO()
-        pygame.image.save(self._canvas, made, "screenshot.png")
         try:
-            path.write_bytes(made.getvalue())
+            save(path, self.png())
         except OSError as fault:
-            raise ScreenError(
-                f"{path}: the picture cannot be written ({fault.strerror}); check the folder"
-            ) from fault
+            raise ScreenError(unsaved(path, "picture", fault)) from fault
 
     def close(self) -> None:
         """Let go of the display."""

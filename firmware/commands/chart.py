@@ -34,10 +34,6 @@ def chart(options: ChartOptions, clock: Clock, out: TextIO) -> None:
             clock,
         )
         looks = compare_looks(first.reading, second.reading)
-    if options.picture is not None:
-        from firmware.chart_picture import save_picture  # noqa: PLC0415 - loads the screen
-
-        save_picture(options.picture, first, second, looks)
     if options.output is Output.JSON:
         found: dict[str, Any] = {"schema": SCHEMA, **chart_object(first)}
         if second is not None and looks is not None:
@@ -48,6 +44,11 @@ def chart(options: ChartOptions, clock: Clock, out: TextIO) -> None:
         _print_looks(first, second, looks, out)
     else:
         _print_chart(first, out)
+    # Last, so that a full card costs nobody the reading.
+    if options.picture is not None:
+        from firmware.chart_picture import save_picture  # noqa: PLC0415 - loads the screen
+
+        save_picture(options.picture, first, second, looks)
 
 
 def _print_chart(answer: ChartAnswer, out: TextIO) -> None:

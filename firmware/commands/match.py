@@ -15,6 +15,7 @@ from firmware.looking import Look, looking
 from firmware.options import Output
 from firmware.places import CENTRE, parse_spot, pins_of
 from firmware.readout import SCHEMA, feed_object, finite, profile_object
+from firmware.saving import save, unsaved
 from firmware.wording import stops_text
 from overlays.measure.cdl import cc_text, cdl_text
 from overlays.measure.match import Match, Pair, Remainder, compare, pair_of, remainder
@@ -36,7 +37,7 @@ def match(options: MatchOptions, clock: Clock, out: TextIO) -> None:
 
     Raises
     ------
-    FirmwareError, OverlayError, OSError
+    FirmwareError, OverlayError
         A feed, a profile or a pin is not to be had, or the file cannot be written.
     """
     a = _side(options, clock)
@@ -51,16 +52,19 @@ def match(options: MatchOptions, clock: Clock, out: TextIO) -> None:
     warnings += [*(gamut.warnings if dial is not None else ()), *found.warnings]
     if dial is None:
         warnings.append("dial_to unknown: say what B's balance is dialled to with --dial-b")
-    if options.cdl is not None:
-        warnings += _write(options.cdl, rest, b.look)
+    if options.cdl is not None and rest is None:
+        warnings.append(f"{options.cdl} was not written: no pin can be compared")
     if options.output is Output.JSON:
         answer = _as_object(a, b, found, rest, warnings)
         print(json.dumps(answer, indent=2, allow_nan=False), file=out)
-        return
-    for line in _lines(a, b, found, rest):
-        print(line, file=out)
-    for warning in dict.fromkeys(warnings):
-        print(f"Note: {warning}.", file=out)
+    else:
+        for line in _lines(a, b, found, rest):
+            print(line, file=out)
+        for warning in dict.fromkeys(warnings):
+            print(f"Note: {warning}.", file=out)
+    # Last, so that a full card costs nobody the reading.
+    if options.cdl is not None and rest is not None:
+        _write(options.cdl, rest, b.look)
 
 
 def _side(options: MatchOptions, clock: Clock, *, of_b: int | None = None) -> _Side:
@@ -80,9 +84,7 @@ def _side(options: MatchOptions, clock: Clock, *, of_b: int | None = None) -> _S
         return _Side(look, [read_spot(look.frame, look.yard, p) for p in look.places(written)])
 
 
-def _write(path: Path, rest: Remainder | None, look: Look) -> list[str]:
-    if rest is None:
-        return [f"{path} was not written: no pin can be compared"]
+def _write(path: Path, rest: Remainder, look: Look) -> None:
     curve = look.profile.curve
     signal = (
         f"{curve.name}, the curve's own signal from 0 to 1; mid-grey lies at "
@@ -90,8 +92,10 @@ def _write(path: Path, rest: Remainder | None, look: Look) -> list[str]:
     )
     text = cc_text if path.suffix.lower() == ".cc" else cdl_text
     description = "Camera B to camera A, once exposure and balance are matched"
-    path.write_text(text(rest.cdl, path.stem, description, signal), encoding="utf-8")
-    return []
+    try:
+        save(path, text(rest.cdl, path.stem, description, signal).encode())
+    except OSError as fault:
+        raise ArgumentError(unsaved(path, "correction", fault)) from fault
 
 
 def _pair_object(number: int, pair: Pair, found: Match) -> dict[str, Any]:

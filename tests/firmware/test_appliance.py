@@ -1,10 +1,20 @@
+import errno
 import json
+import os
+from pathlib import Path
 
 import pygame
 import pytest
 
-from firmware.appliance import named_view, run_appliance, starting_state, usual_stripes
-from firmware.errors import ArgumentError, FeedOptionError, UnknownProfileError
+from firmware.appliance import _snapshot, named_view, run_appliance, starting_state, usual_stripes
+from firmware.clock import HandClock
+from firmware.errors import (
+    ArgumentError,
+    FeedOptionError,
+    FirmwareError,
+    ScreenError,
+    UnknownProfileError,
+)
 from firmware.feeds.base import FeedInfo
 from firmware.options import Drawing, RunOptions
 from firmware.profiles.model import curve_alone
@@ -33,6 +43,45 @@ def test_runs_on_the_bench_and_saves_what_it_showed(tmp_path, view):
     assert made["frames"]["in"] >= 4
     assert made["age_ms"]["p99"] > 0.0
     assert made["first_frame_s"] is None or made["first_frame_s"] > 0.0
+
+
+class PaperScreen:
+    """A screen whose picture is three bytes."""
+
+    def png(self):
+        return b"PNG"
+
+
+def test_pictures_go_to_the_services_folder_and_none_takes_anothers_place(tmp_path, monkeypatch):
+    monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path))
+    clock = HandClock(wall_start_s=1_700_000_000.4)
+    said = [_snapshot(PaperScreen(), clock) for _ in range(3)]
+    assert said[0] == f"saved midgrey-1700000000.png in {tmp_path}"
+    assert sorted(path.name for path in tmp_path.iterdir()) == [
+        f"midgrey-170000000{n}.png" for n in range(3)
+    ]
+
+
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EROFS])
+def test_a_card_that_takes_no_picture_is_one_sentence_and_nothing_else(
+    tmp_path, monkeypatch, number
+):
+    def refuse(_path, _content):
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("firmware.appliance.save", refuse)
+    said = _snapshot(PaperScreen(), HandClock())
+    assert said == f"picture not saved: {os.strerror(number).lower()}"
+
+
+def test_a_picture_that_cannot_be_written_costs_nobody_the_counts(tmp_path):
+    stats = tmp_path / "s.json"
+    with pytest.raises(ScreenError, match=r"no space left on device\); delete old files"):
+        run_appliance(options(screenshot=Path("/dev/full"), stats=stats))
+    assert json.loads(stats.read_text())["frames"]["shown"] == 4
+    with pytest.raises(FirmwareError, match="the counts cannot be written"):
+        run_appliance(options(stats=Path("/dev/full")))
 
 
 def test_the_screen_is_closed_when_the_feed_cannot_be_opened():
