@@ -43,6 +43,52 @@ def test_a_driver_that_is_not_there_is_refused(monkeypatch):
         Window(Drawing.WINDOW, None, LARGEST)
 
 
+@pytest.fixture
+def display(monkeypatch):
+    """A display of so many pixels, on which SDL makes a renderer, or cannot; what it was asked."""
+
+    def make(desktop, renderer):
+        asked = []
+
+        def set_mode(size, flags=0, depth=0, vsync=0):
+            asked.append(
+                (size, bool(flags & pygame.SCALED), bool(flags & pygame.FULLSCREEN), vsync)
+            )
+            if flags & pygame.SCALED and not renderer:
+                raise pygame.error("no renderer")
+            return pygame.Surface(size, 0, depth)
+
+        monkeypatch.setenv("SDL_VIDEODRIVER", "dummy")
+        monkeypatch.setattr(pygame.display, "get_driver", lambda: "KMSDRM")
+        monkeypatch.setattr(pygame.display, "get_desktop_sizes", lambda: [desktop])
+        monkeypatch.setattr(pygame.display, "set_mode", set_mode)
+        return asked
+
+    return make
+
+
+@pytest.mark.parametrize(
+    ("desktop", "wanted"),
+    [
+        ((1280, 720), (1280, 720)),
+        ((3840, 2160), LARGEST),
+        ((800, 480), (800, 480)),
+    ],
+)
+def test_the_whole_display_is_taken_in_step_with_it(display, desktop, wanted):
+    asked = display(desktop, renderer=True)
+    made = Window(Drawing.WINDOW, None, LARGEST)
+    assert asked == [(wanted, True, True, 1)]
+    assert made.size == wanted
+    made.close()
+
+
+def test_a_window_has_its_size_and_where_nothing_can_wait_it_is_drawn_all_the_same(display):
+    asked = display((1280, 720), renderer=False)
+    Window(Drawing.WINDOW, (640, 360), LARGEST).close()
+    assert asked == [((640, 360), True, False, 1), ((640, 360), False, False, 0)]
+
+
 def test_closing_lets_go_of_the_display(memory):
     memory.close()
     assert not pygame.display.get_init()
