@@ -175,12 +175,18 @@ def profiles_check(
 
 
 @app.command()
-def doctor() -> None:
-    """Say what is attached, what works, what is missing and how to get it."""
+def doctor(
+    *,
+    as_json: Annotated[bool, typer.Option("--json", help="One JSON object, schema 1")] = False,
+) -> None:
+    """Say what is attached, what works, what is missing and how to get it; and if all is well."""
     with guarded():
-        from firmware.commands.doctor import doctor as examine  # noqa: PLC0415 - for --help
+        from firmware.clock import SystemClock  # noqa: PLC0415 - keeps --help fast
+        from firmware.commands.doctor import doctor as examine  # noqa: PLC0415
+        from firmware.options import Output  # noqa: PLC0415
 
-        examine(os.environ, sys.stdout)
+        output = Output.JSON if as_json else Output.TABLE
+        examine(os.environ, SystemClock(), sys.stdout, output)
 
 
 def main() -> None:

@@ -2,6 +2,7 @@
 
 import importlib
 import importlib.metadata
+import json
 import os
 import platform
 from collections.abc import Mapping
@@ -14,10 +15,15 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
+from firmware.clock import Clock
 from firmware.display import find_display
 from firmware.errors import ArgumentError
+from firmware.health.asked import conditions
+from firmware.health.condition import Severity
+from firmware.options import Output
 
 LIBRARIES = ("numpy", "numba", "av", "pygame", "pydantic", "rich", "typer", "gpiozero")
+SCHEMA = 1
 OWN_PINS = "etc/midgrey/pins.toml"
 
 
@@ -27,6 +33,17 @@ class Finding(Enum):
     WORKS = "works"
     MISSING = "missing"
     NOTE = "note"
+    FAULT = "fault"
+    """It is there, but something has to be done about it."""
+
+
+_FINDINGS = {
+    Severity.FINE: Finding.WORKS,
+    Severity.UNKNOWN: Finding.NOTE,
+    Severity.NOTE: Finding.NOTE,
+    Severity.WARNING: Finding.FAULT,
+    Severity.ALARM: Finding.FAULT,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +56,7 @@ class Check:
     remedy: str = ""
 
 
-def examine(environ: Mapping[str, str], root: Path = Path("/")) -> list[Check]:
+def examine(environ: Mapping[str, str], clock: Clock, root: Path = Path("/")) -> list[Check]:
     """Look at everything; `root` is the file system to look in."""
     return [
         _python(),
@@ -49,20 +66,49 @@ def examine(environ: Mapping[str, str], root: Path = Path("/")) -> list[Check]:
         *_gpio(root),
         *_own_pins(root),
         _cache(environ),
+        *_health(environ, clock, root),
     ]
 
 
-def doctor(environ: Mapping[str, str], out: TextIO, root: Path = Path("/")) -> None:
+def doctor(
+    environ: Mapping[str, str],
+    clock: Clock,
+    out: TextIO,
+    output: Output = Output.TABLE,
+    root: Path = Path("/"),
+) -> None:
     """Print the report."""
+    checks = examine(environ, clock, root)
+    if output is Output.JSON:
+        found = {"schema": SCHEMA, "checks": [_as_object(check) for check in checks]}
+        print(json.dumps(found, indent=2), file=out)
+        return
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("what", no_wrap=True)
     table.add_column("", no_wrap=True)
     table.add_column("found, and what to do")
-    for check in examine(environ, root):
+    for check in checks:
         told = f"{check.detail}; {check.remedy}" if check.remedy else check.detail
-        style = "bold" if check.finding is Finding.MISSING else ""
+        style = "bold" if check.finding in {Finding.MISSING, Finding.FAULT} else ""
         table.add_row(check.what, check.finding.value, told, style=style)
     Console(file=out, highlight=False, markup=False).print(table)
+
+
+def _as_object(check: Check) -> dict[str, str]:
+    return {
+        "what": check.what,
+        "finding": check.finding.value,
+        "detail": check.detail,
+        "remedy": check.remedy,
+    }
+
+
+def _health(environ: Mapping[str, str], clock: Clock, root: Path) -> list[Check]:
+    """How the machine itself is: a row each, also where it is well."""
+    return [
+        Check(each.subject.value, _FINDINGS[each.severity], each.words, each.remedy)
+        for each in conditions(environ, clock.now_ns(), root)
+    ]
 
 
 def _python() -> Check:

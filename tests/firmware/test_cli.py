@@ -359,6 +359,7 @@ def test_profiles_and_doctor_print_their_tables():
     assert "log-v" in CliRunner().invoke(app, ["profiles"]).output
     assert "V-Log" in CliRunner().invoke(app, ["profiles", "--curves"]).output
     assert "Python" in CliRunner().invoke(app, ["doctor"]).output
+    assert json.loads(CliRunner().invoke(app, ["doctor", "--json"]).output)["schema"] == 1
 
 
 def test_the_command_line_goes_over_the_feed_and_the_profile():

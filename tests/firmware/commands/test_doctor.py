@@ -1,10 +1,15 @@
 import io
+import json
 import os
 
 import pytest
 
+from firmware.clock import HandClock
 from firmware.commands.doctor import OWN_PINS, Finding, cache_folder, doctor, examine
 from firmware.controls import pins
+from firmware.options import Output
+
+CLOCK = HandClock(10**12)
 
 
 @pytest.fixture
@@ -22,7 +27,7 @@ def machine(tmp_path):
 
 
 def found(root, environ=None):
-    return {check.what: check for check in examine(environ or {}, root)}
+    return {check.what: check for check in examine(environ or {}, CLOCK, root)}
 
 
 def test_a_bare_machine_is_told_what_is_missing_and_how_to_get_it(machine):
@@ -115,9 +120,66 @@ def test_no_cache_is_reported_with_a_remedy(machine, tmp_path):
 def test_the_table_fits_80_columns_and_needs_no_colour(machine, monkeypatch):
     monkeypatch.setenv("COLUMNS", "80")
     out = io.StringIO()
-    doctor({}, out, machine(sys__class__video4linux__video0__name="grabber [USB] 3.0"))
+    doctor({}, CLOCK, out, root=machine(sys__class__video4linux__video0__name="grabber [USB] 3.0"))
     text = out.getvalue()
     assert max(len(line) for line in text.splitlines()) <= 80
     assert "\x1b" not in text
     assert "grabber [USB] 3.0" in text
     assert "missing" in text
+
+
+def board(machine, **more):
+    return machine(
+        **{
+            "proc__device-tree__model": "Raspberry Pi 4 Model B Rev 1.5\0",
+            "sys__class__thermal__thermal_zone0__temp": "48200\n",
+            "sys__class__hwmon__hwmon0__name": "rpi_volt\n",
+            "sys__class__hwmon__hwmon0__in0_lcrit_alarm": "0\n",
+            "proc__self__mounts": "/dev/mmcblk0p2 / ext4 rw 0 0\n",
+            "var__lib__midgrey__keep": "",
+            **more,
+        }
+    )
+
+
+def test_a_board_that_is_well_has_a_row_for_everything(machine):
+    checks = found(board(machine))
+    for what in ("power", "temperature"):
+        assert checks[what].finding is Finding.WORKS
+        assert checks[what].remedy == ""
+    assert checks["card"].detail.startswith("/var/lib/midgrey keeps what is saved")
+    for what in ("speed", "frames", "feed age"):
+        assert checks[what].finding is Finding.NOTE
+
+
+def test_a_board_that_is_not_well_is_told_what_to_do(machine):
+    checks = found(
+        board(
+            machine,
+            sys__class__thermal__thermal_zone0__temp="83100\n",
+            sys__class__hwmon__hwmon0__in0_lcrit_alarm="1\n",
+            proc__self__mounts="/dev/mmcblk0p2 / ext4 ro 0 0\n",
+        )
+    )
+    for what, remedy in (("power", "stronger supply"), ("temperature", "air"), ("card", "restart")):
+        assert checks[what].finding is Finding.FAULT
+        assert remedy in checks[what].remedy
+
+
+def test_a_bare_machine_is_neither_called_well_nor_ill(machine):
+    checks = found(machine())
+    for what in ("power", "temperature", "speed"):
+        assert checks[what].finding is Finding.NOTE
+
+
+def test_a_program_gets_the_same_rows(machine):
+    root, out = board(machine), io.StringIO()
+    doctor({}, CLOCK, out, Output.JSON, root)
+    told = json.loads(out.getvalue())
+    assert told["schema"] == 1
+    rows = {row["what"]: row for row in told["checks"]}
+    checks = found(root)
+    assert list(rows) == list(checks)
+    for what, check in checks.items():
+        assert rows[what]["finding"] == check.finding.value
+        assert set(rows[what]) == {"what", "finding", "detail", "remedy"}
