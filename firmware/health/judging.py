@@ -116,9 +116,9 @@ def _card(place: PlaceLook, before: Before) -> Condition:
         return Condition(
             subject,
             Severity.ALARM,
-            f"{where} has turned read-only, nothing can be kept there",
+            f"{where} is read-only, nothing can be kept there",
             "restart; if it comes back, save what is on the card and take another",
-            "card has turned read-only: restart, or take another card",
+            "card is read-only: restart, or take another card",
             where=where,
         )
     left = place.space

@@ -119,25 +119,34 @@ def mount_at(folder: Path, mounts: Iterable[Mount]) -> Mount | None:
 
 
 def keeping_of(mount: Mount | None, mounts: Iterable[Mount]) -> Keeping:
-    """How long something mounted keeps what is written to it.
-
-    An overlay keeps it as long as what it lies on does: in memory on a card that is read-only by
-    choice (systemd/readonly), on a disk in a container.
-    """
+    """How long something mounted keeps what is written to it."""
     if mount is None:
         return Keeping.LASTING
     if _READ_ONLY.intersection(mount.options):
         return Keeping.NOT
-    if mount.kind in _MEMORY:
-        return Keeping.MEMORY
-    if mount.kind == "overlay":
-        upper = [each[9:] for each in mount.options if each.startswith("upperdir=")]
-        under = mount_at(Path(upper[0]), mounts) if upper else None
-        if not upper:
-            return Keeping.NOT
-        if under is not None and under.kind in _MEMORY:
-            return Keeping.MEMORY
-    return Keeping.LASTING
+    if mount.kind == "overlay" and _upper(mount) is None:
+        return Keeping.NOT
+    return Keeping.MEMORY if is_in_memory(mount, mounts) else Keeping.LASTING
+
+
+def is_in_memory(mount: Mount, mounts: Iterable[Mount]) -> bool:
+    """Whether what is written there goes to memory.
+
+    An overlay keeps it as long as what it lies on does: in memory on a card that is read-only by
+    choice (systemd/readonly), on a disk in a container.
+    """
+    upper = _upper(mount)
+    if upper is None:
+        return mount.kind in _MEMORY
+    under = mount_at(upper, mounts)
+    return under is not None and under.kind in _MEMORY
+
+
+def _upper(mount: Mount) -> Path | None:
+    """The folder that an overlay writes to; None where it has none, or is no overlay."""
+    name = "upperdir="
+    named = [each[len(name) :] for each in mount.options if each.startswith(name)]
+    return Path(named[0]) if mount.kind == "overlay" and named else None
 
 
 def look_at_place(folder: Path, root: Path = Path("/"), space: SpaceOf = space_of) -> PlaceLook:
@@ -146,12 +155,12 @@ def look_at_place(folder: Path, root: Path = Path("/"), space: SpaceOf = space_o
     mounts = mounts_of(text_of(root / "proc/self/mounts", MOST_MOUNTS_BYTES) or "")
     mount = mount_at(there, mounts)
     base = mount_at(Path("/"), mounts)
-    overlaid = base is not None and base.kind == "overlay"
+    overlaid = base is not None and base.kind == "overlay" and is_in_memory(base, mounts)
     return PlaceLook(
         folder=folder,
         keeping=keeping_of(mount, mounts),
         device="" if mount is None else mount.device,
-        is_root_in_memory=overlaid and keeping_of(base, mounts) is Keeping.MEMORY,
+        is_root_in_memory=overlaid,
         space=space(inside(root, there)),
         may_write=os.access(inside(root, there), os.W_OK),
     )

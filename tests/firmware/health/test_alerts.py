@@ -96,7 +96,7 @@ def test_the_line_comes_and_goes_with_the_supply_and_outlasts_a_dip(pi, run):
 def test_a_card_that_turns_read_only_is_said_one_by_choice_is_not(pi, run):
     assert run() is None
     pi.mounts("/dev/mmcblk0p2 / ext4 ro,noatime 0 0\n")
-    assert run(6) == "card has turned read-only: restart, or take another card"
+    assert run(6) == "card is read-only: restart, or take another card"
     pi.mounts(
         "overlay / overlay rw,lowerdir=/run/below,upperdir=/run/above/changes 0 0\n"
         "tmpfs /run/above tmpfs rw 0 0\n"

@@ -108,6 +108,14 @@ def test_a_look_at_a_board_whose_card_is_read_only_by_choice(pi):
     assert not look_at_place(HERE, pi.mounts(CONTAINER).root).is_root_in_memory
 
 
+def test_inside_the_service_the_root_looks_read_only_and_is_known_all_the_same(pi):
+    # ProtectSystem=strict shows every mount read-only but the service's own folders.
+    own = "overlay /var/lib/midgrey overlay rw,upperdir=/run/above/changes 0 0\n"
+    pi.mounts(READ_ONLY_BY_CHOICE.replace("overlay rw,", "overlay ro,") + own)
+    look = look_at_place(HERE, pi.root)
+    assert (look.keeping, look.is_root_in_memory) == (Keeping.MEMORY, True)
+
+
 def test_a_folder_that_is_not_there_yet_is_looked_at_where_it_would_be_made(pi):
     asked = []
     look_at_place(Path("/var/lib/other/deep"), pi.root, asked.append)
