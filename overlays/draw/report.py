@@ -108,21 +108,43 @@ def _words(column: Column, report: Report) -> None:
 def _rows(column: Column, rows: tuple[Row, ...], foot_height: int) -> None:
     pixels = column.size(TextSize.SMALL)
     height = column.letters.height(pixels)
-    for row in rows:
+    step = height + max(column.theme.gap // 4, 2)
+    stacked = [_is_stacked(column, row, pixels) for row in rows]
+    roomy = column.left_over >= (len(rows) + sum(stacked)) * step + height + foot_height
+    for row, on_two_lines in zip(rows, stacked, strict=True):
         if column.left_over < 2 * height + foot_height:
             return
-        area, colour = column.area, _COLOURS[row.tone]
-        label = column.letters.cut(row.label, pixels, round(area.width * 0.6))
-        room = area.width - column.letters.width(label, pixels) - column.theme.gap
-        value = column.letters.cut(typeset(row.value), pixels, room)
-        ink = TEXT if row.is_chosen else QUIET
-        column.pieces.append(Text(label, area.left, column.top, pixels, ink))
-        column.pieces.append(Text(value, area.right, column.top, pixels, colour, Align.RIGHT))
-        if row.is_chosen:
-            width = column.letters.width(label, pixels)
-            under = Area(area.left, column.top + height - 1, width, column.theme.hairline)
-            column.pieces.append(Block(under, TEXT))
-        column.top += height + max(column.theme.gap // 4, 2)
+        _row(column, row, pixels, height if roomy and on_two_lines else 0)
+        column.top += step
+
+
+def _is_stacked(column: Column, row: Row, pixels: int) -> bool:
+    """Whether the value would lose its end beside the label."""
+    needed = column.letters.width(typeset(row.value), pixels)
+    label = column.letters.width(_beside(column, row, pixels), pixels)
+    return needed > column.area.width - label - column.theme.gap
+
+
+def _beside(column: Column, row: Row, pixels: int) -> str:
+    """The label as it stands beside the value, cut where both have no room."""
+    return column.letters.cut(row.label, pixels, round(column.area.width * 0.6))
+
+
+def _row(column: Column, row: Row, pixels: int, lower: int) -> None:
+    """A label at the left and its value at the right, `lower` by so many pixels."""
+    area, letters, top = column.area, column.letters, column.top
+    label = row.label if lower else _beside(column, row, pixels)
+    label = letters.cut(label, pixels, area.width)
+    wide = letters.width(label, pixels)
+    room = area.width if lower else area.width - wide - column.theme.gap
+    value = letters.cut(typeset(row.value), pixels, room)
+    column.pieces.append(Text(label, area.left, top, pixels, TEXT if row.is_chosen else QUIET))
+    at = top + lower
+    column.pieces.append(Text(value, area.right, at, pixels, _COLOURS[row.tone], Align.RIGHT))
+    if row.is_chosen:
+        under = top + letters.height(pixels) - 1
+        column.pieces.append(Block(Area(area.left, under, wide, column.theme.hairline), TEXT))
+    column.top += lower
 
 
 def _notes(column: Column, notes: tuple[str, ...], pixels: int, bottom: int) -> None:

@@ -118,3 +118,13 @@ def test_a_sentence_without_room_says_that_it_goes_on():
     notes = replace(REPORT, rows=(), notes=("or off " * 90,))
     said = [each for each in words(made((480, 320), notes)[0]) if each.startswith("or off")]
     assert said[-1].endswith("…")
+
+
+def test_a_value_that_is_too_long_goes_below_its_label_where_all_rows_have_room():
+    rows = (Row("01:00:05;10", "step -0.41, every pin"), Row("09:00:00", "step +0.20"))
+    few, _, _ = made((480, 320), replace(REPORT, rows=rows, notes=(), words="steady"))
+    tops = {piece.words: piece.top for piece in few if isinstance(piece, Text)}
+    assert tops["step −0.41, every pin"] > tops["01:00:05;10"]
+    assert tops["step +0.20"] == tops["09:00:00"] > tops["step −0.41, every pin"]
+    many, _, _ = made((480, 320), replace(REPORT, rows=rows * 4, notes=(), words="steady"))
+    assert sum(each.startswith("step") for each in words(many)) == 8
