@@ -11,8 +11,13 @@ class Losses(Protocol):
     """What a feed counts of frames that it could not hand out."""
 
     @property
+    def passed_over(self) -> int:
+        """Good, but a newer one was there."""
+        ...
+
+    @property
     def lost(self) -> int:
-        """Never reached us."""
+        """Sent while nobody took any: gaps in the driver's own numbering."""
         ...
 
     @property
@@ -43,11 +48,11 @@ class Flow:
     Attributes
     ----------
     rate:
-        Frames a second that came in.
+        Frames a second that were sent.
     passed_share:
-        Of those, passed over because a newer one was there, 0..1.
+        Of those, whole but never looked at, because a newer one was there or no time, 0..1.
     damaged_share:
-        Of all that were sent, damaged or lost on the way, 0..1.
+        Of those, damaged on the way, 0..1.
     age_s:
         From the feed's stamp to the screen, the median; None where no frame was shown.
     """
@@ -63,6 +68,7 @@ class _Counted:
     at_ns: int
     came: int
     passed: int
+    untaken: int
     damaged: int
     aged: int
 
@@ -93,18 +99,25 @@ class FlowMeter:
         self._before.append(now)
         if before is None or now.at_ns <= before.at_ns:
             return None
-        came, damaged = now.came - before.came, now.damaged - before.damaged
+        came, passed = now.came - before.came, now.passed - before.passed
+        untaken, damaged = now.untaken - before.untaken, now.damaged - before.damaged
         if came <= 0:
             return None
-        shown = now.aged - before.aged
+        sent = came + untaken + damaged
         return Flow(
-            rate=came * 1e9 / (now.at_ns - before.at_ns),
-            passed_share=min((now.passed - before.passed) / came, 1.0),
-            damaged_share=damaged / (came + damaged),
-            age_s=self._stats.age.latest_s(shown),
+            rate=sent * 1e9 / (now.at_ns - before.at_ns),
+            passed_share=min((passed + untaken) / sent, 1.0),
+            damaged_share=damaged / sent,
+            age_s=self._stats.age.latest_s(now.aged - before.aged),
         )
 
     def _counted(self, now_ns: int) -> _Counted:
         stats, losses = self._stats, self._losses
-        damaged = 0 if losses is None else losses.lost + losses.broken + losses.short
-        return _Counted(now_ns, stats.frames_in, stats.dropped, damaged, stats.age.count)
+        return _Counted(
+            at_ns=now_ns,
+            came=stats.frames_in,
+            passed=stats.dropped,
+            untaken=0 if losses is None else losses.passed_over + losses.lost,
+            damaged=0 if losses is None else losses.broken + losses.short,
+            aged=stats.age.count,
+        )

@@ -197,9 +197,11 @@ def _arrival(flow: Flow, before: Before) -> Condition:
     subject, was = Subject.FRAMES, before.get((Subject.FRAMES, ""), Severity.FINE)
     severity = graded(flow.damaged_share, DAMAGED_SHARE, was)
     if severity > Severity.FINE:
-        words = f"{flow.damaged_share * 100.0:.0f} % of frames arrive damaged or are lost"
+        words = f"{flow.damaged_share * 100.0:.0f} % of frames arrive damaged"
         remedy = "reseat the HDMI lead, or take a shorter one"
-        return Condition(subject, severity, words, remedy, f"{words}: reseat the HDMI lead")
+        return Condition(
+            subject, severity, words, remedy, f"{words}: reseat or change the HDMI lead"
+        )
     severity = graded(flow.passed_share, PASSED_SHARE, was)
     passed = flow.passed_share * flow.rate
     words = f"{passed:.0f} of {flow.rate:.0f} frames a second passed over"

@@ -6,12 +6,14 @@ from hypothesis import strategies as st
 
 from firmware.health.flow import FlowMeter
 from firmware.stats import Stats
+from firmware.v4l2.stream import Counts as InputCounts
 
 SECOND_NS = 10**9
 
 
 @dataclass
 class Counts:
+    passed_over: int = 0
     lost: int = 0
     broken: int = 0
     short: int = 0
@@ -57,13 +59,30 @@ def test_nothing_that_comes_has_no_flow_and_nothing_shown_no_age():
     assert meter.take(2 * SECOND_NS) is None, "no time has passed"
 
 
-def test_what_the_feed_lost_or_found_damaged_counts():
+def test_what_the_feed_found_damaged_is_told_apart_from_what_nobody_took():
     stats, feed = Stats(), Feed()
     meter = FlowMeter(stats, feed, looks=1)
     meter.take(0)
-    counted(stats, 90)
-    feed.counts.lost, feed.counts.broken, feed.counts.short = 5, 3, 2
-    assert meter.take(SECOND_NS).damaged_share == pytest.approx(0.1)
+    counted(stats, 60, passed=10)
+    feed.counts.passed_over, feed.counts.lost = 20, 10
+    feed.counts.broken, feed.counts.short = 6, 4
+    flow = meter.take(2 * SECOND_NS)
+    assert flow.rate == pytest.approx(50.0)
+    assert flow.passed_share == pytest.approx(0.4)
+    assert flow.damaged_share == pytest.approx(0.1)
+
+
+def test_the_feed_of_an_hdmi_input_counts_what_is_asked_of_it():
+    class Input(Feed):
+        def __init__(self):
+            self.counts = InputCounts(delivered=9, passed_over=1, lost=2, broken=3, short=4)
+
+    stats, feed = Stats(), Input()
+    meter = FlowMeter(stats, feed, looks=1)
+    meter.take(0)
+    counted(stats, 10)
+    feed.counts.lost += 10
+    assert meter.take(SECOND_NS).passed_share == pytest.approx(0.5)
 
 
 @given(st.lists(st.tuples(st.integers(0, 300), st.integers(0, 300)), min_size=1, max_size=12))
@@ -73,6 +92,7 @@ def test_shares_are_shares_whatever_is_counted(steps):
     for turn, (came, damaged) in enumerate(steps):
         counted(stats, came, passed=came // 2)
         feed.counts.broken += damaged
+        feed.counts.lost += damaged // 3
         flow = meter.take(turn * 5 * SECOND_NS)
         if flow is not None:
             assert 0.0 <= flow.passed_share <= 1.0
