@@ -45,6 +45,10 @@ class QuantityError(FirmwareError, ValueError):
     """A number with its unit cannot be understood, or is out of all reason."""
 
 
+class TimeCodeError(FirmwareError, ValueError):
+    """What a file calls its time code is none; a warning, since frames can be counted without."""
+
+
 class ScreenError(FirmwareError, RuntimeError):
     """There is no screen that shows anything."""
 

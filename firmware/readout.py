@@ -173,6 +173,7 @@ def feed_object(
     info: FeedInfo, signal: Signal, size: tuple[int, int], number: int
 ) -> dict[str, Any]:
     """What was read: the feed, the (columns, rows) of its picture, and the frame's number."""
+    code = info.timecode
     return {
         "name": info.name,
         "width": size[0],
@@ -184,6 +185,8 @@ def feed_object(
         "subsampling": signal.subsampling.value,
         "lossy": signal.lossy,
         "frame": number,
+        "timecode": None if code is None else code.at(number),
+        "timecode_from": None if code is None else code.origin.value,
     }
 
 

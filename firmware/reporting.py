@@ -4,6 +4,7 @@ Belongs to the measuring thread. It keeps what must be remembered from frame to 
 that camera B is brought to, and the watch with its history.
 """
 
+from collections import deque
 from dataclasses import dataclass, replace
 
 from firmware.clock import Clock, local_time
@@ -24,6 +25,8 @@ STRIP_S = 180.0
 """Length of the watch's strip."""
 
 KEPT_EVENTS = 64
+KEPT_CODES = 2048
+"""Time codes of frames followed, ten a second: a little more than the strip."""
 NO_CHROMA = "camera A came as R'G'B' and leaves no chroma ghost"
 
 
@@ -42,7 +45,7 @@ class Reporter:
     Parameters
     ----------
     clock:
-        For the time of day of events.
+        For the time of day of events on a feed that has no time code.
     """
 
     def __init__(self, clock: Clock) -> None:
@@ -53,6 +56,7 @@ class Reporter:
         self._watched: tuple[object, ...] = ()
         self._history = History(1, STRIP_S)
         self._events: list[tuple[TakeEvent, str]] = []
+        self._codes: deque[tuple[int, str]] = deque(maxlen=KEPT_CODES)
 
     def follow(self, scene: Scene, wishes: Wishes) -> None:
         """Go on with the watch, in whatever view; nothing is read where there is none."""
@@ -129,10 +133,16 @@ class Reporter:
             self._history = History(len(spots), STRIP_S)
             self._events = []
         readings = {n: values_of(spots[n]) for n in self._watch.pins if n in spots}
+        self._codes.append((scene.frame.time_ns, scene.frame.timecode))
         for event in self._watch.add(scene.frame.time_ns, readings):
-            self._events.append((event, self._time_of_day(event.start_ns)))
+            self._events.append((event, self._when(event.start_ns)))
         del self._events[:-KEPT_EVENTS]
         self._history.add(scene.frame.time_ns, offsets(self._watch))
+
+    def _when(self, time_ns: int) -> str:
+        """The time code of the frame of that time, else the time of day."""
+        code = next((text for at_ns, text in reversed(self._codes) if at_ns <= time_ns), "")
+        return code or self._time_of_day(time_ns)
 
     def _time_of_day(self, time_ns: int) -> str:
         ago_s = (self._clock.now_ns() - time_ns) / 1e9

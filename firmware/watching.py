@@ -9,6 +9,7 @@ from firmware.clock import Clock, iso_utc
 from firmware.feeds.base import Feed, FeedState
 from firmware.places import WrittenSpot, usual_size
 from firmware.profiles.model import Profile
+from firmware.timecode import TimeCode, from_zero
 from overlays.measure.change import Tolerance
 from overlays.measure.spot import SpotReading, read_spot
 from overlays.measure.watch import TakeEvent, Watch, values_of
@@ -29,7 +30,7 @@ class Moment:
     seconds:
         Since the first frame watched.
     timecode:
-        Of footage, counted from its first frame, hours:minutes:seconds:frames; else None.
+        Of footage, its own or else counted from its first frame; else None.
     time:
         Time of day of a live feed, ISO 8601 in UTC; else None.
     """
@@ -46,26 +47,13 @@ class Moment:
         return f"{self.seconds:.1f} s" if self.time is None else self.time[11:19]
 
 
-def timecode(frame: int, rate: float) -> str:
-    """Time code of a frame counted from 0, without dropped numbers.
-
-    The numbers of a second are the whole frames next above the rate: 24 at 23.976 (SMPTE ST 12-1
-    non-drop counting, from memory).
-    """
-    a_second = max(round(rate), 1)
-    seconds, frames = divmod(max(frame, 0), a_second)
-    return (
-        f"{seconds // 3600:02d}:{seconds // 60 % 60:02d}:{seconds % 60:02d}:"
-        f"{frames:0{2 if a_second <= 100 else 3}d}"
-    )
-
-
 @dataclass(slots=True)
 class Timing:
     """Turns times of frames into moments."""
 
     rate: float
     is_footage: Callable[[], bool]
+    timecode: TimeCode | None = None
     first_ns: int | None = None
     first_wall_s: float = 0.0
 
@@ -78,7 +66,8 @@ class Timing:
         """The moment of a frame's time."""
         seconds = (time_ns - (self.first_ns or 0)) / 1e9
         if self.is_footage() and self.rate > 0.0:
-            return Moment(seconds, timecode(round(seconds * self.rate), self.rate), None)
+            code = self.timecode or from_zero(self.rate)
+            return Moment(seconds, code.at(round(seconds * self.rate)), None)
         if self.is_footage():
             return Moment(seconds, None, None)
         return Moment(seconds, None, iso_utc(self.first_wall_s + seconds))
@@ -115,7 +104,8 @@ class Watching:
 
     def __post_init__(self) -> None:
         self.watch = Watch(range(1, len(self.pins) + 1), self.tolerance)
-        self.timing = Timing(self.feed.info.rate, self.is_footage)
+        info = self.feed.info
+        self.timing = Timing(info.rate, self.is_footage, info.timecode)
 
     @property
     def seconds(self) -> float:

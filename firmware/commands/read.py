@@ -11,6 +11,7 @@ from firmware.places import CENTRE, parse_spot, usual_size
 from firmware.readout import KnowsTruth, Readout, as_object, take_readout
 from firmware.session import open_session
 from firmware.taking import take_frame
+from firmware.timecode import Origin
 from firmware.wording import channels_text, percent_text, room_text, stops_text
 from overlays.measure.range import Thing
 
@@ -58,7 +59,8 @@ def _print(readout: Readout, out: TextIO) -> None:
     console = Console(file=out, highlight=False, soft_wrap=False)
     signal, profile = readout.signal, readout.profile
     console.print(
-        f"{readout.info.name}, frame {readout.frame}: {readout.columns}x{readout.rows}, "
+        f"{readout.info.name}, frame {readout.frame}{_timecode(readout)}: "
+        f"{readout.columns}x{readout.rows}, "
         f"{signal.bits} bit {signal.range.value} {signal.matrix.value}; "
         f"{profile.curve.name}, carriage {profile.laid.value}, {profile.name}",
         markup=False,
@@ -73,6 +75,12 @@ def _print(readout: Readout, out: TextIO) -> None:
     ]
     for warning in [*readout.warnings, *spots]:
         console.print(f"Note: {warning}.", markup=False)
+
+
+def _timecode(readout: Readout) -> str:
+    """The frame's time code where the file has one."""
+    code = readout.info.timecode
+    return "" if code is None or code.origin is not Origin.FILE else f" ({code.at(readout.frame)})"
 
 
 def _spots(readout: Readout) -> "Table":

@@ -15,12 +15,14 @@ from firmware.profiles.camera_table import parse_stops
 from firmware.profiles.model import Profile
 from firmware.readout import SCHEMA, finite, profile_object
 from firmware.session import Session, open_session
+from firmware.timecode import Origin
 from firmware.watching import Moment, Watching
 from firmware.wording import stops_text
 from overlays.measure.change import Mood, Three, Tolerance
 from overlays.measure.pins import MOST_PINS
 from overlays.measure.watch import TakeEvent
 
+NO_TIME_CODE = "the feed has no time code of its own: it is counted from the first frame"
 LINE_S = 10.0
 """From one line that nothing happened to the next."""
 
@@ -136,6 +138,8 @@ def _status(watching: Watching) -> str:
 
 def _warnings(session: Session, watching: Watching) -> list[str]:
     out = list(session.info.warnings)
+    if _counted_from(watching) is Origin.FIRST_FRAME:
+        out.append(NO_TIME_CODE)
     for pin, spot in watching.spots.items():
         out += [f"pin {pin}: {each}" for each in spot.warnings]
     moods = {pin: watching.watch.follower(pin).mood for pin in watching.watch.pins}
@@ -147,6 +151,14 @@ def _warnings(session: Session, watching: Watching) -> list[str]:
     if all(mood is Mood.LEARNING for mood in moods.values()):
         out.append("the watch ended before the mark was learnt; watch for longer")
     return list(dict.fromkeys(out))
+
+
+def _counted_from(watching: Watching) -> Origin | None:
+    """Where time code is counted from; None where events have none."""
+    timing = watching.timing
+    if not watching.is_footage() or timing.rate <= 0.0:
+        return None
+    return Origin.FIRST_FRAME if timing.timecode is None else timing.timecode.origin
 
 
 def _three(values: Three | None) -> dict[str, float | None] | None:
@@ -199,7 +211,11 @@ def _as_object(
         )
     return {
         "schema": SCHEMA,
-        "feed": {"name": session.info.name, "rate": finite(session.info.rate)},
+        "feed": {
+            "name": session.info.name,
+            "rate": finite(session.info.rate),
+            "timecode_from": None if (origin := _counted_from(watching)) is None else origin.value,
+        },
         "profile": profile_object(session.profile),
         "tolerance": {
             "level": watching.tolerance.level_stops,

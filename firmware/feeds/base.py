@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Protocol, runtime_checkable
 
+from firmware.timecode import TimeCode
 from overlays.signal.curves import Curve
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import Gamut
@@ -63,6 +64,8 @@ class FeedInfo:
         does not. Used only where the user names no profile and no curve.
     gamut:
         What the feed itself says of its primaries (the bench knows); None where it does not.
+    timecode:
+        Of its frames, where they have a place in a file; None where they have none.
     """
 
     name: str
@@ -75,6 +78,7 @@ class FeedInfo:
     curve: Curve | None = None
     carriage: Carriage | None = None
     gamut: Gamut | None = None
+    timecode: TimeCode | None = None
 
 
 @runtime_checkable

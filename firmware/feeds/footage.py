@@ -20,6 +20,7 @@ from firmware.feeds.decoding import (
     views_of,
 )
 from firmware.feeds.pacing import Pacer
+from firmware.feeds.start_code import start_code
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Components
 
@@ -58,6 +59,9 @@ class FootageFeed:
             self._ahead: av.VideoFrame | None = first
             self._rate = _rate_of(self._stream)
             self._announced = _announced(self._container, self._stream, self._rate)
+            self._timecode, self._doubts = start_code(
+                self._container, self._stream, self._rate, path
+            )
             self._info = self._describe(first)
         except BaseException:
             self._container.close()
@@ -185,6 +189,7 @@ class FootageFeed:
             self._number,
             self._pacer.time_ns(self._number),
             notes_of(decoded),
+            self._timecode.at(self._count - 1),
         )
 
     def _describe(self, decoded: av.VideoFrame) -> FeedInfo:
@@ -194,7 +199,7 @@ class FootageFeed:
         signal = reading.signal
         rgb = signal.components is Components.RGB
         kind = signal.components.value if rgb else signal.subsampling.value
-        warnings = reading.warnings
+        warnings = (*reading.warnings, *self._doubts)
         if INTERLACED in notes_of(decoded):
             warnings = (*warnings, f"{self._path} is {INTERLACED}")
         return FeedInfo(
@@ -209,6 +214,7 @@ class FootageFeed:
             rate=self._rate,
             warnings=warnings,
             curve=reading.curve,
+            timecode=self._timecode,
         )
 
 

@@ -39,6 +39,8 @@ class Frame:
         The feed's count of this frame, from 0.
     time_ns:
         When the frame was taken, on the feed's monotonic clock.
+    timecode:
+        The feed's own name for this frame, as text; empty where it has none.
     """
 
     planes: Planes
@@ -48,6 +50,7 @@ class Frame:
     time_ns: int = 0
     notes: tuple[str, ...] = field(default=())
     """What the feed has to say of this one frame ("interlaced", "error flag"), in plain words."""
+    timecode: str = ""
 
     def __post_init__(self) -> None:
         """Check once, at the public door, what every kernel behind it relies on."""

@@ -10,6 +10,7 @@ from firmware.feeds.opening import open_feed
 from firmware.profiles.model import curve_alone
 from firmware.profiles.shelf import load_profile
 from firmware.readout import KnowsTruth, as_object, take_readout
+from firmware.timecode import from_zero, parse_timecode
 from overlays.errors import SpotOutsideError
 from overlays.measure.spot import SpotPlace
 from overlays.signal.published import published_curve
@@ -45,6 +46,8 @@ def test_the_keys_of_schema_1(frame, info):
         "subsampling": "4:4:4",
         "lossy": False,
         "frame": 7,
+        "timecode": None,
+        "timecode_from": None,
     }
     assert found["profile"] == {"name": "log-v", "curve": "V-Log", "carriage": "full"}
     (spot,) = found["spots"]
@@ -115,6 +118,14 @@ def test_without_a_band_the_share_is_unknown_with_a_word(frame, info):
     assert found["frame"]["in_band"] is None
     assert found["frame"]["band"] is None
     assert any("in_band unknown" in warning for warning in found["warnings"])
+
+
+def test_a_frame_of_footage_has_its_time_code(frame, info):
+    code = parse_timecode("09:59:59:20", 25.0)
+    found = whole_object(frame(number=7), replace(info(), timecode=code))["feed"]
+    assert (found["timecode"], found["timecode_from"]) == ("10:00:00:02", "file")
+    found = whole_object(frame(number=7), replace(info(), timecode=from_zero(25.0)))["feed"]
+    assert (found["timecode"], found["timecode_from"]) == ("00:00:00:07", "first frame")
 
 
 def test_truth_comes_with_each_spot_of_a_feed_that_knows(frame, info):

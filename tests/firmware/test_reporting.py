@@ -13,6 +13,7 @@ from firmware.measuring import Measurer, orders_of
 from firmware.profiles.shelf import load_profile
 from firmware.state import PlaceSpot, Press, after, first_state
 from firmware.stats import Stats
+from firmware.timecode import parse_timecode
 from overlays.draw.more import Tone
 from overlays.draw.views import View
 from overlays.measure.mains import Mains
@@ -175,6 +176,30 @@ def test_the_watch_goes_on_in_other_views_and_tells_what_happened():
     more = crew.look(60)
     assert more.report.rows == ()
     assert abs(float(more.report.main.replace("−", "-"))) < 0.03
+
+
+def test_events_of_footage_carry_its_time_code():
+    crew = Crew("cloud=0").view(View.WATCH).pin(320, 180)
+    code, feed = parse_timecode("10:00:00:00", 10.0), None
+
+    class Labelled:
+        """The bench as if it came from a file."""
+
+        @staticmethod
+        def release(frame):
+            feed.release(frame)
+
+        @staticmethod
+        def read(timeout_s):
+            frame = feed.read(timeout_s)
+            return replace(frame, timecode=code.at(frame.number))
+
+    feed, crew.feed = crew.feed, Labelled
+    crew.look(40)
+    crew.camera("cloud=0,exposure=-0.5")
+    code, feed, crew.feed = parse_timecode("10:00:04:00", 10.0), crew.feed, Labelled
+    (event, *_) = crew.look(80).report.rows
+    assert event.label in {"10:00:04:00", "10:00:04:01"}
 
 
 def test_views_without_a_report_show_none_and_cost_none():

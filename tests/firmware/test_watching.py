@@ -5,25 +5,10 @@ from firmware.clock import HandClock
 from firmware.feeds.base import FeedState
 from firmware.places import parse_spot
 from firmware.profiles.model import curve_alone
-from firmware.watching import Timing, Watching, offsets, timecode
+from firmware.timecode import parse_timecode
+from firmware.watching import Timing, Watching, offsets
 from overlays.measure.change import Change, Tolerance
 from overlays.signal.published import published_curve
-
-
-@pytest.mark.parametrize(
-    ("frame", "rate", "text"),
-    [
-        (0, 25.0, "00:00:00:00"),
-        (24, 25.0, "00:00:00:24"),
-        (25, 25.0, "00:00:01:00"),
-        (24, 23.976, "00:00:01:00"),
-        (90_000, 25.0, "01:00:00:00"),
-        (90_061, 30.0, "00:50:02:01"),
-        (119, 120.0, "00:00:00:119"),
-    ],
-)
-def test_time_code(frame, rate, text):
-    assert timecode(frame, rate) == text
 
 
 def test_footage_has_time_code_and_a_live_feed_the_time_of_day():
@@ -31,6 +16,10 @@ def test_footage_has_time_code_and_a_live_feed_the_time_of_day():
     footage.begin(1_000, 0.0)
     assert footage.moment(1_000 + 2_000_000_000).timecode == "00:00:02:00"
     assert footage.moment(1_000).time is None
+    own = Timing(30_000 / 1001, lambda: True, parse_timecode("00:59:59;28", 30_000 / 1001))
+    own.begin(1_000, 0.0)
+    assert own.moment(1_000).words == "00:59:59;28"
+    assert own.moment(1_000 + round(2 * 1001 / 30_000 * 1e9)).words == "01:00:00;00"
     live = Timing(25.0, lambda: False)
     live.begin(0, 1_700_000_000.0)
     live.begin(5, 9.0)  # only the first counts

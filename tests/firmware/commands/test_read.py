@@ -1,6 +1,8 @@
 import io
 import json
+from fractions import Fraction
 
+import av
 import pytest
 
 from firmware.clock import HandClock
@@ -78,3 +80,23 @@ def test_what_cannot_be_read_is_raised():
 def test_overrides_reach_the_reading():
     found = json.loads(printed(output=Output.JSON, overrides=Overrides(curve="PQ")))
     assert found["profile"]["curve"] == "PQ"
+
+
+def test_a_person_is_told_the_time_code_of_footage_that_has_one(tmp_path):
+    for name, text in (("with.mov", "10:11:12:24"), ("without.mov", None)):
+        with av.open(str(tmp_path / name), "w") as container:
+            stream = container.add_stream("mpeg4", rate=25)
+            stream.width, stream.height, stream.pix_fmt = 64, 48, "yuv420p"
+            if text is not None:
+                stream.metadata["timecode"] = text
+            frame = av.VideoFrame(64, 48, "yuv420p")
+            for plane in frame.planes:
+                plane.update(bytes([128]) * plane.buffer_size)
+            for number in range(3):
+                frame.pts, frame.time_base = number, Fraction(1, 25)
+                container.mux(stream.encode(frame))
+            container.mux(stream.encode(None))
+    said = " ".join(printed(str(tmp_path / "with.mov"), frame=1).split())
+    assert "frame 1 (10:11:13:00): 64x48" in said
+    said = " ".join(printed(str(tmp_path / "without.mov"), frame=1).split())
+    assert "frame 1: 64x48" in said

@@ -1,6 +1,9 @@
 import io
 import json
+from fractions import Fraction
 
+import av
+import numpy as np
 import pytest
 
 from firmware.clock import HandClock
@@ -61,3 +64,60 @@ def test_for_a_person():
     watch(options, HandClock(), out)
     assert "pin 1 drifts" in out.getvalue()
     assert "Watched 301 frames" in out.getvalue()
+
+
+@pytest.fixture
+def take(tmp_path):
+    """Twelve seconds of a flat picture that gets darker after four, with a time code or without."""
+
+    def write(name, text, rate=Fraction(25)):
+        path = str(tmp_path / name)
+        with av.open(path, "w") as container:
+            stream = container.add_stream("mpeg4" if name.endswith("mov") else "ffv1", rate=rate)
+            stream.width, stream.height, stream.pix_fmt = 64, 48, "yuv420p"
+            if text is not None:
+                container.metadata["timecode"] = text
+            frame = av.VideoFrame(64, 48, "yuv420p")
+            noise = np.random.default_rng(3)
+            for number in range(300):
+                for plane, code in zip(
+                    frame.planes, (120 if number < 100 else 90, 128, 128), strict=True
+                ):
+                    count = plane.buffer_size
+                    plane.update(
+                        noise.integers(code - 1, code + 2, count).astype(np.uint8).tobytes()
+                    )
+                frame.pts, frame.time_base = number, 1 / rate
+                container.mux(stream.encode(frame))
+            container.mux(stream.encode(None))
+        return path
+
+    return write
+
+
+def events_of(path):
+    return watched(path, spots=("0.5,0.5,32",))
+
+
+def test_an_event_carries_the_takes_own_time_code(take):
+    found = events_of(take("a.mkv", "09:59:58:10"))
+    (event,) = found["events"]
+    assert event["change"] == "step"
+    # 100 frames on from 09:59:58:10 at 25 a second, by hand
+    assert event["start"]["timecode"] == "10:00:02:10"
+    assert found["feed"]["timecode_from"] == "file"
+    assert not any("time code" in each for each in found["warnings"])
+
+
+def test_drop_frame_leaves_its_numbers_out_of_events_too(take):
+    found = events_of(take("a.mov", "00:00:58;00", Fraction(30_000, 1001)))
+    # 60 frames to 00:00:59;29, then 00:01:00;02: the hundredth is 40 after that
+    assert found["events"][0]["start"]["timecode"] == "00:01:01;12"
+
+
+@pytest.mark.parametrize("text", [None, "25:00:00:00"])
+def test_without_one_it_is_counted_from_the_first_frame_and_said(take, text):
+    found = events_of(take("a.mkv", text))
+    assert found["events"][0]["start"]["timecode"] == "00:00:04:00"
+    assert found["feed"]["timecode_from"] == "first frame"
+    assert any("counted from the first frame" in each for each in found["warnings"])

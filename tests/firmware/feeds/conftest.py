@@ -1,6 +1,6 @@
 """Files made at test time, by PyAV alone."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from pathlib import Path
 
@@ -50,13 +50,22 @@ def still(tmp_path: Path) -> Callable[..., str]:
 
 @pytest.fixture
 def clip(tmp_path: Path) -> Callable[..., str]:
-    """Write a video of frames; its path. `tags` are attributes of the encoder."""
+    """Write a video of frames; its path.
+
+    `metadata` is of the file, `tags` are attributes of the encoder.
+    """
 
     def write(
-        name: str, codec: str, frames: Sequence[av.VideoFrame], rate: int = 25, **tags: int
+        name: str,
+        codec: str,
+        frames: Sequence[av.VideoFrame],
+        rate: int = 25,
+        metadata: Mapping[str, str] | None = None,
+        **tags: int,
     ) -> str:
         path = str(tmp_path / name)
         with av.open(path, "w") as container:
+            container.metadata.update(metadata or {})
             stream = container.add_stream(codec, rate=rate)
             stream.width, stream.height = frames[0].width, frames[0].height
             stream.pix_fmt = frames[0].format.name

@@ -10,6 +10,7 @@ from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.base import FeedState, Pace, SignalOverride
 from firmware.feeds.decoding import INTERLACED
 from firmware.feeds.footage import SKIPPED_AT_MOST, FootageFeed
+from firmware.timecode import Origin
 from overlays.errors import FrameLayoutError
 from overlays.signal.levels import code_to_percent
 from overlays.signal.signal import Components, Matrix, Range, Signal, Subsampling
@@ -261,3 +262,25 @@ def test_shared_clips_open_with_their_own_depth(scenes, name):
     assert feed.info.signal.bits == (10 if "10" in name else 8)
     assert not feed.info.signal.lossy
     assert every(feed)
+
+
+def test_every_frame_has_its_time_code_and_a_loop_begins_again(clip, steps):
+    path = clip("x.mkv", "ffv1", steps(3), metadata={"timecode": "10:11:12:23"})
+    feed = footage(path)
+    assert [frame.timecode for frame in every(feed)] == [
+        "10:11:12:23",
+        "10:11:12:24",
+        "10:11:13:00",
+    ]
+    assert feed.info.timecode.origin is Origin.FILE
+    live = footage(path, Pace.LIVE)
+    seen = [live.read(1.0).timecode for _ in range(5)]
+    assert seen[3:] == seen[:2]
+
+
+def test_what_is_wrong_with_a_time_code_is_said_once(clip, steps):
+    feed = footage(clip("x.mkv", "ffv1", steps(2), metadata={"timecode": "25:00:00:00"}))
+    assert [frame.timecode for frame in every(feed)] == ["00:00:00:00", "00:00:00:01"]
+    assert sum("'25:00:00:00'" in sentence for sentence in feed.info.warnings) == 1
+    plain = footage(clip("y.mkv", "ffv1", steps(2)))
+    assert not any("time code" in sentence for sentence in plain.info.warnings)
