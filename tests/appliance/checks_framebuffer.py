@@ -5,6 +5,7 @@ second is the kernel's virtual one, made as small and shallow as a panel on SPI,
 """
 
 import io
+import re
 
 import av
 import numpy as np
@@ -36,7 +37,7 @@ def service_on_framebuffer(machine: Machine) -> str:
         shown(machine, "a live screen", is_live)
         assert main_pid(machine) == pid, "the service was started anew"
         doctor = machine.check(f"MIDGREY_FRAMEBUFFER=/dev/fb0 COLUMNS=200 {MIDGREY} doctor")
-        line = next(line for line in doctor.splitlines() if line.startswith("display"))
+        (line,) = re.findall(r"^\s*display .*$", doctor, re.MULTILINE)
         assert called in line, line
         assert "framebuffer" in line, line
     finally:

@@ -1,0 +1,130 @@
+"""Inside the guest: midgrey's own buttons, encoder and lamp on a simulated chip's lines."""
+
+import os
+import time
+from pathlib import Path
+
+from firmware.clock import SystemClock
+from firmware.controls.panel import open_panel
+from firmware.controls.pins import read_pins, shipped_pins
+from overlays.draw.shown import Face, Shown, Source
+from overlays.draw.views import TraceKind, View
+
+LINES = next(Path("/sys/devices/platform").glob("gpio-sim.*/gpiochip*"))
+PINS = read_pins(shipped_pins())
+ROOT = Path("/run/board")
+UP, DOWN = "pull-up", "pull-down"
+
+
+class Quiet:
+    """A screen nobody looks at."""
+
+    def actions(self):
+        return []
+
+    def paint(self, shown):
+        pass
+
+
+def pull(pin, way):
+    """What a contact does to its line: closed is down."""
+    (LINES / f"sim_gpio{pin}/pull").write_text(way)
+
+
+def level(pin):
+    """What the line says."""
+    return int((LINES / f"sim_gpio{pin}/value").read_text())
+
+
+def opened():
+    """The panel of a board, from a folder in which nothing can be written."""
+    (ROOT / "proc/device-tree").mkdir(parents=True, exist_ok=True)
+    (ROOT / "proc/device-tree/model").write_text("Raspberry Pi 4 Model B Rev 1.1\0")
+    os.environ.pop("LG_WD", None)
+    os.environ["XDG_RUNTIME_DIR"] = "/run"
+    os.chdir("/sys")
+    panel, warning = open_panel(Quiet(), SystemClock(), ROOT)
+    assert panel is not None, warning
+    return panel
+
+
+def release_all():
+    """Every contact open."""
+    pins = [*PINS.buttons, *PINS.encoder, PINS.encoder_press]
+    for pin in pins:
+        pull(pin, UP)
+
+
+def gathered(panel, count, timeout_s=2.0, quiet_s=0.15):
+    """Names of presses: until so many came and then nothing more for a while."""
+    found, end = [], time.monotonic() + timeout_s
+    while time.monotonic() < end:
+        found += [press.name for press in panel.actions()]
+        if len(found) >= count:
+            end = min(end, time.monotonic() + quiet_s)
+            count = 1 << 30
+        time.sleep(0.001)
+    return found
+
+
+def press_each(panel):
+    """(name wanted, names that came, milliseconds to the first) of each button."""
+    answers = []
+    buttons = PINS.buttons | {PINS.encoder_press: None}
+    for pin, press in buttons.items():
+        start = time.monotonic()
+        pull(pin, DOWN)
+        came = []
+        while not came and time.monotonic() < start + 2.0:
+            came = [each.name for each in panel.actions()]
+            time.sleep(0.001)
+        took_ms = 1e3 * (time.monotonic() - start)
+        time.sleep(0.05)
+        pull(pin, UP)
+        came += gathered(panel, 1, 0.2)
+        answers.append(("NEXT_STRIPE" if press is None else press.name, came, took_ms))
+    return answers
+
+
+def pull_all(moves, every_s=0.0):
+    """Pull lines one after the other; the longest time between two, in milliseconds."""
+    longest, before = 0.0, time.monotonic()
+    for pin, way in moves:
+        pull(pin, way)
+        time.sleep(every_s)
+        now = time.monotonic()
+        longest, before = max(longest, now - before), now
+    return 1e3 * longest
+
+
+def bounce(panel, pin, times):
+    """A contact that bounces before it closes and before it opens: what came, longest rest."""
+    longest = pull_all([*([(pin, DOWN), (pin, UP)] * times), (pin, DOWN)])
+    time.sleep(0.2)
+    longest = max(longest, pull_all([*([(pin, UP), (pin, DOWN)] * times), (pin, UP)]))
+    return gathered(panel, 1, 0.5), longest
+
+
+def turn(panel, steps):
+    """An encoder turned by hand, a quarter of a step every 5 ms or so: what came, in how long."""
+    first, second = PINS.encoder if steps > 0 else PINS.encoder[::-1]
+    step = [(first, DOWN), (second, DOWN), (first, UP), (second, UP)]
+    start = time.monotonic()
+    pull_all(step * abs(steps), 0.005)
+    took_ms = 1e3 * (time.monotonic() - start)
+    return gathered(panel, abs(steps), 5.0), took_ms
+
+
+def lamp(panel):
+    """Levels of the lamp's line: at first, without a signal for 1.2 s, and live again."""
+    source = Source("", "", "")
+    before = level(PINS.lamp)
+    panel.paint(Shown(View.EXPOSE, TraceKind.LUMA, None, Face.LOST, "", source))
+    seen, start = [], time.monotonic()
+    while time.monotonic() < start + 1.2:
+        panel.actions()
+        if not seen or seen[-1] != level(PINS.lamp):
+            seen.append(level(PINS.lamp))
+        time.sleep(0.01)
+    panel.paint(Shown(View.EXPOSE, TraceKind.LUMA, None, Face.STARTING, "", source))
+    return before, seen, level(PINS.lamp)
