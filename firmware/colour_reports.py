@@ -2,8 +2,10 @@
 
 from firmware.charting import read_any
 from firmware.clock import Clock
+from firmware.remembered import Remembered, is_shown
 from firmware.reported import Scene, Wishes
 from overlays.draw.more import ChartShown, ChromaShown, Ghost, More, Report, Row, Tone
+from overlays.draw.shown import Face
 from overlays.draw.wording import UNKNOWN, pm_text, signed, stops_text
 from overlays.errors import ChartError, OverlayError
 from overlays.measure.balance import BalanceReading, BalanceSettings, read_balance
@@ -21,13 +23,11 @@ START = 0.2
 
 
 class ColourReporter:
-    """Makes the reports of balance and chart; keeps the ghost and the chart last found."""
+    """Makes the reports of balance and chart, of live frames or of a held one."""
 
-    def __init__(self, clock: Clock) -> None:
-        self._clock = clock
-        self._ghost: tuple[int, Ghost | None] = (0, None)
-        self._found: Corners | None = None
-        self._base: Corners | None = None
+    def __init__(self, clock: Clock, kept: Remembered | None = None, of: Face = Face.LIVE) -> None:
+        self._clock, self._of = clock, of
+        self._kept = kept or Remembered()
         self._read: tuple[tuple[object, ...], int, More] | None = None
 
     def balance(self, scene: Scene, wishes: Wishes) -> More:
@@ -39,11 +39,11 @@ class ColourReporter:
             report = Report("balance", UNKNOWN, "", str(fault), Tone.ALARM)
         else:
             report = balance_report(reading, settings)
-        if self._ghost[0] != colour.ghosts:
-            kept = Ghost.of(scene.census, scene.frame.signal) if colour.ghosts % 2 else None
-            self._ghost = (colour.ghosts, kept)
+        if self._kept.ghost[0] != colour.ghosts and is_shown(wishes, self._of):
+            ghost = Ghost.of(scene.census, scene.frame.signal) if colour.ghosts % 2 else None
+            self._kept.ghost = (colour.ghosts, ghost)
         chroma = ChromaShown(settings, colour.gain)
-        return More(report, ghost=self._ghost[1], chroma=chroma)
+        return More(report, ghost=self._kept.ghost[1], chroma=chroma)
 
     def chart(self, scene: Scene, wishes: Wishes) -> More:
         """The chart, looked for or within corners moved by hand; anew once a second."""
@@ -63,9 +63,9 @@ class ColourReporter:
         chosen = None if colour.offsets is None else colour.corner
         try:
             if colour.offsets is None:
-                self._base = None
+                self._kept.base = None
                 found = find_chart(frame, yard, gamut)
-                corners = self._found = found.corners
+                corners = self._kept.found = found.corners
                 reading = read_chart(frame, yard, gamut, found.reference, found.corners)
             else:
                 corners = self._moved(frame.columns, frame.rows, colour.offsets)
@@ -78,14 +78,15 @@ class ColourReporter:
 
     def _moved(self, columns: int, rows: int, offsets: tuple[tuple[float, float], ...]) -> Corners:
         """The corners as moved from where they were found, or from a rectangle in the picture."""
-        if self._base is None:
+        base = self._kept.base
+        if base is None:
             left, top = START * columns, START * rows
             right, bottom = columns - left, rows - top
             box = Corners(((left, top), (right, top), (right, bottom), (left, bottom)))
-            self._base = self._found or box
+            base = self._kept.base = self._kept.found or box
         p = [
             (min(max(x + dx, 0.0), float(columns)), min(max(y + dy, 0.0), float(rows)))
-            for (x, y), (dx, dy) in zip(self._base.points, offsets, strict=True)
+            for (x, y), (dx, dy) in zip(base.points, offsets, strict=True)
         ]
         return Corners((p[0], p[1], p[2], p[3]))
 

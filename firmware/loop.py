@@ -12,6 +12,8 @@ from firmware.faces import Look, look
 from firmware.feeds.base import Feed, FeedState
 from firmware.hooks import Board, Hooks
 from firmware.measuring import Measurer, Orders, band_words, orders_of
+from firmware.remembered import Remembered
+from firmware.reporting import Reporter
 from firmware.state import Action, PictureSize, Running, State, after
 from firmware.stats import LOOKS_A_MINUTE, Stats
 from firmware.workers import Newest, Worker, stop_all
@@ -53,8 +55,9 @@ class Loop:
         self.stats = Stats()
         self._frames: Newest[Frame] = Newest()
         self._ready: Newest[Measured] = Newest()
-        self._measurer = Measurer(clock, self.stats)
-        self._held_measurer = Measurer(clock, Stats())
+        kept = Remembered()
+        self._measurer = Measurer(clock, self.stats, Reporter(clock, kept))
+        self._held_measurer = Measurer(clock, Stats(), Reporter(clock, kept, Face.HELD))
         self._orders: Orders = orders_of(state)
         self._arrived_ns: int | None = None
         self._feed_state: FeedState | None = None

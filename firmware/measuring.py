@@ -52,7 +52,9 @@ def orders_of(state: State) -> Orders:
         state.stripes,
         state.spot,
         trace,
-        replace(wishes_of(state.setup, state.view, state.in_use), colour=state.colour),
+        replace(
+            wishes_of(state.setup, state.view, state.in_use), held=state.held, colour=state.colour
+        ),
     )
 
 
@@ -72,12 +74,12 @@ class _Known:
 class Measurer:
     """Takes censuses and readings. `measure` belongs to one thread; `give_back` to any."""
 
-    def __init__(self, clock: Clock, stats: Stats) -> None:
+    def __init__(self, clock: Clock, stats: Stats, reporter: Reporter | None = None) -> None:
         self._clock, self._stats = clock, stats
         self._spare: deque[Census] = deque(maxlen=SPARE_CENSUSES)
         self._yard: tuple[Profile, Signal, int, Yardstick] | None = None
         self._known: _Known | None = None
-        self._reporter = Reporter(clock)
+        self._reporter = reporter or Reporter(clock)
 
     def measure(self, frame: Frame, orders: Orders) -> Measured:
         """The census of a frame; numbers too, where they are due or the orders are new."""

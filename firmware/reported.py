@@ -43,6 +43,8 @@ class Wishes:
         How often a picture was taken to match, and a mark set to watch from.
     asked:
         Of the pins.
+    held:
+        Whether a frame is held, and the live ones are not on the screen.
     colour:
         What the views of colour are set to.
     """
@@ -55,6 +57,7 @@ class Wishes:
     taken: int = 0
     marked: int = 0
     asked: Asked = Asked.RATIOS
+    held: bool = False
     colour: Colouring = field(default_factory=Colouring)
 
 

@@ -5,16 +5,18 @@ that camera B is brought to, and the watch with its history.
 """
 
 from collections import deque
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from firmware.clock import Clock, local_time
 from firmware.colour_reports import ColourReporter, settings_of
 from firmware.evenness import EvennessReporter
 from firmware.profiles.model import Profile
+from firmware.remembered import Remembered, Taken, is_shown
 from firmware.reported import Asked, Scene, Wishes
 from firmware.reports import advice_report, chips_report, match_report, pins_report, watch_report
 from firmware.watching import offsets
 from overlays.draw.more import ChromaShown, Ghost, Lane, More, PinShown, Strip
+from overlays.draw.shown import Face
 from overlays.draw.views import OF_COLOUR, WITH_REPORT, View
 from overlays.errors import OverlayError
 from overlays.measure.spot import SpotReading, read_spot
@@ -30,15 +32,6 @@ KEPT_CODES = 2048
 NO_CHROMA = "camera A came as R'G'B' and leaves no chroma ghost"
 
 
-@dataclass(slots=True, eq=False)
-class _Taken:
-    """Camera A, as it was taken."""
-
-    number: int
-    spots: dict[int, SpotReading]
-    ghost: Ghost
-
-
 class Reporter:
     """Makes the reports of frame after frame.
 
@@ -46,12 +39,17 @@ class Reporter:
     ----------
     clock:
         For the time of day of events on a feed that has no time code.
+    kept:
+        What is shared with whoever reports the other frames.
+    of:
+        Whether these are the live frames or a held one. The watch is of the live ones alone.
     """
 
-    def __init__(self, clock: Clock) -> None:
-        self._clock = clock
-        self._colour, self._evenness = ColourReporter(clock), EvennessReporter(clock)
-        self._taken: _Taken | None = None
+    def __init__(self, clock: Clock, kept: Remembered | None = None, of: Face = Face.LIVE) -> None:
+        self._clock, self._of = clock, of
+        self._kept = kept or Remembered()
+        self._colour = ColourReporter(clock, self._kept, of)
+        self._evenness = EvennessReporter(clock)
         self._watch: Watch | None = None
         self._watched: tuple[object, ...] = ()
         self._history = History(1, STRIP_S)
@@ -60,11 +58,16 @@ class Reporter:
 
     def follow(self, scene: Scene, wishes: Wishes) -> None:
         """Go on with the watch, in whatever view; nothing is read where there is none."""
+        if self._of is Face.HELD:
+            return
         if self._watch is not None or wishes.view is View.WATCH:
             self._follow(scene, wishes, self._read(scene, wishes))
 
     def more(self, scene: Scene, wishes: Wishes) -> More | None:  # noqa: PLR0911 - one a view
         """What to show besides; None in a view that shows nothing of it."""
+        if self._of is Face.LIVE:
+            looked_at = wishes.held or wishes.view is View.WATCH
+            self._kept.watch = self._watching(wishes) if looked_at else None
         if wishes.view not in WITH_REPORT:
             return None
         if wishes.view in OF_COLOUR:
@@ -74,10 +77,7 @@ class Reporter:
         if wishes.view is View.PINS and wishes.asked is Asked.EVENNESS:
             return self._evenness.more(scene, wishes)
         spots = {} if wishes.view is View.ADVICE else self._read(scene, wishes)
-        pins = tuple(
-            PinShown(pin.place, f"{number} {pin.name}".strip())
-            for number, pin in enumerate(wishes.pins, start=1)
-        )
+        pins = _pins_of(wishes)
         if wishes.view is View.ADVICE:
             return More(advice_report(scene, wishes))
         if wishes.view is View.CHIPS:
@@ -86,9 +86,7 @@ class Reporter:
             return More(pins_report(scene, wishes, spots), pins)
         if wishes.view is View.MATCH:
             return self._match(scene, wishes, spots, pins)
-        return More(
-            watch_report(self._watch, self._events), pins, strip=self._strip(wishes.profile)
-        )
+        return self._kept.watch
 
     def _read(self, scene: Scene, wishes: Wishes) -> dict[int, SpotReading]:
         """Pins by number; where there is none, the spot stands for pin 1."""
@@ -108,10 +106,11 @@ class Reporter:
         spots: dict[int, SpotReading],
         pins: tuple[PinShown, ...],
     ) -> More:
-        kept = self._taken
-        if wishes.taken and (kept is None or kept.number != wishes.taken):
+        kept = self._kept.taken
+        new = wishes.taken and (kept is None or kept.number != wishes.taken)
+        if new and is_shown(wishes, self._of):
             ghost = Ghost.of(scene.census, scene.frame.signal)
-            kept = self._taken = _Taken(wishes.taken, spots, ghost)
+            kept = self._kept.taken = Taken(wishes.taken, spots, ghost)
         chroma = ChromaShown(settings_of(wishes), wishes.colour.gain)
         if kept is None:
             return More(match_report(None, spots, wishes.profile), pins, chroma=chroma)
@@ -139,6 +138,10 @@ class Reporter:
         del self._events[:-KEPT_EVENTS]
         self._history.add(scene.frame.time_ns, offsets(self._watch))
 
+    def _watching(self, wishes: Wishes) -> More:
+        report = watch_report(self._watch, self._events)
+        return More(report, _pins_of(wishes), strip=self._strip(wishes.profile))
+
     def _when(self, time_ns: int) -> str:
         """The time code of the frame of that time, else the time of day."""
         code = next((text for at_ns, text in reversed(self._codes) if at_ns <= time_ns), "")
@@ -160,3 +163,10 @@ class Reporter:
             )
             lanes.append(Lane(str(pin), self._history.stretch(place), events))
         return Strip(tuple(lanes), profile.watch.level_stops, STRIP_S)
+
+
+def _pins_of(wishes: Wishes) -> tuple[PinShown, ...]:
+    return tuple(
+        PinShown(pin.place, f"{number} {pin.name}".strip())
+        for number, pin in enumerate(wishes.pins, start=1)
+    )

@@ -1,5 +1,7 @@
 """The views of colour on the bench: off, advice, dial, in tolerance; found, moved, given back."""
 
+from dataclasses import replace
+
 import pytest
 
 from firmware.clock import HandClock
@@ -7,9 +9,11 @@ from firmware.colour_reports import CHART_EVERY_NS, ColourReporter
 from firmware.feeds.base import Pace
 from firmware.feeds.bench import BenchFeed
 from firmware.profiles.model import Profile
+from firmware.remembered import Remembered
 from firmware.reported import Scene, Wishes
 from firmware.state_colour import Colouring
 from overlays.draw.more import Tone
+from overlays.draw.shown import Face
 from overlays.draw.views import View
 from overlays.measure.census import Wants, take_census
 from overlays.measure.spot import SpotPlace
@@ -110,3 +114,21 @@ def test_corners_start_in_the_picture_where_none_were_found():
     shown = reporter.chart(scene(), wishes(View.CHART, offsets=offsets)).chart
     assert shown.corners.points[0] == (192.0, 108.0)
     assert shown.reading is None
+
+
+def test_a_held_frame_has_the_ghost_and_the_corners_that_were_found_live():
+    kept = Remembered()
+    live = ColourReporter(HandClock(), kept)
+    held = ColourReporter(HandClock(), kept, Face.HELD)
+    warm, cold = scene(",kelvin=3200,dial=5600"), scene(",kelvin=7500,dial=5600")
+    ghost = live.balance(warm, wishes(View.BALANCE, ghosts=1)).ghost
+    holding = replace(wishes(View.BALANCE, ghosts=1), held=True)
+    assert held.balance(cold, holding).ghost is ghost
+    # While it is held, a new ghost is of that frame, whichever is measured first.
+    holding = replace(wishes(View.BALANCE, ghosts=3), held=True)
+    assert live.balance(warm, holding).ghost is ghost
+    assert (held.balance(cold, holding).ghost.chroma == cold.census.chroma).all()
+    found = live.chart(scene(), wishes(View.CHART)).chart.corners
+    moved = wishes(View.CHART, offsets=((1.0, 0.0), (0.0, 0.0), (0.0, 0.0), (0.0, 0.0)))
+    corners = held.chart(scene(), replace(moved, held=True)).chart.corners
+    assert corners.points[1:] == found.points[1:]

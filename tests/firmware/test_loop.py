@@ -16,6 +16,7 @@ from firmware.state import PlaceSpot, Press, Running, first_state
 from overlays.draw.more import Tone
 from overlays.draw.shown import Alert, Face
 from overlays.draw.views import View
+from overlays.draw.wording import UNKNOWN
 
 STANDARD = load_profile("standard")
 
@@ -369,3 +370,52 @@ def test_the_profile_can_be_changed_in_flight(make, frame):
     assert shown.source.curve == "HLG"
     assert shown.measured.yard.carried.curve.name == "HLG"
     assert replace(shown.source, feed="") != ""
+
+
+def match_against(parts, frame, codes):
+    """Camera A is taken at one code; B comes at another; the exposure that is then asked for."""
+    (loop, feed, board, clock), (a, b) = parts, codes
+    feed.answers = [frame(code, number=n) for n, code in enumerate((a, a, a, b))]
+    board.presses = [PlaceSpot(48, 32), Press.SET_PIN]
+    step(loop)
+    board.presses = [Press.MARK]
+    step(loop)
+    step(loop)
+    clock.move(1.0)
+    step(loop)
+    return board.painted[-1].measured.more.report.main
+
+
+def test_a_held_frame_of_camera_b_is_still_matched_to_camera_a(make, frame):
+    loop, feed, board, clock = make(view=View.MATCH)
+    live = match_against((loop, feed, board, clock), frame, (500, 400))
+    assert live not in {"0.00", UNKNOWN}
+    board.presses = [Press.HOLD]
+    step(loop)
+    held = board.painted[-1].measured.more
+    assert held.report.main == live
+    assert held.ghost is not None
+    # While it is held, the mark takes it, though another frame comes.
+    feed.answers = [frame(300, number=4)]
+    board.presses = [Press.MARK]
+    step(loop)
+    assert board.painted[-1].measured.more.report.main == "0.00"
+    feed.answers = [frame(400, number=5)]
+    board.presses = [Press.HOLD]
+    step(loop)
+    assert board.painted[-1].measured.more.report.main == "0.00"
+
+
+def test_a_held_frame_shows_the_watch_of_the_live_ones(make, frame):
+    loop, feed, board, clock = make(view=View.WATCH)
+    for number in range(40):
+        feed.answers = [frame(500, number=number, time_ns=clock.now_ns())]
+        step(loop)
+        clock.move(0.1)
+    assert board.painted[-1].measured.more.report.words == "steady"
+    board.presses = [Press.HOLD]
+    step(loop)
+    held = board.painted[-1]
+    assert held.face is Face.HELD
+    assert held.measured.more.report.words == "steady"
+    assert len(held.measured.more.strip.lanes) == 1
