@@ -19,14 +19,16 @@ from firmware.notify import Notifier
 from firmware.options import Drawing, RunOptions
 from firmware.profiles.model import NO_PROFILE, Profile
 from firmware.profiles.shelf import shipped_profiles
+from firmware.remainder import remainder_text
 from firmware.saving import reason_of, save, unsaved
 from firmware.screen import Screen
 from firmware.session import Session, open_session
 from firmware.spelling import offer
 from firmware.state import THIRD_STOP, State, first_state
-from overlays.draw.shown import Face, Shown, Source
+from overlays.draw.shown import Face, Measured, Shown, Source
 from overlays.draw.views import TraceKind, View
 from overlays.measure.bands import Band, BandKind, around
+from overlays.measure.match import remainder
 from overlays.signal.quantities import stops
 from overlays.signal.signal import Signal
 
@@ -91,7 +93,7 @@ def _on_feed(
         loop.stats.first_frame_s = process_age_s()
         notifier.ready()
 
-    hooks = Hooks(first_frame, give_back, each_turn, lambda: _snapshot(screen, clock))
+    hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
     state = starting_state(session.profile, session.feed.info, view)
     start_ns = clock.now_ns()
     with opened_panel(screen, clock) as (board, troubles):
@@ -163,8 +165,11 @@ def _starting(view: View, options: RunOptions) -> Shown:
     )
 
 
-def _snapshot(screen: Screen, clock: Clock) -> str:
-    """Save the screen under the next free number of seconds; what to say of it."""
+def _snapshot(screen: Screen, clock: Clock, seen: Measured | None) -> str:
+    """Save the screen under the next free number of seconds, with what remains of a match.
+
+    Returns what to say of it.
+    """
     folder, number = kept_in(os.environ), int(clock.wall_s())
     while (path := folder / f"midgrey-{number}.png").exists():
         number += 1
@@ -172,7 +177,21 @@ def _snapshot(screen: Screen, clock: Clock) -> str:
         save(path, screen.png())
     except OSError as fault:
         return f"picture not saved: {reason_of(fault)}"
-    return f"saved {path.name} in {folder}"
+    return f"saved {path.name}{_saved_remainder(path, seen)} in {folder}"
+
+
+def _saved_remainder(beside: Path, seen: Measured | None) -> str:
+    """Save what remains of a match as an ASC CDL beside a picture; nothing in other views."""
+    match = None if seen is None or seen.more is None else seen.more.match
+    rest = None if seen is None or match is None else remainder(match, seen.yard.carried.curve)
+    if seen is None or rest is None:
+        return ""
+    path = beside.with_suffix(".cc")
+    try:
+        save(path, remainder_text(rest, seen.yard.carried.curve, path).encode())
+    except OSError as fault:
+        return f" (no {path.suffix}: {reason_of(fault)})"
+    return f" and {path.suffix}"
 
 
 def _write(path: Path, found: dict[str, object]) -> None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from firmware.state import Action
-from overlays.draw.shown import Alert, Face, Shown
+from overlays.draw.shown import Alert, Face, Measured, Shown
 
 
 class Board(Protocol):
@@ -37,7 +37,7 @@ class Hooks:
     turn:
         At every turn, with the face shown.
     screenshot:
-        Asked for by a press: saves, and answers with a note.
+        Asked for by a press, with what can be read on the screen: saves, and answers with a note.
     alert:
         What of the machine's health is to stand on the screen now; asked at every turn, so it must
         answer at once.
@@ -46,5 +46,5 @@ class Hooks:
     first: Callable[[], None] = lambda: None
     warm: Callable[[], None] = lambda: None
     turn: Callable[[Face], None] = lambda _face: None
-    screenshot: Callable[[], str] = lambda: ""
+    screenshot: Callable[[Measured | None], str] = lambda _measured: ""
     alert: Callable[[], Alert | None] = lambda: None

@@ -62,6 +62,7 @@ class Loop:
         self._arrived_ns: int | None = None
         self._feed_state: FeedState | None = None
         self._current: Measured | None = None
+        self._readable: Measured | None = None
         self._held: Frame | None = None
         self._note: tuple[str, int] = ("", 0)
         self._alert: Alert | None = None
@@ -168,7 +169,7 @@ class Loop:
         if self.state.held and self._held is None:
             self.state = replace(self.state, held=False)  # there is nothing to hold yet
         if self.state.screenshots != before.screenshots:
-            self.say(self._hooks.screenshot())
+            self.say(self._hooks.screenshot(self._readable))
         self._orders = orders_of(self.state)
         if self._held is not None and self.state != before:
             self._measure_held(self._held)
@@ -200,7 +201,9 @@ class Loop:
 
     def _paint(self, seen: Look, fresh: Measured | None) -> None:
         start_ns = self._clock.now_ns()
-        self._board.paint(self._shown(seen))
+        shown = self._shown(seen)
+        self._readable = shown.readable
+        self._board.paint(shown)
         painted_ns = self._clock.now_ns()
         self._board.flip()
         flipped_ns = self._clock.now_ns()

@@ -13,7 +13,14 @@ from firmware.evenness import EvennessReporter
 from firmware.profiles.model import Profile
 from firmware.remembered import Remembered, Taken, is_shown
 from firmware.reported import Asked, Scene, Wishes
-from firmware.reports import advice_report, chips_report, match_report, pins_report, watch_report
+from firmware.reports import (
+    advice_report,
+    chips_report,
+    match_pins,
+    match_report,
+    pins_report,
+    watch_report,
+)
 from firmware.watching import offsets
 from overlays.draw.more import ChromaShown, Ghost, Lane, More, PinShown, Strip
 from overlays.draw.shown import Face
@@ -113,11 +120,12 @@ class Reporter:
             kept = self._kept.taken = Taken(wishes.taken, spots, ghost)
         chroma = ChromaShown(settings_of(wishes), wishes.colour.gain)
         if kept is None:
-            return More(match_report(None, spots, wishes.profile), pins, chroma=chroma)
-        report = match_report(kept.spots, spots, wishes.profile)
+            return More(match_report((), None), pins, chroma=chroma)
+        numbers, found = match_pins(kept.spots, spots, wishes)
+        report = match_report(numbers, found)
         if kept.ghost.chroma is None and scene.census.chroma is not None:
             report = replace(report, notes=(*report.notes, NO_CHROMA))
-        return More(report, pins, kept.ghost, chroma=chroma)
+        return More(report, pins, kept.ghost, chroma=chroma, match=found)
 
     # The watch
 

@@ -3,7 +3,6 @@
 import math
 from collections.abc import Mapping, Sequence
 
-from firmware.profiles.model import Profile
 from firmware.reported import Scene, Wishes
 from overlays.draw.more import Report, Row, Tone
 from overlays.draw.wording import UNKNOWN, pm_text, signed, stops_text
@@ -11,7 +10,7 @@ from overlays.measure.advice import Move, joined_moves, off_target, single_moves
 from overlays.measure.advice_words import forecast_words, main_words, off_words
 from overlays.measure.change import Mood
 from overlays.measure.forecast import Forecast, foresee
-from overlays.measure.match import compare, pair_of
+from overlays.measure.match import Match, compare, pair_of
 from overlays.measure.match_words import match_words
 from overlays.measure.pins import Ratio, ratio_of
 from overlays.measure.sequences import Control
@@ -178,24 +177,28 @@ def _ratio_words(ratio: Ratio | None) -> str:
     return UNKNOWN if ratio is None else f"1 over it {signed(ratio.stops, 2)}, {ratio.spoken}"
 
 
-def match_report(
-    a: Mapping[int, SpotReading] | None,
-    b: Mapping[int, SpotReading],
-    profile: Profile,
-) -> Report:
-    """Camera B, which is live and read with `profile`, against camera A, which was taken."""
-    if a is None:
+def match_pins(
+    a: Mapping[int, SpotReading], b: Mapping[int, SpotReading], wishes: Wishes
+) -> tuple[list[int], Match]:
+    """The numbers of the pins that both cameras have, and camera B, which is live, against A."""
+    shared = [number for number in b if number in a]
+    profile = wishes.profile
+    gamut = profile.gamut or default_gamut(profile.curve)
+    pairs = [pair_of(a[number], b[number]) for number in shared]
+    return shared, compare(pairs, gamut, wishes.colour.dial(profile.dial))
+
+
+def match_report(numbers: Sequence[int], found: Match | None) -> Report:
+    """Camera B against camera A; None before that was taken."""
+    if found is None:
         return Report(
             "match",
             UNKNOWN,
             "",
             "show camera A and press M: its pins and its trace are kept; then show camera B",
         )
-    shared = [number for number in b if number in a]
-    gamut = profile.gamut or default_gamut(profile.curve)
-    found = compare([pair_of(a[number], b[number]) for number in shared], gamut, profile.dial)
     rows = []
-    for number, pair in zip(shared, found.pairs, strict=True):
+    for number, pair in zip(numbers, found.pairs, strict=True):
         if pair.rgb_stops is None:
             rows.append(Row(str(number), pair.why_not, Tone.QUIET))
             continue

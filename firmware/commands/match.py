@@ -15,13 +15,12 @@ from firmware.looking import Look, looking
 from firmware.options import Output
 from firmware.places import CENTRE, parse_spot, pins_of
 from firmware.readout import SCHEMA, feed_object, finite, profile_object
+from firmware.remainder import remainder_text
 from firmware.saving import save, unsaved
 from firmware.wording import stops_text
-from overlays.measure.cdl import cc_text, cdl_text
 from overlays.measure.match import Match, Pair, Remainder, compare, pair_of, remainder
 from overlays.measure.match_words import match_words
 from overlays.measure.spot import SpotReading, read_spot
-from overlays.signal.curves import MID_GREY
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -85,15 +84,8 @@ def _side(options: MatchOptions, clock: Clock, *, of_b: int | None = None) -> _S
 
 
 def _write(path: Path, rest: Remainder, look: Look) -> None:
-    curve = look.profile.curve
-    signal = (
-        f"{curve.name}, the curve's own signal from 0 to 1; mid-grey lies at "
-        f"{curve.encode(MID_GREY):.4f}"
-    )
-    text = cc_text if path.suffix.lower() == ".cc" else cdl_text
-    description = "Camera B to camera A, once exposure and balance are matched"
     try:
-        save(path, text(rest.cdl, path.stem, description, signal).encode())
+        save(path, remainder_text(rest, look.profile.curve, path).encode())
     except OSError as fault:
         raise ArgumentError(unsaved(path, "correction", fault)) from fault
 

@@ -105,7 +105,11 @@ ENTRIES: tuple[Entry, ...] = (
         "hold the frame, go on",
         ((Key("h"), Press.HOLD), (Key("space"), Press.HOLD)),
     ),
-    Entry("G", "save what is on the screen", ((Key("g"), Press.SCREENSHOT),)),
+    Entry(
+        "G",
+        "save what is on the screen; in match, the remainder as a CDL too",
+        ((Key("g"), Press.SCREENSHOT),),
+    ),
     Entry(
         "F1   ?",
         "this help",

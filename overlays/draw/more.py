@@ -11,6 +11,7 @@ from overlays.measure.census import Census
 from overlays.measure.change import Change
 from overlays.measure.chart import ChartReading
 from overlays.measure.chart_place import Corners
+from overlays.measure.match import Match
 from overlays.measure.pins import Evenness
 from overlays.measure.spot import SpotPlace
 from overlays.measure.watch_history import Stretch
@@ -148,6 +149,8 @@ class More:
         The instruments of colour, or None.
     evenness:
         To be laid over the picture, or None.
+    match:
+        What the report of a match is made of, to be saved; or None.
     """
 
     report: Report | None = None
@@ -157,3 +160,4 @@ class More:
     chroma: ChromaShown | None = None
     chart: ChartShown | None = None
     evenness: Evenness | None = None
+    match: Match | None = None

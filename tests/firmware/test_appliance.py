@@ -1,8 +1,11 @@
 import errno
 import json
 import os
+import xml.etree.ElementTree as ET
+from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pygame
 import pytest
 
@@ -19,11 +22,18 @@ from firmware.feeds.base import FeedInfo
 from firmware.options import Drawing, RunOptions
 from firmware.profiles.model import curve_alone
 from firmware.profiles.shelf import load_profile, shipped_names
+from firmware.reported import Wishes
+from firmware.reports import match_pins
+from overlays.draw.more import More
+from overlays.draw.shown import Measured
 from overlays.draw.views import View
 from overlays.measure.bands import BandKind
+from overlays.measure.census import take_census
+from overlays.measure.spot import SpotPlace, read_spot
 from overlays.measure.yardstick import yardstick
 from overlays.signal.published import published_curve, published_curves
 from overlays.signal.signal import Signal
+from tests.colour_frames import frame_of
 
 SMALL = "bench:size=320x180"
 
@@ -55,7 +65,7 @@ class PaperScreen:
 def test_pictures_go_to_the_services_folder_and_none_takes_anothers_place(tmp_path, monkeypatch):
     monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path))
     clock = HandClock(wall_start_s=1_700_000_000.4)
-    said = [_snapshot(PaperScreen(), clock) for _ in range(3)]
+    said = [_snapshot(PaperScreen(), clock, None) for _ in range(3)]
     assert said[0] == f"saved midgrey-1700000000.png in {tmp_path}"
     assert sorted(path.name for path in tmp_path.iterdir()) == [
         f"midgrey-170000000{n}.png" for n in range(3)
@@ -71,7 +81,7 @@ def test_a_card_that_takes_no_picture_is_one_sentence_and_nothing_else(
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr("firmware.appliance.save", refuse)
-    said = _snapshot(PaperScreen(), HandClock())
+    said = _snapshot(PaperScreen(), HandClock(), None)
     assert said == f"picture not saved: {os.strerror(number).lower()}"
 
 
@@ -121,3 +131,46 @@ def test_the_usual_ceiling_lies_a_third_of_a_stop_or_a_little_more_below_the_cli
     ceiling = bands[1].at.number
     below = yardstick(signal, curve).clip_stops - ceiling
     assert 1 / 3 - 1e-9 <= below <= 1 / 3 + 0.1 + 1e-9
+
+
+def matched_moment(stops_off):
+    """Camera B, off in one channel by more than exposure and balance put right."""
+    light = np.full((96, 160, 3), 0.18)
+    light[:, 80:] = (0.4, 0.1, 0.05)
+    off = light.copy()
+    off[:, 80:, 0] *= 2.0**stops_off
+    spots = []
+    for picture in (light, off):
+        frame = frame_of(picture, "V-Log", noise=0.5)
+        yard = yardstick(frame.signal, published_curve("V-Log"))
+        places = (SpotPlace(40, 48, 32), SpotPlace(120, 48, 32))
+        spots.append({n: read_spot(frame, yard, place) for n, place in enumerate(places)})
+    _, found = match_pins(*spots, Wishes(View.MATCH, load_profile("log-v")))
+    census = take_census(frame, yard)
+    return Measured(frame, yard, census, places[0], None, None, (), More(match=found))
+
+
+def test_in_the_match_view_the_remainder_is_saved_beside_the_picture(tmp_path, monkeypatch):
+    monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path))
+    clock = HandClock(wall_start_s=1_700_000_000.4)
+    said = _snapshot(PaperScreen(), clock, matched_moment(-0.5))
+    assert said == f"saved midgrey-1700000000.png and .cc in {tmp_path}"
+    root = ET.fromstring((tmp_path / "midgrey-1700000000.cc").read_bytes())
+    assert root.get("id") == "midgrey-1700000000"
+    slope = next(node.text for node in root.iter() if node.tag.endswith("Slope"))
+    assert [float(number) for number in slope.split()] != [1.0, 1.0, 1.0]
+    assert "V-Log" in (tmp_path / "midgrey-1700000000.cc").read_text()
+    plain = replace(matched_moment(-0.5), more=None)
+    assert "and .cc" not in _snapshot(PaperScreen(), clock, plain)
+
+
+def test_a_remainder_that_cannot_be_saved_leaves_the_picture(tmp_path, monkeypatch):
+    def refuse(path, content):
+        if path.suffix == ".cc":
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        path.write_bytes(content)
+
+    monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path))
+    monkeypatch.setattr("firmware.appliance.save", refuse)
+    said = _snapshot(PaperScreen(), HandClock(), matched_moment(-0.5))
+    assert "saved midgrey-0.png (no .cc: no space left on device)" in said

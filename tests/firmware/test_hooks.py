@@ -7,5 +7,5 @@ def test_a_caller_who_wishes_for_nothing_gets_nothing():
     hooks.first()
     hooks.warm()
     hooks.turn(Face.LIVE)
-    assert hooks.screenshot() == ""
+    assert hooks.screenshot(None) == ""
     assert hooks.alert() is None

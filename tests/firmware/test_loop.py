@@ -249,16 +249,20 @@ def test_the_age_of_a_frame_is_taken_at_the_flip(make, frame):
 
 def test_screenshots_are_taken_when_asked_for_and_spoken_of_for_a_while(make, frame):
     asked = []
-    hooks = Hooks(screenshot=lambda: asked.append(1) or "saved it")
+    hooks = Hooks(screenshot=lambda seen: asked.append(seen) or "saved it")
     loop, _, board, clock = make(frames(frame, 1), hooks)
     step(loop)
     board.presses = [Press.SCREENSHOT]
     loop.turn()
     assert board.painted[-1].note == "saved it"
-    assert asked == [1]
+    assert asked == [board.painted[0].measured]
     clock.move(3.5)
     loop.turn()
     assert board.painted[-1].note == ""
+    # By now the feed is silent: what is on the screen cannot be read.
+    board.presses = [Press.SCREENSHOT]
+    loop.turn()
+    assert asked[1:] == [None]
 
 
 def test_an_alert_stands_on_the_screen_for_as_long_as_it_lasts(make, frame):

@@ -1,4 +1,4 @@
-"""One morning on the bench from the buttons alone: balance, three chips, range, stripes, watch.
+"""One morning on the bench from the buttons alone: from balance to watch.
 
 The camera is a bench that is set anew whenever the person follows an advice; nothing else happens
 but presses.
@@ -101,6 +101,18 @@ def test_a_morning_from_balance_to_watch():
     after_press = me.look().stripes[1]
     assert before.words != after_press.words
     assert 0.02 < after_press.share < 0.1
+
+    me.turn_to(View.PINS)
+    me.press(Press.NEXT_STRIPE)  # how even is the light on the grey card?
+    for corner in ((300, 150), (340, 210)):
+        me.walk_to(corner)
+        me.press(Press.SET_PIN)
+    measured = me.look()
+    place = measured.more.evenness.place
+    assert place.left < 300
+    assert place.left + place.size > 340
+    assert float(measured.more.report.main.removeprefix("±")) < 0.05
+    me.press(Press.LIFT_PIN, Press.LIFT_PIN, Press.NEXT_STRIPE)
 
     me.turn_to(View.WATCH)
     me.press(Press.MARK)

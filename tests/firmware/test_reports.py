@@ -7,7 +7,8 @@ import pytest
 
 from firmware.profiles.shelf import load_profile
 from firmware.reported import PinPlace, Wishes
-from firmware.reports import chips_report, match_report, pins_report, watch_report
+from firmware.reports import chips_report, match_pins, match_report, pins_report, watch_report
+from firmware.state_colour import Colouring
 from overlays.draw.more import Tone
 from overlays.draw.views import View
 from overlays.draw.wording import UNKNOWN
@@ -58,7 +59,10 @@ def test_one_pin_is_compared_with_the_spot():
 
 def test_a_pin_that_does_not_count_says_why():
     dark = replace(spot_of(0.2), stops=None)
-    report = match_report({1: dark, 2: spot_of(0.2)}, {1: dark, 2: spot_of(0.1)}, PROFILE)
+    a, b = {1: dark, 2: spot_of(0.2)}, {1: dark, 2: spot_of(0.1), 7: dark}
+    numbers, found = match_pins(a, b, wishes())
+    assert numbers == [1, 2]
+    report = match_report(numbers, found)
     assert "too dark" in report.rows[0].value
     assert float(report.main) == pytest.approx(1.0, abs=0.03)
 
@@ -76,3 +80,10 @@ def test_the_newest_events_stand_first():
     assert report.rows[0].label == "12:00:08"
     assert len(report.rows) == 6
     assert watch_report(None, []).main == UNKNOWN
+
+
+def test_a_match_goes_by_the_dial_that_was_told_on_the_screen():
+    a, b = {1: spot_of(0.2)}, {1: spot_of(0.1)}
+    assert match_pins(a, b, wishes())[1].dial_to is None
+    told = replace(wishes(), colour=Colouring(dial_kelvin=4300.0))
+    assert match_pins(a, b, told)[1].dial_to == pytest.approx(4300.0, abs=150.0)
