@@ -195,7 +195,7 @@ def match_report(numbers: Sequence[int], found: Match | None) -> Report:
             "match",
             UNKNOWN,
             "",
-            "show camera A and press M: its pins and its trace are kept; then show camera B",
+            "show camera A and press M: its pins, trace and chroma are kept; then show camera B",
         )
     rows = []
     for number, pair in zip(numbers, found.pairs, strict=True):

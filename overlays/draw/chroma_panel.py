@@ -54,11 +54,12 @@ class ChromaPanel:
             surface.fill(PANEL, (area.left, area.top, area.width, area.height))
             return
         disc = Disc(area, gain)
-        surface.blit(self._graticule(disc, measured, settings, theme), (area.left, area.top))
         counts, signal = measured.census.chroma, measured.yard.signal
         if counts is None:
+            surface.fill(PANEL, (area.left, area.top, area.width, area.height))
             self._say("a chroma trace needs a feed of Y'CbCr", surface, disc, theme)
             return
+        surface.blit(self._graticule(disc, measured, settings, theme), (area.left, area.top))
         pixels = pygame.surfarray.pixels2d(surface).T
         target = pixels[area.top : area.bottom, area.left : area.right]
         live = self._live.levels(counts, disc, signal)

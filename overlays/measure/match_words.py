@@ -44,7 +44,8 @@ def match_words(match: Match) -> tuple[str, ...]:
     if match.worst_stops is not None:
         pins = [pair for pair in match.pairs if pair.rgb_stops is not None]
         left = f"{match.worst_stops:.2f} st"
-        out.append(f"after that at most {left} remains in any channel of {len(pins)} pins")
+        of = "the pin" if len(pins) == 1 else f"{len(pins)} pins"
+        out.append(f"after that at most {left} remains in any channel of {of}")
     if moves and moves[0].startswith("dial"):
         out.append("dialling moves exposure a little: match again afterwards")
     return tuple(out)

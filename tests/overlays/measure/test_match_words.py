@@ -1,10 +1,14 @@
-from overlays.measure.match import Match
+from overlays.measure.match import Match, Pair
 from overlays.measure.match_words import balance_words, exposure_words, match_words
 
 
-def made(**how):
+def pair(rgb_stops=(0.1, 0.1, 0.1)):
+    return Pair(None, None, rgb_stops, None, None)
+
+
+def made(*pairs, **how):
     usual = {"exposure_stops": 0.0, "r_stops": 0.0, "b_stops": 0.0, "worst_stops": 0.01}
-    return Match(pairs=(), **{**usual, **how})
+    return Match(pairs=pairs, **{**usual, **how})
 
 
 def test_nothing_to_do():
@@ -35,3 +39,10 @@ def test_balance_comes_first():
 
 def test_no_pin():
     assert match_words(made(exposure_stops=None)) == ("no pin can be compared",)
+
+
+def test_what_remains_is_told_of_the_pins_that_count():
+    assert match_words(made(pair(), pair(None)))[1].endswith("in any channel of the pin")
+    assert match_words(made(pair(), pair()))[1].endswith(
+        "at most 0.01 st remains in any channel of 2 pins"
+    )
