@@ -203,8 +203,9 @@ def _arrival(flow: Flow, before: Before) -> Condition:
             subject, severity, words, remedy, f"{words}: reseat or change the HDMI lead"
         )
     severity = graded(flow.passed_share, PASSED_SHARE, was)
-    passed = flow.passed_share * flow.rate
-    words = f"{passed:.0f} of {flow.rate:.0f} frames a second passed over"
+    seen = (1.0 - flow.passed_share - flow.damaged_share) * flow.rate
+    few = f"{seen:.1f}" if seen < 9.95 else f"{seen:.0f}"
+    words = f"{few} of {flow.rate:.0f} frames a second shown"
     if severity > Severity.FINE:
         return Condition(subject, severity, words, LESS_TO_DO, f"{words}: send a lower rate")
     return Condition(subject, severity, words)

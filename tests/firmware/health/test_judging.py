@@ -147,7 +147,9 @@ def test_what_else_a_place_may_be():
 
 def test_frames_and_their_age():
     passed = judge(flow=replace(SMOOTH, rate=50.0, passed_share=0.6))[Subject.FRAMES]
-    assert passed.line == "30 of 50 frames a second passed over: send a lower rate"
+    assert passed.line == "20 of 50 frames a second shown: send a lower rate"
+    slow = judge(flow=replace(SMOOTH, rate=60.0, passed_share=0.99))[Subject.FRAMES]
+    assert slow.words == "0.6 of 60 frames a second shown"
     assert judge(flow=replace(SMOOTH, passed_share=0.5))[Subject.FRAMES].severity is Severity.FINE
     hurt = judge(flow=replace(SMOOTH, damaged_share=0.04))[Subject.FRAMES]
     assert "4 % of frames arrive damaged" in hurt.line
@@ -181,7 +183,11 @@ places = st.builds(
 )
 share = st.floats(0.0, 1.0)
 flows = st.none() | st.builds(
-    Flow, st.floats(0.1, 240.0), share, share, st.none() | st.floats(0.0, 99.0)
+    lambda rate, passed, damaged, age_s: Flow(rate, passed * (1.0 - damaged), damaged, age_s),
+    st.floats(0.1, 240.0),
+    share,
+    share,
+    st.none() | st.floats(0.0, 99.0),
 )
 
 
