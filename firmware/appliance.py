@@ -8,11 +8,13 @@ from pathlib import Path
 
 from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.controls.panel import opened_panel
+from firmware.early import Loading, resume_collection
 from firmware.errors import ArgumentError, FirmwareError
 from firmware.feeds.base import FeedInfo, Pace
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
 from firmware.hooks import Hooks
+from firmware.kernels import load_kernels
 from firmware.loop import Loop
 from firmware.memory import give_back
 from firmware.notify import Notifier
@@ -47,6 +49,8 @@ def run_appliance(options: RunOptions, clock: Clock | None = None) -> int:
     view = named_view(options.view)
     now = SystemClock() if clock is None else clock
     notifier = Notifier(os.environ, now)
+    # The screen is waited for, not worked for: the time is used to bring the kernels in.
+    kernels = Loading(load_kernels)
     screen = Screen(
         options.drawing,
         options.size,
@@ -71,6 +75,7 @@ def run_appliance(options: RunOptions, clock: Clock | None = None) -> int:
         notifier.stopping()
         notifier.close()
         screen.close()
+        kernels.join()
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +97,7 @@ def _on_feed(
     def first_frame() -> None:
         loop.stats.first_frame_s = process_age_s()
         notifier.ready()
+        resume_collection()
 
     hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
     state = starting_state(session.profile, session.feed.info, view)

@@ -18,6 +18,7 @@ from firmware.cli_options import (
     RangeOption,
     overrides,
 )
+from firmware.early import collection_held
 from firmware.guard import guarded
 
 app = typer.Typer(
@@ -82,7 +83,7 @@ def run(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comman
     matrix: MatrixOption = None,
 ) -> None:
     """Watch a feed: picture, stripes, trace and readings; in the terminal without a display."""
-    with guarded():
+    with guarded(), collection_held():
         # Imported here for --help, which needs none of it.
         from firmware.arguments import output_file, parse_size, rotation_asked  # noqa: PLC0415
         from firmware.clock import SystemClock  # noqa: PLC0415

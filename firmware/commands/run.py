@@ -7,6 +7,7 @@ from typing import TextIO
 
 from firmware.clock import Clock
 from firmware.display import UNSEEN, Display, Driver, find_display
+from firmware.early import resume_collection
 from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState, Pace
 from firmware.options import Drawing, RunOptions
@@ -126,6 +127,7 @@ def _in_terminal(options: RunOptions, clock: Clock, reason: str, out: TextIO, er
         pace=Pace.LIVE,
     )
     feed, profile, info = session.feed, session.profile, session.info
+    resume_collection()
     try:
         print(
             f"{info.name}: {info.description}; {profile.curve.name}, carriage "

@@ -93,7 +93,9 @@ def parse_gamut(text: object) -> Gamut:
 class BalanceTable(BaseModel):
     """The table itself; a tint without a dial says nothing."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
+    )
 
     dial: Annotated[float, PlainValidator(parse_kelvin)] | None = None
     tint: Annotated[float, PlainValidator(parse_tint)] = 0.0

@@ -80,7 +80,9 @@ Share = Annotated[float, Field(strict=True, ge=0.0, le=1.0)]
 class Table(BaseModel):
     """What every table here keeps: nothing unknown, nothing changed afterwards."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
+    )
 
 
 class ControlTable(Table):

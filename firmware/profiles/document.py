@@ -65,7 +65,9 @@ Slope = Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0.0)]
 class Table(BaseModel):
     """What every table of a profile keeps: nothing unknown, nothing changed afterwards."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
+    )
 
 
 class SignalTable(Table):
