@@ -8,13 +8,16 @@ from firmware.clock import Clock
 from firmware.errors import ThreadStuckError
 from firmware.health.condition import Condition, Severity, Subject, worst
 from firmware.health.judging import Before, Looks, judged
-from firmware.workers import Worker, stop_all
+from firmware.workers import Worker
 
 TURN_S = 1.0
 """The kernel keeps a dip of the supply for two seconds: half of that misses none."""
 
 LOOK_NS = 5_000_000_000
 """Everything is looked at so often: heat and cards are slow."""
+
+CLOSE_S = 0.25
+"""How long a look under way may keep the appliance from stopping."""
 
 STAY_NS = {Subject.POWER: 60_000_000_000}
 """How long a condition stays on the screen after it was last seen: a dip of the supply is over
@@ -101,8 +104,9 @@ class Watcher:
 
     def close(self) -> None:
         """Stop; a look that hangs in a dying card is left behind, it holds nothing."""
+        self._worker.ask_to_stop()
         with suppress(ThreadStuckError):
-            stop_all(self._worker)
+            self._worker.join(CLOSE_S)
 
     def step(self) -> None:
         """One turn without its pause: look where it is time to."""

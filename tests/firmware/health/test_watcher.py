@@ -140,6 +140,7 @@ def test_the_thread_looks_by_itself_and_stops():
     assert looked.wait(20.0)
     assert told.wait(20.0)
     watcher.close()
+    watcher._worker.join(20.0)
     assert watcher.worst.subject is Subject.TEMPERATURE
     assert "health" not in {thread.name for thread in threading.enumerate()}
 
@@ -156,7 +157,7 @@ def test_a_look_that_fails_is_said_and_nothing_else_fails():
 
 
 def test_a_look_that_hangs_is_left_behind(monkeypatch):
-    monkeypatch.setattr("firmware.workers.Worker.join.__defaults__", (0.01,), raising=False)
+    monkeypatch.setattr("firmware.health.watcher.CLOSE_S", 0.01)
     leave, looking = threading.Event(), threading.Event()
 
     def look(_now_ns):
