@@ -127,7 +127,7 @@ def test_nobody_imports_anothers_privates(path):
     assert private == []
 
 
-ROOMS = ("feeds", "controls", "profiles", "page", "v4l2")
+ROOMS = ("feeds", "controls", "profiles", "page", "v4l2", "health")
 ALLOWED = {
     # A feed may be built on the kernel interface; nothing else crosses between the rooms.
     ("feeds", "v4l2"),

@@ -4,6 +4,7 @@ import random
 import time
 from pathlib import Path
 
+from checks_health import read_only_by_choice
 from checks_screen import is_live, keep
 from image import Image
 from machine import Machine, keeping_layer
@@ -83,4 +84,5 @@ def read_only_root(image: Image, folder: Path, cuts: int) -> str:
             machine.check("echo x > /root/written; sync")
             if number == cuts:
                 keep(machine, "readonly")
+                read_only_by_choice(machine)
     return f"live on each of {cuts + 1} boots, nothing written to the disk"

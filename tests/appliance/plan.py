@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import checks_framebuffer
+import checks_health
 import checks_install
 import checks_live
 import checks_power
@@ -69,6 +70,9 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
     report.run("watchdog", lambda: screen.stopped_is_bitten(machine))
     if long:
         report.run("start costs", lambda: screen.start_costs_little_more_than_imports(machine))
+    health = checks_health
+    report.run("frames in the doctor", lambda: health.frames_are_known_beside_it(machine))
+    report.run("full card", lambda: health.full_card(machine))
     panel = checks_framebuffer
     report.run("framebuffer", lambda: panel.service_on_framebuffer(machine))
     report.run("framebuffer of 16 bits", lambda: panel.panel_of_16_bits(machine))
