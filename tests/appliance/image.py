@@ -140,7 +140,9 @@ def _tree_bytes(*folders: Path) -> bytes:
     for folder in folders:
         for path in sorted(folder.rglob("*")) if folder.is_dir() else [folder]:
             if path.is_file() and "__pycache__" not in path.parts:
-                total.update(str(path).encode() + path.read_bytes())
+                # Named from the folder on, so that another clone finds the same layer.
+                name = f"{folder.name}/{path.relative_to(folder)}"
+                total.update(name.encode() + path.read_bytes())
     return total.digest()
 
 
@@ -275,6 +277,6 @@ def app() -> Image:
     """Debian with midgrey installed by its own script."""
     debian = base()
     parts = (REPO / "firmware", REPO / "overlays", REPO / "systemd", REPO / "pyproject.toml")
-    recipe = str(debian.disk).encode() + _tree_bytes(*parts)
+    recipe = debian.disk.parent.name.encode() + _tree_bytes(*parts)
     layer = _layer("app", recipe, lambda layer: _build_app(layer, debian.disk.parent))
     return Image(layer / "disk.raw", debian.kernel, layer / "initrd.img")

@@ -69,7 +69,7 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
     report.run("killed", lambda: screen.killed_is_back(machine))
     report.run("watchdog", lambda: screen.stopped_is_bitten(machine))
     if long:
-        report.run("start costs", lambda: screen.start_costs_little_more_than_imports(machine))
+        report.run("start costs", lambda: screen.start_costs_little_more_than_must_be(machine))
     health = checks_health
     report.run("frames in the doctor", lambda: health.frames_are_known_beside_it(machine))
     report.run("full card", lambda: health.full_card(machine))
