@@ -125,10 +125,12 @@ def _lines(look: Look, spots: list[SpotReading], even: Evenness | None) -> list[
 def _even_lines(even: Evenness) -> list[str]:
     out = ["How even is unknown; each cell against the mean, in stops:"]
     if even.within_stops is not None:
-        within, pm = even.within_stops, even.within_pm or 0.0
-        spread, spread_pm = even.spread_stops or 0.0, even.spread_pm or 0.0
-        words = f"Even within ±{within:.2f} st (known to ±{fine(pm, 2)}), darkest to brightest "
-        words += f"{spread:.2f} ±{fine(spread_pm, 2)} st; each cell against the mean, in stops:"
+        spread = even.spread_stops or 0.0
+        doubt, spread_doubt = "±?", "±?"
+        if even.within_pm is not None and even.spread_pm is not None:
+            doubt, spread_doubt = f"±{fine(even.within_pm, 2)}", f"±{fine(even.spread_pm, 2)}"
+        words = f"Even within ±{even.within_stops:.2f} st (known to {doubt}), darkest to brightest "
+        words += f"{spread:.2f} {spread_doubt} st; each cell against the mean, in stops:"
         out = [words]
     for row in even.map_stops:
         cells = ("   none" if cell != cell else f"{cell + 0.0:+7.2f}" for cell in row)  # noqa: PLR0124 - nan

@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from overlays.errors import SpotOutsideError
 from overlays.measure.spot import SpotPlace, SpotReading, check_place, read_spot
+from overlays.measure.spot_planes import LOST_SHARE
 from overlays.measure.yardstick import Yardstick
 from overlays.signal.frame import Frame
 
@@ -96,7 +97,7 @@ class Evenness:
         light above black.
     within_stops, within_pm:
         How far the cell that is furthest off is from the mean, and its 95 % half width; None where
-        a cell has no light.
+        a cell has no light, the half width alone where one is clipped.
     spread_stops, spread_pm:
         The same from the darkest cell to the brightest.
     brightest, darkest:
@@ -187,16 +188,18 @@ def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, clipped: flo
     bright = np.unravel_index(int(light.argmax()), light.shape)
     dark = np.unravel_index(int(light.argmin()), light.shape)
     warnings = []
-    if clipped > 0.02:
+    if clipped > LOST_SHARE:
         warnings.append("part of the area is clipped: it is less even than it reads")
     within: tuple[float | None, float | None] = (None, None)
     spread = within
-    if light.min() > 0.0 and np.isfinite(pms).all():
+    known = bool(np.isfinite(pms).all())
+    if light.min() > 0.0 and (known or clipped > LOST_SHARE):
         outer = bright if stops[bright] >= -stops[dark] else dark
         of_mean = float(np.average(pms, weights=light))  # rounding may lean one way everywhere
-        within = (abs(float(stops[outer])), math.hypot(float(pms[outer]), of_mean))
+        pm = math.hypot(float(pms[outer]), of_mean)
+        within = (abs(float(stops[outer])), pm if known else None)
         pm = math.hypot(float(pms[bright]), float(pms[dark]))
-        spread = (float(stops[bright] - stops[dark]), pm)
+        spread = (float(stops[bright] - stops[dark]), pm if known else None)
     else:
         warnings.append("part of the area has no light above black: how even it is cannot be said")
     return Evenness(

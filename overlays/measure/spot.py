@@ -9,7 +9,8 @@ import numpy.typing as npt
 from overlays.errors import SpotOutsideError
 from overlays.measure.area_kernels import spot_light
 from overlays.measure.kernels import flatten
-from overlays.measure.uncertainty import PlaneError, combine, plane_error
+from overlays.measure.spot_planes import LOST_SHARE, is_cut_off, plane_errors
+from overlays.measure.uncertainty import PlaneError, combine
 from overlays.measure.yardstick import Yardstick
 from overlays.signal.curves import MID_GREY
 from overlays.signal.frame import Frame
@@ -52,6 +53,16 @@ class SpotPlace:
         """First row."""
         return self.row - self.rows // 2
 
+    @property
+    def row_span(self) -> tuple[int, int]:
+        """(first row, row behind the last)."""
+        return self.top, self.top + self.rows
+
+    @property
+    def column_span(self) -> tuple[int, int]:
+        """(first column, column behind the last)."""
+        return self.left, self.left + self.size
+
 
 @dataclass(frozen=True, slots=True)
 class SpotErrors:
@@ -92,7 +103,9 @@ class SpotReading:
         Mean video level and its 95 % half width.
     stops, stops_pm:
         log2(mean luminance / 0.18) and its half width; None where there is no light to take the
-        logarithm of, or where the ± reaches down to no light.
+        logarithm of. The half width alone is None where it reaches down to no light, and where
+        noise is cut off at the lowest code. It is that of what was sent: of clipped light, which a
+        warning names, it says nothing.
     luminance:
         Mean linear light, the matrix's luma weights on linear R, G, B; 0.18 is mid-grey.
     rgb_linear, rgb_stops:
@@ -161,23 +174,12 @@ def _sums(frame: Frame, yard: Yardstick, place: SpotPlace) -> FloatArray:
     return out / (place.size * place.rows)
 
 
-def _plane_errors(frame: Frame, place: SpotPlace) -> list[PlaneError]:
-    sub = frame.signal.subsampling
-    errors = []
-    for index, plane in enumerate(frame.planes):
-        down, across = (1, 1) if index == 0 else (sub.rows, sub.columns)
-        rows = slice(place.top // down, -(-(place.top + place.rows) // down))
-        columns = slice(place.left // across, -(-(place.left + place.size) // across))
-        errors.append(plane_error(plane[rows, columns], frame.shift))
-    return errors
-
-
 def _spot_errors(mean: FloatArray, frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotErrors:
     codes = yard.decoding.matrix * float(1 << frame.shift)  # nominal R'G'B' by code
     red, green, blue, rg, rb, gb = mean[6:12]
     products = np.array([[red, rg, rb], [rg, green, gb], [rb, gb, blue]])
     squares = np.array([products * np.outer(codes[:, p], codes[:, p]) for p in range(3)])
-    planes = _plane_errors(frame, place)
+    planes = plane_errors(frame, place.row_span, place.column_span)
     variances = codes**2 @ np.array([p.noise**2 for p in planes])
     return SpotErrors(planes, mean[3:6, None] * codes, squares, 0.5 * mean[20:23] * variances)
 
@@ -239,7 +241,8 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     stored = mean[17:20]
     nominal = float(yard.weights @ (yard.decoding.matrix @ (stored - yard.decoding.zero)))
     code = tuple(float(v) / (1 << frame.shift) for v in stored)
-    stops, pm = stops_of(light), stops_pm(light, spread)
+    cut = is_cut_off(frame, place.row_span, place.column_span, errors.planes)
+    stops, pm = stops_of(light), None if cut else stops_pm(light, spread)
     return SpotReading(
         place=place,
         percent=100.0 * nominal,
@@ -253,23 +256,32 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
         clipped=float(mean[15]),
         below_floor=float(mean[16]),
         clipped_rgb=(float(mean[12]), float(mean[13]), float(mean[14])),
-        warnings=_warnings(mean, stops, pm),
+        warnings=_warnings(mean, stops, pm, cut=cut),
         errors=errors,
     )
 
 
-def _warnings(mean: FloatArray, stops: float | None, pm: float | None) -> tuple[str, ...]:
+def _warnings(
+    mean: FloatArray, stops: float | None, pm: float | None, *, cut: bool
+) -> tuple[str, ...]:
     out = []
     clipped = float(mean[15])
     if clipped > SPECK_SHARE:
         channels = "".join(n for n, share in zip("RGB", mean[12:15], strict=True) if share > 0.0)
+        how_much = ", by how much cannot be said" if clipped > LOST_SHARE else ""
         out.append(
             f"{_share(clipped)} of the spot is clipped ({channels}): the true light is higher"
+            f"{how_much}"
         )
     if float(mean[16]) > SPECK_SHARE:
         out.append(f"{_share(float(mean[16]))} of the spot lies below the floor")
     if stops is None:
         out.append("no light above black: the spot has no reading in stops")
+    elif cut:
+        out.append(
+            "the spot's noise is cut off at the lowest code: the true light is lower, by how much "
+            "cannot be said"
+        )
     elif pm is None:
         out.append("the ± reaches down to no light: the reading in stops has no lower bound")
     return tuple(out)

@@ -36,6 +36,9 @@ _STRUCTURED = 1.25
 _STRUCTURED_REST = 0.1
 """Codes of rounding left in a textured spot however noisy it is: a camera's noise is not free from
 pixel to pixel (measured on the dark steps of a photographed grey wedge: 0.04 to 0.2)."""
+FEWEST_ACROSS = 4
+"""Samples each way from which noise is judged where a spot itself has fewer: of 2x2 there is one
+difference only, of a single sample of chroma none, and one that is 0 by chance says "no noise"."""
 _FEWEST_BEYOND = 3
 """Samples that must lie on each side of a threshold for it to say anything of sigma."""
 
@@ -140,7 +143,7 @@ def _rounding_bound(samples: npt.NDArray[np.int64], variance: float) -> float:
     return _shared_threshold_bound(counts, samples.size)
 
 
-def plane_error(plane: Plane, shift: int = 0) -> PlaneError:
+def plane_error(plane: Plane, shift: int = 0, around: Plane | None = None) -> PlaneError:
     """What is uncertain about the mean of a rectangle of one plane's samples.
 
     Parameters
@@ -149,9 +152,12 @@ def plane_error(plane: Plane, shift: int = 0) -> PlaneError:
         (rows, columns) uint8 or uint16 stored samples of the spot.
     shift:
         Bits by which a sample is shifted left of its code.
+    around:
+        A larger rectangle that holds the spot, to judge noise by; None where the spot will do.
     """
     samples = plane.astype(np.int64) >> shift
-    variance, degrees = _difference_variance(samples)
+    looked_at = samples if around is None else around.astype(np.int64) >> shift
+    variance, degrees = _difference_variance(looked_at)
     return PlaneError(
         standard=math.sqrt(variance / samples.size),
         rounding=_rounding_bound(samples, variance),
