@@ -64,6 +64,7 @@ def cuts_while_booting(image: Image, folder: Path, times: int, seed: int = 2) ->
         with machine:
             time.sleep(moments.uniform(1.0, 25.0))
     with machine:
+        machine.until_answering()
         machine.until("a live screen", lambda: is_live(machine.screen()), 240.0, 0.3)
     return f"{times} cuts during boot, then live"
 
