@@ -6,10 +6,11 @@ import os
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from firmware.arguments import named_view
 from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.controls.panel import opened_panel
 from firmware.early import Loading, resume_collection
-from firmware.errors import ArgumentError, FirmwareError
+from firmware.errors import FirmwareError
 from firmware.feeds.base import FeedInfo, Pace
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
@@ -25,7 +26,6 @@ from firmware.remainder import remainder_text
 from firmware.saving import reason_of, save, unsaved
 from firmware.screen import Screen
 from firmware.session import Session, open_session
-from firmware.spelling import offer
 from firmware.state import THIRD_STOP, State, first_state
 from overlays.draw.shown import Face, Measured, Shown, Source
 from overlays.draw.views import TraceKind, View
@@ -118,22 +118,6 @@ def _on_feed(
     short = options.frames is not None and loop.stats.frames_shown < options.frames
     unseen = options.drawing is Drawing.UNSEEN
     return NOT_ENOUGH if short and unseen else 0
-
-
-def named_view(name: str | None) -> View:
-    """The view of a name.
-
-    Raises
-    ------
-    ArgumentError
-        There is none.
-    """
-    if name is None:
-        return View.EXPOSE
-    names = [view.value for view in View]
-    if name.casefold() not in names:
-        raise ArgumentError(f"unknown view {name!r}; {offer(name, names)}")
-    return View(name.casefold())
 
 
 def starting_state(profile: Profile, info: FeedInfo, view: View) -> State:

@@ -6,6 +6,8 @@ from pathlib import Path
 
 from firmware.errors import ArgumentError
 from firmware.rotation import Rotation
+from firmware.spelling import offer
+from overlays.draw.views import View
 
 _SIZE = re.compile(r"(\d{1,5})\s*[xX×]\s*(\d{1,5})", re.ASCII)
 ROTATE = "MIDGREY_ROTATE"
@@ -31,6 +33,22 @@ def parse_size(text: str) -> tuple[int, int]:
             f"{LARGEST[0]}x{LARGEST[1]}, as 1280x720"
         )
     return columns, rows
+
+
+def named_view(name: str | None) -> View:
+    """The view of a name.
+
+    Raises
+    ------
+    ArgumentError
+        There is none.
+    """
+    if name is None:
+        return View.EXPOSE
+    names = [view.value for view in View]
+    if name.casefold() not in names:
+        raise ArgumentError(f"unknown view {name!r}; {offer(name, names)}")
+    return View(name.casefold())
 
 
 def output_file(path: Path, ending: str) -> Path:

@@ -5,6 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TextIO
 
+from firmware.arguments import named_view
 from firmware.clock import Clock
 from firmware.display import UNSEEN, Display, Driver, find_display
 from firmware.early import resume_collection
@@ -42,6 +43,7 @@ def run(  # noqa: PLR0913 - everything it touches is handed in
     FirmwareError, OverlayError, OSError
         Feed, profile or screen is not to be had.
     """
+    named_view(options.view)  # wrong is wrong, also where nothing is drawn
     draw = _draw if appliance is None else appliance
     if environ.get(SERVICE):
         return _as_service(options, clock, dict(environ), root, err, draw)

@@ -9,10 +9,9 @@ import numpy as np
 import pygame
 import pytest
 
-from firmware.appliance import _snapshot, named_view, run_appliance, starting_state, usual_stripes
+from firmware.appliance import _snapshot, run_appliance, starting_state, usual_stripes
 from firmware.clock import HandClock
 from firmware.errors import (
-    ArgumentError,
     FeedOptionError,
     FirmwareError,
     ScreenError,
@@ -100,13 +99,6 @@ def test_the_screen_is_closed_when_the_feed_cannot_be_opened():
     assert not pygame.display.get_init()
     with pytest.raises(UnknownProfileError):
         run_appliance(options(profile="nonsense"))
-
-
-def test_an_unknown_view_is_named_with_those_there_are():
-    with pytest.raises(ArgumentError, match=r"unknown view 'expos'.*expose"):
-        named_view("expos")
-    assert named_view("Reading") is View.READING
-    assert named_view(None) is View.EXPOSE
 
 
 INFO = FeedInfo("bench", "", 1920, 1080, Signal(), 25.0)

@@ -2,9 +2,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmware.arguments import output_file, parse_size, rotation_asked
+from firmware.arguments import named_view, output_file, parse_size, rotation_asked
 from firmware.errors import ArgumentError
 from firmware.rotation import Rotation
+from overlays.draw.views import View
 
 
 @pytest.mark.parametrize("text", ["1280x720", "1280X720", " 1280 × 720 "])
@@ -63,3 +64,10 @@ def test_rotation_of_the_option_else_of_the_environment(option, variable, wanted
 def test_other_rotations_are_refused(option, variable, where):
     with pytest.raises(ArgumentError, match=f"{where}: .*0, 90, 180, 270 degrees"):
         rotation_asked(option, {"MIDGREY_ROTATE": variable})
+
+
+def test_an_unknown_view_is_named_with_those_there_are():
+    with pytest.raises(ArgumentError, match=r"unknown view 'expos'.*expose"):
+        named_view("expos")
+    assert named_view("Reading") is View.READING
+    assert named_view(None) is View.EXPOSE

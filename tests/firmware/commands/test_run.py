@@ -7,7 +7,7 @@ import pytest
 from firmware.clock import HandClock
 from firmware.commands.run import PATIENCE_NS, drawing_for, run
 from firmware.display import Display, Driver
-from firmware.errors import FeedNotFoundError, ScreenError
+from firmware.errors import ArgumentError, FeedNotFoundError, ScreenError
 from firmware.options import Drawing, RunOptions
 from firmware.rotation import Rotation
 
@@ -184,3 +184,9 @@ def test_patience_is_shorter_than_the_units():
     unit = (Path(__file__).parents[3] / "systemd/midgrey.service").read_text()
     (limit,) = [line.split("=")[1] for line in unit.splitlines() if "TimeoutStartSec=" in line]
     assert int(limit) * 1e9 > PATIENCE_NS + 30e9
+
+
+def test_a_view_that_is_not_there_is_refused_also_where_nothing_is_drawn(tmp_path):
+    options = RunOptions(BENCH, view="nonsense", frames=1)
+    with pytest.raises(ArgumentError, match="nonsense"):
+        run(options, HandClock(), {}, io.StringIO(), io.StringIO(), root=tmp_path)
