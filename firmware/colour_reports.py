@@ -127,11 +127,11 @@ def balance_report(reading: BalanceReading, settings: BalanceSettings) -> Report
 
 
 def _balance_main(reading: BalanceReading) -> tuple[str, str]:
-    off = reading.off_neutral or 0.0
+    far = f"{reading.off_neutral or 0.0:.4f} u'v' off neutral"
     if reading.in_tolerance:
-        return "OK", f"{1000.0 * off:.1f} off neutral, 0.001 u'v'"
+        return "OK", far
     if reading.dial_to is None:
-        return "off", f"{1000.0 * off:.1f} off neutral, 0.001 u'v'"
+        return "off", far
     tint = tint_words(reading.tint or 0.0)
     beside = f"{pm_text(reading.dial_to_pm, 0)} K"
     return dial_words(reading.dial_to).removesuffix(" K"), f"{beside}  ·  {tint or 'no tint'}"

@@ -53,6 +53,10 @@ def open_feed(
     OverlayError
         The picture is too small to be measured.
     """
+    if not spec.strip():
+        raise FeedNotFoundError(
+            "the name of the feed is empty; name footage, a still, v4l2:/dev/videoN or bench"
+        )
     kind, _, rest = spec.partition(":")
     if kind == BENCH:
         return _bench(rest, clock, pace, override, carried)

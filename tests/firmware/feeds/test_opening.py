@@ -67,6 +67,12 @@ def test_what_is_not_there_is_said_in_one_sentence(tmp_path):
         opened(str(tmp_path))
 
 
+@pytest.mark.parametrize("nothing", ["", "  "])
+def test_an_empty_name_is_said_to_be_empty(nothing):
+    with pytest.raises(FeedNotFoundError, match="name of the feed is empty"):
+        opened(nothing)
+
+
 def test_a_file_called_bench_is_reached_by_its_path(still, picture, tmp_path, monkeypatch):
     still("bench", "png", picture("gray", [np.full((4, 6), 9, np.uint8)], 6))
     monkeypatch.chdir(tmp_path)
