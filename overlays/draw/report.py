@@ -24,6 +24,9 @@ MAIN_SHARE = 0.2
 WORDS_SHARE, MOST_LINES = 0.4, 5
 """The same of the sentence, and its lines at the most; where it needs more, smaller type."""
 
+LEAST_LABEL = 0.3
+"""Of the width of the column: what a label keeps however long its value is."""
+
 _HYPHEN_MINUS = re.compile(r"-(?=\d)")
 
 _COLOURS: dict[Tone, Colour] = {Tone.PLAIN: TEXT, Tone.QUIET: QUIET, Tone.ALARM: RED}
@@ -131,10 +134,15 @@ def _beside(column: Column, row: Row, pixels: int) -> str:
 
 
 def _row(column: Column, row: Row, pixels: int, lower: int) -> None:
-    """A label at the left and its value at the right, `lower` by so many pixels."""
+    """A label at the left and its value at the right, `lower` by so many pixels.
+
+    Where both have no room it is the label that gives way: half a number is no number.
+    """
     area, letters, top = column.area, column.letters, column.top
+    left = area.width - letters.width(typeset(row.value), pixels) - column.theme.gap
+    most = area.width if lower else max(left, round(area.width * LEAST_LABEL))
     label = row.label if lower else _beside(column, row, pixels)
-    label = letters.cut(label, pixels, area.width)
+    label = letters.cut(label, pixels, most)
     wide = letters.width(label, pixels)
     room = area.width if lower else area.width - wide - column.theme.gap
     value = letters.cut(typeset(row.value), pixels, room)

@@ -128,3 +128,12 @@ def test_a_value_that_is_too_long_goes_below_its_label_where_all_rows_have_room(
     assert tops["step +0.20"] == tops["09:00:00"] > tops["step −0.41, every pin"]
     many, _, _ = made((480, 320), replace(REPORT, rows=rows * 4, notes=(), words="steady"))
     assert sum(each.startswith("step") for each in words(many)) == 8
+
+
+def test_where_both_have_no_room_the_label_gives_way_and_not_the_number():
+    rows = (Row("shown as a light of, K", "4232 ±20"), Row("to green", "+0.49")) * 8
+    pieces, _, _ = made((480, 320), replace(REPORT, rows=rows), view=View.BALANCE)
+    told = words(pieces)
+    assert "4232 ±20" in told
+    assert not any(text.startswith("4232 ") and text.endswith("…") for text in told)
+    assert any(text.startswith("show") and text.endswith("…") for text in told)
