@@ -15,7 +15,7 @@ from overlays.signal.levels import (
     value_to_percent,
 )
 from overlays.signal.quantities import Level
-from overlays.signal.signal import Components, Signal
+from overlays.signal.signal import Components, Range, Signal
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,7 +37,8 @@ class Yardstick:
     clip_percent, floor_percent:
         Highest and lowest level that still carries picture.
     clip_margin_percent:
-        How far below the clip a decoded R', G' or B' may lie through rounding alone.
+        How far below the clip a decoded R', G' or B' may lie for all that it is clipped: through
+        rounding, and where the clip lies on codes that video must not use.
     """
 
     signal: Signal
@@ -87,6 +88,19 @@ def clip_margin_percent(signal: Signal) -> float:
     return float(50.0 * rows.max())
 
 
+def reserved_percent(signal: Signal, clip_percent: float) -> float:
+    """How far a clip lies above the highest code that video may use, in percent; 0 where it is not.
+
+    On limited range that is 254 of 8 bits, 1019 of 10: what lies above are timing references
+    (ITU-R BT.709-6 item 4, tests/reference/levels.csv). A camera that clips at a log curve's code
+    1023 arrives as 1019 over a link.
+    """
+    if signal.range is Range.FULL:
+        return 0.0
+    highest = luma_scale(signal).top - (1 << (signal.bits - 8))
+    return max(clip_percent - code_to_percent(float(highest), signal), 0.0)
+
+
 def yardstick(
     signal: Signal,
     curve: Curve,
@@ -99,7 +113,8 @@ def yardstick(
     """Resolve a curve and its limits for a signal; whatever is not given has its default."""
     laid = curve.carriage if carriage is None else carriage
     carried = CarriedCurve(curve, laid, signal.range)
-    top = default_clip_percent(laid, signal)
+    clip_percent = default_clip_percent(laid, signal) if clip is None else clip.percent(carried)
+    margin = max(clip_margin_percent(signal), reserved_percent(signal, clip_percent))
     return Yardstick(
         signal=signal,
         shift=shift,
@@ -107,9 +122,9 @@ def yardstick(
         table=light_table(carried),
         decoding=decoding(signal, shift),
         weights=np.array(signal.matrix.weights),
-        clip_percent=top if clip is None else clip.percent(carried),
+        clip_percent=clip_percent,
         floor_percent=(
             default_floor_percent(carried, signal) if floor is None else floor.percent(carried)
         ),
-        clip_margin_percent=clip_margin_percent(signal),
+        clip_margin_percent=margin,
     )

@@ -24,12 +24,17 @@ BT709 = yardstick(Signal(8), published_curve("BT.709"))
 )
 def test_exactly_the_codes_whose_stops_lie_in_the_band(at, within, bits, limits):
     yard = yardstick(Signal(bits, limits), published_curve("S-Log3"))
-    band = code_band(around(stops(at), stops(within)), yard)
 
     def reads(code):
         return yard.carried.percent_to_stops(code_to_percent(float(code), yard.signal))
 
     top = (1 << bits) - 1
+    try:
+        band = code_band(around(stops(at), stops(within)), yard)
+    except BandError:  # narrower than from code to code, as eight bits are in the dark
+        inside = [c for c in range(top + 1) if abs(reads(c) - at) <= within - 1e-6]
+        assert not inside
+        return
     assert at - within - 1e-6 <= reads(band.low)
     assert reads(band.high) <= at + within + 1e-6
     assert band.low == 0 or not reads(band.low - 1) >= at - within + 1e-6

@@ -1,8 +1,11 @@
 """Clip, floor and margins as a profile resolves on a signal."""
 
+import numpy as np
 import pytest
 
+from overlays.measure.spot import SpotPlace, read_spot
 from overlays.measure.yardstick import clip_margin_percent, yardstick
+from overlays.signal.frame import Frame
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent, stops
@@ -44,6 +47,28 @@ def test_margin_is_rounding_of_the_planes_carried_to_rgb():
     assert clip_margin_percent(Signal()) == pytest.approx(50 / 219 + 50 * 1.8556 / 224)
     rgb = Signal(8, Range.FULL, components=Components.RGB, subsampling=Subsampling.S444)
     assert clip_margin_percent(rgb) == pytest.approx(50 / 255)
+
+
+# ITU-R BT.709-6 item 4 (tests/reference/levels.csv): the highest code of video is 254 of 8 bits,
+# 1019 of 10, 16 codes short of the top of 12; a clipped log picture cannot arrive above it.
+@pytest.mark.parametrize(("bits", "highest"), [(8, 254), (10, 1019), (12, 4079)])
+def test_a_log_picture_that_lies_on_the_highest_code_of_video_is_clipped(bits, highest):
+    signal = Signal(bits, subsampling=Subsampling.S444)
+    yard = yardstick(signal, V_LOG)
+
+    def clipped(code, **limits):
+        planes = [np.full((8, 8), c, np.uint16) for c in (code, 1 << bits - 1, 1 << bits - 1)]
+        measured = yardstick(signal, V_LOG, **limits) if limits else yard
+        return read_spot(Frame(tuple(planes), signal), measured, SpotPlace(4, 4, 8)).clipped
+
+    assert clipped(highest) == 1.0
+    assert clipped(highest - (1 << bits - 8)) == 0.0
+    assert clipped(highest, clip=percent(110)) == 1.0
+
+
+def test_full_range_reserves_no_code():
+    signal = Signal(10, Range.FULL, subsampling=Subsampling.S444)
+    assert yardstick(signal, V_LOG).clip_margin_percent == clip_margin_percent(signal)
 
 
 def test_weights_are_the_signals():
