@@ -20,7 +20,7 @@ from overlays.draw.plates import (
     reading_pieces,
 )
 from overlays.draw.readouts import expose_pieces
-from overlays.draw.report import report_pieces
+from overlays.draw.report import report_pieces, warned
 from overlays.draw.shown import Face, Shown
 from overlays.draw.stripes import PaintedBand, painted_bands, swatch
 from overlays.draw.theme import GREY_CARD, GROUND, PANEL, TEAL
@@ -137,7 +137,7 @@ class Painter:
             return
         if shown.view in WITH_REPORT:
             more = None if shown.measured is None else shown.measured.more
-            report = None if more is None else more.report
+            report = None if more is None else warned(more.report, shown.warnings)
             foot = f"{shown.source.read_as}  ·  {shown.source.feed}"
             pieces = report_pieces(
                 report, shown.face, foot, made.readings, self._letters, made.theme

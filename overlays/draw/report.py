@@ -5,6 +5,7 @@ knows them all.
 """
 
 import re
+from dataclasses import replace
 
 from overlays.draw.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.more import Report, Row, Tone
@@ -60,6 +61,13 @@ def report_pieces(
     column.top = area.bottom - foot_height
     column.line(foot, pixels, QUIET)
     return column.pieces
+
+
+def warned(report: Report | None, warnings: tuple[str, ...]) -> Report | None:
+    """A report with what makes the feed or its profile less than certain behind its own notes."""
+    if report is None:
+        return None
+    return replace(report, notes=tuple(dict.fromkeys([*report.notes, *warnings])))
 
 
 def typeset(words: str) -> str:

@@ -7,7 +7,7 @@ import pytest
 
 from overlays.draw.lettering import Align, Letters, Text
 from overlays.draw.more import Report, Row, Tone
-from overlays.draw.report import report_pieces, typeset
+from overlays.draw.report import report_pieces, typeset, warned
 from overlays.draw.shown import Face
 from overlays.draw.theme import RED, TEXT
 from overlays.draw.views import View, layout
@@ -137,3 +137,11 @@ def test_where_both_have_no_room_the_label_gives_way_and_not_the_number():
     assert "4232 ±20" in told
     assert not any(text.startswith("4232 ") and text.endswith("…") for text in told)
     assert any(text.startswith("show") and text.endswith("…") for text in told)
+
+
+def test_what_makes_a_feed_less_than_certain_is_said_behind_the_notes_and_once():
+    said = warned(replace(REPORT, notes=("one", "two")), ("two", "its gamut is BT.709"))
+    assert said.notes == ("one", "two", "its gamut is BT.709")
+    assert warned(None, ("anything",)) is None
+    pieces, _, _ = made((1280, 720), replace(said, rows=()), view=View.BALANCE)
+    assert "its gamut is BT.709" in words(pieces)
