@@ -186,7 +186,7 @@ def _number_lines(reading: BalanceReading, settings: BalanceSettings) -> list[st
         )
     if reading.mired_shift is not None:
         out.append(
-            f"Shift wanted of a filter: {reading.mired_shift:+.0f} "
+            f"Shift wanted of a filter: {round(reading.mired_shift) + 0.0:+.0f} "
             f"±{fine(reading.mired_shift_pm or 0.0, 0)} mired"
         )
     return out

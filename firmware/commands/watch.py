@@ -148,6 +148,13 @@ def _warnings(session: Session, watching: Watching) -> list[str]:
         for pin, mood in moods.items()
         if mood is Mood.NOISY
     ]
+    for pin, mood in moods.items():
+        off = watching.watch.follower(pin).off_stops
+        if mood is Mood.CHANGING and off is not None:
+            out.append(
+                f"pin {pin} was changing when the watch ended, {stops_text(float(off[0]))} st off "
+                "its mark: what it was shows only if the watch goes on"
+            )
     if all(mood is Mood.LEARNING for mood in moods.values()):
         out.append("the watch ended before the mark was learnt; watch for longer")
     return list(dict.fromkeys(out))

@@ -121,3 +121,11 @@ def test_without_one_it_is_counted_from_the_first_frame_and_said(take, text):
     assert found["events"][0]["start"]["timecode"] == "00:00:04:00"
     assert found["feed"]["timecode_from"] == "first frame"
     assert any("counted from the first frame" in each for each in found["warnings"])
+
+
+def test_a_change_that_the_end_cuts_off_is_said_and_is_no_event(take):
+    found = watched(take("a.mkv", None), spots=("0.5,0.5,32",), frames=110)
+    assert found["events"] == []
+    assert found["pins"][0]["mood"] == "something changes"
+    (said,) = [each for each in found["warnings"] if "changing when the watch ended" in each]
+    assert said.startswith("pin 1 ")
