@@ -8,6 +8,7 @@ from pathlib import Path
 
 from firmware.arguments import named_view
 from firmware.clock import Clock, SystemClock, process_age_s
+from firmware.colouring import contradicted
 from firmware.controls.panel import opened_panel
 from firmware.early import Loading, resume_collection
 from firmware.errors import FirmwareError
@@ -103,7 +104,9 @@ def _on_feed(
     state = starting_state(session.profile, session.feed.info, view)
     start_ns = clock.now_ns()
     with opened_panel(screen, clock) as (board, troubles):
-        loop = Loop(session.feed, state, board, clock, (*session.warnings, *troubles), hooks)
+        doubts = contradicted(session.profile.gamut, session.feed.info)
+        warnings = (*session.warnings, *doubts, *troubles)
+        loop = Loop(session.feed, state, board, clock, warnings, hooks)
         with watched(loop.stats, session.feed, clock, os.environ) as alert:
             hooks.alert = alert
             loop.run(options.frames)

@@ -6,7 +6,6 @@ from firmware.errors import ArgumentError
 from firmware.feeds.base import FeedInfo
 from firmware.profiles.balance_table import parse_gamut, parse_kelvin, parse_tint
 from firmware.profiles.model import Profile
-from overlays.measure.balance import BalanceSettings
 from overlays.measure.whitepoint import WhitePoint
 from overlays.signal.gamuts import Gamut, default_gamut, is_gamut_assumed
 
@@ -29,13 +28,7 @@ def choose_gamut(asked: str | None, profile: Profile, info: FeedInfo) -> ChosenG
     """
     wanted = parse_gamut(asked) if asked is not None else profile.gamut
     if wanted is not None:
-        if info.gamut is not None and info.gamut != wanted:
-            doubt = (
-                f"the feed says its gamut is {info.gamut.name}, it is read as {wanted.name}: the "
-                "colours are right only if the feed is wrong"
-            )
-            return ChosenGamut(wanted, (doubt,))
-        return ChosenGamut(wanted)
+        return ChosenGamut(wanted, contradicted(wanted, info))
     if info.gamut is not None:
         return ChosenGamut(info.gamut)
     gamut = default_gamut(profile.curve)
@@ -46,6 +39,17 @@ def choose_gamut(asked: str | None, profile: Profile, info: FeedInfo) -> ChosenG
         "--gamut, or gamut in the profile"
     )
     return ChosenGamut(gamut, (doubt,))
+
+
+def contradicted(gamut: Gamut | None, info: FeedInfo) -> tuple[str, ...]:
+    """What is to be said where the feed names another gamut than it is read in."""
+    if gamut is None or info.gamut is None or info.gamut == gamut:
+        return ()
+    doubt = (
+        f"the feed says its gamut is {info.gamut.name}, it is read as {gamut.name}: the colours "
+        "are right only if the feed is wrong"
+    )
+    return (doubt,)
 
 
 def choose_dial(dial: str | None, tint: str | None, profile: Profile) -> WhitePoint | None:
@@ -66,8 +70,3 @@ def choose_dial(dial: str | None, tint: str | None, profile: Profile) -> WhitePo
             raise ArgumentError(f"--tint {tint!r} without --dial; say both, as --dial 5600")
         kelvin = profile.dial.kelvin
     return WhitePoint(kelvin, 0.0 if tint is None else parse_tint(tint) / 1000.0)
-
-
-def balance_settings(profile: Profile, info: FeedInfo) -> BalanceSettings:
-    """What a balance on the screen is judged by, without anything from the command line."""
-    return BalanceSettings(choose_gamut(None, profile, info).gamut, profile.dial, profile.tolerance)

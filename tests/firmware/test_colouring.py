@@ -4,11 +4,10 @@ from dataclasses import replace
 
 import pytest
 
-from firmware.colouring import balance_settings, choose_dial, choose_gamut
+from firmware.colouring import choose_dial, choose_gamut, contradicted
 from firmware.errors import ArgumentError, QuantityError
 from firmware.feeds.base import FeedInfo
 from firmware.profiles.model import curve_alone
-from overlays.measure.balance import THREE_STEPS
 from overlays.measure.whitepoint import WhitePoint
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.published import published_curve
@@ -58,8 +57,10 @@ def test_the_dial():
         choose_dial("warm", None, PROFILE)
 
 
-def test_settings_of_a_profile():
-    settings = balance_settings(replace(PROFILE, dial=WhitePoint(4300.0, 0.0)), INFO)
-    assert settings.gamut is V
-    assert settings.dial == WhitePoint(4300.0, 0.0)
-    assert settings.tolerance == THREE_STEPS
+def test_a_gamut_against_the_feeds_own_is_said_and_nothing_else():
+    (said,) = contradicted(V, replace(INFO, gamut=BT709))
+    assert "BT.709" in said
+    assert "V-Gamut" in said
+    assert contradicted(V, replace(INFO, gamut=V)) == ()
+    assert contradicted(V, INFO) == ()
+    assert contradicted(None, replace(INFO, gamut=BT709)) == ()
