@@ -50,7 +50,8 @@ def is_cut_off(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]
     """Whether noise is cut off at the lowest code, which makes the mean read high.
 
     That is code 0 of full range, and of limited range the lowest that video may use: 1 of 8 bits,
-    4 of 10 (ITU-R BT.709-6 item 4, tests/reference/levels.csv). R', G' and B' must all be.
+    4 of 10 (ITU-R BT.709-6 item 4, from memory: tests/reference/levels.csv). R', G' and B' must all
+    be.
     """
     signal = frame.signal
     lowest = 0 if signal.range is Range.FULL else 1 << (signal.bits - 8)

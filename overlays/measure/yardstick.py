@@ -92,8 +92,8 @@ def reserved_percent(signal: Signal, clip_percent: float) -> float:
     """How far a clip lies above the highest code that video may use, in percent; 0 where it is not.
 
     On limited range that is 254 of 8 bits, 1019 of 10: what lies above are timing references
-    (ITU-R BT.709-6 item 4, tests/reference/levels.csv). A camera that clips at a log curve's code
-    1023 arrives as 1019 over a link.
+    (ITU-R BT.709-6 item 4, from memory: tests/reference/levels.csv). A camera that clips at a log
+    curve's code 1023 arrives as 1019 over a link.
     """
     if signal.range is Range.FULL:
         return 0.0
