@@ -1,0 +1,114 @@
+"""What is kept of the screens and of the answers: fixed bench frames, presses and commands.
+
+The bench without noise is the same on every machine; clocks are moved by hand. Pictures and
+answers lie beside this file. `python -m tests.golden.keep` writes them anew: only after a change
+that is meant to be seen, and looked at before it is committed.
+"""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+HERE = Path(__file__).parent
+SCREENS, ANSWERS = HERE / "screens", HERE / "answers"
+
+STANDARD = "bench:noise=0,size=960x540,rate=2"
+LOG = (
+    "bench:noise=0,size=960x540,rate=2,curve=V-Log,signal=yuv422-10,exposure=-0.7,kelvin=3200,"
+    "dial=5600"
+)
+HLG = "bench:noise=0,size=960x540,rate=2,curve=HLG,signal=nv12"
+CHIPS = ((584, 233), (480, 270), (584, 306))
+"""White, grey and glossy black on the bench at 960x540."""
+
+
+@dataclass(frozen=True)
+class Moment:
+    """One screen: what is on it, and what was pressed to get there.
+
+    `presses` are names of `Press`, made after the pins were set and two frames were shown;
+    `frames` more follow.
+    """
+
+    name: str
+    view: str
+    feed: str
+    profile: str | None = None
+    size: tuple[int, int] = (800, 480)
+    pins: bool = True
+    presses: tuple[str, ...] = ()
+    frames: int = 3
+    silent_s: float = 0.0
+
+
+VIEWS = (
+    "picture",
+    "expose",
+    "reading",
+    "advice",
+    "chips",
+    "pins",
+    "match",
+    "watch",
+    "balance",
+    "chart",
+)
+PLACES = (
+    ("standard", STANDARD, None, (800, 480)),
+    ("log", LOG, "log-v", (1280, 720)),
+    ("small", HLG, "hlg", (480, 320)),
+)
+
+MOMENTS = (
+    *(
+        Moment(f"{view}-{where}", view, feed, profile, size)
+        for view in VIEWS
+        for where, feed, profile, size in PLACES
+    ),
+    Moment("expose-rgb", "expose", STANDARD, presses=("TRACE",)),
+    Moment("expose-nudged", "expose", LOG, "log-v", presses=("NEXT_STRIPE", "STRIPE_DOWN")),
+    Moment("expose-bare", "expose", STANDARD, presses=("STRIPES",), pins=False),
+    Moment("expose-stepped", "expose", STANDARD, "standard", presses=("NEXT_PROFILE",)),
+    Moment("expose-help", "expose", STANDARD, presses=("HELP",)),
+    Moment("expose-held", "expose", STANDARD, presses=("HOLD",)),
+    Moment("expose-stale", "expose", STANDARD, silent_s=1.0),
+    Moment("reading-stale", "reading", STANDARD, silent_s=1.0),
+    Moment("pins-even", "pins", STANDARD, presses=("NEXT_STRIPE",)),
+    Moment("pins-none", "pins", STANDARD, pins=False),
+    Moment("chips-none", "chips", STANDARD, pins=False),
+    Moment("match-taken", "match", LOG, "log-v", (1280, 720), presses=("MARK",)),
+    Moment("match-held", "match", LOG, "log-v", presses=("MARK", "HOLD")),
+    Moment("match-gain", "match", STANDARD, presses=("MARK", "NEXT_STRIPE")),
+    Moment("watch-marked", "watch", STANDARD, presses=("MARK",), frames=12),
+    Moment("balance-dialled", "balance", LOG, "log-v", presses=("STRIPE_UP", "STRIPE_DOWN")),
+    Moment("balance-ghost", "balance", STANDARD, presses=("MARK", "NEXT_STRIPE")),
+    Moment("chart-moved", "chart", STANDARD, presses=("NEXT_STRIPE", "SPOT_LEFT")),
+)
+
+_AT = [word for x, y in CHIPS for word in ("--at", f"{x},{y}")]
+COMMANDS: dict[str, list[str]] = {
+    "read": ["read", STANDARD],
+    "read-log": ["read", LOG, "--profile", "log-v", "--at", "0.5,0.5", "--at", "584,233,24x16"],
+    "read-guess": ["read", HLG, "--profile", "standard", "--carriage", "full"],
+    "expose": ["expose", LOG, "--aperture", "4", "--iso", "800", "--mains", "50 Hz"],
+    "expose-shutter": [
+        "expose",
+        STANDARD,
+        "--target",
+        "42 %",
+        "--shutter",
+        "180 deg",
+        "--nd",
+        "1/4",
+    ],
+    "chips": ["chips", STANDARD, *_AT],
+    "chips-log": ["chips", LOG, *_AT],
+    "pins": ["pins", LOG, *_AT, "--even", "480,270,100,80"],
+    "match": ["match", STANDARD, LOG, *_AT, "--dial-b", "5600"],
+    "match-undialled": ["match", STANDARD, HLG, *_AT[:2]],
+    "watch": ["watch", STANDARD, *_AT, "--seconds", "20"],
+    "balance": ["balance", LOG, "--dial", "5600", "--tint", "2"],
+    "balance-undialled": ["balance", STANDARD],
+    "chart": ["chart", STANDARD],
+    "chart-looks": ["chart", STANDARD, "--against", LOG, "--scale", "exposure"],
+}
+"""Each is asked for with --json."""

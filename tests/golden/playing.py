@@ -1,0 +1,124 @@
+"""Plays a moment on the screen, and a command, within this process and without threads."""
+
+import hashlib
+import os
+from importlib.metadata import version
+
+os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+
+import numpy as np
+import numpy.typing as npt
+import pygame
+from typer.testing import CliRunner
+
+from firmware.appliance import starting_state
+from firmware.arguments import named_view
+from firmware.cli import app
+from firmware.clock import HandClock
+from firmware.feeds.base import FeedState, Pace
+from firmware.loop import Loop
+from firmware.options import Overrides
+from firmware.session import open_session
+from firmware.state import PlaceSpot, Press
+from overlays.draw.painter import Painter
+from tests.golden.cases import CHIPS, Moment
+
+
+class Sheet:
+    """A screen in memory."""
+
+    def __init__(self, size):
+        self.surface = pygame.Surface(size, 0, 32, (0xFF0000, 0xFF00, 0xFF, 0))
+        self.painter = Painter(self.surface)
+        self.presses = []
+
+    def actions(self):
+        given, self.presses = self.presses, []
+        return given
+
+    def paint(self, shown):
+        self.painter.paint(shown)
+
+    def flip(self):
+        pass
+
+
+class Timed:
+    """A feed whose frames arrive a millisecond after their stamp, on a clock moved by hand."""
+
+    def __init__(self, feed, clock):
+        self.feed, self.clock, self.silent = feed, clock, False
+
+    @property
+    def info(self):
+        return self.feed.info
+
+    def read(self, timeout_s):
+        if self.silent:
+            return FeedState.NO_FRAME_YET
+        got = self.feed.read(timeout_s)
+        self.clock.move((got.time_ns - self.clock.now_ns()) / 1e9 + 1e-3)
+        return got
+
+    def release(self, frame):
+        self.feed.release(frame)
+
+    def close(self):
+        self.feed.close()
+
+
+def play(moment: Moment) -> npt.NDArray[np.uint8]:
+    """(rows, columns, 3) of the screen at that moment."""
+    clock = HandClock(start_ns=10**9, wall_start_s=1_700_000_000.0)
+    session = open_session(
+        moment.feed, moment.profile, Overrides(), clock=HandClock(10**9), pace=Pace.STEP
+    )
+    feed = Timed(session.feed, clock)
+    sheet = Sheet(moment.size)
+    state = starting_state(session.profile, feed.info, named_view(moment.view))
+    loop = Loop(feed, state, sheet, clock, session.warnings)
+
+    def show(frames):
+        for _ in range(frames):
+            loop._take_frame()
+            loop._measure_frame()
+            loop.turn()
+
+    if moment.pins:
+        for column, row in CHIPS:
+            sheet.presses += [PlaceSpot(column, row), Press.SET_PIN]
+        sheet.presses.append(PlaceSpot(*CHIPS[1]))
+    loop.turn()
+    show(2)
+    sheet.presses += [Press[name] for name in moment.presses]
+    loop.turn()
+    show(moment.frames)
+    if moment.silent_s:
+        clock.move(moment.silent_s)
+        loop.turn()
+    feed.close()
+    return np.ascontiguousarray(pygame.surfarray.array3d(sheet.surface).transpose(1, 0, 2))
+
+
+def answer(words: list[str]) -> str:
+    """What a command prints with --json."""
+    done = CliRunner().invoke(app, [*words, "--json"])
+    assert done.exit_code == 0, done.output
+    return done.stdout
+
+
+def digest(pixels: npt.NDArray[np.uint8]) -> str:
+    """The hash of a screen."""
+    return hashlib.sha256(pixels.tobytes()).hexdigest()
+
+
+def means(pixels: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint8]:
+    """(rows / 8, columns / 8, 3): the screen averaged over squares of eight pixels."""
+    rows, columns = pixels.shape[0] // 8, pixels.shape[1] // 8
+    squares = pixels[: 8 * rows, : 8 * columns].reshape(rows, 8, columns, 8, 3)
+    return np.rint(squares.mean(axis=(1, 3))).astype(np.uint8)
+
+
+def libraries() -> dict[str, str]:
+    """Releases that decide how a screen comes out, to the pixel."""
+    return {name: version(name) for name in ("pygame", "numpy", "numba", "llvmlite")}
