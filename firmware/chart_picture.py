@@ -11,12 +11,12 @@ import pygame
 
 from firmware.charting import ChartAnswer
 from firmware.errors import ScreenError
-from firmware.saving import save, unsaved
-from overlays.draw.chart_panel import ChartPanel, pairs_of_chart, pairs_of_looks
-from overlays.draw.lettering import Letters, Text
-from overlays.draw.theme import GROUND, QUIET, TEXT, TextSize, theme_for
-from overlays.draw.views import Area
-from overlays.measure.looks import LooksCompared
+from firmware.system.files import save, unsaved
+from overlays.draw.chart.chart_panel import ChartPanel, pairs_of_chart, pairs_of_looks
+from overlays.draw.layout.lettering import Letters, Text
+from overlays.draw.layout.theme import GROUND, QUIET, TEXT, TextSize, theme_for
+from overlays.draw.layout.views import Area
+from overlays.measure.chart.looks import LooksCompared
 
 SIZE = (1280, 720)
 

@@ -5,25 +5,25 @@ from pathlib import Path
 from typing import Any
 
 from firmware.clock import Clock
-from firmware.colouring import choose_gamut
-from firmware.corners import parse_corners, parse_layout
 from firmware.errors import ArgumentError
 from firmware.feeds.base import FeedInfo, Pace
-from firmware.options import ChartOptions
+from firmware.opening.gamut_choice import choose_gamut
+from firmware.opening.one_frame import take_frame
+from firmware.opening.session import open_session
 from firmware.profiles.model import Profile
 from firmware.readout import feed_object, finite, profile_object
-from firmware.session import open_session
-from firmware.spelling import choice
-from firmware.taking import take_frame
+from firmware.written.corners import parse_corners, parse_layout
+from firmware.written.options import ChartOptions
+from firmware.written.spelling import choice
 from overlays.errors import ChartError
-from overlays.measure.chart import ChartReading, Scaling, read_chart
-from overlays.measure.chart_file import chart_from_text
-from overlays.measure.chart_find import find_chart
-from overlays.measure.chart_patch import PatchReading
-from overlays.measure.chart_place import Corners
-from overlays.measure.chart_reference import BUILT_IN, ChartReference
-from overlays.measure.looks import LooksCompared
-from overlays.measure.yardstick import Yardstick
+from overlays.measure.chart.chart import ChartReading, Scaling, read_chart
+from overlays.measure.chart.chart_file import chart_from_text
+from overlays.measure.chart.find import find_chart
+from overlays.measure.chart.looks import LooksCompared
+from overlays.measure.chart.patch import PatchReading
+from overlays.measure.chart.place import Corners
+from overlays.measure.chart.reference import BUILT_IN, ChartReference
+from overlays.measure.counting.yardstick import Yardstick
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import Gamut
 from overlays.signal.signal import Signal

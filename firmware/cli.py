@@ -18,8 +18,8 @@ from firmware.cli_options import (
     RangeOption,
     overrides,
 )
-from firmware.early import collection_held
-from firmware.guard import guarded
+from firmware.commands.guard import guarded
+from firmware.system.start_up import collection_held
 
 app = typer.Typer(
     name="midgrey",
@@ -85,10 +85,10 @@ def run(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comman
     """Watch a feed: picture, stripes, trace and readings; in the terminal without a display."""
     with guarded(), collection_held():
         # Imported here for --help, which needs none of it.
-        from firmware.arguments import output_file, parse_size, rotation_asked  # noqa: PLC0415
         from firmware.clock import SystemClock  # noqa: PLC0415
         from firmware.commands.run import run as run_feed  # noqa: PLC0415
-        from firmware.options import RunOptions  # noqa: PLC0415
+        from firmware.written.arguments import output_file, parse_size, rotation_asked  # noqa: PLC0415
+        from firmware.written.options import RunOptions  # noqa: PLC0415
 
         options = RunOptions(
             feed=feed,
@@ -130,7 +130,7 @@ def read(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comma
     with guarded():
         from firmware.clock import SystemClock  # noqa: PLC0415 - keeps --help fast
         from firmware.commands.read import read as read_feed  # noqa: PLC0415
-        from firmware.options import Output, ReadOptions  # noqa: PLC0415
+        from firmware.written.options import Output, ReadOptions  # noqa: PLC0415
 
         options = ReadOptions(
             feed=feed,
@@ -184,7 +184,7 @@ def doctor(
     with guarded():
         from firmware.clock import SystemClock  # noqa: PLC0415 - keeps --help fast
         from firmware.commands.doctor import doctor as examine  # noqa: PLC0415
-        from firmware.options import Output  # noqa: PLC0415
+        from firmware.written.options import Output  # noqa: PLC0415
 
         output = Output.JSON if as_json else Output.TABLE
         examine(os.environ, SystemClock(), sys.stdout, output)

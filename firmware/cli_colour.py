@@ -16,7 +16,7 @@ from firmware.cli_options import (
     RangeOption,
     overrides,
 )
-from firmware.guard import guarded
+from firmware.commands.guard import guarded
 
 
 def balance(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
@@ -45,7 +45,7 @@ def balance(  # noqa: PLR0913, PLR0917 - one parameter for each option of the co
     with guarded():
         from firmware.clock import SystemClock  # noqa: PLC0415 - keeps --help fast
         from firmware.commands.balance import balance as read_balance  # noqa: PLC0415
-        from firmware.options import BalanceOptions, Output  # noqa: PLC0415
+        from firmware.written.options import BalanceOptions, Output  # noqa: PLC0415
 
         options = BalanceOptions(
             feed=feed,
@@ -102,10 +102,10 @@ def chart(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
 ) -> None:
     """Read a colour chart patch by patch, or compare two looks on it."""
     with guarded():
-        from firmware.arguments import output_file  # noqa: PLC0415 - keeps --help fast
         from firmware.clock import SystemClock  # noqa: PLC0415
         from firmware.commands.chart import chart as read_chart  # noqa: PLC0415
-        from firmware.options import ChartOptions, Output  # noqa: PLC0415
+        from firmware.written.arguments import output_file  # noqa: PLC0415 - keeps --help fast
+        from firmware.written.options import ChartOptions, Output  # noqa: PLC0415
 
         options = ChartOptions(
             feed=feed,

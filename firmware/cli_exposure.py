@@ -16,7 +16,7 @@ from firmware.cli_options import (
     RangeOption,
     overrides,
 )
-from firmware.guard import guarded
+from firmware.commands.guard import guarded
 
 FeedArgument = Annotated[str, typer.Argument(metavar="FEED", help=FEED_HELP)]
 FrameOption = Annotated[int, typer.Option("--frame", min=0, metavar="N", help="Frame, from 0")]
@@ -64,7 +64,7 @@ def expose(  # noqa: PLR0913, PLR0917 - one parameter for each option of the com
         from firmware.clock import SystemClock  # noqa: PLC0415 - keeps --help fast
         from firmware.commands.expose import expose as advise  # noqa: PLC0415
         from firmware.exposure_options import ExposeOptions  # noqa: PLC0415
-        from firmware.options import Output  # noqa: PLC0415
+        from firmware.written.options import Output  # noqa: PLC0415
 
         options = ExposeOptions(
             feed=feed,
@@ -106,7 +106,7 @@ def chips(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
         from firmware.clock import SystemClock  # noqa: PLC0415 - keeps --help fast
         from firmware.commands.chips import chips as read_chips  # noqa: PLC0415
         from firmware.exposure_options import PinsOptions  # noqa: PLC0415
-        from firmware.options import Output  # noqa: PLC0415
+        from firmware.written.options import Output  # noqa: PLC0415
 
         options = PinsOptions(
             feed=feed,
@@ -141,7 +141,7 @@ def pins(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comma
         from firmware.clock import SystemClock  # noqa: PLC0415 - keeps --help fast
         from firmware.commands.pins import pins as read_pins  # noqa: PLC0415
         from firmware.exposure_options import PinsOptions  # noqa: PLC0415
-        from firmware.options import Output  # noqa: PLC0415
+        from firmware.written.options import Output  # noqa: PLC0415
 
         options = PinsOptions(
             feed=feed,
@@ -184,11 +184,11 @@ def match(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
 ) -> None:
     """Say what brings camera B to camera A, pin by pin, and what then remains."""
     with guarded():
-        from firmware.arguments import output_file  # noqa: PLC0415 - keeps --help fast
         from firmware.clock import SystemClock  # noqa: PLC0415
         from firmware.commands.match import match as match_feeds  # noqa: PLC0415
         from firmware.exposure_options import MatchOptions  # noqa: PLC0415
-        from firmware.options import Output  # noqa: PLC0415
+        from firmware.written.arguments import output_file  # noqa: PLC0415 - keeps --help fast
+        from firmware.written.options import Output  # noqa: PLC0415
 
         ending = ".cc" if cdl is not None and cdl.suffix.lower() == ".cc" else ".cdl"
         options = MatchOptions(
@@ -237,7 +237,7 @@ def watch(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
         from firmware.clock import SystemClock  # noqa: PLC0415 - keeps --help fast
         from firmware.commands.watch import watch as watch_feed  # noqa: PLC0415
         from firmware.exposure_options import WatchOptions  # noqa: PLC0415
-        from firmware.options import Output  # noqa: PLC0415
+        from firmware.written.options import Output  # noqa: PLC0415
 
         options = WatchOptions(
             feed=feed,

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from firmware.options import Overrides
+    from firmware.written.options import Overrides
 
 FEED_HELP = "bench[:k=v,...], v4l2:/dev/videoN, or the path of footage or a still"
 ProfileOption = Annotated[
@@ -34,8 +34,8 @@ def overrides(
     curve: str | None, carriage: str | None, quantisation: str | None, matrix: str | None
 ) -> "Overrides":
     """What stands on the command line against the profile; raises `ArgumentError`."""
-    from firmware.options import Overrides  # noqa: PLC0415 - keeps --help fast
-    from firmware.spelling import choice  # noqa: PLC0415
+    from firmware.written.options import Overrides  # noqa: PLC0415 - keeps --help fast
+    from firmware.written.spelling import choice  # noqa: PLC0415
     from overlays.signal.levels import Carriage  # noqa: PLC0415
     from overlays.signal.signal import Matrix, Range  # noqa: PLC0415
 

@@ -4,16 +4,16 @@ from firmware.charting import read_any
 from firmware.clock import Clock
 from firmware.remembered import Remembered, is_shown
 from firmware.reported import Scene, Wishes
-from overlays.draw.more import ChartShown, ChromaShown, Ghost, More, Report, Row, Tone
-from overlays.draw.shown import Face
+from overlays.draw.moment.more import ChartShown, ChromaShown, Ghost, More, Report, Row, Tone
+from overlays.draw.moment.shown import Face
 from overlays.draw.wording import UNKNOWN, pm_text, signed, stops_text
 from overlays.errors import ChartError, OverlayError
-from overlays.measure.balance import BalanceReading, BalanceSettings, read_balance
-from overlays.measure.balance_advice import advice, dial_words, tint_words
-from overlays.measure.chart import ChartReading, Scaling, read_chart
-from overlays.measure.chart_find import find_chart
-from overlays.measure.chart_place import Corners, in_order
-from overlays.measure.chart_reference import BUILT_IN
+from overlays.measure.balance.balance import BalanceReading, BalanceSettings, read_balance
+from overlays.measure.balance.balance_advice import advice, dial_words, tint_words
+from overlays.measure.chart.chart import ChartReading, Scaling, read_chart
+from overlays.measure.chart.find import find_chart
+from overlays.measure.chart.place import Corners, in_order
+from overlays.measure.chart.reference import BUILT_IN
 from overlays.signal.gamuts import default_gamut
 
 CHART_EVERY_NS = 1_000_000_000

@@ -4,11 +4,11 @@ import numpy as np
 
 from firmware.clock import Clock
 from firmware.reported import Scene, Wishes
-from overlays.draw.more import More, Report, Row
+from overlays.draw.moment.more import More, Report, Row
 from overlays.draw.wording import UNKNOWN, pm_text, signed
 from overlays.errors import OverlayError
-from overlays.measure.pins import Evenness, read_evenness
-from overlays.measure.spot import SpotPlace
+from overlays.measure.pins.lighting import Evenness, read_evenness
+from overlays.measure.spot.spot import SpotPlace
 
 EVERY_NS = 1_000_000_000
 """Once a second: the whole picture takes as long as several frames."""

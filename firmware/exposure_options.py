@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from firmware.options import Output, Overrides
+from firmware.written.options import Output, Overrides
 
 
 @dataclass(frozen=True, slots=True)

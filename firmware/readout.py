@@ -12,12 +12,12 @@ from typing import Any, Protocol, runtime_checkable
 
 from firmware.feeds.base import FeedInfo
 from firmware.profiles.model import NO_PROFILE, Profile
-from overlays.measure.bands import Band, BandKind, code_band
-from overlays.measure.census import Wants, take_census
-from overlays.measure.flat_top import FlatTop, spot_sentence
-from overlays.measure.range import RangeReading, Thing, read_range
-from overlays.measure.spot import SpotPlace, SpotReading, read_spot
-from overlays.measure.yardstick import Yardstick
+from overlays.measure.counting.bands import Band, BandKind, code_band
+from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.range.flat_top import FlatTop, spot_sentence
+from overlays.measure.range.range import RangeReading, Thing, read_range
+from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal
 

@@ -2,8 +2,8 @@
 
 from pathlib import Path
 
-from overlays.measure.cdl import cc_text, cdl_text
-from overlays.measure.match import Remainder
+from overlays.measure.match.cdl import cc_text, cdl_text
+from overlays.measure.match.match import Remainder
 from overlays.signal.curves import MID_GREY, Curve
 
 

@@ -8,10 +8,10 @@ frame is held, a mark is a mark of that frame.
 from dataclasses import dataclass
 
 from firmware.reported import Wishes
-from overlays.draw.more import Ghost, More
-from overlays.draw.shown import Face
-from overlays.measure.chart_place import Corners
-from overlays.measure.spot import SpotReading
+from overlays.draw.moment.more import Ghost, More
+from overlays.draw.moment.shown import Face
+from overlays.measure.chart.place import Corners
+from overlays.measure.spot.spot import SpotReading
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -5,12 +5,12 @@ from enum import Enum
 
 from firmware.profiles.model import Profile
 from firmware.state_colour import Colouring
-from overlays.draw.views import View
-from overlays.measure.census import Census
-from overlays.measure.range import RangeReading
-from overlays.measure.sequences import Control
-from overlays.measure.spot import SpotPlace, SpotReading
-from overlays.measure.yardstick import Yardstick
+from overlays.draw.layout.views import View
+from overlays.measure.counting.census import Census
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.expose.sequences import Control
+from overlays.measure.range.range import RangeReading
+from overlays.measure.spot.spot import SpotPlace, SpotReading
 from overlays.signal.frame import Frame
 
 

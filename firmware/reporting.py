@@ -22,13 +22,13 @@ from firmware.reports import (
     watch_report,
 )
 from firmware.watching import offsets
-from overlays.draw.more import ChromaShown, Ghost, Lane, More, PinShown, Strip
-from overlays.draw.shown import Face
-from overlays.draw.views import OF_COLOUR, WITH_REPORT, View
+from overlays.draw.layout.views import OF_COLOUR, WITH_REPORT, View
+from overlays.draw.moment.more import ChromaShown, Ghost, Lane, More, PinShown, Strip
+from overlays.draw.moment.shown import Face
 from overlays.errors import OverlayError
-from overlays.measure.spot import SpotReading, read_spot
-from overlays.measure.watch import TakeEvent, Watch, values_of
-from overlays.measure.watch_history import History
+from overlays.measure.spot.spot import SpotReading, read_spot
+from overlays.measure.watch.history import History
+from overlays.measure.watch.watch import TakeEvent, Watch, values_of
 
 STRIP_S = 180.0
 """Length of the watch's strip."""

@@ -4,19 +4,25 @@ import math
 from collections.abc import Mapping, Sequence
 
 from firmware.reported import Scene, Wishes
-from overlays.draw.more import Report, Row, Tone
+from overlays.draw.moment.more import Report, Row, Tone
 from overlays.draw.wording import UNKNOWN, pm_text, signed, stops_text
-from overlays.measure.advice import Move, joined_moves, off_target, single_moves, total_change
-from overlays.measure.advice_words import forecast_words, main_words, off_words
-from overlays.measure.change import Mood
-from overlays.measure.forecast import Forecast, foresee
-from overlays.measure.match import Match, compare, pair_of
-from overlays.measure.match_words import match_words
-from overlays.measure.pins import Ratio, ratio_of
-from overlays.measure.sequences import Control
-from overlays.measure.spot import SPECK_SHARE, SpotReading
-from overlays.measure.three_chip import Chip, ChipReading, chip_words, read_chips
-from overlays.measure.watch import TakeEvent, Watch, short_words
+from overlays.measure.chips.three_chip import Chip, ChipReading, chip_words, read_chips
+from overlays.measure.expose.advice import (
+    Move,
+    joined_moves,
+    off_target,
+    single_moves,
+    total_change,
+)
+from overlays.measure.expose.advice_words import forecast_words, main_words, off_words
+from overlays.measure.expose.sequences import Control
+from overlays.measure.match.match import Match, compare, pair_of
+from overlays.measure.match.match_words import match_words
+from overlays.measure.pins.lighting import Ratio, ratio_of
+from overlays.measure.range.forecast import Forecast, foresee
+from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
+from overlays.measure.watch.change import Mood
+from overlays.measure.watch.watch import TakeEvent, Watch, short_words
 from overlays.signal.gamuts import default_gamut
 from overlays.signal.quantities import Unit
 

@@ -7,9 +7,9 @@ chooses a corner, the moves of the spot move it, C gives the chart back to be lo
 
 from dataclasses import dataclass, replace
 
-from overlays.draw.graticule import GAINS
-from overlays.draw.views import WITH_CHROMA, View
-from overlays.measure.whitepoint import WhitePoint
+from overlays.draw.chroma.graticule import GAINS
+from overlays.draw.layout.views import WITH_CHROMA, View
+from overlays.measure.colour.whitepoint import WhitePoint
 
 Offset = tuple[float, float]
 

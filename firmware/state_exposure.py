@@ -2,14 +2,14 @@
 
 from dataclasses import dataclass, replace
 
-from firmware.camera import Camera, controls_of
 from firmware.errors import QuantityError
+from firmware.profiles.camera_controls import Camera, controls_of
 from firmware.profiles.model import Profile
 from firmware.reported import Asked, PinPlace, Wishes
-from overlays.draw.views import View
-from overlays.measure.pins import MOST_PINS
-from overlays.measure.sequences import Control
-from overlays.measure.spot import SpotPlace, default_size
+from overlays.draw.layout.views import View
+from overlays.measure.expose.sequences import Control
+from overlays.measure.pins.lighting import MOST_PINS
+from overlays.measure.spot.spot import SpotPlace, default_size
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,13 @@ import numpy as np
 
 from firmware.clock import Clock, iso_utc
 from firmware.feeds.base import Feed, FeedState
-from firmware.places import WrittenSpot, usual_size
+from firmware.feeds.timecode import TimeCode, from_zero
 from firmware.profiles.model import Profile
-from firmware.timecode import TimeCode, from_zero
-from overlays.measure.change import Tolerance
-from overlays.measure.spot import SpotReading, read_spot
-from overlays.measure.watch import TakeEvent, Watch, values_of
-from overlays.measure.yardstick import Yardstick
+from firmware.written.places import WrittenSpot, usual_size
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.spot.spot import SpotReading, read_spot
+from overlays.measure.watch.change import Tolerance
+from overlays.measure.watch.watch import TakeEvent, Watch, values_of
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal
 

@@ -157,7 +157,7 @@ prepare_kernels() {
     setpriv --reuid=midgrey --regid=midgrey --init-groups env -i "${settings[@]}" \
         PATH=/usr/bin:/bin HOME="$state" NUMBA_CACHE_DIR="$cache/kernels" LC_ALL=C.UTF-8 \
         PYGAME_HIDE_SUPPORT_PROMPT=1 \
-        "$place/venv/bin/python" -m firmware.warm ||
+        "$place/venv/bin/python" -m firmware.live.warm ||
         say "not all kernels could be compiled now; the first start will be slow"
 }
 

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from overlays.measure.chart_place import Corners, patch_quads
-from overlays.measure.chart_reference import ChartReference
+from overlays.measure.chart.place import Corners, patch_quads
+from overlays.measure.chart.reference import ChartReference
 
 BORDER = 0.02
 

@@ -6,13 +6,15 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from tests.places import SCENES
+
 # No deadline: a property is not a timing, and machines are noisy. A run that decides whether work
 # lands tries the same examples each time; at a desk they are new each time.
 settings.register_profile("desk", deadline=None)
 settings.register_profile("landing", deadline=None, derandomize=True)
 settings.load_profile("landing" if os.environ.get("CI") else "desk")
 
-SHARED = Path(__file__).parents[2] / "shared" / "scenes"
+SHARED = SCENES
 
 
 @pytest.fixture(scope="session")

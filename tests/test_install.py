@@ -5,7 +5,8 @@ import sys
 import tomllib
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[1]
+from tests.places import ROOT
+
 # Setuptools puts a plain path where all packages lie under one folder that is said to be their
 # root; else an import hook (its user guide, "Development Mode").
 CALL = """

@@ -2,11 +2,11 @@
 
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[1]
+from tests.places import ROOT
+
 PLACES = ["overlays", "firmware", "tests"]
 CHECKS = {
     "lint": ["ruff", "check", *PLACES],

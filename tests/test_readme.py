@@ -1,9 +1,9 @@
 """What the README promises by the letter."""
 
 import re
-from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[1]
+from tests.places import ROOT
+
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"```sh\n(.*?)```", README, re.DOTALL)
 

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[1]
+from tests.places import ROOT
+
 PACKAGES = ("overlays", "firmware")
 CEILING_LINES = 300
 CEILING_FUNCTION_LINES = 60
@@ -102,7 +103,7 @@ def targets(path: Path) -> set[str]:
 
 
 @pytest.mark.parametrize(
-    "name", [dotted(p) for p in in_measure] + ["firmware.commands.read", "firmware.terminal"]
+    "name", [dotted(p) for p in in_measure] + ["firmware.commands.read", "firmware.live.terminal"]
 )
 def test_a_reading_without_a_screen_never_loads_pygame(name):
     assert "pygame" not in reached(name)

@@ -5,17 +5,17 @@ from dataclasses import dataclass
 from typing import Any, TextIO
 
 from firmware.clock import Clock
-from firmware.colouring import choose_dial, choose_gamut
 from firmware.feeds.base import FeedInfo, Pace
-from firmware.options import BalanceOptions, Output
-from firmware.places import CENTRE, parse_spot, usual_size
+from firmware.opening.gamut_choice import choose_dial, choose_gamut
+from firmware.opening.one_frame import take_frame
+from firmware.opening.session import open_session
 from firmware.profiles.model import Profile
 from firmware.readout import SCHEMA, feed_object, finite, profile_object
-from firmware.session import open_session
-from firmware.taking import take_frame
 from firmware.wording import fine, stops_text
-from overlays.measure.balance import BalanceReading, BalanceSettings, read_balance
-from overlays.measure.balance_advice import advice
+from firmware.written.options import BalanceOptions, Output
+from firmware.written.places import CENTRE, parse_spot, usual_size
+from overlays.measure.balance.balance import BalanceReading, BalanceSettings, read_balance
+from overlays.measure.balance.balance_advice import advice
 from overlays.signal.frame import Frame
 
 

@@ -5,11 +5,11 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from firmware.charting import ChartAnswer, chart_object, looks_object, read_look
 from firmware.clock import Clock
-from firmware.options import ChartOptions, Output
 from firmware.readout import SCHEMA
 from firmware.wording import fine, stops_text
-from overlays.measure.chart_patch import PatchReading
-from overlays.measure.looks import LooksCompared, compare_looks
+from firmware.written.options import ChartOptions, Output
+from overlays.measure.chart.looks import LooksCompared, compare_looks
+from overlays.measure.chart.patch import PatchReading
 
 if TYPE_CHECKING:
     from rich.table import Table

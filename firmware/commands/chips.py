@@ -6,13 +6,12 @@ from typing import Any, TextIO
 from firmware.clock import Clock
 from firmware.errors import ArgumentError
 from firmware.exposure_options import PinsOptions
-from firmware.looking import Look, looking
-from firmware.options import Output
-from firmware.places import parse_spot, pins_of
+from firmware.opening.looking import Look, looking
 from firmware.readout import SCHEMA, feed_object, finite, profile_object
 from firmware.wording import percent_text, stops_text
-from overlays.measure.spot import read_spot
-from overlays.measure.three_chip import (
+from firmware.written.options import Output
+from firmware.written.places import parse_spot, pins_of
+from overlays.measure.chips.three_chip import (
     Chip,
     ChipReading,
     ChipVerdict,
@@ -20,6 +19,7 @@ from overlays.measure.three_chip import (
     chip_words,
     read_chips,
 )
+from overlays.measure.spot.spot import read_spot
 from overlays.signal.quantities import Unit
 
 

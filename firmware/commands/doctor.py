@@ -16,11 +16,11 @@ from rich.console import Console
 from rich.table import Table
 
 from firmware.clock import Clock
-from firmware.display import find_display
 from firmware.errors import ArgumentError
 from firmware.health.asked import conditions
 from firmware.health.condition import Severity
-from firmware.options import Output
+from firmware.screen.find_display import find_display
+from firmware.written.options import Output
 
 LIBRARIES = ("numpy", "numba", "av", "pygame", "pydantic", "rich", "typer", "gpiozero")
 SCHEMA = 1
@@ -202,7 +202,7 @@ def _own_pins(root: Path) -> list[Check]:
     if not path.is_file():
         return []
     # The reader needs libraries, and the doctor has to work where they are missing.
-    from firmware.controls.pins import read_pins  # noqa: PLC0415
+    from firmware.controls.gpio_map import read_pins  # noqa: PLC0415
 
     try:
         read_pins(path)

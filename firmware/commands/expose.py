@@ -5,16 +5,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, TextIO
 
-from firmware.camera import Controls, controls_of
 from firmware.clock import Clock
 from firmware.exposure_options import ExposeOptions
-from firmware.looking import Look, looking, written_spots
-from firmware.options import Output
+from firmware.opening.looking import Look, looking, written_spots
+from firmware.profiles.camera_controls import Controls, controls_of
 from firmware.profiles.quantities import parse_level
 from firmware.readout import SCHEMA, feed_object, finite, profile_object
-from firmware.spelling import choice
 from firmware.wording import percent_text, stops_text
-from overlays.measure.advice import (
+from firmware.written.options import Output
+from firmware.written.spelling import choice
+from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.expose.advice import (
     Move,
     Shooting,
     joined_moves,
@@ -23,13 +24,12 @@ from overlays.measure.advice import (
     single_moves,
     total_change,
 )
-from overlays.measure.advice_words import forecast_words, main_words, move_words, off_words
-from overlays.measure.census import Wants, take_census
-from overlays.measure.forecast import Forecast, foresee
-from overlays.measure.mains import Mains
-from overlays.measure.range import read_range
-from overlays.measure.sequences import Setting
-from overlays.measure.spot import SPECK_SHARE, SpotReading, read_spot
+from overlays.measure.expose.advice_words import forecast_words, main_words, move_words, off_words
+from overlays.measure.expose.mains import Mains
+from overlays.measure.expose.sequences import Setting
+from overlays.measure.range.forecast import Forecast, foresee
+from overlays.measure.range.range import read_range
+from overlays.measure.spot.spot import SPECK_SHARE, SpotReading, read_spot
 from overlays.signal.curves import Family
 from overlays.signal.quantities import Level
 

@@ -8,19 +8,19 @@ from typing import Any, TextIO
 import numpy as np
 
 from firmware.clock import Clock
-from firmware.colouring import choose_dial, choose_gamut
 from firmware.errors import ArgumentError
 from firmware.exposure_options import MatchOptions
-from firmware.looking import Look, looking
-from firmware.options import Output
-from firmware.places import CENTRE, parse_spot, pins_of
+from firmware.opening.gamut_choice import choose_dial, choose_gamut
+from firmware.opening.looking import Look, looking
 from firmware.readout import SCHEMA, feed_object, finite, profile_object
 from firmware.remainder import remainder_text
-from firmware.saving import save, unsaved
+from firmware.system.files import save, unsaved
 from firmware.wording import stops_text
-from overlays.measure.match import Match, Pair, Remainder, compare, pair_of, remainder
-from overlays.measure.match_words import match_words
-from overlays.measure.spot import SpotReading, read_spot
+from firmware.written.options import Output
+from firmware.written.places import CENTRE, parse_spot, pins_of
+from overlays.measure.match.match import Match, Pair, Remainder, compare, pair_of, remainder
+from overlays.measure.match.match_words import match_words
+from overlays.measure.spot.spot import SpotReading, read_spot
 
 
 @dataclass(frozen=True, slots=True, eq=False)

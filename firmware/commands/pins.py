@@ -6,13 +6,13 @@ from typing import Any, TextIO
 from firmware.clock import Clock
 from firmware.errors import ArgumentError
 from firmware.exposure_options import PinsOptions
-from firmware.looking import Look, looking
-from firmware.options import Output
-from firmware.places import parse_spot, pins_of
+from firmware.opening.looking import Look, looking
 from firmware.readout import SCHEMA, feed_object, finite, profile_object
 from firmware.wording import fine, percent_text, stops_text
-from overlays.measure.pins import MOST_PINS, Evenness, Ratio, all_ratios, read_evenness
-from overlays.measure.spot import SpotPlace, SpotReading, read_spot
+from firmware.written.options import Output
+from firmware.written.places import parse_spot, pins_of
+from overlays.measure.pins.lighting import MOST_PINS, Evenness, Ratio, all_ratios, read_evenness
+from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 
 
 def pins(options: PinsOptions, clock: Clock, out: TextIO) -> None:

@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING, TextIO
 
 from firmware.clock import Clock
 from firmware.feeds.base import Pace
-from firmware.options import Output, ReadOptions
-from firmware.places import CENTRE, parse_spot, usual_size
+from firmware.feeds.timecode import Origin
+from firmware.opening.one_frame import take_frame
+from firmware.opening.session import open_session
 from firmware.readout import KnowsTruth, Readout, as_object, take_readout
-from firmware.session import open_session
-from firmware.taking import take_frame
-from firmware.timecode import Origin
 from firmware.wording import channels_text, percent_text, room_text, stops_text
-from overlays.measure.range import Thing
+from firmware.written.options import Output, ReadOptions
+from firmware.written.places import CENTRE, parse_spot, usual_size
+from overlays.measure.range.range import Thing
 
 if TYPE_CHECKING:
     from rich.table import Table

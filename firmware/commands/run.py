@@ -5,16 +5,16 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TextIO
 
-from firmware.arguments import named_view
 from firmware.clock import Clock
-from firmware.display import UNSEEN, Display, Driver, find_display
-from firmware.early import resume_collection
 from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState, Pace
-from firmware.options import Drawing, RunOptions
-from firmware.places import CENTRE
-from firmware.session import open_session
-from firmware.terminal import LiveReadings, face_for
+from firmware.live.terminal import LiveReadings, face_for
+from firmware.opening.session import open_session
+from firmware.screen.find_display import UNSEEN, Display, Driver, find_display
+from firmware.system.start_up import resume_collection
+from firmware.written.arguments import named_view
+from firmware.written.options import Drawing, RunOptions
+from firmware.written.places import CENTRE
 
 SERVICE = "NOTIFY_SOCKET"
 """Variable of the environment by which systemd tells a service where to report."""
@@ -61,7 +61,7 @@ def run(  # noqa: PLR0913 - everything it touches is handed in
 
 
 def _draw(options: RunOptions) -> int:
-    from firmware.appliance import run_appliance  # noqa: PLC0415 - pygame only where it draws
+    from firmware.live.appliance import run_appliance  # noqa: PLC0415 - pygame only where it draws
 
     return run_appliance(options)
 

@@ -9,18 +9,18 @@ from firmware.clock import Clock
 from firmware.errors import ArgumentError, FrameMissingError
 from firmware.exposure_options import WatchOptions
 from firmware.feeds.base import Pace
-from firmware.options import Output
-from firmware.places import CENTRE, WrittenSpot, parse_spot, pins_of
+from firmware.feeds.timecode import Origin
+from firmware.opening.session import Session, open_session
 from firmware.profiles.camera_table import parse_stops
 from firmware.profiles.model import Profile
 from firmware.readout import SCHEMA, finite, profile_object
-from firmware.session import Session, open_session
-from firmware.timecode import Origin
 from firmware.watching import Moment, Watching
 from firmware.wording import stops_text
-from overlays.measure.change import Mood, Three, Tolerance
-from overlays.measure.pins import MOST_PINS
-from overlays.measure.watch import TakeEvent
+from firmware.written.options import Output
+from firmware.written.places import CENTRE, WrittenSpot, parse_spot, pins_of
+from overlays.measure.pins.lighting import MOST_PINS
+from overlays.measure.watch.change import Mood, Three, Tolerance
+from overlays.measure.watch.watch import TakeEvent
 
 NO_TIME_CODE = "the feed has no time code of its own: it is counted from the first frame"
 LINE_S = 10.0

@@ -12,9 +12,9 @@ contacts as they come, and the parameter of that name does nothing there.
 from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
 
+from firmware.controls.gpio_map import Pins
 from firmware.controls.header import pin_faults, pin_refused
-from firmware.controls.pins import Pins
-from firmware.state import Press
+from firmware.live.state import Press
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -9,8 +9,8 @@ from typing import Any
 
 from firmware.clock import Clock
 from firmware.controls.header import pin_faults, pin_refused
-from overlays.draw.more import Tone
-from overlays.draw.shown import Face, Shown
+from overlays.draw.moment.more import Tone
+from overlays.draw.moment.shown import Face, Shown
 
 HALF_NS = 500_000_000
 """Half a flash: once a second, well below rates that can harm (common practice, no source)."""

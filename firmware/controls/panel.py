@@ -7,12 +7,12 @@ from typing import Any, Protocol
 
 from firmware.clock import Clock
 from firmware.controls.buttons import Buttons
+from firmware.controls.gpio_map import find_pins, read_pins
 from firmware.controls.header import board_factory, is_board
 from firmware.controls.lamp import Lamp, glow_of
-from firmware.controls.pins import find_pins, read_pins
 from firmware.errors import FirmwareError
-from firmware.state import Action
-from overlays.draw.shown import Shown
+from firmware.live.state import Action
+from overlays.draw.moment.shown import Shown
 
 
 class Board(Protocol):

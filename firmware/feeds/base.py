@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Protocol, runtime_checkable
 
-from firmware.timecode import TimeCode
+from firmware.feeds.timecode import TimeCode
 from overlays.signal.curves import Curve
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import Gamut

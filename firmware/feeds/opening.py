@@ -107,7 +107,7 @@ def _bench(
     override: SignalOverride,
     carried: CurveChoice | None,
 ) -> Feed:
-    from firmware.feeds.bench import BenchFeed  # noqa: PLC0415
+    from firmware.feeds.bench.feed import BenchFeed  # noqa: PLC0415
 
     return BenchFeed(
         text,

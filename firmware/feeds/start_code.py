@@ -9,7 +9,7 @@ import av.stream
 
 from firmware.errors import TimeCodeError
 from firmware.feeds.decoding import opened
-from firmware.timecode import TimeCode, from_zero, parse_timecode
+from firmware.feeds.timecode import TimeCode, from_zero, parse_timecode
 
 TAG = "timecode"
 """FFmpeg's name, in small letters in some containers and in capitals in others."""

@@ -1,8 +1,8 @@
 """What stands behind ``v4l2:`` on the command line."""
 
-from firmware.edid import field_monitor_edid
 from firmware.errors import FeedOptionError
 from firmware.v4l2.device import Capture
+from firmware.v4l2.edid import field_monitor_edid
 from firmware.v4l2.formats import LAYOUTS
 
 _KEYS = ("format", "size", "receiver", "lanes")

@@ -12,9 +12,9 @@ from firmware.health.flow import FlowMeter
 from firmware.health.judging import Looks
 from firmware.health.storage import kept_in, look_at_place
 from firmware.health.watcher import Watcher
-from firmware.stats import Stats
-from overlays.draw.more import Tone
-from overlays.draw.shown import Alert
+from firmware.live.stats import Stats
+from overlays.draw.moment.more import Tone
+from overlays.draw.moment.shown import Alert
 
 
 def alert_of(condition: Condition | None) -> Alert | None:

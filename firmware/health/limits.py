@@ -28,7 +28,7 @@ SOFT_C = 60.0
 SOFT_MODEL = "3 Model B Plus"
 
 PICTURE_BYTES = 1920 * 1080 * 3
-"""The largest screenshot, as if nothing of it could be compressed (firmware/screen.py, LARGEST)."""
+"""The largest screenshot, as if nothing of it could be compressed (`LARGEST` of the screen)."""
 
 PICTURES_LEFT = (
     Limit(Severity.ALARM, -1.0, -1.2),

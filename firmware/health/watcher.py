@@ -8,7 +8,7 @@ from firmware.clock import Clock
 from firmware.errors import ThreadStuckError
 from firmware.health.condition import Condition, Severity, Subject, worst
 from firmware.health.judging import Before, Looks, judged
-from firmware.workers import Worker
+from firmware.system.threads import Worker
 
 TURN_S = 1.0
 """The kernel keeps a dip of the supply for two seconds: half of that misses none."""

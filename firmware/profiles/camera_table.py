@@ -6,15 +6,15 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field, PlainValidator, model_validator
 from pydantic_core import PydanticCustomError
 
-from firmware.camera import Camera, Limits, parse_setting
 from firmware.errors import QuantityError
+from firmware.profiles.camera_controls import Camera, Limits, parse_setting
 from firmware.profiles.quantities import parse_level
-from firmware.spelling import choice
-from overlays.measure.change import Tolerance
-from overlays.measure.mains import Mains
-from overlays.measure.pins import MOST_PINS
-from overlays.measure.sequences import ControlKind
-from overlays.measure.three_chip import Chip, ChipTarget
+from firmware.written.spelling import choice
+from overlays.measure.chips.three_chip import Chip, ChipTarget
+from overlays.measure.expose.mains import Mains
+from overlays.measure.expose.sequences import ControlKind
+from overlays.measure.pins.lighting import MOST_PINS
+from overlays.measure.watch.change import Tolerance
 from overlays.signal.quantities import Level, Unit
 
 _RATE = re.compile(r"\s*(\d+(?:\.\d*)?)\s*(?:fps|frames a second)?\s*", re.ASCII | re.IGNORECASE)

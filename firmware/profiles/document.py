@@ -17,9 +17,9 @@ from firmware.errors import ArgumentError
 from firmware.profiles.balance_table import BalanceTable, parse_gamut
 from firmware.profiles.camera_table import CameraTable, ChipsTable, Pins, WatchTable
 from firmware.profiles.quantities import parse_level, parse_share
-from firmware.spelling import choice
+from firmware.written.spelling import choice
 from overlays.errors import UnknownCurveError
-from overlays.measure.bands import Band, BandKind
+from overlays.measure.counting.bands import Band, BandKind
 from overlays.signal.curves import Curve, LogParameters, custom_curve
 from overlays.signal.gamuts import Gamut
 from overlays.signal.levels import Carriage

@@ -3,14 +3,14 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from firmware.camera import Camera
 from firmware.feeds.base import SignalOverride
-from overlays.measure.balance import THREE_STEPS
-from overlays.measure.bands import Band
-from overlays.measure.change import Tolerance
-from overlays.measure.three_chip import Chip, ChipTarget, ChipTargets, usual_targets
-from overlays.measure.whitepoint import WhitePoint
-from overlays.measure.yardstick import Yardstick, yardstick
+from firmware.profiles.camera_controls import Camera
+from overlays.measure.balance.balance import THREE_STEPS
+from overlays.measure.chips.three_chip import Chip, ChipTarget, ChipTargets, usual_targets
+from overlays.measure.colour.whitepoint import WhitePoint
+from overlays.measure.counting.bands import Band
+from overlays.measure.counting.yardstick import Yardstick, yardstick
+from overlays.measure.watch.change import Tolerance
 from overlays.signal.curves import Curve
 from overlays.signal.gamuts import Gamut
 from overlays.signal.levels import Carriage

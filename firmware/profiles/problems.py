@@ -7,7 +7,7 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from firmware.profiles.document import NAMED, TABLE, Document
-from firmware.spelling import offer
+from firmware.written.spelling import offer
 
 Key = tuple[str | int, ...]
 

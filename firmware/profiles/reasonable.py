@@ -6,8 +6,8 @@ import numpy as np
 
 from firmware.profiles.problems import Problem
 from overlays.errors import BandError
-from overlays.measure.bands import Band, BandKind, code_band
-from overlays.measure.yardstick import Yardstick, yardstick
+from overlays.measure.counting.bands import Band, BandKind, code_band
+from overlays.measure.counting.yardstick import Yardstick, yardstick
 from overlays.signal.curves import Curve
 from overlays.signal.levels import Carriage, code_to_percent, luma_scale
 from overlays.signal.quantities import Level

@@ -7,7 +7,7 @@ from pathlib import Path
 from firmware.errors import ProfileError, UnknownProfileError
 from firmware.profiles.model import Profile
 from firmware.profiles.reader import read_profile
-from firmware.spelling import offer
+from firmware.written.spelling import offer
 
 USUAL = "standard"
 """The profile of a feed of which nothing is known."""

@@ -4,14 +4,8 @@ import numpy as np
 import numpy.typing as npt
 import pygame
 
-from overlays.draw.colour_panel import ColourPanel, draw_chart_marks
-from overlays.draw.evenness import draw_evenness
-from overlays.draw.instruments import TracePanel
-from overlays.draw.lettering import Block, Letters, Piece, Swatch, Text
-from overlays.draw.marks import draw_marks
-from overlays.draw.picture import PictureDrawer
-from overlays.draw.pin_marks import draw_pins
-from overlays.draw.plates import (
+from overlays.draw.chroma.colour_panel import ColourPanel, draw_chart_marks
+from overlays.draw.columns.plates import (
     alert_pieces,
     banner_pieces,
     help_pieces,
@@ -19,16 +13,22 @@ from overlays.draw.plates import (
     plate_pieces,
     reading_pieces,
 )
-from overlays.draw.readouts import expose_pieces
-from overlays.draw.report import report_pieces, warned
-from overlays.draw.shown import Face, Shown
-from overlays.draw.stripes import PaintedBand, painted_bands, swatch
-from overlays.draw.theme import GREY_CARD, GROUND, PANEL, TEAL
-from overlays.draw.views import OF_COLOUR, WITH_REPORT, Area, Layout, View, layout
+from overlays.draw.columns.readouts import expose_pieces
+from overlays.draw.columns.report import report_pieces, warned
+from overlays.draw.layout.lettering import Block, Letters, Piece, Swatch, Text
+from overlays.draw.layout.theme import GREY_CARD, GROUND, PANEL, TEAL
+from overlays.draw.layout.views import OF_COLOUR, WITH_REPORT, Area, Layout, View, layout
+from overlays.draw.marks.evenness_map import draw_evenness
+from overlays.draw.marks.marks import draw_marks
+from overlays.draw.marks.pin_marks import draw_pins
+from overlays.draw.moment.shown import Face, Shown
+from overlays.draw.picture.picture import PictureDrawer
+from overlays.draw.picture.stripes import PaintedBand, painted_bands, swatch
+from overlays.draw.trace.trace_panel import TracePanel
 from overlays.errors import DrawingError
-from overlays.measure.bands import CodeBand
-from overlays.measure.range import RangeReading
-from overlays.measure.spot import SpotReading
+from overlays.measure.counting.bands import CodeBand
+from overlays.measure.range.range import RangeReading
+from overlays.measure.spot.spot import SpotReading
 
 Pixels = npt.NDArray[np.uint32]
 

@@ -208,7 +208,7 @@ def input_without_edid_gets_ours(machine: Machine) -> str:
     machine.python("w = live.Watcher(); w.until('1280x720'); assert w.close()")
     said = machine.check(f"v4l2-ctl -d {NODE} --get-edid=file=/run/tests/edid.bin,format=raw")
     ours = machine.python(
-        "from firmware.edid import field_monitor_edid\n"
+        "from firmware.v4l2.edid import field_monitor_edid\n"
         "answer = field_monitor_edid(2) == open('/run/tests/edid.bin', 'rb').read()"
     )
     assert ours, said

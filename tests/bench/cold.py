@@ -16,7 +16,7 @@ from pathlib import Path
 from timing import Timing, machine, side_by_side
 
 IMPORTS = "import numpy, numba, pygame"
-MIDGREY = "from firmware.start import main; main()"
+MIDGREY = "from firmware.__main__ import main; main()"
 
 
 def first_frame_s(folder: Path) -> float:

@@ -3,13 +3,13 @@
 import numpy as np
 import numpy.typing as npt
 
-from overlays.draw.picture import PictureDrawer
-from overlays.draw.stripes import painted_bands
-from overlays.draw.theme import theme_for
-from overlays.draw.trace import TraceDrawer, trace_ground
-from overlays.measure.bands import Band, BandKind, around, code_band
-from overlays.measure.census import Census, Wants, take_census
-from overlays.measure.yardstick import yardstick
+from overlays.draw.layout.theme import theme_for
+from overlays.draw.picture.picture import PictureDrawer
+from overlays.draw.picture.stripes import painted_bands
+from overlays.draw.trace.trace import TraceDrawer, trace_ground
+from overlays.measure.counting.bands import Band, BandKind, around, code_band
+from overlays.measure.counting.census import Census, Wants, take_census
+from overlays.measure.counting.yardstick import yardstick
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent

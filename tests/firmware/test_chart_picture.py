@@ -7,8 +7,8 @@ from firmware.chart_picture import SIZE, save_picture
 from firmware.charting import read_look
 from firmware.clock import HandClock
 from firmware.errors import ScreenError
-from firmware.options import ChartOptions
-from overlays.measure.looks import compare_looks
+from firmware.written.options import ChartOptions
+from overlays.measure.chart.looks import compare_looks
 
 BENCH = "bench:size=960x540,signal=yuv444-10"
 

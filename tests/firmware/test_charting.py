@@ -1,16 +1,16 @@
 """References, corners and objects behind `midgrey chart`."""
 
 import csv
-from pathlib import Path
 
 import pytest
 
 from firmware.charting import chart_object, load_reference, read_look, references_of
 from firmware.clock import HandClock
 from firmware.errors import ArgumentError
-from firmware.options import ChartOptions
+from firmware.written.options import ChartOptions
 from overlays.errors import ChartFileError, ChartNotFoundError
-from overlays.measure.chart_reference import BENCH_CHART, BUILT_IN
+from overlays.measure.chart.reference import BENCH_CHART, BUILT_IN
+from tests.places import REFERENCE
 
 BENCH = "bench:size=960x540,signal=yuv444-10"
 TEXT = """CGATS.17
@@ -27,7 +27,7 @@ END_DATA
 @pytest.fixture
 def text_file(tmp_path):
     """The bench's chart as a file, from tests/reference/munsell.csv."""
-    table = Path(__file__).parents[1] / "reference" / "munsell.csv"
+    table = REFERENCE / "munsell.csv"
     with table.open(newline="") as file:
         rows = [
             f"{n} {r['C_x']} {r['C_y']} {100 * float(r['C_Y']):.4f}"
@@ -78,7 +78,7 @@ def test_by_corners_the_fitting_reference_is_taken():
 def test_the_object_holds_only_plain_finite_things():
     found = chart_object(read_look(ChartOptions(BENCH), BENCH, None, HandClock()))
     assert len(found["patches"]) == 24
-    keys = {"name", "lab", "reference_lab", "de00", "hue_error_deg", "chroma_ratio"}
+    keys = {"name", "lab", "REFERENCElab", "de00", "hue_error_deg", "chroma_ratio"}
     assert keys <= set(found["patches"][0])
     assert len(found["neutral_stops"]) == 6
     assert found["evenness_stops"] < 0.02

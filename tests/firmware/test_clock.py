@@ -1,13 +1,11 @@
 """Two clocks, one contract; and nobody else reads time."""
 
 import re
-from pathlib import Path
 
 import pytest
 
 from firmware.clock import HandClock, SystemClock, iso_utc, local_time, process_age_s
-
-ROOT = Path(__file__).resolve().parents[2]
+from tests.places import ROOT
 
 
 @pytest.mark.parametrize("clock", [SystemClock(), HandClock(5)], ids=["system", "hand"])

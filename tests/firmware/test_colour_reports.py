@@ -7,17 +7,17 @@ import pytest
 from firmware.clock import HandClock
 from firmware.colour_reports import CHART_EVERY_NS, ColourReporter
 from firmware.feeds.base import Pace
-from firmware.feeds.bench import BenchFeed
+from firmware.feeds.bench.feed import BenchFeed
 from firmware.profiles.model import Profile
 from firmware.remembered import Remembered
 from firmware.reported import Scene, Wishes
 from firmware.state_colour import Colouring
-from overlays.draw.more import Tone
-from overlays.draw.shown import Face
-from overlays.draw.views import View
-from overlays.measure.census import Wants, take_census
-from overlays.measure.spot import SpotPlace
-from overlays.measure.yardstick import yardstick
+from overlays.draw.layout.views import View
+from overlays.draw.moment.more import Tone
+from overlays.draw.moment.shown import Face
+from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.published import published_curve
 

@@ -11,11 +11,11 @@ from firmware.clock import HandClock
 from firmware.evenness import EVERY_NS, EvennessReporter, area_of
 from firmware.profiles.shelf import load_profile
 from firmware.reported import Asked, PinPlace, Scene, Wishes
-from overlays.draw.views import View
+from overlays.draw.layout.views import View
 from overlays.draw.wording import UNKNOWN
-from overlays.measure.census import take_census
-from overlays.measure.spot import SpotPlace
-from overlays.measure.yardstick import yardstick
+from overlays.measure.counting.census import take_census
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.published import published_curve
 from tests.colour_frames import frame_of
 

@@ -3,7 +3,7 @@ import dataclasses
 import pytest
 
 from firmware.exposure_options import ExposeOptions, MatchOptions, PinsOptions, WatchOptions
-from firmware.options import Output
+from firmware.written.options import Output
 
 
 @pytest.mark.parametrize("kind", [ExposeOptions, PinsOptions, WatchOptions])

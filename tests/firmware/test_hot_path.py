@@ -6,15 +6,15 @@ import tracemalloc
 import numpy as np
 import pytest
 
-from firmware.appliance import starting_state
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.feeds.opening import open_feed
-from firmware.measuring import Measurer, orders_of
+from firmware.live.appliance import starting_state
+from firmware.live.measurer import Measurer, orders_of
+from firmware.live.stats import Stats
 from firmware.profiles.shelf import load_profile
-from firmware.stats import Stats
-from overlays.draw.picture import PictureDrawer
-from overlays.draw.views import View
+from overlays.draw.layout.views import View
+from overlays.draw.picture.picture import PictureDrawer
 
 SMALL_BYTES = 96 * 1024
 """Far below one row of anything of a picture's size times its rows: a 640x360 plane has 230 kB."""

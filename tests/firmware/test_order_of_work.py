@@ -10,13 +10,13 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
-from firmware.feeds.bench import BenchFeed
-from firmware.measuring import Measurer, orders_of
+from firmware.feeds.bench.feed import BenchFeed
+from firmware.live.measurer import Measurer, orders_of
+from firmware.live.state import Press, after, first_state
+from firmware.live.stats import Stats
 from firmware.profiles.shelf import load_profile
-from firmware.state import Press, after, first_state
-from firmware.stats import Stats
-from overlays.draw.more import Tone
-from overlays.draw.views import View
+from overlays.draw.layout.views import View
+from overlays.draw.moment.more import Tone
 
 PROFILE = load_profile("log-v")
 ROOM = "size=640x360,signal=yuv422-10,rate=10,kelvin=3200,cloud=0,gamut=V-Gamut"

@@ -7,12 +7,12 @@ import pytest
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.feeds.opening import open_feed
+from firmware.feeds.timecode import from_zero, parse_timecode
 from firmware.profiles.model import curve_alone
 from firmware.profiles.shelf import load_profile
 from firmware.readout import KnowsTruth, as_object, take_readout
-from firmware.timecode import from_zero, parse_timecode
 from overlays.errors import SpotOutsideError
-from overlays.measure.spot import SpotPlace
+from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Components, Range, Signal, Subsampling
 

@@ -5,8 +5,8 @@ import numpy as np
 import pytest
 
 from firmware.remainder import remainder_text
-from overlays.measure.cdl import Cdl
-from overlays.measure.match import Remainder
+from overlays.measure.match.cdl import Cdl
+from overlays.measure.match.match import Remainder
 from overlays.signal.published import published_curve
 
 REST = Remainder(Cdl((1.1, 1.0, 0.9), (0.01, 0.0, 0.0), (1.0, 1.0, 1.0), 0.95), np.zeros((1, 3)))

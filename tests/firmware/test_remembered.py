@@ -1,8 +1,8 @@
 from firmware.profiles.shelf import load_profile
 from firmware.remembered import Remembered, is_shown
 from firmware.reported import Wishes
-from overlays.draw.shown import Face
-from overlays.draw.views import View
+from overlays.draw.layout.views import View
+from overlays.draw.moment.shown import Face
 
 
 def test_nothing_is_remembered_at_first():

@@ -1,7 +1,7 @@
 from firmware.profiles.shelf import load_profile
 from firmware.reported import PinPlace, Wishes
-from overlays.draw.views import View
-from overlays.measure.spot import SpotPlace
+from overlays.draw.layout.views import View
+from overlays.measure.spot.spot import SpotPlace
 
 
 def test_wishes_are_equal_where_they_wish_the_same():

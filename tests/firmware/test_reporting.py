@@ -5,18 +5,18 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from firmware.camera import Camera, Limits
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
-from firmware.feeds.bench import BenchFeed
-from firmware.measuring import Measurer, orders_of
+from firmware.feeds.bench.feed import BenchFeed
+from firmware.feeds.timecode import parse_timecode
+from firmware.live.measurer import Measurer, orders_of
+from firmware.live.state import PlaceSpot, Press, after, first_state
+from firmware.live.stats import Stats
+from firmware.profiles.camera_controls import Camera, Limits
 from firmware.profiles.shelf import load_profile
-from firmware.state import PlaceSpot, Press, after, first_state
-from firmware.stats import Stats
-from firmware.timecode import parse_timecode
-from overlays.draw.more import Tone
-from overlays.draw.views import View
-from overlays.measure.mains import Mains
+from overlays.draw.layout.views import View
+from overlays.draw.moment.more import Tone
+from overlays.measure.expose.mains import Mains
 from overlays.signal.quantities import stops
 
 KIT = replace(

@@ -9,13 +9,13 @@ from firmware.profiles.shelf import load_profile
 from firmware.reported import PinPlace, Wishes
 from firmware.reports import chips_report, match_pins, match_report, pins_report, watch_report
 from firmware.state_colour import Colouring
-from overlays.draw.more import Tone
-from overlays.draw.views import View
+from overlays.draw.layout.views import View
+from overlays.draw.moment.more import Tone
 from overlays.draw.wording import UNKNOWN
-from overlays.measure.change import Change, Tolerance
-from overlays.measure.spot import SpotPlace, read_spot
-from overlays.measure.watch import PinChange, TakeEvent, Watch
-from overlays.measure.yardstick import yardstick
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.measure.watch.change import Change, Tolerance
+from overlays.measure.watch.watch import PinChange, TakeEvent, Watch
 from overlays.signal.published import published_curve
 from tests.colour_frames import card, frame_of
 

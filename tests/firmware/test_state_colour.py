@@ -4,12 +4,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from firmware.live.state import Press, after, first_state
 from firmware.profiles.shelf import shipped_profiles
-from firmware.state import Press, after, first_state
 from firmware.state_colour import LEAST_DIAL, MOST_DIAL, Colouring, pressed
-from overlays.draw.graticule import GAINS
-from overlays.draw.views import WITH_CHROMA, View
-from overlays.measure.whitepoint import WhitePoint
+from overlays.draw.chroma.graticule import GAINS
+from overlays.draw.layout.views import WITH_CHROMA, View
+from overlays.measure.colour.whitepoint import WhitePoint
 
 DAYLIGHT = WhitePoint(5600.0, 0.002)
 

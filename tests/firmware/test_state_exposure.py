@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmware.camera import Camera, Limits
+from firmware.live.state import PictureSize, PlaceSpot, Press, after, first_state
+from firmware.profiles.camera_controls import Camera, Limits
 from firmware.profiles.shelf import load_profile
 from firmware.reported import Asked
-from firmware.state import PictureSize, PlaceSpot, Press, after, first_state
 from firmware.state_exposure import controls_for, wishes_of
-from overlays.draw.views import View
+from overlays.draw.layout.views import View
 
 KIT = replace(
     load_profile("log-v"),

@@ -3,11 +3,11 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.feeds.base import FeedState
-from firmware.places import parse_spot
+from firmware.feeds.timecode import parse_timecode
 from firmware.profiles.model import curve_alone
-from firmware.timecode import parse_timecode
 from firmware.watching import Timing, Watching, offsets
-from overlays.measure.change import Change, Tolerance
+from firmware.written.places import parse_spot
+from overlays.measure.watch.change import Change, Tolerance
 from overlays.signal.published import published_curve
 
 

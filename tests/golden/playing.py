@@ -11,15 +11,15 @@ import numpy.typing as npt
 import pygame
 from typer.testing import CliRunner
 
-from firmware.appliance import starting_state
-from firmware.arguments import named_view
 from firmware.cli import app
 from firmware.clock import HandClock
 from firmware.feeds.base import FeedState, Pace
-from firmware.loop import Loop
-from firmware.options import Overrides
-from firmware.session import open_session
-from firmware.state import PlaceSpot, Press
+from firmware.live.appliance import starting_state
+from firmware.live.loop import Loop
+from firmware.live.state import PlaceSpot, Press
+from firmware.opening.session import open_session
+from firmware.written.arguments import named_view
+from firmware.written.options import Overrides
 from overlays.draw.painter import Painter
 from tests.golden.cases import CHIPS, Moment
 

@@ -2,14 +2,14 @@
 
 import re
 import tomllib
-from pathlib import Path
 
 import pytest
 
-from firmware.edid import LANE_BITS, MODES
-from firmware.state import Press
+from firmware.live.state import Press
+from firmware.v4l2.edid import LANE_BITS, MODES
+from tests.places import ROOT
 
-HARDWARE = Path(__file__).resolve().parents[2] / "hardware"
+HARDWARE = ROOT / "hardware"
 PINS = tomllib.loads((HARDWARE / "pins.toml").read_text())
 # BCM number -> place on the header (Raspberry Pi documentation, "GPIO and the 40-pin header").
 HEADER = {2: 3, 3: 5, 4: 7, 5: 29, 6: 31, 7: 26, 8: 24, 9: 21, 10: 19, 11: 23, 12: 32, 13: 33}

@@ -5,10 +5,10 @@ import time
 from pathlib import Path
 
 from firmware.clock import SystemClock
+from firmware.controls.gpio_map import read_pins, shipped_pins
 from firmware.controls.panel import open_panel
-from firmware.controls.pins import read_pins, shipped_pins
-from overlays.draw.shown import Face, Shown, Source
-from overlays.draw.views import TraceKind, View
+from overlays.draw.layout.views import TraceKind, View
+from overlays.draw.moment.shown import Face, Shown, Source
 
 LINES = next(Path("/sys/devices/platform").glob("gpio-sim.*/gpiochip*"))
 PINS = read_pins(shipped_pins())

@@ -8,7 +8,7 @@ import pytest
 from firmware.clock import HandClock
 from firmware.commands.balance import balance
 from firmware.errors import ArgumentError
-from firmware.options import BalanceOptions, Output
+from firmware.written.options import BalanceOptions, Output
 
 SMALL = "size=960x540,signal=yuv444-10"
 KEYS = {

@@ -8,7 +8,7 @@ import pytest
 from firmware.clock import HandClock
 from firmware.commands.chart import chart
 from firmware.errors import ArgumentError
-from firmware.options import ChartOptions, Output
+from firmware.written.options import ChartOptions, Output
 from overlays.errors import ChartNotFoundError
 
 BENCH = "bench:size=960x540,signal=yuv444-10"

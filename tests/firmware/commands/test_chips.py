@@ -7,7 +7,7 @@ from firmware.clock import HandClock
 from firmware.commands.chips import chips
 from firmware.errors import ArgumentError
 from firmware.exposure_options import PinsOptions
-from firmware.options import Output
+from firmware.written.options import Output
 
 CHIPS = ("390,156,20", "320,180,20", "390,204,20")  # the bench's cards at 640x360
 

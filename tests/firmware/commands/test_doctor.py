@@ -6,8 +6,8 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.commands.doctor import OWN_PINS, Finding, cache_folder, doctor, examine
-from firmware.controls import pins
-from firmware.options import Output
+from firmware.controls import gpio_map as pins
+from firmware.written.options import Output
 
 CLOCK = HandClock(10**12)
 

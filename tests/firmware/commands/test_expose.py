@@ -9,7 +9,7 @@ from firmware.clock import HandClock
 from firmware.commands.expose import expose
 from firmware.errors import QuantityError
 from firmware.exposure_options import ExposeOptions
-from firmware.options import Output
+from firmware.written.options import Output
 
 BENCH = "bench:size=640x360,cloud=0,signal=yuv422-10"
 

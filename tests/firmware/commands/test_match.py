@@ -10,7 +10,7 @@ from firmware.clock import HandClock
 from firmware.commands.match import match
 from firmware.errors import ArgumentError
 from firmware.exposure_options import MatchOptions
-from firmware.options import Output
+from firmware.written.options import Output
 
 SIZE = "size=640x360,cloud=0,signal=yuv422-10"
 A = f"bench:{SIZE},curve=V-Log"

@@ -7,7 +7,7 @@ from firmware.clock import HandClock
 from firmware.commands.pins import pins
 from firmware.errors import ArgumentError
 from firmware.exposure_options import PinsOptions
-from firmware.options import Output
+from firmware.written.options import Output
 from overlays.errors import SpotOutsideError
 
 FEED = "bench:size=640x360,cloud=0,signal=yuv422-10,curve=V-Log"

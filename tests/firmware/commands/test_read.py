@@ -8,7 +8,7 @@ import pytest
 from firmware.clock import HandClock
 from firmware.commands.read import read
 from firmware.errors import UnknownProfileError
-from firmware.options import Output, Overrides, ReadOptions
+from firmware.written.options import Output, Overrides, ReadOptions
 from overlays.errors import SpotOutsideError
 
 BENCH = "bench:size=320x180"

@@ -6,10 +6,11 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.commands.run import PATIENCE_NS, drawing_for, run
-from firmware.display import Display, Driver
 from firmware.errors import ArgumentError, FeedNotFoundError, ScreenError
-from firmware.options import Drawing, RunOptions
-from firmware.rotation import Rotation
+from firmware.screen.find_display import Display, Driver
+from firmware.screen.rotation import Rotation
+from firmware.written.options import Drawing, RunOptions
+from tests.places import ROOT
 
 NOWHERE = Display(Driver.NONE, "no screen")
 SCREEN = Display(Driver.X11, "X session :0")
@@ -181,7 +182,7 @@ def test_a_display_that_stays_closed_ends_a_service_with_the_reason(service):
 
 
 def test_patience_is_shorter_than_the_units():
-    unit = (Path(__file__).parents[3] / "systemd/midgrey.service").read_text()
+    unit = (ROOT / "systemd/midgrey.service").read_text()
     (limit,) = [line.split("=")[1] for line in unit.splitlines() if "TimeoutStartSec=" in line]
     assert int(limit) * 1e9 > PATIENCE_NS + 30e9
 

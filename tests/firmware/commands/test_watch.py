@@ -10,7 +10,7 @@ from firmware.clock import HandClock
 from firmware.commands.watch import watch
 from firmware.errors import ArgumentError, QuantityError
 from firmware.exposure_options import WatchOptions
-from firmware.options import Output
+from firmware.written.options import Output
 
 BENCH = "bench:size=320x180,rate=10,curve=V-Log,signal=yuv422-10"
 

@@ -4,9 +4,9 @@ import pytest
 from gpiozero.pins.mock import MockFactory, MockPin
 
 from firmware.controls.buttons import MOST_WAITING, Buttons
-from firmware.controls.pins import Pins, read_pins, shipped_pins
+from firmware.controls.gpio_map import Pins, read_pins, shipped_pins
 from firmware.errors import ScreenError
-from firmware.state import Press
+from firmware.live.state import Press
 
 
 @pytest.fixture

@@ -2,7 +2,7 @@ import pygame
 import pytest
 
 from firmware.controls.keyboard import ENTRIES, Key, help_entries, press_of
-from firmware.state import Press
+from firmware.live.state import Press
 
 
 def test_every_press_has_a_key():

@@ -8,9 +8,9 @@ from gpiozero.pins.mock import MockFactory
 from firmware.clock import HandClock
 from firmware.controls.lamp import HALF_NS, Glow, Lamp, glow_of
 from firmware.errors import ScreenError
-from overlays.draw.more import Tone
-from overlays.draw.shown import Face, Shown, Source
-from overlays.draw.views import TraceKind, View
+from overlays.draw.layout.views import TraceKind, View
+from overlays.draw.moment.more import Tone
+from overlays.draw.moment.shown import Face, Shown, Source
 
 
 @pytest.fixture

@@ -3,12 +3,12 @@ from gpiozero.pins.mock import MockFactory
 
 from firmware.clock import HandClock
 from firmware.controls.buttons import Buttons
+from firmware.controls.gpio_map import Pins
 from firmware.controls.lamp import Lamp
 from firmware.controls.panel import Panel, open_panel, opened_panel
-from firmware.controls.pins import Pins
-from firmware.state import Press
-from overlays.draw.shown import Face, Shown, Source
-from overlays.draw.views import TraceKind, View
+from firmware.live.state import Press
+from overlays.draw.layout.views import TraceKind, View
+from overlays.draw.moment.shown import Face, Shown, Source
 
 
 class Screen:

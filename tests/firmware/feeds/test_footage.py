@@ -10,12 +10,13 @@ from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.base import FeedState, Pace, SignalOverride
 from firmware.feeds.decoding import INTERLACED
 from firmware.feeds.footage import SKIPPED_AT_MOST, FootageFeed
-from firmware.timecode import Origin
+from firmware.feeds.timecode import Origin
 from overlays.errors import FrameLayoutError
 from overlays.signal.levels import code_to_percent
 from overlays.signal.signal import Components, Matrix, Range, Signal, Subsampling
+from tests.places import REFERENCE
 
-REFERENCE = Path(__file__).parents[2] / "reference" / "bars.csv"
+TABLE = REFERENCE / "bars.csv"
 
 
 def footage(path, pace=Pace.STEP, clock=None, override=None):
@@ -107,7 +108,7 @@ FIELDS = {"40% grey": (120, 315), "100% cyan": (120, 670), "100% blue": (1800, 6
 
 def test_standard_bars_read_their_published_codes_and_percents(bars):
     """Codes computed from ITU-R BT.709-6; fields of SMPTE RP 219 (tests/reference/bars.csv)."""
-    with REFERENCE.open(newline="") as file:
+    with TABLE.open(newline="") as file:
         rows = {row["patch"]: row for row in csv.DictReader(file)}
     frame = footage(bars).read(1.0)
     assert frame.signal == Signal(8, Range.LIMITED, Matrix.BT709, subsampling=Subsampling.S420)

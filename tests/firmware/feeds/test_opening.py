@@ -4,7 +4,7 @@ import pytest
 from firmware.clock import HandClock
 from firmware.errors import FeedFormatError, FeedNotFoundError, FeedOptionError
 from firmware.feeds.base import Pace, SignalOverride
-from firmware.feeds.bench import BenchFeed
+from firmware.feeds.bench.feed import BenchFeed
 from firmware.feeds.footage import FootageFeed
 from firmware.feeds.opening import CurveChoice, first_feed, open_feed
 from firmware.feeds.rawframe import RawFeed

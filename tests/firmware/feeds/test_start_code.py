@@ -8,7 +8,7 @@ import av
 import pytest
 
 from firmware.feeds.start_code import start_code
-from firmware.timecode import Counting, Origin
+from firmware.feeds.timecode import Counting, Origin
 
 NTSC30, NTSC60 = Fraction(30_000, 1001), Fraction(60_000, 1001)
 

@@ -2,10 +2,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmware.edid import field_monitor_edid
 from firmware.errors import FeedOptionError
 from firmware.feeds.v4l2_spec import capture_of
 from firmware.v4l2.device import Capture
+from firmware.v4l2.edid import field_monitor_edid
 
 
 def test_device_alone_leaves_the_rest_to_us():

@@ -7,13 +7,13 @@ from firmware.clock import HandClock, SystemClock
 from firmware.health import record
 from firmware.health.alerts import alert_of, watched, watcher_of
 from firmware.health.condition import Condition, Severity, Subject
-from firmware.hooks import Hooks
-from firmware.loop import Loop
+from firmware.live.hooks import Hooks
+from firmware.live.loop import Loop
+from firmware.live.state import first_state
+from firmware.live.stats import Stats
 from firmware.profiles.shelf import load_profile
-from firmware.state import first_state
-from firmware.stats import Stats
-from overlays.draw.more import Tone
-from overlays.draw.shown import Alert
+from overlays.draw.moment.more import Tone
+from overlays.draw.moment.shown import Alert
 
 APPLIANCE = {"STATE_DIRECTORY": "/var/lib/midgrey"}
 

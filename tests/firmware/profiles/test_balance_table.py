@@ -12,7 +12,7 @@ from firmware.profiles.balance_table import (
     parse_tint,
 )
 from firmware.profiles.reader import read_profile
-from overlays.measure.whitepoint import WhitePoint
+from overlays.measure.colour.whitepoint import WhitePoint
 
 
 @pytest.mark.parametrize("text", ["5600 K", "5600K", "5600", 5600, 5600.0, " 5600 k "])

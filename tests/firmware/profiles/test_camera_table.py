@@ -3,9 +3,9 @@ import pytest
 from firmware.errors import ProfileError, QuantityError
 from firmware.profiles.camera_table import ChipsTable, ControlTable, parse_rate, parse_stops
 from firmware.profiles.reader import read_profile
-from overlays.measure.mains import Mains
-from overlays.measure.sequences import ControlKind
-from overlays.measure.three_chip import Chip, ChipTarget
+from overlays.measure.chips.three_chip import Chip, ChipTarget
+from overlays.measure.expose.mains import Mains
+from overlays.measure.expose.sequences import ControlKind
 from overlays.signal.quantities import percent, stops
 
 WHOLE = """

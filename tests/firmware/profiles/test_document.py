@@ -2,7 +2,7 @@ import pytest
 from pydantic import ValidationError
 
 from firmware.profiles.document import Document, StripeTable
-from overlays.measure.bands import Band, BandKind, around
+from overlays.measure.counting.bands import Band, BandKind, around
 from overlays.signal.levels import Carriage
 from overlays.signal.quantities import percent, stops
 from overlays.signal.signal import Matrix, Range

@@ -1,7 +1,7 @@
 import pytest
 
 from firmware.profiles.reasonable import level_problems
-from overlays.measure.bands import Band, BandKind, around
+from overlays.measure.counting.bands import Band, BandKind, around
 from overlays.signal.curves import LogParameters, custom_curve
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve

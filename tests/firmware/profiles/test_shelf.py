@@ -2,7 +2,7 @@ import pytest
 
 from firmware.errors import ProfileError, UnknownProfileError
 from firmware.profiles.shelf import check_files, load_profile, shipped_names, shipped_profiles
-from overlays.measure.bands import code_band
+from overlays.measure.counting.bands import code_band
 from overlays.signal.signal import Range, Signal
 
 

@@ -6,14 +6,14 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from overlays.draw.lettering import Letters
-from overlays.draw.shown import Face, Measured, Shown, Source, StripeShown
-from overlays.draw.views import TraceKind, View
-from overlays.measure.bands import Band, BandKind, around, code_band
-from overlays.measure.census import Wants, take_census
-from overlays.measure.range import read_range, share_in_band
-from overlays.measure.spot import SpotPlace, read_spot
-from overlays.measure.yardstick import yardstick
+from overlays.draw.layout.lettering import Letters
+from overlays.draw.layout.views import TraceKind, View
+from overlays.draw.moment.shown import Face, Measured, Shown, Source, StripeShown
+from overlays.measure.counting.bands import Band, BandKind, around, code_band
+from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.range.range import read_range, share_in_band
+from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent, stops

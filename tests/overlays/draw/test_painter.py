@@ -4,14 +4,14 @@ import numpy as np
 import pygame
 import pytest
 
-from overlays.draw.more import More, Tone
+from overlays.draw.layout.theme import RED, TEAL, pixel_of
+from overlays.draw.layout.views import View
+from overlays.draw.moment.more import More, Tone
+from overlays.draw.moment.shown import Alert, Face
 from overlays.draw.painter import Painter
-from overlays.draw.shown import Alert, Face
-from overlays.draw.theme import RED, TEAL, pixel_of
-from overlays.draw.views import View
 from overlays.errors import DrawingError
-from overlays.measure.pins import read_evenness
-from overlays.measure.spot import SpotPlace
+from overlays.measure.pins.lighting import read_evenness
+from overlays.measure.spot.spot import SpotPlace
 
 SCREENS = [(800, 480), (1280, 720), (1920, 1080)]
 

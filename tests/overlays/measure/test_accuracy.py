@@ -4,8 +4,8 @@ import colour
 import numpy as np
 import pytest
 
-from overlays.measure.spot import SpotPlace, read_spot
-from overlays.measure.yardstick import yardstick
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Range, Signal, Subsampling

@@ -8,8 +8,8 @@ import pytest
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.feeds.opening import open_feed
-from overlays.measure.spot import SpotPlace, read_spot
-from overlays.measure.yardstick import yardstick
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.published import published_curve
 
 CURVES = {"log-v": "V-Log", "log-s3": "S-Log3", "bt709": "BT.709"}

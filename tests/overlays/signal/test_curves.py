@@ -1,7 +1,6 @@
 """Carried curves, the look-up table and custom log curves."""
 
 import csv
-from pathlib import Path
 
 import colour
 import numpy as np
@@ -19,10 +18,9 @@ from overlays.signal.curves import (
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve, published_curves
 from overlays.signal.signal import Range
+from tests.places import REFERENCE
 
-CLF = list(
-    csv.DictReader((Path(__file__).parents[2] / "reference" / "clf.csv").read_text().splitlines())
-)
+CLF = list(csv.DictReader((REFERENCE / "clf.csv").read_text().splitlines()))
 # Rows whose fit is said to hold on the whole range, with the error the table gives them.
 FITTING = [r for r in CLF if r["fits"].startswith("yes") and r["linearSlope_spec"]]
 

@@ -1,7 +1,6 @@
 """Gamuts against the standards' figures and colour-science 0.4.7."""
 
 import csv
-from pathlib import Path
 
 import colour
 import numpy as np
@@ -15,8 +14,9 @@ from overlays.signal.gamuts import (
     published_gamuts,
 )
 from overlays.signal.published import published_curve, published_curves
+from tests.places import REFERENCE
 
-REFERENCE = Path(__file__).parents[2] / "reference" / "gamut_bt709.csv"
+TABLE = REFERENCE / "gamut_bt709.csv"
 
 # Our name: the same gamut in colour-science 0.4.7, which cites the same publications. A name that
 # begins with a space, or in lower case, is the end of the one it has there: makers are left out.
@@ -72,7 +72,7 @@ def test_white_is_white(name):
 
 
 def test_bt709_agrees_with_the_reference_figures():
-    with REFERENCE.open(newline="") as file:
+    with TABLE.open(newline="") as file:
         rows = list(csv.DictReader(file))
     gamut = published_gamut("BT.709")
     assert len(rows) == 18

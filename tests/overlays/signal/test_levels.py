@@ -1,7 +1,6 @@
 """Codes, percents and curve values in every combination, against the recommendations."""
 
 import csv
-from pathlib import Path
 
 import colour
 import numpy as np
@@ -21,12 +20,9 @@ from overlays.signal.levels import (
     value_to_percent,
 )
 from overlays.signal.signal import Components, Matrix, Range, Signal
+from tests.places import REFERENCE
 
-LEVELS = list(
-    csv.DictReader(
-        (Path(__file__).parents[2] / "reference" / "levels.csv").read_text().splitlines()
-    )
-)
+LEVELS = list(csv.DictReader((REFERENCE / "levels.csv").read_text().splitlines()))
 SIGNALS = [
     Signal(bits, limits, matrix)
     for bits in (8, 10, 12, 16)

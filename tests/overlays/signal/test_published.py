@@ -1,7 +1,6 @@
 """Curves against colour-science and tests/reference/curves.csv (each row names its source)."""
 
 import csv
-from pathlib import Path
 
 import colour
 import numpy as np
@@ -11,8 +10,9 @@ from overlays.errors import UnknownCurveError
 from overlays.signal.levels import Carriage, value_to_percent
 from overlays.signal.published import published_curve, published_curves
 from overlays.signal.signal import Range
+from tests.places import REFERENCE
 
-TABLE = Path(__file__).parents[2] / "reference" / "curves.csv"
+TABLE = REFERENCE / "curves.csv"
 ROWS = list(csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines()))
 NAMES = list(dict.fromkeys(row["curve"] for row in ROWS))
 LIGHT = 0.18 * 2.0 ** np.linspace(-8.0, 8.0, 801)

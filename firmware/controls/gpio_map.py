@@ -1,0 +1,120 @@
+"""Which pin does what: `hardware/pins.toml` or one's own, read and checked as a whole."""
+
+import sys
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from firmware.errors import ArgumentError
+from firmware.live.state import Press
+from firmware.written.spelling import offer
+
+PULLED_UP = frozenset({2, 3})
+"""I2C pins with resistors of their own; the bridge or an EEPROM may listen there."""
+LAST = 27
+"""Highest BCM number on the 40-pin header."""
+_TABLES = ("buttons", "encoder", "lamp")
+_ENCODER = ("a", "b", "press")
+
+
+@dataclass(frozen=True, slots=True)
+class Pins:
+    """BCM numbers.
+
+    Attributes
+    ----------
+    buttons:
+        Pin to press.
+    encoder:
+        The encoder's two pins, or None.
+    encoder_press:
+        Its button's pin, or None.
+    lamp:
+        The lamp's pin, or None.
+    """
+
+    buttons: dict[int, Press]
+    encoder: tuple[int, int] | None = None
+    encoder_press: int | None = None
+    lamp: int | None = None
+
+
+def shipped_pins() -> Path | None:
+    """The pin map that ships: beside the source, or where the installer puts it; None if not."""
+    beside = Path(__file__).resolve().parents[2]
+    for folder in (beside, Path(sys.prefix).parent / "share"):
+        path = folder / "hardware" / "pins.toml"
+        if path.is_file():
+            return path
+    return None
+
+
+OWN_PINS = "etc/midgrey/pins.toml"
+"""A pin map of one's own, which goes over the one that ships."""
+
+
+def find_pins(root: Path = Path("/")) -> Path | None:
+    """The pin map to use: one's own, else the one that ships; None where there is neither."""
+    own = root / OWN_PINS
+    return own if own.is_file() else shipped_pins()
+
+
+def read_pins(path: Path) -> Pins:
+    """Read a pin map.
+
+    Raises
+    ------
+    ArgumentError
+        The file cannot be read, or has mistakes; all of them are named, one a line.
+    """
+    try:
+        document = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as fault:
+        raise ArgumentError(f"{path}: the pin map cannot be read ({fault.strerror})") from fault
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
+        raise ArgumentError(f"{path}: {fault}") from fault
+    mistakes = _mistakes(document)
+    if mistakes:
+        raise ArgumentError("\n".join(f"{path}: {mistake}" for mistake in mistakes))
+    buttons = {pin: Press[name.upper()] for name, pin in document.get("buttons", {}).items()}
+    encoder = document.get("encoder", {})
+    return Pins(
+        buttons=buttons,
+        encoder=(encoder["a"], encoder["b"]) if encoder else None,
+        encoder_press=encoder.get("press"),
+        lamp=document.get("lamp", {}).get("lamp"),
+    )
+
+
+def _mistakes(document: Mapping[str, object]) -> list[str]:
+    """Every mistake of a pin map, with its key and a remedy."""
+    found = []
+    users: dict[int, str] = {}
+    for table, content in document.items():
+        if table not in _TABLES or not isinstance(content, dict):
+            found.append(f"{table} is no table of a pin map; {offer(table, _TABLES)}")
+            continue
+        names = _names_of(table)
+        for name, pin in content.items():
+            key = f"{table}.{name}"
+            if name not in names:
+                found.append(f"{key} is unknown; {offer(name, names)}")
+            elif not isinstance(pin, int) or isinstance(pin, bool) or not 0 <= pin <= LAST:
+                found.append(f"{key} = {pin!r}; a BCM number from 0 to {LAST} is needed")
+            elif pin in users:
+                found.append(f"{key} = {pin} is already the pin of {users[pin]}")
+            elif pin in PULLED_UP:
+                found.append(f"{key} = {pin} is an I2C pin; take another")
+            else:
+                users[pin] = key
+    encoder = document.get("encoder")
+    if isinstance(encoder, dict) and encoder and not {"a", "b"} <= set(encoder):
+        found.append("encoder needs both a and b")
+    return found
+
+
+def _names_of(table: str) -> tuple[str, ...]:
+    if table == "buttons":
+        return tuple(press.name.lower() for press in Press)
+    return _ENCODER if table == "encoder" else ("lamp",)

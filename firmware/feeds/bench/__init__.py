@@ -1,0 +1,1 @@
+"""The built-in simulated camera, whose truth is known."""

@@ -1,0 +1,1 @@
+"""The live loop: frames taken, measured and shown until somebody quits."""

@@ -1,0 +1,194 @@
+"""The appliance on a screen: feed, loop, state and screen put together, and taken apart again."""
+
+import json
+import math
+import os
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from firmware.clock import Clock, SystemClock, process_age_s
+from firmware.controls.panel import opened_panel
+from firmware.errors import FirmwareError
+from firmware.feeds.base import FeedInfo, Pace
+from firmware.health.alerts import watched
+from firmware.health.storage import kept_in
+from firmware.live.hooks import Hooks
+from firmware.live.loop import Loop
+from firmware.live.preload import load_kernels
+from firmware.live.state import THIRD_STOP, State, first_state
+from firmware.opening.gamut_choice import contradicted
+from firmware.opening.session import Session, open_session
+from firmware.profiles.model import NO_PROFILE, Profile
+from firmware.profiles.shelf import shipped_profiles
+from firmware.remainder import remainder_text
+from firmware.screen.screen import Screen
+from firmware.system.files import reason_of, save, unsaved
+from firmware.system.memory import give_back
+from firmware.system.start_up import Loading, resume_collection
+from firmware.system.systemd import Notifier
+from firmware.written.arguments import named_view
+from firmware.written.options import Drawing, RunOptions
+from overlays.draw.layout.views import TraceKind, View
+from overlays.draw.moment.shown import Face, Measured, Shown, Source
+from overlays.measure.counting.bands import Band, BandKind, around
+from overlays.measure.match.match import remainder
+from overlays.signal.quantities import stops
+from overlays.signal.signal import Signal
+
+NOT_ENOUGH = 2
+"""Exit status where fewer frames came than were asked for."""
+
+
+def run_appliance(options: RunOptions, clock: Clock | None = None) -> int:
+    """Run on a screen until quit, or for so many frames; the exit status.
+
+    Raises
+    ------
+    FirmwareError, OverlayError
+        Feed, profile, view or screen is not to be had; one sentence says why.
+    """
+    view = named_view(options.view)
+    now = SystemClock() if clock is None else clock
+    notifier = Notifier(os.environ, now)
+    # The screen is waited for, not worked for: the time is used to bring the kernels in.
+    kernels = Loading(load_kernels)
+    screen = Screen(
+        options.drawing,
+        options.size,
+        rotation=options.rotation,
+        framebuffer=options.framebuffer,
+    )
+    try:
+        screen.paint(_starting(view, options))
+        screen.flip()
+        session = open_session(
+            options.feed,
+            options.profile,
+            options.overrides,
+            clock=now,
+            pace=Pace.LIVE,
+        )
+        try:
+            return _on_feed(options, session, screen, _Tools(now, notifier), view)
+        finally:
+            session.feed.close()
+    finally:
+        notifier.stopping()
+        notifier.close()
+        screen.close()
+        kernels.join()
+
+
+@dataclass(frozen=True, slots=True)
+class _Tools:
+    clock: Clock
+    notifier: Notifier
+
+
+def _on_feed(
+    options: RunOptions, session: Session, screen: Screen, tools: _Tools, view: View
+) -> int:
+    clock, notifier = tools.clock, tools.notifier
+
+    def each_turn(face: Face) -> None:
+        if face is Face.LOST:
+            notifier.ready()  # a screen that says why there is no picture is ready too
+        notifier.alive()
+
+    def first_frame() -> None:
+        loop.stats.first_frame_s = process_age_s()
+        notifier.ready()
+        resume_collection()
+
+    hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
+    state = starting_state(session.profile, session.feed.info, view)
+    start_ns = clock.now_ns()
+    with opened_panel(screen, clock) as (board, troubles):
+        doubts = contradicted(session.profile.gamut, session.feed.info)
+        warnings = (*session.warnings, *doubts, *troubles)
+        loop = Loop(session.feed, state, board, clock, warnings, hooks)
+        with watched(loop.stats, session.feed, clock, os.environ) as alert:
+            hooks.alert = alert
+            loop.run(options.frames)
+    seconds = (clock.now_ns() - start_ns) / 1e9
+    try:
+        if options.screenshot is not None:
+            screen.save(options.screenshot)
+    finally:
+        if options.stats is not None:
+            times = os.times()
+            _write(options.stats, loop.stats.as_object(seconds, times.user + times.system))
+    short = options.frames is not None and loop.stats.frames_shown < options.frames
+    unseen = options.drawing is Drawing.UNSEEN
+    return NOT_ENOUGH if short and unseen else 0
+
+
+def starting_state(profile: Profile, info: FeedInfo, view: View) -> State:
+    """The state at the start: the profile the feed is read with, then those that ship."""
+    others = tuple(p for p in shipped_profiles() if p.name != profile.name)
+    if profile.name == NO_PROFILE and not profile.stripes:
+        profile = replace(profile, stripes=usual_stripes(profile, info.signal))
+    if profile.gamut is None and info.gamut is not None:
+        profile = replace(profile, gamut=info.gamut)
+    return first_state((profile, *others), info.columns, info.rows, view)
+
+
+def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:
+    """Stripes where only the curve is known: around mid-grey, and the last third stop to the clip.
+
+    0 st within 0.2 st is common practice, no source; a third stop is the step of camera controls.
+    """
+    ceiling = math.floor((profile.yardstick(signal).clip_stops - THIRD_STOP) * 10.0) / 10.0
+    mid = around(stops(0.0), stops(0.2))
+    if not math.isfinite(ceiling):
+        return (mid,)
+    return mid, Band(BandKind.ABOVE, stops(ceiling))
+
+
+def _starting(view: View, options: RunOptions) -> Shown:
+    """What is on the screen before the first frame."""
+    feed = options.feed or "first feed found"
+    return Shown(
+        view=view,
+        trace=TraceKind.LUMA,
+        measured=None,
+        face=Face.STARTING,
+        face_words=f"opening {feed}",
+        source=Source("", "", feed),
+    )
+
+
+def _snapshot(screen: Screen, clock: Clock, seen: Measured | None) -> str:
+    """Save the screen under the next free number of seconds, with what remains of a match.
+
+    Returns what to say of it.
+    """
+    folder, number = kept_in(os.environ), int(clock.wall_s())
+    while (path := folder / f"midgrey-{number}.png").exists():
+        number += 1
+    try:
+        save(path, screen.png())
+    except OSError as fault:
+        return f"picture not saved: {reason_of(fault)}"
+    return f"saved {path.name}{_saved_remainder(path, seen)} in {folder}"
+
+
+def _saved_remainder(beside: Path, seen: Measured | None) -> str:
+    """Save what remains of a match as an ASC CDL beside a picture; nothing in other views."""
+    match = None if seen is None or seen.more is None else seen.more.match
+    rest = None if seen is None or match is None else remainder(match, seen.yard.carried.curve)
+    if seen is None or rest is None:
+        return ""
+    path = beside.with_suffix(".cc")
+    try:
+        save(path, remainder_text(rest, seen.yard.carried.curve, path).encode())
+    except OSError as fault:
+        return f" (no {path.suffix}: {reason_of(fault)})"
+    return f" and {path.suffix}"
+
+
+def _write(path: Path, found: dict[str, object]) -> None:
+    try:
+        save(path, (json.dumps(found, indent=2) + "\n").encode())
+    except OSError as fault:
+        raise FirmwareError(unsaved(path, "counts", fault)) from fault

@@ -1,0 +1,49 @@
+"""How far what is on the screen may be believed. A pure function of what the feed did last."""
+
+from dataclasses import dataclass
+
+from firmware.feeds.base import FeedState
+from overlays.draw.moment.shown import Face
+
+STALE_NS = 450_000_000
+"""A frame older is not live: with a turn of the loop on top it shows within half a second."""
+
+_WAITING = frozenset({None, FeedState.NO_FRAME_YET})
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """A face, and what is said beside it."""
+
+    face: Face
+    words: str
+
+
+def look(now_ns: int, last_frame_ns: int | None, state: FeedState | None, held: int | None) -> Look:
+    """The face of a moment.
+
+    Parameters
+    ----------
+    now_ns:
+        The moment.
+    last_frame_ns:
+        When the last frame came in; None before the first.
+    state:
+        What the feed answered last where that was no frame.
+    held:
+        Number of the frame that is held; None where none is.
+    """
+    if held is not None:
+        return Look(Face.HELD, f"frame {held} stands still  ·  H goes on")
+    if last_frame_ns is None:
+        if state in _WAITING:
+            return Look(Face.STARTING, "waiting for the first frame")
+        assert state is not None
+        return Look(Face.LOST, state.value)
+    age_ns = now_ns - last_frame_ns
+    if age_ns <= STALE_NS:
+        return Look(Face.LIVE, "")
+    if state not in _WAITING:
+        assert state is not None
+        return Look(Face.LOST, state.value)
+    return Look(Face.STALE, f"last frame {age_ns / 1e9:.1f} s ago")

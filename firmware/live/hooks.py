@@ -1,0 +1,50 @@
+"""What the loop is handed besides a feed: a screen to paint, and what else is to happen."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+from firmware.live.state import Action
+from overlays.draw.moment.shown import Alert, Face, Measured, Shown
+
+
+class Board(Protocol):
+    """What the loop needs of a screen; `firmware.screen.screen.Screen` is the one there is."""
+
+    def actions(self) -> list[Action]:
+        """What was pressed since the last call; never waits."""
+        ...
+
+    def paint(self, shown: Shown) -> None:
+        """Paint a moment, not yet seen."""
+        ...
+
+    def flip(self) -> None:
+        """Let it be seen; may wait for the screen."""
+        ...
+
+
+@dataclass(slots=True)
+class Hooks:
+    """What else is to happen, as the caller wishes.
+
+    Attributes
+    ----------
+    first:
+        After the first measured frame is seen.
+    warm:
+        Some seconds later, once nothing new needs to be loaded.
+    turn:
+        At every turn, with the face shown.
+    screenshot:
+        Asked for by a press, with what can be read on the screen: saves, and answers with a note.
+    alert:
+        What of the machine's health is to stand on the screen now; asked at every turn, so it must
+        answer at once.
+    """
+
+    first: Callable[[], None] = lambda: None
+    warm: Callable[[], None] = lambda: None
+    turn: Callable[[Face], None] = lambda _face: None
+    screenshot: Callable[[Measured | None], str] = lambda _measured: ""
+    alert: Callable[[], Alert | None] = lambda: None

@@ -1,0 +1,72 @@
+"""Which gamut a feed is read in, and what its camera's balance is set to."""
+
+from dataclasses import dataclass
+
+from firmware.errors import ArgumentError
+from firmware.feeds.base import FeedInfo
+from firmware.profiles.balance_table import parse_gamut, parse_kelvin, parse_tint
+from firmware.profiles.model import Profile
+from overlays.measure.colour.whitepoint import WhitePoint
+from overlays.signal.gamuts import Gamut, default_gamut, is_gamut_assumed
+
+
+@dataclass(frozen=True, slots=True)
+class ChosenGamut:
+    """The gamut, and what makes it less than certain."""
+
+    gamut: Gamut
+    warnings: tuple[str, ...] = ()
+
+
+def choose_gamut(asked: str | None, profile: Profile, info: FeedInfo) -> ChosenGamut:
+    """The gamut asked for, else the profile's, else the feed's own, else that of the curve.
+
+    Raises
+    ------
+    ArgumentError
+        There is none of that name.
+    """
+    wanted = parse_gamut(asked) if asked is not None else profile.gamut
+    if wanted is not None:
+        return ChosenGamut(wanted, contradicted(wanted, info))
+    if info.gamut is not None:
+        return ChosenGamut(info.gamut)
+    gamut = default_gamut(profile.curve)
+    if not is_gamut_assumed(profile.curve):
+        return ChosenGamut(gamut)
+    doubt = (
+        f"no gamut was published with {profile.curve.name}: colours are read as {gamut.name}; give "
+        "--gamut, or gamut in the profile"
+    )
+    return ChosenGamut(gamut, (doubt,))
+
+
+def contradicted(gamut: Gamut | None, info: FeedInfo) -> tuple[str, ...]:
+    """What is to be said where the feed names another gamut than it is read in."""
+    if gamut is None or info.gamut is None or info.gamut == gamut:
+        return ()
+    doubt = (
+        f"the feed says its gamut is {info.gamut.name}, it is read as {gamut.name}: the colours "
+        "are right only if the feed is wrong"
+    )
+    return (doubt,)
+
+
+def choose_dial(dial: str | None, tint: str | None, profile: Profile) -> WhitePoint | None:
+    """What the camera is set to: as asked, else as the profile says, else not known.
+
+    Raises
+    ------
+    QuantityError
+        It is no colour temperature or tint.
+    ArgumentError
+        A tint without a dial, asked or in the profile.
+    """
+    if dial is None and tint is None:
+        return profile.dial
+    kelvin = parse_kelvin(dial) if dial is not None else None
+    if kelvin is None:
+        if profile.dial is None:
+            raise ArgumentError(f"--tint {tint!r} without --dial; say both, as --dial 5600")
+        kelvin = profile.dial.kelvin
+    return WhitePoint(kelvin, 0.0 if tint is None else parse_tint(tint) / 1000.0)

@@ -1,0 +1,277 @@
+"""The camera's controls: what a profile and a command line say of them, as controls for advice.
+
+A control is advised on only where its present setting is known. Where its limits are not, the
+standard sequence stands in for them, and that is said.
+"""
+
+import math
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+from firmware.errors import QuantityError
+from overlays.measure.expose.advice import Shooting
+from overlays.measure.expose.mains import Mains, safe_seconds
+from overlays.measure.expose.sequences import (
+    APERTURE_NUMBERS,
+    ISO_NUMBERS,
+    ND_DENSITIES,
+    SHUTTER_ANGLES_DEG,
+    SHUTTER_TIMES,
+    Control,
+    ControlKind,
+    Setting,
+    aperture,
+    density,
+    density_in_stops,
+    iso,
+    shutter_angle,
+    shutter_time,
+)
+
+_NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
+_ISO = re.compile(rf"(?:ISO|EI)?\s*{_NUMBER}", re.ASCII | re.IGNORECASE)
+_APERTURE = re.compile(rf"(f\s*/?|T\s*/?)?\s*{_NUMBER}", re.ASCII | re.IGNORECASE)
+_ND = re.compile(rf"(?:ND)?\s*{_NUMBER}", re.ASCII | re.IGNORECASE)
+_ND_STOPS = re.compile(rf"(?:ND\s*(?:of)?)?\s*{_NUMBER}\s*(?:stops?|st)", re.ASCII | re.IGNORECASE)
+_ND_SHARE = re.compile(r"(?:ND)?\s*1/(\d{1,5})", re.ASCII | re.IGNORECASE)
+_ANGLE = re.compile(rf"{_NUMBER}\s*(?:deg(?:rees)?|°)", re.ASCII | re.IGNORECASE)
+_TIME = re.compile(rf"(?:1\s*/\s*{_NUMBER}|{_NUMBER})\s*(s|sec)?", re.ASCII | re.IGNORECASE)
+_CLEAR = frozenset({"none", "clear", "no nd", "off"})
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What is known of one control, each setting as it is written.
+
+    Attributes
+    ----------
+    now:
+        Where it stands; None where nobody said, and then nothing is advised.
+    lowest, highest:
+        Numbers the sequence of the control is cut at; None leaves it whole.
+    only:
+        All its settings, where they are no sequence.
+    every:
+        1 for each third of a stop, 3 for whole stops.
+    """
+
+    now: str | None = None
+    lowest: str | None = None
+    highest: str | None = None
+    only: tuple[str, ...] = ()
+    every: int = 1
+
+    @property
+    def is_known(self) -> bool:
+        """Whether anything is known of where it can be put."""
+        return bool(self.only) or (self.lowest is not None and self.highest is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class Camera:
+    """What is known of a camera's controls, its rate in frames a second and the lamps' mains."""
+
+    rate: float | None = None
+    mains: Mains = Mains.UNKNOWN
+    nd: Limits = field(default_factory=Limits)
+    aperture: Limits = field(default_factory=Limits)
+    iso: Limits = field(default_factory=Limits)
+    shutter: Limits = field(default_factory=Limits)
+
+    def limits(self, kind: ControlKind) -> Limits:
+        """What is known of one control."""
+        limits: Limits = getattr(self, kind.value)
+        return limits
+
+    def standing_at(self, **now: str | None) -> "Camera":
+        """The camera with its present settings (`iso="800"`); None keeps what was known."""
+        changed = {
+            name: replace(getattr(self, name), now=text)
+            for name, text in now.items()
+            if text is not None
+        }
+        return replace(self, **changed)
+
+    def shooting(self, feed_rate: float) -> Shooting:
+        """What a shutter must suit; the feed's rate where the profile gives none (0: unknown)."""
+        return Shooting(self.rate or feed_rate or None, self.mains)
+
+
+@dataclass(frozen=True, slots=True)
+class Controls:
+    """The controls that can be advised on, and what makes that less than certain."""
+
+    controls: tuple[Control, ...]
+    warnings: tuple[str, ...]
+
+
+def controls_of(camera: Camera, feed_rate: float) -> Controls:
+    """The controls whose present setting is known.
+
+    Raises
+    ------
+    QuantityError
+        A setting cannot be understood; the sentence names the control.
+    """
+    rate = camera.rate or feed_rate or None
+    controls, unknown = [], []
+    for kind in ControlKind:
+        limits = camera.limits(kind)
+        if limits.now is None:
+            continue
+        now = parse_setting(kind, limits.now, rate)
+        controls.append(Control(kind, now, _allowed(kind, limits, now, camera, rate)))
+        if not limits.is_known:
+            unknown.append(kind.value)
+    warnings = []
+    if unknown:
+        warnings.append(
+            f"the camera's limits of {', '.join(unknown)} are unknown, the standard sequences were "
+            "taken: write them in the profile under [camera]"
+        )
+    shutters = any(control.kind is ControlKind.SHUTTER for control in controls)
+    if shutters and camera.mains is Mains.UNKNOWN:
+        warnings.append(
+            'the mains of the lamps are unknown: write [camera] mains = "50 Hz", "60 Hz" or "none" '
+            "in the profile, or give --mains"
+        )
+    return Controls(tuple(controls), tuple(warnings))
+
+
+def parse_setting(kind: ControlKind, text: str, rate: float | None = None) -> Setting:
+    """A setting as a person writes it.
+
+    Parameters
+    ----------
+    kind:
+        Of which control.
+    text:
+        "800" or "ISO 800"; "5.6", "f/5.6" or "T2.1"; "0.6", "ND 0.6", "2 st" or "1/64";
+        "180 deg" or "1/50 s".
+    rate:
+        Frames a second, for an angle.
+
+    Raises
+    ------
+    QuantityError
+        It cannot be understood, or no camera has it.
+    """
+    return _PARSERS[kind](text.strip(), rate)
+
+
+def _within(kind: str, text: str, number: float, span: tuple[float, float]) -> float:
+    if not span[0] <= number <= span[1]:
+        raise QuantityError(
+            f"{kind} {text!r} is none a camera has; from {span[0]:g} to {span[1]:g} can be meant"
+        )
+    return number
+
+
+def _parse_iso(text: str, _: float | None) -> Setting:
+    found = _ISO.fullmatch(text)
+    if found is None:
+        raise QuantityError(f'iso {text!r} is no speed; write a number, as "800"')
+    return iso(_within("iso", text, float(found[1]), (1.0, 1e6)))
+
+
+def _parse_aperture(text: str, _: float | None) -> Setting:
+    found = _APERTURE.fullmatch(text)
+    if found is None:
+        raise QuantityError(f'aperture {text!r} is no stop; write it as "5.6", "f/5.6" or "T2.1"')
+    letter = "T" if (found[1] or "").upper().startswith("T") else "f/"
+    return aperture(_within("aperture", text, float(found[2]), (0.5, 128.0)), letter)
+
+
+def _parse_nd(text: str, _: float | None) -> Setting:
+    if text.lower() in _CLEAR:
+        return density(0.0)
+    share = _ND_SHARE.fullmatch(text)
+    if share is not None:
+        factor = _within("nd", text, float(share[1]), (1.0, 65536.0))
+        # A filter marked 1/64 lets that share through exactly.
+        setting = density_in_stops(math.log2(factor))
+        return replace(setting, label=f"ND 1/{factor:.0f}", value=f"1/{factor:.0f}")
+    marked = _ND_STOPS.fullmatch(text)
+    if marked is not None:
+        return density_in_stops(_within("nd", text, float(marked[1]), (0.0, 20.0)))
+    found = _ND.fullmatch(text)
+    if found is None:
+        raise QuantityError(
+            f'nd {text!r} is no filter; write its density, as "0.6", or "2 st", or "1/4"'
+        )
+    return density(_within("nd", text, float(found[1]), (0.0, 6.0)))
+
+
+def _parse_shutter(text: str, rate: float | None) -> Setting:
+    angle = _ANGLE.fullmatch(text)
+    if angle is None and _is_usual_angle(text):
+        angle = _ANGLE.fullmatch(f"{text} deg")
+    if angle is not None:
+        degrees = _within("shutter", text, float(angle[1]), (0.5, 360.0))
+        if rate is None:
+            raise QuantityError(
+                f"shutter {text!r} is an angle, and the feed does not say its frames a second; "
+                "write [camera] rate in the profile, or give the time, as 1/50"
+            )
+        return shutter_angle(degrees, rate)
+    time = _TIME.fullmatch(text)
+    if time is None or (time[1] is None and time[3] is None) or float(time[1] or time[2]) == 0.0:
+        raise QuantityError(
+            f'shutter {text!r} is neither angle nor time; write "180 deg" or "1/50 s"'
+        )
+    seconds = 1.0 / float(time[1]) if time[1] is not None else float(time[2])
+    return shutter_time(_within("shutter", text, seconds, (1e-6, 60.0)))
+
+
+def _is_usual_angle(text: str) -> bool:
+    """Whether a bare number can only be an angle."""
+    return any(text == f"{angle:g}" for angle in SHUTTER_ANGLES_DEG if angle >= 90.0)
+
+
+_PARSERS: dict[ControlKind, Callable[[str, float | None], Setting]] = {
+    ControlKind.ISO: _parse_iso,
+    ControlKind.APERTURE: _parse_aperture,
+    ControlKind.ND: _parse_nd,
+    ControlKind.SHUTTER: _parse_shutter,
+}
+
+
+def _allowed(
+    kind: ControlKind, limits: Limits, now: Setting, camera: Camera, rate: float | None
+) -> tuple[Setting, ...]:
+    """Where a control can be put, from least to most light."""
+    if limits.only:
+        settings = [parse_setting(kind, text, rate) for text in limits.only]
+    else:
+        settings = _sequence(kind, limits, now, camera, rate)
+        ends = [
+            parse_setting(kind, text, rate).stops
+            for text in (limits.lowest, limits.highest)
+            if text is not None
+        ]
+        if len(ends) == 2:
+            low, high = sorted(ends)
+            settings = [each for each in settings if low - 1e-9 <= each.stops <= high + 1e-9]
+    unique = {round(each.stops, 6): each for each in settings}
+    return tuple(unique[stops] for stops in sorted(unique))
+
+
+def _sequence(
+    kind: ControlKind, limits: Limits, now: Setting, camera: Camera, rate: float | None
+) -> list[Setting]:
+    """The standard sequence of a control, in the steps and of the make of its present setting."""
+    if kind is ControlKind.ISO:
+        # ISO 100 is the seventh name; whole stops are counted from there.
+        return [iso(number) for number in ISO_NUMBERS[:: limits.every]]
+    if kind is ControlKind.APERTURE:
+        letter = "T" if now.label.startswith("T") else "f/"
+        return [aperture(number, letter) for number in APERTURE_NUMBERS[:: limits.every]]
+    if kind is ControlKind.ND:
+        if isinstance(now.value, str):
+            return [density_in_stops(float(number)) for number in range(11)]
+        return [density(number) for number in ND_DENSITIES[:: limits.every]]
+    if now.label.endswith("deg") and rate is not None:
+        safe = [360.0 * rate * each for each in safe_seconds(camera.mains, rate)]
+        return [shutter_angle(angle, rate) for angle in {*SHUTTER_ANGLES_DEG, *safe}]
+    return [shutter_time(1.0 / below) for below in SHUTTER_TIMES]

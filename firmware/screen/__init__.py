@@ -1,0 +1,1 @@
+"""Where the picture goes: a window, a panel's memory, turned or not."""

@@ -1,0 +1,1 @@
+"""The machine below: systemd, files, threads and memory."""

@@ -1,0 +1,1 @@
+"""What people type, understood or refused in one sentence."""

@@ -1,0 +1,108 @@
+"""Where a spot is, as it is written on the command line: ``X,Y``, ``X,Y,SIZE``, ``X,Y,WxH``."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from firmware.errors import ArgumentError
+from firmware.profiles.model import Profile
+from overlays.measure.spot.spot import SpotPlace, check_place, default_size
+
+_WHOLE = re.compile(r"[+-]?\d{1,6}", re.ASCII)
+_SIZE = re.compile(r"(\d{1,6})(?:x(\d{1,6}))?", re.ASCII)
+_SHARE = re.compile(r"[+-]?(\d{1,6}\.\d*|\.\d+)", re.ASCII)
+_REMEDY = "write X,Y in pixels, as 960,540, or as shares of width and height, as 0.5,0.5"
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenSpot:
+    """A spot as it was asked for: centre in pixels, or in shares of width and height.
+
+    Attributes
+    ----------
+    text:
+        As written.
+    column, row:
+        Pixels where whole numbers, shares where they have a decimal point.
+    size:
+        Edge in pixels, or None for the usual one.
+    height:
+        Rows where the spot is no square, else 0.
+    """
+
+    text: str
+    column: int | float
+    row: int | float
+    size: int | None = None
+    height: int = 0
+
+    def place(self, columns: int, rows: int, usual_size: int) -> SpotPlace:
+        """The spot on a picture of a size.
+
+        Raises
+        ------
+        SpotOutsideError
+            It does not lie wholly inside.
+        """
+        column = self.column if isinstance(self.column, int) else int(self.column * columns)
+        row = self.row if isinstance(self.row, int) else int(self.row * rows)
+        size = usual_size if self.size is None else self.size
+        place = SpotPlace(column, row, size, self.height)
+        check_place(place, rows, columns)
+        return place
+
+
+CENTRE = WrittenSpot("the centre", 0.5, 0.5)
+
+
+def parse_spot(text: str) -> WrittenSpot:
+    """A spot as written.
+
+    Raises
+    ------
+    ArgumentError
+        It is no spot; the sentence shows how one is written.
+    """
+    parts = [part.strip() for part in text.split(",")]
+    if not 2 <= len(parts) <= 3:
+        raise ArgumentError(f"--at {text!r} has {len(parts)} numbers; {_REMEDY} (and ,SIZE)")
+    size, height = (None, 0) if len(parts) == 2 else _written_size(text, parts[2])
+    if all(_WHOLE.fullmatch(part) for part in parts[:2]):
+        return WrittenSpot(text, int(parts[0]), int(parts[1]), size, height)
+    if all(_SHARE.fullmatch(part) for part in parts[:2]):
+        column, row = float(parts[0]), float(parts[1])
+        if not (0.0 <= column <= 1.0 and 0.0 <= row <= 1.0):
+            raise ArgumentError(
+                f"--at {text!r}: with a decimal point both are shares from 0.0 to 1.0; {_REMEDY}"
+            )
+        return WrittenSpot(text, column, row, size, height)
+    if all(_WHOLE.fullmatch(part) or _SHARE.fullmatch(part) for part in parts[:2]):
+        raise ArgumentError(f"--at {text!r} mixes pixels and shares; {_REMEDY}")
+    raise ArgumentError(f"--at {text!r} is no place; {_REMEDY}")
+
+
+def _written_size(text: str, part: str) -> tuple[int, int]:
+    """(edge, 0) of ``48``, (width, height) of ``48x40``."""
+    found = _SIZE.fullmatch(part)
+    if found is None or int(found[1]) < 2 or int(found[2] or 2) < 2:
+        raise ArgumentError(
+            f"--at {text!r}: the size {part!r} is no edge in pixels; write 2 or more, as "
+            "960,540,48, or width and height, as 960,540,48x40"
+        )
+    return int(found[1]), int(found[2] or 0)
+
+
+def usual_size(rows: int, spot_percent: float) -> int:
+    """Edge in pixels of a spot of `spot_percent` of picture height."""
+    return default_size(rows, spot_percent / 100.0)
+
+
+def pins_of(profile: Profile, names: Sequence[str] | None = None) -> list[WrittenSpot]:
+    """The pins of a profile as spots: all in their order, or those of some names in theirs.
+
+    Those that the profile does not have are left out.
+    """
+    if names is None:
+        return [WrittenSpot(name or str(n), x, y) for n, (name, x, y) in enumerate(profile.pins, 1)]
+    by_name = {name.casefold(): WrittenSpot(name, x, y) for name, x, y in profile.pins}
+    return [by_name[name] for name in names if name in by_name]

@@ -1,0 +1,1 @@
+"""A chart's patches beside what they should be."""

@@ -1,0 +1,1 @@
+"""Cb against Cr on a round graticule."""

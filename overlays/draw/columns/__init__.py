@@ -1,0 +1,1 @@
+"""Readings and reports as pieces of type."""

@@ -1,0 +1,226 @@
+"""Words on the picture or over the whole screen: plate, banner, help, the big reading."""
+
+from overlays.draw.columns.readouts import CLIPPED_SHARE, WIDEST_STOPS, all_warnings
+from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
+from overlays.draw.layout.theme import (
+    AMBER,
+    GROUND,
+    PANEL,
+    QUIET,
+    RED,
+    TEAL,
+    TEXT,
+    Colour,
+    TextSize,
+    Theme,
+)
+from overlays.draw.layout.views import Area
+from overlays.draw.moment.more import Tone
+from overlays.draw.moment.shown import Alert, Face, Shown
+from overlays.draw.wording import UNKNOWN, percent_text, pm_text, share_text, stops_text
+from overlays.measure.spot.spot import SpotReading
+
+_SIGNS: dict[Tone, str] = {Tone.ALARM: "!!", Tone.PLAIN: "!", Tone.QUIET: "!"}
+_COLOURS: dict[Tone, Colour] = {Tone.ALARM: RED, Tone.PLAIN: AMBER, Tone.QUIET: AMBER}
+
+
+def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """The small reading on a picture that fills the screen, at its lower left."""
+    spot = None if shown.readable is None else shown.readable.spot
+    large, small = theme.text_pixels(TextSize.LARGE), theme.text_pixels(TextSize.SMALL)
+    pad, gap = theme.gap, theme.gap
+    stops = UNKNOWN if spot is None else f"{stops_text(spot.stops, spot.stops_pm)} st"
+    percent = UNKNOWN if spot is None else f"{percent_text(spot.percent)} %"
+    # Widths of the longest numbers, so that the plate does not breathe with the reading.
+    first = letters.width(f"{WIDEST_STOPS} st", large)
+    second = letters.width("100.0 %", large)
+    foot = _foot(shown, spot)
+    width = max(first + gap + second, letters.width(foot, small)) + 2 * pad
+    width = min(width, area.width)
+    height = letters.height(large) + letters.height(small) + 2 * (pad // 2)
+    box = Area(area.left, area.bottom - height, width, height)
+    top = box.top + pad // 2
+    below = top + letters.height(large)
+    alarm = spot is not None and spot.clipped >= CLIPPED_SHARE
+    words = letters.cut(foot, small, width - 2 * pad)
+    return [
+        Block(box, GROUND),
+        Text(stops, box.left + pad, top, large, TEXT),
+        Text(percent, box.left + pad + first + gap, top, large, TEXT),
+        Text(words, box.left + pad, below, small, RED if alarm else QUIET),
+    ]
+
+
+def _foot(shown: Shown, spot: SpotReading | None) -> str:
+    if spot is not None and spot.clipped >= CLIPPED_SHARE:
+        return f"clipped {share_text(spot.clipped)} %: reads low"
+    return shown.source.read_as
+
+
+def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """What is to be known of the whole picture, across its top; nothing while it is live."""
+    colours: dict[Face, tuple[Colour, Colour]] = {
+        Face.HELD: (TEAL, GROUND),
+        Face.STALE: (RED, GROUND),
+        Face.LOST: (RED, GROUND),
+        Face.STARTING: (PANEL, TEXT),
+    }
+    found = colours.get(shown.face)
+    if found is None:
+        return []
+    ground, ink = found
+    large, small = theme.text_pixels(TextSize.LARGE), theme.text_pixels(TextSize.SMALL)
+    pad = theme.gap
+    bar = Area(area.left, area.top, area.width, _banner_height(letters, theme))
+    name = shown.face.value.upper()
+    top = bar.top + pad // 2
+    start = bar.left + pad + letters.width(name, large) + 2 * pad
+    lower = top + letters.height(large) - letters.height(small) - max(pad // 6, 1)
+    words = letters.cut(shown.face_words, small, bar.right - pad - start)
+    return [
+        Block(bar, ground),
+        Text(name, bar.left + pad, top, large, ink),
+        Text(words, start, lower, small, ink),
+    ]
+
+
+def note_pieces(words: str, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """Something that has just happened, at the lower right of an area."""
+    if not words:
+        return []
+    small, pad = theme.text_pixels(TextSize.SMALL), theme.gap
+    cut = letters.cut(words, small, area.width - 2 * pad)
+    width = letters.width(cut, small) + 2 * pad
+    height = letters.height(small) + pad
+    box = Area(area.right - width, area.bottom - height, width, height)
+    return [Block(box, PANEL), Text(cut, box.left + pad, box.top + pad // 2, small, TEXT)]
+
+
+def alert_pieces(
+    alert: Alert | None, face: Face, area: Area, letters: Letters, theme: Theme
+) -> list[Piece]:
+    """The machine's trouble across the top of an area, under the banner where there is one.
+
+    A mark and words, so that it is told apart without its colour; two marks where it is grave. On
+    a picture too narrow for the line it takes another one: what to do is never cut off.
+    """
+    if alert is None:
+        return []
+    small, pad = theme.text_pixels(TextSize.SMALL), theme.gap // 2
+    edge = letters.width("!!", small) + 2 * pad
+    row = letters.height(small)
+    lines = letters.wrapped(alert.words, small, area.width - edge - 2 * pad)
+    wide = max((letters.width(line, small) for line in lines), default=0)
+    top = area.top if face is Face.LIVE else area.top + _banner_height(letters, theme)
+    box = Area(area.left, top, edge + wide + 2 * pad, row * len(lines) + pad)
+    first = box.top + pad // 2
+    middle = box.left + edge // 2
+    return [
+        Block(box, GROUND),
+        Block(Area(box.left, box.top, edge, box.height), _COLOURS[alert.tone]),
+        Text(_SIGNS[alert.tone], middle, first, small, GROUND, Align.CENTRE),
+        *(
+            Text(line, box.left + edge + pad, first + index * row, small, TEXT)
+            for index, line in enumerate(lines)
+        ),
+    ]
+
+
+def _banner_height(letters: Letters, theme: Theme) -> int:
+    return letters.height(theme.text_pixels(TextSize.LARGE)) + theme.gap
+
+
+def help_pieces(
+    entries: tuple[tuple[str, str], ...], area: Area, letters: Letters, theme: Theme
+) -> list[Piece]:
+    """Keys and what they do, on a panel in the middle of an area."""
+    if not entries:
+        return []
+    pixels, pad = theme.text_pixels(TextSize.SMALL), theme.gap
+    while pixels > 8 and len(entries) * round(letters.height(pixels) * 1.15) > (
+        area.height - 4 * pad
+    ):
+        pixels -= 1
+    line = round(letters.height(pixels) * 1.15)
+    keys = max(letters.width(key, pixels) for key, _ in entries)
+    words = max(letters.width(what, pixels) for _, what in entries)
+    width = min(keys + words + 6 * pad, area.width)
+    height = len(entries) * line + 2 * pad
+    box = Area(
+        area.left + (area.width - width) // 2,
+        area.top + (area.height - height) // 2,
+        width,
+        height,
+    )
+    pieces: list[Piece] = [Block(box, PANEL)]
+    middle = box.left + 2 * pad + keys
+    for index, (key, what) in enumerate(entries):
+        top = box.top + pad + index * line
+        cut = letters.cut(what, pixels, box.right - 2 * pad - middle - pad)
+        pieces.append(Text(key, middle, top, pixels, TEXT, Align.RIGHT))
+        pieces.append(Text(cut, middle + 2 * pad, top, pixels, QUIET))
+    return pieces
+
+
+def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """One reading, as large as the screen allows, for whoever stands at the light."""
+    spot = None if shown.readable is None else shown.readable.spot
+    small, large = theme.text_pixels(TextSize.SMALL), theme.text_pixels(TextSize.LARGE)
+    middle = area.left + area.width // 2
+    pieces = banner_pieces(shown, Area(area.left, area.top, area.width, 0), letters, theme)
+    head = letters.height(large) + 2 * theme.gap
+    foot = letters.height(small)
+    line = round(large * 1.5)
+    room = area.height - head - foot - letters.height(line) - 3 * theme.gap
+    pixels = letters.fitting(f"{WIDEST_STOPS}", area.width, room)
+    while letters.height(pixels) > room and pixels > 16:
+        pixels -= max(pixels // 40, 1)
+    stops = UNKNOWN if spot is None else stops_text(spot.stops, spot.stops_pm)
+    top = area.top + head + (room - letters.height(pixels)) // 2
+    ink = QUIET if stops == UNKNOWN else TEXT
+    pieces.append(Text(stops, middle, top, pixels, ink, Align.CENTRE))
+    if shown.face is Face.LIVE:
+        words = f"stops from mid-grey  {pm_text(spot.stops_pm, 2)}" if spot else ""
+        pieces.append(Text(words, middle, area.top + theme.gap, large, QUIET, Align.CENTRE))
+    pieces += _second_line(
+        shown, spot, Area(area.left, area.bottom - foot - theme.gap, area.width, 0), letters, line
+    )
+    if shown.alert is not None:
+        return [*pieces, *_alert_line(shown.alert, area, letters, small)]
+    said = all_warnings(shown)
+    words = said[0] if said else _described(shown)
+    cut = letters.cut(words, small, area.width)
+    colour = AMBER if said else QUIET
+    pieces.append(Text(cut, middle, area.bottom - foot, small, colour, Align.CENTRE))
+    return pieces
+
+
+def _alert_line(alert: Alert, area: Area, letters: Letters, pixels: int) -> list[Piece]:
+    """The machine's trouble in the last line, in place of warnings: smaller rather than cut."""
+    words = f"{_SIGNS[alert.tone]}  {alert.words}"
+    fitting = letters.fitting(words, area.width, pixels)
+    top = area.bottom - letters.height(fitting)
+    middle = area.left + area.width // 2
+    return [Text(words, middle, top, fitting, _COLOURS[alert.tone], Align.CENTRE)]
+
+
+def _described(shown: Shown) -> str:
+    return f"{shown.source.read_as}  ·  {shown.source.feed}"
+
+
+def _second_line(
+    shown: Shown, spot: SpotReading | None, below: Area, letters: Letters, pixels: int
+) -> list[Piece]:
+    """Percent, and the channels or the clipping, on one line that ends at the top of `below`."""
+    middle = below.left + below.width // 2
+    if spot is None:
+        words, colour = UNKNOWN if shown.measured else "", QUIET
+    elif spot.clipped >= CLIPPED_SHARE:
+        words = f"{percent_text(spot.percent)} %   clipped {share_text(spot.clipped)} %: reads low"
+        colour = RED
+    else:
+        red, green, blue = (stops_text(value) for value in spot.rgb_stops)
+        words, colour = f"{percent_text(spot.percent)} %    R {red}   G {green}   B {blue}", TEXT
+    fitting = letters.fitting(words, below.width, pixels)
+    top = below.top - letters.height(fitting)
+    return [Text(words, middle, top, fitting, colour, Align.CENTRE)]

@@ -1,0 +1,1 @@
+"""Where things stand, in which colours and type."""

@@ -1,0 +1,100 @@
+"""Colours and sizes of the screen. Calm and dark: the picture is the brightest thing on it."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from overlays.measure.counting.bands import BandKind
+
+Colour = tuple[int, int, int]
+
+GROUND: Colour = (14, 16, 18)
+"""Under everything. Nearly black and without hue, so as not to pull the eye's white."""
+
+PANEL: Colour = (26, 29, 32)
+"""Under the trace and other instruments."""
+
+LINE: Colour = (66, 71, 76)
+"""Rules and scale lines; never the only carrier of a meaning."""
+
+TEXT: Colour = (236, 236, 230)
+QUIET: Colour = (172, 174, 172)
+"""Units, labels, scales: same contrast class as text (7:1 and more), less weight."""
+
+GREY_CARD: Colour = (116, 118, 118)
+"""Ground of a swatch: about mid-grey on a screen, as a picture might be."""
+
+EDGE: Colour = (10, 10, 10)
+"""Beside every light line that stands on the picture."""
+
+RED: Colour = (255, 51, 0)
+AMBER: Colour = (255, 204, 0)
+TEAL: Colour = (51, 153, 153)
+SKY: Colour = (153, 204, 255)
+VIOLET: Colour = (153, 102, 255)
+"""RED to VIOLET are `palette.derive([TEXT], PANEL, 5, LEAST_CONTRAST_MARK)`: any two of these and
+TEXT stay at least `LEAST_DIFFERENCE` apart (CIEDE2000) for every sight in `palette.SIGHTS`."""
+
+LEAST_DIFFERENCE = 17.5
+
+CHANNELS: tuple[Colour, Colour, Colour] = ((255, 102, 102), (102, 221, 119), (119, 153, 255))
+"""Traces of R', G', B': named by a letter and by their place, so that hue may be what it is."""
+
+LEAST_CONTRAST_TEXT = 7.0
+"""Contrast ratio of text on the ground (W3C, WCAG 2.2, success criterion 1.4.6)."""
+
+LEAST_CONTRAST_MARK = 4.5
+"""Of marks and lines that carry meaning; criterion 1.4.11 asks for 3."""
+
+_STRIPES = {BandKind.AROUND: SKY, BandKind.ABOVE: RED, BandKind.BELOW: VIOLET}
+
+
+class TextSize(Enum):
+    """Heights of type in pixels on a screen 720 high, and the least on any screen."""
+
+    TINY = (15, 14)
+    SMALL = (18, 15)
+    BODY = (22, 18)
+    LARGE = (34, 22)
+    MAIN = (84, 54)
+
+
+@dataclass(frozen=True, slots=True)
+class Theme:
+    """Colours and sizes for a screen; `scale` is its size against 1280x720."""
+
+    scale: float = 1.0
+
+    @property
+    def edge(self) -> Colour:
+        """Dark side of a line on the picture."""
+        return EDGE
+
+    @property
+    def gap(self) -> int:
+        """Space between things, pixels."""
+        return max(round(12 * self.scale), 6)
+
+    @property
+    def hairline(self) -> int:
+        """Width of a thin line, pixels."""
+        return max(round(self.scale), 1)
+
+    def stripe(self, kind: BandKind) -> Colour:
+        """Colour of a stripe's light core."""
+        return _STRIPES[kind]
+
+    def text_pixels(self, size: TextSize) -> int:
+        """Font height of a size of type."""
+        wanted, least = size.value
+        return max(round(wanted * self.scale), least)
+
+
+def theme_for(columns: int, rows: int) -> Theme:
+    """The theme of a screen of that size in pixels."""
+    return Theme(min(columns / 1280.0, rows / 720.0))
+
+
+def pixel_of(colour: Colour) -> int:
+    """0x00RRGGBB of a colour."""
+    red, green, blue = colour
+    return red << 16 | green << 8 | blue

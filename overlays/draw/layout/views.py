@@ -1,0 +1,211 @@
+"""Where things stand on the screen. Layout only: nothing is drawn here."""
+
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from overlays.draw.layout.theme import Theme, theme_for
+
+
+class View(Enum):
+    """The arrangements there are."""
+
+    PICTURE = "picture"
+    EXPOSE = "expose"
+    READING = "reading"
+    ADVICE = "advice"
+    CHIPS = "chips"
+    PINS = "pins"
+    MATCH = "match"
+    WATCH = "watch"
+    BALANCE = "balance"
+    CHART = "chart"
+
+
+OF_COLOUR = frozenset({View.BALANCE, View.CHART})
+"""Views with an instrument of colour where the others have the trace, and a smaller picture."""
+
+WITH_CHROMA = frozenset({View.BALANCE, View.MATCH})
+"""Views that show the chroma trace; only there is chroma counted."""
+
+WITH_REPORT = OF_COLOUR | {View.ADVICE, View.CHIPS, View.PINS, View.MATCH, View.WATCH}
+"""Views arranged as the expose view, with a report where that has its readings."""
+
+
+class TraceKind(Enum):
+    """What the trace shows."""
+
+    LUMA = "luma"
+    RGB = "R G B"
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A rectangle in pixels of the screen; `right` and `bottom` are one past the last."""
+
+    left: int
+    top: int
+    width: int
+    height: int
+
+    @property
+    def right(self) -> int:
+        """One past the last column."""
+        return self.left + self.width
+
+    @property
+    def bottom(self) -> int:
+        """One past the last row."""
+        return self.top + self.height
+
+    def inset(self, by: int) -> "Area":
+        """Smaller by so much on each side."""
+        return Area(self.left + by, self.top + by, self.width - 2 * by, self.height - 2 * by)
+
+    def holds(self, other: "Area") -> bool:
+        """Whether the other lies wholly inside."""
+        return (
+            self.left <= other.left
+            and self.top <= other.top
+            and other.right <= self.right
+            and other.bottom <= self.bottom
+        )
+
+    def meets(self, other: "Area") -> bool:
+        """Whether the two have a pixel in common."""
+        return (
+            self.left < other.right
+            and other.left < self.right
+            and self.top < other.bottom
+            and other.top < self.bottom
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """One view on one screen.
+
+    Attributes
+    ----------
+    screen:
+        All of it.
+    picture:
+        Where the picture is drawn, its shape kept; None in a view without one.
+    trace:
+        As wide as the picture and straight under it, or None.
+    percent_scale, stops_scale:
+        Left and right of the trace.
+    readings:
+        The column at the right, the plate on the picture, or the whole screen.
+    instrument:
+        The chroma trace or the chart: in a view of colour where others have the trace, in the
+        match view beside it; or None.
+    """
+
+    screen: Area
+    theme: Theme
+    picture: Area | None
+    trace: Area | None
+    percent_scale: Area | None
+    stops_scale: Area | None
+    readings: Area
+    instrument: Area | None = None
+
+
+PICTURE_SHARE = 2.0 / 3.0
+"""Of width and height of the screen: the most the picture of the expose view takes."""
+
+LEAST_READINGS = 150
+"""Pixels across, so that a row of three numbers in the smallest type stands beside the picture."""
+
+DISC_SHARE = 0.42
+"""Of the height of the readings: the most the chroma trace at their foot takes."""
+
+COLOUR_PICTURE_SHARE = 0.4
+"""Of the height of the screen: the most the picture of a view of colour takes."""
+
+CHEAP_RATIOS = ((1, 1), (3, 2), (2, 1), (5, 2), (3, 1), (4, 1))
+"""Reductions that have a loop of their own (`overlays.draw.picture.picture`)."""
+
+CHEAP_ENOUGH = 0.8
+"""A cheap ratio is taken where it costs no more than this share of the size."""
+
+
+def fitted(columns: int, rows: int, width: int, height: int) -> tuple[int, int]:
+    """The largest picture of that shape in a box; even width, at least 2x2."""
+    scale = min(width / columns, height / rows)
+    wide = max(round(columns * scale) // 2 * 2, 2)
+    return min(wide, width), min(max(round(rows * scale), 2), height)
+
+
+def cheaply_fitted(columns: int, rows: int, width: int, height: int) -> tuple[int, int]:
+    """The same, or a little smaller where that makes a ratio with a loop of its own."""
+    best = fitted(columns, rows, width, height)
+    for source, drawn in CHEAP_RATIOS:
+        wide, high = columns * drawn // source, rows * drawn // source
+        whole = wide * source == columns * drawn and high * source == rows * drawn
+        if whole and wide <= width and high <= height and wide >= CHEAP_ENOUGH * best[0]:
+            return wide, high
+    return best
+
+
+def layout(view: View, screen: tuple[int, int], picture: tuple[int, int]) -> Layout:
+    """The arrangement of a view.
+
+    Parameters
+    ----------
+    view:
+        Which.
+    screen, picture:
+        (columns, rows) of the screen and of the feed's picture.
+    """
+    theme = theme_for(*screen)
+    whole = Area(0, 0, *screen)
+    if view in OF_COLOUR:
+        return _of_colour(whole, theme, picture)
+    if view is View.EXPOSE or view in WITH_REPORT:
+        made = _expose(whole, theme, picture)
+        return _with_chroma(made) if view in WITH_CHROMA else made
+    if view is View.PICTURE:
+        width, height = fitted(*picture, *screen)
+        area = Area((screen[0] - width) // 2, (screen[1] - height) // 2, width, height)
+        return Layout(whole, theme, area, None, None, None, whole.inset(theme.gap))
+    return Layout(whole, theme, None, None, None, None, whole.inset(2 * theme.gap))
+
+
+def _of_colour(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:
+    """Picture and instrument share the left two thirds, the instrument the larger part."""
+    gap = theme.gap
+    width = round(whole.width * PICTURE_SHARE)
+    box = cheaply_fitted(*picture, width, round(whole.height * COLOUR_PICTURE_SHARE))
+    shown = Area(gap + (width - box[0]) // 2, gap, *box)
+    top = shown.bottom + gap
+    instrument = Area(gap, top, width, whole.height - gap - top)
+    start = instrument.right + gap
+    readings = Area(start, gap, whole.width - gap - start, whole.height - 2 * gap)
+    return Layout(whole, theme, shown, None, None, None, readings, instrument)
+
+
+def _with_chroma(made: Layout) -> Layout:
+    """The chroma trace at the foot of the readings, in line with the trace if there is room."""
+    trace, readings = made.trace, made.readings
+    assert trace is not None
+    height = min(trace.height, round(readings.height * DISC_SHARE))
+    instrument = Area(readings.left, trace.bottom - height, readings.width, height)
+    shorter = replace(readings, height=instrument.top - made.theme.gap - readings.top)
+    return replace(made, readings=shorter, instrument=instrument)
+
+
+def _expose(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:
+    gap = theme.gap
+    left, right = max(round(46 * theme.scale), 34), max(round(52 * theme.scale), 40)
+    widest = whole.width - left - right - 3 * gap - LEAST_READINGS
+    most = max(min(round(whole.width * PICTURE_SHARE), widest), whole.width // 3)
+    width, height = cheaply_fitted(*picture, most, round(whole.height * PICTURE_SHARE))
+    shown = Area(left, gap, width, height)
+    top = shown.bottom + gap
+    trace = Area(left, top, width, whole.height - gap - top)
+    scale = Area(0, trace.top, left, trace.height)
+    stops = Area(trace.right, trace.top, right, trace.height)
+    start = stops.right + gap
+    readings = Area(start, gap, whole.width - gap - start, whole.height - 2 * gap)
+    return Layout(whole, theme, shown, trace, scale, stops, readings)

@@ -1,0 +1,1 @@
+"""What is laid over the picture: spot, pins, things, evenness."""

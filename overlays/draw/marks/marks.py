@@ -1,0 +1,72 @@
+"""Marks on the picture: the spot, and where the brightest and the darkest thing are."""
+
+import pygame
+
+from overlays.draw.layout.theme import AMBER, EDGE, TEXT
+from overlays.draw.layout.views import Area, Layout, View
+from overlays.draw.moment.shown import Measured, Shown
+
+
+def spot_area(measured: Measured, picture: Area) -> Area:
+    """Where the spot is drawn: its pixels carried to the picture, at least 4 wide."""
+    place, frame = measured.place, measured.frame
+    across, down = picture.width / frame.columns, picture.height / frame.rows
+    left = picture.left + round(place.left * across)
+    top = picture.top + round(place.top * down)
+    return Area(left, top, max(round(place.size * across), 4), max(round(place.rows * down), 4))
+
+
+def spot_columns(measured: Measured, picture: Area) -> tuple[int, int]:
+    """First drawn column of the spot and one past its last, counted from the picture's left."""
+    area = spot_area(measured, picture)
+    return area.left - picture.left, area.right - picture.left
+
+
+def draw_marks(
+    surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, picture: Area
+) -> None:
+    """The spot as a frame around its pixels; the extremes as an arrowhead beside theirs."""
+    # Outside the picture nothing would wipe them away again.
+    surface.set_clip((picture.left, picture.top, picture.width, picture.height))
+    try:
+        _draw_inside(surface, shown, measured, made, picture)
+    finally:
+        surface.set_clip(None)
+
+
+def _draw_inside(
+    surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, picture: Area
+) -> None:
+    line = max(round(2 * made.theme.scale), 1)
+    _frame(surface, spot_area(measured, picture), line)
+    reading = measured.range
+    if reading is None or shown.view not in {View.EXPOSE, View.ADVICE}:
+        return
+    across = picture.width / measured.frame.columns
+    down = picture.height / measured.frame.rows
+    size = max(round(9 * made.theme.scale), 6)
+    for thing, points_up in ((reading.brightest, True), (reading.darkest, False)):
+        x = picture.left + round(thing.column * across)
+        y = picture.top + round(thing.row * down)
+        _arrowhead(surface, (x, y), size, points_up=points_up, inside=picture)
+
+
+def _frame(surface: pygame.Surface, area: Area, line: int) -> None:
+    """A frame just outside an area: dark, light, dark, so that it reads on anything."""
+    for step, colour in ((2 * line + 1, EDGE), (line + 1, AMBER), (1, EDGE)):
+        rect = pygame.Rect(area.left, area.top, area.width, area.height).inflate(2 * step, 2 * step)
+        pygame.draw.rect(surface, colour, rect, line if colour == AMBER else 1)
+
+
+def _arrowhead(
+    surface: pygame.Surface, at: tuple[int, int], size: int, *, points_up: bool, inside: Area
+) -> None:
+    """A triangle whose point is at a place: from below for the brightest, from above else."""
+    x = min(max(at[0], inside.left + size), inside.right - size - 1)
+    y = min(max(at[1], inside.top + 1), inside.bottom - 2)
+    away = 1 if points_up else -1
+    if not inside.top <= y + away * 2 * size < inside.bottom:
+        away = -away
+    corners = [(x, y), (x - size, y + away * 2 * size), (x + size, y + away * 2 * size)]
+    pygame.draw.polygon(surface, TEXT if points_up else EDGE, corners)
+    pygame.draw.polygon(surface, EDGE if points_up else TEXT, corners, 1)

@@ -1,0 +1,59 @@
+"""Numbered pins on the picture."""
+
+import pygame
+
+from overlays.draw.layout.lettering import Letters, Text
+from overlays.draw.layout.theme import EDGE, GROUND, TEXT, TextSize, Theme
+from overlays.draw.layout.views import Area
+from overlays.draw.moment.more import PinShown
+from overlays.measure.spot.spot import SpotPlace
+
+
+def draw_pins(
+    surface: pygame.Surface,
+    letters: Letters,
+    pins: tuple[PinShown, ...],
+    frame_size: tuple[int, int],
+    picture: Area,
+    theme: Theme,
+) -> None:
+    """Each pin as a light frame with dark edges, and its label on a flag above or below it.
+
+    `frame_size` is (columns, rows) of the feed's picture.
+    """
+    surface.set_clip((picture.left, picture.top, picture.width, picture.height))
+    try:
+        for pin in pins:
+            _draw_pin(surface, letters, pin, _area(pin.place, frame_size, picture), picture, theme)
+    finally:
+        surface.set_clip(None)
+
+
+def _area(place: SpotPlace, frame_size: tuple[int, int], picture: Area) -> Area:
+    across, down = picture.width / frame_size[0], picture.height / frame_size[1]
+    return Area(
+        picture.left + round(place.left * across),
+        picture.top + round(place.top * down),
+        max(round(place.size * across), 4),
+        max(round(place.rows * down), 4),
+    )
+
+
+def _draw_pin(
+    surface: pygame.Surface,
+    letters: Letters,
+    pin: PinShown,
+    area: Area,
+    picture: Area,
+    theme: Theme,
+) -> None:
+    rect = pygame.Rect(area.left, area.top, area.width, area.height)
+    for step, colour in ((3, EDGE), (2, TEXT), (1, EDGE)):
+        pygame.draw.rect(surface, colour, rect.inflate(2 * step, 2 * step), 1)
+    pixels = theme.text_pixels(TextSize.SMALL)
+    width, height = letters.width(pin.label, pixels) + 6, letters.height(pixels)
+    above = rect.top - 4 - height
+    top = above if above >= picture.top else rect.bottom + 4
+    left = min(max(rect.left - 3, picture.left), picture.right - width)
+    surface.fill(GROUND, (left, top, width, height))
+    letters.draw(Text(pin.label, left + 3, top, pixels, TEXT), surface)

@@ -1,0 +1,1 @@
+"""All that a screen shows at one moment, as plain values."""

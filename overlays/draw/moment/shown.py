@@ -1,0 +1,133 @@
+"""All that a screen shows at one moment, as the loop hands it to the painter."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+from overlays.draw.layout.views import TraceKind, View
+from overlays.draw.moment.more import More, Tone
+from overlays.measure.counting.bands import CodeBand
+from overlays.measure.counting.census import Census
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.range.range import RangeReading
+from overlays.measure.spot.spot import SpotPlace, SpotReading
+from overlays.signal.frame import Frame
+
+
+class Face(Enum):
+    """How far what is shown may be believed."""
+
+    STARTING = "starting"
+    """No frame yet."""
+    LIVE = "live"
+    HELD = "hold"
+    """A frame stopped on purpose; its numbers are its own."""
+    STALE = "stale"
+    """Frames have stopped coming: the picture is old, numbers are withdrawn."""
+    LOST = "no signal"
+    """The feed says why there is nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class StripeShown:
+    """One stripe of the profile.
+
+    Attributes
+    ----------
+    words:
+        The band as a person reads it.
+    codes:
+        The band in codes; None where no code of the signal lies in it.
+    share:
+        Of the picture inside it, 0..1, or None where not counted.
+    """
+
+    words: str
+    codes: CodeBand | None
+    share: float | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Measured:
+    """A frame and what was counted and read on it.
+
+    `spot` and `range` are None where they could not be taken; they may be a tenth of a second
+    older than the frame, since nobody reads numbers faster. `stripes` are those of the profile on
+    this frame's signal. `more` is what the views with a report show besides.
+    """
+
+    frame: Frame
+    yard: Yardstick
+    census: Census
+    place: SpotPlace
+    spot: SpotReading | None
+    range: RangeReading | None
+    stripes: tuple[StripeShown, ...] = ()
+    more: More | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where the frames come from and how they are read, in words."""
+
+    profile: str
+    curve: str
+    feed: str
+
+    @property
+    def read_as(self) -> str:
+        """Profile and curve; the curve once where the profile is called after it."""
+        if self.curve in self.profile:
+            return self.profile
+        return f"{self.profile}  ·  {self.curve}"
+
+
+@dataclass(frozen=True, slots=True)
+class Alert:
+    """Something about the machine itself that matters now, and what to do about it.
+
+    `tone` is ALARM where the picture or what is kept is in danger, else PLAIN.
+    """
+
+    words: str
+    tone: Tone = Tone.PLAIN
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Shown:
+    """One moment.
+
+    Attributes
+    ----------
+    measured:
+        The frame to show, or None before the first.
+    face, face_words:
+        Whether it is live, and what is to be said where it is not.
+    stripes:
+        Of the profile, in its order; `selected` is the one that nudging moves, `painted` whether
+        they are on the picture.
+    note:
+        Something that has just happened, for a few seconds; empty where nothing has.
+    alert:
+        The machine's worst trouble for as long as it lasts; None where there is none.
+    help:
+        Keys and what they do, where help is asked for; else empty.
+    """
+
+    view: View
+    trace: TraceKind
+    measured: Measured | None
+    face: Face
+    face_words: str
+    source: Source
+    stripes: tuple[StripeShown, ...] = ()
+    selected: int = 0
+    painted: bool = True
+    warnings: tuple[str, ...] = ()
+    note: str = ""
+    alert: Alert | None = None
+    help: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def readable(self) -> Measured | None:
+        """What numbers may be taken from: nothing while the feed is stale or lost."""
+        return self.measured if self.face in {Face.LIVE, Face.HELD} else None

@@ -1,0 +1,1 @@
+"""The feed's picture at screen size, with its stripes."""

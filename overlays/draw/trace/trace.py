@@ -1,0 +1,224 @@
+"""The trace: level of every pixel, column by column, drawn from the census."""
+
+import math
+from dataclasses import dataclass
+
+import numba as nb
+import numpy as np
+import numpy.typing as npt
+
+from overlays.draw.layout.theme import (
+    AMBER,
+    LINE,
+    PANEL,
+    QUIET,
+    RED,
+    TEXT,
+    VIOLET,
+    Colour,
+    pixel_of,
+)
+from overlays.draw.trace.scales import Kind, Mark
+from overlays.errors import DrawingError
+
+Pixels = npt.NDArray[np.uint32]
+Counts = npt.NDArray[np.uint16]
+Sums = npt.NDArray[np.int32]
+Spans = npt.NDArray[np.uint32]
+
+SHADES = 2048
+"""Counts from which on a pixel of the trace is as bright as it gets."""
+
+FAINTEST = 0.34
+"""Share of full brightness of a single picture pixel: it must be seen beside a thousand."""
+
+BLOCK = 16
+"""Columns drawn together, so that a row of pixels is written in one piece."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TraceGround:
+    """What shows where no pixel of the picture has that level.
+
+    `rows` is (4, rows) uint32: dash on, dash off, and both again for the columns of the spot.
+    """
+
+    rows: Pixels
+
+
+_LINES: dict[Kind, tuple[Colour, Colour]] = {
+    Kind.PERCENT: (PANEL, PANEL),
+    Kind.LIMIT: (QUIET, PANEL),
+    Kind.STOP: (LINE, LINE),
+    Kind.MID_GREY: (TEXT, TEXT),
+    Kind.CLIP: (RED, RED),
+    Kind.FLOOR: (VIOLET, VIOLET),
+}
+"""Colours of each line where the dash is on and where it is off."""
+
+
+def blend(low: Colour, high: Colour, share: float) -> Colour:
+    """Part of the way from one colour to another."""
+    red, green, blue = (round(a + (b - a) * share) for a, b in zip(low, high, strict=True))
+    return red, green, blue
+
+
+def shades(colour: Colour) -> Pixels:
+    """Pixel by count, (SHADES,) uint32; 0 is not used.
+
+    The logarithm of the count: thing of ten pixels and wall of ten thousand are both seen.
+    """
+    out = np.zeros(SHADES, np.uint32)
+    for count in range(1, SHADES):
+        share = FAINTEST + (1.0 - FAINTEST) * math.log(count) / math.log(SHADES - 1)
+        out[count] = pixel_of(blend(PANEL, colour, share))
+    return out
+
+
+def trace_ground(rows: int, marks: tuple[Mark, ...]) -> TraceGround:
+    """Ground with lines; later marks lie over earlier ones."""
+    out = np.full((4, rows), pixel_of(PANEL), np.uint32)
+    out[2:] = pixel_of(blend(PANEL, AMBER, 0.16))
+    for mark in marks:
+        if mark.kind is Kind.PERCENT:
+            continue  # a tick beside the trace, no line through it
+        on, off = _LINES[mark.kind]
+        if on == PANEL:
+            continue
+        out[0, mark.row] = out[2, mark.row] = pixel_of(on)
+        if off != PANEL:
+            out[1, mark.row] = out[3, mark.row] = pixel_of(off)
+    return TraceGround(out)
+
+
+@nb.njit(cache=True, nogil=True)
+def _running_sums(counts: Counts, first: int, last: int, sums: Sums) -> None:
+    """``sums[1, n]`` becomes the count of all levels below `n` in columns `first` to `last`."""
+    line, running = sums[0], sums[1]
+    levels = counts.shape[1]
+    one = counts[first]
+    total = np.int32(0)
+    if last - first == 1:  # the usual case needs no sum of columns
+        for level in range(levels):
+            running[level] = total
+            total += np.int32(one[level])
+        running[levels] = total
+        return
+    for level in range(levels):
+        line[level] = np.int32(one[level])
+    for c in range(first + 1, last):
+        more = counts[c]
+        for level in range(levels):
+            line[level] += np.int32(more[level])
+    for level in range(levels):
+        running[level] = total
+        total += line[level]
+    running[levels] = total
+
+
+@nb.njit(cache=True, nogil=True)
+def _draw(
+    counts: Counts,
+    spans: tuple[Spans, Spans],
+    looks: tuple[Pixels, Pixels],
+    spot: tuple[int, int],
+    scratch: tuple[Sums, Pixels],
+    target: tuple[Pixels, int],
+) -> None:
+    starts, edges = spans
+    shade, ground = looks
+    sums, block = scratch
+    pixels, pitch = target
+    width, rows = starts.shape[1], edges.shape[1]
+    most = np.uint32(shade.size - 1)
+    above, below = edges[1], edges[0]
+    for base in range(0, width, BLOCK):
+        count = min(BLOCK, width - base)
+        for at in range(count):
+            x = base + at
+            first, last = starts[0, x], starts[1, x]
+            # Neighbours may show the same columns of the census.
+            if at == 0 or first != starts[0, x - 1] or last != starts[1, x - 1]:
+                _running_sums(counts, first, last, sums)
+            running, portion = sums[1], np.uint32(256 // (last - first))
+            behind = ground[((x >> 2) & 1) + (2 if spot[0] <= x < spot[1] else 0)]
+            place = np.uint32(at)
+            for y in range(rows):
+                count_here = np.uint32(running[above[y]] - running[below[y]])
+                colour = behind[y]
+                if count_here != np.uint32(0):
+                    # Rounded up: one picture pixel among several columns must not vanish.
+                    share = np.uint32((count_here * portion + np.uint32(255)) >> np.uint32(8))
+                    colour = shade[min(share, most)]
+                block[place] = colour
+                place += np.uint32(BLOCK)
+        for y in range(rows):
+            start = y * pitch + base
+            out, row = pixels[start : start + count], block[y * BLOCK : y * BLOCK + count]
+            for at in range(count):
+                out[at] = row[at]
+
+
+class TraceDrawer:
+    """Draws traces; keeps tables and scratch for the size it was last asked for."""
+
+    def __init__(self, colour: Colour = TEXT) -> None:
+        self._shade = shades(colour)
+        self._key: tuple[int, int, int, int] | None = None
+        self._spans = (np.zeros((2, 0), np.uint32), np.zeros((2, 0), np.uint32))
+        self._scratch = (np.zeros((2, 0), np.int32), np.zeros(0, np.uint32))
+
+    def draw(
+        self, counts: Counts, ground: TraceGround, spot: tuple[int, int], target: Pixels
+    ) -> None:
+        """Fill `target` with the trace.
+
+        Parameters
+        ----------
+        counts:
+            (census columns, levels) uint16, of `Census.levels` or one channel of `Census.rgb`.
+        ground:
+            Of as many rows as the target.
+        spot:
+            First drawn column of the spot and one past its last.
+        target:
+            (rows, columns) uint32 pixels, side by side in memory.
+
+        Raises
+        ------
+        DrawingError
+            The target does not suit the ground, or its pixels do not lie side by side.
+        """
+        if target.ndim != 2 or target.strides[1] != 4 or ground.rows.shape[1] != target.shape[0]:
+            raise DrawingError(
+                f"a trace of {ground.rows.shape[1]} rows cannot be drawn on an area of shape "
+                f"{target.shape}"
+            )
+        rows, columns = target.shape
+        key = (*counts.shape, rows, columns)
+        if key != self._key:
+            self._key = key
+            upwards = _spans(counts.shape[1], rows)[:, ::-1]
+            self._spans = (_spans(counts.shape[0], columns), np.ascontiguousarray(upwards))
+            self._scratch = (
+                np.zeros((2, counts.shape[1] + 1), np.int32),
+                np.zeros(rows * BLOCK, np.uint32),
+            )
+        pitch = target.strides[0] // 4
+        flat = np.lib.stride_tricks.as_strided(target, ((rows - 1) * pitch + columns,), (4,))
+        _draw(
+            counts,
+            self._spans,
+            (self._shade, ground.rows),
+            spot,
+            self._scratch,
+            (flat, pitch),
+        )
+
+
+def _spans(source: int, drawn: int) -> Spans:
+    """First and one past the last source index of each drawn one, at least one each, (2, drawn)."""
+    index = np.arange(drawn, dtype=np.int64)
+    first = index * source // drawn
+    last = np.maximum((index + 1) * source // drawn, first + 1)
+    return np.stack([first, last]).astype(np.uint32)

@@ -1,0 +1,1 @@
+"""White balance off a neutral card."""

@@ -1,0 +1,63 @@
+"""A reading of the balance as a person would say it."""
+
+from overlays.measure.balance.balance import BalanceReading, BalanceSettings
+
+SMALLEST_TINT = 1.0
+"""Thousandths of Duv below which nobody turns a tint."""
+LARGE_DOUBT_KELVIN = 60.0
+_STEP_KELVIN = 10.0
+
+
+def advice(reading: BalanceReading, settings: BalanceSettings) -> tuple[str, ...]:
+    """What to do, one sentence each, the first the most important; the refusal where there is one.
+
+    Kelvin are rounded to ten, finer than any dial; tint is in thousandths of Duv.
+    """
+    if reading.refusal is not None:
+        return (reading.refusal,)
+    if reading.in_tolerance:
+        return ("in tolerance: leave the balance as it is",)
+    out = []
+    if reading.dial_to is not None and settings.dial is not None:
+        out.append(_dial(reading, settings))
+    else:
+        out.append("what to dial is not known: say what the camera's balance is set to")
+    out += _sheet(reading)
+    return tuple(out)
+
+
+def tint_words(tint: float) -> str:
+    """A change of tint in words; empty where it is too small to turn."""
+    if abs(tint) < SMALLEST_TINT:
+        return ""
+    return f"tint {abs(tint):.0f} towards {'magenta' if tint > 0.0 else 'green'}"
+
+
+def dial_words(kelvin: float) -> str:
+    """A colour temperature as it is dialled."""
+    return f"{_STEP_KELVIN * round(kelvin / _STEP_KELVIN):.0f} K"
+
+
+def _dial(reading: BalanceReading, settings: BalanceSettings) -> str:
+    assert reading.dial_to is not None  # asked by the caller
+    assert settings.dial is not None  # the same
+    moves = [f"dial {dial_words(reading.dial_to)} (now {dial_words(settings.dial.kelvin)})"]
+    tint = tint_words(reading.tint or 0.0)
+    if tint:
+        moves.append(tint)
+    said = " and ".join(moves)
+    doubt = reading.dial_to_pm or 0.0
+    if doubt > LARGE_DOUBT_KELVIN:
+        said += f", then read again: a camera may differ by {dial_words(doubt)} over such a step"
+    return said
+
+
+def _sheet(reading: BalanceReading) -> list[str]:
+    sheet, left = reading.sheet, reading.sheet_leaves_mired
+    if sheet is None or left is None or reading.mired_shift is None:
+        return []
+    words = (
+        f"or put {sheet.name} on the light ({sheet.mired:+.0f} mired of {reading.mired_shift:+.0f} "
+        f"wanted, {left:+.0f} left; makers differ by about 10 %)"
+    )
+    return [words]

@@ -1,0 +1,101 @@
+"""What makes a card unfit to balance by: clipped, too dark, or unevenly lit."""
+
+import math
+
+import numpy as np
+
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
+from overlays.signal.frame import Frame
+
+MOST_CLIPPED = 0.002
+"""Share of the spot that may be clipped in any channel."""
+DARKEST_STOPS = -5.0
+"""Below this a card carries more of the camera's black than of the light's colour."""
+MOST_BELOW_FLOOR = 0.02
+LARGEST_UNEVEN_STOPS = 0.3
+"""Spread of luminance over the card above which shadow, glare or an edge lies on it."""
+LARGEST_MIXED_STOPS = 0.1
+"""Spread of R/G or B/G over the card above which it stands in two lights."""
+_SMALLEST_CELL = 4
+
+
+def refusal_of(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
+    """Why a spot cannot be balanced by, in one sentence; None where it can."""
+    return _clipped(spot) or _dark(spot) or _uneven(frame, yard, spot)
+
+
+def _clipped(spot: SpotReading) -> str | None:
+    if max(spot.clipped_rgb) <= MOST_CLIPPED:
+        return None
+    channels = " and ".join(
+        name
+        for name, share in zip(("red", "green", "blue"), spot.clipped_rgb, strict=True)
+        if share > MOST_CLIPPED
+    )
+    return (
+        f"the card is clipped in {channels}, so its colour is lost; close the lens until it lies "
+        "well below the clip"
+    )
+
+
+def _dark(spot: SpotReading) -> str | None:
+    dark = (
+        spot.stops is None
+        or spot.stops_pm is None
+        or spot.stops < DARKEST_STOPS
+        or spot.below_floor > MOST_BELOW_FLOOR
+        or min(spot.rgb_linear) <= 0.0
+    )
+    if not dark:
+        red, green, blue = spot.rgb_linear
+        for light, axis in ((red, 0), (green, 1), (blue, 2)):
+            dark = dark or spot.errors.pm(np.eye(3)[axis]) > 0.5 * light
+    if not dark:
+        return None
+    at = "" if spot.stops is None else f" ({spot.stops:+.1f} stops)"
+    return f"the card is too dark to have a colour{at}; open the lens or bring light on it"
+
+
+def _cells(spot: SpotReading) -> list[SpotPlace]:
+    """The spot cut in three by three, or two by two, or none where it is too small."""
+    place = spot.place
+    across = 3 if min(place.size, place.rows) >= 3 * _SMALLEST_CELL else 2
+    width, height = place.size // across, place.rows // across
+    if min(width, height) < _SMALLEST_CELL:
+        return []
+    return [
+        SpotPlace(
+            place.left + i * width + width // 2, place.top + j * height + height // 2, width, height
+        )
+        for j in range(across)
+        for i in range(across)
+    ]
+
+
+def _uneven(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
+    cells = [read_spot(frame, yard, place) for place in _cells(spot)]
+    if not cells:
+        return None
+    if any(min(cell.rgb_linear) <= 0.0 for cell in cells):
+        return "the spot does not lie on the card alone; move it to the middle of the card"
+    brightness = [math.log2(cell.luminance) for cell in cells]
+    spread = max(brightness) - min(brightness)
+    if spread > LARGEST_UNEVEN_STOPS:
+        return (
+            f"the card is uneven by {spread:.1f} stops; keep shadow and glare off it, and the spot "
+            "within its edges"
+        )
+    for name, channel in (("red", 0), ("blue", 2)):
+        ratios = [math.log2(cell.rgb_linear[channel] / cell.rgb_linear[1]) for cell in cells]
+        gradient = np.zeros(3)
+        gradient[channel] = 1.0 / spot.rgb_linear[channel]
+        gradient[1] = -1.0 / spot.rgb_linear[1]
+        doubt = max(cell.errors.pm(gradient / math.log(2.0)) for cell in cells)
+        spread = max(ratios) - min(ratios)
+        if spread > LARGEST_MIXED_STOPS + 2.0 * doubt:
+            return (
+                f"the card's {name} against green differs by {spread:.2f} stops from place to "
+                "place: it stands in two lights, or the spot lies across its edge"
+            )
+    return None

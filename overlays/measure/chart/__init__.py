@@ -1,0 +1,1 @@
+"""A colour chart found, read and compared."""

@@ -1,0 +1,155 @@
+"""One patch of a chart: what is measured against what it should be."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from overlays.measure.chart.reference import ChartReference
+from overlays.measure.colour.cielab import (
+    chroma,
+    ciede2000,
+    hue_degrees,
+    turn_degrees,
+    xyz_to_lab,
+)
+from overlays.measure.spot.spot import SpotReading
+from overlays.signal.gamuts import D65, FloatArray
+
+MOST_CLIPPED = 0.002
+"""Share of a patch that may be clipped before its colour is called lost."""
+
+
+@dataclass(frozen=True, slots=True)
+class PatchReading:
+    """One patch; colours are L*, a*, b* under D65.
+
+    Attributes
+    ----------
+    rgb_linear:
+        Mean linear R, G, B as the feed carries them, not scaled.
+    lab, reference_lab:
+        Measured, scaled as the chart's `Scaling` says, and as it should be. A clipped patch has no
+        measured colour, and nothing of what follows from it.
+    de00, de00_pm:
+        CIEDE2000 between the two, and how far noise and rounding may move the measured colour.
+    hue_error_deg:
+        Hue angle measured less reference, -180 to 180 degrees; None for neutrals.
+    chroma_ratio:
+        C*ab measured against reference; None for neutrals.
+    stops_off, r_stops, b_stops:
+        log2 of measured against reference luminance; red and blue against green likewise; None
+        where there is no light.
+    clipped:
+        Share of the patch clipped in any channel.
+    """
+
+    name: str
+    spot: SpotReading
+    rgb_linear: tuple[float, float, float]
+    lab: tuple[float, float, float] | None
+    reference_lab: tuple[float, float, float]
+    de00: float | None
+    de00_pm: float | None
+    hue_error_deg: float | None
+    chroma_ratio: float | None
+    stops_off: float | None
+    r_stops: float | None
+    b_stops: float | None
+    clipped: float
+
+
+def log_ratio(above: FloatArray, below: FloatArray) -> FloatArray:
+    """log2 of a ratio; nan where either is no light."""
+    good = (above > 0.0) & (below > 0.0)
+    return np.where(good, np.log2(np.where(good, above / np.where(good, below, 1.0), 1.0)), np.nan)
+
+
+def patch_readings(
+    spots: list[SpotReading],
+    expected: FloatArray,
+    reference: ChartReference,
+    gains: FloatArray,
+    to_d65: FloatArray,
+) -> tuple[PatchReading, ...]:
+    """Every patch against its reference.
+
+    Parameters
+    ----------
+    spots:
+        In the chart's reading order.
+    expected:
+        (patches, 3) linear R, G, B of the reference.
+    gains:
+        (3,) what measured linear R, G, B are multiplied by first.
+    to_d65:
+        (3, 3) linear R, G, B to XYZ under D65.
+    """
+    measured = np.array([spot.rgb_linear for spot in spots]) * gains
+    lab, wanted = xyz_to_lab(measured @ to_d65.T, D65), reference.lab
+    error = ciede2000(lab, wanted)
+    turn = turn_degrees(hue_degrees(wanted), hue_degrees(lab))
+    luminance = log_ratio(measured @ to_d65[1], expected @ to_d65[1])
+    sides = [
+        log_ratio(measured[:, n], measured[:, 1]) - log_ratio(expected[:, n], expected[:, 1])
+        for n in (0, 2)
+    ]
+    grey = set(reference.neutrals)
+    out = []
+    for n, spot in enumerate(spots):
+        patch = PatchReading(
+            name=reference.names[n],
+            spot=spot,
+            rgb_linear=spot.rgb_linear,
+            lab=_three(lab[n]),
+            reference_lab=_three(wanted[n]),
+            de00=float(error[n]),
+            de00_pm=_de00_pm(spot, lab[n], gains, to_d65),
+            hue_error_deg=None if n in grey else float(turn[n]),
+            chroma_ratio=None if n in grey else float(chroma(lab[n]) / chroma(wanted[n])),
+            stops_off=_known(luminance[n]),
+            r_stops=_known(sides[0][n]),
+            b_stops=_known(sides[1][n]),
+            clipped=spot.clipped,
+        )
+        out.append(patch if spot.clipped <= MOST_CLIPPED else _without_colour(patch))
+    return tuple(out)
+
+
+def _without_colour(patch: PatchReading) -> PatchReading:
+    return replace(
+        patch,
+        lab=None,
+        de00=None,
+        de00_pm=None,
+        hue_error_deg=None,
+        chroma_ratio=None,
+        stops_off=None,
+        r_stops=None,
+        b_stops=None,
+    )
+
+
+def _three(row: FloatArray) -> tuple[float, float, float]:
+    return float(row[0]), float(row[1]), float(row[2])
+
+
+def _known(number: float) -> float | None:
+    return float(number) if np.isfinite(number) else None
+
+
+def _de00_pm(spot: SpotReading, lab: FloatArray, gains: FloatArray, to_d65: FloatArray) -> float:
+    """CIEDE2000 between a colour and one off by the 95 % half widths of its L*, a*, b*."""
+    rgb = np.array(spot.rgb_linear)
+    step = 1e-4
+    rows = np.array(
+        [
+            (
+                xyz_to_lab(to_d65 @ (gains * (rgb + step * axis)), D65)
+                - xyz_to_lab(to_d65 @ (gains * (rgb - step * axis)), D65)
+            )
+            / (2.0 * step)
+            for axis in np.eye(3)
+        ]
+    )
+    half = np.array([spot.errors.pm(rows[:, n]) for n in range(3)])
+    return float(ciede2000(lab, lab + half))

@@ -1,0 +1,164 @@
+"""Where the patches of a chart lie in the picture, from its four corners."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from overlays.errors import ChartPlaceError
+from overlays.measure.chart.reference import ChartReference
+from overlays.measure.spot.spot import SpotPlace
+from overlays.signal.gamuts import FloatArray
+
+INSET = 0.6
+"""Share of a patch's edge that is read: its rim may hold frame, shadow or a codec's ringing."""
+SMALLEST_PATCH = 4
+"""Fewest pixels across what is read of a patch."""
+
+
+@dataclass(frozen=True, slots=True)
+class Corners:
+    """Four points in pixels of the picture, (column, row), in order round the chart.
+
+    The first is the outer corner of the chart's first patch, then along its first row, and so
+    round; whoever reads them need not keep to it, see `overlays.measure.chart.turn`.
+    """
+
+    points: tuple[
+        tuple[float, float], tuple[float, float], tuple[float, float], tuple[float, float]
+    ]
+
+    def turned(self, quarters: int) -> "Corners":
+        """The same corners, starting `quarters` corners later."""
+        p = self.points
+        n = quarters % 4
+        return Corners((p[n], p[(n + 1) % 4], p[(n + 2) % 4], p[(n + 3) % 4]))
+
+
+def in_order(points: tuple[tuple[float, float], ...]) -> Corners:
+    """Four points given in any order, sorted clockwise as seen, from the upper left one.
+
+    Raises
+    ------
+    ChartPlaceError
+        Not four points, or they make no four-sided figure.
+    """
+    if len(points) != 4:
+        raise ChartPlaceError(f"{len(points)} corners of the chart were given; 4 are needed")
+    x = sum(p[0] for p in points) / 4.0
+    y = sum(p[1] for p in points) / 4.0
+    round_it = sorted(points, key=lambda p: math.atan2(p[1] - y, p[0] - x))
+    first = min(range(4), key=lambda n: round_it[n][0] + round_it[n][1])
+    p = round_it[first:] + round_it[:first]
+    corners = Corners((p[0], p[1], p[2], p[3]))
+    if not _is_convex(corners):
+        raise ChartPlaceError(
+            "the four corners of the chart make no four-sided figure; give the outer corners of "
+            "its four corner patches"
+        )
+    return corners
+
+
+def _is_convex(corners: Corners) -> bool:
+    p = np.array(corners.points)
+    one, two = np.roll(p, -1, axis=0) - p, np.roll(p, -2, axis=0) - np.roll(p, -1, axis=0)
+    cross = one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0]
+    return bool((cross > 1.0).all())
+
+
+def homography(start: FloatArray, end: FloatArray) -> FloatArray:
+    """(3, 3) projective map that takes points `start` to `end`, (n, 2) each, n >= 4, least squares.
+
+    The direct linear transformation with Hartley's normalisation (Hartley & Zisserman, Multiple
+    View Geometry, 2nd ed., algorithm 4.2).
+    """
+    norm_start, norm_end = _normaliser(start), _normaliser(end)
+    a, b = project(norm_start, start), project(norm_end, end)
+    ones, zeros = np.ones(len(a)), np.zeros((len(a), 3))
+    p = np.column_stack([a, ones])
+    upper = np.column_stack([p, zeros, -b[:, :1] * p])
+    lower = np.column_stack([zeros, p, -b[:, 1:] * p])
+    _, _, right = np.linalg.svd(np.vstack([upper, lower]))
+    matrix = np.linalg.solve(norm_end, right[-1].reshape(3, 3) @ norm_start)
+    return np.asarray(matrix / matrix[2, 2], dtype=np.float64)
+
+
+def _normaliser(points: FloatArray) -> FloatArray:
+    middle = points.mean(axis=0)
+    size = float(np.hypot(*(points - middle).T).mean()) or 1.0
+    scale = math.sqrt(2.0) / size
+    return np.array(
+        [[scale, 0.0, -scale * middle[0]], [0.0, scale, -scale * middle[1]], [0.0, 0.0, 1.0]]
+    )
+
+
+def project(matrix: FloatArray, points: FloatArray) -> FloatArray:
+    """Points, (n, 2), through a projective map."""
+    out = np.column_stack([points, np.ones(len(points))]) @ matrix.T
+    return np.asarray(out[:, :2] / out[:, 2:], dtype=np.float64)
+
+
+def chart_map(corners: Corners, rows: int, columns: int, gap: float) -> FloatArray:
+    """Projective map from patch coordinates to the picture.
+
+    In patch coordinates the middle of the patch in row r and column c is (c, r); corner patches
+    reach half a patch beyond.
+    """
+    half = 0.5 / (1.0 + gap)
+    left, top, right, bottom = -half, -half, columns - 1 + half, rows - 1 + half
+    square = np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
+    return homography(square, np.array(corners.points))
+
+
+def corners_of_map(matrix: FloatArray, rows: int, columns: int, gap: float) -> Corners:
+    """The outer corners of the corner patches under a map from patch coordinates."""
+    half = 0.5 / (1.0 + gap)
+    left, top, right, bottom = -half, -half, columns - 1 + half, rows - 1 + half
+    square = np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
+    p = [(float(x), float(y)) for x, y in project(matrix, square)]
+    return Corners((p[0], p[1], p[2], p[3]))
+
+
+def patch_quads(reference: ChartReference, corners: Corners, inset: float = 1.0) -> FloatArray:
+    """(patches, 4, 2) corners of each patch in the picture, shrunk to `inset` of its edge."""
+    matrix = chart_map(corners, reference.rows, reference.columns, reference.gap)
+    half = 0.5 * inset / (1.0 + reference.gap)
+    offsets = np.array([[-half, -half], [half, -half], [half, half], [-half, half]])
+    middles = np.array(
+        [[c, r] for r in range(reference.rows) for c in range(reference.columns)], dtype=np.float64
+    )
+    points = (middles[:, None] + offsets[None]).reshape(-1, 2)
+    return project(matrix, points).reshape(-1, 4, 2)
+
+
+def patch_places(reference: ChartReference, corners: Corners) -> list[SpotPlace]:
+    """The upright square that is read of each patch: the largest within its inset, at its middle.
+
+    Raises
+    ------
+    ChartPlaceError
+        The patches are too small to be read.
+    """
+    quads = patch_quads(reference, corners, INSET)
+    places = []
+    for quad in quads:
+        middle = quad.mean(axis=0)
+        size = int(2.0 * _inner_half(quad - middle))
+        if size < SMALLEST_PATCH:
+            raise ChartPlaceError(
+                f"the chart's patches are {size} pixels across in the picture; at least "
+                f"{SMALLEST_PATCH} are needed, so bring the chart nearer or zoom in"
+            )
+        places.append(SpotPlace(round(float(middle[0])), round(float(middle[1])), size))
+    return places
+
+
+def _inner_half(quad: FloatArray) -> float:
+    """Half the edge of the largest upright square about the origin within a convex quad."""
+    best = math.inf
+    for start, end in zip(quad, np.roll(quad, -1, axis=0), strict=True):
+        normal = np.array([end[1] - start[1], start[0] - end[0]])
+        reach = abs(float(normal @ start))
+        # A square of half edge h reaches h (|nx| + |ny|) along a normal.
+        best = min(best, reach / float(np.abs(normal).sum() or 1.0))
+    return best

@@ -1,0 +1,1 @@
+"""White, grey and black judged together."""

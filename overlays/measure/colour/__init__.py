@@ -1,0 +1,1 @@
+"""Colorimetry that several measurements share."""

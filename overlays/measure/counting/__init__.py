@@ -1,0 +1,1 @@
+"""Every pixel counted once, and the ruler it is counted with."""

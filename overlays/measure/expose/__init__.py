@@ -1,0 +1,1 @@
+"""Which move of the camera puts an exposure right."""

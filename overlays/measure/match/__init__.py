@@ -1,0 +1,1 @@
+"""What brings camera B to camera A."""

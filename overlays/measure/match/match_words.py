@@ -1,0 +1,51 @@
+"""A match in plain sentences, the same on the screen and in the terminal."""
+
+from overlays.measure.match.match import Match
+
+CLOSE_STOPS = 0.05
+"""Differences below this are called none."""
+
+
+def exposure_words(match: Match) -> str:
+    """What to do about B's exposure, in a few words."""
+    stops = match.exposure_stops
+    if stops is None:
+        return "unknown"
+    if abs(stops) < CLOSE_STOPS:
+        return "leave exposure"
+    return f"{'open' if stops > 0.0 else 'close'} B by {abs(stops):.2f} st"
+
+
+def balance_words(match: Match) -> str:
+    """What to do about B's balance, in a few words."""
+    if match.r_stops is None or match.b_stops is None:
+        return "unknown"
+    if max(abs(match.r_stops), abs(match.b_stops)) < CLOSE_STOPS:
+        return "leave balance"
+    if match.dial_to is not None:
+        tint = match.tint or 0.0
+        way = "magenta" if tint > 0.0 else "green"
+        extra = f", tint {abs(tint):.1f} thousandths to {way}" if abs(tint) >= 0.5 else ""
+        pm = "" if match.dial_pm is None else f" ±{match.dial_pm:.0f}"
+        return f"dial B to {match.dial_to:.0f}{pm} K{extra}"
+    return f"give B red {match.r_stops + 0.0:+.2f} st, blue {match.b_stops + 0.0:+.2f} st"
+
+
+def match_words(match: Match) -> tuple[str, ...]:
+    """What to do, in the order to do it, and what remains."""
+    if match.exposure_stops is None:
+        return ("no pin can be compared",)
+    moves = [
+        words
+        for words in (balance_words(match), exposure_words(match))
+        if not words.startswith("leave")
+    ]
+    out = [", then ".join(moves) if moves else "B agrees with A in exposure and balance"]
+    if match.worst_stops is not None:
+        pins = [pair for pair in match.pairs if pair.rgb_stops is not None]
+        left = f"{match.worst_stops:.2f} st"
+        of = "the pin" if len(pins) == 1 else f"{len(pins)} pins"
+        out.append(f"after that at most {left} remains in any channel of {of}")
+    if moves and moves[0].startswith("dial"):
+        out.append("dialling moves exposure a little: match again afterwards")
+    return tuple(out)

@@ -1,0 +1,1 @@
+"""Lighting ratios between spots, and how even an area is lit."""

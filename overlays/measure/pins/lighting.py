@@ -1,0 +1,215 @@
+"""Pins: spots that stay. Differences as lighting ratios, and how even a surface is lit."""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.errors import SpotOutsideError
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.spot.spot import SpotPlace, SpotReading, check_place, read_spot
+from overlays.measure.spot.spot_planes import LOST_SHARE
+from overlays.signal.frame import Frame
+
+FloatArray = npt.NDArray[np.float64]
+
+MOST_PINS = 8
+"""More could not be told apart on a small screen."""
+
+USUAL_CELLS = 12
+"""Cells along the longer side of an evenness map."""
+_SMALLEST_CELL = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """How much more light one pin has than another.
+
+    Attributes
+    ----------
+    stops, pm:
+        Of the first over the second, with its 95 % half width (None where one pin's has no bound).
+    ratio:
+        2**stops: 2.0 is a lighting ratio of 2:1.
+    key_over_fill_stops:
+        Where the first is lit by key and fill together and the second by fill alone: how far the
+        key alone is above the fill; None where the first is not the brighter.
+    """
+
+    stops: float
+    pm: float | None
+
+    @property
+    def ratio(self) -> float:
+        """The same as a factor."""
+        return float(2.0**self.stops)
+
+    @property
+    def key_over_fill_stops(self) -> float | None:
+        """log2(ratio - 1), or None."""
+        return math.log2(self.ratio - 1.0) if self.ratio > 1.0 else None
+
+    @property
+    def spoken(self) -> str:
+        """As crews say it, the larger side first or last as it is: "4:1", "1:2.8"."""
+        if self.stops >= 0.0:
+            return f"{_short(self.ratio)}:1"
+        return f"1:{_short(1.0 / self.ratio)}"
+
+
+def _short(ratio: float) -> str:
+    return f"{ratio:.0f}" if ratio >= 20.0 else f"{ratio:.2g}"
+
+
+def ratio_of(first: SpotReading, second: SpotReading) -> Ratio | None:
+    """The difference of two pins; None where either has no light above black.
+
+    Their errors are independent of each other and add in squares.
+    """
+    if first.stops is None or second.stops is None:
+        return None
+    pm = None
+    if first.stops_pm is not None and second.stops_pm is not None:
+        pm = math.hypot(first.stops_pm, second.stops_pm)
+    return Ratio(first.stops - second.stops, pm)
+
+
+def all_ratios(pins: Mapping[int, SpotReading]) -> dict[tuple[int, int], Ratio | None]:
+    """The difference of every pair of pins, by their numbers, lower number first."""
+    numbers = sorted(pins)
+    return {
+        (one, other): ratio_of(pins[one], pins[other])
+        for place, one in enumerate(numbers)
+        for other in numbers[place + 1 :]
+    }
+
+
+@dataclass(frozen=True, slots=True)
+class Evenness:
+    """How evenly a rectangle of the picture is lit.
+
+    Attributes
+    ----------
+    map_stops:
+        (rows, columns) float64: each cell against the mean light of all; nan where a cell has no
+        light above black.
+    within_stops, within_pm:
+        How far the cell that is furthest off is from the mean, and its 95 % half width; None where
+        a cell has no light, the half width alone where one is clipped.
+    spread_stops, spread_pm:
+        The same from the darkest cell to the brightest.
+    brightest, darkest:
+        (row, column) of those cells.
+    place:
+        The rectangle, as a spot.
+    warnings:
+        Plain sentences.
+    """
+
+    map_stops: FloatArray
+    within_stops: float | None
+    within_pm: float | None
+    spread_stops: float | None
+    spread_pm: float | None
+    brightest: tuple[int, int]
+    darkest: tuple[int, int]
+    place: SpotPlace
+    warnings: tuple[str, ...]
+
+    @property
+    def furthest(self) -> tuple[int, int]:
+        """(row, column) of the cell that is furthest off the mean, of the two outermost."""
+        dark, bright = self.map_stops[self.darkest], self.map_stops[self.brightest]
+        return self.brightest if bright >= -dark else self.darkest
+
+    def cell(self, row: int, column: int) -> SpotPlace:
+        """Where a cell lies in the picture."""
+        return _cell(self.place, (row, column), self.map_stops.shape)
+
+
+def read_evenness(
+    frame: Frame, yard: Yardstick, place: SpotPlace, cells: int = USUAL_CELLS
+) -> Evenness:
+    """Map the light of a rectangle that should be even: a background or a green screen.
+
+    Parameters
+    ----------
+    frame, yard:
+        As for `read_spot`.
+    place:
+        The rectangle; `size` is its width, `height` its height.
+    cells:
+        Along its longer side; fewer where cells would be smaller than 4x4 pixels.
+
+    Raises
+    ------
+    SpotOutsideError
+        The rectangle sticks out of the picture, or is too small to be divided.
+    """
+    check_place(place, frame.rows, frame.columns)
+    down, across = _grid(place, cells)
+    light = np.empty((down, across))
+    pms = np.empty((down, across))
+    clipped = 0.0
+    for row in range(down):
+        for column in range(across):
+            spot = read_spot(frame, yard, _cell(place, (row, column), (down, across)))
+            light[row, column] = spot.luminance
+            pms[row, column] = math.inf if spot.stops_pm is None else spot.stops_pm
+            clipped = max(clipped, spot.clipped)
+    return _evenness(light, pms, place, clipped)
+
+
+def _grid(place: SpotPlace, cells: int) -> tuple[int, int]:
+    edge = max(max(place.size, place.rows) / cells, _SMALLEST_CELL)
+    down, across = int(place.rows / edge), int(place.size / edge)
+    if down * across < 2 or min(down, across) < 1:
+        raise SpotOutsideError(
+            f"an area of {place.size}x{place.rows} pixels is too small to tell how even it is; "
+            f"give it at least {2 * _SMALLEST_CELL} pixels each way"
+        )
+    return down, across
+
+
+def _cell(place: SpotPlace, at: tuple[int, int], grid: tuple[int, ...]) -> SpotPlace:
+    left = place.left + place.size * at[1] // grid[1]
+    right = place.left + place.size * (at[1] + 1) // grid[1]
+    top = place.top + place.rows * at[0] // grid[0]
+    bottom = place.top + place.rows * (at[0] + 1) // grid[0]
+    wide, high = right - left, bottom - top
+    return SpotPlace(left + wide // 2, top + high // 2, wide, high)
+
+
+def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, clipped: float) -> Evenness:
+    with np.errstate(divide="ignore", invalid="ignore"):
+        stops = np.where(light > 0.0, np.log2(light / light.mean()), np.nan)
+    bright = np.unravel_index(int(light.argmax()), light.shape)
+    dark = np.unravel_index(int(light.argmin()), light.shape)
+    warnings = []
+    if clipped > LOST_SHARE:
+        warnings.append("part of the area is clipped: it is less even than it reads")
+    within: tuple[float | None, float | None] = (None, None)
+    spread = within
+    known = bool(np.isfinite(pms).all())
+    if light.min() > 0.0 and (known or clipped > LOST_SHARE):
+        outer = bright if stops[bright] >= -stops[dark] else dark
+        of_mean = float(np.average(pms, weights=light))  # rounding may lean one way everywhere
+        pm = math.hypot(float(pms[outer]), of_mean)
+        within = (abs(float(stops[outer])), pm if known else None)
+        pm = math.hypot(float(pms[bright]), float(pms[dark]))
+        spread = (float(stops[bright] - stops[dark]), pm if known else None)
+    else:
+        warnings.append("part of the area has no light above black: how even it is cannot be said")
+    return Evenness(
+        map_stops=stops,
+        within_stops=within[0],
+        within_pm=within[1],
+        spread_stops=spread[0],
+        spread_pm=spread[1],
+        brightest=(int(bright[0]), int(bright[1])),
+        darkest=(int(dark[0]), int(dark[1])),
+        place=place,
+        warnings=tuple(warnings),
+    )

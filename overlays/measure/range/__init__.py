@@ -1,0 +1,1 @@
+"""Where the brightest and darkest things lie, and where they will."""

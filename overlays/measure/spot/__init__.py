@@ -1,0 +1,1 @@
+"""The mean light of a small area, and its ±."""

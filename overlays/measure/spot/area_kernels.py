@@ -1,0 +1,114 @@
+"""The loops over areas: tiles, windows of tiles, and the light of a spot. Private, unchecked."""
+
+from typing import Any
+
+import numba as nb
+import numpy as np
+import numpy.typing as npt
+
+from overlays.measure.counting.kernels import Flat
+
+FloatArray = npt.NDArray[np.float64]
+
+_BEND = 8
+"""Nodes of the light table to each side over which its curvature is taken: two 10-bit codes."""
+
+
+@nb.njit(cache=True, nogil=True)
+def sum_tiles(luma: Flat, rows: int, columns: int, tile: int, out: FloatArray) -> None:
+    """Sum of the stored luma samples of every whole `tile` x `tile` square, into `out`."""
+    buffer = luma.buffer
+    for i in range(rows // tile):
+        for r in range(i * tile, (i + 1) * tile):
+            for j in range(columns // tile):
+                start = r * luma.row + j * tile * luma.column
+                total = np.int64(0)
+                for k in range(tile):
+                    total += np.int64(buffer[start + k * luma.column])
+                out[i, j] += total
+
+
+@nb.njit(cache=True, nogil=True)
+def window_orders(tiles: FloatArray, look: tuple[int, int, int], out: FloatArray) -> None:
+    """Four order statistics of the tiles of windows of `across` x `across`.
+
+    `look` is (across, spare, step): a window starts at every `step` tiles. `out` (4, window rows,
+    window columns): the least, number `spare` from below, number `spare` from above, the greatest.
+    """
+    across, spare, step = look
+    count = across * across
+    values = np.empty(count)
+    for r in range(out.shape[1]):
+        for c in range(out.shape[2]):
+            for i in range(count):
+                value = tiles[r * step + i // across, c * step + i % across]
+                j = i
+                while j > 0 and values[j - 1] > value:
+                    values[j] = values[j - 1]
+                    j -= 1
+                values[j] = value
+            out[0, r, c] = values[0]
+            out[1, r, c] = values[spare]
+            out[2, r, c] = values[count - 1 - spare]
+            out[3, r, c] = values[count - 1]
+
+
+@nb.njit(cache=True, nogil=True)
+def spot_light(
+    planes: tuple[Any, Any, Any],
+    area: tuple[int, int, int, int, int, int],
+    decoding: tuple[FloatArray, FloatArray],
+    table: tuple[float, float, FloatArray],
+    limits: tuple[float, float, float, float, float],
+    out: FloatArray,
+) -> None:
+    """Sums over a rectangle of pixels in linear light, for `read_spot`.
+
+    `area` is (first row, rows, first column, columns, luma rows and columns per chroma sample);
+    `decoding` is (matrix to nominal, zero); `limits` is (clip, floor, Kr, Kg, Kb), levels nominal.
+    `out` (23,): 0..2 sums of R, G, B; 3..5 of their slopes dlight/dnominal; 6..11 of products of
+    slopes RR, GG, BB, RG, RB, GB; 12..14 pixels clipped per channel; 15 clipped in any; 16 below
+    the floor; 17..19 sums of the stored samples;
+    20..22 of the curvatures d2light/dnominal2.
+    """
+    matrix, zero = decoding
+    low, step, nodes = table
+    last = nodes.size - 2
+    row0, rows, column0, columns, sub_rows, sub_columns = area
+    slope = np.zeros(3)
+    for r in range(row0, row0 + rows):
+        for c in range(column0, column0 + columns):
+            s0 = float(planes[0].buffer[r * planes[0].row + c * planes[0].column])
+            rc, cc = r // sub_rows, c // sub_columns
+            s1 = float(planes[1].buffer[rc * planes[1].row + cc * planes[1].column])
+            s2 = float(planes[2].buffer[rc * planes[2].row + cc * planes[2].column])
+            any_clipped = 0.0
+            luma = 0.0
+            for k in range(3):
+                nominal = (
+                    matrix[k, 0] * (s0 - zero[0])
+                    + matrix[k, 1] * (s1 - zero[1])
+                    + matrix[k, 2] * (s2 - zero[2])
+                )
+                luma += limits[2 + k] * nominal
+                place = (nominal - low) / step
+                i = min(max(int(place), 0), last)
+                slope[k] = (nodes[i + 1] - nodes[i]) / step
+                out[k] += nodes[i] + (nodes[i + 1] - nodes[i]) * (place - i)
+                out[3 + k] += slope[k]
+                out[6 + k] += slope[k] * slope[k]
+                i = min(max(i, _BEND), last - _BEND)
+                bend = nodes[i + _BEND] - 2.0 * nodes[i] + nodes[i - _BEND]
+                out[20 + k] += bend / (_BEND * step) ** 2
+                if nominal >= limits[0]:
+                    out[12 + k] += 1.0
+                    any_clipped = 1.0
+            out[9] += slope[0] * slope[1]
+            out[10] += slope[0] * slope[2]
+            out[11] += slope[1] * slope[2]
+            out[15] += any_clipped
+            if luma < limits[1]:
+                out[16] += 1.0
+            out[17] += s0
+            out[18] += s1
+            out[19] += s2

@@ -1,0 +1,291 @@
+"""A spot: the mean light of a small square, in percent, stops and R/G/B stops, with its ±."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.errors import SpotOutsideError
+from overlays.measure.counting.kernels import flatten
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.spot.area_kernels import spot_light
+from overlays.measure.spot.spot_planes import LOST_SHARE, is_cut_off, plane_errors
+from overlays.measure.spot.uncertainty import PlaneError, combine
+from overlays.signal.curves import MID_GREY
+from overlays.signal.frame import Frame
+from overlays.signal.levels import luma_scale
+from overlays.signal.signal import Components
+
+FloatArray = npt.NDArray[np.float64]
+
+USUAL_SHARE = 0.044
+"""Edge of a spot as a share of the picture's height where nobody asks for another: 48 of 1080."""
+SPECK_SHARE = 0.002
+"""Share of a spot's pixels that may be clipped or below the floor before it is worth a word."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpotPlace:
+    """Where a spot is: centre and edge in pixels.
+
+    It covers columns ``column - size // 2`` up to, not including, ``column - size // 2 + size``,
+    and rows likewise. A spot is square unless `height` (0: as `size`) says otherwise.
+    """
+
+    column: int
+    row: int
+    size: int
+    height: int = 0
+
+    @property
+    def rows(self) -> int:
+        """Rows it covers."""
+        return self.height or self.size
+
+    @property
+    def left(self) -> int:
+        """First column."""
+        return self.column - self.size // 2
+
+    @property
+    def top(self) -> int:
+        """First row."""
+        return self.row - self.rows // 2
+
+    @property
+    def row_span(self) -> tuple[int, int]:
+        """(first row, row behind the last)."""
+        return self.top, self.top + self.rows
+
+    @property
+    def column_span(self) -> tuple[int, int]:
+        """(first column, column behind the last)."""
+        return self.left, self.left + self.size
+
+
+@dataclass(frozen=True, slots=True)
+class SpotErrors:
+    """What is uncertain about a spot's mean light, to be carried to any quantity made of it.
+
+    Attributes
+    ----------
+    planes:
+        Errors of the three planes, in codes.
+    slopes:
+        (3, 3) mean derivative of linear R, G, B (rows) by the codes of the planes (columns).
+    squares:
+        (3, 3, 3): for each plane the (3, 3) mean product of those derivatives.
+    excess:
+        (3,) by how much mean R, G, B read high if the noise was added after the curve: half the
+        curvature times the variance. Noise of the sensor comes before it and has none.
+    """
+
+    planes: list[PlaneError]
+    slopes: FloatArray
+    squares: FloatArray
+    excess: FloatArray
+
+    def pm(self, gradient: FloatArray) -> float:
+        """95 % half width of f(R, G, B) given its (3,) gradient at the mean linear light."""
+        bias = gradient @ self.slopes
+        noise = np.array([math.sqrt(max(0.0, gradient @ s @ gradient)) for s in self.squares])
+        return combine(noise, bias, self.planes) + abs(float(gradient @ self.excess))
+
+
+@dataclass(frozen=True, slots=True)
+class SpotReading:
+    """What a spot says.
+
+    Attributes
+    ----------
+    percent, percent_pm:
+        Mean video level and its 95 % half width.
+    stops, stops_pm:
+        log2(mean luminance / 0.18) and its half width; None where there is no light to take the
+        logarithm of. The half width alone is None where it reaches down to no light, and where
+        noise is cut off at the lowest code. It is that of what was sent: of clipped light, which a
+        warning names, it says nothing.
+    luminance:
+        Mean linear light, the matrix's luma weights on linear R, G, B; 0.18 is mid-grey.
+    rgb_linear, rgb_stops:
+        Means of each channel.
+    code:
+        Mean native codes of the three planes.
+    clipped, below_floor:
+        Shares of the spot's pixels, 0 to 1: at or above the clip in any channel, and with luma
+        below the floor.
+    clipped_rgb:
+        Shares clipped in R', G', B'.
+    warnings:
+        Plain sentences.
+    """
+
+    place: SpotPlace
+    percent: float
+    percent_pm: float
+    stops: float | None
+    stops_pm: float | None
+    luminance: float
+    rgb_linear: tuple[float, float, float]
+    rgb_stops: tuple[float | None, float | None, float | None]
+    code: tuple[float, float, float]
+    clipped: float
+    below_floor: float
+    clipped_rgb: tuple[float, float, float]
+    warnings: tuple[str, ...]
+    errors: SpotErrors
+
+
+def default_size(rows: int, share: float = USUAL_SHARE) -> int:
+    """Edge in pixels of the usual spot on a picture of `rows` rows; even, at least 2."""
+    return max(2, 2 * round(rows * share / 2.0))
+
+
+def check_place(place: SpotPlace, rows: int, columns: int) -> None:
+    """Raise `SpotOutsideError` unless the spot lies wholly inside the picture."""
+    if min(place.size, place.rows) < 2:
+        raise SpotOutsideError(
+            f"a spot of {place.size}x{place.rows} pixels; at least 2x2 are needed, since noise is "
+            "judged from neighbouring pixels"
+        )
+    right, bottom = place.left + place.size, place.top + place.rows
+    if place.left < 0 or place.top < 0 or right > columns or bottom > rows:
+        raise SpotOutsideError(
+            f"the spot at {place.column},{place.row} of {place.size}x{place.rows} pixels covers "
+            f"columns {place.left} to {right - 1}, rows {place.top} to {bottom - 1}, outside the "
+            f"{columns}x{rows} picture; move it inwards or make it smaller"
+        )
+
+
+def _sums(frame: Frame, yard: Yardstick, place: SpotPlace) -> FloatArray:
+    out = np.zeros(23)
+    sub = frame.signal.subsampling
+    limit = (yard.clip_percent - yard.clip_margin_percent) / 100.0
+    red, green, blue = (float(w) for w in yard.weights)
+    spot_light(
+        (flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])),
+        (place.top, place.rows, place.left, place.size, sub.rows, sub.columns),
+        (yard.decoding.matrix, yard.decoding.zero),
+        (yard.table.low, yard.table.step, yard.table.nodes),
+        (limit, yard.floor_percent / 100.0, red, green, blue),
+        out,
+    )
+    return out / (place.size * place.rows)
+
+
+def _spot_errors(mean: FloatArray, frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotErrors:
+    codes = yard.decoding.matrix * float(1 << frame.shift)  # nominal R'G'B' by code
+    red, green, blue, rg, rb, gb = mean[6:12]
+    products = np.array([[red, rg, rb], [rg, green, gb], [rb, gb, blue]])
+    squares = np.array([products * np.outer(codes[:, p], codes[:, p]) for p in range(3)])
+    planes = plane_errors(frame, place.row_span, place.column_span)
+    variances = codes**2 @ np.array([p.noise**2 for p in planes])
+    return SpotErrors(planes, mean[3:6, None] * codes, squares, 0.5 * mean[20:23] * variances)
+
+
+def _percent_pm(yard: Yardstick, errors: SpotErrors) -> float:
+    span = luma_scale(yard.signal).span
+    sizes: FloatArray
+    if yard.signal.components is Components.RGB:
+        sizes = yard.weights / span * 100.0
+    else:
+        sizes = np.array([100.0 / span, 0.0, 0.0])
+    return combine(sizes, sizes, errors.planes)
+
+
+def stops_of(light: float) -> float | None:
+    """Stops from mid-grey of linear light; None where there is none."""
+    return math.log2(light / MID_GREY) if light > 0.0 else None
+
+
+def stops_pm(light: float, half_width: float) -> float | None:
+    """Half width in stops of a light known to ± `half_width`; None where that reaches zero.
+
+    The lower side, which is the wider one.
+    """
+    if light <= half_width:
+        return None
+    return -math.log2(1.0 - half_width / light)
+
+
+def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
+    """Read one spot.
+
+    Parameters
+    ----------
+    frame:
+        Native codes; any layout.
+    yard:
+        Resolved for the frame's signal.
+    place:
+        Wholly inside the picture.
+
+    Raises
+    ------
+    SpotOutsideError
+        The spot sticks out of the picture.
+
+    Notes
+    -----
+    Each pixel's codes go through the matrix to nominal R'G'B', each of these through the curve to
+    linear light; the mean is taken of light, with codes below black keeping their sign. Chroma is
+    taken as it was sent: its sample serves the luma samples it is sited with.
+    """
+    check_place(place, frame.rows, frame.columns)
+    mean = _sums(frame, yard, place)
+    errors = _spot_errors(mean, frame, yard, place)
+    red, green, blue = (float(v) for v in mean[0:3])
+    light = float(yard.weights @ mean[0:3])
+    spread = errors.pm(yard.weights)
+    stored = mean[17:20]
+    nominal = float(yard.weights @ (yard.decoding.matrix @ (stored - yard.decoding.zero)))
+    code = tuple(float(v) / (1 << frame.shift) for v in stored)
+    cut = is_cut_off(frame, place.row_span, place.column_span, errors.planes)
+    stops, pm = stops_of(light), None if cut else stops_pm(light, spread)
+    return SpotReading(
+        place=place,
+        percent=100.0 * nominal,
+        percent_pm=_percent_pm(yard, errors),
+        stops=stops,
+        stops_pm=pm,
+        luminance=light,
+        rgb_linear=(red, green, blue),
+        rgb_stops=(stops_of(red), stops_of(green), stops_of(blue)),
+        code=(code[0], code[1], code[2]),
+        clipped=float(mean[15]),
+        below_floor=float(mean[16]),
+        clipped_rgb=(float(mean[12]), float(mean[13]), float(mean[14])),
+        warnings=_warnings(mean, stops, pm, cut=cut),
+        errors=errors,
+    )
+
+
+def _warnings(
+    mean: FloatArray, stops: float | None, pm: float | None, *, cut: bool
+) -> tuple[str, ...]:
+    out = []
+    clipped = float(mean[15])
+    if clipped > SPECK_SHARE:
+        channels = "".join(n for n, share in zip("RGB", mean[12:15], strict=True) if share > 0.0)
+        how_much = ", by how much cannot be said" if clipped > LOST_SHARE else ""
+        out.append(
+            f"{_share(clipped)} of the spot is clipped ({channels}): the true light is higher"
+            f"{how_much}"
+        )
+    if float(mean[16]) > SPECK_SHARE:
+        out.append(f"{_share(float(mean[16]))} of the spot lies below the floor")
+    if stops is None:
+        out.append("no light above black: the spot has no reading in stops")
+    elif cut:
+        out.append(
+            "the spot's noise is cut off at the lowest code: the true light is lower, by how much "
+            "cannot be said"
+        )
+    elif pm is None:
+        out.append("the ± reaches down to no light: the reading in stops has no lower bound")
+    return tuple(out)
+
+
+def _share(share: float) -> str:
+    return f"{100.0 * share:.0f} %" if share >= 0.1 else f"{100.0 * share:.1f} %"

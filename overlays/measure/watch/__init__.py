@@ -1,0 +1,1 @@
+"""When the light moved during a take."""

@@ -1,0 +1,67 @@
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from firmware.controls.gpio_map import LAST, Pins, read_pins, shipped_pins
+from firmware.errors import ArgumentError
+from firmware.live.state import Press
+
+
+def written(tmp_path, text):
+    path = tmp_path / "pins.toml"
+    path.write_text(text)
+    return path
+
+
+def test_map_that_ships_is_read_whole():
+    pins = read_pins(shipped_pins())
+    assert pins.buttons[5] is Press.NEXT_VIEW
+    assert pins.encoder == (17, 27)
+    assert (pins.encoder_press, pins.lamp) == (22, 18)
+
+
+def test_empty_map_is_no_pins(tmp_path):
+    assert read_pins(written(tmp_path, "")) == Pins({})
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("[buttons]\nhold = 40\n", "buttons.hold = 40; a BCM number from 0 to 27"),
+        ("[buttons]\nhold = true\n", "BCM number"),
+        ("[buttons]\nhodl = 4\n", "buttons.hodl is unknown.*hold"),
+        ("[buttons]\nhold = 4\nhelp = 4\n", "already the pin of buttons.hold"),
+        ("[buttons]\nhold = 3\n", "I2C"),
+        ("[button]\nhold = 4\n", "button is no table.*buttons"),
+        ("[encoder]\na = 4\n", "both a and b"),
+        ("[lamp]\nlight = 4\n", "lamp.light is unknown"),
+        ("[buttons\n", "pins.toml"),
+    ],
+)
+def test_mistakes_are_named_with_their_key(tmp_path, text, words):
+    with pytest.raises(ArgumentError, match=words):
+        read_pins(written(tmp_path, text))
+
+
+def test_all_mistakes_come_in_one_report(tmp_path):
+    path = written(tmp_path, "[buttons]\nhold = 99\nhelp = -1\n[lamps]\nx = 1\n")
+    with pytest.raises(ArgumentError) as caught:
+        read_pins(path)
+    assert len(str(caught.value).splitlines()) == 3
+
+
+def test_missing_file_is_one_sentence():
+    with pytest.raises(ArgumentError, match="cannot be read"):
+        read_pins(Path("/nowhere/pins.toml"))
+
+
+@given(pin=st.integers(-100, 100))
+def test_a_pin_is_on_the_header_or_refused(tmp_path_factory, pin):
+    path = written(tmp_path_factory.mktemp("pins"), f"[lamp]\nlamp = {pin}\n")
+    if 0 <= pin <= LAST and pin not in {2, 3}:
+        assert read_pins(path).lamp == pin
+    else:
+        with pytest.raises(ArgumentError):
+            read_pins(path)

@@ -1,0 +1,168 @@
+import errno
+import json
+import os
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pygame
+import pytest
+
+from firmware.clock import HandClock
+from firmware.errors import (
+    FeedOptionError,
+    FirmwareError,
+    ScreenError,
+    UnknownProfileError,
+)
+from firmware.feeds.base import FeedInfo
+from firmware.live.appliance import _snapshot, run_appliance, starting_state, usual_stripes
+from firmware.profiles.model import curve_alone
+from firmware.profiles.shelf import load_profile, shipped_names
+from firmware.reported import Wishes
+from firmware.reports import match_pins
+from firmware.written.options import Drawing, RunOptions
+from overlays.draw.layout.views import View
+from overlays.draw.moment.more import More
+from overlays.draw.moment.shown import Measured
+from overlays.measure.counting.bands import BandKind
+from overlays.measure.counting.census import take_census
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.signal.published import published_curve, published_curves
+from overlays.signal.signal import Signal
+from tests.colour_frames import frame_of
+
+SMALL = "bench:size=320x180"
+
+
+def options(**changes):
+    return RunOptions(**{"feed": SMALL, "drawing": Drawing.UNSEEN, "frames": 4, **changes})
+
+
+@pytest.mark.parametrize("view", [v.value for v in View])
+def test_runs_on_the_bench_and_saves_what_it_showed(tmp_path, view):
+    shot, stats = tmp_path / "s.png", tmp_path / "s.json"
+    status = run_appliance(options(size=(800, 480), view=view, screenshot=shot, stats=stats))
+    assert status == 0
+    assert pygame.image.load(shot).get_size() == (800, 480)
+    made = json.loads(stats.read_text())
+    assert made["frames"]["shown"] == 4
+    assert made["frames"]["in"] >= 4
+    assert made["age_ms"]["p99"] > 0.0
+    assert made["first_frame_s"] is None or made["first_frame_s"] > 0.0
+
+
+class PaperScreen:
+    """A screen whose picture is three bytes."""
+
+    def png(self):
+        return b"PNG"
+
+
+def test_pictures_go_to_the_services_folder_and_none_takes_anothers_place(tmp_path, monkeypatch):
+    monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path))
+    clock = HandClock(wall_start_s=1_700_000_000.4)
+    said = [_snapshot(PaperScreen(), clock, None) for _ in range(3)]
+    assert said[0] == f"saved midgrey-1700000000.png in {tmp_path}"
+    assert sorted(path.name for path in tmp_path.iterdir()) == [
+        f"midgrey-170000000{n}.png" for n in range(3)
+    ]
+
+
+@pytest.mark.parametrize("number", [errno.ENOSPC, errno.EROFS])
+def test_a_card_that_takes_no_picture_is_one_sentence_and_nothing_else(
+    tmp_path, monkeypatch, number
+):
+    def refuse(_path, _content):
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("firmware.live.appliance.save", refuse)
+    said = _snapshot(PaperScreen(), HandClock(), None)
+    assert said == f"picture not saved: {os.strerror(number).lower()}"
+
+
+def test_a_picture_that_cannot_be_written_costs_nobody_the_counts(tmp_path):
+    stats = tmp_path / "s.json"
+    with pytest.raises(ScreenError, match=r"no space left on device\); delete old files"):
+        run_appliance(options(screenshot=Path("/dev/full"), stats=stats))
+    assert json.loads(stats.read_text())["frames"]["shown"] == 4
+    with pytest.raises(FirmwareError, match="the counts cannot be written"):
+        run_appliance(options(stats=Path("/dev/full")))
+
+
+def test_the_screen_is_closed_when_the_feed_cannot_be_opened():
+    with pytest.raises(FeedOptionError):
+        run_appliance(options(feed="bench:nonsense=1"))
+    assert not pygame.display.get_init()
+    with pytest.raises(UnknownProfileError):
+        run_appliance(options(profile="nonsense"))
+
+
+INFO = FeedInfo("bench", "", 1920, 1080, Signal(), 25.0)
+
+
+def test_the_profile_in_use_comes_first_and_each_that_ships_once():
+    made = starting_state(load_profile("hlg"), INFO, View.EXPOSE)
+    assert made.profiles[0].name == "hlg"
+    assert sorted(p.name for p in made.profiles) == sorted(shipped_names())
+
+
+def test_a_curve_without_a_profile_gets_the_usual_stripes():
+    made = starting_state(curve_alone(published_curve("BT.709")), INFO, View.EXPOSE)
+    assert [band.kind for band in made.stripes] == [BandKind.AROUND, BandKind.ABOVE]
+    assert str(made.stripes[0]) == "0 st ± 0.2 st"
+
+
+@pytest.mark.parametrize("curve", published_curves(), ids=lambda c: c.name)
+def test_the_usual_ceiling_lies_a_third_of_a_stop_or_a_little_more_below_the_clip(curve):
+    signal = Signal(bits=10)
+    bands = usual_stripes(curve_alone(curve), signal)
+    ceiling = bands[1].at.number
+    below = yardstick(signal, curve).clip_stops - ceiling
+    assert 1 / 3 - 1e-9 <= below <= 1 / 3 + 0.1 + 1e-9
+
+
+def matched_moment(stops_off):
+    """Camera B, off in one channel by more than exposure and balance put right."""
+    light = np.full((96, 160, 3), 0.18)
+    light[:, 80:] = (0.4, 0.1, 0.05)
+    off = light.copy()
+    off[:, 80:, 0] *= 2.0**stops_off
+    spots = []
+    for picture in (light, off):
+        frame = frame_of(picture, "V-Log", noise=0.5)
+        yard = yardstick(frame.signal, published_curve("V-Log"))
+        places = (SpotPlace(40, 48, 32), SpotPlace(120, 48, 32))
+        spots.append({n: read_spot(frame, yard, place) for n, place in enumerate(places)})
+    _, found = match_pins(*spots, Wishes(View.MATCH, load_profile("log-v")))
+    census = take_census(frame, yard)
+    return Measured(frame, yard, census, places[0], None, None, (), More(match=found))
+
+
+def test_in_the_match_view_the_remainder_is_saved_beside_the_picture(tmp_path, monkeypatch):
+    monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path))
+    clock = HandClock(wall_start_s=1_700_000_000.4)
+    said = _snapshot(PaperScreen(), clock, matched_moment(-0.5))
+    assert said == f"saved midgrey-1700000000.png and .cc in {tmp_path}"
+    root = ET.fromstring((tmp_path / "midgrey-1700000000.cc").read_bytes())
+    assert root.get("id") == "midgrey-1700000000"
+    slope = next(node.text for node in root.iter() if node.tag.endswith("Slope"))
+    assert [float(number) for number in slope.split()] != [1.0, 1.0, 1.0]
+    assert "V-Log" in (tmp_path / "midgrey-1700000000.cc").read_text()
+    plain = replace(matched_moment(-0.5), more=None)
+    assert "and .cc" not in _snapshot(PaperScreen(), clock, plain)
+
+
+def test_a_remainder_that_cannot_be_saved_leaves_the_picture(tmp_path, monkeypatch):
+    def refuse(path, content):
+        if path.suffix == ".cc":
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        path.write_bytes(content)
+
+    monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path))
+    monkeypatch.setattr("firmware.live.appliance.save", refuse)
+    said = _snapshot(PaperScreen(), HandClock(), matched_moment(-0.5))
+    assert "saved midgrey-0.png (no .cc: no space left on device)" in said

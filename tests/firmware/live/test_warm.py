@@ -1,0 +1,30 @@
+import numpy as np
+
+from firmware.live import warm
+from firmware.v4l2.formats import LAYOUTS
+from overlays.signal.signal import Components, Subsampling
+
+
+def test_every_layout_of_a_capture_device_is_among_them():
+    seen = {
+        (frame.signal.components, frame.signal.subsampling, frame.signal.bits, frame.shift)
+        for frame in warm.every_frame()
+    }
+    for layout in LAYOUTS.values():
+        if not layout.compressed:
+            assert (layout.components, layout.subsampling, layout.bits, layout.shift) in seen
+
+
+def test_frames_of_files_are_among_them_too():
+    seen = {
+        (frame.signal.bits, frame.signal.subsampling, frame.planes[0].dtype)
+        for frame in warm.every_frame()
+        if frame.signal.components is Components.YCBCR
+    }
+    for subsampling in (Subsampling.S420, Subsampling.S422):
+        assert (10, subsampling, np.dtype("<u2")) in seen
+
+
+def test_all_of_them_can_be_measured_and_drawn(capsys):
+    assert warm.main() == 0
+    assert "ready for" in capsys.readouterr().out

@@ -1,0 +1,127 @@
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from firmware.errors import QuantityError
+from firmware.profiles.camera_controls import Camera, Limits, controls_of, parse_setting
+from overlays.measure.expose.advice import single_moves
+from overlays.measure.expose.mains import Mains
+from overlays.measure.expose.sequences import ControlKind
+
+ISO, APERTURE = ControlKind.ISO, ControlKind.APERTURE
+ND, SHUTTER = ControlKind.ND, ControlKind.SHUTTER
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "label", "stops"),
+    [
+        (ISO, "800", "ISO 800", 3.0),
+        (ISO, "EI 1600", "ISO 1600", 4.0),
+        (APERTURE, "5.6", "f/5.6", -5.0),
+        (APERTURE, "f/4", "f/4", -4.0),
+        (APERTURE, "f4", "f/4", -4.0),
+        (APERTURE, "T2.1", "T2.1", -2.0 * math.log2(2.1)),
+        (ND, "0.6", "ND 0.6", -0.6 / math.log10(2.0)),
+        (ND, "ND 1.2", "ND 1.2", -1.2 / math.log10(2.0)),
+        (ND, "2 st", "ND of 2 st", -2.0),
+        (ND, "1/64", "ND 1/64", -6.0),
+        (ND, "none", "no ND", 0.0),
+        (SHUTTER, "180 deg", "180 deg", math.log2(1 / 50)),
+        (SHUTTER, "180", "180 deg", math.log2(1 / 50)),
+        (SHUTTER, "172.8°", "172.8 deg", math.log2(172.8 / 360 / 25)),
+        (SHUTTER, "1/50", "1/50 s", math.log2(1 / 50)),
+        (SHUTTER, "1/100 s", "1/100 s", math.log2(1 / 100)),
+        (SHUTTER, "0.02 s", "1/50 s", math.log2(1 / 50)),
+    ],
+)
+def test_settings_as_crews_write_them(kind, text, label, stops):
+    found = parse_setting(kind, text, 25.0)
+    assert found.label == label
+    assert found.stops == pytest.approx(stops, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "said"),
+    [
+        (ISO, "fast", "no speed"),
+        (ISO, "0", "none a camera has"),
+        (APERTURE, "wide", "no stop"),
+        (APERTURE, "0.1", "none a camera has"),
+        (ND, "dark", "no filter"),
+        (ND, "9.0", "none a camera has"),
+        (SHUTTER, "50", "neither angle nor time"),
+        (SHUTTER, "400 deg", "none a camera has"),
+        (SHUTTER, "1/0", "neither angle nor time"),
+        (SHUTTER, "fast", "neither angle nor time"),
+    ],
+)
+def test_what_is_no_setting_is_refused_in_one_sentence(kind, text, said):
+    with pytest.raises(QuantityError, match=said):
+        parse_setting(kind, text, 25.0)
+
+
+def test_an_angle_needs_a_rate():
+    with pytest.raises(QuantityError, match="frames a second"):
+        parse_setting(SHUTTER, "180 deg", None)
+    assert parse_setting(SHUTTER, "1/50", None).seconds == 0.02
+
+
+def test_only_what_is_known_is_advised_on():
+    camera = Camera().standing_at(iso="800")
+    found = controls_of(camera, 25.0)
+    assert [control.kind for control in found.controls] == [ISO]
+    assert "limits of iso are unknown" in found.warnings[0]
+    assert controls_of(Camera(), 25.0).controls == ()
+
+
+def test_limits_cut_the_sequence():
+    camera = Camera(iso=Limits("800", "400", "3200"), aperture=Limits("4", "2.8", "11", every=3))
+    aperture, iso = controls_of(camera, 25.0).controls
+    assert [each.value for each in iso.allowed][:2] == [400, 500]
+    assert iso.allowed[-1].value == 3200
+    assert [each.value for each in aperture.allowed] == [11.0, 8.0, 5.6, 4.0, 2.8]
+    assert controls_of(camera, 25.0).warnings == ()
+
+
+def test_a_list_of_settings():
+    camera = Camera(nd=Limits("0", only=("0", "0.6", "1.2", "1.8")))
+    (nd,) = controls_of(camera, 25.0).controls
+    assert [each.value for each in nd.allowed] == [1.8, 1.2, 0.6, 0.0]
+
+
+def test_angles_that_suit_the_mains_join_the_sequence():
+    camera = Camera(mains=Mains.HZ50, shutter=Limits("180 deg"))
+    (shutter,) = controls_of(camera, 24.0).controls
+    labels = {each.label for each in shutter.allowed}
+    assert {"172.8 deg", "86.4 deg", "180 deg"} <= labels
+    moves = single_moves(1.0, [shutter], camera.shooting(24.0))
+    assert moves[0].to.label == "86.4 deg"
+
+
+def test_filters_in_stops_stay_in_stops():
+    (nd,) = controls_of(Camera().standing_at(nd="2 st"), 25.0).controls
+    assert all(each.stops == round(each.stops) for each in nd.allowed)
+
+
+def test_unknown_mains_are_asked_for():
+    found = controls_of(Camera().standing_at(shutter="1/50"), 25.0)
+    assert any("mains" in each for each in found.warnings)
+    known = controls_of(Camera(mains=Mains.NONE).standing_at(shutter="1/50"), 25.0)
+    assert not any("mains" in each for each in known.warnings)
+
+
+def test_the_rate_of_the_profile_comes_first():
+    assert Camera(rate=24.0).shooting(25.0).rate == 24.0
+    assert Camera().shooting(25.0).rate == 25.0
+    assert Camera().shooting(0.0).rate is None
+
+
+@given(st.sampled_from(list(ControlKind)), st.text(max_size=12))
+def test_any_text_is_a_setting_or_a_sentence(kind, text):
+    try:
+        found = parse_setting(kind, text, 25.0)
+    except QuantityError:
+        return
+    assert math.isfinite(found.stops)

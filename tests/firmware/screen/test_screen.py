@@ -1,0 +1,195 @@
+from functools import partial
+
+import pygame
+import pytest
+
+from firmware.errors import ScreenError
+from firmware.live.state import PlaceSpot, Press
+from firmware.screen import screen as screen_module
+from firmware.screen.fbdev_fake import FakePanel
+from firmware.screen.framebuffer import Framebuffer
+from firmware.screen.rotation import Rotation, turned_back
+from firmware.screen.screen import Screen
+from firmware.written.options import Drawing
+from overlays.draw.layout.views import TraceKind, View, layout
+from overlays.draw.moment.shown import Face, Shown, Source
+
+
+@pytest.fixture
+def screen():
+    made = Screen(Drawing.UNSEEN, (800, 480))
+    yield made
+    made.close()
+
+
+def starting(view=View.EXPOSE, measured=None):
+    return Shown(view, TraceKind.LUMA, measured, Face.STARTING, "opening", Source("", "", "bench"))
+
+
+@pytest.mark.parametrize("size", [(800, 480), (1280, 720), (1920, 1080), None])
+def test_a_screen_in_memory_has_the_size_asked_for(size):
+    made = Screen(Drawing.UNSEEN, size)
+    try:
+        assert made.size == (size or (1280, 720))
+    finally:
+        made.close()
+
+
+@pytest.mark.parametrize("size", [(100, 480), (800, 100)])
+def test_a_screen_too_small_to_read_is_refused(size):
+    with pytest.raises(ScreenError, match="at least 320x240"):
+        Screen(Drawing.UNSEEN, size)
+
+
+def test_what_is_painted_can_be_saved(screen, tmp_path):
+    screen.paint(starting())
+    screen.flip()
+    screen.save(tmp_path / "s.png")
+    image = pygame.image.load(tmp_path / "s.png")
+    assert image.get_size() == (800, 480)
+    assert pygame.surfarray.array2d(image).any()
+
+
+def test_a_picture_is_png_whatever_the_file_is_called(screen, tmp_path):
+    screen.save(tmp_path / "shot")
+    assert (tmp_path / "shot").read_bytes().startswith(b"\x89PNG")
+
+
+def test_a_folder_that_is_not_there_is_named(screen, tmp_path):
+    with pytest.raises(ScreenError, match="cannot be written"):
+        screen.save(tmp_path / "none" / "s.png")
+
+
+def press(key, mod=0):
+    pygame.event.post(pygame.event.Event(pygame.KEYDOWN, key=key, mod=mod))
+
+
+def test_keys_become_presses_in_their_order(screen):
+    screen.actions()
+    press(pygame.K_LEFT)
+    press(pygame.K_LEFT, pygame.KMOD_LSHIFT)
+    press(pygame.K_F9)
+    press(pygame.K_v)
+    pygame.event.post(pygame.event.Event(pygame.QUIT))
+    assert screen.actions() == [
+        Press.SPOT_LEFT,
+        Press.SPOT_LEFT_FINE,
+        Press.NEXT_VIEW,
+        Press.QUIT,
+    ]
+    assert screen.actions() == []
+
+
+def click(at, button=1):
+    pygame.event.post(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=at, button=button))
+
+
+def test_a_touch_of_the_picture_places_the_spot(screen, frame):
+    class Pretended:
+        """Only the size of a measured frame matters here."""
+
+    measured = Pretended()
+    measured.frame = frame(500, rows=54, columns=96)
+    screen.actions()
+    screen._layout = layout(View.EXPOSE, (800, 480), (96, 54))
+    screen._shape = (96, 54)
+    area = screen._layout.picture
+    click((area.left, area.top))
+    click((area.right - 1, area.bottom - 1))
+    click((area.right + 1, area.top))
+    click((area.left, area.top), button=3)
+    assert screen.actions() == [PlaceSpot(0, 0), PlaceSpot(95, 53)]
+
+
+def test_a_touch_means_nothing_before_the_first_frame(screen):
+    screen.paint(starting())
+    screen.actions()
+    click((400, 200))
+    assert screen.actions() == []
+
+
+def touch(across, down):
+    pygame.event.post(pygame.event.Event(pygame.FINGERDOWN, x=across, y=down, finger_id=0))
+
+
+def test_a_touch_screen_without_a_desktop_places_the_spot_too(screen):
+    screen.actions()
+    screen._layout = layout(View.EXPOSE, (800, 480), (96, 54))
+    screen._shape = (96, 54)
+    area = screen._layout.picture
+    touch((area.left + area.width / 2) / 800, (area.top + area.height / 2) / 480)
+    touch(1.0, 1.0)
+    assert screen.actions() == [PlaceSpot(48, 27)]
+
+
+@pytest.mark.parametrize("rotation", Rotation)
+def test_a_turned_screen_is_painted_upright_and_touched_where_it_is_seen(rotation, tmp_path):
+    window = (800, 480) if rotation.upright else (480, 800)
+    made = Screen(Drawing.UNSEEN, window, rotation=rotation)
+    try:
+        assert made.size == (800, 480)
+        made.paint(starting())
+        made.flip()
+        made.save(tmp_path / "s.png")
+        upright = pygame.image.load(tmp_path / "s.png")
+        seen = pygame.display.get_surface()
+        assert seen.get_size() == window
+        wanted = pygame.transform.rotate(upright, -rotation.value)
+        painted = [pygame.image.tobytes(each, "RGB") for each in (seen, wanted)]
+        assert painted[0] == painted[1]
+        made._layout = layout(View.EXPOSE, (800, 480), (96, 54))
+        made._shape = (96, 54)
+        area = made._layout.picture
+        made.actions()
+        click(seen_at(window, rotation, (area.left, area.top)))
+        assert made.actions() == [PlaceSpot(0, 0)]
+    finally:
+        made.close()
+
+
+def seen_at(window, rotation, pixel):
+    """Where in the window a pixel of the picture is seen, by looking at all of it."""
+    return next(
+        (across, down)
+        for across in range(window[0])
+        for down in range(window[1])
+        if turned_back((across, down), window, rotation) == pixel
+    )
+
+
+@pytest.fixture
+def panel(monkeypatch, tmp_path):
+    """Screens on a framebuffer of so many pixels."""
+
+    def make(columns, rows, rotation=Rotation.NONE, size=None):
+        opening = FakePanel(columns, rows).opening()
+        monkeypatch.setattr(screen_module, "Framebuffer", partial(Framebuffer, opening=opening))
+        node = tmp_path / "fb1"
+        return Screen(Drawing.FRAMEBUFFER, size, rotation=rotation, framebuffer=node), node
+
+    return make
+
+
+@pytest.mark.parametrize(
+    ("size", "rotation"),
+    [((480, 320), Rotation.NONE), ((240, 320), Rotation.RIGHT), ((480, 320), Rotation.HALF)],
+)
+def test_a_panel_without_a_graphics_processor_is_painted_through_its_framebuffer(
+    panel, size, rotation
+):
+    made, node = panel(*size, rotation)
+    try:
+        made.paint(starting())
+        made.flip()
+        canvas = pygame.transform.rotate(made._canvas, -rotation.value).convert(16, 0)
+        assert node.read_bytes() == canvas.get_buffer().raw
+        press(pygame.K_v)
+        assert made.actions() == [Press.NEXT_VIEW]
+    finally:
+        made.close()
+
+
+def test_a_panel_too_small_to_read_is_refused_and_let_go_of(panel):
+    with pytest.raises(ScreenError, match="240x320 pixels; at least 320x240"):
+        panel(240, 320)
+    assert not pygame.display.get_init()

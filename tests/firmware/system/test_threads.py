@@ -1,0 +1,83 @@
+import threading
+
+import pytest
+
+from firmware.errors import ThreadStuckError
+from firmware.system.threads import Newest, Worker, stop_all
+
+
+def test_the_newest_takes_the_place_of_the_older_which_comes_back():
+    hand = Newest()
+    assert hand.put("a") is None
+    assert hand.put("b") == "a"
+    assert hand.take(0.0) == "b"
+    assert hand.take(0.0) is None
+
+
+def test_a_waiting_taker_gets_what_is_put():
+    hand, got, waiting = Newest(), [], threading.Event()
+
+    def taker():
+        waiting.set()
+        got.append(hand.take(5.0))
+
+    thread = threading.Thread(target=taker)
+    thread.start()
+    assert waiting.wait(5.0)
+    hand.put("here")
+    thread.join(5.0)
+    assert got == ["here"]
+
+
+def test_a_worker_turns_until_it_is_told_to_stop():
+    turned = threading.Event()
+    worker = Worker("turner", turned.set)
+    worker.start()
+    assert turned.wait(5.0)
+    stop_all(worker)
+    assert worker.fault is None
+    assert "turner" not in {thread.name for thread in threading.enumerate()}
+
+
+def test_a_pause_ends_when_the_worker_is_told_to_stop():
+    paused = threading.Event()
+
+    def turn():
+        paused.set()
+        worker.pause(60.0)
+
+    worker = Worker("sleeper", turn)
+    worker.start()
+    assert paused.wait(5.0)
+    stop_all(worker)
+
+
+def test_a_thread_that_outlives_its_deadline_is_named():
+    entered, leave = threading.Event(), threading.Event()
+
+    def turn():
+        entered.set()
+        leave.wait(30.0)
+
+    worker = Worker("stubborn", turn)
+    worker.start()
+    assert entered.wait(5.0)
+    worker.ask_to_stop()
+    with pytest.raises(ThreadStuckError, match="'stubborn' did not stop within"):
+        worker.join(0.01)
+    leave.set()
+    worker.join(5.0)
+
+
+def test_a_fault_is_kept_for_whoever_looks():
+    def turn():
+        raise ValueError("broken")
+
+    worker = Worker("faulty", turn)
+    worker.start()
+    worker.join(5.0)
+    assert isinstance(worker.fault, ValueError)
+
+
+def test_stopping_what_never_started_is_harmless():
+    stop_all(Worker("idle", lambda: None))

@@ -1,0 +1,25 @@
+from dataclasses import replace
+
+from overlays.draw.columns.cells import channel_cells, range_cells
+from overlays.draw.layout.theme import RED, TEXT
+from overlays.draw.wording import UNKNOWN
+
+
+def test_channels_stand_in_their_order(measured):
+    spot = measured().spot
+    assert [cell[0][0] for cell in channel_cells(spot)] == ["R", "G", "B"]
+    assert [cell[1] for cell in channel_cells(None)] == [UNKNOWN] * 3
+
+
+def test_what_is_not_known_is_dashes_everywhere():
+    values = [cell[1] for row in range_cells(None) for cell in row]
+    assert values == [UNKNOWN] * 7
+
+
+def test_no_headroom_and_clipping_are_marked(measured):
+    reading = measured().range
+    safe = replace(reading, headroom_stops=1.5, clipped_rgb=(0.0, 0.00005, 0.0))
+    assert all(cell[2] == TEXT for row in range_cells(safe) for cell in row)
+    hot = replace(reading, headroom_stops=0.0, clipped_rgb=(0.2, 0.0, 0.0))
+    marked = [cell[0] for row in range_cells(hot) for cell in row if cell[2] == RED]
+    assert marked == ["headroom, st", "R clipped"]

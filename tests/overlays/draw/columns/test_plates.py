@@ -1,0 +1,151 @@
+import pytest
+
+from overlays.draw.columns.plates import (
+    alert_pieces,
+    banner_pieces,
+    help_pieces,
+    note_pieces,
+    plate_pieces,
+    reading_pieces,
+)
+from overlays.draw.layout.lettering import Block, Text
+from overlays.draw.layout.theme import AMBER, RED, theme_for
+from overlays.draw.layout.views import Area, View, layout
+from overlays.draw.moment.more import Tone
+from overlays.draw.moment.shown import Alert, Face
+from overlays.draw.wording import UNKNOWN
+from overlays.measure.spot.spot import SpotPlace
+
+SCREENS = [(800, 480), (1024, 600), (1280, 720), (1920, 1080)]
+ENTRIES = tuple((f"shift + key {n}", f"does the thing of number {n}") for n in range(15))
+
+
+def texts(pieces):
+    return [piece for piece in pieces if isinstance(piece, Text) and piece.words]
+
+
+def words(pieces):
+    return [piece.words for piece in texts(pieces)]
+
+
+def check(pieces, area, letters):
+    lines = texts(pieces)
+    for line in lines:
+        assert area.holds(letters.area(line)), line
+    for index, one in enumerate(lines):
+        for other in lines[index + 1 :]:
+            mine = letters.area(one)
+            spare = mine.height // 8
+            mine = Area(mine.left, mine.top + spare, mine.width, max(mine.height - 2 * spare, 1))
+            assert not mine.meets(letters.area(other)), (one, other)
+    return lines
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("face", list(Face))
+def test_the_big_reading_is_whole_on_every_screen(shown, measured, letters, screen, face):
+    made = layout(View.READING, screen, (1920, 1080))
+    for place in (SpotPlace(90, 50, 8), SpotPlace(186, 50, 8), SpotPlace(5, 50, 8)):
+        moment = shown(
+            view=View.READING, face=face, face_words="why", measured=measured(place=place)
+        )
+        lines = check(
+            reading_pieces(moment, made.readings, letters, made.theme), made.screen, letters
+        )
+        largest = max(lines, key=lambda line: line.pixels)
+        assert largest.pixels >= 0.35 * screen[1]
+        if face in {Face.STALE, Face.LOST, Face.STARTING}:
+            assert largest.words == UNKNOWN
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_plate_stays_in_its_corner_whatever_it_reads(shown, measured, letters, screen):
+    made = layout(View.PICTURE, screen, (1920, 1080))
+    sizes = set()
+    for place in (SpotPlace(90, 50, 8), SpotPlace(5, 50, 8)):
+        moment = shown(view=View.PICTURE, measured=measured(place=place))
+        pieces = plate_pieces(moment, made.readings, letters, made.theme)
+        check(pieces, made.screen, letters)
+        box = next(p.area for p in pieces if isinstance(p, Block))
+        assert box.width < 0.5 * screen[0]
+        sizes.add((box.width, box.height))
+    assert len(sizes) == 1
+
+
+@pytest.mark.parametrize("face", [Face.HELD, Face.STALE, Face.LOST])
+def test_a_banner_names_what_is_not_live(shown, letters, face):
+    moment = shown(face=face, face_words="because of this")
+    area = Area(10, 10, 480, 270)
+    pieces = banner_pieces(moment, area, letters, theme_for(800, 480))
+    check(pieces, area, letters)
+    assert words(pieces) == [face.value.upper(), "because of this"]
+    bar = next(p.area for p in pieces if isinstance(p, Block))
+    assert bar.width == area.width
+
+
+def test_a_live_picture_has_no_banner(shown, letters):
+    assert banner_pieces(shown(), Area(0, 0, 99, 99), letters, theme_for(800, 480)) == []
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_help_fits_every_screen(letters, screen):
+    area = Area(0, 0, *screen)
+    pieces = help_pieces(ENTRIES, area, letters, theme_for(*screen))
+    check(pieces, area, letters)
+    assert not [text for text in words(pieces) if "…" in text]
+    assert help_pieces((), area, letters, theme_for(*screen)) == []
+
+
+def test_a_note_stands_at_the_lower_right_and_is_cut_where_it_is_too_long(letters):
+    area = Area(50, 50, 300, 200)
+    pieces = note_pieces(
+        "saved a file of a very long name " * 5, area, letters, theme_for(800, 480)
+    )
+    check(pieces, area, letters)
+    assert words(pieces)[0].endswith("…")
+    assert note_pieces("", area, letters, theme_for(800, 480)) == []
+
+
+TROUBLE = "power supply was too weak: use a stronger one, a shorter lead"
+
+
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
+@pytest.mark.parametrize("view", [view for view in View if view is not View.READING])
+@pytest.mark.parametrize("face", [Face.LIVE, Face.HELD, Face.LOST])
+def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
+    shown, letters, screen, view, face
+):
+    made = layout(view, screen, (1920, 1080))
+    alert = Alert(TROUBLE, Tone.ALARM)
+    pieces = alert_pieces(alert, face, made.picture, letters, made.theme)
+    banner = banner_pieces(shown(face=face), made.picture, letters, made.theme)
+    check([*banner, *pieces], made.picture, letters)
+    assert " ".join(words(pieces)) == f"!! {TROUBLE}"
+    box = next(p.area for p in pieces if isinstance(p, Block))
+    assert made.picture.holds(box)
+    assert box.height < 0.45 * made.picture.height
+    if view is View.PICTURE:
+        plate = plate_pieces(shown(), made.readings, letters, made.theme)
+        assert not any(box.meets(p.area) for p in plate if isinstance(p, Block))
+    else:
+        assert not box.meets(made.readings)
+
+
+def test_how_grave_an_alert_is_shows_in_a_sign_as_well_as_a_colour(letters):
+    area, theme = Area(0, 0, 800, 400), theme_for(1280, 720)
+    for tone, sign, colour in ((Tone.ALARM, "!!", RED), (Tone.PLAIN, "!", AMBER)):
+        pieces = alert_pieces(Alert("a: b", tone), Face.LIVE, area, letters, theme)
+        assert words(pieces) == [sign, "a: b"]
+        assert colour in [p.colour for p in pieces if isinstance(p, Block)]
+    assert alert_pieces(None, Face.LIVE, area, letters, theme) == []
+
+
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
+def test_in_the_big_reading_an_alert_stands_in_the_last_line(shown, letters, screen):
+    made = layout(View.READING, screen, (1920, 1080))
+    moment = shown(view=View.READING, alert=Alert(TROUBLE, Tone.PLAIN))
+    pieces = reading_pieces(moment, made.readings, letters, made.theme)
+    check(pieces, made.screen, letters)
+    assert words(pieces)[-1] == f"!  {TROUBLE}"
+    without = reading_pieces(shown(view=View.READING), made.readings, letters, made.theme)
+    assert pieces[:-1] == without[:-1]

@@ -1,0 +1,132 @@
+from dataclasses import replace
+
+import pytest
+
+from overlays.draw.columns.readouts import all_warnings, expose_pieces
+from overlays.draw.layout.lettering import Block, Swatch, Text
+from overlays.draw.layout.views import Area, View, layout
+from overlays.draw.moment.shown import Face, Source
+from overlays.draw.wording import UNKNOWN
+from overlays.measure.spot.spot import SpotPlace
+
+SCREENS = [(800, 480), (1024, 600), (1280, 720), (1280, 800), (1920, 1080)]
+FACES = list(Face)
+
+
+def area_of(piece, letters):
+    return letters.area(piece) if isinstance(piece, Text) else piece.area
+
+
+def column(moment, letters, screen):
+    made = layout(View.EXPOSE, screen, (1920, 1080))
+    return made.readings, expose_pieces(moment, made.readings, letters, made.theme)
+
+
+def words(pieces):
+    return [piece.words for piece in pieces if isinstance(piece, Text)]
+
+
+def moments(shown, measured):
+    bright = measured(place=SpotPlace(185, 50, 8))
+    dark = measured(place=SpotPlace(5, 50, 8))
+    many = tuple(f"warning number {n} says something a little longer" for n in range(9))
+    yield from (shown(face=face, face_words="words") for face in FACES)
+    yield shown(measured=bright)
+    yield shown(measured=dark)
+    yield shown(measured=measured(curve="ACEScct"), warnings=many)
+    yield shown(painted=False, selected=2)
+    yield shown(source=Source("A title " * 9, "A curve", "a feed of a very long name " * 9))
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_no_text_is_cut_off_or_runs_into_another(shown, measured, letters, screen):
+    for moment in moments(shown, measured):
+        area, pieces = column(moment, letters, screen)
+        texts = [piece for piece in pieces if isinstance(piece, Text) and piece.words]
+        for piece in pieces:
+            assert area.holds(area_of(piece, letters)), piece
+        for index, one in enumerate(texts):
+            for other in texts[index + 1 :]:
+                mine, theirs = ink(one, letters), ink(other, letters)
+                assert not mine.meets(theirs), (one, other)
+
+
+def ink(text, letters):
+    """Where letters can be: lines may stand closer than their boxes, which hold empty rows."""
+    box = letters.area(text)
+    spare = box.height // 8
+    return Area(box.left, box.top + spare, box.width, max(box.height - 2 * spare, 1))
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_labels_are_whole_on_every_screen(shown, letters, screen):
+    _, pieces = column(shown(source=Source("T", "C", "feed")), letters, screen)
+    assert not [text for text in words(pieces) if "…" in text]
+
+
+def test_the_main_number_is_the_largest_and_readable_from_two_metres(shown, letters):
+    for screen in SCREENS:
+        _, pieces = column(shown(), letters, screen)
+        texts = sorted((p for p in pieces if isinstance(p, Text)), key=lambda p: -p.pixels)
+        assert texts[0].pixels >= 1.5 * texts[1].pixels
+        # Digits of 0.7 em on a panel 87 mm high (7 inch, 16:9) against 5 minutes of arc at 2 m,
+        # which is 2.9 mm and the limit of normal sight: at least twice that.
+        assert texts[0].pixels * 0.7 * 87.0 / screen[1] >= 2 * 2.9
+
+
+@pytest.mark.parametrize("face", [Face.STALE, Face.LOST, Face.STARTING])
+def test_numbers_are_withdrawn_unless_they_are_of_the_feed_now(shown, letters, face):
+    _, pieces = column(shown(face=face, face_words="x"), letters, (1280, 720))
+    bands = {stripe.words for stripe in shown().stripes}
+    numbers = [t for t in words(pieces) if any(c.isdigit() for c in t) and t not in bands]
+    assert all("192x108" in text or "BT.709" in text for text in numbers)
+    assert words(pieces).count(UNKNOWN) >= 8
+
+
+def test_a_held_frame_says_so_beside_its_numbers(shown, letters):
+    _, pieces = column(shown(face=Face.HELD, face_words="x"), letters, (1280, 720))
+    _, live = column(shown(), letters, (1280, 720))
+    assert "spot, held" in words(pieces)
+    assert words(pieces)[1:] == words(live)[1:]
+
+
+def test_a_clipped_spot_is_said_to_read_low(shown, measured, letters):
+    moment = shown(measured=measured(place=SpotPlace(186, 50, 8)))
+    assert moment.measured.spot.clipped > 0.5
+    _, pieces = column(moment, letters, (1280, 720))
+    assert any("clipped" in text and "reads low" in text for text in words(pieces))
+
+
+def test_the_legend_has_a_swatch_and_words_for_every_stripe(shown, letters):
+    moment = shown()
+    _, pieces = column(moment, letters, (800, 480))
+    assert [p.stripe for p in pieces if isinstance(p, Swatch)] == [0, 1, 2]
+    for stripe in moment.stripes:
+        assert stripe.words in words(pieces)
+
+
+def test_a_stripe_that_does_not_fit_the_feed_says_so(shown, letters):
+    base = shown()
+    odd = (replace(base.stripes[0], codes=None, share=None), *base.stripes[1:])
+    _, pieces = column(shown(stripes=odd), letters, (1280, 720))
+    assert "not on this feed" in words(pieces)
+
+
+def test_warnings_that_do_not_fit_are_counted(shown, letters):
+    many = tuple(f"warning number {n} says something a little longer" for n in range(30))
+    _, pieces = column(shown(warnings=many), letters, (800, 480))
+    assert any("more to be said" in text for text in words(pieces))
+
+
+def test_each_warning_is_said_once_and_none_of_a_stale_frame(shown):
+    moment = shown(warnings=("feed says so", "feed says so"))
+    assert all_warnings(moment).count("feed says so") == 1
+    stale = shown(face=Face.STALE, warnings=("feed says so",))
+    assert all_warnings(stale) == ("feed says so",)
+
+
+def test_rules_and_marks_are_blocks_inside_the_column(shown, letters):
+    area, pieces = column(shown(), letters, (1280, 720))
+    blocks = [p for p in pieces if isinstance(p, Block)]
+    assert len(blocks) >= 3
+    assert all(area.holds(block.area) for block in blocks)

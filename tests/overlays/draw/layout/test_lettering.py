@@ -1,0 +1,67 @@
+import pygame
+import pytest
+
+from overlays.draw.layout.lettering import Align, Text
+
+SIGNS = "±−Δ·…–%+0123456789"
+
+
+@pytest.mark.parametrize("sign", SIGNS)
+def test_the_font_has_every_sign_that_is_used(letters, sign):
+    font = letters._font(40)
+    missing = font.metrics("\uffff")[0]
+    found = font.metrics(sign)[0]
+    assert found is not None
+    picture = pygame.surfarray.array2d(font.render(sign, False, (255, 255, 255), (0, 0, 0)))
+    box = pygame.surfarray.array2d(font.render("\uffff", False, (255, 255, 255), (0, 0, 0)))
+    assert found != missing or picture.shape != box.shape or (picture != box).any()
+
+
+@pytest.mark.parametrize("pixels", [14, 22, 84, 200])
+def test_an_em_is_an_em(letters, pixels):
+    # The capitals of a grotesque are about 0.7 em high (common practice, no source).
+    font = letters._font(pixels)
+    image = font.render("H", True, (255, 255, 255))
+    assert 0.6 * pixels < image.get_bounding_rect().height < 0.85 * pixels
+
+
+def test_fitting_type_is_as_large_as_it_can_be(letters):
+    pixels = letters.fitting("−10.00", 300, 400)
+    assert letters.width("−10.00", pixels) <= 300
+    assert letters.width("−10.00", pixels + 4) > 300
+    assert letters.fitting("−10.00", 9_000, 120) == 120
+
+
+def test_lines_are_never_wider_than_asked_and_lose_no_word(letters):
+    words = "the brightest thing is clipped: there is no headroom left"
+    lines = letters.wrapped(words, 16, 120)
+    assert all(letters.width(line, 16) <= 120 for line in lines)
+    assert " ".join(lines) == words
+    assert letters.wrapped("", 16, 120) == []
+
+
+def test_a_word_too_long_for_a_line_is_cut(letters):
+    (line,) = letters.wrapped("bench:signal=yuv422-10,exposure=-1.5", 16, 100)
+    assert line.endswith("…")
+    assert letters.width(line, 16) <= 100
+    assert letters.cut("short", 16, 100) == "short"
+
+
+@pytest.mark.parametrize("align", list(Align))
+def test_a_line_is_drawn_where_it_is_said_to_stand(letters, align):
+    text = Text("+1.23", 100, 20, 30, (255, 255, 255), align)
+    surface = pygame.Surface((200, 80), 0, 32)
+    letters.draw(text, surface)
+    area = letters.area(text)
+    drawn = pygame.mask.from_threshold(surface, (255, 255, 255), (200, 200, 200, 255))
+    box = drawn.get_bounding_rects()
+    assert min(r.left for r in box) >= area.left
+    assert max(r.right for r in box) <= area.right
+    assert max(r.bottom for r in box) <= area.bottom
+
+
+def test_what_was_drawn_is_kept_but_not_without_end(letters):
+    surface = pygame.Surface((50, 50), 0, 32)
+    for number in range(600):
+        letters.draw(Text(str(number), 0, 0, 12, (255, 255, 255)), surface)
+    assert len(letters._drawn) <= 256

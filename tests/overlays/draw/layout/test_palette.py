@@ -1,0 +1,43 @@
+import numpy as np
+import pytest
+
+from overlays.draw.layout import theme
+from overlays.draw.layout.palette import SIGHTS, contrast_ratio, derive, differences, linear_rgb
+
+ACCENTS = [theme.RED, theme.AMBER, theme.TEAL, theme.SKY, theme.VIOLET]
+
+
+def test_the_colours_of_the_theme_are_those_the_search_finds():
+    found = derive([theme.TEXT], theme.PANEL, 5, theme.LEAST_CONTRAST_MARK)
+    assert found == ACCENTS
+
+
+def test_any_two_colours_stay_apart_for_every_sight():
+    apart = differences([theme.TEXT, *ACCENTS])
+    assert apart[~np.eye(len(apart), dtype=bool)].min() >= theme.LEAST_DIFFERENCE
+
+
+def test_the_search_beats_random_sets():
+    rng = np.random.default_rng(3)
+    least = theme.LEAST_DIFFERENCE
+    for _ in range(50):
+        colours = [theme.TEXT, *map(tuple, rng.integers(0, 256, (5, 3)).tolist())]
+        apart = differences(colours)
+        assert apart[~np.eye(6, dtype=bool)].min() < least
+
+
+def test_contrast_of_black_and_white_is_21_to_1():
+    # W3C, WCAG 2.2: ratios range from 1 to 21.
+    assert contrast_ratio((0, 0, 0), (255, 255, 255)) == pytest.approx(21.0)
+    assert contrast_ratio((90, 90, 90), (90, 90, 90)) == pytest.approx(1.0)
+
+
+def test_mid_grey_of_srgb_is_a_fifth_of_the_light():
+    # IEC 61966-2-1: 0.5 encoded is 0.2140 linear.
+    assert linear_rgb([(128, 128, 128)])[0, 0] == pytest.approx(0.2158605, abs=1e-6)
+
+
+@pytest.mark.parametrize("sight", list(SIGHTS))
+def test_grey_looks_grey_to_every_sight(sight):
+    # Each row of the published matrices sums to one.
+    np.testing.assert_allclose(SIGHTS[sight].sum(axis=1), 1.0, atol=2e-6)

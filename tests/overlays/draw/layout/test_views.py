@@ -1,0 +1,111 @@
+from fractions import Fraction
+
+import pytest
+
+from overlays.draw.layout.views import (
+    CHEAP_ENOUGH,
+    LEAST_READINGS,
+    Area,
+    View,
+    cheaply_fitted,
+    fitted,
+    layout,
+)
+
+SCREENS = [(800, 480), (1024, 600), (1280, 720), (1280, 800), (1920, 1080)]
+PICTURES = [(1920, 1080), (1280, 720), (3840, 2160), (720, 576), (1080, 1920), (641, 357), (2, 2)]
+
+
+def areas(made):
+    named = (
+        *(made.picture, made.trace, made.percent_scale, made.stops_scale),
+        *(made.readings, made.instrument),
+    )
+    return [area for area in named if area is not None]
+
+
+@pytest.mark.parametrize("picture", PICTURES)
+@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("view", list(View))
+def test_everything_is_on_the_screen_and_has_a_size(view, screen, picture):
+    made = layout(view, screen, picture)
+    for area in areas(made):
+        assert made.screen.holds(area)
+        assert min(area.width, area.height) >= 1
+
+
+@pytest.mark.parametrize("picture", PICTURES)
+@pytest.mark.parametrize("screen", SCREENS)
+@pytest.mark.parametrize("view", [view for view in View if view is not View.PICTURE])
+def test_nothing_overlaps_beside_the_picture(view, screen, picture):
+    placed = areas(layout(view, screen, picture))
+    for index, one in enumerate(placed):
+        assert not any(one.meets(other) for other in placed[index + 1 :])
+
+
+@pytest.mark.parametrize("picture", PICTURES)
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_trace_hangs_under_the_picture_column_for_column(screen, picture):
+    made = layout(View.EXPOSE, screen, picture)
+    assert made.picture is not None
+    assert made.trace is not None
+    assert (made.trace.left, made.trace.right) == (made.picture.left, made.picture.right)
+    assert 0 < made.trace.top - made.picture.bottom <= made.theme.gap
+    assert made.trace.height >= 0.25 * screen[1]
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_match_view_has_both_instruments_in_one_line(screen):
+    made = layout(View.MATCH, screen, (1920, 1080))
+    assert made.instrument is not None
+    assert made.instrument.bottom == made.trace.bottom
+    assert made.instrument.top >= made.trace.top
+    assert made.picture == layout(View.EXPOSE, screen, (1920, 1080)).picture
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_readings_of_the_expose_view_get_their_share_of_the_width(screen):
+    assert layout(View.EXPOSE, screen, (1920, 1080)).readings.width >= 0.23 * screen[0]
+
+
+def test_on_the_smallest_screen_the_picture_makes_room_for_numbers():
+    made = layout(View.EXPOSE, (480, 320), (1920, 1080))
+    assert made.readings.width >= LEAST_READINGS - made.theme.gap
+    assert made.picture is not None
+    assert made.picture.width >= 0.4 * 480
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_picture_keeps_its_shape(screen):
+    for view in (View.EXPOSE, View.PICTURE):
+        made = layout(view, screen, (1920, 1080)).picture
+        assert made is not None
+        assert made.width / made.height == pytest.approx(16 / 9, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("screen", "ratio"),
+    [((800, 480), Fraction(4)), ((1280, 720), Fraction(5, 2)), ((1920, 1080), Fraction(3, 2))],
+)
+def test_full_hd_is_exposed_at_a_ratio_with_a_loop_of_its_own(screen, ratio):
+    made = layout(View.EXPOSE, screen, (1920, 1080)).picture
+    assert made is not None
+    assert Fraction(1920, made.width) == Fraction(1080, made.height) == ratio
+
+
+def test_the_picture_view_fills_the_screen():
+    assert layout(View.PICTURE, (1280, 720), (1920, 1080)).picture == Area(0, 0, 1280, 720)
+
+
+@pytest.mark.parametrize("picture", PICTURES)
+def test_a_cheap_size_is_not_much_smaller_than_the_best(picture):
+    best, cheap = fitted(*picture, 853, 480), cheaply_fitted(*picture, 853, 480)
+    assert CHEAP_ENOUGH * best[0] - 2 <= cheap[0] <= best[0]
+
+
+def test_areas_know_what_they_hold_and_meet():
+    area = Area(10, 10, 20, 20)
+    assert area.holds(area.inset(3))
+    assert not area.inset(3).holds(area)
+    assert area.meets(Area(29, 29, 5, 5))
+    assert not area.meets(Area(30, 10, 5, 5))

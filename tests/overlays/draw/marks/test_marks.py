@@ -1,0 +1,44 @@
+import pygame
+import pytest
+
+from overlays.draw.layout.theme import AMBER
+from overlays.draw.layout.views import Area, View, layout
+from overlays.draw.marks.marks import draw_marks, spot_area, spot_columns
+from overlays.measure.spot.spot import SpotPlace
+
+PICTURE = Area(34, 8, 480, 270)
+
+
+def test_the_spot_lies_over_its_own_pixels(measured):
+    moment = measured(place=SpotPlace(96, 54, 16))
+    assert spot_area(moment, PICTURE) == Area(34 + 220, 8 + 115, 40, 40)
+    assert spot_columns(moment, PICTURE) == (220, 260)
+
+
+def test_a_tiny_spot_can_still_be_seen(measured):
+    area = spot_area(measured(place=SpotPlace(10, 10, 2)), Area(0, 0, 96, 54))
+    assert min(area.width, area.height) >= 4
+
+
+def test_the_frame_stands_around_the_spot_and_leaves_it_free(measured, shown):
+    moment = measured(place=SpotPlace(96, 54, 16))
+    surface = pygame.Surface((800, 480), 0, 32)
+    made = layout(View.PICTURE, (800, 480), (1920, 1080))
+    draw_marks(surface, shown(view=View.PICTURE), moment, made, PICTURE)
+    area = spot_area(moment, PICTURE)
+    inside = surface.subsurface((area.left, area.top, area.width, area.height))
+    assert pygame.mask.from_threshold(inside, AMBER, (2, 2, 2, 255)).count() == 0
+    assert pygame.mask.from_threshold(surface, AMBER, (2, 2, 2, 255)).count() > 100
+
+
+@pytest.mark.parametrize("place", [SpotPlace(4, 4, 8), SpotPlace(188, 104, 8)])
+def test_marks_at_the_corner_stay_on_the_picture(measured, shown, place):
+    surface = pygame.Surface((800, 480), 0, 32)
+    made = layout(View.EXPOSE, (800, 480), (1920, 1080))
+    assert made.picture is not None
+    draw_marks(surface, shown(), measured(place=place), made, made.picture)
+    pixels = pygame.surfarray.array2d(surface).T
+    picture = made.picture
+    assert pixels[picture.top : picture.bottom, picture.left : picture.right].any()
+    pixels[picture.top : picture.bottom, picture.left : picture.right] = 0
+    assert not pixels.any()  # nothing outside the picture, where nothing would wipe it away

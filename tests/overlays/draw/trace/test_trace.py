@@ -1,0 +1,89 @@
+import numpy as np
+import pytest
+
+from overlays.draw.layout.theme import AMBER, PANEL, RED, TEXT, pixel_of
+from overlays.draw.trace.scales import Kind, Mark
+from overlays.draw.trace.trace import FAINTEST, SHADES, TraceDrawer, blend, shades, trace_ground
+from overlays.errors import DrawingError
+
+
+def spans(source, drawn):
+    first = [i * source // drawn for i in range(drawn)]
+    last = [max((i + 1) * source // drawn, i * source // drawn + 1) for i in range(drawn)]
+    return list(zip(first, last, strict=True))
+
+
+def reference(counts, ground, spot, shape, colour):
+    shade = shades(colour)
+    out = np.zeros(shape, np.uint32)
+    rows = spans(counts.shape[1], shape[0])[::-1]
+    for x, (c0, c1) in enumerate(spans(counts.shape[0], shape[1])):
+        behind = ground.rows[((x >> 2) & 1) + (2 if spot[0] <= x < spot[1] else 0)]
+        for y, (low, high) in enumerate(rows):
+            total = int(counts[c0:c1, low:high].sum())
+            total = (total * (256 // (c1 - c0)) + 255) >> 8
+            out[y, x] = shade[min(total, SHADES - 1)] if total else behind[y]
+    return out
+
+
+@pytest.mark.parametrize(
+    ("census", "shape"),
+    [((40, 256), (60, 40)), ((45, 256), (64, 37)), ((20, 256), (300, 50)), ((64, 1024), (90, 48))],
+)
+def test_equals_the_plain_reference(census, shape):
+    rng = np.random.default_rng(7)
+    counts = rng.poisson(0.4, census).astype(np.uint16) * rng.integers(1, 900, census).astype(
+        np.uint16
+    )
+    ground = trace_ground(shape[0], (Mark(Kind.LIMIT, 5, "100"), Mark(Kind.STOP, 9, "")))
+    target = np.zeros(shape, np.uint32)
+    TraceDrawer().draw(counts, ground, (5, 11), target)
+    np.testing.assert_array_equal(target, reference(counts, ground, (5, 11), shape, TEXT))
+
+
+def test_a_single_pixel_is_seen_and_more_is_brighter():
+    shade = shades(TEXT)
+    assert shade[1] == pixel_of(blend(PANEL, TEXT, FAINTEST))
+    green = shade[1:] >> 8 & 255
+    assert (np.diff(green.astype(int)) >= 0).all()
+    assert shade[-1] == pixel_of(TEXT)
+    counts = np.zeros((200, 1024), np.uint16)
+    counts[77, 300] = 1
+    target = np.zeros((50, 100), np.uint32)
+    TraceDrawer().draw(counts, trace_ground(50, ()), (0, 0), target)
+    assert (target != pixel_of(PANEL)).sum() == 1
+
+
+def test_the_lowest_code_is_at_the_bottom_and_the_highest_at_the_top():
+    counts = np.zeros((8, 256), np.uint16)
+    counts[0, 0] = counts[7, 255] = 9
+    target = np.zeros((31, 8), np.uint32)
+    TraceDrawer().draw(counts, trace_ground(31, ()), (0, 0), target)
+    assert target[30, 0] != pixel_of(PANEL)
+    assert target[0, 7] != pixel_of(PANEL)
+    assert (target != pixel_of(PANEL)).sum() == 2
+
+
+def test_lines_and_the_columns_of_the_spot_show_where_the_picture_has_no_level():
+    ground = trace_ground(20, (Mark(Kind.CLIP, 3, "clip"), Mark(Kind.LIMIT, 8, "0")))
+    target = np.zeros((20, 24), np.uint32)
+    TraceDrawer().draw(np.zeros((24, 256), np.uint16), ground, (10, 14), target)
+    assert (target[3] == pixel_of(RED)).all()
+    assert len(set(target[8].tolist())) == 3  # dash, gap, gap in the spot's columns
+    assert (target[15, 10:14] == pixel_of(blend(PANEL, AMBER, 0.16))).all()
+    assert target[15, 9] == target[15, 14] == pixel_of(PANEL)
+
+
+def test_refuses_an_area_that_does_not_suit():
+    drawer, counts = TraceDrawer(), np.zeros((8, 256), np.uint16)
+    with pytest.raises(DrawingError, match="cannot be drawn"):
+        drawer.draw(counts, trace_ground(20, ()), (0, 0), np.zeros((21, 8), np.uint32))
+
+
+def test_draws_into_a_part_of_a_screen():
+    counts = np.ones((8, 256), np.uint16)
+    screen = np.zeros((30, 40), np.uint32)
+    TraceDrawer().draw(counts, trace_ground(10, ()), (0, 0), screen[4:14, 6:14])
+    assert (screen[4:14, 6:14] != 0).all()
+    screen[4:14, 6:14] = 0
+    assert not screen.any()

@@ -1,0 +1,66 @@
+"""What is said of a balance."""
+
+import pytest
+
+from overlays.measure.balance.balance import BalanceSettings, read_balance
+from overlays.measure.balance.balance_advice import advice, dial_words, tint_words
+from overlays.measure.colour.whitepoint import WhitePoint
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.spot.spot import SpotPlace
+from overlays.signal.gamuts import published_gamut
+from overlays.signal.published import published_curve
+from tests.colour_frames import adapted, card, frame_of, light_xyz, to_rgb
+
+D65 = light_xyz(6504.3, 0.00321)
+
+
+def said(linear, dial=None):
+    frame = frame_of(card(linear), noise=0.7)
+    settings = BalanceSettings(published_gamut("BT.709"), dial)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    return advice(read_balance(frame, yard, SpotPlace(32, 32, 60), settings), settings)
+
+
+def shown(kelvin, duv, dial):
+    rgb = to_rgb(adapted(light_xyz(kelvin, duv), light_xyz(dial, 0.0), D65), "BT.709")
+    return 0.4 * rgb / rgb.max()
+
+
+def test_what_to_dial_which_tint_and_which_sheet():
+    first, second = said(shown(5000.0, 0.006, 5600.0), WhitePoint(5600.0, 0.0))
+    assert first.startswith(("dial 50", "dial 499"))
+    assert "(now 5600 K) and tint 6 towards magenta" in first
+    assert second.startswith("or put 1/8 CTB on the light (-18 mired of -2")
+
+
+def test_a_large_step_is_to_be_read_again():
+    (first, _) = said(shown(5600.0, 0.0, 3200.0), WhitePoint(3200.0, 0.0))
+    assert "read again" in first
+
+
+def test_in_tolerance_says_only_that():
+    assert said([0.3, 0.3, 0.3], WhitePoint(5600.0, 0.0)) == (
+        "in tolerance: leave the balance as it is",
+    )
+
+
+def test_without_a_dial_it_is_asked_for():
+    assert "say what the camera's balance is set to" in said(shown(5000.0, 0.0, 5600.0))[0]
+
+
+def test_a_refusal_is_all_there_is_to_say():
+    (only,) = said([1.3, 0.4, 0.4])
+    assert "clipped in red" in only
+
+
+@pytest.mark.parametrize(
+    ("tint", "words"),
+    [(0.4, ""), (-0.9, ""), (4.6, "tint 5 towards magenta"), (-4.6, "tint 5 towards green")],
+)
+def test_tint_in_words(tint, words):
+    assert tint_words(tint) == words
+
+
+def test_kelvin_are_rounded_to_ten():
+    assert dial_words(5604.9) == "5600 K"
+    assert dial_words(3207.0) == "3210 K"

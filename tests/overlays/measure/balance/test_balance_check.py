@@ -1,0 +1,43 @@
+"""What a card must be to be balanced by."""
+
+import numpy as np
+import pytest
+
+from overlays.measure.balance.balance_check import refusal_of
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.signal.published import published_curve
+from tests.colour_frames import card, frame_of
+
+
+def refusal(linear, size=48, bits=10, noise=1.0):
+    frame = frame_of(linear, bits=bits, noise=noise)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    return refusal_of(frame, yard, read_spot(frame, yard, SpotPlace(32, 32, size)))
+
+
+@pytest.mark.parametrize("bits", [8, 10])
+@pytest.mark.parametrize("level", [0.02, 0.18, 0.9])
+def test_an_even_card_passes(level, bits):
+    assert refusal(card([level] * 3), bits=bits, noise=bits / 8.0) is None
+
+
+def test_a_gentle_fall_of_light_passes():
+    fall = np.linspace(0.32, 0.28, 64)[None, :, None]
+    assert refusal(np.broadcast_to(fall, (64, 64, 3))) is None
+
+
+def test_half_off_the_card_does_not():
+    linear = np.full((64, 64, 3), 0.3)
+    linear[30:] = 0.05
+    assert "uneven" in refusal(linear)
+
+
+def test_both_clipped_channels_are_named():
+    assert "red and blue" in refusal(card([1.1, 0.4, 1.1]))
+
+
+def test_a_tiny_spot_is_not_called_uneven():
+    linear = np.full((64, 64, 3), 0.3)
+    linear[32:] = 0.28
+    assert refusal(linear, size=4, noise=0.0) is None

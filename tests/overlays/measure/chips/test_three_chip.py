@@ -1,0 +1,153 @@
+"""Three chips on made frames: each fault is put in by arithmetic of its own and must be named."""
+
+from dataclasses import replace
+
+import colour
+import numpy as np
+import pytest
+
+from overlays.measure.chips.chip_causes import Cause
+from overlays.measure.chips.three_chip import (
+    Chip,
+    ChipTarget,
+    advice_of,
+    read_chips,
+    usual_targets,
+)
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.signal.curves import Family
+from overlays.signal.published import published_curve
+from overlays.signal.quantities import percent, stops
+from tests.colour_frames import card, frame_of
+
+PLACES = {chip: SpotPlace(24 + 48 * place, 24, 40) for place, chip in enumerate(Chip)}
+
+
+def judge(levels, targets=None, noise=0.8):
+    """The verdict on BT.709 levels 0..1 of white, grey and black."""
+    light = [colour.models.oetf_inverse_BT709(np.array(level)) for level in levels]
+    picture = np.concatenate([card([float(v)] * 3, 48, 48) for v in light], axis=1)
+    frame = frame_of(picture, noise=noise)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    spots = {chip: read_spot(frame, yard, place) for chip, place in PLACES.items()}
+    return read_chips(spots, targets or usual_targets(Family.STANDARD), yard)
+
+
+RIGHT = np.array([0.915, 0.40, 0.02])
+
+
+def exposed(levels, stops_over):
+    light = colour.models.oetf_inverse_BT709(np.asarray(levels)) * 2.0**stops_over
+    return colour.models.oetf_BT709(light)
+
+
+def test_the_right_chips_are_in_tolerance():
+    verdict = judge(RIGHT)
+    assert verdict.in_tolerance
+    assert verdict.explanations == ()
+    assert [chip.in_tolerance for chip in verdict.chips] == [True] * 3
+
+
+@pytest.mark.parametrize("over", [-1.5, -0.7, -0.3, 0.15])
+def test_exposure_alone(over):
+    verdict = judge(exposed(RIGHT, over))
+    best = verdict.explanations[0]
+    assert best.causes == (Cause.EXPOSURE,)
+    assert best.amounts[0] == pytest.approx(over, abs=0.06)
+    assert ("close" if over > 0 else "open") in advice_of(best)
+
+
+@pytest.mark.parametrize("lift", [0.03, 0.05, 0.09])
+def test_black_level_alone(lift):
+    verdict = judge(RIGHT + lift * (1.0 - RIGHT))
+    best = verdict.explanations[0]
+    assert best.causes == (Cause.BLACK_LEVEL,)
+    assert best.amounts[0] == pytest.approx(100.0 * lift, abs=0.7)
+    assert "down" in advice_of(best)
+
+
+@pytest.mark.parametrize("power", [0.8, 0.88, 1.2])
+def test_contrast_alone(power):
+    best = judge(RIGHT**power).explanations[0]
+    assert best.causes == (Cause.CONTRAST,)
+    assert best.amounts[0] == pytest.approx(power, abs=0.03)
+
+
+@pytest.mark.parametrize("glare", [0.03, 0.06, 0.15])
+def test_a_reflection_on_the_glossy_black_alone(glare):
+    verdict = judge(RIGHT + np.array([0.0, 0.0, glare]))
+    assert [chip.in_tolerance for chip in verdict.chips] == [True, True, False]
+    best = verdict.explanations[0]
+    assert best.causes == (Cause.REFLECTION,)
+    assert best.amounts[0] == pytest.approx(100.0 * glare, abs=0.8)
+    assert "tilt" in advice_of(best)
+
+
+def test_a_dark_black_is_no_reflection():
+    best = judge(RIGHT - 0.05 * (1.0 - RIGHT)).explanations[0]
+    assert best.causes == (Cause.BLACK_LEVEL,)
+    assert "up" in advice_of(best)
+
+
+def test_two_faults_at_once():
+    verdict = judge(exposed(RIGHT, -0.8) + np.array([0.0, 0.0, 0.08]))
+    pairs = [set(each.causes) for each in verdict.explanations]
+    assert {Cause.EXPOSURE, Cause.REFLECTION} in pairs
+    both = verdict.explanations[pairs.index({Cause.EXPOSURE, Cause.REFLECTION})]
+    assert dict(zip(both.causes, both.amounts, strict=True))[Cause.EXPOSURE] == pytest.approx(
+        -0.8, abs=0.1
+    )
+
+
+def test_what_nothing_simple_explains_is_said_to_be_so():
+    verdict = judge([0.99, 0.12, 0.10])
+    assert verdict.explanations == ()
+    assert "set exposure by the grey chip" in verdict.warnings[0]
+
+
+def test_chips_in_the_wrong_order_are_not_explained_away():
+    verdict = judge([0.4, 0.9, 0.02])
+    assert verdict.explanations == ()
+    assert "check the three spots" in verdict.warnings[0]
+
+
+def test_a_clipped_white_must_come_down_first():
+    verdict = judge([1.04, 0.5, 0.02])
+    assert verdict.explanations == ()
+    assert any("clipped" in each for each in verdict.warnings)
+
+
+def test_log_chips_in_stops():
+    # Common practice, no source: white about +2.1 st, grey 0.0, glossy black about -6.8 to -6.9.
+    light = 0.18 * 2.0 ** (np.array([2.1, 0.0, -6.85]) - 0.6)
+    picture = np.concatenate([card([v] * 3, 48, 48) for v in light], axis=1)
+    frame = frame_of(picture, "S-Log3", noise=0.8)
+    yard = yardstick(frame.signal, published_curve("S-Log3"))
+    spots = {chip: read_spot(frame, yard, place) for chip, place in PLACES.items()}
+    verdict = read_chips(spots, usual_targets(Family.LOG), yard)
+    best = verdict.explanations[0]
+    assert best.causes == (Cause.EXPOSURE,)
+    assert best.amounts[0] == pytest.approx(-0.6, abs=0.05)
+
+
+def test_a_chip_without_light_has_no_reading_in_stops():
+    frame = frame_of(np.concatenate([card([v] * 3, 48, 48) for v in (0.8, 0.18, 0.18)], axis=1))
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    spots = {chip: read_spot(frame, yard, place) for chip, place in PLACES.items()}
+    spots[Chip.BLACK] = replace(spots[Chip.BLACK], stops=None, stops_pm=None, luminance=0.0)
+    targets = {chip: ChipTarget(stops(0.0), stops(0.2)) for chip in Chip}
+    verdict = read_chips(spots, targets, yard)
+    assert verdict.chips[2].in_tolerance is None
+    assert not verdict.in_tolerance
+    assert any("black chip" in each for each in verdict.warnings)
+
+
+def test_targets_may_mix_units():
+    targets = {
+        Chip.WHITE: ChipTarget(percent(91.5), percent(2.0)),
+        Chip.GREY: ChipTarget(stops(-0.07), stops(0.1)),
+        Chip.BLACK: ChipTarget(percent(2.0), percent(1.5)),
+    }
+    best = judge(exposed(RIGHT, -0.7), targets).explanations[0]
+    assert best.causes == (Cause.EXPOSURE,)

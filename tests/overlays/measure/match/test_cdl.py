@@ -1,0 +1,122 @@
+"""The CDL against OpenColorIO, which applies and reads it on its own."""
+
+import xml.etree.ElementTree as ET
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from overlays.measure.match.cdl import NAMESPACE, Cdl, apply_cdl, cc_text, cdl_text, fit_cdl
+
+ocio = pytest.importorskip("PyOpenColorIO")
+
+three = st.tuples(*[st.floats(0.5, 1.6)] * 3)
+cdls = st.builds(
+    Cdl,
+    slope=three,
+    offset=st.tuples(*[st.floats(-0.1, 0.1)] * 3),
+    power=three,
+    saturation=st.floats(0.5, 1.5),
+)
+
+
+def independent(transform, rgb):
+    """`rgb` (n, 3) through OpenColorIO."""
+    config = ocio.Config.CreateRaw()
+    cpu = config.getProcessor(transform).getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+    return np.array([cpu.applyRGB([float(v) for v in row]) for row in rgb])
+
+
+def transform_of(cdl):
+    return ocio.CDLTransform(cdl.slope, cdl.offset, cdl.power, cdl.saturation)
+
+
+def asc(transform):
+    transform.setStyle(ocio.CDL_ASC)
+    return transform
+
+
+@settings(deadline=None, max_examples=60)
+@given(cdls)
+def test_applied_as_another_implementation_applies_it(cdl):
+    rgb = np.random.default_rng(4).uniform(-0.05, 1.1, (40, 3))
+    assert apply_cdl(cdl, rgb) == pytest.approx(independent(asc(transform_of(cdl)), rgb), abs=2e-5)
+
+
+@pytest.mark.parametrize(("text", "ending"), [(cc_text, "cc"), (cdl_text, "cdl")])
+def test_a_file_is_read_back_by_another_implementation(tmp_path, text, ending):
+    cdl = Cdl((1.1, 0.9, 1.02), (0.01, -0.02, 0.0), (1.1, 0.95, 1.0), 0.9)
+    path = tmp_path / f"match.{ending}"
+    path.write_text(text(cdl, "b-to-a", "B & co <to> A", "V-Log, its own 0 to 1"), "utf-8")
+    found = ocio.CDLTransform.CreateFromFile(str(path), "b-to-a")
+    assert [*found.getSOP()] == pytest.approx([*cdl.slope, *cdl.offset, *cdl.power], abs=1e-6)
+    assert found.getSat() == pytest.approx(cdl.saturation)
+    rgb = np.random.default_rng(5).uniform(0.0, 1.0, (20, 3))
+    assert apply_cdl(cdl, rgb) == pytest.approx(independent(asc(found), rgb), abs=2e-5)
+
+
+def test_the_file_has_the_elements_of_the_standard():
+    root = ET.fromstring(cdl_text(Cdl(), 'a "b"', "x", "y").encode())
+    space = {"c": NAMESPACE}
+    assert root.tag == f"{{{NAMESPACE}}}ColorDecisionList"
+    correction = root.find("c:ColorDecision/c:ColorCorrection", space)
+    assert correction.get("id") == 'a "b"'
+    assert correction.find("c:SOPNode/c:Slope", space).text.split() == ["1.000000"] * 3
+    assert correction.find("c:SOPNode/c:Offset", space).text.split() == ["0.000000"] * 3
+    assert correction.find("c:SOPNode/c:Power", space).text.split() == ["1.000000"] * 3
+    assert correction.find("c:SatNode/c:Saturation", space).text == "1.000000"
+
+
+def greys(count):
+    return np.linspace(0.12, 0.85, count)[:, None] * np.ones(3)
+
+
+COLOURS = np.array([[0.6, 0.35, 0.3], [0.3, 0.55, 0.35], [0.3, 0.35, 0.6], [0.6, 0.55, 0.3]])
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_what_a_cdl_did_a_fit_undoes(seed):
+    rng = np.random.default_rng(seed)
+    cdl = Cdl(
+        slope=tuple(rng.uniform(0.85, 1.2, 3)),
+        offset=tuple(rng.uniform(-0.05, 0.05, 3)),
+        power=tuple(rng.uniform(0.8, 1.25, 3)),
+        saturation=float(rng.uniform(0.85, 1.25)),
+    )
+    wanted = np.concatenate([greys(6), COLOURS])
+    # The inverse in closed form, kept where nothing was clipped.
+    luma = wanted @ [0.2126, 0.7152, 0.0722]
+    before = luma[:, None] + (wanted - luma[:, None]) / cdl.saturation
+    source = (before ** (1.0 / np.array(cdl.power)) - cdl.offset) / cdl.slope
+    assert source.min() > 0.0  # so that nothing is clipped on the way
+    assert source.max() < 1.0
+    found = fit_cdl(source, wanted, np.ones_like(wanted))
+    assert np.abs(apply_cdl(found, source) - wanted).max() < 0.008  # calm costs a hair
+
+
+def test_equal_pictures_need_nothing():
+    pins = np.concatenate([greys(5), COLOURS])
+    assert fit_cdl(pins, pins, np.ones_like(pins)).is_nothing
+
+
+def test_one_level_says_neither_slope_nor_offset():
+    source = np.array([[0.4, 0.4, 0.4], [0.405, 0.4, 0.4]])
+    assert fit_cdl(source, source + 0.05, np.ones_like(source)).is_nothing
+
+
+def test_two_levels_give_slope_and_offset_alone():
+    source = greys(2)
+    found = fit_cdl(source, source * 0.9 + 0.03, np.ones_like(source))
+    assert found.slope == pytest.approx((0.9,) * 3, abs=1e-3)
+    assert found.offset == pytest.approx((0.03,) * 3, abs=1e-3)
+    assert found.power == (1.0,) * 3
+    assert found.saturation == 1.0
+
+
+def test_a_hair_is_no_reason_to_bend_the_picture():
+    source = np.concatenate([greys(3) * 0.2 + 0.4, COLOURS])
+    rng = np.random.default_rng(3)
+    found = fit_cdl(source, source + rng.normal(0.0, 0.004, source.shape), np.ones_like(source))
+    assert max(abs(np.log(found.power))) < 0.35
+    assert max(abs(np.array(found.slope) - 1.0)) < 0.35

@@ -1,0 +1,145 @@
+"""Ratios by arithmetic (tests/reference/exposure.csv), evenness on made falls of light."""
+
+import csv
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from overlays.errors import SpotOutsideError
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.pins.lighting import Ratio, all_ratios, ratio_of, read_evenness
+from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.signal.published import published_curve
+from tests.colour_frames import card, frame_of
+from tests.places import REFERENCE
+
+TABLE = REFERENCE / "exposure.csv"
+
+
+def rows():
+    with TABLE.open() as file:
+        return [row for row in csv.DictReader(file) if row["section"] == "lighting_ratio"]
+
+
+@pytest.mark.parametrize("row", rows(), ids=lambda row: row["nominal"])
+def test_a_ratio_is_its_stops(row):
+    found = Ratio(float(row["stops"]), 0.01)
+    assert found.ratio == pytest.approx(float(row["exact"]), rel=1e-4)
+    assert found.spoken == row["nominal"]
+    if "key alone is" in row["extra"]:
+        key = float(row["extra"].split("key alone is ")[1].split()[0])
+        assert found.key_over_fill_stops == pytest.approx(key, abs=1e-3)
+    else:
+        assert found.key_over_fill_stops is None or row["nominal"] == "1:1"
+
+
+def reading(light, curve="V-Log"):
+    frame = frame_of(card([light] * 3), curve, noise=0.8)
+    yard = yardstick(frame.signal, published_curve(curve))
+    return read_spot(frame, yard, SpotPlace(32, 32, 32))
+
+
+def test_the_difference_of_two_pins():
+    one, other = reading(0.36), reading(0.09)
+    found = ratio_of(one, other)
+    assert found.stops == pytest.approx(2.0, abs=0.01)
+    assert found.spoken == "4:1"
+    assert found.pm == pytest.approx(math.hypot(one.stops_pm, other.stops_pm))
+    assert ratio_of(other, one).spoken == "1:4"
+    assert ratio_of(other, one).key_over_fill_stops is None
+
+
+def test_every_pair_once():
+    pins = {3: reading(0.1), 1: reading(0.2), 7: reading(0.4)}
+    found = all_ratios(pins)
+    assert list(found) == [(1, 3), (1, 7), (3, 7)]
+    assert found[1, 7].stops == pytest.approx(-1.0, abs=0.01)
+
+
+def test_no_ratio_without_light():
+    dark = replace(reading(0.1), stops=None, stops_pm=None)
+    assert ratio_of(dark, reading(0.2)) is None
+    unbounded = replace(reading(0.1), stops_pm=None)
+    assert ratio_of(unbounded, reading(0.2)).pm is None
+
+
+def even(light, place, **options):
+    frame = frame_of(light, "V-Log", noise=0.8)
+    yard = yardstick(frame.signal, published_curve("V-Log"))
+    return read_evenness(frame, yard, place, **options)
+
+
+AREA = SpotPlace(80, 48, 144, 80)
+
+
+def test_an_even_surface():
+    found = even(card([0.1, 0.4, 0.08], 96, 160), AREA)
+    assert found.map_stops.shape == (6, 12)
+    assert found.spread_stops < 0.03
+    assert np.nanmax(np.abs(found.map_stops)) < 0.03
+    assert found.warnings == ()
+
+
+def test_a_fall_of_light_has_its_map_and_its_figure():
+    fall = 0.2 * 2.0 ** -np.linspace(0.0, 1.0, 160)[None, :, None]
+    found = even(np.broadcast_to(fall * [0.25, 1.0, 0.2], (96, 160, 3)), AREA)
+    # Cells are 12 pixels wide, so the outermost means lie 132 pixels of 159 apart.
+    assert found.spread_stops == pytest.approx(132.0 / 159.0, abs=0.02)
+    assert found.spread_pm < 0.05
+    # A fall of one stop over 160 pixels, cells of 12: the mean of 12 cells of 2**-x by arithmetic.
+    means = 2.0 ** -((14.0 + 12.0 * np.arange(12)) / 159.0)
+    expected = max(abs(np.log2(means / means.mean())))
+    assert found.within_stops == pytest.approx(expected, abs=0.02)
+    assert 0.0 < found.within_pm < 0.05
+    assert found.furthest in {found.brightest, found.darkest}
+    assert abs(found.map_stops[found.furthest]) == found.within_stops
+    assert found.brightest[1] == 0
+    assert found.darkest[1] == 11
+    steps = np.diff(found.map_stops, axis=1)
+    assert np.all(steps < 0.0)
+
+
+def test_a_hot_spot_is_found_where_it_is():
+    light = np.full((96, 160, 3), 0.2)
+    light[60:72, 100:112] = 0.4
+    found = even(light, AREA)
+    row, column = found.brightest
+    assert 8 + row * 80 / 6 <= 66 < 8 + (row + 1) * 80 / 6
+    assert 8 + column * 12 <= 106 < 8 + (column + 1) * 12
+    assert 0.5 < found.spread_stops <= 1.02  # the cells do not lie on its edges
+
+
+def test_cells_fill_the_area_without_overlap():
+    place = SpotPlace(79, 47, 141, 83)
+    found = even(card([0.2] * 3, 96, 160), place, cells=5)
+    covered = np.zeros((96, 160), int)
+    rows, columns = found.map_stops.shape
+    for row in range(rows):
+        for column in range(columns):
+            cell = found.cell(row, column)
+            covered[cell.top : cell.top + cell.rows, cell.left : cell.left + cell.size] += 1
+    inside = covered[place.top : place.top + place.rows, place.left : place.left + place.size]
+    assert (inside == 1).all()
+    assert covered.sum() == inside.sum()
+
+
+def test_what_cannot_be_said_is_not_said():
+    light = np.full((96, 160, 3), 0.2)
+    light[:, 90:] = 0.0
+    found = even(light, AREA)
+    assert found.spread_stops is None
+    assert found.within_stops is None
+    assert found.furthest == found.darkest
+    assert "no light" in found.warnings[0]
+    frame = frame_of(np.full((96, 160, 3), 1.2), "BT.709")
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    assert "clipped" in read_evenness(frame, yard, AREA).warnings[0]
+
+
+def test_an_area_must_be_in_the_picture_and_large_enough():
+    with pytest.raises(SpotOutsideError):
+        even(card([0.2] * 3, 96, 160), SpotPlace(150, 48, 40, 40))
+    with pytest.raises(SpotOutsideError, match="too small"):
+        even(card([0.2] * 3, 96, 160), SpotPlace(80, 48, 5, 5))

@@ -1,0 +1,139 @@
+"""The forecast against the bench rendered at the exposure that was foreseen."""
+
+from dataclasses import replace
+from functools import lru_cache
+
+import numpy as np
+import pytest
+
+from firmware.clock import HandClock
+from firmware.feeds.base import Pace
+from firmware.feeds.bench.feed import BenchFeed
+from firmware.profiles.shelf import load_profile
+from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.range.forecast import clipped_after, foresee, pm_after
+from overlays.measure.range.range import read_range
+from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.signal.published import published_curve
+from overlays.signal.quantities import stops
+from tests.colour_frames import card, frame_of
+
+SPECK = 0.02
+
+
+@lru_cache(maxsize=64)
+def look(exposure, name="log-s3", signal="yuv422-10", seed=1, clip=6.0):
+    """(reading of the range, its two spots, census, yardstick, frame) of the bench."""
+    profile = load_profile(name)
+    if name != "standard" and clip is not None:
+        profile = replace(profile, clip=stops(clip))  # where the bench's sensor clips
+    feed = BenchFeed(
+        f"exposure={exposure},cloud=0,signal={signal},size=640x360,seed={seed}",
+        clock=HandClock(),
+        pace=Pace.STEP,
+        curve=profile.curve,
+        carriage=profile.carriage,
+    )
+    frame = feed.read(1.0)
+    yard = profile.yardstick(frame.signal, frame.shift)
+    census = take_census(frame, yard, Wants.LEVELS | Wants.RGB | Wants.CLIPPING)
+    found = read_range(frame, yard, census, SPECK)
+    spots = [
+        read_spot(frame, yard, SpotPlace(t.column, t.row, t.size))
+        for t in (found.brightest, found.darkest)
+    ]
+    return found, spots, census, yard, frame
+
+
+def forecast(change, *at, **how):
+    found, _, census, yard, frame = look(*at, **how)
+    return foresee(change, frame, yard, census, found, SPECK)
+
+
+@pytest.mark.parametrize("signal", ["yuv422-10", "uyvy"])
+@pytest.mark.parametrize("name", ["log-s3", "log-v"])
+@pytest.mark.parametrize(
+    ("start", "change"), [(-3.0, 1.0), (-3.0, -1.0), (-2.5, 0.34), (-2.5, -0.67), (-3.0, 3.0)]
+)
+def test_the_bench_reads_what_was_foreseen(name, signal, start, change):
+    expected = forecast(change, start, name, signal)
+    _, (bright, dark), *_ = look(start, name, signal)
+    found, _, _, yard, frame = look(start + change, name, signal, 2)
+    later = read_spot(frame, yard, bright.place).stops
+    assert expected.brightest_stops == pytest.approx(later, abs=expected.brightest_pm)
+    # Which window is called the brightest or darkest thing may change with the levels.
+    assert expected.brightest_stops == pytest.approx(found.brightest.stops, abs=0.2)
+    if expected.darkest_stops is not None and not expected.sinks:
+        later = read_spot(frame, yard, dark.place).stops
+        assert expected.darkest_stops == pytest.approx(later, abs=expected.darkest_pm)
+    assert expected.clips is (max(found.clipped_rgb) > SPECK / 100.0)
+    assert expected.clipped_rgb == pytest.approx(found.clipped_rgb, abs=0.003)
+
+
+@pytest.mark.parametrize("start", [0.0, 1.0])
+@pytest.mark.parametrize("change", [0.34, -0.34, -1.0])
+def test_shadows_of_a_bright_picture(start, change):
+    expected = forecast(change, start, "standard")
+    _, (_, dark), *_ = look(start, "standard")
+    found, _, _, yard, frame = look(start + change, "standard", seed=2)
+    later = read_spot(frame, yard, dark.place).stops
+    assert expected.darkest_stops == pytest.approx(later, abs=expected.darkest_pm)
+    assert expected.darkest_stops == pytest.approx(found.darkest.stops, abs=0.1)
+    assert expected.sinks is False
+
+
+def test_what_is_clipped_now_is_not_foreseen_when_the_lens_closes():
+    expected = forecast(-1.0, 0.0, "standard")
+    assert expected.brightest_stops is None
+    assert expected.clips is None
+    assert expected.clipped_rgb is None
+    assert any("clipped now" in each for each in expected.warnings)
+
+
+def test_what_is_clipped_now_stays_so_when_it_opens():
+    expected = forecast(0.5, 0.0, "standard")
+    found, *_ = look(0.5, "standard")
+    assert expected.clips is True
+    assert expected.brightest_stops == pytest.approx(found.brightest.stops, abs=0.01)
+
+
+def test_a_camera_that_clips_below_the_profile_is_seen_through():
+    # The bench's sensor clips at +6 st; this profile thinks the curve's top is the clip.
+    expected = forecast(1.0, 0.0, clip=None)
+    assert expected.clips is True
+    assert expected.brightest_stops == pytest.approx(6.0, abs=0.05)
+    assert any("set `clip` to it" in each for each in expected.warnings)
+    assert forecast(-1.0, 0.0, clip=None).brightest_stops is None
+
+
+def test_what_sinks_is_said_and_not_numbered():
+    expected = forecast(-2.0, -3.0)
+    assert expected.darkest_stops is None
+    assert expected.sinks is True
+    assert any("tells no stops apart" in each for each in expected.warnings)
+
+
+def spot_of(light, curve="BT.709", bits=10):
+    frame = frame_of(card([light] * 3), curve, bits, noise=0.7)
+    yard = yardstick(frame.signal, published_curve(curve))
+    return read_spot(frame, yard, SpotPlace(32, 32, 32)), yard, frame
+
+
+def test_the_half_width_grows_into_the_dark_and_not_into_the_light():
+    spot, yard, _ = spot_of(0.18)
+    brighter, darker = (pm_after(spot, at, yard) for at in (1.0, -5.0))
+    assert spot.stops_pm < brighter < darker
+    assert pm_after(spot, -14.0, yard) is None
+
+
+def test_shares_that_will_clip_are_counted_channel_by_channel():
+    linear = np.full((64, 64, 3), 0.3)
+    linear[:, :16] = [0.7, 0.3, 0.3]
+    frame = frame_of(linear)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    census = take_census(frame, yard, Wants.LEVELS | Wants.RGB)
+    assert clipped_after(0.0, census, yard) == (0.0, 0.0, 0.0)
+    assert clipped_after(0.7, census, yard) == (0.25, 0.0, 0.0)
+    assert clipped_after(2.0, census, yard) == (1.0, 1.0, 1.0)
+    assert clipped_after(0.0, take_census(frame, yard, Wants.LEVELS), yard) is None

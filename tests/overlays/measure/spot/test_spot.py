@@ -1,0 +1,160 @@
+"""A spot: arithmetic by hand, words where a reading cannot stand, and invariances."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from overlays.errors import SpotOutsideError
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.spot.spot import SpotPlace, default_size, read_spot
+from overlays.signal.frame import Frame, packed_rgb
+from overlays.signal.published import published_curve
+from overlays.signal.quantities import percent
+from overlays.signal.signal import Components, Range, Signal, Subsampling
+
+BT709, V_LOG = published_curve("BT.709"), published_curve("V-Log")
+
+
+def flat_frame(codes, signal=None, size=64):
+    signal = signal or Signal(10, subsampling=Subsampling.S444)
+    dtype = np.uint8 if signal.bits == 8 else np.uint16
+    return Frame(tuple(np.full((size, size), c, dtype) for c in codes), signal)
+
+
+def read(frame, curve=BT709, **options):
+    yard = yardstick(frame.signal, curve, shift=frame.shift, **options)
+    return read_spot(frame, yard, SpotPlace(32, 32, 48))
+
+
+def test_mid_grey_on_the_log_curve_that_has_it_at_42_percent():
+    # V-Log/V-Gamut Reference Manual Rev.1.0: 18 % is code 433 of 10 bits, 42 %
+    spot = read(flat_frame((433, 512, 512)), V_LOG)
+    assert spot.percent == pytest.approx(42.1, abs=0.05)
+    assert spot.stops == pytest.approx(0.0, abs=0.01)
+    assert spot.code == (433.0, 512.0, 512.0)
+    assert spot.rgb_stops == pytest.approx((spot.stops,) * 3)
+    assert abs(spot.stops) <= spot.stops_pm
+    # half a code of 70.93 codes a stop (tests/reference/curves.csv, slope10_mid)
+    assert spot.stops_pm == pytest.approx(0.5 / 70.93, rel=0.03)
+    assert spot.percent_pm == pytest.approx(0.5 / 8.76, rel=0.01)
+
+
+def test_luminance_is_taken_from_linear_rgb_not_from_luma():
+    # 75 % red of RP 219 (tests/reference): Y' 204, Cb 435, Cr 848; R' = 0.75 through BT.709-6
+    spot = read(flat_frame((204, 435, 848)))
+    linear = ((0.75 + 0.099) / 1.099) ** (1 / 0.45)
+    assert spot.stops == pytest.approx(math.log2(0.2126 * linear / 0.18), abs=0.02)
+    luma_only = math.log2((((204 - 64) / 876 + 0.099) / 1.099) ** (1 / 0.45) / 0.18)
+    assert spot.stops - luma_only > 1.0
+
+
+def test_light_is_averaged_not_codes():
+    luma = np.full((64, 64), 64, np.uint16)
+    luma[:, 32:] = 940
+    chroma = np.full((64, 64), 512, np.uint16)
+    frame = Frame((luma, chroma, chroma), Signal(10, subsampling=Subsampling.S444))
+    spot = read(frame)
+    assert spot.luminance == pytest.approx(0.5, abs=1e-6)
+    assert spot.percent == pytest.approx(50.0)
+
+
+def test_codes_below_black_keep_their_sign():
+    noise = np.random.default_rng(2).integers(54, 75, (64, 64)).astype(np.uint16)
+    chroma = np.full((64, 64), 512, np.uint16)
+    frame = Frame((noise, chroma, chroma), Signal(10, subsampling=Subsampling.S444))
+    spot = read(frame)
+    assert spot.luminance == pytest.approx((noise[8:56, 8:56].mean() - 64) / 876 / 4.5, abs=1e-7)
+    assert spot.below_floor > 0.4
+
+
+def test_below_black_there_are_no_stops_and_it_says_so():
+    spot = read(flat_frame((50, 512, 512)))
+    assert spot.percent == pytest.approx(-1.6, abs=0.01)
+    assert (spot.stops, spot.stops_pm) == (None, None)
+    assert any("no light above black" in w for w in spot.warnings)
+    assert spot.below_floor == 1.0
+
+
+def test_where_the_plus_minus_reaches_no_light_it_is_not_made_up():
+    spot = read(flat_frame((16, 128, 128), Signal(8, subsampling=Subsampling.S444)))
+    assert spot.stops is None
+    near = read(flat_frame((16 * 4 + 1, 512, 512)))
+    assert near.stops is not None
+    assert near.stops_pm is not None
+    one = read(flat_frame((8, 8, 8), _rgb8()), published_curve("BT.1886"))
+    assert one.stops_pm is not None
+
+
+def _rgb8():
+    return Signal(8, Range.FULL, components=Components.RGB, subsampling=Subsampling.S444)
+
+
+def test_clipping_is_counted_and_named_by_channel():
+    spot = read(flat_frame((940, 512, 512)))
+    assert (spot.clipped, spot.clipped_rgb) == (1.0, (1.0, 1.0, 1.0))
+    assert any("clipped (RGB)" in w for w in spot.warnings)
+    red = read(flat_frame((250, 409, 960)))  # 100 % red of BT.709, 10 bit
+    assert red.clipped_rgb == (1.0, 0.0, 0.0)
+    assert not read(flat_frame((930, 512, 512))).clipped
+
+
+def test_the_clip_is_the_profiles():
+    frame = flat_frame((960, 512, 512))
+    assert read(frame).clipped == 1.0
+    assert read(frame, clip=percent(109)).clipped == 0.0
+
+
+def test_rgb_frames_need_no_matrix():
+    buffer = np.full(64 * 64 * 3, 118, np.uint8)
+    spot = read(Frame(packed_rgb(buffer, 64, 64), _rgb8()), published_curve("sRGB"))
+    # tests/reference/levels.csv: 18 % by sRGB is code 118 of full-range RGB, 46.14 %
+    assert spot.percent == pytest.approx(46.27, abs=0.01)
+    assert abs(spot.stops) <= spot.stops_pm
+
+
+@settings(max_examples=25, deadline=None)
+@given(seed=st.integers(0, 50), column=st.integers(8, 40), row=st.integers(8, 40))
+def test_a_spot_reads_only_its_own_pixels(seed, column, row):
+    rng = np.random.default_rng(seed)
+    planes = [rng.integers(64, 941, (48, 48)).astype(np.uint16) for _ in range(3)]
+    place = SpotPlace(column, row, 8)
+    signal = Signal(10, subsampling=Subsampling.S444)
+    yard = yardstick(signal, V_LOG)
+    before = read_spot(Frame(tuple(planes), signal), yard, place)
+    inside = np.zeros((48, 48), bool)
+    inside[place.top : place.top + 8, place.left : place.left + 8] = True
+    others = [np.where(inside, p, 512).astype(np.uint16) for p in planes]
+    after = read_spot(Frame(tuple(others), signal), yard, place)
+    assert after.luminance == before.luminance
+    assert after.code == pytest.approx(tuple(float(p[inside].mean()) for p in planes))
+
+
+def test_shifted_samples_read_the_same():
+    frame = flat_frame((433, 500, 530))
+    moved = Frame(tuple(p << 6 for p in frame.planes), frame.signal, shift=6)
+    a, b = read(frame, V_LOG), read(moved, V_LOG)
+    assert a.code == b.code
+    assert (a.stops, a.stops_pm) == pytest.approx((b.stops, b.stops_pm))
+
+
+@pytest.mark.parametrize(
+    "place", [SpotPlace(2, 32, 48), SpotPlace(32, 60, 48), SpotPlace(99, 9, 4), SpotPlace(5, 5, 1)]
+)
+def test_a_spot_that_sticks_out_is_refused(place):
+    frame = flat_frame((433, 512, 512))
+    with pytest.raises(SpotOutsideError, match=r"64x64 picture|at least 2x2"):
+        read_spot(frame, yardstick(frame.signal, V_LOG), place)
+
+
+def test_usual_size_is_even_and_grows_with_the_picture():
+    assert [default_size(rows) for rows in (2, 480, 720, 1080, 2160)] == [2, 22, 32, 48, 96]
+
+
+def test_the_plus_minus_of_a_ratio_can_be_asked_for():
+    spot = read(flat_frame((500, 500, 540)), V_LOG)
+    red, green, _ = spot.rgb_linear
+    gradient = np.array([1 / red, -1 / green, 0.0]) / math.log(2)
+    assert 0.0 < spot.errors.pm(gradient) < 0.2

@@ -1,0 +1,104 @@
+"""The ± against arithmetic, scipy's t and simulation."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from overlays.measure.spot.uncertainty import (
+    PlaneError,
+    combine,
+    plane_error,
+    rounding_amplitude,
+    student95,
+)
+
+# Two-sided 95 % points of Student's t, as printed in any table (e.g. Abramowitz & Stegun 26.10).
+T_TABLE = {1: 12.706, 2: 4.303, 3: 3.182, 5: 2.571, 10: 2.228, 30: 2.042, 120: 1.980}
+
+
+@pytest.mark.parametrize(("degrees", "t"), T_TABLE.items())
+def test_student(degrees, t):
+    assert student95(degrees) == pytest.approx(t, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("sigma", "bound", "digits"),
+    # Fourier series of the rounding error, arithmetic
+    [(0.0, 0.5, 1e-9), (0.2, 0.15, 0.02), (0.3, 0.054, 0.001), (0.5, 0.0023, 0.0001)],
+)
+def test_amplitude_of_the_rounding_error(sigma, bound, digits):
+    assert rounding_amplitude(sigma) == pytest.approx(bound, abs=digits)
+
+
+@settings(max_examples=30, deadline=None)
+@given(sigma=st.floats(0.15, 1.0), phase=st.floats(0, 1))
+def test_amplitude_bounds_the_exact_mean_of_rounded_noise(sigma, phase):
+    k = np.arange(-8, 10)
+    edges = (k - 0.5 - phase) / sigma
+    cumulative = np.array([0.5 * (1 + math.erf(e / math.sqrt(2))) for e in edges])
+    mean = float((k[:-1] * np.diff(cumulative)).sum())
+    assert abs(mean - phase) <= rounding_amplitude(sigma) + 1e-6
+
+
+def flat(level, sigma, seed, size=48):
+    rng = np.random.default_rng(seed)
+    return np.round(level + rng.normal(0, sigma, (size, size))).astype(np.uint16)
+
+
+@pytest.mark.parametrize("sigma", [0.0, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.8, 2.0, 6.0])
+def test_covers_the_mean_of_a_flat_patch(sigma):
+    rng = np.random.default_rng(int(sigma * 100))
+    inside, widths, misses = 0, [], []
+    runs = 1000
+    for run in range(runs):
+        level = 100 + rng.uniform()
+        patch = flat(level, sigma, run + 10_000 * int(sigma * 10))
+        error = plane_error(patch)
+        size = np.array([1.0, 0.0, 0.0])
+        half = combine(size, size, [error] * 3)
+        miss = abs(float(patch.mean()) - level)
+        inside += miss <= half
+        widths.append(half)
+        misses.append(miss)
+    assert inside / runs >= 0.95
+    # no wider than twice what the misses themselves force
+    assert np.mean(widths) <= 2.0 * np.quantile(misses, 0.95)
+
+
+def test_a_single_code_leaves_half_a_code():
+    assert plane_error(np.full((8, 8), 70, np.uint8)).rounding == 0.5
+
+
+def test_two_codes_in_equal_shares_pin_the_threshold():
+    patch = np.indices((48, 48)).sum(axis=0) % 2 + 100
+    assert plane_error(patch.astype(np.uint8)).rounding < 0.05
+
+
+def test_texture_is_not_noise():
+    halves = np.full((48, 48), 40, np.uint8)
+    halves[:, 24:] = 200
+    error = plane_error(halves)
+    spread = float(halves.std())
+    assert error.standard < spread / 10
+    assert 0.3 < error.rounding <= 0.5
+
+
+def test_a_shift_is_undone():
+    patch = flat(100.3, 0.7, 1)
+    assert plane_error(patch << 6, 6) == plane_error(patch)
+
+
+def test_one_row_has_no_neighbours_and_says_so_by_its_degrees():
+    assert plane_error(np.array([[3, 4, 5]], np.uint8)).degrees == 1.0
+
+
+def test_rounding_of_several_planes_adds_like_independent_errors():
+    plane = PlaneError(0.0, 0.5, 0.0, 100.0)
+    one = combine(np.array([1.0, 0, 0]), np.array([1.0, 0, 0]), [plane] * 3)
+    three = combine(np.ones(3), np.ones(3), [plane] * 3)
+    assert one == pytest.approx(0.5)
+    # 97 % of the 95 % point of the sum of three even spreads on +/-0.5: arithmetic, Irwin-Hall
+    assert 0.93 <= three <= 1.0

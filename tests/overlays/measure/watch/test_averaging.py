@@ -1,0 +1,49 @@
+"""Averaging against simulation: six deviations of what is compared fit into the tolerance."""
+
+import numpy as np
+import pytest
+
+from overlays.measure.watch.averaging import MOST_READINGS, SIGMAS, Averaging
+
+ALLOWED = np.array([0.1, 0.1, 0.1])
+
+
+def noisy(sigma, count=2000, seed=0):
+    return np.random.default_rng(seed).normal(0.0, sigma, (count, 3))
+
+
+@pytest.mark.parametrize("sigma", [0.01, 0.03, 0.06])
+def test_enough_is_averaged(sigma):
+    averaging = Averaging(ALLOWED)
+    averaging.measure(noisy(sigma))
+    means = noisy(sigma, averaging.averaged * 4000, 1)[:, 0].reshape(4000, -1).mean(axis=1)
+    assert SIGMAS * means.std() <= 1.02 * ALLOWED[0]
+    window = averaging.window(25.0)
+    medians = np.median(noisy(sigma, window * 2000, 2)[:, 0].reshape(2000, -1), axis=1)
+    assert SIGMAS * medians.std() <= 0.6 * ALLOWED[0]
+
+
+def test_a_quiet_feed_needs_none():
+    averaging = Averaging(ALLOWED)
+    averaging.measure(np.zeros((100, 3)))
+    assert averaging.averaged == 1
+    assert averaging.window(25.0) == 50
+
+
+def test_a_drift_is_no_noise():
+    averaging = Averaging(ALLOWED)
+    averaging.measure(np.linspace(0.0, 1.0, 1000)[:, None] * np.ones(3))
+    assert averaging.averaged == 1
+
+
+def test_rounded_readings_that_seldom_differ():
+    averaging = Averaging(ALLOWED)
+    averaging.measure(np.round(noisy(0.03) * 12.0) / 12.0)
+    assert averaging.averaged >= 3
+
+
+def test_too_much_noise_is_said_to_be_so():
+    averaging = Averaging(ALLOWED)
+    averaging.measure(noisy(0.4))
+    assert averaging.is_too_great
+    assert averaging.averaged <= MOST_READINGS
