@@ -1,16 +1,23 @@
-"""The command's entry point: loads the command line and hands over to it."""
+"""The command's entry point, also of ``python -m firmware``."""
+
+import sys
 
 from firmware.system.start_up import without
 
 
 def main() -> None:
     """Run the command line."""
+    for stream in (sys.stdout, sys.stderr):
+        # A sign the terminal cannot show becomes "?" instead of ending the reading.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
     # Some releases of typer load rich for help with markup, which ours has not: half their cost.
     with without("rich"):
-        from firmware.cli import main as command_line  # noqa: PLC0415 - without rich only here
+        from firmware.commands.build import application  # noqa: PLC0415 - without rich only here
+        from firmware.commands.guard import guarded  # noqa: PLC0415 - the same
     # numba looks into scipy for routines of linear algebra, which no kernel of ours calls.
-    with without("scipy"):
-        command_line()
+    with without("scipy"), guarded():
+        application()()
 
 
 if __name__ == "__main__":

@@ -37,15 +37,27 @@ def dotted(path: Path) -> str:
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
-def imported(path: Path) -> Iterator[tuple[str, str | None]]:
-    """(module, name) of every import in a file, those inside functions too."""
-    for node in ast.walk(ast.parse(path.read_text())):
+def imported(path: Path, *, inside: bool = True) -> Iterator[tuple[str, str | None]]:
+    """(module, name) of every import in a file; without `inside` those made when it is loaded."""
+    for node in _nodes(ast.parse(path.read_text()), inside=inside):
         if isinstance(node, ast.Import):
             yield from ((alias.name, None) for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{path}: relative import"
             assert node.module is not None
             yield from ((node.module, alias.name) for alias in node.names)
+
+
+def _nodes(tree: ast.AST, *, inside: bool) -> Iterator[ast.AST]:
+    if inside:
+        yield from ast.walk(tree)
+        return
+    for node in ast.iter_child_nodes(tree):
+        typing_only = isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test)
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) or typing_only:
+            continue
+        yield node
+        yield from _nodes(node, inside=False)
 
 
 MODULES = modules()
@@ -62,7 +74,7 @@ def roots(path: Path) -> set[str]:
 def test_there_is_something_to_check():
     assert len(in_overlays) > 5
     assert len(in_measure) > 2
-    assert "firmware.cli" in BY_NAME
+    assert "firmware.__main__" in BY_NAME
 
 
 @pytest.mark.parametrize("path", in_overlays, ids=[str(p.relative_to(ROOT)) for p in in_overlays])
@@ -90,6 +102,27 @@ def reached(name: str) -> set[str]:
     return seen
 
 
+def at_load(name: str) -> set[tuple[str, str | None]]:
+    """Every import that is made when a module is loaded, its own and those of what it loads."""
+    seen: set[str] = set()
+    found: set[tuple[str, str | None]] = set()
+    todo = [name]
+    while todo:
+        here = todo.pop()
+        if here in seen or here not in BY_NAME:
+            continue
+        seen.add(here)
+        for module, imported_name in imported(BY_NAME[here], inside=False):
+            found.add(
+                (
+                    module.split(".")[0] if module.split(".")[0] not in PACKAGES else module,
+                    imported_name,
+                )
+            )
+            todo += [module, f"{module}.{imported_name}"]
+    return found
+
+
 def targets(path: Path) -> set[str]:
     """Modules of ours that a file imports."""
     found = set()
@@ -102,11 +135,23 @@ def targets(path: Path) -> set[str]:
     return found
 
 
-@pytest.mark.parametrize(
-    "name", [dotted(p) for p in in_measure] + ["firmware.commands.read", "firmware.live.terminal"]
-)
+WITHOUT_A_SCREEN = [
+    *(dotted(p) for p in in_measure),
+    *(name for name in BY_NAME if name.startswith("firmware.instruments.")),
+    "firmware.commands.once",
+    "firmware.commands.run",
+    "firmware.live.terminal",
+]
+
+
+@pytest.mark.parametrize("name", WITHOUT_A_SCREEN)
 def test_a_reading_without_a_screen_never_loads_pygame(name):
-    assert "pygame" not in reached(name)
+    at_import = {module for module, _ in at_load(name)}
+    assert "pygame" not in at_import
+
+
+@pytest.mark.parametrize("name", [dotted(p) for p in in_measure])
+def test_measuring_knows_nothing_of_drawing(name):
     assert not any(module.startswith("overlays.draw") for module in reached(name))
 
 
@@ -128,30 +173,102 @@ def test_nobody_imports_anothers_privates(path):
     assert private == []
 
 
-ROOMS = ("feeds", "controls", "profiles", "page", "v4l2", "health")
-ALLOWED = {
-    # A feed may be built on the kernel interface; nothing else crosses between the rooms.
-    ("feeds", "v4l2"),
-    # The contract of feeds names the signal a profile may override.
-    ("profiles", "feeds.base"),
-}
+ORDER = (
+    ("overlays.errors",),
+    ("overlays.signal", "overlays.wording"),
+    ("overlays.measure.counting",),
+    ("overlays.measure.spot",),
+    ("overlays.measure.colour", "overlays.measure.range"),
+    (
+        "overlays.measure.expose",
+        "overlays.measure.chips",
+        "overlays.measure.pins",
+        "overlays.measure.watch",
+        "overlays.measure.balance",
+        "overlays.measure.chart",
+        "overlays.measure.match",
+    ),
+    ("overlays.draw.layout",),
+    ("overlays.draw.moment", "overlays.draw.picture", "overlays.draw.chart"),
+    ("overlays.draw.marks", "overlays.draw.columns"),
+    ("overlays.draw.trace",),
+    ("overlays.draw.chroma",),
+    ("overlays.draw",),
+    ("firmware.errors", "firmware.clock", "firmware.actions"),
+    ("firmware.system", "firmware.v4l2", "firmware.written"),
+    ("firmware.feeds", "firmware.profiles"),
+    ("firmware.opening",),
+    ("firmware.answers",),
+    ("firmware.instruments", "firmware.health", "firmware.controls"),
+    ("firmware.screen",),
+    ("firmware.live",),
+    ("firmware.commands",),
+    ("firmware.__main__",),
+)
+"""Rooms from the ground up: each imports only rooms below it; those of one line none of another."""
+FLOOR = {room: floor for floor, rooms in enumerate(ORDER) for room in rooms}
 
 
-def room(name: str) -> str | None:
+def room_of(name: str) -> str:
+    """The room of a module: the longest name of a room that it lies in."""
+    found = [room for room in FLOOR if name == room or name.startswith(f"{room}.")]
+    assert found, f"{name} lies in no room"
+    return max(found, key=len)
+
+
+def test_rooms_import_only_what_lies_below_them():
+    wrong = []
+    for name, path in BY_NAME.items():
+        if name in PACKAGES or name == "overlays.measure":
+            continue
+        here = room_of(name)
+        for target in targets(path):
+            if target in PACKAGES:
+                continue
+            there = room_of(target)
+            if here != there and FLOOR[there] >= FLOOR[here]:
+                wrong.append(f"{name} -> {target}")
+    assert wrong == []
+
+
+def test_every_room_is_there_and_says_what_it_is():
+    for room in FLOOR:
+        assert room in BY_NAME, room
+        assert ast.get_docstring(ast.parse(BY_NAME[room].read_text())), room
+
+
+LOOSE = {"firmware": {"__init__", "__main__", "errors", "clock", "actions"}}
+LOOSE["overlays"] = {"__init__", "errors"}
+LOOSE["overlays/measure"] = {"__init__"}
+LOOSE["overlays/draw"] = {"__init__", "painter", "panels"}
+
+
+@pytest.mark.parametrize("folder", LOOSE)
+def test_nothing_loose_lies_at_a_root(folder):
+    assert {path.stem for path in (ROOT / folder).glob("*.py")} == LOOSE[folder]
+
+
+def instrument_of(name: str) -> str | None:
     parts = name.split(".")
-    return parts[1] if parts[0] == "firmware" and len(parts) > 1 and parts[1] in ROOMS else None
+    inside = parts[:2] == ["firmware", "instruments"] and len(parts) > 2
+    return parts[2] if inside and (ROOT / "/".join(parts[:3])).is_dir() else None
 
 
-def test_the_rooms_of_firmware_do_not_import_each_other():
-    crossings = set()
+def test_instruments_never_import_each_other_and_only_the_registry_names_them():
+    named = set()
     for name, path in BY_NAME.items():
         for target in targets(path):
-            here, there = room(name), room(target)
-            if here and there and here != there:
-                exact = target.removeprefix("firmware.")
-                if (here, there) not in ALLOWED and (here, exact) not in ALLOWED:
-                    crossings.add(f"{name} -> {target}")
-    assert crossings == set()
+            there = instrument_of(target)
+            if there is not None and there != instrument_of(name):
+                named.add(f"{name} -> {target}")
+    assert named == set()
+
+
+def test_the_registry_has_one_line_for_each_folder():
+    folders = {path.name for path in (ROOT / "firmware/instruments").iterdir() if path.is_dir()}
+    text = BY_NAME["firmware.instruments.registry"].read_text()
+    for folder in folders - {"__pycache__"}:
+        assert text.count(f'"firmware.instruments.{folder}"') == 1
 
 
 def test_there_are_no_import_cycles():
@@ -170,12 +287,27 @@ def test_there_are_no_import_cycles():
         walk(name, ())
 
 
+def is_only_values(path: Path) -> bool:
+    """Whether a module is constants, enums and dataclasses without methods: nothing to run."""
+    for node in ast.parse(path.read_text()).body:
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.For | ast.While | ast.Try):
+            return False
+        if isinstance(node, ast.ClassDef):
+            for inner in node.body:
+                if isinstance(inner, ast.FunctionDef | ast.AsyncFunctionDef):
+                    return False
+    return True
+
+
 @pytest.mark.parametrize("path", MODULES, ids=IDS)
-def test_every_module_has_its_test_file(path):
-    if path.name == "__init__.py":
+def test_every_module_that_does_something_has_its_test_file(path):
+    if path.name == "__init__.py" or is_only_values(path):
         return
     inside = path.relative_to(ROOT)
-    expected = ROOT / "tests" / inside.parent / f"test_{inside.name}"
+    # What an instrument says of its answer is tested with the instrument, outlet beside outlet.
+    outlet = instrument_of(dotted(path)) is not None and path.stem in {"answer", "report", "lines"}
+    name = "instrument.py" if outlet else inside.name
+    expected = ROOT / "tests" / inside.parent / f"test_{name}"
     assert expected.is_file(), f"{inside} has no {expected.relative_to(ROOT)}"
 
 

@@ -5,6 +5,7 @@ import importlib.metadata
 import json
 import os
 import platform
+import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
@@ -15,15 +16,16 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from firmware.clock import Clock
+from firmware.answers.cleaner import enveloped
+from firmware.clock import Clock, SystemClock
 from firmware.errors import ArgumentError
 from firmware.health.asked import conditions
 from firmware.health.condition import Severity
 from firmware.screen.find_display import find_display
-from firmware.written.options import Output
+from firmware.written.declared import Command
+from firmware.written.options import JsonOption
 
 LIBRARIES = ("numpy", "numba", "av", "pygame", "pydantic", "rich", "typer", "gpiozero")
-SCHEMA = 1
 OWN_PINS = "etc/midgrey/pins.toml"
 
 
@@ -56,6 +58,13 @@ class Check:
     remedy: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class DoctorObject:
+    """The object of `doctor --json`."""
+
+    checks: tuple[Check, ...]
+
+
 def examine(environ: Mapping[str, str], clock: Clock, root: Path = Path("/")) -> list[Check]:
     """Look at everything; `root` is the file system to look in."""
     return [
@@ -70,37 +79,33 @@ def examine(environ: Mapping[str, str], clock: Clock, root: Path = Path("/")) ->
     ]
 
 
+def main(_command: Command, options: JsonOption) -> None:
+    """Examine this machine, on standard output."""
+    doctor(os.environ, SystemClock(), sys.stdout, as_json=options.json)
+
+
 def doctor(
     environ: Mapping[str, str],
     clock: Clock,
     out: TextIO,
-    output: Output = Output.TABLE,
+    *,
+    as_json: bool = False,
     root: Path = Path("/"),
 ) -> None:
-    """Print the report."""
-    checks = examine(environ, clock, root)
-    if output is Output.JSON:
-        found = {"schema": SCHEMA, "checks": [_as_object(check) for check in checks]}
-        print(json.dumps(found, indent=2), file=out)
+    """Print the report, for a person or as one object."""
+    found = DoctorObject(tuple(examine(environ, clock, root)))
+    if as_json:
+        print(json.dumps(enveloped(found), indent=2), file=out)
         return
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("what", no_wrap=True)
     table.add_column("", no_wrap=True)
     table.add_column("found, and what to do")
-    for check in checks:
+    for check in found.checks:
         told = f"{check.detail}; {check.remedy}" if check.remedy else check.detail
         style = "bold" if check.finding in {Finding.MISSING, Finding.FAULT} else ""
         table.add_row(check.what, check.finding.value, told, style=style)
     Console(file=out, highlight=False, markup=False).print(table)
-
-
-def _as_object(check: Check) -> dict[str, str]:
-    return {
-        "what": check.what,
-        "finding": check.finding.value,
-        "detail": check.detail,
-        "remedy": check.remedy,
-    }
 
 
 def _health(environ: Mapping[str, str], clock: Clock, root: Path) -> list[Check]:

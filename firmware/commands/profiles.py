@@ -1,5 +1,6 @@
 """`midgrey profiles`: what ships, which curves are known, and whether a file is right."""
 
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TextIO
@@ -8,9 +9,21 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
+from firmware.commands.own import CheckOptions, ProfilesOptions
 from firmware.errors import ProfileError
 from firmware.profiles.shelf import check_files, shipped_profiles
+from firmware.written.declared import Command
 from overlays.signal.published import published_curves
+
+
+def main(_command: Command, options: ProfilesOptions | CheckOptions) -> None:
+    """List or check on standard output."""
+    if isinstance(options, CheckOptions):
+        check_profiles(options.files, sys.stdout)
+    elif options.curves:
+        list_curves(sys.stdout)
+    else:
+        list_profiles(sys.stdout)
 
 
 def list_profiles(out: TextIO) -> None:

@@ -1,20 +1,27 @@
 """`midgrey run`: the appliance on a display, or live readings in the terminal without one."""
 
+import os
+import sys
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TextIO
 
-from firmware.clock import Clock
+from firmware.clock import Clock, SystemClock
 from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState, Pace
+from firmware.instruments.registry import REGISTRY
+from firmware.live.run_plan import RunPlan
 from firmware.live.terminal import LiveReadings, face_for
+from firmware.opening.overrides import overrides_of
 from firmware.opening.session import open_session
+from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import UNSEEN, Display, Driver, find_display
-from firmware.system.start_up import resume_collection
-from firmware.written.arguments import named_view
-from firmware.written.options import Drawing, RunOptions
-from firmware.written.places import CENTRE
+from firmware.screen.rotation import rotation_asked
+from firmware.system.start_up import collection_held, resume_collection
+from firmware.written.arguments import output_file, parse_size
+from firmware.written.declared import Command
+from firmware.written.options import RunOptions
 
 SERVICE = "NOTIFY_SOCKET"
 """Variable of the environment by which systemd tells a service where to report."""
@@ -23,15 +30,38 @@ PATIENCE_NS = 240_000_000_000
 AGAIN_S = 0.5
 
 
+def main(_command: Command, options: RunOptions) -> int:
+    """Run on this machine."""
+    with collection_held():
+        plan = plan_of(options, os.environ)
+        return run(plan, SystemClock(), os.environ, sys.stdout, sys.stderr)
+
+
+def plan_of(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
+    """The options understood; raises `ArgumentError` where one cannot be."""
+    shot, stats = options.screenshot, options.stats
+    return RunPlan(
+        view=REGISTRY.view(options.view),  # wrong is wrong, also where nothing is drawn
+        feed=options.feed,
+        profile=options.profile,
+        overrides=overrides_of(options),
+        size=None if options.size is None else parse_size(options.size),
+        frames=options.frames,
+        screenshot=None if shot is None else output_file(shot, ".png"),
+        stats=None if stats is None else output_file(stats, ".json"),
+        rotation=rotation_asked(options.rotate, environ),
+    )
+
+
 def run(  # noqa: PLR0913 - everything it touches is handed in
-    options: RunOptions,
+    options: RunPlan,
     clock: Clock,
     environ: Mapping[str, str],
     out: TextIO,
     err: TextIO,
     *,
     root: Path = Path("/"),
-    appliance: Callable[[RunOptions], int] | None = None,
+    appliance: Callable[[RunPlan], int] | None = None,
 ) -> int:
     """Run until stopped, or for so many frames; the exit status.
 
@@ -41,9 +71,8 @@ def run(  # noqa: PLR0913 - everything it touches is handed in
     Raises
     ------
     FirmwareError, OverlayError, OSError
-        Feed, profile or screen is not to be had.
+        Feed, profile or screen cannot be had.
     """
-    named_view(options.view)  # wrong is wrong, also where nothing is drawn
     draw = _draw if appliance is None else appliance
     if environ.get(SERVICE):
         return _as_service(options, clock, dict(environ), root, err, draw)
@@ -60,19 +89,19 @@ def run(  # noqa: PLR0913 - everything it touches is handed in
         return _in_terminal(options, clock, str(fault), out, err)
 
 
-def _draw(options: RunOptions) -> int:
+def _draw(options: RunPlan) -> int:
     from firmware.live.appliance import run_appliance  # noqa: PLC0415 - pygame only where it draws
 
     return run_appliance(options)
 
 
 def _as_service(
-    options: RunOptions,
+    options: RunPlan,
     clock: Clock,
     environ: Mapping[str, str],
     root: Path,
     err: TextIO,
-    draw: Callable[[RunOptions], int],
+    draw: Callable[[RunPlan], int],
 ) -> int:
     """Nobody reads a service's terminal: wait for a screen, and say once what for.
 
@@ -98,9 +127,7 @@ def _as_service(
         clock.sleep(AGAIN_S)
 
 
-def drawing_for(
-    options: RunOptions, environ: Mapping[str, str], display: Display
-) -> Drawing | None:
+def drawing_for(options: RunPlan, environ: Mapping[str, str], display: Display) -> Drawing | None:
     """Where to draw; None where nobody would see it and nothing is to be kept of it."""
     if display.driver is Driver.FRAMEBUFFER:
         return Drawing.FRAMEBUFFER
@@ -110,12 +137,12 @@ def drawing_for(
     return Drawing.UNSEEN if _keeps(options) or asked_unseen else None
 
 
-def _keeps(options: RunOptions) -> bool:
+def _keeps(options: RunPlan) -> bool:
     """Whether something of the screen is to be kept as a file."""
     return options.screenshot is not None or options.stats is not None
 
 
-def _in_terminal(options: RunOptions, clock: Clock, reason: str, out: TextIO, err: TextIO) -> int:
+def _in_terminal(options: RunPlan, clock: Clock, reason: str, out: TextIO, err: TextIO) -> int:
     print(
         f"midgrey: no display ({reason}): live readings in the terminal, Ctrl-C ends them",
         file=err,
@@ -128,7 +155,8 @@ def _in_terminal(options: RunOptions, clock: Clock, reason: str, out: TextIO, er
         clock=clock,
         pace=Pace.LIVE,
     )
-    feed, profile, info = session.feed, session.profile, session.info
+    feed, read_with = session.feed, session.read_with()
+    info, profile = read_with.info, read_with.profile
     resume_collection()
     try:
         print(
@@ -137,11 +165,12 @@ def _in_terminal(options: RunOptions, clock: Clock, reason: str, out: TextIO, er
             file=out,
             flush=True,
         )
-        for warning in info.warnings:
+        for warning in read_with.warnings:
             print(f"midgrey: note: {warning}", file=err, flush=True)
         face = face_for(out)
         try:
-            state = LiveReadings(feed, profile, CENTRE, clock, face).run(options.frames)
+            instrument = REGISTRY.in_view(options.view)
+            state = LiveReadings(session, instrument, clock, face).run(options.frames)
         finally:
             face.close()
     finally:

@@ -12,9 +12,9 @@ contacts as they come, and the parameter of that name does nothing there.
 from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
 
+from firmware.actions import Press
 from firmware.controls.gpio_map import Pins
 from firmware.controls.header import pin_faults, pin_refused
-from firmware.live.state import Press
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from firmware.actions import Press
 from firmware.errors import ArgumentError
-from firmware.live.state import Press
 from firmware.written.spelling import offer
 
 PULLED_UP = frozenset({2, 3})

@@ -5,7 +5,7 @@ Names are those of `pygame.key.name`.
 
 from dataclasses import dataclass
 
-from firmware.live.state import Press
+from firmware.actions import Press
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from typing import Any
 
 from firmware.clock import Clock
 from firmware.controls.header import pin_faults, pin_refused
-from overlays.draw.moment.more import Tone
+from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Face, Shown
 
 HALF_NS = 500_000_000
@@ -34,7 +34,7 @@ def glow_of(shown: Shown) -> Glow:
     if readable is None:
         return Glow.DARK
     clipped = readable.range is not None and readable.range.headroom_stops == 0.0
-    report = None if readable.more is None else readable.more.report
+    report = None if readable.said is None else readable.said.report
     alarming = report is not None and report.tone is Tone.ALARM
     return Glow.LIT if clipped or alarming else Glow.DARK
 

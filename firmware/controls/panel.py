@@ -5,13 +5,13 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Protocol
 
+from firmware.actions import Action
 from firmware.clock import Clock
 from firmware.controls.buttons import Buttons
 from firmware.controls.gpio_map import find_pins, read_pins
 from firmware.controls.header import board_factory, is_board
 from firmware.controls.lamp import Lamp, glow_of
 from firmware.errors import FirmwareError
-from firmware.live.state import Action
 from overlays.draw.moment.shown import Shown
 
 

@@ -1,7 +1,7 @@
 """The contract of a feed. One contract test runs over every feed that ships."""
 
-from dataclasses import dataclass
-from enum import Enum
+from dataclasses import dataclass, replace
+from enum import Enum, Flag, auto
 from typing import Protocol, runtime_checkable
 
 from firmware.feeds.timecode import TimeCode
@@ -9,7 +9,7 @@ from overlays.signal.curves import Curve
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import Gamut
 from overlays.signal.levels import Carriage
-from overlays.signal.signal import Matrix, Range, Signal
+from overlays.signal.signal import Signal, SignalOverride
 
 
 class FeedState(Enum):
@@ -33,12 +33,25 @@ class Pace(Enum):
     """Every frame in order, as fast as they are read, then ENDED: for `read` and tests."""
 
 
-@dataclass(frozen=True, slots=True)
-class SignalOverride:
-    """What the user says of the signal against what the feed says; None leaves it to the feed."""
+class Settles(Flag):
+    """What must be said for a doubt to be settled."""
 
-    range: Range | None = None
-    matrix: Matrix | None = None
+    RANGE = auto()
+    MATRIX = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A sentence that is to be said until somebody says what it is about."""
+
+    words: str
+    settled_by: Settles
+
+    def is_settled(self, override: SignalOverride) -> bool:
+        """Whether all it is about is said."""
+        of_range = Settles.RANGE not in self.settled_by or override.range is not None
+        of_matrix = Settles.MATRIX not in self.settled_by or override.matrix is not None
+        return of_range and of_matrix
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +79,13 @@ class FeedInfo:
         What the feed itself says of its primaries (the bench knows); None where it does not.
     timecode:
         Of its frames, where they have a place in a file; None where they have none.
+    own:
+        The signal as the feed itself says, where something was said against it when it was opened;
+        else None.
+    doubts:
+        What makes its range and matrix less than certain, unless somebody says them.
+    is_live:
+        Whether its frames are of now, rather than of footage or stepped through.
     """
 
     name: str
@@ -79,6 +99,22 @@ class FeedInfo:
     carriage: Carriage | None = None
     gamut: Gamut | None = None
     timecode: TimeCode | None = None
+    own: Signal | None = None
+    doubts: tuple[Doubt, ...] = ()
+    is_live: bool = True
+
+    def signal_with(self, override: SignalOverride, now: Signal | None = None) -> Signal:
+        """How to read its codes where so much is said against it.
+
+        `now` is the signal of a frame, which may have another depth than the feed had first.
+        """
+        own = self.own or self.signal
+        return override.over(replace(now or own, range=own.range, matrix=own.matrix))
+
+    def warnings_with(self, override: SignalOverride) -> tuple[str, ...]:
+        """What makes its readings less certain where so much is said against it."""
+        open_ = (doubt.words for doubt in self.doubts if not doubt.is_settled(override))
+        return (*self.warnings, *open_)
 
 
 @runtime_checkable

@@ -10,12 +10,12 @@ import numpy as np
 
 from firmware.clock import Clock
 from firmware.errors import FeedFormatError, FeedNotFoundError
-from firmware.feeds.base import FeedInfo, FeedState, SignalOverride
+from firmware.feeds.base import FeedInfo, FeedState
 from firmware.feeds.camera_options import CameraOptions, Stream, camera_options
 from firmware.feeds.camera_raw import Bayer, bayer_of, sensor_curve
 from overlays.signal.curves import Curve
 from overlays.signal.frame import Frame, Planes, planar
-from overlays.signal.signal import Matrix, Range, Signal, Subsampling
+from overlays.signal.signal import Signal, SignalOverride, Subsampling
 
 BUFFERS = 4
 """Few: memory for the camera is short on small boards, and fails when asked for again."""
@@ -208,15 +208,12 @@ class CameraFeed:
         curve: Curve | None = None
         warnings: tuple[str, ...]
         if self._bayer is None:
-            signal = Signal(
-                bits=8,
-                range=override.range or Range.LIMITED,
-                matrix=override.matrix or Matrix.BT709,
-                subsampling=Subsampling.S420,
-            )
+            own = Signal(subsampling=Subsampling.S420)
+            signal = override.over(own)
             columns, rows, warnings = self._columns, self._rows, (PICTURE_WARNING,)
         else:
             signal, warnings = self._bayer.signal, RAW_WARNINGS
+            own = signal
             columns, rows = self._columns // 2, self._rows // 2
             blacks = tuple(int(level) for level in metadata.get("SensorBlackLevels", ()))
             curve = sensor_curve(blacks, signal.bits)
@@ -229,6 +226,7 @@ class CameraFeed:
             signal=signal,
             rate=rate,
             warnings=warnings,
+            own=own,
             curve=curve,
             carriage=None if curve is None else curve.carriage,
         )

@@ -13,10 +13,10 @@ import av.video
 import av.video.stream
 
 from firmware.errors import FeedFormatError, FeedNotFoundError
-from firmware.feeds.base import SignalOverride
 from firmware.feeds.pixels import PixelFormat, picture_planes, pixel_format
 from firmware.feeds.tags import Reading, Tags, read_tags
 from overlays.signal.frame import Planes
+from overlays.signal.signal import SignalOverride
 
 INTERLACED = "interlaced: its odd and even rows are two moments, read as one picture"
 DAMAGED = "damaged: the decoder made up a part of this picture"

@@ -9,7 +9,7 @@ import av.video.stream
 
 from firmware.clock import Clock
 from firmware.errors import FeedFormatError
-from firmware.feeds.base import FeedInfo, FeedState, Pace, SignalOverride
+from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.decoding import (
     INTERLACED,
     faults_of,
@@ -22,7 +22,7 @@ from firmware.feeds.decoding import (
 from firmware.feeds.pacing import Pacer
 from firmware.feeds.start_code import start_code
 from overlays.signal.frame import Frame
-from overlays.signal.signal import Components
+from overlays.signal.signal import Components, SignalOverride
 
 DEFAULT_RATE = 25.0
 """Where a file does not say its rate; a raw stream has none."""
@@ -213,6 +213,9 @@ class FootageFeed:
             signal=signal,
             rate=self._rate,
             warnings=warnings,
+            is_live=False,
+            own=reading.own,
+            doubts=reading.doubts,
             curve=reading.curve,
             timecode=self._timecode,
         )

@@ -6,9 +6,10 @@ from pathlib import Path
 
 from firmware.clock import Clock
 from firmware.errors import FeedNotFoundError, FirmwareError
-from firmware.feeds.base import Feed, Pace, SignalOverride
+from firmware.feeds.base import Feed, Pace
 from overlays.signal.curves import Curve
 from overlays.signal.levels import Carriage
+from overlays.signal.signal import SignalOverride
 
 BENCH, V4L2, CAMERA = "bench", "v4l2", "camera"
 

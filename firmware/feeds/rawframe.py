@@ -7,11 +7,11 @@ import numpy as np
 
 from firmware.clock import Clock
 from firmware.errors import FeedFormatError, FeedOptionError
-from firmware.feeds.base import FeedInfo, FeedState, Pace, SignalOverride
+from firmware.feeds.base import Doubt, FeedInfo, FeedState, Pace, Settles
 from firmware.feeds.decoding import check_file
 from firmware.feeds.pacing import Pacer
 from overlays.signal.frame import Frame, Planes, packed_422, semi_planar_420
-from overlays.signal.signal import Matrix, Range, Signal, Subsampling
+from overlays.signal.signal import Signal, SignalOverride, Subsampling
 
 EXTENSIONS = (".uyvy", ".yuyv", ".nv12")
 STANDARD_SIZES = (
@@ -74,6 +74,17 @@ def frame_bytes(extension: str, columns: int, rows: int) -> int:
     return 4 * pairs * rows
 
 
+DOUBTS = (
+    Doubt(
+        "a raw file does not say its range; taken as limited, override with --range", Settles.RANGE
+    ),
+    Doubt(
+        "a raw file does not say its matrix; taken as BT.709, override with --matrix",
+        Settles.MATRIX,
+    ),
+)
+
+
 class RawFeed:
     """Raw frames of a file; see `firmware.feeds.base.Feed` for the contract.
 
@@ -108,11 +119,8 @@ class RawFeed:
             )
         self._data = np.asarray(np.memmap(place, dtype=np.uint8, mode="r"))
         nv12 = self._extension == ".nv12"
-        self._signal = Signal(
-            range=override.range or Range.LIMITED,
-            matrix=override.matrix or Matrix.BT709,
-            subsampling=Subsampling.S420 if nv12 else Subsampling.S422,
-        )
+        own = Signal(subsampling=Subsampling.S420 if nv12 else Subsampling.S422)
+        self._signal = override.over(own)
         self._info = FeedInfo(
             name=spec.path,
             description=f"raw {self._extension[1:].upper()} frames, {columns}x{rows} 8-bit",
@@ -120,7 +128,10 @@ class RawFeed:
             rows=rows,
             signal=self._signal,
             rate=RATE,
-            warnings=_warnings(override, None if spec.size else (columns, rows)),
+            warnings=() if spec.size else (_guessed(columns, rows),),
+            is_live=False,
+            own=own,
+            doubts=DOUBTS,
         )
         self._pace = pace
         self._pacer = Pacer(clock, pace, RATE)
@@ -179,18 +190,5 @@ def _size_of(place: Path, extension: str) -> tuple[int, int]:
     raise FeedFormatError(f"{place}: {found} bytes {why}; write {place}:size=1920x1080")
 
 
-def _warnings(override: SignalOverride, guessed: tuple[int, int] | None) -> tuple[str, ...]:
-    warnings = []
-    if guessed is not None:
-        warnings.append(
-            f"a raw file does not say its size; taken as {guessed[0]}x{guessed[1]} from its length"
-        )
-    if override.range is None:
-        warnings.append(
-            "a raw file does not say its range; taken as limited, override with --range"
-        )
-    if override.matrix is None:
-        warnings.append(
-            "a raw file does not say its matrix; taken as BT.709, override with --matrix"
-        )
-    return tuple(warnings)
+def _guessed(columns: int, rows: int) -> str:
+    return f"a raw file does not say its size; taken as {columns}x{rows} from its length"

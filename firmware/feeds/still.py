@@ -7,7 +7,7 @@ import av
 
 from firmware.clock import Clock
 from firmware.errors import FeedFormatError
-from firmware.feeds.base import FeedInfo, FeedState, Pace, SignalOverride
+from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.decoding import (
     check_file,
     faults_of,
@@ -21,7 +21,7 @@ from firmware.feeds.pacing import Pacer
 from firmware.feeds.pixels import PixelFormat, pixel_format
 from firmware.feeds.tags import Reading, read_tags
 from overlays.signal.frame import Frame
-from overlays.signal.signal import Components
+from overlays.signal.signal import Components, SignalOverride
 
 REPEAT_RATE = 5.0
 """Times a second that a still is handed out again with Pace.LIVE."""
@@ -81,6 +81,9 @@ class StillFeed:
             signal=reading.signal,
             rate=0.0,
             warnings=reading.warnings,
+            is_live=False,
+            own=reading.own,
+            doubts=reading.doubts,
         )
 
     @property

@@ -7,11 +7,11 @@ coefficients), which FFmpeg hands on; its colour range is 1 for limited and 2 fo
 from dataclasses import dataclass
 
 from firmware.errors import FeedFormatError
-from firmware.feeds.base import SignalOverride
+from firmware.feeds.base import Doubt, Settles
 from firmware.feeds.pixels import PixelFormat
 from overlays.signal.curves import Curve
 from overlays.signal.published import published_curve
-from overlays.signal.signal import Components, Matrix, Range, Signal
+from overlays.signal.signal import Components, Matrix, Range, Signal, SignalOverride
 
 LOSSLESS = frozenset(
     {
@@ -55,10 +55,22 @@ class Tags:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A signal, what makes it less certain, and the curve that the tags name (None mostly)."""
+    """How the codes of a file are to be read.
+
+    Attributes
+    ----------
+    signal, own:
+        With what was said against the tags, and what the tags say alone.
+    warnings, doubts:
+        What makes it less certain, and what does so unless range and matrix are said.
+    curve:
+        That the tags name; None mostly.
+    """
 
     signal: Signal
+    own: Signal
     warnings: tuple[str, ...]
+    doubts: tuple[Doubt, ...]
     curve: Curve | None
 
 
@@ -84,30 +96,29 @@ def read_tags(
             f"compressed with {codec}, which discards detail: readings of small or noisy spots "
             "are less certain than their ±"
         )
-    signal = Signal(
+    doubts: list[Doubt] = []
+    own = Signal(
         bits=pixels.bits,
-        range=_range(tags, pixels, override, warnings),
-        matrix=_matrix(tags, pixels, rows, override, warnings, path=path),
+        range=_range(tags, pixels, doubts),
+        matrix=_matrix(tags, pixels, rows, override, doubts, path=path),
         components=pixels.components,
         subsampling=pixels.subsampling,
         lossy=lossy,
     )
     name = _CURVES.get(tags.transfer)
-    return Reading(signal, tuple(warnings), None if name is None else published_curve(name))
+    curve = None if name is None else published_curve(name)
+    return Reading(override.over(own), own, tuple(warnings), tuple(doubts), curve)
 
 
-def _range(tags: Tags, pixels: PixelFormat, override: SignalOverride, warnings: list[str]) -> Range:
-    if override.range is not None:
-        return override.range
+def _range(tags: Tags, pixels: PixelFormat, doubts: list[Doubt]) -> Range:
     if pixels.jpeg or tags.range == 2:
         return Range.FULL
     if tags.range == 1:
         return Range.LIMITED
     coloured = pixels.components is Components.RGB and not pixels.grey
     taken = Range.FULL if coloured else Range.LIMITED
-    warnings.append(
-        f"the file does not say its range; taken as {taken.value}, override with --range"
-    )
+    words = f"the file does not say its range; taken as {taken.value}, override with --range"
+    doubts.append(Doubt(words, Settles.RANGE))
     return taken
 
 
@@ -116,24 +127,25 @@ def _matrix(
     pixels: PixelFormat,
     rows: int,
     override: SignalOverride,
-    warnings: list[str],
+    doubts: list[Doubt],
     *,
     path: str,
 ) -> Matrix:
-    if override.matrix is not None:
-        return override.matrix
     if pixels.components is Components.RGB:
         return _MATRICES.get(tags.matrix, Matrix.BT709)
     if tags.matrix in _MATRICES:
         return _MATRICES[tags.matrix]
+    if tags.matrix in _REFUSED and override.matrix is not None:
+        return override.matrix
     if tags.matrix in _REFUSED:
         raise FeedFormatError(
             f"{path} uses the matrix {_REFUSED[tags.matrix]}, which cannot be measured; convert it "
             "to BT.709, BT.601 or BT.2020, or name one with --matrix"
         )
     taken = Matrix.BT709 if rows >= HD_ROWS else Matrix.BT601
-    warnings.append(
+    words = (
         f"the file does not say its matrix; taken as {taken.value} from its height, override with "
         "--matrix"
     )
+    doubts.append(Doubt(words, Settles.MATRIX))
     return taken

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from firmware.clock import Clock
 from firmware.errors import FeedFormatError
-from firmware.feeds.base import FeedInfo, FeedState, SignalOverride
+from firmware.feeds.base import FeedInfo, FeedState
 from firmware.feeds.v4l2_refusal import GONE, NOT_NOW, refusal
 from firmware.feeds.v4l2_run import Run, prepare
 from firmware.v4l2 import timings
@@ -21,6 +21,7 @@ from firmware.v4l2.kernel import Kernel, SystemKernel
 from firmware.v4l2.stream import Counts, Stream, Taken
 from firmware.v4l2.timings import Link
 from overlays.signal.frame import Frame
+from overlays.signal.signal import SignalOverride
 
 if TYPE_CHECKING:
     from firmware.v4l2.jpeg import JpegDecoder

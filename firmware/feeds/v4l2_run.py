@@ -2,14 +2,14 @@
 
 from dataclasses import dataclass
 
-from firmware.feeds.base import FeedInfo, SignalOverride
+from firmware.feeds.base import FeedInfo
 from firmware.feeds.v4l2_signal import signal_of, true_layout
 from firmware.v4l2 import ioctls
 from firmware.v4l2.device import FIELD_ANY_WHOLE, Capture, Device
 from firmware.v4l2.formats import LAYOUTS, Layout
 from firmware.v4l2.stream import Counts, Stream
 from firmware.v4l2.timings import Timings
-from overlays.signal.signal import Signal
+from overlays.signal.signal import Signal, SignalOverride
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,8 @@ def prepare(
     pix = device.set_format(name, columns, rows)
     layout = true_layout(device.driver, LAYOUTS[name], LAYOUTS)
     columns, rows, stride = int(pix.width), int(pix.height), int(pix.bytesperline)
-    signal, warnings = signal_of(device.driver, layout, pix, override)
+    own, warnings, doubts = signal_of(device.driver, layout, pix)
+    signal = override.over(own)
     if found is not None:
         rate, what = found.rate, str(found)
     else:
@@ -72,6 +73,8 @@ def prepare(
         signal=signal,
         rate=rate,
         warnings=warnings,
+        own=own,
+        doubts=doubts,
     )
     if pix.pixelformat != ioctls.fourcc(name) or pix.field not in FIELD_ANY_WHOLE:
         return None, info

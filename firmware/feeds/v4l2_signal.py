@@ -9,7 +9,7 @@ check has been made.
 from dataclasses import dataclass, replace
 from enum import Enum
 
-from firmware.feeds.base import SignalOverride
+from firmware.feeds.base import Doubt, Settles
 from firmware.v4l2 import structs
 from firmware.v4l2.formats import Layout
 from overlays.signal.signal import Components, Matrix, Range, Signal
@@ -119,9 +119,9 @@ def _as_driver_says(pix: structs.PixelFormat, components: Components) -> tuple[R
 
 
 def signal_of(
-    driver: str, layout: Layout, pix: structs.PixelFormat, override: SignalOverride
-) -> tuple[Signal, tuple[str, ...]]:
-    """How to read a device's codes, and what makes that less certain.
+    driver: str, layout: Layout, pix: structs.PixelFormat
+) -> tuple[Signal, tuple[str, ...], tuple[Doubt, ...]]:
+    """How to read a device's codes, what makes that less certain, and what does unless it is said.
 
     Parameters
     ----------
@@ -129,9 +129,6 @@ def signal_of(
         Name of the kernel driver.
     layout, pix:
         The pixel format and what the driver answered to it.
-    override:
-        What the user says; it wins over everything, and silences the warning if it settles both
-        range and matrix.
     """
     source = SOURCES.get(driver, UNKNOWN)
     rgb = layout.components is Components.RGB
@@ -141,19 +138,20 @@ def signal_of(
         levels, matrix = source.rgb if rgb else source.ycbcr
     signal = Signal(
         bits=layout.bits,
-        range=override.range or levels,
-        matrix=override.matrix or matrix,
+        range=levels,
+        matrix=matrix,
         components=layout.components,
         subsampling=layout.subsampling,
         lossy=layout.compressed,
     )
-    settled = override.range is not None and (rgb or override.matrix is not None)
-    remarks = [source.remark] if source.remark and not settled else []
+    settled_by = Settles.RANGE if rgb else Settles.RANGE | Settles.MATRIX
+    doubts = (Doubt(source.remark, settled_by),) if source.remark else ()
+    remarks = []
     if rgb and source.rgb_remark:
         remarks.append(source.rgb_remark)
     if layout.compressed:
         remarks.append("the device compresses its pictures, which costs fine detail and noise")
-    return signal, tuple(remarks)
+    return signal, tuple(remarks), doubts
 
 
 def true_layout(driver: str, layout: Layout, layouts: dict[str, Layout]) -> Layout:

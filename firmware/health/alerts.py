@@ -10,10 +10,10 @@ from firmware.health.board import is_low_voltage, look_at_board
 from firmware.health.condition import Condition, Severity
 from firmware.health.flow import FlowMeter
 from firmware.health.judging import Looks
+from firmware.health.stats import Stats
 from firmware.health.storage import kept_in, look_at_place
 from firmware.health.watcher import Watcher
-from firmware.live.stats import Stats
-from overlays.draw.moment.more import Tone
+from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert
 
 

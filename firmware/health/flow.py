@@ -4,7 +4,7 @@ from collections import deque
 from dataclasses import dataclass
 from typing import Protocol, runtime_checkable
 
-from firmware.live.stats import Stats
+from firmware.health.stats import Stats
 
 
 class Losses(Protocol):

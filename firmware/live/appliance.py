@@ -9,29 +9,28 @@ from pathlib import Path
 from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.controls.panel import opened_panel
 from firmware.errors import FirmwareError
-from firmware.feeds.base import FeedInfo, Pace
+from firmware.feeds.base import Pace
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
+from firmware.instruments.registry import REGISTRY, Registry
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
 from firmware.live.preload import load_kernels
-from firmware.live.state import THIRD_STOP, State, first_state
-from firmware.opening.gamut_choice import contradicted
+from firmware.live.run_plan import RunPlan
+from firmware.live.state import State, first_state
+from firmware.live.stripe_steps import THIRD_STOP
 from firmware.opening.session import Session, open_session
 from firmware.profiles.model import NO_PROFILE, Profile
 from firmware.profiles.shelf import shipped_profiles
-from firmware.remainder import remainder_text
+from firmware.screen.drawing import Drawing
 from firmware.screen.screen import Screen
 from firmware.system.files import reason_of, save, unsaved
 from firmware.system.memory import give_back
 from firmware.system.start_up import Loading, resume_collection
 from firmware.system.systemd import Notifier
-from firmware.written.arguments import named_view
-from firmware.written.options import Drawing, RunOptions
 from overlays.draw.layout.views import TraceKind, View
 from overlays.draw.moment.shown import Face, Measured, Shown, Source
 from overlays.measure.counting.bands import Band, BandKind, around
-from overlays.measure.match.match import remainder
 from overlays.signal.quantities import stops
 from overlays.signal.signal import Signal
 
@@ -39,15 +38,14 @@ NOT_ENOUGH = 2
 """Exit status where fewer frames came than were asked for."""
 
 
-def run_appliance(options: RunOptions, clock: Clock | None = None) -> int:
+def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     """Run on a screen until quit, or for so many frames; the exit status.
 
     Raises
     ------
     FirmwareError, OverlayError
-        Feed, profile, view or screen is not to be had; one sentence says why.
+        Feed, profile or screen cannot be opened; one sentence says why.
     """
-    view = named_view(options.view)
     now = SystemClock() if clock is None else clock
     notifier = Notifier(os.environ, now)
     # The screen is waited for, not worked for: the time is used to bring the kernels in.
@@ -59,7 +57,7 @@ def run_appliance(options: RunOptions, clock: Clock | None = None) -> int:
         framebuffer=options.framebuffer,
     )
     try:
-        screen.paint(_starting(view, options))
+        screen.paint(_starting(options))
         screen.flip()
         session = open_session(
             options.feed,
@@ -69,7 +67,7 @@ def run_appliance(options: RunOptions, clock: Clock | None = None) -> int:
             pace=Pace.LIVE,
         )
         try:
-            return _on_feed(options, session, screen, _Tools(now, notifier), view)
+            return _on_feed(options, session, screen, _Tools(now, notifier))
         finally:
             session.feed.close()
     finally:
@@ -85,9 +83,7 @@ class _Tools:
     notifier: Notifier
 
 
-def _on_feed(
-    options: RunOptions, session: Session, screen: Screen, tools: _Tools, view: View
-) -> int:
+def _on_feed(options: RunPlan, session: Session, screen: Screen, tools: _Tools) -> int:
     clock, notifier = tools.clock, tools.notifier
 
     def each_turn(face: Face) -> None:
@@ -101,12 +97,10 @@ def _on_feed(
         resume_collection()
 
     hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
-    state = starting_state(session.profile, session.feed.info, view)
+    state = starting_state(session, options.view)
     start_ns = clock.now_ns()
     with opened_panel(screen, clock) as (board, troubles):
-        doubts = contradicted(session.profile.gamut, session.feed.info)
-        warnings = (*session.warnings, *doubts, *troubles)
-        loop = Loop(session.feed, state, board, clock, warnings, hooks)
+        loop = Loop(session.feed, state, board, clock, troubles, hooks)
         with watched(loop.stats, session.feed, clock, os.environ) as alert:
             hooks.alert = alert
             loop.run(options.frames)
@@ -123,14 +117,21 @@ def _on_feed(
     return NOT_ENOUGH if short and unseen else 0
 
 
-def starting_state(profile: Profile, info: FeedInfo, view: View) -> State:
+def starting_state(session: Session, view: View, registry: Registry = REGISTRY) -> State:
     """The state at the start: the profile the feed is read with, then those that ship."""
+    profile, info = session.profile, session.feed.info
     others = tuple(p for p in shipped_profiles() if p.name != profile.name)
     if profile.name == NO_PROFILE and not profile.stripes:
-        profile = replace(profile, stripes=usual_stripes(profile, info.signal))
-    if profile.gamut is None and info.gamut is not None:
-        profile = replace(profile, gamut=info.gamut)
-    return first_state((profile, *others), info.columns, info.rows, view)
+        signal = session.read_with().info.signal
+        profile = replace(profile, stripes=usual_stripes(profile, signal))
+    return first_state(
+        (profile, *others),
+        info,
+        view,
+        is_guess=session.is_guess,
+        override=session.override,
+        registry=registry,
+    )
 
 
 def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:
@@ -145,11 +146,11 @@ def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:
     return mid, Band(BandKind.ABOVE, stops(ceiling))
 
 
-def _starting(view: View, options: RunOptions) -> Shown:
+def _starting(options: RunPlan) -> Shown:
     """What is on the screen before the first frame."""
     feed = options.feed or "first feed found"
     return Shown(
-        view=view,
+        view=options.view,
         trace=TraceKind.LUMA,
         measured=None,
         face=Face.STARTING,
@@ -170,21 +171,22 @@ def _snapshot(screen: Screen, clock: Clock, seen: Measured | None) -> str:
         save(path, screen.png())
     except OSError as fault:
         return f"picture not saved: {reason_of(fault)}"
-    return f"saved {path.name}{_saved_remainder(path, seen)} in {folder}"
+    return f"saved {path.name}{_saved_beside(path, seen)} in {folder}"
 
 
-def _saved_remainder(beside: Path, seen: Measured | None) -> str:
-    """Save what remains of a match as an ASC CDL beside a picture; nothing in other views."""
-    match = None if seen is None or seen.more is None else seen.more.match
-    rest = None if seen is None or match is None else remainder(match, seen.yard.carried.curve)
-    if seen is None or rest is None:
+def _saved_beside(picture: Path, seen: Measured | None) -> str:
+    """Save what the instrument in view has to keep besides the picture; says what."""
+    if seen is None or seen.view is None or seen.answer is None:
         return ""
-    path = beside.with_suffix(".cc")
-    try:
-        save(path, remainder_text(rest, seen.yard.carried.curve, path).encode())
-    except OSError as fault:
-        return f" (no {path.suffix}: {reason_of(fault)})"
-    return f" and {path.suffix}"
+    said = ""
+    for file in REGISTRY.in_view(seen.view).files(seen.answer, picture.stem):
+        path = picture.with_suffix(file.ending)
+        try:
+            save(path, file.content)
+        except OSError as fault:
+            return f"{said} (no {path.suffix}: {reason_of(fault)})"
+        said += f" and {path.suffix}"
+    return said
 
 
 def _write(path: Path, found: dict[str, object]) -> None:

@@ -34,7 +34,7 @@ def look(now_ns: int, last_frame_ns: int | None, state: FeedState | None, held: 
         Number of the frame that is held; None where none is.
     """
     if held is not None:
-        return Look(Face.HELD, f"frame {held} stands still  ·  H goes on")
+        return Look(Face.HELD, f"frame {held} held")
     if last_frame_ns is None:
         if state in _WAITING:
             return Look(Face.STARTING, "waiting for the first frame")

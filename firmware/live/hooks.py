@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
-from firmware.live.state import Action
+from firmware.actions import Action
 from overlays.draw.moment.shown import Alert, Face, Measured, Shown
 
 

@@ -6,16 +6,17 @@ feed: each is given back exactly once, when it is passed over or no longer shown
 
 from dataclasses import replace
 
+from firmware.actions import Action, PictureSize
 from firmware.clock import Clock
 from firmware.controls.keyboard import help_entries
 from firmware.feeds.base import Feed, FeedState
+from firmware.health.stats import LOOKS_A_MINUTE, Stats
+from firmware.instruments.scene import Frames
 from firmware.live.freshness import Look, look
 from firmware.live.hooks import Board, Hooks
-from firmware.live.measurer import Measurer, Orders, band_words, orders_of
-from firmware.live.state import Action, PictureSize, Running, State, after
-from firmware.live.stats import LOOKS_A_MINUTE, Stats
-from firmware.remembered import Remembered
-from firmware.reporting import Reporter
+from firmware.live.measurer import Measurer, Orders, band_words, memories_of, orders_of
+from firmware.live.state import Running, State, after
+from firmware.opening.read_with import read_with
 from firmware.system.threads import Newest, Worker, stop_all
 from overlays.draw.moment.shown import Alert, Face, Measured, Shown, Source, StripeShown
 from overlays.signal.frame import Frame
@@ -55,10 +56,14 @@ class Loop:
         self.stats = Stats()
         self._frames: Newest[Frame] = Newest()
         self._ready: Newest[Measured] = Newest()
-        kept = Remembered()
-        self._measurer = Measurer(clock, self.stats, Reporter(clock, kept))
-        self._held_measurer = Measurer(clock, Stats(), Reporter(clock, kept, Face.HELD))
-        self._orders: Orders = orders_of(state)
+        registry, memories = state.registry, memories_of(state.registry)
+        self._measurer = Measurer(clock, self.stats, registry, memories)
+        self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD)
+        self._derived_from = (state.in_use, state.is_guess, feed.info)
+        self._read_with = read_with(
+            state.in_use, feed.info, is_guess=state.is_guess, override=state.override
+        )
+        self._orders: Orders = orders_of(state, self._read_with)
         self._arrived_ns: int | None = None
         self._feed_state: FeedState | None = None
         self._current: Measured | None = None
@@ -170,9 +175,19 @@ class Loop:
             self.state = replace(self.state, held=False)  # there is nothing to hold yet
         if self.state.screenshots != before.screenshots:
             self.say(self._hooks.screenshot(self._readable))
-        self._orders = orders_of(self.state)
+        self._take_orders()
         if self._held is not None and self.state != before:
             self._measure_held(self._held)
+
+    def _take_orders(self) -> None:
+        """What the state asks for now, with what its profile makes of the feed as it is now."""
+        state, known, info = self.state, self._read_with, self._feed.info
+        if self._derived_from != (state.in_use, state.is_guess, info):
+            self._derived_from = (state.in_use, state.is_guess, info)
+            made = read_with(state.in_use, info, is_guess=state.is_guess, override=state.override)
+            # The same one as before where nothing of it has changed: numbers are then kept.
+            self._read_with = known if made == known else made
+        self._orders = orders_of(state, self._read_with)
 
     def say(self, words: str) -> None:
         """Show a note for a few seconds."""
@@ -191,7 +206,7 @@ class Loop:
         frame = fresh.frame
         if (frame.columns, frame.rows) != (self.state.columns, self.state.rows):
             self.state = after(self.state, PictureSize(frame.columns, frame.rows))
-            self._orders = orders_of(self.state)
+            self._take_orders()
 
     def _show(self, measured: Measured) -> None:
         """Take a measurement's place; the feed gets the frame before back (harmless on a copy)."""
@@ -218,7 +233,7 @@ class Loop:
             self._hooks.first()
 
     def _shown(self, seen: Look) -> Shown:
-        state, info = self.state, self._feed.info
+        state, info, read_as = self.state, self._feed.info, self._read_with
         measured = self._current
         if measured is None:
             stripes = tuple(StripeShown(band_words(band), None) for band in state.stripes)
@@ -227,7 +242,7 @@ class Loop:
         profile = state.in_use
         return Shown(
             view=state.view,
-            trace=state.trace,
+            trace=self._orders.trace,
             measured=measured,
             face=seen.face,
             face_words=seen.words,
@@ -235,7 +250,7 @@ class Loop:
             stripes=stripes,
             selected=state.selected,
             painted=state.painted,
-            warnings=(*info.warnings, *self._warnings),
+            warnings=(*read_as.warnings, *read_as.contradicted, *self._warnings),
             note=self._note[0],
             alert=self._alert,
             help=help_entries() if state.help else (),

@@ -1,17 +1,20 @@
 """Measures frame after frame with what the state asks for; keeps what can be kept between them."""
 
 from collections import deque
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from firmware.clock import Clock
-from firmware.live.state import State
-from firmware.live.stats import Stats
-from firmware.profiles.model import Profile
-from firmware.reported import Scene, Wishes
-from firmware.reporting import Reporter
-from firmware.state_exposure import inside, wishes_of
-from overlays.draw.layout.views import WITH_CHROMA, TraceKind, View
-from overlays.draw.moment.more import More
+from firmware.health.stats import Stats
+from firmware.instruments.contract import Instrument
+from firmware.instruments.desk import Desk, inside
+from firmware.instruments.registry import Registry
+from firmware.instruments.scene import Frames, Scene
+from firmware.live.state import Settings, State
+from firmware.opening.read_with import ReadWith
+from overlays.draw.layout.views import Arrangement, Readings, TraceKind, View
+from overlays.draw.moment.layers import Said
 from overlays.draw.moment.shown import Measured, StripeShown
 from overlays.errors import BandError, OverlayError
 from overlays.measure.counting.bands import Band, code_band
@@ -31,31 +34,44 @@ RANGE_EVERY_NS = 250_000_000
 
 SPARE_CENSUSES = 4
 
+Memories = Mapping[str, Any]
+"""What each instrument keeps from frame to frame, by its name."""
+
 
 @dataclass(frozen=True, slots=True)
 class Orders:
     """What is to be measured, as the drawing thread last said."""
 
-    profile: Profile
+    read_with: ReadWith
     stripes: tuple[Band, ...]
     place: SpotPlace
     trace: TraceKind
-    wishes: Wishes | None = None
+    view: View
+    desk: Desk
+    settings: Settings
+    held: bool = False
 
 
-def orders_of(state: State) -> Orders:
+def orders_of(state: State, read_with: ReadWith) -> Orders:
     """What a state asks for."""
-    shown = state.view is View.EXPOSE
-    trace = state.trace if shown else TraceKind.LUMA
+    view = state.view
+    of_spot = view.arrangement is Arrangement.TRACE and view.readings is Readings.SPOT
+    trace = state.trace if of_spot else TraceKind.LUMA
     return Orders(
-        state.in_use,
+        read_with,
         state.stripes,
         state.spot,
         trace,
-        replace(
-            wishes_of(state.setup, state.view, state.in_use), held=state.held, colour=state.colour
-        ),
+        state.view,
+        state.desk,
+        state.settings,
+        state.held,
     )
+
+
+def memories_of(registry: Registry) -> Memories:
+    """Empty ones; live frames and held ones share them."""
+    return {each.name: each.memory() for each in registry}
 
 
 @dataclass(slots=True)
@@ -68,69 +84,117 @@ class _Known:
     spot: SpotReading | None = None
     range: RangeReading | None = None
     stripes: tuple[StripeShown, ...] = ()
-    more: More | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Answered:
+    """What the instrument in view found last, when, and for what."""
+
+    key: tuple[object, ...]
+    at_ns: int
+    answer: object
+    said: Said
 
 
 class Measurer:
     """Takes censuses and readings. `measure` belongs to one thread; `give_back` to any."""
 
-    def __init__(self, clock: Clock, stats: Stats, reporter: Reporter | None = None) -> None:
-        self._clock, self._stats = clock, stats
+    def __init__(
+        self,
+        clock: Clock,
+        stats: Stats,
+        registry: Registry,
+        memories: Memories | None = None,
+        frames: Frames = Frames.LIVE,
+    ) -> None:
+        self._clock, self._stats, self._frames = clock, stats, frames
+        self._registry = registry
+        self._memories = memories_of(registry) if memories is None else memories
         self._spare: deque[Census] = deque(maxlen=SPARE_CENSUSES)
-        self._yard: tuple[Profile, Signal, int, Yardstick] | None = None
+        self._yard: tuple[ReadWith, Signal, int, Yardstick] | None = None
         self._known: _Known | None = None
-        self._reporter = reporter or Reporter(clock)
+        self._answered: _Answered | None = None
 
     def measure(self, frame: Frame, orders: Orders) -> Measured:
         """The census of a frame; numbers too, where they are due or the orders are new."""
-        yard = self._yardstick(frame, orders.profile)
+        frame = orders.read_with.frame(frame)
+        yard = self._yardstick(frame, orders.read_with)
+        instrument = self._registry.in_view(orders.view)
         start_ns = self._clock.now_ns()
         known = self._known
         if known is None or known.orders != orders:
             known = self._known = _Known(
                 orders, start_ns - SPOT_EVERY_NS, start_ns - RANGE_EVERY_NS
             )
+        spot_due = not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS
         range_due = not 0 <= start_ns - known.range_ns < RANGE_EVERY_NS
-        wants = Wants.LEVELS
-        if range_due:
-            wants |= Wants.CLIPPING
-        forecast = range_due and orders.wishes is not None and orders.wishes.view is View.ADVICE
-        if orders.trace is TraceKind.RGB or forecast:
-            wants |= Wants.RGB
-        if orders.wishes is not None and orders.wishes.view in WITH_CHROMA:
-            wants |= Wants.CHROMA
         reuse = self._spare.pop() if self._spare else None
-        census = take_census(frame, yard, wants, reuse)
+        census = take_census(frame, yard, _wants(instrument, orders, due=range_due), reuse)
         self._note("census", start_ns)
         place = inside(
             orders.place.column, orders.place.row, orders.place.size, frame.columns, frame.rows
         )
-        spot_due = not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS
         if spot_due:
             known.spot_ns = start_ns
             self._read_spot(frame, yard, place, known)
         if range_due:
             known.range_ns = start_ns
             self._read_range(frame, yard, census, known)
-        if orders.wishes is not None and (spot_due or range_due):
-            scene = Scene(frame, yard, census, place, known.spot, known.range)
-            self._report(scene, orders.wishes, known, range_due=range_due)
+        if spot_due or range_due:
+            scene = self._scene(frame, yard, census, place, known, start_ns)
+            self._follow(scene, orders)
+            if range_due:
+                self._answer(instrument, scene, orders, start_ns)
+        found = self._answered
         return Measured(
-            frame, yard, census, place, known.spot, known.range, known.stripes, known.more
+            frame,
+            yard,
+            census,
+            place,
+            known.spot,
+            known.range,
+            known.stripes,
+            None if found is None else found.said,
+            None if found is None else found.answer,
+            orders.view,
         )
 
     def give_back(self, census: Census) -> None:
         """A census that is no longer shown; its buffers are used again."""
         self._spare.append(census)
 
-    def _yardstick(self, frame: Frame, profile: Profile) -> Yardstick:
+    def _yardstick(self, frame: Frame, read_with: ReadWith) -> Yardstick:
         known = self._yard
-        if known is not None and known[:3] == (profile, frame.signal, frame.shift):
+        if known is not None and known[:3] == (read_with, frame.signal, frame.shift):
             return known[3]
-        yard = profile.yardstick(frame.signal, frame.shift)
-        self._yard = (profile, frame.signal, frame.shift, yard)
+        yard = read_with.yardstick(frame.signal, frame.shift)
+        self._yard = (read_with, frame.signal, frame.shift, yard)
         self._known = None
         return yard
+
+    def _scene(
+        self,
+        frame: Frame,
+        yard: Yardstick,
+        census: Census,
+        place: SpotPlace,
+        known: _Known,
+        now_ns: int,
+    ) -> Scene:
+        return Scene(
+            frame=frame,
+            yard=yard,
+            census=census,
+            read_with=known.orders.read_with,
+            desk=known.orders.desk,
+            place=place,
+            spot=known.spot,
+            range=known.range,
+            frames=self._frames,
+            is_shown=known.orders.held is (self._frames is Frames.HELD),
+            now_ns=now_ns,
+            wall_s=self._clock.wall_s(),
+        )
 
     # What cannot be read is shown as not known; the next frame may be another matter.
 
@@ -144,20 +208,48 @@ class Measurer:
 
     def _read_range(self, frame: Frame, yard: Yardstick, census: Census, known: _Known) -> None:
         start_ns = self._clock.now_ns()
+        speck = known.orders.read_with.profile.speck_percent
         try:
-            known.range = read_range(frame, yard, census, known.orders.profile.speck_percent)
+            known.range = read_range(frame, yard, census, speck)
         except OverlayError:
             known.range = None
         known.stripes = tuple(_stripe(band, yard, census) for band in known.orders.stripes)
         self._note("range", start_ns)
 
-    def _report(self, scene: Scene, wishes: Wishes, known: _Known, *, range_due: bool) -> None:
-        self._reporter.follow(scene, wishes)
-        if range_due:
-            known.more = self._reporter.more(scene, wishes)
+    def _follow(self, scene: Scene, orders: Orders) -> None:
+        if self._frames is not Frames.LIVE:
+            return
+        settings = dict(orders.settings)
+        for each in self._registry:
+            in_view = orders.view in each.views
+            each.follow(scene, settings[each.name], self._memories[each.name], in_view=in_view)
+
+    def _answer(
+        self, instrument: Instrument[Any, Any, Any], scene: Scene, orders: Orders, now_ns: int
+    ) -> None:
+        """Let the instrument in view measure, unless it did so lately for the same."""
+        settings = dict(orders.settings)[instrument.name]
+        least_ns = instrument.every_ns(settings)
+        signal = scene.frame.signal
+        key = (orders.view, settings, orders.desk, orders.read_with, orders.place, signal)
+        last = self._answered
+        if last is not None and last.key == key and 0 <= now_ns - last.at_ns < least_ns:
+            return
+        answer = instrument.measure(scene, settings, self._memories[instrument.name])
+        said = Said(instrument.report(answer), instrument.layers(answer))
+        self._answered = _Answered(key, now_ns, answer, said)
 
     def _note(self, stage: str, start_ns: int) -> None:
         self._stats.stages[stage].add_ns(self._clock.now_ns() - start_ns)
+
+
+def _wants(instrument: Instrument[Any, Any, Any], orders: Orders, *, due: bool) -> Wants:
+    wants = Wants.LEVELS | instrument.counts
+    if due:
+        wants |= Wants.CLIPPING | instrument.counts_when_due
+    if orders.trace is TraceKind.RGB:
+        wants |= Wants.RGB
+    return wants
 
 
 def _stripe(band: Band, yard: Yardstick, census: Census) -> StripeShown:

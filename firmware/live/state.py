@@ -1,21 +1,25 @@
 """What the appliance is set to, and what every press does to it. Pure: no device, no clock.
 
-Keyboard, buttons, touch and page all produce the same presses; `after` is the only way the state
-changes.
+`after` is the only way the state changes. A press goes to the instrument in view first; what that
+has no use for means the same in every view.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from enum import Enum, auto
+from enum import Enum
+from typing import Any
 
-from firmware import state_colour, state_exposure
+from firmware.actions import Action, PictureSize, PlaceSpot, Press
+from firmware.feeds.base import FeedInfo
+from firmware.instruments.contract import Around
+from firmware.instruments.desk import Desk, inside
+from firmware.instruments.registry import REGISTRY, Registry
+from firmware.live.stripe_steps import nudged
 from firmware.profiles.model import Profile
-from firmware.state_colour import Colouring
-from firmware.state_exposure import Setup, inside
 from overlays.draw.layout.views import TraceKind, View
 from overlays.measure.counting.bands import Band
 from overlays.measure.spot.spot import SpotPlace, default_size
-from overlays.signal.quantities import Level, Unit
+from overlays.signal.signal import SignalOverride
 
 COARSE_SHARE = 40
 """A coarse step of the spot is picture width divided by this: 48 pixels of 1920."""
@@ -25,63 +29,9 @@ GROWTH = 1.25
 
 LEAST_SPOT = 4
 """Edge of the smallest spot in pixels."""
-THIRD_STOP = 1.0 / 3.0
-"""Camera controls move in third stops (common practice, no source)."""
 
-PERCENT_STEP = 1.0
-LEVEL_LIMITS = {Unit.STOPS: (-14.0, 14.0), Unit.PERCENT: (-7.0, 109.0)}
-"""How far a stripe can be nudged: what any curve and any code of limited range holds."""
-
-
-class Press(Enum):
-    """All a person can ask for."""
-
-    SPOT_LEFT = auto()
-    SPOT_RIGHT = auto()
-    SPOT_UP = auto()
-    SPOT_DOWN = auto()
-    SPOT_LEFT_FINE = auto()
-    SPOT_RIGHT_FINE = auto()
-    SPOT_UP_FINE = auto()
-    SPOT_DOWN_FINE = auto()
-    SPOT_LARGER = auto()
-    SPOT_SMALLER = auto()
-    SPOT_CENTRE = auto()
-    NEXT_PROFILE = auto()
-    PREVIOUS_PROFILE = auto()
-    STRIPE_UP = auto()
-    STRIPE_DOWN = auto()
-    NEXT_STRIPE = auto()
-    STRIPES = auto()
-    TRACE = auto()
-    NEXT_VIEW = auto()
-    PREVIOUS_VIEW = auto()
-    SET_PIN = auto()
-    LIFT_PIN = auto()
-    MARK = auto()
-    HOLD = auto()
-    SCREENSHOT = auto()
-    HELP = auto()
-    QUIT = auto()
-
-
-@dataclass(frozen=True, slots=True)
-class PlaceSpot:
-    """The spot is to be at a pixel of the picture."""
-
-    column: int
-    row: int
-
-
-@dataclass(frozen=True, slots=True)
-class PictureSize:
-    """The feed's picture has another size than before."""
-
-    columns: int
-    rows: int
-
-
-Action = Press | PlaceSpot | PictureSize
+Settings = tuple[tuple[str, Any], ...]
+"""What each instrument is set to, by its name."""
 
 
 class Running(Enum):
@@ -99,51 +49,80 @@ class State:
     ----------
     profiles, profile:
         Those there are, and the index of the one in use.
+    is_guess:
+        Whether nobody asked for the profile in use and the feed names no curve.
+    override:
+        What the command line says of range and matrix.
     stripes, selected, painted:
         Its stripes as nudged, the one that is nudged, and whether they are painted.
-    columns, rows:
-        Of the feed's picture.
+    columns, rows, rate:
+        Of the feed's picture, and its frames a second (0: unknown).
     spot:
         Always wholly inside the picture.
     view, trace, held, help:
         What is shown.
     screenshots:
         How many were asked for so far.
-    setup, colour:
-        Pins, marks and the camera's controls; what the views of colour are set to.
+    desk, settings:
+        What concerns several instruments, and what each is set to.
     """
 
     profiles: tuple[Profile, ...]
     columns: int
     rows: int
     spot: SpotPlace
+    view: View
     profile: int = 0
+    is_guess: bool = False
+    override: SignalOverride = field(default_factory=SignalOverride)
+    rate: float = 0.0
     stripes: tuple[Band, ...] = ()
     selected: int = 0
     painted: bool = True
-    view: View = View.EXPOSE
     trace: TraceKind = TraceKind.LUMA
     held: bool = False
     help: bool = False
     screenshots: int = 0
     running: Running = Running.ON
-    setup: Setup = field(default_factory=Setup)
-    colour: Colouring = field(default_factory=Colouring)
+    desk: Desk = field(default_factory=Desk)
+    settings: Settings = ()
+    registry: Registry = field(default=REGISTRY, compare=False, repr=False)
 
     @property
     def in_use(self) -> Profile:
         """The profile in use."""
         return self.profiles[self.profile]
 
+    def setting(self, name: str) -> Any:  # noqa: ANN401 - each instrument has its own
+        """What an instrument is set to."""
+        return dict(self.settings)[name]
+
 
 def first_state(
-    profiles: tuple[Profile, ...], columns: int, rows: int, view: View = View.EXPOSE
+    profiles: tuple[Profile, ...],
+    info: FeedInfo,
+    view: View,
+    *,
+    is_guess: bool = False,
+    override: SignalOverride = SignalOverride(),  # noqa: B008 - frozen
+    registry: Registry = REGISTRY,
 ) -> State:
-    """The state at the start: first profile, usual spot in the middle."""
-    profile = profiles[0]
-    spot = _usual_spot(profile, columns, rows)
-    setup = state_exposure.with_profile(Setup(), profile, columns, rows)
-    return State(profiles, columns, rows, spot, stripes=profile.stripes, view=view, setup=setup)
+    """The state at the start: first profile, usual spot in the middle, instruments as they are."""
+    profile, columns, rows = profiles[0], info.columns, info.rows
+    return State(
+        profiles,
+        columns,
+        rows,
+        _usual_spot(profile, columns, rows),
+        view,
+        is_guess=is_guess,
+        override=override,
+        rate=info.rate,
+        stripes=profile.stripes,
+        desk=Desk().with_pins_of(profile, columns, rows),
+        settings=tuple((each.name, each.settings(profile, info.rate)) for each in registry),
+        registry=registry,
+    )
 
 
 def after(state: State, action: Action) -> State:
@@ -152,14 +131,31 @@ def after(state: State, action: Action) -> State:
         return _with_spot(state, action.column, action.row, state.spot.size)
     if isinstance(action, PictureSize):
         return _resized(state, action)
-    dial = state.in_use.dial
-    colour = state_colour.pressed(state.colour, state.view, action.name, state.columns, dial)
-    if colour is not None:
-        return replace(state, colour=colour)
-    setup = state_exposure.pressed(state.setup, state.view, action.name)
-    if setup is not None:
-        return replace(state, setup=setup)
-    return _PRESSES[action](state)
+    instrument = state.registry.in_view(state.view)
+    around = Around(state.desk, state.in_use, state.columns)
+    changed = instrument.pressed(state.setting(instrument.name), action, around)
+    if changed is not None:
+        return replace(_with_setting(state, instrument.name, changed[0]), desk=changed[1])
+    return _PRESSES.get(action, _elsewhere(action))(state)
+
+
+def _with_setting(state: State, name: str, setting: Any) -> State:  # noqa: ANN401 - any's own
+    settings = tuple((each, setting if each == name else old) for each, old in state.settings)
+    return replace(state, settings=settings)
+
+
+def _elsewhere(press: Press) -> Callable[[State], State]:
+    """What a press does for instruments that listen in every view."""
+
+    def listened(state: State) -> State:
+        for instrument in state.registry:
+            name = instrument.name
+            setting = instrument.pressed_elsewhere(state.setting(name), press)
+            if setting is not None:
+                state = _with_setting(state, name, setting)
+        return state
+
+    return listened
 
 
 def _usual_spot(profile: Profile, columns: int, rows: int) -> SpotPlace:
@@ -179,8 +175,8 @@ def _resized(state: State, action: PictureSize) -> State:
     across, down = columns / state.columns, rows / state.rows
     size = max(2 * round(old.size * down / 2.0), LEAST_SPOT)
     spot = inside(round(old.column * across), round(old.row * down), size, columns, rows)
-    setup = state_exposure.resized(state.setup, (state.columns, state.rows), (columns, rows))
-    return replace(state, columns=columns, rows=rows, spot=spot, setup=setup)
+    desk = state.desk.resized((state.columns, state.rows), (columns, rows))
+    return replace(state, columns=columns, rows=rows, spot=spot, desk=desk)
 
 
 def _move(across: int, down: int) -> Callable[[State], State]:
@@ -220,31 +216,33 @@ def _turn_profile(by: int) -> Callable[[State], State]:
         index = (state.profile + by) % len(state.profiles)
         # Nudged stripes belong to the profile they were nudged on.
         profile = state.profiles[index]
-        setup = state_exposure.with_profile(state.setup, profile, state.columns, state.rows)
-        return replace(state, profile=index, stripes=profile.stripes, selected=0, setup=setup)
+        settings = tuple(
+            (each.name, each.with_profile(state.setting(each.name), profile, state.rate))
+            for each in state.registry
+        )
+        return replace(
+            state,
+            profile=index,
+            is_guess=False,
+            stripes=profile.stripes,
+            selected=0,
+            desk=state.desk.with_pins_of(profile, state.columns, state.rows),
+            settings=settings,
+        )
 
     return turned
 
 
 def _nudge_stripe(by: int) -> Callable[[State], State]:
-    def nudged(state: State) -> State:
+    def changed_one(state: State) -> State:
         if not state.stripes:
             return state
         band = state.stripes[state.selected]
-        changed = replace(band, at=_nudged(band.at, by))
+        changed = replace(band, at=nudged(band.at, by))
         before, behind = state.stripes[: state.selected], state.stripes[state.selected + 1 :]
         return replace(state, stripes=(*before, changed, *behind))
 
-    return nudged
-
-
-def _nudged(level: Level, by: int) -> Level:
-    low, high = LEVEL_LIMITS[level.unit]
-    step = THIRD_STOP if level.unit is Unit.STOPS else PERCENT_STEP
-    moved = min(max(level.number + by * step, low), high)
-    whole = round(moved / step) * step
-    # Thirds add up to whole stops: what is a rounding error away from a step is that step.
-    return Level((whole if abs(whole - moved) < 1e-9 else moved) + 0.0, level.unit)
+    return changed_one
 
 
 def _next_stripe(state: State) -> State:
@@ -254,7 +252,7 @@ def _next_stripe(state: State) -> State:
 
 def _turn_view(by: int) -> Callable[[State], State]:
     def turned(state: State) -> State:
-        views = list(View)
+        views = state.registry.views()
         return replace(state, view=views[(views.index(state.view) + by) % len(views)])
 
     return turned
@@ -286,11 +284,11 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.TRACE: _next_trace,
     Press.NEXT_VIEW: _turn_view(1),
     Press.PREVIOUS_VIEW: _turn_view(-1),
-    Press.SET_PIN: lambda s: replace(s, setup=state_exposure.set_pin(s.setup, s.spot)),
-    Press.LIFT_PIN: lambda s: replace(s, setup=state_exposure.lift_pin(s.setup)),
-    Press.MARK: lambda s: replace(s, setup=state_exposure.mark(s.setup, s.view)),
+    Press.SET_PIN: lambda state: replace(state, desk=state.desk.with_pin(state.spot)),
+    Press.LIFT_PIN: lambda state: replace(state, desk=state.desk.without_last_pin()),
     Press.HOLD: lambda state: replace(state, held=not state.held),
     Press.SCREENSHOT: lambda state: replace(state, screenshots=state.screenshots + 1),
     Press.HELP: lambda state: replace(state, help=not state.help),
     Press.QUIT: lambda state: replace(state, running=Running.QUIT),
 }
+"""What presses mean in every view; others are for instruments that listen."""

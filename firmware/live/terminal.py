@@ -1,19 +1,18 @@
 """Live readings in the terminal, for a machine without a display."""
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol, TextIO
+from typing import TYPE_CHECKING, Any, Protocol, TextIO
 
 from firmware.clock import Clock
 from firmware.errors import FrameMissingError
-from firmware.feeds.base import Feed, FeedState
+from firmware.feeds.base import FeedState
+from firmware.instruments.asking import Unplaced, scene_of
+from firmware.instruments.contract import Instrument
+from firmware.instruments.scene import Frames
 from firmware.opening.one_frame import PATIENCE_S
+from firmware.opening.session import Session
 from firmware.profiles.model import Profile
-from firmware.readout import Readout, take_readout
-from firmware.wording import channels_text, percent_text, room_text, stops_text
-from firmware.written.places import WrittenSpot, usual_size
-from overlays.measure.counting.yardstick import Yardstick
 from overlays.signal.frame import Frame
-from overlays.signal.signal import Signal
 
 if TYPE_CHECKING:
     from rich.panel import Panel
@@ -29,13 +28,30 @@ _OVER = frozenset({FeedState.ENDED, FeedState.GONE})
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """One measured frame.
+
+    Attributes
+    ----------
+    words:
+        What the instrument says of it, by label.
+    number, taken_ns:
+        Of the frame, and when it was taken.
+    """
+
+    words: dict[str, str]
+    number: int
+    taken_ns: int
+
+
+@dataclass(frozen=True, slots=True)
 class Now:
     """What is known at one moment.
 
     Attributes
     ----------
-    readout:
-        The newest reading, or None before the first.
+    seen:
+        The newest measured frame, or None before the first.
     state:
         Why there is no newer frame, or None while they come.
     silent_ns:
@@ -46,7 +62,7 @@ class Now:
         What is read with.
     """
 
-    readout: Readout | None
+    seen: Seen | None
     state: FeedState | None
     silent_ns: int
     age_ns: int
@@ -55,7 +71,7 @@ class Now:
     @property
     def is_live(self) -> bool:
         """Whether the reading may be shown as that of the feed now."""
-        return self.readout is not None and self.silent_ns <= STALE_NS
+        return self.seen is not None and self.silent_ns <= STALE_NS
 
 
 class Face(Protocol):
@@ -75,21 +91,11 @@ class Face(Protocol):
 def describe(now: Now) -> dict[str, str]:
     """The moment in words, label by label; no old number appears as a live one."""
     state = "no new frame" if now.state is None else now.state.value
-    if now.readout is None:
+    if now.seen is None:
         return {"state": f"WAITING {now.silent_ns / 1e9:.1f} s: {state}"}
     if not now.is_live:
         return {"state": f"STALE {now.silent_ns / 1e9:.1f} s: {state}"}
-    spot, found = now.readout.spots[0], now.readout.range
-    stops = stops_text(spot.stops, spot.stops_pm)
-    return {
-        "spot": stops if spot.stops is None else f"{stops} st",
-        "level": f"{percent_text(spot.percent, spot.percent_pm)} %",
-        "R G B": f"{channels_text(spot.rgb_stops)} st",
-        "headroom": room_text(found.headroom_stops),
-        "footroom": room_text(found.footroom_stops),
-        "clipped": f"{100 * max(found.clipped_rgb):.1f} %",
-        "frame": f"{now.readout.frame}, {now.age_ns / 1e6:.0f} ms old",
-    }
+    return {**now.seen.words, "frame": f"{now.seen.number}, {now.age_ns / 1e6:.0f} ms old"}
 
 
 class Lines:
@@ -103,7 +109,7 @@ class Lines:
     def show(self, now: Now) -> None:
         """Print one line and flush it."""
         words = describe(now)
-        text = words.get("state") or "  ".join(f"{k} {v}" for k, v in words.items())
+        text = words.get("state") or "  ".join(f"{k} {v}".strip() for k, v in words.items())
         print(text, file=self._out, flush=True)
 
     def close(self) -> None:
@@ -138,7 +144,7 @@ def panel(now: Now) -> "Panel":
 
     table = Table.grid(padding=(0, 2))
     for label, text in describe(now).items():
-        main = label in {"spot", "state"}
+        main = not table.row_count or label == "state"
         table.add_row("" if label == "state" else label, text, style="bold" if main else "")
     carried = f"{now.profile.curve.name}, {now.profile.name}"
     return Panel(table, title=f"midgrey: {carried}", expand=False)
@@ -154,10 +160,10 @@ class LiveReadings:
 
     Parameters
     ----------
-    feed, profile:
+    session:
         What to read and with what.
-    spot:
-        Where; placed anew on every frame, since a live feed may change its size.
+    instrument:
+        Whose words are shown; measured anew on every frame.
     clock:
         Of the feed.
     face:
@@ -165,15 +171,17 @@ class LiveReadings:
     """
 
     def __init__(
-        self, feed: Feed, profile: Profile, spot: WrittenSpot, clock: Clock, face: Face
+        self, session: Session, instrument: Instrument[Any, Any, Any], clock: Clock, face: Face
     ) -> None:
-        self._feed, self._profile, self._spot = feed, profile, spot
+        self._session, self._instrument = session, instrument
+        self._feed, self._profile = session.feed, session.profile
         self._clock, self._face = clock, face
-        self._readout: Readout | None = None
+        self._settings = instrument.settings(session.profile, session.feed.info.rate)
+        self._memory = instrument.memory()
+        self._seen: Seen | None = None
         self._came_ns = self._taken_ns = clock.now_ns()
         self._state: FeedState | None = FeedState.NO_FRAME_YET
         self._is_warm = False
-        self._ruler: tuple[Signal, int, Yardstick] | None = None
 
     def run(self, frames: int | None = None) -> FeedState | None:
         """Show readings until `frames` were measured, or the feed ends or goes (that state).
@@ -188,7 +196,7 @@ class LiveReadings:
         while frames is None or count < frames:
             count += self._step()
             now = self._now()
-            warming = self._readout is None and self._state is None
+            warming = self._seen is None and self._state is None
             if self._clock.now_ns() - shown_ns >= self._face.period_ns and not warming:
                 self._face.show(now)
                 shown = now
@@ -197,7 +205,7 @@ class LiveReadings:
                 break
             if frames is not None and now.silent_ns > PATIENCE_S * 1e9:
                 raise FrameMissingError(self._silent(count))
-        if shown is None or shown.readout is not self._readout or shown.state != self._state:
+        if shown is None or shown.seen is not self._seen or shown.state != self._state:
             self._face.show(self._now())
         return self._state
 
@@ -215,26 +223,27 @@ class LiveReadings:
             self._state = got
             return 0
         try:
-            readout = self._measure(got)
+            seen = self._measure(got)
         finally:
             self._feed.release(got)
         if not self._is_warm:
             # The kernels were compiled or loaded on this frame, which is old by now.
             self._is_warm, self._came_ns, self._state = True, self._clock.now_ns(), None
             return 0
-        self._readout, self._state = readout, None
+        self._seen, self._state = seen, None
         self._came_ns, self._taken_ns = came_ns, got.time_ns
         return 1
 
-    def _measure(self, frame: Frame) -> Readout:
-        if self._ruler is None or self._ruler[:2] != (frame.signal, frame.shift):
-            yard = self._profile.yardstick(frame.signal, frame.shift)
-            self._ruler = frame.signal, frame.shift, yard
-        size = usual_size(frame.rows, self._profile.spot_percent)
-        place = self._spot.place(frame.columns, frame.rows, size)
-        return take_readout(frame, self._feed.info, self._profile, [place], yard=self._ruler[2])
+    def _measure(self, frame: Frame) -> Seen:
+        scene = scene_of(frame, self._session.read_with(), (), Unplaced.PINS)
+        scene.frames, scene.now_ns = Frames.LIVE, self._clock.now_ns()
+        scene.wall_s = self._clock.wall_s()
+        instrument = self._instrument
+        instrument.follow(scene, self._settings, self._memory, in_view=True)
+        answer = instrument.measure(scene, self._settings, self._memory)
+        return Seen(instrument.words(answer), frame.number, frame.time_ns)
 
     def _now(self) -> Now:
         now_ns = self._clock.now_ns()
         age_ns = max(now_ns - self._taken_ns, 0)
-        return Now(self._readout, self._state, now_ns - self._came_ns, age_ns, self._profile)
+        return Now(self._seen, self._state, now_ns - self._came_ns, age_ns, self._profile)

@@ -14,14 +14,16 @@ import numpy as np
 from firmware.clock import Clock, SystemClock
 from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.opening import open_feed
+from firmware.instruments.registry import REGISTRY
 from firmware.live.appliance import starting_state
 from firmware.live.loop import Loop
+from firmware.opening.session import Session
 from firmware.profiles.model import Profile
 from firmware.profiles.shelf import shipped_profiles
+from firmware.screen.drawing import Drawing
 from firmware.screen.screen import Screen
 from firmware.v4l2.formats import LAYOUTS
-from firmware.written.options import Drawing
-from overlays.draw.layout.views import TraceKind, View
+from overlays.draw.layout.views import TraceKind
 from overlays.measure.counting.census import Wants, take_census
 from overlays.signal.frame import Frame, planar
 from overlays.signal.signal import Components, Signal, Subsampling
@@ -75,9 +77,10 @@ class OneFrame:
 def use(frame: Frame, profile: Profile, screen: Screen, clock: Clock) -> None:
     """Measure and draw a frame in every view, as the appliance does."""
     feed = OneFrame(frame, clock)
-    for view in View:
+    session = Session(feed, profile, is_guess=False)
+    for view in REGISTRY.views():
         for trace in TraceKind:
-            state = replace(starting_state(profile, feed.info, view), trace=trace)
+            state = replace(starting_state(session, view), trace=trace)
             Loop(feed, state, screen, clock).run(1)
     yard = profile.yardstick(frame.signal, frame.shift)
     take_census(frame, yard, Wants.LEVELS | Wants.CHROMA | Wants.RGB | Wants.CLIPPING)
@@ -87,7 +90,8 @@ def use_bench(screen: Screen, clock: Clock, profile: Profile) -> None:
     """The bench has kernels of its own."""
     feed = open_feed("bench", clock=clock, pace=Pace.LIVE)
     try:
-        Loop(feed, starting_state(profile, feed.info, View.EXPOSE), screen, clock).run(1)
+        state = starting_state(Session(feed, profile, is_guess=False), REGISTRY.view(None))
+        Loop(feed, state, screen, clock).run(1)
     finally:
         feed.close()
 

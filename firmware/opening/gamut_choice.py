@@ -1,7 +1,5 @@
 """Which gamut a feed is read in, and what its camera's balance is set to."""
 
-from dataclasses import dataclass
-
 from firmware.errors import ArgumentError
 from firmware.feeds.base import FeedInfo
 from firmware.profiles.balance_table import parse_gamut, parse_kelvin, parse_tint
@@ -10,15 +8,7 @@ from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.signal.gamuts import Gamut, default_gamut, is_gamut_assumed
 
 
-@dataclass(frozen=True, slots=True)
-class ChosenGamut:
-    """The gamut, and what makes it less than certain."""
-
-    gamut: Gamut
-    warnings: tuple[str, ...] = ()
-
-
-def choose_gamut(asked: str | None, profile: Profile, info: FeedInfo) -> ChosenGamut:
+def gamut_of(asked: str | None, profile: Profile, info: FeedInfo) -> Gamut:
     """The gamut asked for, else the profile's, else the feed's own, else that of the curve.
 
     Raises
@@ -27,23 +17,23 @@ def choose_gamut(asked: str | None, profile: Profile, info: FeedInfo) -> ChosenG
         There is none of that name.
     """
     wanted = parse_gamut(asked) if asked is not None else profile.gamut
-    if wanted is not None:
-        return ChosenGamut(wanted, contradicted(wanted, info))
-    if info.gamut is not None:
-        return ChosenGamut(info.gamut)
-    gamut = default_gamut(profile.curve)
-    if not is_gamut_assumed(profile.curve):
-        return ChosenGamut(gamut)
+    return wanted or info.gamut or default_gamut(profile.curve)
+
+
+def assumed(profile: Profile, info: FeedInfo) -> tuple[str, ...]:
+    """What is to be said where neither profile, feed nor the curve's publication names a gamut."""
+    if profile.gamut is not None or info.gamut is not None or not is_gamut_assumed(profile.curve):
+        return ()
     doubt = (
-        f"no gamut was published with {profile.curve.name}: colours are read as {gamut.name}; give "
-        "--gamut, or gamut in the profile"
+        f"no gamut was published with {profile.curve.name}: colours are read as "
+        f"{default_gamut(profile.curve).name}; give --gamut, or gamut in the profile"
     )
-    return ChosenGamut(gamut, (doubt,))
+    return (doubt,)
 
 
-def contradicted(gamut: Gamut | None, info: FeedInfo) -> tuple[str, ...]:
+def contradicted(gamut: Gamut, info: FeedInfo) -> tuple[str, ...]:
     """What is to be said where the feed names another gamut than it is read in."""
-    if gamut is None or info.gamut is None or info.gamut == gamut:
+    if info.gamut is None or info.gamut == gamut:
         return ()
     doubt = (
         f"the feed says its gamut is {info.gamut.name}, it is read as {gamut.name}: the colours "

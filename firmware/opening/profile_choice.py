@@ -2,20 +2,20 @@
 
 from dataclasses import dataclass, replace
 
-from firmware.feeds.base import FeedInfo, SignalOverride
+from firmware.feeds.base import FeedInfo
+from firmware.opening.overrides import Overrides
 from firmware.profiles.model import NO_PROFILE, Profile, curve_alone
 from firmware.profiles.shelf import USUAL, load_profile
-from firmware.written.options import Overrides
 from overlays.signal.published import published_curve
-from overlays.signal.signal import Range
+from overlays.signal.signal import Range, Signal, SignalOverride
 
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """The profile to read with, and what makes that choice less than certain."""
+    """The profile to read with, and whether nobody asked for it nor the feed named its curve."""
 
     profile: Profile
-    warnings: tuple[str, ...]
+    is_guess: bool = False
 
 
 def asked_profile(name_or_path: str | None, overrides: Overrides) -> Profile | None:
@@ -42,37 +42,45 @@ def asked_profile(name_or_path: str | None, overrides: Overrides) -> Profile | N
 
 def signal_override(asked: Profile | None, overrides: Overrides) -> SignalOverride:
     """Range and matrix against the feed: the command line's, else the profile's."""
-    of_profile = SignalOverride() if asked is None else asked.override
-    return SignalOverride(
-        overrides.range or of_profile.range, overrides.matrix or of_profile.matrix
-    )
+    return overrides.signal.or_else(SignalOverride() if asked is None else asked.override)
 
 
 def choose_profile(asked: Profile | None, overrides: Overrides, info: FeedInfo) -> Chosen:
     """The profile to read an open feed with.
 
-    Where nothing was asked for, the curve the feed says it carries; else the usual profile, with a
-    warning that this is a guess.
+    Where nothing was asked for, the curve the feed says it carries; else the usual profile, which
+    is a guess.
     """
-    warnings: list[str] = []
     if asked is not None:
-        profile = asked
-        warnings += _against_the_feed(profile, info)
-    elif info.curve is not None:
-        profile = curve_alone(info.curve, overrides.carriage or info.carriage)
-    else:
-        profile = load_profile(USUAL)
-        if overrides.carriage is not None:
-            profile = replace(profile, carriage=overrides.carriage)
-        warnings.append(
+        return Chosen(asked)
+    if info.curve is not None:
+        return Chosen(curve_alone(info.curve, overrides.carriage or info.carriage))
+    profile = load_profile(USUAL)
+    if overrides.carriage is not None:
+        profile = replace(profile, carriage=overrides.carriage)
+    return Chosen(profile, is_guess=True)
+
+
+def doubts(profile: Profile, info: FeedInfo, signal: Signal, *, is_guess: bool) -> tuple[str, ...]:
+    """What makes a profile on a feed less than certain.
+
+    Parameters
+    ----------
+    signal:
+        Of the feed, as it is read.
+    is_guess:
+        Whether nobody asked for the profile.
+    """
+    if is_guess:
+        guess = (
             f"no curve was given and the feed does not say which it carries: read as "
             f"{profile.curve.name}; give --profile or --curve"
         )
-    warnings += _unstated_carriage(profile, info)
-    return Chosen(profile, tuple(warnings))
+        return (guess, *_unstated_carriage(profile, signal))
+    return (*_against_the_feed(profile, info, signal), *_unstated_carriage(profile, signal))
 
 
-def _against_the_feed(profile: Profile, info: FeedInfo) -> list[str]:
+def _against_the_feed(profile: Profile, info: FeedInfo, signal: Signal) -> list[str]:
     if info.curve is None:
         return []
     what = "the curve" if profile.name == NO_PROFILE else f"profile {profile.name}"
@@ -80,7 +88,7 @@ def _against_the_feed(profile: Profile, info: FeedInfo) -> list[str]:
         says, reads = f"it carries {info.curve.name}", profile.curve.name
         return [_disagreement(says, what, reads)]
     theirs = info.carriage or info.curve.carriage
-    if theirs is not profile.laid and info.signal.range is Range.LIMITED:
+    if theirs is not profile.laid and signal.range is Range.LIMITED:
         return [_disagreement(f"its carriage is {theirs.value}", what, profile.laid.value)]
     return []
 
@@ -92,9 +100,9 @@ def _disagreement(says: str, what: str, reads: str) -> str:
     )
 
 
-def _unstated_carriage(profile: Profile, info: FeedInfo) -> list[str]:
+def _unstated_carriage(profile: Profile, signal: Signal) -> list[str]:
     stated = profile.carriage is not None or profile.curve.carriage_stated
-    if stated or info.signal.range is Range.FULL:  # on full range the two are the same
+    if stated or signal.range is Range.FULL:  # on full range the two are the same
         return []
     doubt = (
         f"the publication of {profile.curve.name} does not say how it lies on video codes: read "

@@ -1,13 +1,15 @@
 """A feed opened with the profile it is read with, as `read`, `run` and the screen all need it."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field
 
 from firmware.clock import Clock
-from firmware.feeds.base import Feed, FeedInfo, Pace
+from firmware.feeds.base import Feed, Pace
 from firmware.feeds.opening import CurveChoice, first_feed, open_feed
+from firmware.opening.overrides import Overrides
 from firmware.opening.profile_choice import asked_profile, choose_profile, signal_override
+from firmware.opening.read_with import ReadWith, read_with
 from firmware.profiles.model import Profile
-from firmware.written.options import Overrides
+from overlays.signal.signal import SignalOverride
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,19 +22,26 @@ class Session:
         Open; whoever holds the session closes it.
     profile:
         As asked for, or as the feed itself says.
-    warnings:
-        What makes the choice of the profile less than certain.
+    is_guess:
+        Whether nobody asked for it.
+    override:
+        What the command line says of range and matrix.
     """
 
     feed: Feed
     profile: Profile
-    warnings: tuple[str, ...]
+    is_guess: bool
+    override: SignalOverride = field(default_factory=SignalOverride)
 
-    @property
-    def info(self) -> FeedInfo:
-        """Of the feed now, with the warnings of the choice behind its own."""
-        info = self.feed.info
-        return replace(info, warnings=(*info.warnings, *self.warnings))
+    def read_with(self, gamut: str | None = None) -> ReadWith:
+        """The profile on the feed as it is now; `gamut` is named over the profile's."""
+        return read_with(
+            self.profile,
+            self.feed.info,
+            is_guess=self.is_guess,
+            override=self.override,
+            gamut=gamut,
+        )
 
 
 def open_session(
@@ -43,7 +52,7 @@ def open_session(
     Raises
     ------
     FirmwareError, OverlayError
-        The feed, the profile or the curve is not to be had; one sentence says why.
+        The feed, the profile or the curve cannot be had; one sentence says why.
     """
     asked = asked_profile(profile, overrides)
     override = signal_override(asked, overrides)
@@ -57,4 +66,4 @@ def open_session(
     except BaseException:
         feed.close()
         raise
-    return Session(feed, chosen.profile, chosen.warnings)
+    return Session(feed, chosen.profile, chosen.is_guess, overrides.signal)

@@ -3,7 +3,6 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from firmware.feeds.base import SignalOverride
 from firmware.profiles.camera_controls import Camera
 from overlays.measure.balance.balance import THREE_STEPS
 from overlays.measure.chips.three_chip import Chip, ChipTarget, ChipTargets, usual_targets
@@ -15,7 +14,7 @@ from overlays.signal.curves import Curve
 from overlays.signal.gamuts import Gamut
 from overlays.signal.levels import Carriage
 from overlays.signal.quantities import Level, stops
-from overlays.signal.signal import Signal
+from overlays.signal.signal import Signal, SignalOverride
 
 NO_PROFILE = "no profile"
 """Name of what stands in for a profile where only a curve is known."""

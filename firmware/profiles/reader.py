@@ -8,13 +8,13 @@ from typing import Any
 from pydantic import ValidationError
 
 from firmware.errors import ProfileError
-from firmware.feeds.base import SignalOverride
 from firmware.profiles.document import Document
 from firmware.profiles.lines import key_lines, line_of
 from firmware.profiles.model import USUAL_SPECK_PERCENT, USUAL_SPOT_PERCENT, Profile
 from firmware.profiles.problems import Problem, problems_of
 from firmware.profiles.reasonable import level_problems
 from overlays.signal.quantities import stops
+from overlays.signal.signal import SignalOverride
 
 LARGEST_BYTES = 200_000
 """A profile is a page of text; whatever is larger is something else by mistake."""

@@ -5,7 +5,13 @@ Neither SDL's driver for bare screens nor the display planes of a Raspberry Pi t
 and costs nothing where that is not asked for.
 """
 
+from collections.abc import Mapping
 from enum import Enum
+
+from firmware.errors import ArgumentError
+
+ROTATE = "MIDGREY_ROTATE"
+"""Variable of the environment that says how a panel is mounted, where no option does."""
 
 Point = tuple[int, int]
 
@@ -40,3 +46,23 @@ def turned_back(at: Point, panel: tuple[int, int], rotation: Rotation) -> Point:
     if rotation is Rotation.LEFT:
         return rows - 1 - down, across
     return at
+
+
+def rotation_asked(degrees: int | None, environ: Mapping[str, str]) -> Rotation:
+    """The rotation of so many degrees clockwise; None leaves it to the environment.
+
+    Raises
+    ------
+    ArgumentError
+        It is none of 0, 90, 180 and 270.
+    """
+    if degrees is None:
+        where, given = ROTATE, environ.get(ROTATE, "").strip() or "0"
+    else:
+        where, given = "--rotate", str(degrees)
+    known = {str(each.value): each for each in Rotation}
+    if given not in known:
+        raise ArgumentError(
+            f"{where} {given}: a picture is turned clockwise by {', '.join(known)} degrees"
+        )
+    return known[given]

@@ -9,16 +9,16 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 
 import pygame
 
+from firmware.actions import Action, PlaceSpot, Press
 from firmware.controls.keyboard import Key, press_of
 from firmware.errors import ScreenError
-from firmware.live.state import Action, PlaceSpot, Press
+from firmware.screen.drawing import Drawing
 from firmware.screen.framebuffer import Framebuffer
 from firmware.screen.glass import Glass, blank
 from firmware.screen.rotation import Rotation, turned_size
 from firmware.screen.turned import Turned
 from firmware.screen.window import Window
 from firmware.system.files import save, unsaved
-from firmware.written.options import Drawing
 from overlays.draw.layout.views import Layout
 from overlays.draw.moment.shown import Shown
 from overlays.draw.painter import Painter

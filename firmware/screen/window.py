@@ -8,9 +8,9 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 import pygame
 
 from firmware.errors import ScreenError
+from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import UNSEEN, card_with_screen
 from firmware.screen.glass import paintable
-from firmware.written.options import Drawing
 
 UNSEEN_SIZE = (1280, 720)
 

@@ -1,4 +1,4 @@
-"""A capture board made of nothing: the kernel's answers, with the kernel's own structures.
+"""A fake capture board: the kernel's answers, with the kernel's own structures.
 
 It stands in for `SystemKernel` at the lowest seam, so that every storey above runs in a test as it
 runs on a board. Time passes only by its clock.

@@ -1,4 +1,4 @@
-"""The buffers of the board made of nothing: queued by the feed, filled by a test, taken again."""
+"""The buffers of the fake capture board: queued by the feed, filled by a test, taken again."""
 
 import ctypes
 import errno

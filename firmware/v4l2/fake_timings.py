@@ -1,4 +1,4 @@
-"""A few video timings in the kernel's form, for the board made of nothing."""
+"""A few video timings in the kernel's form, for the fake capture board."""
 
 from firmware.v4l2 import structs
 

@@ -1,17 +1,11 @@
 """Values of options that concern the screen and files to be written."""
 
 import re
-from collections.abc import Mapping
 from pathlib import Path
 
 from firmware.errors import ArgumentError
-from firmware.screen.rotation import Rotation
-from firmware.written.spelling import offer
-from overlays.draw.layout.views import View
 
 _SIZE = re.compile(r"(\d{1,5})\s*[xX×]\s*(\d{1,5})", re.ASCII)
-ROTATE = "MIDGREY_ROTATE"
-"""Variable of the environment that says how a panel is mounted, where no option does."""
 SMALLEST, LARGEST = (320, 240), (7680, 4320)
 
 
@@ -35,22 +29,6 @@ def parse_size(text: str) -> tuple[int, int]:
     return columns, rows
 
 
-def named_view(name: str | None) -> View:
-    """The view of a name.
-
-    Raises
-    ------
-    ArgumentError
-        There is none.
-    """
-    if name is None:
-        return View.EXPOSE
-    names = [view.value for view in View]
-    if name.casefold() not in names:
-        raise ArgumentError(f"unknown view {name!r}; {offer(name, names)}")
-    return View(name.casefold())
-
-
 def output_file(path: Path, ending: str) -> Path:
     """A file to be written later, checked now: ending and folder.
 
@@ -68,23 +46,3 @@ def output_file(path: Path, ending: str) -> Path:
     if not path.parent.is_dir():
         raise ArgumentError(f"{path}: there is no folder {path.parent}; make it first")
     return path
-
-
-def rotation_asked(degrees: int | None, environ: Mapping[str, str]) -> Rotation:
-    """The rotation of so many degrees clockwise; None leaves it to the environment.
-
-    Raises
-    ------
-    ArgumentError
-        It is none of 0, 90, 180 and 270.
-    """
-    if degrees is None:
-        where, given = ROTATE, environ.get(ROTATE, "").strip() or "0"
-    else:
-        where, given = "--rotate", str(degrees)
-    known = {str(each.value): each for each in Rotation}
-    if given not in known:
-        raise ArgumentError(
-            f"{where} {given}: a picture is turned clockwise by {', '.join(known)} degrees"
-        )
-    return known[given]

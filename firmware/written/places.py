@@ -1,11 +1,9 @@
 """Where a spot is, as it is written on the command line: ``X,Y``, ``X,Y,SIZE``, ``X,Y,WxH``."""
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from firmware.errors import ArgumentError
-from firmware.profiles.model import Profile
 from overlays.measure.spot.spot import SpotPlace, check_place, default_size
 
 _WHOLE = re.compile(r"[+-]?\d{1,6}", re.ASCII)
@@ -95,14 +93,3 @@ def _written_size(text: str, part: str) -> tuple[int, int]:
 def usual_size(rows: int, spot_percent: float) -> int:
     """Edge in pixels of a spot of `spot_percent` of picture height."""
     return default_size(rows, spot_percent / 100.0)
-
-
-def pins_of(profile: Profile, names: Sequence[str] | None = None) -> list[WrittenSpot]:
-    """The pins of a profile as spots: all in their order, or those of some names in theirs.
-
-    Those that the profile does not have are left out.
-    """
-    if names is None:
-        return [WrittenSpot(name or str(n), x, y) for n, (name, x, y) in enumerate(profile.pins, 1)]
-    by_name = {name.casefold(): WrittenSpot(name, x, y) for name, x, y in profile.pins}
-    return [by_name[name] for name in names if name in by_name]

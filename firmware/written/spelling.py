@@ -1,31 +1,28 @@
 """Words a person types: matched forgivingly, and answered with the nearest when unknown."""
 
-import difflib
 from collections.abc import Iterable
 from enum import Enum
 from typing import TypeVar
 
 from firmware.errors import ArgumentError
+from overlays.signal.names import near, plain
 
 Choice = TypeVar("Choice", bound=Enum)
-
-
-def _plain(word: str) -> str:
-    return "".join(letter for letter in word.casefold() if letter.isalnum())
+LIKENESS = 0.6
+"""As in `near`: the usual one of difflib, since one word is offered and not several."""
 
 
 def nearest(word: str, words: Iterable[str]) -> str | None:
     """The one of `words` that was probably meant, or None where none is near."""
-    spelled = {_plain(each): each for each in words}
-    found = difflib.get_close_matches(_plain(word), spelled, n=1, cutoff=0.6)
-    return spelled[found[0]] if found else None
+    found = near(word, words, most=1, likeness=LIKENESS)
+    return found[0] if found else None
 
 
 def offer(word: str, words: Iterable[str]) -> str:
     """What to say after an unknown word: the nearest, or all there are."""
     known = list(words)
-    near = nearest(word, known)
-    return f"did you mean {near}?" if near else f"it is one of {', '.join(known)}"
+    meant = nearest(word, known)
+    return f"did you mean {meant}?" if meant else f"it is one of {', '.join(known)}"
 
 
 def choice(choices: type[Choice], word: str, what: str) -> Choice:
@@ -37,7 +34,7 @@ def choice(choices: type[Choice], word: str, what: str) -> Choice:
         No member has that value; `what` says what was asked for ("range").
     """
     for member in choices:
-        if _plain(str(member.value)) == _plain(word):
+        if plain(str(member.value)) == plain(word):
             return member
     known = [str(member.value) for member in choices]
     raise ArgumentError(f"unknown {what} {word!r}; {offer(word, known)}")

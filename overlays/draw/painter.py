@@ -4,7 +4,6 @@ import numpy as np
 import numpy.typing as npt
 import pygame
 
-from overlays.draw.chroma.colour_panel import ColourPanel, draw_chart_marks
 from overlays.draw.columns.plates import (
     alert_pieces,
     banner_pieces,
@@ -17,11 +16,13 @@ from overlays.draw.columns.readouts import expose_pieces
 from overlays.draw.columns.report import report_pieces, warned
 from overlays.draw.layout.lettering import Block, Letters, Piece, Swatch, Text
 from overlays.draw.layout.theme import GREY_CARD, GROUND, PANEL, TEAL
-from overlays.draw.layout.views import OF_COLOUR, WITH_REPORT, Area, Layout, View, layout
+from overlays.draw.layout.views import Area, Arrangement, Layout, Over, Readings, layout
 from overlays.draw.marks.evenness_map import draw_evenness
 from overlays.draw.marks.marks import draw_marks
 from overlays.draw.marks.pin_marks import draw_pins
+from overlays.draw.moment.layers import EvennessMap, Pins, Said
 from overlays.draw.moment.shown import Face, Shown
+from overlays.draw.panels import PanelPainter, draw_chart_marks
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stripes import PaintedBand, painted_bands, swatch
 from overlays.draw.trace.trace_panel import TracePanel
@@ -55,7 +56,7 @@ class Painter:
         self._letters = Letters()
         self._picture = PictureDrawer()
         self._trace = TracePanel(self._letters)
-        self._instrument = ColourPanel(self._letters)
+        self._panel = PanelPainter(self._letters)
         self._layout: Layout | None = None
         self._column: list[Piece] = []
         self._said: tuple[object, ...] = ()
@@ -74,7 +75,7 @@ class Painter:
         else:
             self._paint_picture(shown, made, picture)
             self._trace.paint(self._surface, shown, made)
-            self._instrument.paint(self._surface, shown, made)
+            self._panel.paint(self._surface, shown, made)
             self._paint_readings(shown, made, picture)
         over = picture or made.screen
         self._write(note_pieces(shown.note, over, self._letters, made.theme), shown)
@@ -93,7 +94,7 @@ class Painter:
             self._surface.fill(GROUND)
             self._column, self._said = [], ()
             self._trace.forget()
-            self._instrument.forget()
+            self._panel.forget()
         return made
 
     def _paint_picture(self, shown: Shown, made: Layout, area: Area) -> None:
@@ -102,10 +103,10 @@ class Painter:
         if measured is None or shown.face is Face.LOST:
             self._surface.fill(PANEL, rect)
         else:
-            more = measured.more
-            even = None if more is None else more.evenness
+            said = measured.said or Said()
+            even, pins = said.layer(EvennessMap), said.layer(Pins)
             # Over colours that are to be judged, and over a map, stripes would be in the way.
-            striped = shown.painted and shown.view not in OF_COLOUR and even is None
+            striped = shown.painted and Over.STRIPES in shown.view.over and even is None
             bands = self.bands(shown, area.width) if striped else ()
             pixels = pygame.surfarray.pixels2d(self._surface).T
             target = pixels[area.top : area.bottom, area.left : area.right]
@@ -116,11 +117,11 @@ class Painter:
             else:
                 draw_marks(self._surface, shown, measured, made, area)
                 size = (measured.frame.columns, measured.frame.rows)
-                if more is not None:
-                    draw_pins(self._surface, self._letters, more.pins, size, area, made.theme)
-                    draw_chart_marks(self._surface, measured, area, made.theme)
+                if pins is not None:
+                    draw_pins(self._surface, self._letters, pins.pins, size, area, made.theme)
+                draw_chart_marks(self._surface, measured, area, made.theme)
                 if even is not None:
-                    draw_evenness(self._surface, self._letters, even, size, area, made.theme)
+                    draw_evenness(self._surface, self._letters, even.even, size, area, made.theme)
         if shown.face is Face.HELD:
             edge = max(made.theme.gap // 3, 3)
             pygame.draw.rect(self._surface, TEAL, rect, edge)
@@ -129,15 +130,15 @@ class Painter:
         self._write(alert, shown)
 
     def _paint_readings(self, shown: Shown, made: Layout, picture: Area) -> None:
-        if shown.view is View.PICTURE:
+        if shown.view.arrangement is Arrangement.PICTURE:
             inside = picture.inset(made.theme.gap)
             self._write(plate_pieces(shown, inside, self._letters, made.theme), shown)
             return
         if not self._is_news(_said(shown)):
             return
-        if shown.view in WITH_REPORT:
-            more = None if shown.measured is None else shown.measured.more
-            report = None if more is None else warned(more.report, shown.warnings)
+        if shown.view.readings is Readings.REPORT:
+            said = None if shown.measured is None else shown.measured.said
+            report = None if said is None else warned(said.report, shown.warnings)
             foot = f"{shown.source.read_as}  ·  {shown.source.feed}"
             pieces = report_pieces(
                 report, shown.face, foot, made.readings, self._letters, made.theme

@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from overlays.errors import CurveParameterError
 from overlays.signal.formulas import Formula, LogWithToe, PureLog
+from overlays.signal.gamuts import Gamut
 from overlays.signal.levels import Carriage, carriage_line
 from overlays.signal.signal import Range
 
@@ -73,6 +74,9 @@ class Curve:
         white).
     aliases:
         Other spellings accepted in a profile or on the command line.
+    gamut:
+        Published together with it; None where none was, and what R, G and B mean is then a guess
+        that is said.
     """
 
     name: str
@@ -83,6 +87,7 @@ class Curve:
     family: Family = Family.LOG
     reflectance_scale: float = 1.0
     aliases: tuple[str, ...] = field(default=())
+    gamut: Gamut | None = None
 
     @overload
     def encode(self, linear: float) -> float: ...

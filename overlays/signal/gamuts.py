@@ -5,15 +5,15 @@ publication names it; makers appear only inside the citation. The matrices are d
 primaries and white (SMPTE RP 177-1993), not copied, and checked against colour-science 0.4.7.
 """
 
-import difflib
 from dataclasses import dataclass, field
 from functools import cache
+from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
 
 from overlays.errors import UnknownGamutError
-from overlays.signal.curves import Curve, Family
+from overlays.signal.names import Names
 
 FloatArray = npt.NDArray[np.float64]
 Chromaticity = tuple[float, float]
@@ -228,38 +228,7 @@ _PUBLISHED = (
     ),
 )
 
-# The gamut a publication gives together with its curve; a camera can be set otherwise, so a
-# profile or --gamut may say so.
-_OF_CURVE = {
-    "LogC3": "AWG3",
-    "LogC4": "AWG4",
-    "S-Log2": "S-Gamut",
-    "S-Log3": "S-Gamut3.Cine",  # the paper gives S-Gamut3 too; .Cine is the one for shooting
-    "Canon Log": "Cinema Gamut",
-    "Canon Log 2": "Cinema Gamut",
-    "Canon Log 3": "Cinema Gamut",
-    "F-Log": "F-Gamut",
-    "F-Log2": "F-Gamut",
-    "N-Log": "N-Gamut",
-    "V-Log": "V-Gamut",
-    "D-Log": "D-Gamut",
-    "Log3G10": "REDWideGamutRGB",
-    "Apple Log": "BT.2020",
-    "Film Generation 5": "Wide Gamut Generation 5",
-    "DaVinci Intermediate": "DaVinci Wide Gamut",
-    "L-Log": "BT.2020",
-    "ACEScct": "AP1",
-    "ACEScc": "AP1",
-    "HLG": "BT.2020",
-    "PQ": "BT.2020",
-}
-
-
-def _key(name: str) -> str:
-    return "".join(c for c in name.lower() if c.isalnum())
-
-
-_BY_KEY = {_key(n): gamut for gamut in _PUBLISHED for n in (gamut.name, *gamut.aliases)}
+_NAMES = Names(_PUBLISHED)
 
 
 def published_gamuts() -> tuple[Gamut, ...]:
@@ -275,22 +244,34 @@ def published_gamut(name: str) -> Gamut:
     UnknownGamutError
         No such gamut; the sentence offers the nearest names, or all of them.
     """
-    found = _BY_KEY.get(_key(name))
+    found = _NAMES.find(name)
     if found is not None:
         return found
-    near = difflib.get_close_matches(_key(name), _BY_KEY, n=3, cutoff=0.5)
+    near = _NAMES.near(name)
     if near:
-        hint = f"did you mean {', '.join(dict.fromkeys(_BY_KEY[key].name for key in near))}?"
+        hint = f"did you mean {', '.join(near)}?"
     else:
         hint = f"known are {', '.join(gamut.name for gamut in _PUBLISHED)}"
     raise UnknownGamutError(f"unknown gamut {name!r}; {hint}")
 
 
-def is_gamut_assumed(curve: Curve) -> bool:
-    """Whether the curve's publication gives no gamut, so that BT.709 is only a guess."""
-    return curve.name not in _OF_CURVE and curve.family is not Family.STANDARD
+_ASSUMED = published_gamut("BT.709")
 
 
-def default_gamut(curve: Curve) -> Gamut:
-    """The gamut published together with a curve; BT.709 for standard gamma and where none is."""
-    return _BY_KEY[_key(_OF_CURVE.get(curve.name, "BT.709"))]
+class OfCurve(Protocol):
+    """What a curve says of its gamut."""
+
+    @property
+    def gamut(self) -> Gamut | None:
+        """The one published together with it; None where none was."""
+        ...
+
+
+def is_gamut_assumed(curve: OfCurve) -> bool:
+    """Whether no gamut was published with the curve, so that BT.709 is only a guess."""
+    return curve.gamut is None
+
+
+def default_gamut(curve: OfCurve) -> Gamut:
+    """The gamut published together with a curve; BT.709 where none is."""
+    return curve.gamut or _ASSUMED

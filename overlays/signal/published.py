@@ -1,10 +1,10 @@
 """The published transfer functions, as data.
 
 Each is named as its publication names it; makers appear only inside the citation. The figures were
-checked against colour-science 0.4.7 and the published tables (tests/overlays/signal).
+checked against colour-science 0.4.7 and the published tables (tests/overlays/signal). Each says
+which gamut was published together with it, or that none was; a camera can be set otherwise, and
+then its profile or ``--gamut`` says so.
 """
-
-import difflib
 
 import numpy as np
 
@@ -22,7 +22,9 @@ from overlays.signal.formulas import (
     PureLog,
     SquareLog,
 )
+from overlays.signal.gamuts import published_gamut
 from overlays.signal.levels import Carriage
+from overlays.signal.names import Names
 
 _WHITE_90 = 1.0 / 0.9  # curves whose 1.0 is a 90 % white card
 
@@ -63,6 +65,7 @@ _PUBLISHED = (
         "ARRI (2012) ALEXA Log C Curve - Usage in VFX, table for EI 800",
         Carriage.FULL,
         carriage_stated=False,
+        gamut=published_gamut("AWG3"),
         aliases=("LogC3 (EI 800)", "LogC"),
     ),
     Curve(
@@ -71,6 +74,7 @@ _PUBLISHED = (
         "ARRI LogC4 Logarithmic Color Space Specification (2022)",
         Carriage.FULL,
         carriage_stated=False,
+        gamut=published_gamut("AWG4"),
     ),
     Curve(
         "S-Log2",
@@ -88,6 +92,7 @@ _PUBLISHED = (
         "S-Log2 Technical Paper V1.0 (2012)",
         Carriage.NARROW,
         reflectance_scale=_WHITE_90,
+        gamut=published_gamut("S-Gamut"),
     ),
     Curve(
         "S-Log3",
@@ -104,6 +109,8 @@ _PUBLISHED = (
         ),
         "Technical Summary for S-Gamut3.Cine/S-Log3 and S-Gamut3/S-Log3 V1.00",
         Carriage.FULL,
+        # The paper gives S-Gamut3 too; .Cine is the one for shooting.
+        gamut=published_gamut("S-Gamut3.Cine"),
     ),
     Curve(
         "Canon Log",
@@ -111,6 +118,7 @@ _PUBLISHED = (
         "Canon Input Transform 202007 (v1.2 code form); Thorpe (2012)",
         Carriage.FULL,
         reflectance_scale=_WHITE_90,
+        gamut=published_gamut("Cinema Gamut"),
     ),
     Curve(
         "Canon Log 2",
@@ -118,6 +126,7 @@ _PUBLISHED = (
         "Canon Input Transform 202007 (v1.2 code form)",
         Carriage.FULL,
         reflectance_scale=_WHITE_90,
+        gamut=published_gamut("Cinema Gamut"),
     ),
     Curve(
         "Canon Log 3",
@@ -133,6 +142,7 @@ _PUBLISHED = (
         "Canon Input Transform 202007 (v1.2 code form)",
         Carriage.FULL,
         reflectance_scale=_WHITE_90,
+        gamut=published_gamut("Cinema Gamut"),
     ),
     Curve(
         "F-Log",
@@ -149,6 +159,7 @@ _PUBLISHED = (
         ),
         "Fujifilm F-Log Data Sheet Ver.1.1",
         Carriage.FULL,
+        gamut=published_gamut("F-Gamut"),
     ),
     Curve(
         "F-Log2",
@@ -165,18 +176,21 @@ _PUBLISHED = (
         ),
         "Fujifilm F-Log2 Data Sheet Ver.1.0",
         Carriage.FULL,
+        gamut=published_gamut("F-Gamut"),
     ),
     Curve(
         "N-Log",
         CubeRootLog(650.0 / 1023.0, 0.0075, 150.0 / 1023.0, 619.0 / 1023.0, 0.328, 452.0 / 1023.0),
         "Nikon N-Log Specification Document 1.0.0 (2018)",
         Carriage.FULL,
+        gamut=published_gamut("N-Gamut"),
     ),
     Curve(
         "V-Log",
         LogWithToe(10.0, 0.241514, 0.598206, 1.0, 0.00873, 5.6, 0.125, 0.01, 0.181),
         "V-Log/V-Gamut Reference Manual Rev.1.0 (2014)",
         Carriage.FULL,
+        gamut=published_gamut("V-Gamut"),
     ),
     Curve(
         "D-Log",
@@ -184,6 +198,7 @@ _PUBLISHED = (
         "White Paper on D-Log and D-Gamut of DJI Cinema Color System (2017); "
         "code basis from memory",
         Carriage.FULL,
+        gamut=published_gamut("D-Gamut"),
     ),
     Curve(
         "Log3G10",
@@ -191,6 +206,7 @@ _PUBLISHED = (
         "White Paper on REDWideGamutRGB and Log3G10 (2017)",
         Carriage.FULL,
         carriage_stated=False,
+        gamut=published_gamut("REDWideGamutRGB"),
     ),
     Curve(
         "Apple Log",
@@ -198,6 +214,7 @@ _PUBLISHED = (
         "Apple Log Profile White Paper (2023)",
         Carriage.FULL,
         carriage_stated=False,
+        gamut=published_gamut("BT.2020"),
     ),
     Curve(
         "Film Generation 5",
@@ -216,6 +233,7 @@ _PUBLISHED = (
         "and 400 exactly only on 64..940",
         Carriage.NARROW,
         carriage_stated=False,
+        gamut=published_gamut("Wide Gamut Generation 5"),
     ),
     Curve(
         "DaVinci Intermediate",
@@ -225,12 +243,14 @@ _PUBLISHED = (
         "DaVinci Wide Gamut Intermediate note (2020)",
         Carriage.FULL,
         carriage_stated=False,
+        gamut=published_gamut("DaVinci Wide Gamut"),
     ),
     Curve(
         "L-Log",
         LogWithToe(10.0, 0.27, 0.6, 1.3, 0.0115, 8.0, 0.09, 0.006, 0.1380),
         "L-Log Reference Manual (2022)",
         Carriage.FULL,
+        gamut=published_gamut("BT.2020"),
     ),
     Curve(
         "ACEScct",
@@ -248,6 +268,7 @@ _PUBLISHED = (
         "AMPAS S-2016-001 (a working space, not a camera output)",
         Carriage.FULL,
         carriage_stated=False,
+        gamut=published_gamut("AP1"),
     ),
     Curve(
         "ACEScc",
@@ -255,12 +276,14 @@ _PUBLISHED = (
         "AMPAS S-2014-003 (a working space, not a camera output)",
         Carriage.FULL,
         carriage_stated=False,
+        gamut=published_gamut("AP1"),
     ),
     Curve(
         "Cineon",
         _cineon(),
         "10-bit printing-density log with points 95 and 685, via colour-science 0.4.7",
         Carriage.FULL,
+        gamut=None,  # none was published with it
     ),
     Curve(
         "HLG",
@@ -268,6 +291,7 @@ _PUBLISHED = (
         "ITU-R BT.2100-2 Table 5; 100 % reflectance at 75 % by ITU-R BT.2408 Table 1",
         Carriage.NARROW,
         family=Family.HDR,
+        gamut=published_gamut("BT.2020"),
         aliases=("HLG (BT.2100, BT.2408 line-up)", "BT.2100 HLG"),
     ),
     Curve(
@@ -286,6 +310,7 @@ _PUBLISHED = (
         "ITU-R BT.2408 Table 1",
         Carriage.NARROW,
         family=Family.HDR,
+        gamut=published_gamut("BT.2020"),
         aliases=("PQ (BT.2100, BT.2408 line-up)", "BT.2100 PQ"),
     ),
     Curve(
@@ -294,6 +319,7 @@ _PUBLISHED = (
         "ITU-R BT.709-6 item 1.2",
         Carriage.NARROW,
         family=Family.STANDARD,
+        gamut=published_gamut("BT.709"),
         aliases=("BT.709 OETF", "Rec.709"),
     ),
     Curve(
@@ -302,6 +328,7 @@ _PUBLISHED = (
         "ITU-R BT.1886 Annex 1 (black at 0), inverse",
         Carriage.NARROW,
         family=Family.STANDARD,
+        gamut=published_gamut("BT.709"),  # the display's side of BT.709 (from memory)
         aliases=("BT.1886 inverse",),
     ),
     Curve(
@@ -310,15 +337,12 @@ _PUBLISHED = (
         "IEC 61966-2-1:1999",
         Carriage.FULL,
         family=Family.STANDARD,
+        gamut=published_gamut("BT.709"),
     ),
 )
 
 
-def _key(name: str) -> str:
-    return "".join(c for c in name.lower() if c.isalnum())
-
-
-_BY_KEY = {_key(n): curve for curve in _PUBLISHED for n in (curve.name, *curve.aliases)}
+_NAMES = Names(_PUBLISHED)
 
 
 def published_curves() -> tuple[Curve, ...]:
@@ -334,10 +358,9 @@ def published_curve(name: str) -> Curve:
     UnknownCurveError
         No such curve; the sentence offers the nearest names.
     """
-    found = _BY_KEY.get(_key(name))
+    found = _NAMES.find(name)
     if found is not None:
         return found
-    near = difflib.get_close_matches(_key(name), _BY_KEY, n=3, cutoff=0.5)
-    hint = ", ".join(dict.fromkeys(_BY_KEY[key].name for key in near))
-    hint = f"did you mean {hint}?" if hint else "`midgrey profiles --curves` lists them"
+    near = _NAMES.near(name)
+    hint = f"did you mean {', '.join(near)}?" if near else "`midgrey profiles --curves` lists them"
     raise UnknownCurveError(f"unknown curve {name!r}; {hint}")

@@ -1,6 +1,6 @@
 """What must be known of a feed before one of its codes means anything."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 
@@ -88,3 +88,27 @@ class Signal:
     components: Components = Components.YCBCR
     subsampling: Subsampling = Subsampling.S422
     lossy: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SignalOverride:
+    """What somebody says of a signal against what its feed says; None leaves it to the feed.
+
+    Examples
+    --------
+    >>> SignalOverride(range=Range.FULL).over(Signal()).range
+    <Range.FULL: 'full'>
+    """
+
+    range: Range | None = None
+    matrix: Matrix | None = None
+
+    def over(self, signal: Signal) -> Signal:
+        """The signal as it is then to be read."""
+        return replace(
+            signal, range=self.range or signal.range, matrix=self.matrix or signal.matrix
+        )
+
+    def or_else(self, other: "SignalOverride") -> "SignalOverride":
+        """The same, and what it leaves open as another says."""
+        return SignalOverride(self.range or other.range, self.matrix or other.matrix)

@@ -12,7 +12,7 @@ import tempfile
 from pathlib import Path
 
 FEED = "bench:rate=60,size=1920x1080"
-MIDGREY = "from firmware.cli import main; main()"
+MIDGREY = "from firmware.__main__ import main; main()"
 
 
 def soak(frames: int, feed: str) -> dict[str, object]:

@@ -12,11 +12,11 @@ from firmware.evenness import EVERY_NS, EvennessReporter, area_of
 from firmware.profiles.shelf import load_profile
 from firmware.reported import Asked, PinPlace, Scene, Wishes
 from overlays.draw.layout.views import View
-from overlays.draw.wording import UNKNOWN
 from overlays.measure.counting.census import take_census
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.published import published_curve
+from overlays.wording.numbers import UNKNOWN
 from tests.colour_frames import frame_of
 
 PROFILE = load_profile("log-v")

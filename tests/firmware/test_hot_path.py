@@ -9,9 +9,9 @@ import pytest
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.feeds.opening import open_feed
+from firmware.health.stats import Stats
 from firmware.live.appliance import starting_state
 from firmware.live.measurer import Measurer, orders_of
-from firmware.live.stats import Stats
 from firmware.profiles.shelf import load_profile
 from overlays.draw.layout.views import View
 from overlays.draw.picture.picture import PictureDrawer

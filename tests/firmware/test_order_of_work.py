@@ -11,9 +11,9 @@ import pytest
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
+from firmware.health.stats import Stats
 from firmware.live.measurer import Measurer, orders_of
 from firmware.live.state import Press, after, first_state
-from firmware.live.stats import Stats
 from firmware.profiles.shelf import load_profile
 from overlays.draw.layout.views import View
 from overlays.draw.moment.more import Tone

@@ -9,9 +9,9 @@ from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
 from firmware.feeds.timecode import parse_timecode
+from firmware.health.stats import Stats
 from firmware.live.measurer import Measurer, orders_of
 from firmware.live.state import PlaceSpot, Press, after, first_state
-from firmware.live.stats import Stats
 from firmware.profiles.camera_controls import Camera, Limits
 from firmware.profiles.shelf import load_profile
 from overlays.draw.layout.views import View

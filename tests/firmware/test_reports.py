@@ -11,12 +11,12 @@ from firmware.reports import chips_report, match_pins, match_report, pins_report
 from firmware.state_colour import Colouring
 from overlays.draw.layout.views import View
 from overlays.draw.moment.more import Tone
-from overlays.draw.wording import UNKNOWN
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.measure.watch.change import Change, Tolerance
 from overlays.measure.watch.watch import PinChange, TakeEvent, Watch
 from overlays.signal.published import published_curve
+from overlays.wording.numbers import UNKNOWN
 from tests.colour_frames import card, frame_of
 
 PROFILE = load_profile("log-v")

@@ -11,15 +11,15 @@ import numpy.typing as npt
 import pygame
 from typer.testing import CliRunner
 
-from firmware.cli import app
+from firmware.actions import PlaceSpot, Press
 from firmware.clock import HandClock
+from firmware.commands.build import application
 from firmware.feeds.base import FeedState, Pace
+from firmware.instruments.registry import REGISTRY
 from firmware.live.appliance import starting_state
 from firmware.live.loop import Loop
-from firmware.live.state import PlaceSpot, Press
+from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
-from firmware.written.arguments import named_view
-from firmware.written.options import Overrides
 from overlays.draw.painter import Painter
 from tests.golden.cases import CHIPS, Moment
 
@@ -75,8 +75,7 @@ def play(moment: Moment) -> npt.NDArray[np.uint8]:
     )
     feed = Timed(session.feed, clock)
     sheet = Sheet(moment.size)
-    state = starting_state(session.profile, feed.info, named_view(moment.view))
-    loop = Loop(feed, state, sheet, clock, session.warnings)
+    loop = Loop(feed, starting_state(session, REGISTRY.view(moment.view)), sheet, clock)
 
     def show(frames):
         for _ in range(frames):
@@ -102,7 +101,7 @@ def play(moment: Moment) -> npt.NDArray[np.uint8]:
 
 def answer(words: list[str]) -> str:
     """What a command prints with --json."""
-    done = CliRunner().invoke(app, [*words, "--json"])
+    done = CliRunner().invoke(application(), [*words, "--json"])
     assert done.exit_code == 0, done.output
     return done.stdout
 

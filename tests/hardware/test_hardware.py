@@ -5,7 +5,7 @@ import tomllib
 
 import pytest
 
-from firmware.live.state import Press
+from firmware.actions import Press
 from firmware.v4l2.edid import LANE_BITS, MODES
 from tests.places import ROOT
 

@@ -14,7 +14,7 @@ import numpy.typing as npt
 
 from firmware.clock import Clock
 from firmware.errors import FrameMissingError
-from firmware.feeds.base import FeedInfo, FeedState, Pace, SignalOverride
+from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.bench.kernels import WHEEL
 from firmware.feeds.bench.layout import sample_steps
 from firmware.feeds.bench.options import DEFAULT_CURVE, BenchOptions, bench_options
@@ -26,6 +26,7 @@ from overlays.signal.curves import CarriedCurve, Curve
 from overlays.signal.frame import Frame, Planes
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
+from overlays.signal.signal import SignalOverride
 
 BUFFERS = 6
 """Frames that can be lent at a time."""
@@ -111,6 +112,7 @@ class BenchFeed:
         self._lent: dict[int, npt.NDArray[np.uint8]] = {}
         self._lock = Lock()
         self._pacer = Pacer(clock, pace, options.rate)
+        self._pace = pace
         self._number = -1
         self._closed = False
         self._info = self._describe(text)
@@ -238,6 +240,8 @@ class BenchFeed:
             curve=self._carried.curve,
             carriage=self._carried.carriage,
             gamut=o.gamut,
+            own=o.signal,
+            is_live=self._pace is Pace.LIVE,
         )
 
 

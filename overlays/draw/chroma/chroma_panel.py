@@ -17,7 +17,7 @@ from overlays.draw.chroma.graticule import (
 from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.theme import AMBER, LINE, PANEL, QUIET, SKY, TEXT, TextSize, Theme
 from overlays.draw.layout.views import Area
-from overlays.draw.moment.more import Ghost
+from overlays.draw.moment.layers import Ghost
 from overlays.draw.moment.shown import Measured
 from overlays.draw.trace.ghost import FAINT, INK
 from overlays.measure.balance.balance import BalanceSettings

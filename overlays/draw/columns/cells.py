@@ -1,9 +1,9 @@
 """The small numbers beside the picture: a label, the number, and its colour."""
 
 from overlays.draw.layout.theme import RED, TEXT, Colour
-from overlays.draw.wording import UNKNOWN, room_text, share_text, stops_text
 from overlays.measure.range.range import RangeReading
 from overlays.measure.spot.spot import SpotReading
+from overlays.wording.numbers import UNKNOWN, room_text, share_text, stops_text
 
 Cell = tuple[str, str, Colour]
 

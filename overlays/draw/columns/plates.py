@@ -1,6 +1,6 @@
 """Words on the picture or over the whole screen: plate, banner, help, the big reading."""
 
-from overlays.draw.columns.readouts import CLIPPED_SHARE, WIDEST_STOPS, all_warnings
+from overlays.draw.columns.readouts import WIDEST_STOPS, all_warnings
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import (
     AMBER,
@@ -15,10 +15,10 @@ from overlays.draw.layout.theme import (
     Theme,
 )
 from overlays.draw.layout.views import Area
-from overlays.draw.moment.more import Tone
+from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face, Shown
-from overlays.draw.wording import UNKNOWN, percent_text, pm_text, share_text, stops_text
-from overlays.measure.spot.spot import SpotReading
+from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
+from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, share_text, stops_text
 
 _SIGNS: dict[Tone, str] = {Tone.ALARM: "!!", Tone.PLAIN: "!", Tone.QUIET: "!"}
 _COLOURS: dict[Tone, Colour] = {Tone.ALARM: RED, Tone.PLAIN: AMBER, Tone.QUIET: AMBER}
@@ -41,7 +41,7 @@ def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
     box = Area(area.left, area.bottom - height, width, height)
     top = box.top + pad // 2
     below = top + letters.height(large)
-    alarm = spot is not None and spot.clipped >= CLIPPED_SHARE
+    alarm = spot is not None and spot.clipped > SPECK_SHARE
     words = letters.cut(foot, small, width - 2 * pad)
     return [
         Block(box, GROUND),
@@ -52,7 +52,7 @@ def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
 
 
 def _foot(shown: Shown, spot: SpotReading | None) -> str:
-    if spot is not None and spot.clipped >= CLIPPED_SHARE:
+    if spot is not None and spot.clipped > SPECK_SHARE:
         return f"clipped {share_text(spot.clipped)} %: reads low"
     return shown.source.read_as
 
@@ -215,7 +215,7 @@ def _second_line(
     middle = below.left + below.width // 2
     if spot is None:
         words, colour = UNKNOWN if shown.measured else "", QUIET
-    elif spot.clipped >= CLIPPED_SHARE:
+    elif spot.clipped > SPECK_SHARE:
         words = f"{percent_text(spot.percent)} %   clipped {share_text(spot.clipped)} %: reads low"
         colour = RED
     else:

@@ -21,20 +21,17 @@ from overlays.draw.layout.theme import (
 )
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.shown import Face, Shown
-from overlays.draw.wording import (
+from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
+from overlays.wording.numbers import (
     UNKNOWN,
     percent_text,
     pm_text,
     share_text,
     stops_text,
 )
-from overlays.measure.spot.spot import SpotReading
 
 WIDEST_STOPS = "−10.00"
 """The longest number the main reading has to hold: it keeps its size whatever it reads."""
-
-CLIPPED_SHARE = 0.001
-"""Share of a spot's pixels at the clip from which on it is said to be clipped."""
 
 
 @dataclass(slots=True)
@@ -212,7 +209,7 @@ def _spot_alarm(column: Column, spot: SpotReading | None) -> None:
     """Clipping of the spot, where the eye already is."""
     if spot is None:
         return
-    if spot.clipped >= CLIPPED_SHARE:
+    if spot.clipped > SPECK_SHARE:
         column.gap(0.4)
         words = f"clipped {share_text(spot.clipped)} %: reads low"
         column.plate(words, column.size(TextSize.SMALL), RED, GROUND)

@@ -11,9 +11,9 @@ from overlays.draw.columns.readouts import Column
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import AMBER, QUIET, RED, TEAL, TEXT, Colour, TextSize, Theme
 from overlays.draw.layout.views import Area
-from overlays.draw.moment.more import Report, Row, Tone
+from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import Face
-from overlays.draw.wording import UNKNOWN
+from overlays.wording.numbers import UNKNOWN
 
 WIDEST_MAIN = "−10.00"
 """The longest main number: it keeps its size whatever it reads."""

@@ -1,34 +1,54 @@
 """Where things stand on the screen. Layout only: nothing is drawn here."""
 
 from dataclasses import dataclass, replace
-from enum import Enum
+from enum import Enum, Flag, auto
 
 from overlays.draw.layout.theme import Theme, theme_for
 
 
-class View(Enum):
-    """The arrangements there are."""
+class Arrangement(Enum):
+    """How a view divides the screen."""
 
-    PICTURE = "picture"
-    EXPOSE = "expose"
-    READING = "reading"
-    ADVICE = "advice"
-    CHIPS = "chips"
-    PINS = "pins"
-    MATCH = "match"
-    WATCH = "watch"
-    BALANCE = "balance"
-    CHART = "chart"
+    PICTURE = "picture alone"
+    TRACE = "picture with the trace under it, readings beside"
+    TRACE_AND_PANEL = "the same, with a panel at the foot of the readings"
+    PANEL = "a smaller picture with a panel under it, readings beside"
+    NUMBER = "one number, no picture"
 
 
-OF_COLOUR = frozenset({View.BALANCE, View.CHART})
-"""Views with an instrument of colour where the others have the trace, and a smaller picture."""
+class Over(Flag):
+    """What is laid over a view's picture."""
 
-WITH_CHROMA = frozenset({View.BALANCE, View.MATCH})
-"""Views that show the chroma trace; only there is chroma counted."""
+    NOTHING = 0
+    STRIPES = auto()
+    """The profile's stripes."""
+    EXTREMES = auto()
+    """Where the brightest and the darkest thing are."""
 
-WITH_REPORT = OF_COLOUR | {View.ADVICE, View.CHIPS, View.PINS, View.MATCH, View.WATCH}
-"""Views arranged as the expose view, with a report where that has its readings."""
+
+class Readings(Enum):
+    """What stands in a view's readings."""
+
+    SPOT = "the spot and the range"
+    REPORT = "the report of an instrument"
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """One arrangement of picture and instruments.
+
+    Attributes
+    ----------
+    name:
+        As it is asked for and shown.
+    arrangement, over, readings:
+        How the screen is divided and what is shown there.
+    """
+
+    name: str
+    arrangement: Arrangement = Arrangement.TRACE
+    over: Over = Over.STRIPES
+    readings: Readings = Readings.REPORT
 
 
 class TraceKind(Enum):
@@ -96,9 +116,8 @@ class Layout:
         Left and right of the trace.
     readings:
         The column at the right, the plate on the picture, or the whole screen.
-    instrument:
-        The chroma trace or the chart: in a view of colour where others have the trace, in the
-        match view beside it; or None.
+    panel:
+        Of a chroma trace or a chart: where others have the trace, or beside it; or None.
     """
 
     screen: Area
@@ -108,7 +127,7 @@ class Layout:
     percent_scale: Area | None
     stops_scale: Area | None
     readings: Area
-    instrument: Area | None = None
+    panel: Area | None = None
 
 
 PICTURE_SHARE = 2.0 / 3.0
@@ -160,39 +179,41 @@ def layout(view: View, screen: tuple[int, int], picture: tuple[int, int]) -> Lay
     """
     theme = theme_for(*screen)
     whole = Area(0, 0, *screen)
-    if view in OF_COLOUR:
-        return _of_colour(whole, theme, picture)
-    if view is View.EXPOSE or view in WITH_REPORT:
-        made = _expose(whole, theme, picture)
-        return _with_chroma(made) if view in WITH_CHROMA else made
-    if view is View.PICTURE:
+    arrangement = view.arrangement
+    if arrangement is Arrangement.PANEL:
+        return _over_panel(whole, theme, picture)
+    if arrangement is Arrangement.TRACE:
+        return _expose(whole, theme, picture)
+    if arrangement is Arrangement.TRACE_AND_PANEL:
+        return _with_panel(_expose(whole, theme, picture))
+    if arrangement is Arrangement.PICTURE:
         width, height = fitted(*picture, *screen)
         area = Area((screen[0] - width) // 2, (screen[1] - height) // 2, width, height)
         return Layout(whole, theme, area, None, None, None, whole.inset(theme.gap))
     return Layout(whole, theme, None, None, None, None, whole.inset(2 * theme.gap))
 
 
-def _of_colour(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:
-    """Picture and instrument share the left two thirds, the instrument the larger part."""
+def _over_panel(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:
+    """Picture and panel share the left two thirds, the panel the larger part."""
     gap = theme.gap
     width = round(whole.width * PICTURE_SHARE)
     box = cheaply_fitted(*picture, width, round(whole.height * COLOUR_PICTURE_SHARE))
     shown = Area(gap + (width - box[0]) // 2, gap, *box)
     top = shown.bottom + gap
-    instrument = Area(gap, top, width, whole.height - gap - top)
-    start = instrument.right + gap
+    panel = Area(gap, top, width, whole.height - gap - top)
+    start = panel.right + gap
     readings = Area(start, gap, whole.width - gap - start, whole.height - 2 * gap)
-    return Layout(whole, theme, shown, None, None, None, readings, instrument)
+    return Layout(whole, theme, shown, None, None, None, readings, panel)
 
 
-def _with_chroma(made: Layout) -> Layout:
-    """The chroma trace at the foot of the readings, in line with the trace if there is room."""
+def _with_panel(made: Layout) -> Layout:
+    """A panel at the foot of the readings, in line with the trace if there is room."""
     trace, readings = made.trace, made.readings
     assert trace is not None
     height = min(trace.height, round(readings.height * DISC_SHARE))
-    instrument = Area(readings.left, trace.bottom - height, readings.width, height)
-    shorter = replace(readings, height=instrument.top - made.theme.gap - readings.top)
-    return replace(made, readings=shorter, instrument=instrument)
+    panel = Area(readings.left, trace.bottom - height, readings.width, height)
+    shorter = replace(readings, height=panel.top - made.theme.gap - readings.top)
+    return replace(made, readings=shorter, panel=panel)
 
 
 def _expose(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:

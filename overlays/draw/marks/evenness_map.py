@@ -11,9 +11,9 @@ import pygame
 from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.theme import EDGE, GREY_CARD, GROUND, TEXT, TextSize, Theme
 from overlays.draw.layout.views import Area
-from overlays.draw.wording import signed
 from overlays.measure.pins.lighting import Evenness
 from overlays.measure.spot.spot import SpotPlace
+from overlays.wording.numbers import signed
 
 FULL_STOPS = 1.0 / 3.0
 """A difference from which on a mark is at its largest: a step of the lens (common practice, no

@@ -3,7 +3,7 @@
 import pygame
 
 from overlays.draw.layout.theme import AMBER, EDGE, TEXT
-from overlays.draw.layout.views import Area, Layout, View
+from overlays.draw.layout.views import Area, Layout, Over
 from overlays.draw.moment.shown import Measured, Shown
 
 
@@ -40,7 +40,7 @@ def _draw_inside(
     line = max(round(2 * made.theme.scale), 1)
     _frame(surface, spot_area(measured, picture), line)
     reading = measured.range
-    if reading is None or shown.view not in {View.EXPOSE, View.ADVICE}:
+    if reading is None or Over.EXTREMES not in shown.view.over:
         return
     across = picture.width / measured.frame.columns
     down = picture.height / measured.frame.rows

@@ -5,7 +5,7 @@ import pygame
 from overlays.draw.layout.lettering import Letters, Text
 from overlays.draw.layout.theme import EDGE, GROUND, TEXT, TextSize, Theme
 from overlays.draw.layout.views import Area
-from overlays.draw.moment.more import PinShown
+from overlays.draw.moment.layers import PinShown
 from overlays.measure.spot.spot import SpotPlace
 
 

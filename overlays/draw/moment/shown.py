@@ -4,7 +4,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from overlays.draw.layout.views import TraceKind, View
-from overlays.draw.moment.more import More, Tone
+from overlays.draw.moment.layers import Said
+from overlays.draw.moment.report import Tone
 from overlays.measure.counting.bands import CodeBand
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
@@ -52,7 +53,7 @@ class Measured:
 
     `spot` and `range` are None where they could not be taken; they may be a tenth of a second
     older than the frame, since nobody reads numbers faster. `stripes` are those of the profile on
-    this frame's signal. `more` is what the views with a report show besides.
+    this frame's signal. `said` is what the instrument in `view` says, `answer` what it found.
     """
 
     frame: Frame
@@ -62,7 +63,9 @@ class Measured:
     spot: SpotReading | None
     range: RangeReading | None
     stripes: tuple[StripeShown, ...] = ()
-    more: More | None = None
+    said: Said | None = None
+    answer: object = None
+    view: View | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.draw.layout.theme import GROUND, SKY, pixel_of
-from overlays.draw.moment.more import Ghost
+from overlays.draw.moment.layers import Ghost
 from overlays.draw.trace.trace import Counts, Pixels, TraceDrawer, TraceGround, blend
 from overlays.signal.levels import luma_scale
 from overlays.signal.signal import Range, Signal

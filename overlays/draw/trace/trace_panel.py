@@ -16,6 +16,7 @@ from overlays.draw.layout.theme import (
 )
 from overlays.draw.layout.views import Area, Layout, TraceKind
 from overlays.draw.marks.marks import spot_columns
+from overlays.draw.moment.layers import Ghost, Said, Strip
 from overlays.draw.moment.shown import Face, Shown
 from overlays.draw.trace.ghost import GhostDrawer
 from overlays.draw.trace.scales import Kind, Mark, percent_marks, ruler, stop_marks
@@ -60,10 +61,11 @@ class TracePanel:
             # No level is shown that is not the feed's now.
             surface.fill(PANEL, rect)
             return
-        more = measured.more
-        if more is not None and more.strip is not None:
+        said = measured.said or Said()
+        strip, ghost = said.layer(Strip), said.layer(Ghost)
+        if strip is not None:
             whole = Area(0, area.top, area.right, area.height)
-            draw_strip(surface, self._letters, more.strip, whole, made.theme)
+            draw_strip(surface, self._letters, strip, whole, made.theme)
             self._blank(surface, made.stops_scale)
             self.forget()
             return
@@ -74,8 +76,8 @@ class TracePanel:
         if shown.trace is TraceKind.LUMA or census.rgb is None:
             target = pixels[:, area.left : area.right]
             self._luma.draw(census.levels, ground, columns, target)
-            if more is not None and more.ghost is not None:
-                self._ghost.lay(more.ghost, measured.yard.signal, ground, columns, target)
+            if ghost is not None:
+                self._ghost.lay(ghost, measured.yard.signal, ground, columns, target)
             del pixels, target
             return
         third = area.width // 3

@@ -5,11 +5,9 @@ import math
 import numpy as np
 
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
+from overlays.measure.spot.spot import SPECK_SHARE, SpotPlace, SpotReading, read_spot
 from overlays.signal.frame import Frame
 
-MOST_CLIPPED = 0.002
-"""Share of the spot that may be clipped in any channel."""
 DARKEST_STOPS = -5.0
 """Below this a card carries more of the camera's black than of the light's colour."""
 MOST_BELOW_FLOOR = 0.02
@@ -26,12 +24,12 @@ def refusal_of(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
 
 
 def _clipped(spot: SpotReading) -> str | None:
-    if max(spot.clipped_rgb) <= MOST_CLIPPED:
+    if max(spot.clipped_rgb) <= SPECK_SHARE:
         return None
     channels = " and ".join(
         name
         for name, share in zip(("red", "green", "blue"), spot.clipped_rgb, strict=True)
-        if share > MOST_CLIPPED
+        if share > SPECK_SHARE
     )
     return (
         f"the card is clipped in {channels}, so its colour is lost; close the lens until it lies "

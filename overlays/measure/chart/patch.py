@@ -12,11 +12,8 @@ from overlays.measure.colour.cielab import (
     turn_degrees,
     xyz_to_lab,
 )
-from overlays.measure.spot.spot import SpotReading
+from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
 from overlays.signal.gamuts import D65, FloatArray
-
-MOST_CLIPPED = 0.002
-"""Share of a patch that may be clipped before its colour is called lost."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +108,7 @@ def patch_readings(
             b_stops=_known(sides[1][n]),
             clipped=spot.clipped,
         )
-        out.append(patch if spot.clipped <= MOST_CLIPPED else _without_colour(patch))
+        out.append(patch if spot.clipped <= SPECK_SHARE else _without_colour(patch))
     return tuple(out)
 
 

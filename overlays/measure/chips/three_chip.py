@@ -14,7 +14,7 @@ import numpy as np
 
 from overlays.measure.chips.chip_causes import Case, Cause, Explanation, explain
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.spot.spot import SpotReading
+from overlays.measure.spot.spot import CLIPPED_SHARE, SpotReading
 from overlays.signal.curves import Family
 from overlays.signal.quantities import Level, Unit, percent, stops
 
@@ -108,7 +108,7 @@ def read_chips(
     verdict = ChipVerdict((chips[0], chips[1], chips[2]), (), ())
     warnings = [f"the {c.chip.value} chip has no reading in stops" for c in chips if c.off is None]
     warnings += _confused(spots)
-    if any(spot.clipped > 0.02 for spot in spots.values()):
+    if any(spot.clipped > CLIPPED_SHARE for spot in spots.values()):
         warnings.append("a chip is clipped: bring exposure down before judging anything else")
     if warnings or verdict.in_tolerance:
         return ChipVerdict(verdict.chips, (), tuple(warnings))

@@ -1,7 +1,7 @@
 """A spot: the mean light of a small square, in percent, stops and R/G/B stops, with its ±."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -23,6 +23,8 @@ USUAL_SHARE = 0.044
 """Edge of a spot as a share of the picture's height where nobody asks for another: 48 of 1080."""
 SPECK_SHARE = 0.002
 """Share of a spot's pixels that may be clipped or below the floor before it is worth a word."""
+CLIPPED_SHARE = 0.02
+"""Share of a spot's pixels from which on, clipped, the spot as a whole counts as clipped."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +137,11 @@ class SpotReading:
     clipped_rgb: tuple[float, float, float]
     warnings: tuple[str, ...]
     errors: SpotErrors
+
+
+def with_warning(spot: SpotReading, sentence: str) -> SpotReading:
+    """The same reading with one more sentence."""
+    return replace(spot, warnings=(*spot.warnings, sentence))
 
 
 def default_size(rows: int, share: float = USUAL_SHARE) -> int:

@@ -9,7 +9,7 @@ import threading
 import time
 from pathlib import Path
 
-from firmware import cli
+from firmware.__main__ import main
 from firmware.clock import SystemClock
 from firmware.feeds.v4l2 import V4l2Feed
 from firmware.feeds.v4l2_spec import capture_of
@@ -24,7 +24,7 @@ def midgrey(*words):
     sys.argv = ["midgrey", *words]
     try:
         with contextlib.redirect_stdout(out):
-            cli.main()
+            main()
     except SystemExit as end:
         if end.code:
             raise RuntimeError(f"midgrey {' '.join(words)} ended with {end.code}") from end

@@ -7,7 +7,8 @@ from pathlib import Path
 from firmware.clock import SystemClock
 from firmware.controls.gpio_map import read_pins, shipped_pins
 from firmware.controls.panel import open_panel
-from overlays.draw.layout.views import TraceKind, View
+from firmware.instruments.spot.instrument import EXPOSE
+from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face, Shown, Source
 
 LINES = next(Path("/sys/devices/platform").glob("gpio-sim.*/gpiochip*"))
@@ -119,12 +120,12 @@ def lamp(panel):
     """Levels of the lamp's line: at first, without a signal for 1.2 s, and live again."""
     source = Source("", "", "")
     before = level(PINS.lamp)
-    panel.paint(Shown(View.EXPOSE, TraceKind.LUMA, None, Face.LOST, "", source))
+    panel.paint(Shown(EXPOSE, TraceKind.LUMA, None, Face.LOST, "", source))
     seen, start = [], time.monotonic()
     while time.monotonic() < start + 1.2:
         panel.actions()
         if not seen or seen[-1] != level(PINS.lamp):
             seen.append(level(PINS.lamp))
         time.sleep(0.01)
-    panel.paint(Shown(View.EXPOSE, TraceKind.LUMA, None, Face.STARTING, "", source))
+    panel.paint(Shown(EXPOSE, TraceKind.LUMA, None, Face.STARTING, "", source))
     return before, seen, level(PINS.lamp)

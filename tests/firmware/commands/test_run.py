@@ -5,32 +5,40 @@ from pathlib import Path
 import pytest
 
 from firmware.clock import HandClock
-from firmware.commands.run import PATIENCE_NS, drawing_for, run
+from firmware.commands.run import PATIENCE_NS, drawing_for, plan_of, run
 from firmware.errors import ArgumentError, FeedNotFoundError, ScreenError
+from firmware.instruments.registry import REGISTRY
+from firmware.live.run_plan import RunPlan
+from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import Display, Driver
 from firmware.screen.rotation import Rotation
-from firmware.written.options import Drawing, RunOptions
+from firmware.written.options import RunOptions
 from tests.places import ROOT
 
 NOWHERE = Display(Driver.NONE, "no screen")
 SCREEN = Display(Driver.X11, "X session :0")
 PANEL = Display(Driver.FRAMEBUFFER, "panel", Path("/dev/fb1"))
 BENCH = "bench:size=64x36"
+EXPOSE = REGISTRY.view(None)
+
+
+def plan(feed=None, **how):
+    return RunPlan(view=EXPOSE, feed=feed, **how)
 
 
 @pytest.mark.parametrize(
     ("options", "environ", "display", "drawing"),
     [
-        (RunOptions(), {}, SCREEN, Drawing.WINDOW),
-        (RunOptions(), {}, PANEL, Drawing.FRAMEBUFFER),
-        (RunOptions(screenshot=Path("s.png")), {}, PANEL, Drawing.FRAMEBUFFER),
-        (RunOptions(), {}, NOWHERE, None),
-        (RunOptions(frames=60), {}, NOWHERE, None),
-        (RunOptions(frames=60), {"SDL_VIDEODRIVER": "dummy"}, NOWHERE, Drawing.UNSEEN),
-        (RunOptions(), {"SDL_VIDEODRIVER": "dummy"}, NOWHERE, None),
-        (RunOptions(screenshot=Path("s.png"), frames=60), {}, NOWHERE, Drawing.UNSEEN),
-        (RunOptions(stats=Path("s.json"), frames=60), {}, NOWHERE, Drawing.UNSEEN),
-        (RunOptions(screenshot=Path("s.png")), {}, SCREEN, Drawing.WINDOW),
+        (plan(), {}, SCREEN, Drawing.WINDOW),
+        (plan(), {}, PANEL, Drawing.FRAMEBUFFER),
+        (plan(screenshot=Path("s.png")), {}, PANEL, Drawing.FRAMEBUFFER),
+        (plan(), {}, NOWHERE, None),
+        (plan(frames=60), {}, NOWHERE, None),
+        (plan(frames=60), {"SDL_VIDEODRIVER": "dummy"}, NOWHERE, Drawing.UNSEEN),
+        (plan(), {"SDL_VIDEODRIVER": "dummy"}, NOWHERE, None),
+        (plan(screenshot=Path("s.png"), frames=60), {}, NOWHERE, Drawing.UNSEEN),
+        (plan(stats=Path("s.json"), frames=60), {}, NOWHERE, Drawing.UNSEEN),
+        (plan(screenshot=Path("s.png")), {}, SCREEN, Drawing.WINDOW),
     ],
 )
 def test_where_the_picture_goes(options, environ, display, drawing):
@@ -39,7 +47,7 @@ def test_where_the_picture_goes(options, environ, display, drawing):
 
 def test_without_a_display_one_line_says_so_and_readings_follow(tmp_path):
     out, err = io.StringIO(), io.StringIO()
-    status = run(RunOptions(BENCH, frames=2), HandClock(), {}, out, err, root=tmp_path)
+    status = run(plan(BENCH, frames=2), HandClock(), {}, out, err, root=tmp_path)
     assert status == 0
     assert err.getvalue().splitlines()[0].startswith("midgrey: no display (")
     first, *readings = out.getvalue().splitlines()
@@ -49,7 +57,7 @@ def test_without_a_display_one_line_says_so_and_readings_follow(tmp_path):
 
 def test_warnings_are_said_at_the_start(tmp_path):
     out, err = io.StringIO(), io.StringIO()
-    options = RunOptions("bench:size=64x36,curve=HLG", profile="log-v", frames=1)
+    options = plan("bench:size=64x36,curve=HLG", profile="log-v", frames=1)
     run(options, HandClock(), {}, out, err, root=tmp_path)
     assert "midgrey: note: the feed says it carries HLG" in err.getvalue()
 
@@ -57,7 +65,7 @@ def test_warnings_are_said_at_the_start(tmp_path):
 def test_a_feed_that_is_not_there(tmp_path):
     out, err = io.StringIO(), io.StringIO()
     with pytest.raises(FeedNotFoundError):
-        run(RunOptions("gone.mov"), HandClock(), {}, out, err, root=tmp_path)
+        run(plan("gone.mov"), HandClock(), {}, out, err, root=tmp_path)
 
 
 def refuses(options):
@@ -66,7 +74,7 @@ def refuses(options):
 
 def test_a_display_that_cannot_be_opened_leaves_the_readings(tmp_path):
     out, err = io.StringIO(), io.StringIO()
-    options, environ = RunOptions(BENCH, frames=2), {"DISPLAY": ":77"}
+    options, environ = plan(BENCH, frames=2), {"DISPLAY": ":77"}
     status = run(options, HandClock(), environ, out, err, root=tmp_path, appliance=refuses)
     assert status == 0
     assert "no display (no driver for window)" in err.getvalue()
@@ -74,7 +82,7 @@ def test_a_display_that_cannot_be_opened_leaves_the_readings(tmp_path):
 
 
 def test_a_screenshot_that_cannot_be_had_is_refused(tmp_path):
-    options = RunOptions(BENCH, frames=2, screenshot=tmp_path / "s.png")
+    options = plan(BENCH, frames=2, screenshot=tmp_path / "s.png")
     with pytest.raises(ScreenError):
         run(
             options,
@@ -95,7 +103,7 @@ def test_the_appliance_is_told_where_to_draw(tmp_path):
         return 0
 
     environ = {"WAYLAND_DISPLAY": "wayland-0"}
-    options = RunOptions(BENCH, size=(800, 480))
+    options = plan(BENCH, size=(800, 480))
     run(
         options,
         HandClock(),
@@ -113,7 +121,7 @@ def test_the_appliance_is_told_which_framebuffer(tmp_path):
     folder = tmp_path / "sys/class/graphics/fb1"
     folder.mkdir(parents=True)
     (folder / "name").write_text("fb_ili9341\n")
-    options = RunOptions(BENCH, rotation=Rotation.RIGHT)
+    options = plan(BENCH, rotation=Rotation.RIGHT)
 
     def draws(options):
         told.append(options)
@@ -155,7 +163,7 @@ def service(tmp_path):
         environ = {"NOTIFY_SOCKET": "/run/notify", "SDL_VIDEODRIVER": "kmsdrm"}
         out = io.StringIO()
         try:
-            done = run(RunOptions(BENCH), clock, environ, out, err, root=tmp_path, appliance=draws)
+            done = run(plan(BENCH), clock, environ, out, err, root=tmp_path, appliance=draws)
         finally:
             assert out.getvalue() == ""
         return done, tried, err.getvalue()
@@ -187,7 +195,22 @@ def test_patience_is_shorter_than_the_units():
     assert int(limit) * 1e9 > PATIENCE_NS + 30e9
 
 
-def test_a_view_that_is_not_there_is_refused_also_where_nothing_is_drawn(tmp_path):
-    options = RunOptions(BENCH, view="nonsense", frames=1)
+def test_a_view_that_is_not_there_is_refused_also_where_nothing_is_drawn():
     with pytest.raises(ArgumentError, match="nonsense"):
-        run(options, HandClock(), {}, io.StringIO(), io.StringIO(), root=tmp_path)
+        plan_of(RunOptions(feed=BENCH, view="nonsense", frames=1), {})
+
+
+def test_options_become_a_plan():
+    found = plan_of(RunOptions(view="Chips", size="800x480", rotate=90, curve="HLG"), {})
+    assert found.view.name == "chips"
+    assert (found.size, found.rotation) == ((800, 480), Rotation.RIGHT)
+    assert found.overrides.curve == "HLG"
+    assert plan_of(RunOptions(), {"MIDGREY_ROTATE": "180"}).rotation is Rotation.HALF
+
+
+@pytest.mark.parametrize("view", ["chips", "watch", "balance"])
+def test_any_view_can_be_read_in_the_terminal(view, tmp_path):
+    out, err = io.StringIO(), io.StringIO()
+    options = replace(plan("bench:size=320x180", frames=2), view=REGISTRY.view(view))
+    assert run(options, HandClock(), {}, out, err, root=tmp_path) == 0
+    assert len(out.getvalue().splitlines()) >= 2

@@ -1,8 +1,8 @@
 import pygame
 import pytest
 
+from firmware.actions import Press
 from firmware.controls.keyboard import ENTRIES, Key, help_entries, press_of
-from firmware.live.state import Press
 
 
 def test_every_press_has_a_key():

@@ -8,9 +8,10 @@ from gpiozero.pins.mock import MockFactory
 from firmware.clock import HandClock
 from firmware.controls.lamp import HALF_NS, Glow, Lamp, glow_of
 from firmware.errors import ScreenError
-from overlays.draw.layout.views import TraceKind, View
-from overlays.draw.moment.more import Tone
+from overlays.draw.layout.views import TraceKind
+from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Face, Shown, Source
+from tests import views
 
 
 @pytest.fixture
@@ -36,10 +37,10 @@ def shown(face, headroom=1.0, tone=None):
     """A moment; only the range and the report of what was measured matter here."""
     measured = SimpleNamespace(
         range=None if headroom is None else SimpleNamespace(headroom_stops=headroom),
-        more=None if tone is None else SimpleNamespace(report=SimpleNamespace(tone=tone)),
+        said=None if tone is None else SimpleNamespace(report=SimpleNamespace(tone=tone)),
     )
     source = Source("", "", "")
-    return Shown(View.WATCH, TraceKind.LUMA, measured, face, "", source)
+    return Shown(views.WATCH, TraceKind.LUMA, measured, face, "", source)
 
 
 @pytest.mark.parametrize(
@@ -61,7 +62,7 @@ def test_what_it_says_of_a_moment(moment, glow):
 
 
 def test_before_the_first_frame_it_is_dark():
-    moment = Shown(View.EXPOSE, TraceKind.LUMA, None, Face.STARTING, "", Source("", "", ""))
+    moment = Shown(views.EXPOSE, TraceKind.LUMA, None, Face.STARTING, "", Source("", "", ""))
     assert glow_of(moment) is Glow.DARK
 
 

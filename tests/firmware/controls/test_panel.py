@@ -7,8 +7,9 @@ from firmware.controls.gpio_map import Pins
 from firmware.controls.lamp import Lamp
 from firmware.controls.panel import Panel, open_panel, opened_panel
 from firmware.live.state import Press
-from overlays.draw.layout.views import TraceKind, View
+from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face, Shown, Source
+from tests import views
 
 
 class Screen:
@@ -42,7 +43,7 @@ def test_keys_and_buttons_come_together(factory):
 
 
 def moment(face=Face.LOST):
-    return Shown(View.EXPOSE, TraceKind.LUMA, None, face, "", Source("", "", ""))
+    return Shown(views.EXPOSE, TraceKind.LUMA, None, face, "", Source("", "", ""))
 
 
 def test_painting_goes_to_the_screen(factory):

@@ -1,17 +1,21 @@
 """One contract for every feed that ships."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from firmware.clock import HandClock
-from firmware.feeds.base import Feed, FeedState, Pace
+from firmware.feeds.base import Doubt, Feed, FeedInfo, FeedState, Pace, Settles
 from firmware.feeds.opening import open_feed
 from firmware.feeds.v4l2 import V4l2Feed
 from firmware.v4l2.device import Capture
 from firmware.v4l2.fake import FakeBoard
 from overlays.signal.frame import Frame
+from overlays.signal.signal import Matrix, Range, Signal, SignalOverride
 
 BENCH = "bench:size=128x72"
 PACED = ("bench", "footage", "still", "raw")
@@ -116,6 +120,61 @@ class TestEveryFeed:
         feed.close()
 
 
+OVERRIDES = st.builds(
+    SignalOverride,
+    st.none() | st.sampled_from(Range),
+    st.none() | st.sampled_from(Matrix),
+)
+SIGNALS = st.builds(
+    Signal,
+    bits=st.sampled_from([8, 10, 12]),
+    range=st.sampled_from(Range),
+    matrix=st.sampled_from(Matrix),
+)
+OF_RANGE = Doubt("of range", Settles.RANGE)
+OF_MATRIX = Doubt("of matrix", Settles.MATRIX)
+OF_BOTH = Doubt("of both", Settles.RANGE | Settles.MATRIX)
+
+
+@given(OVERRIDES)
+def test_a_doubt_is_said_until_all_it_is_about_is_said(override):
+    doubts = (OF_RANGE, OF_MATRIX, OF_BOTH)
+    info = FeedInfo("x", "y", 64, 36, Signal(), 25.0, ("always",), doubts=doubts)
+    expected = ["always"]
+    if override.range is None:
+        expected.append("of range")
+    if override.matrix is None:
+        expected.append("of matrix")
+    if override.range is None or override.matrix is None:
+        expected.append("of both")
+    assert list(info.warnings_with(override)) == expected
+
+
+@given(SIGNALS, OVERRIDES, OVERRIDES)
+def test_what_is_said_now_counts_and_nothing_of_what_was_said_at_the_opening(own, first, now):
+    info = FeedInfo("x", "y", 64, 36, first.over(own), 25.0, own=own)
+    assert info.signal_with(now) == now.over(own)
+
+
+@given(SIGNALS, OVERRIDES, st.sampled_from([8, 10]))
+def test_a_frame_of_another_depth_keeps_it(signal, override, bits):
+    info = FeedInfo("x", "y", 64, 36, signal, 25.0)
+    assert info.signal_with(override) == override.over(signal)
+    frames = replace(Signal(bits=bits), lossy=True)
+    found = info.signal_with(override, frames)
+    assert (found.bits, found.lossy) == (bits, True)
+    assert found.range is (override.range or signal.range)
+    assert found.matrix is (override.matrix or signal.matrix)
+
+
+@pytest.mark.parametrize("pace", Pace)
+@pytest.mark.parametrize("kind", PACED)
+def test_only_what_is_of_now_is_live(opened, kind, pace):
+    feed, _ = opened(kind, pace)
+    assert feed.info.is_live is (kind == "bench" and pace is Pace.LIVE)
+    feed.close()
+
+
 @pytest.mark.parametrize(("kind", "count"), [("footage", 3), ("still", 1), ("raw", 3)])
 def test_what_has_an_end_ends_when_stepped_through(opened, kind, count):
     feed, _ = opened(kind, Pace.STEP)
@@ -157,6 +216,7 @@ def test_the_capture_device_keeps_the_same_contract():
     board = FedBoard(HandClock(start_ns=1_000_000_000))
     feed = V4l2Feed(Capture(board.path), board.clock, None, board)
     assert isinstance(feed, Feed)
+    assert feed.info.is_live
     feed.read(0.0)
     numbers = []
     for _ in range(3):

@@ -8,11 +8,11 @@ import pytest
 
 from firmware.clock import HandClock, SystemClock
 from firmware.errors import FeedFormatError, FeedNotFoundError
-from firmware.feeds.base import Feed, FeedState, SignalOverride
+from firmware.feeds.base import Feed, FeedState
 from firmware.feeds.camera import BUFFERS, CameraFeed, open_camera
 from firmware.feeds.camera_options import CameraOptions, Stream
 from overlays.signal.frame import Frame
-from overlays.signal.signal import Matrix, Range, Subsampling
+from overlays.signal.signal import Matrix, Range, SignalOverride, Subsampling
 
 ROWS, COLUMNS, STRIDE = 8, 12, 32
 
@@ -173,7 +173,10 @@ def test_compressed_raw_is_refused():
 
 
 def test_user_overrules_range_and_matrix_of_the_picture():
-    signal = opened(FakeCamera(), override=SignalOverride(Range.FULL, Matrix.BT601)).info.signal
+    info = opened(FakeCamera(), override=SignalOverride(Range.FULL, Matrix.BT601)).info
+    own = info.signal_with(SignalOverride())
+    assert (own.range, own.matrix) == (Range.LIMITED, Matrix.BT709)
+    signal = info.signal
     assert (signal.range, signal.matrix) == (Range.FULL, Matrix.BT601)
 
 

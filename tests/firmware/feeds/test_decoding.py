@@ -3,7 +3,6 @@ import numpy as np
 import pytest
 
 from firmware.errors import FeedFormatError, FeedNotFoundError
-from firmware.feeds.base import SignalOverride
 from firmware.feeds.decoding import (
     DAMAGED,
     check_file,
@@ -18,6 +17,7 @@ from firmware.feeds.decoding import (
     views_of,
 )
 from firmware.feeds.tags import Tags
+from overlays.signal.signal import SignalOverride
 
 
 def test_a_missing_file_a_directory_and_an_empty_file_are_told_apart(tmp_path):

@@ -7,13 +7,13 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.errors import FeedFormatError, FeedNotFoundError
-from firmware.feeds.base import FeedState, Pace, SignalOverride
+from firmware.feeds.base import FeedState, Pace
 from firmware.feeds.decoding import INTERLACED
 from firmware.feeds.footage import SKIPPED_AT_MOST, FootageFeed
 from firmware.feeds.timecode import Origin
 from overlays.errors import FrameLayoutError
 from overlays.signal.levels import code_to_percent
-from overlays.signal.signal import Components, Matrix, Range, Signal, Subsampling
+from overlays.signal.signal import Components, Matrix, Range, Signal, SignalOverride, Subsampling
 from tests.places import REFERENCE
 
 TABLE = REFERENCE / "bars.csv"
@@ -125,7 +125,8 @@ def test_frames_come_in_order_and_then_it_ends(clip, steps):
     frames = every(feed)
     assert lumas(frames) == [20, 21, 22, 23, 24]
     assert [frame.time_ns for frame in frames] == [n * 40_000_000 for n in range(5)]
-    assert feed.info.warnings[-1].startswith("the file does not say its matrix")
+    said = feed.info.warnings_with(SignalOverride())
+    assert said[-1].startswith("the file does not say its matrix")
 
 
 def test_live_footage_starts_over_at_its_end(clip, steps):
@@ -159,7 +160,8 @@ def test_info_tells_format_rate_and_lossy_codec(clip, steps):
 def test_hlg_tag_names_the_curve(clip, steps):
     path = clip("x.mkv", "ffv1", steps(1), color_range=1, colorspace=9, color_trc=18)
     info = footage(path).info
-    assert (info.curve.name, info.signal.matrix, info.warnings) == ("HLG", Matrix.BT2020, ())
+    assert (info.curve.name, info.signal.matrix) == ("HLG", Matrix.BT2020)
+    assert info.warnings_with(SignalOverride()) == ()
 
 
 def test_the_users_word_is_taken_for_range_and_matrix(clip, steps):
@@ -167,6 +169,9 @@ def test_the_users_word_is_taken_for_range_and_matrix(clip, steps):
     feed = footage(path, override=SignalOverride(Range.FULL, Matrix.BT601))
     assert (feed.info.signal.range, feed.info.signal.matrix) == (Range.FULL, Matrix.BT601)
     assert feed.read(1.0).signal == feed.info.signal
+    # What the file itself says is not forgotten: another profile may leave it at that.
+    own = feed.info.signal_with(SignalOverride())
+    assert (own.range, own.matrix) == (Range.LIMITED, Matrix.BT709)
 
 
 def test_interlaced_footage_says_so_and_is_read_anyway(tmp_path, steps):

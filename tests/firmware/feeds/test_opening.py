@@ -3,7 +3,7 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.errors import FeedFormatError, FeedNotFoundError, FeedOptionError
-from firmware.feeds.base import Pace, SignalOverride
+from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
 from firmware.feeds.footage import FootageFeed
 from firmware.feeds.opening import CurveChoice, first_feed, open_feed
@@ -11,7 +11,7 @@ from firmware.feeds.rawframe import RawFeed
 from firmware.feeds.still import StillFeed
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
-from overlays.signal.signal import Range
+from overlays.signal.signal import Range, SignalOverride
 
 SMALL = "bench:size=64x36"
 

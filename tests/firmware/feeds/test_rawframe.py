@@ -3,7 +3,7 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.errors import FeedFormatError, FeedNotFoundError, FeedOptionError
-from firmware.feeds.base import FeedState, Pace, SignalOverride
+from firmware.feeds.base import FeedState, Pace
 from firmware.feeds.rawframe import (
     EXTENSIONS,
     STANDARD_SIZES,
@@ -13,7 +13,7 @@ from firmware.feeds.rawframe import (
     raw_spec,
 )
 from overlays.errors import FrameLayoutError
-from overlays.signal.signal import Matrix, Range, Signal, Subsampling
+from overlays.signal.signal import Matrix, Range, Signal, SignalOverride, Subsampling
 
 
 def opened(path, size=None, pace=Pace.STEP, override=None):
@@ -68,8 +68,11 @@ def test_size_is_told_from_the_byte_count_where_one_fits(tmp_path):
     path.write_bytes(bytes([128, 100]) * (1280 * 720))
     feed = opened(path)
     assert (feed.info.columns, feed.info.rows) == (1280, 720)
-    assert "1280x720" in feed.info.warnings[0]
-    assert len(feed.info.warnings) == 3
+    size, of_range, of_matrix = feed.info.warnings_with(SignalOverride())
+    assert "1280x720" in size
+    assert "its range; taken as limited" in of_range
+    assert "its matrix; taken as BT.709" in of_matrix
+    assert feed.info.warnings_with(SignalOverride(Range.FULL)) == (size, of_matrix)
 
 
 @pytest.mark.parametrize("extension", EXTENSIONS)
@@ -112,9 +115,10 @@ def test_several_frames_are_gone_through(tmp_path):
 def test_the_users_word_is_taken_without_a_warning(tmp_path):
     path = tmp_path / "a.uyvy"
     path.write_bytes(bytes(32))
-    feed = opened(path, (4, 4), override=SignalOverride(Range.FULL, Matrix.BT601))
+    override = SignalOverride(Range.FULL, Matrix.BT601)
+    feed = opened(path, (4, 4), override=override)
     assert (feed.info.signal.range, feed.info.signal.matrix) == (Range.FULL, Matrix.BT601)
-    assert feed.info.warnings == ()
+    assert feed.info.warnings_with(override) == ()
 
 
 def test_odd_width_has_a_last_pair_of_its_own(tmp_path):

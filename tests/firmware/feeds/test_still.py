@@ -7,10 +7,10 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.errors import FeedFormatError, FeedNotFoundError
-from firmware.feeds.base import FeedState, Pace, SignalOverride
+from firmware.feeds.base import FeedState, Pace
 from firmware.feeds.still import StillFeed, is_still
 from overlays.errors import FrameLayoutError
-from overlays.signal.signal import Components, Matrix, Range, Subsampling
+from overlays.signal.signal import Components, Matrix, Range, SignalOverride, Subsampling
 
 RNG = np.random.default_rng(11)
 
@@ -51,7 +51,7 @@ def test_rgb_is_read_as_full_range_untouched(  # noqa: PLR0917
     )
     assert signal.bits == np.iinfo(dtype).bits
     assert not signal.lossy
-    assert feed.info.warnings == ()
+    assert feed.info.warnings_with(SignalOverride()) == ()
     assert feed.info.rate == 0.0
     assert feed.info.curve is None
 

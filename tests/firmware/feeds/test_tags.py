@@ -3,17 +3,28 @@ import pytest
 from av.codec.codec import Properties, UnknownCodecError
 
 from firmware.errors import FeedFormatError
-from firmware.feeds.base import SignalOverride
+from firmware.feeds.base import FeedInfo
 from firmware.feeds.pixels import FORMATS
 from firmware.feeds.tags import LOSSLESS, Tags, read_tags
-from overlays.signal.signal import Components, Matrix, Range
+from overlays.signal.signal import Components, Matrix, Range, SignalOverride
 
+NOTHING = SignalOverride()
 SILENT = Tags(0, 2, 2)
 TAGGED = Tags(1, 1, 1)
 
 
-def read(tags, name="yuv422p10le", rows=1080, codec="ffv1", override=None):
-    return read_tags(tags, FORMATS[name], rows, codec, override or SignalOverride(), "a.mov")
+def read(tags, name="yuv422p10le", rows=1080, codec="ffv1", override=NOTHING):
+    return read_tags(tags, FORMATS[name], rows, codec, override, "a.mov")
+
+
+def said(reading, override=NOTHING):
+    """What a person is told of a file, as far as they say nothing against it."""
+    info = FeedInfo(
+        *("x", "y", 64, 36, reading.signal, 25.0, reading.warnings),
+        own=reading.own,
+        doubts=reading.doubts,
+    )
+    return info.warnings_with(override)
 
 
 # ITU-T H.273 table 4: matrix coefficients 1 is BT.709, 5 and 6 are BT.601, 9 is BT.2020 NCL.
@@ -24,7 +35,7 @@ def read(tags, name="yuv422p10le", rows=1080, codec="ffv1", override=None):
 @pytest.mark.parametrize(("code", "span"), [(1, Range.LIMITED), (2, Range.FULL)])
 def test_tags_are_believed(number, matrix, code, span):
     got = read(Tags(code, number, 2))
-    assert (got.signal.matrix, got.signal.range, got.warnings) == (matrix, span, ())
+    assert (got.signal.matrix, got.signal.range, said(got)) == (matrix, span, ())
     assert got.signal.bits == 10
 
 
@@ -34,15 +45,19 @@ def test_tags_are_believed(number, matrix, code, span):
 def test_a_silent_file_is_taken_as_usual_and_says_so(rows, matrix):
     got = read(SILENT, rows=rows)
     assert (got.signal.range, got.signal.matrix) == (Range.LIMITED, matrix)
-    assert len(got.warnings) == 2
-    assert "does not say its range; taken as limited, override with --range" in got.warnings[0]
-    assert f"taken as {matrix.value}" in got.warnings[1]
+    of_range, of_matrix = said(got)
+    assert "does not say its range; taken as limited, override with --range" in of_range
+    assert f"taken as {matrix.value}" in of_matrix
+    assert said(got, SignalOverride(range=Range.FULL)) == (of_matrix,)
+    assert said(got, SignalOverride(matrix=Matrix.BT601)) == (of_range,)
 
 
 def test_the_users_word_goes_before_the_files_and_needs_no_warning():
     got = read(TAGGED, override=SignalOverride(Range.FULL, Matrix.BT2020))
     assert (got.signal.range, got.signal.matrix) == (Range.FULL, Matrix.BT2020)
-    assert read(SILENT, override=SignalOverride(Range.FULL, Matrix.BT601)).warnings == ()
+    assert (got.own.range, got.own.matrix) == (Range.LIMITED, Matrix.BT709)
+    both = SignalOverride(Range.FULL, Matrix.BT601)
+    assert said(read(SILENT, override=both), both) == ()
 
 
 def test_yuvj_is_full_range_by_its_name():
@@ -53,7 +68,7 @@ def test_untagged_rgb_is_full_and_untagged_grey_limited():
     got = read(SILENT, "gbrp10le")
     assert (got.signal.range, got.signal.components) == (Range.FULL, Components.RGB)
     assert read(SILENT, "gray10le").signal.range is Range.LIMITED
-    assert any("taken as full" in sentence for sentence in got.warnings)
+    assert any("taken as full" in sentence for sentence in said(got))
 
 
 # ITU-T H.273 table 3: 1 BT.709 (6, 14, 15 the same function), 16 PQ, 18 HLG.
@@ -70,7 +85,9 @@ def test_curve_is_named_where_the_tag_names_one(number, name):
 def test_a_matrix_that_cannot_be_measured_is_refused_unless_overruled(number, says):
     with pytest.raises(FeedFormatError, match=says):
         read(Tags(1, number, 2))
-    assert read(Tags(1, number, 2), override=SignalOverride(None, Matrix.BT709)).signal
+    overruled = read(Tags(1, number, 2), override=SignalOverride(None, Matrix.BT709))
+    assert overruled.signal.matrix is Matrix.BT709
+    assert said(overruled, SignalOverride(None, Matrix.BT709)) == ()
 
 
 @pytest.mark.parametrize(
@@ -79,7 +96,7 @@ def test_a_matrix_that_cannot_be_measured_is_refused_unless_overruled(number, sa
 def test_codecs_that_discard_detail_are_marked(codec):
     got = read(TAGGED, codec=codec)
     assert got.signal.lossy
-    assert codec in got.warnings[0]
+    assert codec in said(got)[0]
 
 
 @pytest.mark.parametrize("codec", ["ffv1", "rawvideo", "v210", "png", "tiff", "huffyuv", "utvideo"])

@@ -10,14 +10,14 @@ import pytest
 
 from firmware.clock import HandClock, SystemClock
 from firmware.errors import FeedFormatError, FeedNotFoundError
-from firmware.feeds.base import Feed, FeedState, SignalOverride
+from firmware.feeds.base import Feed, FeedState
 from firmware.feeds.v4l2 import AGAIN_S, SURE_S, V4l2Feed
 from firmware.v4l2 import ioctls
 from firmware.v4l2.device import Capture
 from firmware.v4l2.fake import FakeBoard
 from firmware.v4l2.stream import WISHED
 from overlays.signal.frame import Frame
-from overlays.signal.signal import Matrix, Range, Subsampling
+from overlays.signal.signal import Matrix, Range, SignalOverride, Subsampling
 
 
 @pytest.fixture
@@ -272,6 +272,8 @@ def test_padded_rows_are_left_out(board):
 def test_user_overrules_the_table(board):
     feed = opened(board, SignalOverride(range=Range.FULL, matrix=Matrix.BT709))
     assert (feed.info.signal.range, feed.info.signal.matrix) == (Range.FULL, Matrix.BT709)
+    own = feed.info.signal_with(SignalOverride())
+    assert (own.range, own.matrix) == (Range.LIMITED, Matrix.BT601)
 
 
 def test_stick_without_timings(board):
@@ -284,7 +286,9 @@ def test_stick_without_timings(board):
     )
     feed = ready(board)
     assert (feed.info.columns, feed.info.rate) == (1280, 60.0)
-    assert any("feed check" in warning for warning in feed.info.warnings)
+    nothing, both = SignalOverride(), SignalOverride(Range.LIMITED, Matrix.BT709)
+    assert any("feed check" in warning for warning in feed.info.warnings_with(nothing))
+    assert not any("feed check" in warning for warning in feed.info.warnings_with(both))
     board.show(picture(board))
     assert feed.read(0.1).signal.matrix is Matrix.BT709
 

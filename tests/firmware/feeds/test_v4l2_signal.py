@@ -1,28 +1,40 @@
 import itertools
+from dataclasses import dataclass
 
 import pytest
 
-from firmware.feeds.base import SignalOverride
+from firmware.feeds.base import FeedInfo
 from firmware.feeds.v4l2_signal import SOURCES, UNKNOWN, Trust, signal_of, true_layout
 from firmware.v4l2.formats import LAYOUTS
 from firmware.v4l2.structs import PixelFormat
-from overlays.signal.signal import Components, Matrix, Range
+from overlays.signal.signal import Components, Matrix, Range, Signal, SignalOverride
 
 NOTHING = SignalOverride()
 
 
+@dataclass(frozen=True)
+class Told:
+    """What a person is told of a device, as far as they say nothing against it."""
+
+    signal: Signal
+    warnings: tuple[str, ...]
+
+
 def told(driver, name, override=NOTHING, **fields):
-    return signal_of(driver, LAYOUTS[name], PixelFormat(**fields), override)
+    own, warnings, doubts = signal_of(driver, LAYOUTS[name], PixelFormat(**fields))
+    info = FeedInfo("x", "y", 64, 36, own, 25.0, warnings, doubts=doubts)
+    return Told(info.signal_with(override), info.warnings_with(override))
 
 
 @pytest.mark.parametrize("driver", ["unicam", "rp1-cfe"])
 def test_bridge_gives_601_limited_and_full_rgb(driver):
     # raspberrypi/linux, drivers/media/i2c/tc358743.c: VI_REP 601_YCBCR_LIMITED, RGB_FULL.
-    signal, warnings = told(driver, "UYVY", colorspace=3, quantization=1)
-    assert (signal.range, signal.matrix, warnings) == (Range.LIMITED, Matrix.BT601, ())
-    signal, warnings = told(driver, "RGB3")
-    assert signal.range is Range.FULL
-    assert "use UYVY" in warnings[0]
+    found = told(driver, "UYVY", colorspace=3, quantization=1)
+    assert (found.signal.range, found.signal.matrix) == (Range.LIMITED, Matrix.BT601)
+    assert found.warnings == ()
+    found = told(driver, "RGB3")
+    assert found.signal.range is Range.FULL
+    assert "use UYVY" in found.warnings[0]
 
 
 def test_receiver_of_the_pi_4_names_its_rgb_the_wrong_way_round():
@@ -35,15 +47,15 @@ def test_receiver_of_the_pi_4_names_its_rgb_the_wrong_way_round():
 
 @pytest.mark.parametrize("driver", ["uvcvideo", "some-driver"])
 def test_unknown_levels_are_guessed_with_a_warning_until_the_user_settles_both(driver):
-    signal, warnings = told(driver, "YUYV", colorspace=7)
-    assert (signal.range, signal.matrix) == (Range.LIMITED, Matrix.BT709)
-    assert "feed check" in warnings[0]
+    found = told(driver, "YUYV", colorspace=7)
+    assert (found.signal.range, found.signal.matrix) == (Range.LIMITED, Matrix.BT709)
+    assert "feed check" in found.warnings[0]
     half = told(driver, "YUYV", SignalOverride(range=Range.FULL))
-    assert half[0].range is Range.FULL
-    assert half[1]
+    assert half.signal.range is Range.FULL
+    assert half.warnings
     both = told(driver, "YUYV", SignalOverride(range=Range.FULL, matrix=Matrix.BT601))
-    assert both[0].matrix is Matrix.BT601
-    assert both[1] == ()
+    assert both.signal.matrix is Matrix.BT601
+    assert both.warnings == ()
 
 
 # Kernel documentation "Colorspaces", sections 2.16.1 ff., and the macros
@@ -63,18 +75,18 @@ def test_unknown_levels_are_guessed_with_a_warning_until_the_user_settles_both(d
     ],
 )
 def test_a_driver_that_is_trusted_is_read_as_the_kernel_documents(name, fields, expected):
-    signal, warnings = told("vivid", name, **fields)
-    assert (signal.range, signal.matrix) == expected
-    assert warnings == ()
+    found = told("vivid", name, **fields)
+    assert (found.signal.range, found.signal.matrix) == expected
+    assert found.warnings == ()
 
 
 @pytest.mark.parametrize(("driver", "name"), list(itertools.product([*SOURCES, ""], LAYOUTS)))
 def test_bits_components_and_loss_follow_the_pixel_format(driver, name):
-    signal, warnings = told(driver, name)
-    layout = LAYOUTS[name]
+    found = told(driver, name)
+    signal, layout = found.signal, LAYOUTS[name]
     assert (signal.bits, signal.components) == (layout.bits, layout.components)
     assert signal.lossy is (name == "MJPG")
-    assert any("compresses" in warning for warning in warnings) is signal.lossy
+    assert any("compresses" in warning for warning in found.warnings) is signal.lossy
 
 
 def test_every_guess_says_so():
@@ -83,6 +95,8 @@ def test_every_guess_says_so():
 
 
 def test_override_of_the_range_settles_rgb():
-    signal, warnings = told("uvcvideo", "RGB3", SignalOverride(range=Range.LIMITED))
-    assert signal.components is Components.RGB
-    assert warnings == ()
+    found = told("uvcvideo", "RGB3", SignalOverride(range=Range.LIMITED))
+    assert found.signal.components is Components.RGB
+    assert found.signal.range is Range.LIMITED
+    assert found.warnings == ()
+    assert told("uvcvideo", "RGB3").warnings

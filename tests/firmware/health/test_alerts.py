@@ -7,13 +7,14 @@ from firmware.clock import HandClock, SystemClock
 from firmware.health import record
 from firmware.health.alerts import alert_of, watched, watcher_of
 from firmware.health.condition import Condition, Severity, Subject
+from firmware.health.stats import Stats
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
 from firmware.live.state import first_state
-from firmware.live.stats import Stats
 from firmware.profiles.shelf import load_profile
-from overlays.draw.moment.more import Tone
+from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert
+from tests import views
 
 APPLIANCE = {"STATE_DIRECTORY": "/var/lib/midgrey"}
 
@@ -59,7 +60,8 @@ def run(pi, info):
     """A loop on a cardboard board: turns it, and what its screen then says."""
     clock, hooks, board = HandClock(10**9), Hooks(), PaperBoard()
     feed = SilentFeed(info())
-    loop = Loop(feed, first_state((load_profile("standard"),), 96, 64), board, clock, (), hooks)
+    state = first_state((load_profile("standard"),), feed.info, views.EXPOSE)
+    loop = Loop(feed, state, board, clock, (), hooks)
     watcher = watcher_of(loop.stats, feed, clock, APPLIANCE, pi.root)
     hooks.alert = lambda: alert_of(watcher.worst)
 

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmware.health.flow import FlowMeter
-from firmware.live.stats import Stats
+from firmware.health.stats import Stats
 from firmware.v4l2.stream import Counts as InputCounts
 
 SECOND_NS = 10**9

@@ -4,6 +4,7 @@ import os
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pygame
@@ -17,31 +18,33 @@ from firmware.errors import (
     UnknownProfileError,
 )
 from firmware.feeds.base import FeedInfo
+from firmware.instruments.asking import scene_of
+from firmware.instruments.registry import REGISTRY
 from firmware.live.appliance import _snapshot, run_appliance, starting_state, usual_stripes
+from firmware.live.run_plan import RunPlan
+from firmware.opening.read_with import read_with
+from firmware.opening.session import Session
 from firmware.profiles.model import curve_alone
 from firmware.profiles.shelf import load_profile, shipped_names
-from firmware.reported import Wishes
-from firmware.reports import match_pins
-from firmware.written.options import Drawing, RunOptions
-from overlays.draw.layout.views import View
-from overlays.draw.moment.more import More
+from firmware.screen.drawing import Drawing
+from firmware.written.places import parse_spot
 from overlays.draw.moment.shown import Measured
 from overlays.measure.counting.bands import BandKind
-from overlays.measure.counting.census import take_census
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.published import published_curve, published_curves
-from overlays.signal.signal import Signal
+from overlays.signal.signal import Range, Signal, SignalOverride
+from tests import views
 from tests.colour_frames import frame_of
 
 SMALL = "bench:size=320x180"
 
 
 def options(**changes):
-    return RunOptions(**{"feed": SMALL, "drawing": Drawing.UNSEEN, "frames": 4, **changes})
+    usual = {"view": views.EXPOSE, "feed": SMALL, "drawing": Drawing.UNSEEN, "frames": 4}
+    return RunPlan(**{**usual, **changes})
 
 
-@pytest.mark.parametrize("view", [v.value for v in View])
+@pytest.mark.parametrize("view", views.VIEWS, ids=lambda view: view.name)
 def test_runs_on_the_bench_and_saves_what_it_showed(tmp_path, view):
     shot, stats = tmp_path / "s.png", tmp_path / "s.json"
     status = run_appliance(options(size=(800, 480), view=view, screenshot=shot, stats=stats))
@@ -104,16 +107,37 @@ def test_the_screen_is_closed_when_the_feed_cannot_be_opened():
 INFO = FeedInfo("bench", "", 1920, 1080, Signal(), 25.0)
 
 
+def session(profile, **how):
+    """A feed of that info, opened with a profile."""
+    return Session(SimpleNamespace(info=INFO), profile, is_guess=False, **how)
+
+
 def test_the_profile_in_use_comes_first_and_each_that_ships_once():
-    made = starting_state(load_profile("hlg"), INFO, View.EXPOSE)
+    made = starting_state(session(load_profile("hlg")), views.EXPOSE)
     assert made.profiles[0].name == "hlg"
     assert sorted(p.name for p in made.profiles) == sorted(shipped_names())
 
 
 def test_a_curve_without_a_profile_gets_the_usual_stripes():
-    made = starting_state(curve_alone(published_curve("BT.709")), INFO, View.EXPOSE)
+    made = starting_state(session(curve_alone(published_curve("BT.709"))), views.EXPOSE)
     assert [band.kind for band in made.stripes] == [BandKind.AROUND, BandKind.ABOVE]
     assert str(made.stripes[0]) == "0 st ± 0.2 st"
+
+
+def test_the_usual_ceiling_is_that_of_the_range_as_it_is_said():
+    log = curve_alone(published_curve("V-Log"))
+    full = session(log, override=SignalOverride(range=Range.FULL))
+    for opened, signal in ((session(log), Signal()), (full, Signal(range=Range.FULL))):
+        made = starting_state(opened, views.EXPOSE)
+        assert made.stripes == usual_stripes(log, signal)
+
+
+def test_the_state_starts_with_what_is_known_of_the_feed_and_what_was_asked_for():
+    override = SignalOverride(range=Range.FULL)
+    opened = replace(session(load_profile("hlg"), override=override), is_guess=True)
+    made = starting_state(opened, views.WATCH)
+    assert (made.columns, made.rows, made.rate) == (1920, 1080, 25.0)
+    assert (made.view, made.is_guess, made.override) == (views.WATCH, True, override)
 
 
 @pytest.mark.parametrize("curve", published_curves(), ids=lambda c: c.name)
@@ -125,21 +149,31 @@ def test_the_usual_ceiling_lies_a_third_of_a_stop_or_a_little_more_below_the_cli
     assert 1 / 3 - 1e-9 <= below <= 1 / 3 + 0.1 + 1e-9
 
 
+MATCH = REGISTRY.in_view(views.MATCH)
+
+
 def matched_moment(stops_off):
     """Camera B, off in one channel by more than exposure and balance put right."""
     light = np.full((96, 160, 3), 0.18)
     light[:, 80:] = (0.4, 0.1, 0.05)
     off = light.copy()
     off[:, 80:, 0] *= 2.0**stops_off
-    spots = []
+    profile = load_profile("log-v")
+    settings, memory = replace(MATCH.settings(profile, 25.0), taken=1), MATCH.memory()
+    places = [parse_spot("40,48,32"), parse_spot("120,48,32")]
     for picture in (light, off):
         frame = frame_of(picture, "V-Log", noise=0.5)
-        yard = yardstick(frame.signal, published_curve("V-Log"))
-        places = (SpotPlace(40, 48, 32), SpotPlace(120, 48, 32))
-        spots.append({n: read_spot(frame, yard, place) for n, place in enumerate(places)})
-    _, found = match_pins(*spots, Wishes(View.MATCH, load_profile("log-v")))
-    census = take_census(frame, yard)
-    return Measured(frame, yard, census, places[0], None, None, (), More(match=found))
+        info = FeedInfo("made", "", 160, 96, frame.signal, 25.0)
+        scene = scene_of(frame, read_with(profile, info), places)
+        answer = MATCH.measure(scene, settings, memory)
+    found = (scene.frame, scene.yard, scene.census, scene.place, None, None)
+    return Measured(*found, answer=answer, view=views.MATCH)
+
+
+def nothing_taken():
+    """The match view before camera A was taken."""
+    before = matched_moment(0.0)
+    return replace(before, answer=replace(before.answer, compared=None))
 
 
 def test_in_the_match_view_the_remainder_is_saved_beside_the_picture(tmp_path, monkeypatch):
@@ -152,8 +186,8 @@ def test_in_the_match_view_the_remainder_is_saved_beside_the_picture(tmp_path, m
     slope = next(node.text for node in root.iter() if node.tag.endswith("Slope"))
     assert [float(number) for number in slope.split()] != [1.0, 1.0, 1.0]
     assert "V-Log" in (tmp_path / "midgrey-1700000000.cc").read_text()
-    plain = replace(matched_moment(-0.5), more=None)
-    assert "and .cc" not in _snapshot(PaperScreen(), clock, plain)
+    for plain in (replace(matched_moment(-0.5), answer=None), nothing_taken()):
+        assert "and .cc" not in _snapshot(PaperScreen(), clock, plain)
 
 
 def test_a_remainder_that_cannot_be_saved_leaves_the_picture(tmp_path, monkeypatch):

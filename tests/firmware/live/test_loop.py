@@ -6,17 +6,22 @@ from dataclasses import replace
 
 import pytest
 
+from firmware.actions import PlaceSpot, Press
 from firmware.clock import HandClock, SystemClock
 from firmware.errors import ThreadStuckError
-from firmware.feeds.base import FeedState
+from firmware.feeds.base import Doubt, FeedState, Settles
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
-from firmware.live.state import PlaceSpot, Press, Running, first_state
+from firmware.live.state import Running, first_state
 from firmware.profiles.shelf import load_profile
-from overlays.draw.layout.views import View
-from overlays.draw.moment.more import Tone
+from overlays.draw.moment.layers import Ghost, Strip
+from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face
-from overlays.draw.wording import UNKNOWN
+from overlays.signal.gamuts import published_gamut
+from overlays.signal.published import published_curve
+from overlays.signal.signal import Range, SignalOverride
+from overlays.wording.numbers import UNKNOWN
+from tests import views
 
 STANDARD = load_profile("standard")
 
@@ -85,11 +90,11 @@ class StepwiseFeed(LendingFeed):
 
 @pytest.fixture
 def make(info):
-    def made(answers=(), hooks=None, view=View.EXPOSE):
+    def made(answers=(), hooks=None, view=views.EXPOSE):
         clock = HandClock(start_ns=10**9)
         feed = LendingFeed(info(), answers)
         board = PaperBoard()
-        state = first_state((STANDARD, load_profile("hlg")), 96, 64, view)
+        state = first_state((STANDARD, load_profile("hlg")), info(), view)
         return Loop(feed, state, board, clock, hooks=hooks), feed, board, clock
 
     return made
@@ -305,7 +310,7 @@ def test_the_threads_run_and_stop(info, frame):
     board = PaperBoard()
     board.quit_after = 5
     feed = StepwiseFeed(info(), frame, board)
-    loop = Loop(feed, first_state((STANDARD,), 96, 64), board, SystemClock())
+    loop = Loop(feed, first_state((STANDARD,), info(), views.EXPOSE), board, SystemClock())
     assert loop.run() in {Face.LIVE, Face.STARTING}
     assert loop.state.running is Running.QUIT
     assert feed.lent == {}
@@ -315,7 +320,7 @@ def test_the_threads_run_and_stop(info, frame):
 
 
 def test_a_run_of_so_many_frames_ends_by_itself_and_also_when_the_feed_does(info, frame):
-    state = first_state((STANDARD,), 96, 64)
+    state = first_state((STANDARD,), info(), views.EXPOSE)
     board = PaperBoard()
     loop = Loop(StepwiseFeed(info(), frame, board), state, board, SystemClock())
     loop.run(frames=3)
@@ -331,7 +336,12 @@ def test_a_fault_of_a_thread_is_raised_where_it_is_seen(info):
         def read(self, timeout_s):  # noqa: ARG002 - the contract's
             raise OSError("the cable is cut")
 
-    loop = Loop(BrokenFeed(info()), first_state((STANDARD,), 96, 64), PaperBoard(), SystemClock())
+    loop = Loop(
+        BrokenFeed(info()),
+        first_state((STANDARD,), info(), views.EXPOSE),
+        PaperBoard(),
+        SystemClock(),
+    )
     with pytest.raises(OSError, match="the cable is cut"):
         loop.run()
 
@@ -347,7 +357,9 @@ def test_a_feed_that_does_not_come_back_is_named(info, monkeypatch):
     monkeypatch.setattr("firmware.system.threads.Worker.join.__defaults__", (0.01,), raising=False)
     board = PaperBoard()
     board.presses = [Press.QUIT]
-    loop = Loop(StuckFeed(info()), first_state((STANDARD,), 96, 64), board, SystemClock())
+    loop = Loop(
+        StuckFeed(info()), first_state((STANDARD,), info(), views.EXPOSE), board, SystemClock()
+    )
     try:
         with pytest.raises(ThreadStuckError, match="capture"):
             loop.run()
@@ -359,9 +371,96 @@ def test_a_feed_that_does_not_come_back_is_named(info, monkeypatch):
 def test_warnings_of_feed_and_choice_are_shown(info, frame):
     feed = LendingFeed(info(warnings=("from the feed",)), frames(frame, 1))
     board = PaperBoard()
-    loop = Loop(feed, first_state((STANDARD,), 96, 64), board, HandClock(10**9), ("from choice",))
+    loop = Loop(
+        feed,
+        first_state((STANDARD,), info(), views.EXPOSE),
+        board,
+        HandClock(10**9),
+        ("from choice",),
+    )
     step(loop)
     assert board.painted[-1].warnings == ("from the feed", "from choice")
+
+
+def warned(info, frame, *profiles, presses=(), **state):
+    """What the screen warns of, for a feed of this info, after presses."""
+    board = PaperBoard()
+    start = replace(first_state(profiles, info, views.EXPOSE), **state)
+    loop = Loop(LendingFeed(info, frames(frame, 3)), start, board, HandClock(10**9))
+    step(loop)
+    for press in presses:
+        board.presses = [press]
+        loop.turn()
+    step(loop)
+    return board.painted[-1].warnings
+
+
+def test_doubts_of_range_and_matrix_are_shown_until_somebody_says_them(info, frame):
+    doubtful = replace(info(), doubts=(Doubt("whose range?", Settles.RANGE),))
+    silent, spoken = STANDARD, replace(STANDARD, override=SignalOverride(Range.LIMITED))
+    assert warned(doubtful, frame, silent) == ("whose range?",)
+    assert warned(doubtful, frame, spoken) == ()
+    said = SignalOverride(Range.LIMITED)
+    assert warned(doubtful, frame, silent, override=said) == ()
+    # A profile that says it may be turned to, and turned away from again.
+    there = (Press.NEXT_PROFILE,)
+    assert warned(doubtful, frame, silent, spoken, presses=there) == ()
+    back = (Press.NEXT_PROFILE, Press.PREVIOUS_PROFILE)
+    assert warned(doubtful, frame, silent, spoken, presses=back) == ("whose range?",)
+
+
+def test_doubts_of_a_profile_are_those_of_the_one_in_use(info, frame):
+    feed = info(curve=published_curve("BT.709"))
+    assert warned(feed, frame, STANDARD, load_profile("hlg")) == ()
+    (said,) = warned(feed, frame, STANDARD, load_profile("hlg"), presses=(Press.NEXT_PROFILE,))
+    assert "the feed says it carries BT.709, profile hlg reads it as HLG" in said
+
+
+def test_a_guess_is_one_until_a_profile_is_turned_to(info, frame):
+    (said,) = warned(info(), frame, STANDARD, load_profile("hlg"), is_guess=True)
+    assert "no curve was given" in said
+    there = (Press.NEXT_PROFILE,)
+    assert warned(info(), frame, STANDARD, load_profile("hlg"), is_guess=True, presses=there) == ()
+
+
+def test_a_gamut_against_the_feeds_own_is_shown_in_every_view(info, frame):
+    wide = replace(STANDARD, gamut=published_gamut("BT.2020"))
+    feed = replace(info(), gamut=published_gamut("BT.709"))
+    for view in views.VIEWS:
+        (said,) = warned(feed, frame, wide, view=view)
+        assert "the feed says its gamut is BT.709, it is read as BT.2020" in said
+
+
+def test_a_range_that_a_profile_says_is_read_by_it_in_flight(info, frame):
+    board = PaperBoard()
+    spoken = replace(STANDARD, name="full", override=SignalOverride(Range.FULL))
+    state = first_state((STANDARD, spoken), info(), views.EXPOSE)
+    loop = Loop(LendingFeed(info(), frames(frame, 9)), state, board, HandClock(10**9))
+    read = []
+    for presses in ((), (Press.NEXT_PROFILE,), (Press.NEXT_PROFILE,)):
+        board.presses = list(presses)
+        loop.turn()
+        step(loop)
+        read.append(board.painted[-1].measured.spot.percent)
+    # 500.25 of ten bits, by ITU-R BT.2100-2 Table 9: limited 64 to 940, full 0 to 1023.
+    limited, full = 100.0 * (500.25 - 64) / 876, 100.0 * 500.25 / 1023
+    assert read == pytest.approx([limited, full, limited], abs=0.05)
+
+
+def test_a_signal_that_changes_in_flight_is_read_as_it_is_now(info, frame):
+    board, feed = PaperBoard(), LendingFeed(info())
+    loop = Loop(feed, first_state((STANDARD,), info(), views.EXPOSE), board, HandClock(10**9))
+    feed.answers = frames(frame, 1)
+    step(loop)
+    full = replace(feed.info.signal, range=Range.FULL)
+    feed.info = replace(feed.info, signal=full, warnings=("it changed",))
+    loop.turn()
+    feed.answers = [frame(500, full, number=1)]
+    step(loop)
+    shown = board.painted[-1]
+    assert shown.measured.yard.signal.range is Range.FULL
+    assert shown.measured.spot.percent == pytest.approx(100.0 * 500.25 / 1023, abs=0.05)
+    assert shown.warnings == ("it changed",)
 
 
 def test_the_profile_can_be_changed_in_flight(make, frame):
@@ -387,39 +486,39 @@ def match_against(parts, frame, codes):
     step(loop)
     clock.move(1.0)
     step(loop)
-    return board.painted[-1].measured.more.report.main
+    return board.painted[-1].measured.said.report.main
 
 
 def test_a_held_frame_of_camera_b_is_still_matched_to_camera_a(make, frame):
-    loop, feed, board, clock = make(view=View.MATCH)
+    loop, feed, board, clock = make(view=views.MATCH)
     live = match_against((loop, feed, board, clock), frame, (500, 400))
     assert live not in {"0.00", UNKNOWN}
     board.presses = [Press.HOLD]
     step(loop)
-    held = board.painted[-1].measured.more
+    held = board.painted[-1].measured.said
     assert held.report.main == live
-    assert held.ghost is not None
+    assert held.layer(Ghost) is not None
     # While it is held, the mark takes it, though another frame comes.
     feed.answers = [frame(300, number=4)]
     board.presses = [Press.MARK]
     step(loop)
-    assert board.painted[-1].measured.more.report.main == "0.00"
+    assert board.painted[-1].measured.said.report.main == "0.00"
     feed.answers = [frame(400, number=5)]
     board.presses = [Press.HOLD]
     step(loop)
-    assert board.painted[-1].measured.more.report.main == "0.00"
+    assert board.painted[-1].measured.said.report.main == "0.00"
 
 
 def test_a_held_frame_shows_the_watch_of_the_live_ones(make, frame):
-    loop, feed, board, clock = make(view=View.WATCH)
+    loop, feed, board, clock = make(view=views.WATCH)
     for number in range(40):
         feed.answers = [frame(500, number=number, time_ns=clock.now_ns())]
         step(loop)
         clock.move(0.1)
-    assert board.painted[-1].measured.more.report.words == "steady"
+    assert board.painted[-1].measured.said.report.words == "steady"
     board.presses = [Press.HOLD]
     step(loop)
     held = board.painted[-1]
     assert held.face is Face.HELD
-    assert held.measured.more.report.words == "steady"
-    assert len(held.measured.more.strip.lanes) == 1
+    assert held.measured.said.report.words == "steady"
+    assert len(held.measured.said.layer(Strip).lanes) == 1

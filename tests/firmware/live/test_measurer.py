@@ -3,16 +3,29 @@ from dataclasses import replace
 
 import pytest
 
+from firmware.actions import Press
 from firmware.clock import HandClock
-from firmware.live.measurer import RANGE_EVERY_NS, SPOT_EVERY_NS, Measurer, band_words, orders_of
-from firmware.live.state import Press, after, first_state
-from firmware.live.stats import Stats
+from firmware.health.stats import Stats
+from firmware.instruments.registry import REGISTRY
+from firmware.instruments.scene import Frames
+from firmware.live.measurer import (
+    RANGE_EVERY_NS,
+    SPOT_EVERY_NS,
+    Measurer,
+    band_words,
+    memories_of,
+    orders_of,
+)
+from firmware.live.state import after, first_state
+from firmware.opening.read_with import read_with
 from firmware.profiles.shelf import load_profile
-from overlays.draw.layout.views import TraceKind, View
+from overlays.draw.layout.views import TraceKind
+from overlays.draw.moment.layers import ChromaShown
 from overlays.measure.counting.bands import Band, BandKind, around
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.quantities import percent, stops
-from overlays.signal.signal import Signal, Subsampling
+from overlays.signal.signal import Range, Signal, SignalOverride, Subsampling
+from tests import views
 
 STANDARD = load_profile("standard")
 
@@ -22,21 +35,41 @@ def clock():
     return HandClock(start_ns=10**9)
 
 
-def state(columns=96, rows=64):
-    return first_state((STANDARD, load_profile("hlg")), columns, rows)
+@pytest.fixture
+def measurer(clock):
+    return Measurer(clock, Stats(), REGISTRY)
 
 
-def test_numbers_are_those_of_the_measuring_functions(frame, clock):
-    measurer, some = Measurer(clock, Stats()), frame(500)
-    made = measurer.measure(some, orders_of(state()))
+@pytest.fixture
+def state(info):
+    return first_state((STANDARD, load_profile("hlg")), info(), views.EXPOSE)
+
+
+@pytest.fixture
+def orders_for(info):
+    def made(state):
+        return orders_of(state, read_with(state.in_use, info(), override=state.override))
+
+    return made
+
+
+@pytest.fixture
+def orders(orders_for, state):
+    return orders_for(state)
+
+
+def test_numbers_are_those_of_the_measuring_functions(frame, measurer, orders):
+    some = frame(500)
+    made = measurer.measure(some, orders)
     assert made.spot == replace(read_spot(some, made.yard, made.place), errors=made.spot.errors)
     assert made.range is not None
     assert int(made.census.levels.sum()) == 96 * 64
     assert [s.words for s in made.stripes] == ["0 st ± 0.2 st", "above 95 %", "below 2 %"]
 
 
-def test_every_frame_is_counted_but_numbers_are_read_at_their_own_pace(frame, clock):
-    measurer, orders = Measurer(clock, Stats()), orders_of(state())
+def test_every_frame_is_counted_but_numbers_are_read_at_their_own_pace(
+    frame, clock, measurer, orders
+):
     first = measurer.measure(frame(500), orders)
     soon = measurer.measure(frame(700), orders)
     assert soon.spot is first.spot
@@ -50,56 +83,89 @@ def test_every_frame_is_counted_but_numbers_are_read_at_their_own_pace(frame, cl
 
 
 @pytest.mark.parametrize("press", [Press.SPOT_LEFT, Press.NEXT_PROFILE, Press.STRIPE_UP])
-def test_new_orders_are_obeyed_at_once(frame, clock, press):
-    measurer, start = Measurer(clock, Stats()), state()
-    before = measurer.measure(frame(500), orders_of(start))
-    now = measurer.measure(frame(500), orders_of(after(start, press)))
+def test_new_orders_are_obeyed_at_once(frame, measurer, state, orders_for, press):
+    before = measurer.measure(frame(500), orders_for(state))
+    now = measurer.measure(frame(500), orders_for(after(state, press)))
     assert now.spot is not before.spot
     assert now.stripes is not before.stripes
 
 
-def test_channels_are_counted_only_while_they_are_shown(frame, clock):
-    measurer, start = Measurer(clock, Stats()), replace(state(), trace=TraceKind.RGB)
-    assert measurer.measure(frame(500), orders_of(start)).census.rgb is not None
-    hidden = replace(start, view=View.READING)
-    assert orders_of(hidden).trace is TraceKind.LUMA
+def test_a_range_that_is_said_otherwise_is_obeyed_at_once(frame, measurer, state, orders_for):
+    before = measurer.measure(frame(500), orders_for(state))
+    full = replace(state, override=SignalOverride(Range.FULL))
+    now = measurer.measure(frame(500), orders_for(full))
+    assert before.yard.signal.range is Range.LIMITED
+    assert now.yard.signal.range is now.frame.signal.range is Range.FULL
+    # 500.25 of ten bits, by ITU-R BT.2100-2 Table 9: limited 64 to 940, full 0 to 1023.
+    assert before.spot.percent == pytest.approx(100.0 * (500.25 - 64) / 876, abs=0.05)
+    assert now.spot.percent == pytest.approx(100.0 * 500.25 / 1023, abs=0.05)
 
 
-@pytest.mark.parametrize("view", list(View))
-def test_chroma_is_counted_only_where_it_is_shown(frame, clock, view):
-    made = Measurer(clock, Stats()).measure(frame(500), orders_of(replace(state(), view=view)))
-    shown = view in {View.BALANCE, View.MATCH}
+def test_channels_are_counted_only_while_they_are_shown(frame, measurer, state, orders_for):
+    start = replace(state, trace=TraceKind.RGB)
+    assert measurer.measure(frame(500), orders_for(start)).census.rgb is not None
+    for view in (view for view in views.VIEWS if view is not views.EXPOSE):
+        assert orders_for(replace(start, view=view)).trace is TraceKind.LUMA
+
+
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_chroma_is_counted_only_where_it_is_shown(frame, measurer, state, orders_for, view):
+    made = measurer.measure(frame(500), orders_for(replace(state, view=view)))
+    shown = view in {views.BALANCE, views.MATCH}
     assert (made.census.chroma is not None) == shown
-    assert (made.more is not None and made.more.chroma is not None) == shown
+    assert (made.said is not None and made.said.layer(ChromaShown) is not None) == shown
 
 
-def test_a_census_given_back_is_used_again(frame, clock):
-    measurer, orders = Measurer(clock, Stats()), orders_of(state())
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_the_instrument_in_view_answers_and_has_its_say(frame, measurer, state, orders_for, view):
+    made = measurer.measure(frame(500), orders_for(replace(state, view=view)))
+    instrument = REGISTRY.in_view(view)
+    assert made.view is view
+    assert made.answer is not None
+    assert made.said.report == instrument.report(made.answer)
+    assert (made.said.report is None) == (view in {views.PICTURE, views.EXPOSE, views.READING})
+
+
+def test_an_answer_is_of_the_view_that_is_asked_for_at_once(frame, measurer, state, orders_for):
+    for view in views.VIEWS:
+        made = measurer.measure(frame(500), orders_for(replace(state, view=view)))
+        other = measurer.measure(frame(500), orders_for(replace(state, view=view)))
+        assert made.view is other.view is view
+        assert other.answer is made.answer  # it is not due again
+
+
+def test_what_is_kept_from_frame_to_frame_is_shared_with_the_held_one(clock, frame, orders):
+    memories = memories_of(REGISTRY)
+    live = Measurer(clock, Stats(), REGISTRY, memories)
+    held = Measurer(clock, Stats(), REGISTRY, memories, Frames.HELD)
+    assert set(memories) == {each.name for each in REGISTRY}
+    assert live.measure(frame(500), orders).spot.percent == pytest.approx(
+        held.measure(frame(500), orders).spot.percent
+    )
+
+
+def test_a_census_given_back_is_used_again(frame, measurer, orders):
     first = measurer.measure(frame(500), orders)
     measurer.give_back(first.census)
     assert measurer.measure(frame(500), orders).census is first.census
 
 
-def test_another_signal_gets_its_own_yardstick(frame, clock):
-    measurer, orders = Measurer(clock, Stats()), orders_of(state())
+def test_another_signal_gets_its_own_yardstick(frame, measurer, orders):
     ten = measurer.measure(frame(500), orders)
     eight = measurer.measure(frame(125, Signal(subsampling=Subsampling.S444)), orders)
     assert eight.yard.signal.bits == 8
     assert eight.spot.percent == pytest.approx(ten.spot.percent, abs=0.3)
 
 
-def test_a_spot_of_a_larger_picture_is_brought_inside(frame, clock):
-    measurer = Measurer(clock, Stats())
-    orders = replace(orders_of(state()), place=SpotPlace(1900, 1000, 48))
-    made = measurer.measure(frame(500), orders)
+def test_a_spot_of_a_larger_picture_is_brought_inside(frame, measurer, orders):
+    made = measurer.measure(frame(500), replace(orders, place=SpotPlace(1900, 1000, 48)))
     assert (made.place.column, made.place.row) == (72, 40)
     assert made.spot is not None
 
 
-def test_a_stripe_that_no_code_carries_is_shown_as_such(frame, clock):
-    orders = replace(orders_of(state()), stripes=(around(percent(300.0), percent(1.0)),))
-    made = Measurer(clock, Stats()).measure(frame(500), orders)
-    assert made.stripes[0].codes is None
+def test_a_stripe_that_no_code_carries_is_shown_as_such(frame, measurer, orders):
+    beyond = replace(orders, stripes=(around(percent(300.0), percent(1.0)),))
+    assert measurer.measure(frame(500), beyond).stripes[0].codes is None
 
 
 def test_bands_are_worded_with_a_true_minus_and_short_thirds():
@@ -108,8 +174,8 @@ def test_bands_are_worded_with_a_true_minus_and_short_thirds():
     assert band_words(around(stops(-0.001), stops(0.2))) == "0 st ± 0.2 st"
 
 
-def test_after_warm_up_measuring_allocates_little_from_frame_to_frame(frame, clock):
-    measurer, orders, some = Measurer(clock, Stats()), orders_of(state()), frame(500)
+def test_after_warm_up_measuring_allocates_little_from_frame_to_frame(frame, measurer, orders):
+    some = frame(500)
     for _ in range(3):
         measurer.give_back(measurer.measure(some, orders).census)
     tracemalloc.start()

@@ -6,7 +6,8 @@ import sys
 SCRIPT = """
 import numpy as np
 from firmware.live.preload import load_kernels
-from overlays.measure import area_kernels, kernels
+from overlays.measure.counting import kernels
+from overlays.measure.spot import area_kernels
 from overlays.measure.counting.census import take_census
 from overlays.measure.range.range import read_range
 from overlays.measure.spot.spot import SpotPlace, read_spot

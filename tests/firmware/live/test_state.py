@@ -5,22 +5,36 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmware.live.state import PictureSize, PlaceSpot, Press, Running, after, first_state, inside
-from firmware.profiles.shelf import shipped_profiles
-from firmware.reported import PinPlace
-from firmware.state_exposure import Setup
-from overlays.draw.layout.views import TraceKind, View
-from overlays.measure.counting.bands import around
+from firmware.actions import PictureSize, PlaceSpot, Press
+from firmware.feeds.base import FeedInfo
+from firmware.instruments.desk import Desk, PinPlace, inside
+from firmware.instruments.registry import REGISTRY
+from firmware.live.state import Running, after, first_state
+from firmware.profiles.camera_controls import Camera, Limits
+from firmware.profiles.shelf import load_profile, shipped_profiles
+from overlays.draw.layout.views import TraceKind
 from overlays.measure.spot.spot import check_place
-from overlays.signal.quantities import percent, stops
+from overlays.signal.signal import Matrix, Range, Signal, SignalOverride
+from tests import views
 
 PROFILES = shipped_profiles()
 MOVES = [p for p in Press if p.name.startswith("SPOT")]
 SIZES = st.tuples(st.integers(8, 4000), st.integers(8, 3000))
 
 
-def state(columns=1920, rows=1080):
-    return first_state(PROFILES, columns, rows)
+KIT = replace(
+    load_profile("log-v"),
+    camera=Camera(25.0, iso=Limits("800", "400", "1600"), aperture=Limits("4", "2.8", "8")),
+    pins=(("white", 0.61, 0.43), ("edge", 1.0, 1.0)),
+)
+
+
+def state(columns=1920, rows=1080, view=views.EXPOSE, profiles=PROFILES):
+    return first_state(profiles, FeedInfo("x", "y", columns, rows, Signal(), 25.0), view)
+
+
+def of_kit(view=views.ADVICE):
+    return state(view=view, profiles=(KIT, load_profile("hlg")))
 
 
 def pressed(start, *actions):
@@ -34,14 +48,16 @@ def test_starts_with_the_usual_spot_in_the_middle_and_the_first_profile():
     assert (made.spot.column, made.spot.row, made.spot.size) == (960, 540, 48)
     assert made.in_use is PROFILES[0]
     assert made.stripes == PROFILES[0].stripes
-    assert made.view is View.EXPOSE
+    assert made.view is views.EXPOSE
     assert made.running is Running.ON
+    assert made.rate == 25.0
+    assert [name for name, _ in made.settings] == [each.name for each in REGISTRY]
 
 
 @pytest.mark.parametrize("press", list(Press))
 def test_every_press_does_something(press):
     spot = inside(700, 400, 60, 1920, 1080)
-    made = replace(state(), spot=spot, selected=1, setup=Setup((PinPlace("", spot),)))
+    made = replace(state(), spot=spot, selected=1, desk=Desk((PinPlace("", spot),)))
     assert after(made, press) != made
 
 
@@ -76,13 +92,13 @@ def test_a_fine_step_is_a_pixel_and_a_coarse_one_many():
     st.tuples(st.integers(-50, 5000), st.integers(-50, 5000)),
 )
 def test_the_spot_never_leaves_the_picture(size, moves, place):
-    made = pressed(first_state(PROFILES, *size), PlaceSpot(*place), *moves)
+    made = pressed(state(*size), PlaceSpot(*place), *moves)
     check_place(made.spot, size[1], size[0])
 
 
 @given(SIZES, SIZES, st.tuples(st.integers(0, 4000), st.integers(0, 3000)))
 def test_the_spot_stays_inside_a_picture_of_another_size(first, then, place):
-    made = pressed(first_state(PROFILES, *first), PlaceSpot(*place), PictureSize(*then))
+    made = pressed(state(*first), PlaceSpot(*place), PictureSize(*then))
     check_place(made.spot, then[1], then[0])
 
 
@@ -105,18 +121,6 @@ def test_sizes_of_the_spot_grow_and_shrink_to_their_ends():
     assert made.spot.size == 4
 
 
-def test_three_nudges_of_a_third_make_a_whole_stop():
-    made = replace(state(), stripes=(around(stops(0.0), stops(0.2)),))
-    assert pressed(made, *[Press.STRIPE_UP] * 3).stripes[0].at == stops(1.0)
-    assert pressed(made, *[Press.STRIPE_DOWN] * 6).stripes[0].at == stops(-2.0)
-
-
-def test_percent_is_nudged_by_one_and_never_beyond_the_codes():
-    made = replace(state(), stripes=(around(percent(107.0), percent(2.0)),))
-    assert after(made, Press.STRIPE_UP).stripes[0].at == percent(108.0)
-    assert pressed(made, *[Press.STRIPE_UP] * 9).stripes[0].at == percent(109.0)
-
-
 def test_only_the_chosen_stripe_is_nudged():
     made = state()
     nudged = pressed(made, Press.NEXT_STRIPE, Press.STRIPE_UP)
@@ -135,16 +139,16 @@ def test_another_profile_brings_its_own_stripes():
 
 def test_a_profile_without_stripes_takes_every_press():
     bare = (replace(PROFILES[0], stripes=()),)
-    made = first_state(bare, 640, 360)
+    made = state(640, 360, profiles=bare)
     assert pressed(made, Press.STRIPE_UP, Press.NEXT_STRIPE, Press.STRIPE_DOWN) == made
 
 
 def test_views_and_traces_come_round():
-    views = list(View)
-    start = views.index(View.EXPOSE)
-    seen = [pressed(state(), *[Press.NEXT_VIEW] * n).view for n in range(len(views) + 1)]
-    assert seen == [views[(start + n) % len(views)] for n in range(len(views) + 1)]
-    assert pressed(state(), Press.NEXT_VIEW, Press.PREVIOUS_VIEW).view is View.EXPOSE
+    every = REGISTRY.views()
+    start = every.index(views.EXPOSE)
+    seen = [pressed(state(), *[Press.NEXT_VIEW] * n).view for n in range(len(every) + 1)]
+    assert seen == [every[(start + n) % len(every)] for n in range(len(every) + 1)]
+    assert pressed(state(), Press.NEXT_VIEW, Press.PREVIOUS_VIEW).view == views.EXPOSE
     assert pressed(state(), Press.TRACE).trace is TraceKind.RGB
     assert pressed(state(), Press.TRACE, Press.TRACE) == state()
 
@@ -153,3 +157,108 @@ def test_screenshots_are_counted_and_quit_is_final():
     made = pressed(state(), Press.SCREENSHOT, Press.SCREENSHOT, Press.QUIT)
     assert made.screenshots == 2
     assert made.running is Running.QUIT
+
+
+def test_pins_and_controls_come_from_the_profile():
+    made = of_kit()
+    assert [pin.name for pin in made.desk.pins] == ["white", "edge"]
+    assert made.desk.pins[0].place.column == 1171
+    last = made.desk.pins[1].place
+    assert last.left + last.size == 1920  # held inside of the picture
+    controls = made.setting("advice").controls
+    assert [control.now.label for control in controls] == ["f/4", "ISO 800"]
+    other = pressed(made, Press.NEXT_PROFILE)
+    assert other.desk.pins == ()
+    assert other.setting("advice").controls == ()
+
+
+def test_a_pin_is_set_where_the_spot_is():
+    made = after(after(of_kit(), PlaceSpot(300, 200)), Press.SET_PIN)
+    assert len(made.desk.pins) == 3
+    assert (made.desk.pins[-1].place.column, made.desk.pins[-1].place.row) == (300, 200)
+    assert len(after(made, Press.LIFT_PIN).desk.pins) == 2
+    assert pressed(made, *[Press.LIFT_PIN] * 9).desk.pins == ()
+
+
+def test_there_are_never_more_than_eight_pins():
+    assert len(pressed(of_kit(), *[Press.SET_PIN] * 12).desk.pins) == 8
+
+
+def test_a_control_follows_the_camera_and_no_stripe_does():
+    made = pressed(of_kit(), Press.NEXT_STRIPE, Press.STRIPE_UP)
+    assert made.setting("advice").controls[1].now.label == "ISO 1000"
+    assert made.stripes == of_kit().stripes
+
+
+def test_elsewhere_the_same_keys_move_stripes():
+    made = pressed(of_kit(views.EXPOSE), Press.STRIPE_UP)
+    assert made.setting("advice") == of_kit().setting("advice")
+    assert made.stripes != of_kit().stripes
+
+
+def test_without_controls_the_keys_do_nothing_in_the_advice_view():
+    made = state(view=views.ADVICE, profiles=(load_profile("hlg"),))
+    assert pressed(made, Press.STRIPE_UP, Press.NEXT_STRIPE) == made
+
+
+@given(st.integers(64, 4096), st.integers(36, 2304))
+def test_pins_stay_inside_of_any_picture(columns, rows):
+    made = after(of_kit(), PictureSize(columns, rows))
+    assert len(made.desk.pins) == 2
+    for pin in made.desk.pins:
+        check_place(pin.place, rows, columns)
+
+
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_a_pin_may_be_set_and_lifted_in_every_view(view):
+    made = pressed(of_kit(view), Press.SET_PIN)
+    assert len(made.desk.pins) == 3
+    assert pressed(made, Press.LIFT_PIN) == of_kit(view)
+
+
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_a_mark_does_one_thing_in_each_view(view):
+    before, made = of_kit(view), after(of_kit(view), Press.MARK)
+    changed = [name for name, setting in made.settings if setting != before.setting(name)]
+    expected = {views.MATCH: "match", views.BALANCE: "balance"}.get(view, "watch")
+    assert changed == [expected]
+    assert replace(made, settings=before.settings) == before
+
+
+def test_in_the_pins_view_tab_asks_for_the_evenness_and_back():
+    start = of_kit(views.PINS)
+    even = after(start, Press.NEXT_STRIPE)
+    assert even.setting("pins") != start.setting("pins")
+    assert after(even, Press.NEXT_STRIPE) == start
+    # No stripe is painted over the map, so none is moved.
+    assert after(even, Press.STRIPE_UP) == even
+    assert after(start, Press.STRIPE_UP).stripes != start.stripes
+    # What the pins are asked for is remembered, and other views have their keys.
+    elsewhere = pressed(even, Press.NEXT_VIEW, Press.NEXT_STRIPE)
+    assert elsewhere.view == views.MATCH
+    assert elsewhere.setting("pins") == even.setting("pins")
+    assert elsewhere.desk.gain != even.desk.gain
+
+
+def test_a_profile_that_is_turned_to_is_asked_for():
+    guessed = replace(state(), is_guess=True)
+    assert not after(guessed, Press.NEXT_PROFILE).is_guess
+    assert after(guessed, Press.NEXT_VIEW).is_guess
+
+
+def test_what_is_said_of_the_signal_stays_whatever_is_pressed():
+    override = SignalOverride(Range.FULL, Matrix.BT601)
+    info = FeedInfo("x", "y", 640, 360, Signal(), 50.0)
+    made = first_state(PROFILES, info, views.PINS, is_guess=True, override=override)
+    assert made.is_guess
+    assert pressed(made, *(p for p in Press if p is not Press.QUIT)).override == override
+
+
+@given(st.lists(st.sampled_from(list(Press)), max_size=30), st.sampled_from(views.VIEWS))
+def test_whatever_is_pressed_leaves_a_state_that_goes_on(presses, view):
+    made = pressed(of_kit(view), *presses)
+    check_place(made.spot, made.rows, made.columns)
+    assert made.view in REGISTRY.views()
+    assert 0 <= made.selected < max(len(made.stripes), 1)
+    assert [name for name, _ in made.settings] == [each.name for each in REGISTRY]
+    assert pressed(made, Press.NEXT_VIEW, Press.PREVIOUS_VIEW).view == made.view

@@ -1,15 +1,22 @@
 import io
+from dataclasses import replace
 
 import pytest
 from rich.console import Console
 
 from firmware.errors import FrameMissingError
 from firmware.feeds.base import FeedState
+from firmware.instruments.registry import REGISTRY
+from firmware.instruments.scene import Frames
+from firmware.instruments.spot.instrument import Spot
 from firmware.live.terminal import Lines, LiveReadings, Now, PanelFace, describe, face_for, panel
+from firmware.opening.session import Session
 from firmware.profiles.shelf import load_profile
-from firmware.written.places import CENTRE
+from overlays.signal.signal import Range, SignalOverride
+from tests import views
 
 PROFILE = load_profile("log-v")
+SPOT = REGISTRY.in_view(views.EXPOSE)
 
 
 class Kept:
@@ -26,8 +33,23 @@ class Kept:
         pass
 
 
-def play(feed, face, frames=None):
-    return LiveReadings(feed, PROFILE, CENTRE, feed.clock, face).run(frames)
+class Looking(Spot):
+    """The spot, with what it was shown."""
+
+    def __init__(self):
+        self.scenes, self.followed = [], 0
+
+    def follow(self, *_, in_view):
+        self.followed += in_view
+
+    def measure(self, scene, settings, memory):
+        self.scenes.append(scene)
+        return super().measure(scene, settings, memory)
+
+
+def play(feed, face, frames=None, instrument=SPOT, profile=PROFILE, **how):
+    session = Session(feed, profile, is_guess=False, **how)
+    return LiveReadings(session, instrument, feed.clock, face).run(frames)
 
 
 def test_live_frames_are_shown_as_live(scripted, frame):
@@ -35,8 +57,13 @@ def test_live_frames_are_shown_as_live(scripted, frame):
     assert play(feed, face, frames=5) is None
     assert all(now.is_live for now in face.shown)  # nothing before the first reading
     words = describe(face.shown[-1])
-    assert words["spot"].startswith(("+0.0", "-0.0"))
+    stops, pm, unit = words["spot"].split()
+    # Mid-grey is code 433 of ten bits, by V-Log's publication.
+    assert float(stops) == pytest.approx(0.0, abs=0.05)
+    assert pm.startswith("±0.")
+    assert unit == "st"
     assert words["level"].startswith("42.2 ±")
+    assert words["level"].endswith(" %")
     assert "state" not in words
     assert feed.released == 6  # one of them to warm up
 
@@ -45,7 +72,7 @@ def test_no_frame_within_half_a_second_is_stale_and_shows_no_old_number(scripted
     answers = [frame(433), frame(433)] + [FeedState.NO_SIGNAL] * 8
     feed, face = scripted(answers), Kept()
     play(feed, face)
-    told = [(now.silent_ns, describe(now)) for now in face.shown if now.readout is not None]
+    told = [(now.silent_ns, describe(now)) for now in face.shown if now.seen is not None]
     assert any(age > 500_000_000 for age, _ in told)
     for age, words in told:
         if age > 500_000_000:
@@ -61,7 +88,7 @@ def test_a_late_frame_is_live_and_its_age_is_told(scripted, frame):
     feed.step_s = 0.45  # slow, but no half second without a new frame
     feed.lag_s = 2.0  # each was taken two seconds before it came
     play(feed, face)
-    words = [describe(now) for now in face.shown if now.readout is not None]
+    words = [describe(now) for now in face.shown if now.seen is not None]
     assert all("spot" in each for each in words)
     assert words[0]["frame"].endswith("2000 ms old")
 
@@ -70,7 +97,7 @@ def test_readings_come_back_after_a_gap(scripted, frame):
     answers = [frame(), frame(), *[FeedState.NO_SIGNAL] * 9, frame(500)]
     feed, face = scripted(answers), Kept()
     play(feed, face)
-    states = ["state" in describe(now) for now in face.shown if now.readout is not None]
+    states = ["state" in describe(now) for now in face.shown if now.seen is not None]
     assert states[0] is False
     assert True in states
     assert states[-1] is False
@@ -105,11 +132,42 @@ def test_lines_come_once_a_second(scripted, frame):
     assert len(set(lines)) == len(lines)
 
 
-def test_the_profile_sets_the_size_of_the_spot(scripted, frame):
-    face = Kept()
-    play(scripted([frame(rows=200, columns=300)] * 2), face)
-    spot = next(now.readout.spots[0] for now in face.shown if now.readout)
-    assert (spot.place.column, spot.place.row, spot.place.size) == (150, 100, 8)
+def test_the_profile_sets_the_size_of_the_spot_and_its_pins(scripted, frame):
+    looking, kit = Looking(), replace(PROFILE, pins=(("key", 0.25, 0.5),))
+    frames = [frame(rows=200, columns=300)] * 2
+    play(scripted(frames), Kept(), instrument=looking, profile=kit)
+    place = looking.scenes[-1].spot.place
+    assert (place.column, place.row, place.size) == (150, 100, 8)
+    (pin,) = looking.scenes[-1].desk.pins
+    assert (pin.name, pin.place.column, pin.place.row) == ("key", 75, 100)
+
+
+def test_an_instrument_sees_live_frames_of_now_and_follows_each(scripted, frame):
+    looking, feed = Looking(), scripted([frame(433, number=n) for n in range(4)])
+    play(feed, Kept(), instrument=looking)
+    assert [scene.frame.number for scene in looking.scenes] == [0, 1, 2, 3]
+    assert {scene.frames for scene in looking.scenes} == {Frames.LIVE}
+    times = [scene.now_ns for scene in looking.scenes]
+    assert times == sorted(set(times))
+    assert looking.followed == 4
+
+
+def test_codes_are_read_as_it_is_said(scripted, frame):
+    looking = Looking()
+    feed = scripted([frame(433)] * 2)
+    play(feed, Kept(), instrument=looking, override=SignalOverride(Range.FULL))
+    assert looking.scenes[-1].yard.signal.range is Range.FULL
+
+
+@pytest.mark.parametrize("view", views.VIEWS, ids=lambda view: view.name)
+def test_every_instrument_has_words_for_the_terminal(scripted, frame, view):
+    face, out = Kept(), io.StringIO()
+    play(scripted([frame(433, number=n) for n in range(4)]), face, None, REGISTRY.in_view(view))
+    words = describe(next(now for now in face.shown if now.is_live))
+    assert words["frame"].endswith("ms old")
+    assert len([word for word in words.values() if word]) >= 3
+    Console(file=out, width=80).print(panel(next(now for now in face.shown if now.is_live)))
+    assert "V-Log" in out.getvalue()
 
 
 def test_a_file_gets_lines_and_a_terminal_a_panel():
@@ -139,7 +197,7 @@ def test_black_has_no_stops(scripted, frame):
     face = Kept()
     feed = scripted([frame(40)] * 3)
     play(feed, face)
-    words = describe(next(now for now in face.shown if now.readout))
+    words = describe(next(now for now in face.shown if now.seen))
     assert words["spot"] == "no light"
     assert words["R G B"] == "none none none st"
     assert words["footroom"] == "unknown"

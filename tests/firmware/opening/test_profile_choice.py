@@ -1,27 +1,42 @@
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import pytest
 
 from firmware.errors import UnknownProfileError
-from firmware.feeds.base import SignalOverride
-from firmware.opening.profile_choice import asked_profile, choose_profile, signal_override
-from firmware.profiles.model import NO_PROFILE
-from firmware.written.options import Overrides
+from firmware.opening.overrides import Overrides
+from firmware.opening.profile_choice import (
+    asked_profile,
+    choose_profile,
+    doubts,
+    signal_override,
+)
+from firmware.profiles.model import NO_PROFILE, Profile
 from overlays.errors import UnknownCurveError
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
-from overlays.signal.signal import Matrix, Range, Signal
+from overlays.signal.signal import Matrix, Range, Signal, SignalOverride
 
 NONE = Overrides()
 
 
+@dataclass(frozen=True)
+class Choice:
+    profile: Profile
+    is_guess: bool
+    warnings: tuple[str, ...]
+
+
 def choose(info, profile=None, overrides=NONE):
-    return choose_profile(asked_profile(profile, overrides), overrides, info)
+    """The profile, and what is said of it on the feed."""
+    chosen = choose_profile(asked_profile(profile, overrides), overrides, info)
+    said = doubts(chosen.profile, info, info.signal, is_guess=chosen.is_guess)
+    return Choice(chosen.profile, chosen.is_guess, said)
 
 
 def test_the_profile_asked_for(info):
     chosen = choose(info(), "log-v")
     assert (chosen.profile.name, chosen.warnings) == ("log-v", ())
+    assert not chosen.is_guess
 
 
 def test_a_curve_alone_is_no_profile(info):
@@ -47,11 +62,13 @@ def test_what_the_feed_knows_is_taken_where_nothing_was_asked(info):
     chosen = choose(known)
     assert (chosen.profile.curve.name, chosen.profile.name) == ("PQ", NO_PROFILE)
     assert chosen.warnings == ()
+    assert not chosen.is_guess
 
 
 def test_a_guess_is_said_to_be_one(info):
     chosen = choose(info())
     assert chosen.profile.name == "standard"
+    assert chosen.is_guess
     (warning,) = chosen.warnings
     assert "no curve was given" in warning
     assert "--curve" in warning

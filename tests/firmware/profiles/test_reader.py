@@ -5,13 +5,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmware.errors import ProfileError
-from firmware.feeds.base import SignalOverride
 from firmware.profiles.model import USUAL_SPECK_PERCENT, USUAL_SPOT_PERCENT
 from firmware.profiles.reader import read_profile
 from overlays.measure.counting.bands import BandKind
 from overlays.signal.levels import Carriage
 from overlays.signal.quantities import percent, stops
-from overlays.signal.signal import Matrix, Range
+from overlays.signal.signal import Matrix, Range, SignalOverride
 
 
 @pytest.fixture

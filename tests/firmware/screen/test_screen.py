@@ -6,13 +6,14 @@ import pytest
 from firmware.errors import ScreenError
 from firmware.live.state import PlaceSpot, Press
 from firmware.screen import screen as screen_module
+from firmware.screen.drawing import Drawing
 from firmware.screen.fbdev_fake import FakePanel
 from firmware.screen.framebuffer import Framebuffer
 from firmware.screen.rotation import Rotation, turned_back
 from firmware.screen.screen import Screen
-from firmware.written.options import Drawing
-from overlays.draw.layout.views import TraceKind, View, layout
+from overlays.draw.layout.views import TraceKind, layout
 from overlays.draw.moment.shown import Face, Shown, Source
+from tests import views
 
 
 @pytest.fixture
@@ -22,7 +23,7 @@ def screen():
     made.close()
 
 
-def starting(view=View.EXPOSE, measured=None):
+def starting(view=views.EXPOSE, measured=None):
     return Shown(view, TraceKind.LUMA, measured, Face.STARTING, "opening", Source("", "", "bench"))
 
 
@@ -91,7 +92,7 @@ def test_a_touch_of_the_picture_places_the_spot(screen, frame):
     measured = Pretended()
     measured.frame = frame(500, rows=54, columns=96)
     screen.actions()
-    screen._layout = layout(View.EXPOSE, (800, 480), (96, 54))
+    screen._layout = layout(views.EXPOSE, (800, 480), (96, 54))
     screen._shape = (96, 54)
     area = screen._layout.picture
     click((area.left, area.top))
@@ -114,7 +115,7 @@ def touch(across, down):
 
 def test_a_touch_screen_without_a_desktop_places_the_spot_too(screen):
     screen.actions()
-    screen._layout = layout(View.EXPOSE, (800, 480), (96, 54))
+    screen._layout = layout(views.EXPOSE, (800, 480), (96, 54))
     screen._shape = (96, 54)
     area = screen._layout.picture
     touch((area.left + area.width / 2) / 800, (area.top + area.height / 2) / 480)
@@ -137,7 +138,7 @@ def test_a_turned_screen_is_painted_upright_and_touched_where_it_is_seen(rotatio
         wanted = pygame.transform.rotate(upright, -rotation.value)
         painted = [pygame.image.tobytes(each, "RGB") for each in (seen, wanted)]
         assert painted[0] == painted[1]
-        made._layout = layout(View.EXPOSE, (800, 480), (96, 54))
+        made._layout = layout(views.EXPOSE, (800, 480), (96, 54))
         made._shape = (96, 54)
         area = made._layout.picture
         made.actions()

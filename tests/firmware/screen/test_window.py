@@ -2,8 +2,8 @@ import pygame
 import pytest
 
 from firmware.errors import ScreenError
+from firmware.screen.drawing import Drawing
 from firmware.screen.window import Window
-from firmware.written.options import Drawing
 
 LARGEST = (1920, 1080)
 

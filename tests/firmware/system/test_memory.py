@@ -3,7 +3,7 @@
 import numba as nb
 import pytest
 
-from firmware.live.stats import resident_bytes
+from firmware.health.stats import resident_bytes
 from firmware.system.memory import code_spans, give_back
 
 MAPS = """\

@@ -3,9 +3,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmware.errors import ArgumentError
-from firmware.screen.rotation import Rotation
-from firmware.written.arguments import named_view, output_file, parse_size, rotation_asked
-from overlays.draw.layout.views import View
+from firmware.written.arguments import output_file, parse_size
 
 
 @pytest.mark.parametrize("text", ["1280x720", "1280X720", " 1280 × 720 "])
@@ -39,35 +37,3 @@ def test_output_files(tmp_path):
     (tmp_path / "d.png").mkdir()
     with pytest.raises(ArgumentError, match="is a folder"):
         output_file(tmp_path / "d.png", ".png")
-
-
-@pytest.mark.parametrize(
-    ("option", "variable", "wanted"),
-    [
-        (None, None, Rotation.NONE),
-        (None, "", Rotation.NONE),
-        (None, "270", Rotation.LEFT),
-        (90, None, Rotation.RIGHT),
-        (0, "180", Rotation.NONE),
-        (180, "nonsense", Rotation.HALF),
-    ],
-)
-def test_rotation_of_the_option_else_of_the_environment(option, variable, wanted):
-    environ = {} if variable is None else {"MIDGREY_ROTATE": variable}
-    assert rotation_asked(option, environ) is wanted
-
-
-@pytest.mark.parametrize(
-    ("option", "variable", "where"),
-    [(45, "90", "--rotate 45"), (-90, "", "--rotate -90"), (None, "9o", "MIDGREY_ROTATE 9o")],
-)
-def test_other_rotations_are_refused(option, variable, where):
-    with pytest.raises(ArgumentError, match=f"{where}: .*0, 90, 180, 270 degrees"):
-        rotation_asked(option, {"MIDGREY_ROTATE": variable})
-
-
-def test_an_unknown_view_is_named_with_those_there_are():
-    with pytest.raises(ArgumentError, match=r"unknown view 'expos'.*expose"):
-        named_view("expos")
-    assert named_view("Reading") is View.READING
-    assert named_view(None) is View.EXPOSE

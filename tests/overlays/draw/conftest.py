@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from overlays.draw.layout.lettering import Letters
-from overlays.draw.layout.views import TraceKind, View
+from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face, Measured, Shown, Source, StripeShown
 from overlays.measure.counting.bands import Band, BandKind, around, code_band
 from overlays.measure.counting.census import Wants, take_census
@@ -18,6 +18,7 @@ from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent, stops
 from overlays.signal.signal import Signal, Subsampling
+from tests import views
 
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
@@ -64,7 +65,7 @@ def make_shown(**changes: object) -> Shown:
     measured = changes.pop("measured", None) or make_measured()
     assert isinstance(measured, Measured)
     settings: dict[str, object] = {
-        "view": View.EXPOSE,
+        "view": views.EXPOSE,
         "trace": TraceKind.LUMA,
         "measured": measured,
         "face": Face.LIVE,

@@ -5,13 +5,15 @@ import pygame
 import pytest
 
 from overlays.draw.layout.theme import RED, TEAL, pixel_of
-from overlays.draw.layout.views import View
-from overlays.draw.moment.more import More, Tone
+from overlays.draw.moment.layers import ChartShown, EvennessMap, Pins, PinShown, Said
+from overlays.draw.moment.report import Report, Tone
 from overlays.draw.moment.shown import Alert, Face
 from overlays.draw.painter import Painter
 from overlays.errors import DrawingError
+from overlays.measure.chart.place import Corners
 from overlays.measure.pins.lighting import read_evenness
 from overlays.measure.spot.spot import SpotPlace
+from tests import views
 
 SCREENS = [(800, 480), (1280, 720), (1920, 1080)]
 
@@ -29,7 +31,7 @@ def inside(pixels, area):
 
 
 @pytest.mark.parametrize("screen", SCREENS)
-@pytest.mark.parametrize("view", list(View))
+@pytest.mark.parametrize("view", views.VIEWS)
 @pytest.mark.parametrize("face", list(Face))
 def test_every_view_is_painted_at_every_size_with_every_face(shown, screen, view, face):
     pixels, made = painted(shown(view=view, face=face, face_words="words"), screen)
@@ -42,7 +44,7 @@ def test_every_view_is_painted_at_every_size_with_every_face(shown, screen, view
 @pytest.mark.parametrize(
     ("face", "colour"), [(Face.HELD, TEAL), (Face.STALE, RED), (Face.LOST, RED)]
 )
-@pytest.mark.parametrize("view", list(View))
+@pytest.mark.parametrize("view", views.VIEWS)
 def test_what_is_not_live_is_plainly_marked(shown, view, face, colour):
     pixels, made = painted(shown(view=view, face=face, face_words="words", painted=False))
     part = pixels if made.picture is None else inside(pixels, made.picture)
@@ -68,9 +70,11 @@ def test_stripes_are_painted_only_when_asked_for(shown):
 
 
 def test_no_stripe_lies_over_a_map_of_evenness(shown):
-    moment = shown(view=View.PINS)
+    moment = shown(view=views.PINS)
     even = read_evenness(moment.measured.frame, moment.measured.yard, SpotPlace(96, 54, 60), 4)
-    mapped = replace(moment, measured=replace(moment.measured, more=More(evenness=even)))
+    mapped = replace(
+        moment, measured=replace(moment.measured, said=Said(layers=(EvennessMap(even),)))
+    )
     with_map, made = painted(mapped)
     bare, _ = painted(replace(mapped, painted=False))
     np.testing.assert_array_equal(with_map, bare)
@@ -78,7 +82,60 @@ def test_no_stripe_lies_over_a_map_of_evenness(shown):
     assert (inside(plain, made.picture) != inside(bare, made.picture)).mean() > 0.01
 
 
-@pytest.mark.parametrize("view", list(View))
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_stripes_are_painted_where_the_view_has_them_and_nowhere_else(shown, view):
+    on, made = painted(shown(view=view))
+    off, _ = painted(shown(view=view, painted=False))
+    if made.picture is None:
+        assert view is views.READING
+        return
+    changed = (inside(on, made.picture) != inside(off, made.picture)).mean()
+    # Colours that are to be judged are left as they are.
+    assert (changed > 0.01) == (view not in {views.BALANCE, views.CHART})
+
+
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_extremes_are_marked_where_exposure_is_judged_and_nowhere_else(shown, view):
+    moment = shown(view=view, painted=False)
+    marked, made = painted(moment)
+    if made.picture is None:
+        return
+    bare, _ = painted(replace(moment, measured=replace(moment.measured, range=None)))
+    changed = (inside(marked, made.picture) != inside(bare, made.picture)).any()
+    assert changed == (view in {views.EXPOSE, views.ADVICE})
+
+
+def test_a_pin_is_drawn_on_the_picture_unless_the_feed_is_stale(shown):
+    moment = shown(view=views.CHIPS, painted=False)
+    pins = Pins((PinShown(SpotPlace(40, 40, 8), "1 white"),))
+    pinned = replace(moment, measured=replace(moment.measured, said=Said(layers=(pins,))))
+    for face, expected in ((Face.LIVE, True), (Face.HELD, True), (Face.STALE, False)):
+        with_pin, made = painted(replace(pinned, face=face))
+        bare, _ = painted(replace(moment, face=face))
+        changed = inside(with_pin, made.picture) != inside(bare, made.picture)
+        assert changed.any() == expected
+
+
+def test_the_outline_of_a_chart_is_drawn_on_the_picture(shown):
+    moment = shown(view=views.CHART)
+    corners = Corners(((40.0, 20.0), (150.0, 20.0), (150.0, 90.0), (40.0, 90.0)))
+    said = Said(layers=(ChartShown(None, corners, 0),))
+    with_chart, made = painted(replace(moment, measured=replace(moment.measured, said=said)))
+    bare, _ = painted(moment)
+    assert (inside(with_chart, made.picture) != inside(bare, made.picture)).any()
+
+
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_a_report_stands_in_the_readings_of_the_views_that_have_one(shown, view):
+    moment = shown(view=view)
+    said = Said(Report("heading", "+1.00", "st", "words of an instrument"))
+    told, made = painted(replace(moment, measured=replace(moment.measured, said=said)))
+    bare, _ = painted(moment)
+    changed = (inside(told, made.readings) != inside(bare, made.readings)).any()
+    assert changed == (view not in {views.PICTURE, views.EXPOSE, views.READING})
+
+
+@pytest.mark.parametrize("view", views.VIEWS)
 @pytest.mark.parametrize("face", list(Face))
 def test_an_alert_comes_and_goes_without_a_trace_and_leaves_the_readings_alone(shown, view, face):
     moment = shown(view=view, face=face, face_words="words")
@@ -90,7 +147,7 @@ def test_an_alert_comes_and_goes_without_a_trace_and_leaves_the_readings_alone(s
     after, _ = painted(moment, painter=painter)
     np.testing.assert_array_equal(before, after)
     assert (before != during).any()
-    if made.picture is not None and view is not View.PICTURE:
+    if made.picture is not None and view is not views.PICTURE:
         np.testing.assert_array_equal(inside(before, made.readings), inside(during, made.readings))
 
 
@@ -103,15 +160,15 @@ def test_the_same_moment_twice_is_the_same_picture(shown):
     np.testing.assert_array_equal(first, second)
 
 
-@pytest.mark.parametrize("view", list(View))
+@pytest.mark.parametrize("view", views.VIEWS)
 def test_nothing_is_left_behind_by_what_was_shown_before(shown, view):
     surface = pygame.Surface((800, 480), 0, 32)
     painter = Painter(surface)
     plain = shown(view=view)
     for before in (
-        shown(view=View.EXPOSE, help=(("key", "what it does"),) * 12),
-        shown(view=View.PICTURE, face=Face.HELD, face_words="held"),
-        shown(view=View.READING, face=Face.LOST, face_words="lost"),
+        shown(view=views.EXPOSE, help=(("key", "what it does"),) * 12),
+        shown(view=views.PICTURE, face=Face.HELD, face_words="held"),
+        shown(view=views.READING, face=Face.LOST, face_words="lost"),
         shown(view=view, note="saved a picture"),
         shown(view=view, face=Face.STALE, face_words="stale"),
     ):

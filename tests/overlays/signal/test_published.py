@@ -1,12 +1,15 @@
 """Curves against colour-science and tests/reference/curves.csv (each row names its source)."""
 
+import ast
 import csv
+from pathlib import Path
 
 import colour
 import numpy as np
 import pytest
 
 from overlays.errors import UnknownCurveError
+from overlays.signal import published
 from overlays.signal.levels import Carriage, value_to_percent
 from overlays.signal.published import published_curve, published_curves
 from overlays.signal.signal import Range
@@ -20,6 +23,27 @@ TOLERANCE = 1e-6
 # The publication gives rounded decode constants, so that its two directions meet only so closely
 # at the break (tests/reference/clf.csv, spec_step_at_break_codes10).
 LOOSE_BREAK_STOPS = {"F-Log": 0.02, "L-Log": 0.03}
+
+# Curve: the RGB of colour-science 0.4.7 that has this curve and the gamut published with it. A name
+# that begins with a space, or in lower case, is the end of the one it has there: makers are left
+# out. It has no such RGB of the curves that are not here.
+PAIRED = {
+    "LogC3": " Wide Gamut 3",
+    "LogC4": " Wide Gamut 4",
+    "S-Log2": "S-Gamut",
+    "S-Log3": "S-Gamut3.Cine",
+    "F-Log": "F-Gamut",
+    "N-Log": "N-Gamut",
+    "V-Log": "V-Gamut",
+    "D-Log": " D-Gamut",
+    "Log3G10": "REDWideGamutRGB",
+    "Film Generation 5": "magic Wide Gamut",
+    "DaVinci Intermediate": "DaVinci Wide Gamut",
+    "ACEScct": "ACEScct",
+    "ACEScc": "ACEScc",
+    "BT.709": "ITU-R BT.709",
+    "sRGB": "sRGB",
+}
 
 
 def call(name, light):
@@ -79,6 +103,33 @@ def test_default_carriage_is_the_one_the_publication_states(row):
 def test_every_curve_ships_with_a_source():
     assert len(published_curves()) == len(NAMES)
     assert all(curve.source for curve in published_curves())
+
+
+def test_no_curve_forgets_to_say_which_gamut_was_published_with_it():
+    # Left out, it would be None, as where none was published: that must be written.
+    text = Path(published.__file__).read_text(encoding="utf-8")
+    made = [
+        node
+        for node in ast.walk(ast.parse(text))
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Name)
+        and node.func.id == "Curve"
+    ]
+    assert len(made) == len(published_curves())
+    silent = [ast.unparse(n.args[0]) for n in made if "gamut" not in {k.arg for k in n.keywords}]
+    assert silent == []
+
+
+@pytest.mark.parametrize("name", PAIRED)
+def test_curve_and_gamut_belong_together(name):
+    (found,) = [n for n in colour.RGB_COLOURSPACES if n == PAIRED[name]] or [
+        n for n in colour.RGB_COLOURSPACES if n.endswith(PAIRED[name])
+    ]
+    space, curve = colour.RGB_COLOURSPACES[found], published_curve(name)
+    row = next(r for r in ROWS if published_curve(r["curve"]) is curve)
+    assert row["colour_call"].startswith(f"{space.cctf_encoding.__name__}(")
+    primaries = (curve.gamut.red, curve.gamut.green, curve.gamut.blue)
+    np.testing.assert_allclose(primaries, space.primaries, atol=1e-9)
 
 
 @pytest.mark.parametrize("name", ["v-log", "VLOG", "V Log", "vlog"])

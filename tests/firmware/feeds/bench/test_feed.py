@@ -4,14 +4,14 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.errors import FeedOptionError, FrameMissingError
-from firmware.feeds.base import FeedState, Pace, SignalOverride
+from firmware.feeds.base import FeedState, Pace
 from firmware.feeds.bench.feed import BUFFERS, REMEMBERED, BenchFeed
 from overlays.errors import SpotOutsideError
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, default_size, read_spot
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
-from overlays.signal.signal import Components, Matrix, Range, Signal, Subsampling
+from overlays.signal.signal import Components, Matrix, Range, Signal, SignalOverride, Subsampling
 
 SMALL = "size=640x360"
 
@@ -260,6 +260,9 @@ def test_an_override_is_obeyed_or_misreads_what_the_options_insist_on():
     level = 1.099 * 0.83**0.45 - 0.099  # ITU-R BT.709-6 item 1.2
     assert codes[0] == pytest.approx(255 * level, abs=1)
     assert codes[1] == pytest.approx(16 + 219 * level, abs=1)
+    # Once nothing is said against it, it is read as it is sent.
+    sent = [feed.info.signal_with(SignalOverride()) for feed in (obeying, stubborn)]
+    assert [signal.range for signal in sent] == [Range.FULL, Range.LIMITED]
 
 
 def test_every_signal_comes_as_it_is_named():

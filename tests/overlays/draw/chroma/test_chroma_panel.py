@@ -12,7 +12,7 @@ from overlays.draw.chroma.graticule import Disc, targets
 from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.theme import AMBER, QUIET, pixel_of, theme_for
 from overlays.draw.layout.views import Area
-from overlays.draw.moment.more import Ghost
+from overlays.draw.moment.layers import Ghost
 from overlays.draw.moment.shown import Measured
 from overlays.draw.trace.ghost import INK
 from overlays.measure.balance.balance import BalanceSettings

@@ -2,7 +2,7 @@ from dataclasses import replace
 
 from overlays.draw.columns.cells import channel_cells, range_cells
 from overlays.draw.layout.theme import RED, TEXT
-from overlays.draw.wording import UNKNOWN
+from overlays.wording.numbers import UNKNOWN
 
 
 def test_channels_stand_in_their_order(measured):

@@ -10,11 +10,12 @@ from overlays.draw.columns.plates import (
 )
 from overlays.draw.layout.lettering import Block, Text
 from overlays.draw.layout.theme import AMBER, RED, theme_for
-from overlays.draw.layout.views import Area, View, layout
-from overlays.draw.moment.more import Tone
+from overlays.draw.layout.views import Area, layout
+from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face
-from overlays.draw.wording import UNKNOWN
 from overlays.measure.spot.spot import SpotPlace
+from overlays.wording.numbers import UNKNOWN
+from tests import views
 
 SCREENS = [(800, 480), (1024, 600), (1280, 720), (1920, 1080)]
 ENTRIES = tuple((f"shift + key {n}", f"does the thing of number {n}") for n in range(15))
@@ -44,10 +45,10 @@ def check(pieces, area, letters):
 @pytest.mark.parametrize("screen", SCREENS)
 @pytest.mark.parametrize("face", list(Face))
 def test_the_big_reading_is_whole_on_every_screen(shown, measured, letters, screen, face):
-    made = layout(View.READING, screen, (1920, 1080))
+    made = layout(views.READING, screen, (1920, 1080))
     for place in (SpotPlace(90, 50, 8), SpotPlace(186, 50, 8), SpotPlace(5, 50, 8)):
         moment = shown(
-            view=View.READING, face=face, face_words="why", measured=measured(place=place)
+            view=views.READING, face=face, face_words="why", measured=measured(place=place)
         )
         lines = check(
             reading_pieces(moment, made.readings, letters, made.theme), made.screen, letters
@@ -60,10 +61,10 @@ def test_the_big_reading_is_whole_on_every_screen(shown, measured, letters, scre
 
 @pytest.mark.parametrize("screen", SCREENS)
 def test_the_plate_stays_in_its_corner_whatever_it_reads(shown, measured, letters, screen):
-    made = layout(View.PICTURE, screen, (1920, 1080))
+    made = layout(views.PICTURE, screen, (1920, 1080))
     sizes = set()
     for place in (SpotPlace(90, 50, 8), SpotPlace(5, 50, 8)):
-        moment = shown(view=View.PICTURE, measured=measured(place=place))
+        moment = shown(view=views.PICTURE, measured=measured(place=place))
         pieces = plate_pieces(moment, made.readings, letters, made.theme)
         check(pieces, made.screen, letters)
         box = next(p.area for p in pieces if isinstance(p, Block))
@@ -110,7 +111,7 @@ TROUBLE = "power supply was too weak: use a stronger one, a shorter lead"
 
 
 @pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
-@pytest.mark.parametrize("view", [view for view in View if view is not View.READING])
+@pytest.mark.parametrize("view", [view for view in views.VIEWS if view is not views.READING])
 @pytest.mark.parametrize("face", [Face.LIVE, Face.HELD, Face.LOST])
 def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
     shown, letters, screen, view, face
@@ -124,7 +125,7 @@ def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
     box = next(p.area for p in pieces if isinstance(p, Block))
     assert made.picture.holds(box)
     assert box.height < 0.45 * made.picture.height
-    if view is View.PICTURE:
+    if view is views.PICTURE:
         plate = plate_pieces(shown(), made.readings, letters, made.theme)
         assert not any(box.meets(p.area) for p in plate if isinstance(p, Block))
     else:
@@ -142,10 +143,10 @@ def test_how_grave_an_alert_is_shows_in_a_sign_as_well_as_a_colour(letters):
 
 @pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
 def test_in_the_big_reading_an_alert_stands_in_the_last_line(shown, letters, screen):
-    made = layout(View.READING, screen, (1920, 1080))
-    moment = shown(view=View.READING, alert=Alert(TROUBLE, Tone.PLAIN))
+    made = layout(views.READING, screen, (1920, 1080))
+    moment = shown(view=views.READING, alert=Alert(TROUBLE, Tone.PLAIN))
     pieces = reading_pieces(moment, made.readings, letters, made.theme)
     check(pieces, made.screen, letters)
     assert words(pieces)[-1] == f"!  {TROUBLE}"
-    without = reading_pieces(shown(view=View.READING), made.readings, letters, made.theme)
+    without = reading_pieces(shown(view=views.READING), made.readings, letters, made.theme)
     assert pieces[:-1] == without[:-1]

@@ -4,10 +4,11 @@ import pytest
 
 from overlays.draw.columns.readouts import all_warnings, expose_pieces
 from overlays.draw.layout.lettering import Block, Swatch, Text
-from overlays.draw.layout.views import Area, View, layout
+from overlays.draw.layout.views import Area, layout
 from overlays.draw.moment.shown import Face, Source
-from overlays.draw.wording import UNKNOWN
 from overlays.measure.spot.spot import SpotPlace
+from overlays.wording.numbers import UNKNOWN
+from tests import views
 
 SCREENS = [(800, 480), (1024, 600), (1280, 720), (1280, 800), (1920, 1080)]
 FACES = list(Face)
@@ -18,7 +19,7 @@ def area_of(piece, letters):
 
 
 def column(moment, letters, screen):
-    made = layout(View.EXPOSE, screen, (1920, 1080))
+    made = layout(views.EXPOSE, screen, (1920, 1080))
     return made.readings, expose_pieces(moment, made.readings, letters, made.theme)
 
 

@@ -8,10 +8,11 @@ import pytest
 from overlays.draw.columns.report import report_pieces, typeset, warned
 from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.theme import RED, TEXT
-from overlays.draw.layout.views import View, layout
-from overlays.draw.moment.more import Report, Row, Tone
+from overlays.draw.layout.views import layout
+from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import Face
-from overlays.draw.wording import UNKNOWN
+from overlays.wording.numbers import UNKNOWN
+from tests import views
 
 REPORT = Report(
     "spot against 0 st",
@@ -26,7 +27,7 @@ SIZES = [(480, 320), (800, 480), (1024, 600), (1280, 720), (1920, 1080)]
 MATCH = "give B red −0.26 st, blue +0.38 st, then open B by 0.74 st"
 
 
-def made(size, report=REPORT, face=Face.LIVE, letters=None, view=View.ADVICE):
+def made(size, report=REPORT, face=Face.LIVE, letters=None, view=views.ADVICE):
     arranged = layout(view, size, (1920, 1080))
     letters = letters or Letters()
     pieces = report_pieces(report, face, "kit · V-Log", arranged.readings, letters, arranged.theme)
@@ -38,7 +39,7 @@ def words(pieces):
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("view", [View.ADVICE, View.MATCH])
+@pytest.mark.parametrize("view", [views.ADVICE, views.MATCH])
 def test_everything_stays_in_its_column(size, view):
     pieces, area, letters = made(size, view=view)
     for piece in pieces:
@@ -54,7 +55,7 @@ def test_everything_stays_in_its_column(size, view):
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("view", [View.ADVICE, View.MATCH])
+@pytest.mark.parametrize("view", [views.ADVICE, views.MATCH])
 def test_no_two_lines_lie_over_each_other(size, view):
     pieces, _, letters = made(size, view=view)
     lines = sorted(
@@ -106,7 +107,7 @@ def test_minus_signs_are_true_ones():
 
 @pytest.mark.parametrize("size", SIZES)
 def test_what_to_do_in_a_match_is_said_to_its_end_on_every_screen(size):
-    said = " ".join(words(made(size, replace(REPORT, words=MATCH), view=View.MATCH)[0]))
+    said = " ".join(words(made(size, replace(REPORT, words=MATCH), view=views.MATCH)[0]))
     assert MATCH in said
 
 
@@ -132,7 +133,7 @@ def test_a_value_that_is_too_long_goes_below_its_label_where_all_rows_have_room(
 
 def test_where_both_have_no_room_the_label_gives_way_and_not_the_number():
     rows = (Row("shown as a light of, K", "4232 ±20"), Row("to green", "+0.49")) * 8
-    pieces, _, _ = made((480, 320), replace(REPORT, rows=rows), view=View.BALANCE)
+    pieces, _, _ = made((480, 320), replace(REPORT, rows=rows), view=views.BALANCE)
     told = words(pieces)
     assert "4232 ±20" in told
     assert not any(text.startswith("4232 ") and text.endswith("…") for text in told)
@@ -143,5 +144,5 @@ def test_what_makes_a_feed_less_than_certain_is_said_behind_the_notes_and_once()
     said = warned(replace(REPORT, notes=("one", "two")), ("two", "its gamut is BT.709"))
     assert said.notes == ("one", "two", "its gamut is BT.709")
     assert warned(None, ("anything",)) is None
-    pieces, _, _ = made((1280, 720), replace(said, rows=()), view=View.BALANCE)
+    pieces, _, _ = made((1280, 720), replace(said, rows=()), view=views.BALANCE)
     assert "its gamut is BT.709" in words(pieces)

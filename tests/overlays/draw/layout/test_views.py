@@ -6,11 +6,11 @@ from overlays.draw.layout.views import (
     CHEAP_ENOUGH,
     LEAST_READINGS,
     Area,
-    View,
     cheaply_fitted,
     fitted,
     layout,
 )
+from tests import views
 
 SCREENS = [(800, 480), (1024, 600), (1280, 720), (1280, 800), (1920, 1080)]
 PICTURES = [(1920, 1080), (1280, 720), (3840, 2160), (720, 576), (1080, 1920), (641, 357), (2, 2)]
@@ -19,14 +19,14 @@ PICTURES = [(1920, 1080), (1280, 720), (3840, 2160), (720, 576), (1080, 1920), (
 def areas(made):
     named = (
         *(made.picture, made.trace, made.percent_scale, made.stops_scale),
-        *(made.readings, made.instrument),
+        *(made.readings, made.panel),
     )
     return [area for area in named if area is not None]
 
 
 @pytest.mark.parametrize("picture", PICTURES)
 @pytest.mark.parametrize("screen", SCREENS)
-@pytest.mark.parametrize("view", list(View))
+@pytest.mark.parametrize("view", views.VIEWS)
 def test_everything_is_on_the_screen_and_has_a_size(view, screen, picture):
     made = layout(view, screen, picture)
     for area in areas(made):
@@ -36,7 +36,7 @@ def test_everything_is_on_the_screen_and_has_a_size(view, screen, picture):
 
 @pytest.mark.parametrize("picture", PICTURES)
 @pytest.mark.parametrize("screen", SCREENS)
-@pytest.mark.parametrize("view", [view for view in View if view is not View.PICTURE])
+@pytest.mark.parametrize("view", [view for view in views.VIEWS if view is not views.PICTURE])
 def test_nothing_overlaps_beside_the_picture(view, screen, picture):
     placed = areas(layout(view, screen, picture))
     for index, one in enumerate(placed):
@@ -46,7 +46,7 @@ def test_nothing_overlaps_beside_the_picture(view, screen, picture):
 @pytest.mark.parametrize("picture", PICTURES)
 @pytest.mark.parametrize("screen", SCREENS)
 def test_the_trace_hangs_under_the_picture_column_for_column(screen, picture):
-    made = layout(View.EXPOSE, screen, picture)
+    made = layout(views.EXPOSE, screen, picture)
     assert made.picture is not None
     assert made.trace is not None
     assert (made.trace.left, made.trace.right) == (made.picture.left, made.picture.right)
@@ -55,21 +55,21 @@ def test_the_trace_hangs_under_the_picture_column_for_column(screen, picture):
 
 
 @pytest.mark.parametrize("screen", SCREENS)
-def test_the_match_view_has_both_instruments_in_one_line(screen):
-    made = layout(View.MATCH, screen, (1920, 1080))
-    assert made.instrument is not None
-    assert made.instrument.bottom == made.trace.bottom
-    assert made.instrument.top >= made.trace.top
-    assert made.picture == layout(View.EXPOSE, screen, (1920, 1080)).picture
+def test_the_match_view_has_trace_and_panel_in_one_line(screen):
+    made = layout(views.MATCH, screen, (1920, 1080))
+    assert made.panel is not None
+    assert made.panel.bottom == made.trace.bottom
+    assert made.panel.top >= made.trace.top
+    assert made.picture == layout(views.EXPOSE, screen, (1920, 1080)).picture
 
 
 @pytest.mark.parametrize("screen", SCREENS)
 def test_readings_of_the_expose_view_get_their_share_of_the_width(screen):
-    assert layout(View.EXPOSE, screen, (1920, 1080)).readings.width >= 0.23 * screen[0]
+    assert layout(views.EXPOSE, screen, (1920, 1080)).readings.width >= 0.23 * screen[0]
 
 
 def test_on_the_smallest_screen_the_picture_makes_room_for_numbers():
-    made = layout(View.EXPOSE, (480, 320), (1920, 1080))
+    made = layout(views.EXPOSE, (480, 320), (1920, 1080))
     assert made.readings.width >= LEAST_READINGS - made.theme.gap
     assert made.picture is not None
     assert made.picture.width >= 0.4 * 480
@@ -77,7 +77,7 @@ def test_on_the_smallest_screen_the_picture_makes_room_for_numbers():
 
 @pytest.mark.parametrize("screen", SCREENS)
 def test_the_picture_keeps_its_shape(screen):
-    for view in (View.EXPOSE, View.PICTURE):
+    for view in (views.EXPOSE, views.PICTURE):
         made = layout(view, screen, (1920, 1080)).picture
         assert made is not None
         assert made.width / made.height == pytest.approx(16 / 9, rel=0.01)
@@ -88,13 +88,13 @@ def test_the_picture_keeps_its_shape(screen):
     [((800, 480), Fraction(4)), ((1280, 720), Fraction(5, 2)), ((1920, 1080), Fraction(3, 2))],
 )
 def test_full_hd_is_exposed_at_a_ratio_with_a_loop_of_its_own(screen, ratio):
-    made = layout(View.EXPOSE, screen, (1920, 1080)).picture
+    made = layout(views.EXPOSE, screen, (1920, 1080)).picture
     assert made is not None
     assert Fraction(1920, made.width) == Fraction(1080, made.height) == ratio
 
 
 def test_the_picture_view_fills_the_screen():
-    assert layout(View.PICTURE, (1280, 720), (1920, 1080)).picture == Area(0, 0, 1280, 720)
+    assert layout(views.PICTURE, (1280, 720), (1920, 1080)).picture == Area(0, 0, 1280, 720)
 
 
 @pytest.mark.parametrize("picture", PICTURES)

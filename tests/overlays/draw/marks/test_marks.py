@@ -2,9 +2,10 @@ import pygame
 import pytest
 
 from overlays.draw.layout.theme import AMBER
-from overlays.draw.layout.views import Area, View, layout
+from overlays.draw.layout.views import Area, layout
 from overlays.draw.marks.marks import draw_marks, spot_area, spot_columns
 from overlays.measure.spot.spot import SpotPlace
+from tests import views
 
 PICTURE = Area(34, 8, 480, 270)
 
@@ -23,8 +24,8 @@ def test_a_tiny_spot_can_still_be_seen(measured):
 def test_the_frame_stands_around_the_spot_and_leaves_it_free(measured, shown):
     moment = measured(place=SpotPlace(96, 54, 16))
     surface = pygame.Surface((800, 480), 0, 32)
-    made = layout(View.PICTURE, (800, 480), (1920, 1080))
-    draw_marks(surface, shown(view=View.PICTURE), moment, made, PICTURE)
+    made = layout(views.PICTURE, (800, 480), (1920, 1080))
+    draw_marks(surface, shown(view=views.PICTURE), moment, made, PICTURE)
     area = spot_area(moment, PICTURE)
     inside = surface.subsurface((area.left, area.top, area.width, area.height))
     assert pygame.mask.from_threshold(inside, AMBER, (2, 2, 2, 255)).count() == 0
@@ -34,7 +35,7 @@ def test_the_frame_stands_around_the_spot_and_leaves_it_free(measured, shown):
 @pytest.mark.parametrize("place", [SpotPlace(4, 4, 8), SpotPlace(188, 104, 8)])
 def test_marks_at_the_corner_stay_on_the_picture(measured, shown, place):
     surface = pygame.Surface((800, 480), 0, 32)
-    made = layout(View.EXPOSE, (800, 480), (1920, 1080))
+    made = layout(views.EXPOSE, (800, 480), (1920, 1080))
     assert made.picture is not None
     draw_marks(surface, shown(), measured(place=place), made, made.picture)
     pixels = pygame.surfarray.array2d(surface).T

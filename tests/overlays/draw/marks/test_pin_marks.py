@@ -6,7 +6,7 @@ from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.theme import theme_for
 from overlays.draw.layout.views import Area
 from overlays.draw.marks.pin_marks import draw_pins
-from overlays.draw.moment.more import PinShown
+from overlays.draw.moment.layers import PinShown
 from overlays.draw.painter import MASKS
 from overlays.measure.spot.spot import SpotPlace
 

@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from overlays.draw.moment.more import Ghost
+from overlays.draw.moment.layers import Ghost
 from overlays.draw.trace.ghost import GhostDrawer, levels_for
 from overlays.draw.trace.trace import TraceDrawer, TraceGround
 from overlays.signal.signal import Range, Signal

@@ -5,7 +5,7 @@ import pytest
 from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.theme import AMBER, RED, TEXT, pixel_of, theme_for
 from overlays.draw.layout.views import Area
-from overlays.draw.moment.more import Lane, Strip
+from overlays.draw.moment.layers import Lane, Strip
 from overlays.draw.painter import MASKS
 from overlays.draw.trace.strip import draw_strip
 from overlays.measure.watch.change import Change

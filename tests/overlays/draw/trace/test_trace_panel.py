@@ -3,15 +3,16 @@ import pygame
 import pytest
 
 from overlays.draw.layout.theme import CHANNELS, PANEL, pixel_of
-from overlays.draw.layout.views import TraceKind, View, layout
+from overlays.draw.layout.views import TraceKind, layout
 from overlays.draw.moment.shown import Face
 from overlays.draw.trace.trace import shades
 from overlays.draw.trace.trace_panel import TracePanel
+from tests import views
 
 
 def painted(moment, letters, screen=(800, 480)):
     surface = pygame.Surface(screen, 0, 32)
-    made = layout(View.EXPOSE, screen, (1920, 1080))
+    made = layout(views.EXPOSE, screen, (1920, 1080))
     TracePanel(letters).paint(surface, moment, made)
     area = made.trace
     pixels = pygame.surfarray.array2d(surface).T
@@ -57,7 +58,7 @@ def test_scales_stand_on_both_sides_and_nowhere_else(shown, letters):
 
 def test_scales_are_painted_again_when_they_have_been_painted_over(shown, letters):
     surface = pygame.Surface((800, 480), 0, 32)
-    made = layout(View.EXPOSE, (800, 480), (1920, 1080))
+    made = layout(views.EXPOSE, (800, 480), (1920, 1080))
     panel, moment = TracePanel(letters), shown()
     panel.paint(surface, moment, made)
     first = pygame.surfarray.array2d(surface)

@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-from tests.overlays.measure.chart.test_chart import SCENES, independent, real_frame, real_truth
 
 from overlays.errors import (
     ChartNotFoundError,
@@ -20,6 +19,7 @@ from overlays.signal.published import published_curve
 from overlays.signal.signal import Signal, Subsampling
 from tests.chart_frames import mottled, painted, tiled, turned, upright
 from tests.colour_frames import frame_of
+from tests.overlays.measure.chart.test_chart import SCENES, independent, real_frame, real_truth
 
 BT709 = published_gamut("BT.709")
 SHAPE = (400, 560)

@@ -1,0 +1,55 @@
+"""All a person can ask for. Keyboard, buttons, touch and page all produce the same actions."""
+
+from dataclasses import dataclass
+from enum import Enum, auto
+
+
+class Press(Enum):
+    """What one key or button asks for; what it means is decided by what is on the screen."""
+
+    SPOT_LEFT = auto()
+    SPOT_RIGHT = auto()
+    SPOT_UP = auto()
+    SPOT_DOWN = auto()
+    SPOT_LEFT_FINE = auto()
+    SPOT_RIGHT_FINE = auto()
+    SPOT_UP_FINE = auto()
+    SPOT_DOWN_FINE = auto()
+    SPOT_LARGER = auto()
+    SPOT_SMALLER = auto()
+    SPOT_CENTRE = auto()
+    NEXT_PROFILE = auto()
+    PREVIOUS_PROFILE = auto()
+    STRIPE_UP = auto()
+    STRIPE_DOWN = auto()
+    NEXT_STRIPE = auto()
+    STRIPES = auto()
+    TRACE = auto()
+    NEXT_VIEW = auto()
+    PREVIOUS_VIEW = auto()
+    SET_PIN = auto()
+    LIFT_PIN = auto()
+    MARK = auto()
+    HOLD = auto()
+    SCREENSHOT = auto()
+    HELP = auto()
+    QUIT = auto()
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceSpot:
+    """The spot is to be at a pixel of the picture."""
+
+    column: int
+    row: int
+
+
+@dataclass(frozen=True, slots=True)
+class PictureSize:
+    """The feed's picture has another size than before."""
+
+    columns: int
+    rows: int
+
+
+Action = Press | PlaceSpot | PictureSize

@@ -1,0 +1,159 @@
+"""From declared options to the command line and its help."""
+
+import dataclasses
+import inspect
+from collections.abc import Callable
+from importlib import import_module
+from typing import Annotated, Any, get_args, get_origin, get_type_hints
+
+import typer
+
+from firmware.commands.guard import guarded
+from firmware.commands.own import CHECK, PROFILES, Wired, wired
+from firmware.instruments.registry import REGISTRY, Registry
+from firmware.system.start_up import collection_held
+from firmware.written.declared import Argument, Command, Option
+
+
+@dataclasses.dataclass(frozen=True, slots=True)
+class Field:
+    """One option as it was declared.
+
+    Attributes
+    ----------
+    name, kind, default:
+        Of the dataclass's field; `default` is `dataclasses.MISSING` where there is none.
+    declared:
+        What was said of it.
+    """
+
+    name: str
+    kind: Any
+    default: object
+    declared: Argument | Option
+
+    @property
+    def is_many(self) -> bool:
+        """Whether it may be given more than once."""
+        return get_origin(self.kind) is tuple
+
+
+def fields_of(options: type) -> list[Field]:
+    """Every option of a dataclass: arguments first, then its own, then those it shares."""
+    hints = get_type_hints(options, include_extras=True)
+    found = []
+    for field in dataclasses.fields(options):
+        kind, declared = get_args(hints[field.name])
+        found.append(Field(field.name, kind, field.default, declared))
+    own = set(options.__annotations__)
+    return sorted(
+        found, key=lambda f: (isinstance(f.declared, Option), f.name not in own, f.name == "json")
+    )
+
+
+def _parameter(field: Field) -> inspect.Parameter:
+    declared, kind, default = field.declared, field.kind, field.default
+    if field.is_many:
+        (each, _) = get_args(kind)
+        kind = list[each]  # type: ignore[valid-type]
+        if default is not dataclasses.MISSING:
+            kind, default = kind | None, None
+    made: Any
+    if isinstance(declared, Argument):
+        made = typer.Argument(metavar=declared.metavar, help=declared.words)
+    else:
+        made = typer.Option(
+            declared.flag,
+            metavar=declared.metavar or None,
+            help=declared.words,
+            min=declared.least,
+        )
+    return inspect.Parameter(
+        field.name,
+        inspect.Parameter.KEYWORD_ONLY,
+        default=inspect.Parameter.empty if default is dataclasses.MISSING else default,
+        annotation=Annotated[kind, made],
+    )
+
+
+def function_of(one: Wired) -> Callable[..., None]:
+    """What typer calls: checks nothing, makes the options, and lets the command's module run."""
+    command, fields = one.command, fields_of(one.command.options)
+
+    def called(**given: Any) -> None:  # noqa: ANN401 - whatever the options are
+        for field in fields:
+            if field.is_many:
+                given[field.name] = tuple(given[field.name] or ())
+        with guarded():
+            with collection_held():  # imports make many objects and no garbage
+                module = import_module(one.module)
+            status = module.main(command, command.options(**given))
+        if status:
+            raise typer.Exit(status)
+
+    parameters = [_parameter(field) for field in fields]
+    called.__signature__ = inspect.Signature(parameters)  # type: ignore[attr-defined]
+    called.__annotations__ = {each.name: each.annotation for each in parameters}
+    called.__doc__ = command.words
+    called.__name__ = command.name
+    return called
+
+
+def application(registry: Registry = REGISTRY) -> typer.Typer:
+    """The whole command line."""
+    app = typer.Typer(
+        name="midgrey",
+        help="Exposure and colour checker for a camera feed. Without a command: run.",
+        add_completion=False,
+        pretty_exceptions_enable=False,
+        rich_markup_mode=None,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+    commands = list(wired(registry))
+    run = function_of(commands[0])
+
+    @app.callback(invoke_without_command=True)
+    def default(
+        context: typer.Context,
+        *,
+        version: Annotated[
+            bool, typer.Option("--version", help="Print the version and end")
+        ] = False,
+    ) -> None:
+        """Run on the first feed found, else on the bench, where no command is given."""
+        if version:
+            from importlib.metadata import version as installed  # noqa: PLC0415 - for --help
+
+            typer.echo(f"midgrey {installed('midgrey')}")
+            raise typer.Exit
+        if context.invoked_subcommand is None:
+            run(**{f.name: f.default for f in fields_of(commands[0].command.options)})
+
+    for one in commands:
+        app.command(one.command.name)(function_of(one))
+    app.add_typer(_profiles(), name=PROFILES.name)
+    return app
+
+
+def _profiles() -> typer.Typer:
+    group = typer.Typer(help=PROFILES.words, rich_markup_mode=None)
+    listed = function_of(Wired(PROFILES, "firmware.commands.profiles"))
+
+    @group.callback(invoke_without_command=True)
+    def profiles(
+        context: typer.Context,
+        *,
+        curves: Annotated[
+            bool, typer.Option("--curves", help=_flag(PROFILES, "curves").words)
+        ] = False,
+    ) -> None:
+        """List the profiles that ship, or the published curves."""
+        if context.invoked_subcommand is None:
+            listed(curves=curves)
+
+    group.command(CHECK.name)(function_of(Wired(CHECK, "firmware.commands.profiles")))
+    return group
+
+
+def _flag(command: Command, name: str) -> Argument | Option:
+    return next(f.declared for f in fields_of(command.options) if f.name == name)

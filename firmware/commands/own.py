@@ -1,0 +1,70 @@
+"""The commands that are no instrument's, and which module runs each command.
+
+Light, so that ``--help`` is fast: what a command needs is imported when it runs.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated
+
+from firmware.instruments.registry import REGISTRY, Registry
+from firmware.written.declared import Argument, Command, Option
+from firmware.written.options import JsonOption, RunOptions
+
+
+@dataclass(frozen=True, kw_only=True)
+class ProfilesOptions:
+    """What `midgrey profiles` takes."""
+
+    curves: Annotated[bool, Option("--curves", "", "List the published curves")] = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class CheckOptions:
+    """What `midgrey profiles check` takes."""
+
+    files: Annotated[tuple[Path, ...], Argument("FILE...", "Profiles to check")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SchemaOptions:
+    """What `midgrey schema` takes."""
+
+    command: Annotated[
+        str | None, Argument("COMMAND", "The command whose object is meant; else all")
+    ] = None
+
+
+RUN = Command(
+    "run",
+    "Watch a feed: picture, stripes, trace and readings; in the terminal without a display.",
+    RunOptions,
+)
+PROFILES = Command(
+    "profiles", "List the profiles that ship, or the published curves.", ProfilesOptions
+)
+CHECK = Command("check", "Check profiles; every mistake of every file is listed.", CheckOptions)
+DOCTOR = Command(
+    "doctor",
+    "Say what is attached, what works, what is missing and how to get it; and if all is well.",
+    JsonOption,
+)
+SCHEMA = Command("schema", "Print the JSON Schema of what --json gives.", SchemaOptions)
+
+
+@dataclass(frozen=True, slots=True)
+class Wired:
+    """A command, and the module whose `main` runs it."""
+
+    command: Command
+    module: str
+
+
+def wired(registry: Registry = REGISTRY) -> Iterator[Wired]:
+    """All commands of the first level but the group of profiles."""
+    yield Wired(RUN, "firmware.commands.run")
+    for command in registry.commands():
+        yield Wired(command, "firmware.commands.once")
+    yield Wired(DOCTOR, "firmware.commands.doctor")
+    yield Wired(SCHEMA, "firmware.commands.schema")

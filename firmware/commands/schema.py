@@ -1,0 +1,48 @@
+"""`midgrey schema`: the JSON Schema of what each command gives with --json."""
+
+import json
+import sys
+import typing
+from typing import Any
+
+from firmware.answers.schema import schema_of
+from firmware.commands.doctor import DoctorObject
+from firmware.commands.own import DOCTOR, SchemaOptions
+from firmware.errors import ArgumentError
+from firmware.instruments.contract import Instrument
+from firmware.instruments.registry import REGISTRY, Registry
+from firmware.written.declared import Command
+from firmware.written.spelling import offer
+
+
+def main(_command: Command, options: SchemaOptions) -> None:
+    """Print it on standard output."""
+    sys.stdout.write(json.dumps(schemas(options.command), indent=2, ensure_ascii=False) + "\n")
+
+
+def schemas(name: str | None = None, registry: Registry = REGISTRY) -> dict[str, Any]:
+    """The schema of one command, or with None those of all by their names.
+
+    Raises
+    ------
+    ArgumentError
+        No command of that name gives an object.
+    """
+    kinds: dict[str, type] = {
+        command.name: typing.get_type_hints(type(registry.of_command(command.name)).object)[
+            "return"
+        ]
+        for command in registry.commands()
+    }
+    kinds[DOCTOR.name] = DoctorObject
+    if name is None:
+        return {each: schema_of(kind, f"midgrey {each} --json") for each, kind in kinds.items()}
+    if name not in kinds:
+        raise ArgumentError(f"no command {name!r} gives an object; {offer(name, kinds)}")
+    return schema_of(kinds[name], f"midgrey {name} --json")
+
+
+def _kind(instrument: Instrument[Any, Any, Any]) -> type:
+    """The dataclass of its object."""
+    kind: type = typing.get_type_hints(type(instrument).object)["return"]
+    return kind

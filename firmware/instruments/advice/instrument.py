@@ -1,0 +1,151 @@
+"""Advice as an instrument: the view `advice` and the command `expose`."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from firmware.actions import Press
+from firmware.answers.table import Line
+from firmware.instruments.advice import AdviceOptions
+from firmware.instruments.advice.answer import AdviceAnswer, AdviceObject, advice_object
+from firmware.instruments.advice.lines import advice_lines
+from firmware.instruments.advice.report import advice_report
+from firmware.instruments.advice.settings import (
+    Standing,
+    next_chosen,
+    nudged,
+    standing_asked,
+    standing_of,
+)
+from firmware.instruments.asking import Opener, wanted_of
+from firmware.instruments.contract import Around, Instrument
+from firmware.instruments.desk import Desk
+from firmware.instruments.scene import Scene
+from firmware.profiles.model import Profile
+from overlays.draw.layout.views import Over, View
+from overlays.draw.moment.report import Report
+from overlays.measure.counting.census import Wants
+from overlays.measure.expose.advice import (
+    Move,
+    joined_moves,
+    off_target,
+    present_notes,
+    single_moves,
+    total_change,
+)
+from overlays.measure.range.forecast import Forecast, foresee
+from overlays.measure.spot.spot import CLIPPED_SHARE
+from overlays.signal.curves import Family
+
+STEPS = {Press.STRIPE_UP: 1, Press.STRIPE_DOWN: -1}
+CLIPPED = "the spot is clipped: take light off until it is not"
+UNREACHED = "no light, or a target out of reach"
+
+
+class Advice(Instrument[Standing, None, AdviceAnswer]):
+    """How far the spot is off its target, and what to do about it."""
+
+    name = "advice"
+    views = (View("advice", over=Over.STRIPES | Over.EXTREMES),)
+    counts_when_due = Wants.RGB
+
+    def settings(self, profile: Profile, rate: float) -> Standing:
+        """Where the profile says the camera stands."""
+        return standing_of(profile, rate)
+
+    def with_profile(self, settings: Standing, profile: Profile, rate: float) -> Standing:
+        """Another camera stands elsewhere."""
+        return standing_of(profile, rate)
+
+    def pressed(
+        self, settings: Standing, press: Press, around: Around
+    ) -> tuple[Standing, Desk] | None:
+        """Tab chooses a control; + and − say where it stands now."""
+        if press is Press.NEXT_STRIPE:
+            return next_chosen(settings), around.desk
+        by = STEPS.get(press)
+        return None if by is None else (nudged(settings, by), around.desk)
+
+    def memory(self) -> None:
+        """It keeps nothing."""
+
+    def measure(self, scene: Scene, settings: Standing, memory: None) -> AdviceAnswer:
+        """The moves that would put the spot right, and what the extremes will be then."""
+        spot = scene.spot
+        if spot is None:
+            return AdviceAnswer(scene.origin, settings, None, why_not="the spot cannot be read")
+        off, pm = off_target(spot, settings.target, scene.yard)
+        why_not = UNREACHED if off is None else ""
+        if spot.clipped > CLIPPED_SHARE:
+            off, pm, why_not = None, None, CLIPPED
+        moves: tuple[Move, ...] = ()
+        together: tuple[Move, ...] = ()
+        if off is not None:
+            moves = single_moves(off, settings.controls, settings.shooting)
+            together = joined_moves(off, settings.controls, settings.shooting)
+        change = _change(off, moves, together, settings)
+        return AdviceAnswer(
+            scene.origin,
+            settings,
+            spot,
+            off,
+            pm,
+            why_not,
+            moves,
+            together,
+            change,
+            _forecast(scene, change),
+            _notes(scene, settings, change),
+        )
+
+    def ask(self, options: AdviceOptions, opener: Opener) -> AdviceAnswer:
+        """Read the card, with what the command line says of the camera."""
+        at = () if options.at is None else (options.at,)
+        with opener.scene(wanted_of(options, at)) as scene:
+            settings = standing_asked(options, scene.profile, scene.read_with.info.rate)
+            return self.measure(scene, settings, None)
+
+    def report(self, answer: AdviceAnswer) -> Report:
+        """How far off, large; what to do; each control and the extremes below."""
+        return advice_report(answer)
+
+    def lines(self, answer: AdviceAnswer) -> list[Line]:
+        """For the terminal."""
+        return advice_lines(answer)
+
+    def object(self, answer: AdviceAnswer) -> AdviceObject:
+        """For `expose --json`."""
+        assert answer.spot is not None  # a command's spot is read, or refused before
+        assert answer.forecast is not None  # the same of its range
+        return advice_object(answer, answer.spot, answer.forecast)
+
+
+def _change(
+    off: float | None, moves: Sequence[Move], together: Sequence[Move], standing: Standing
+) -> float:
+    if together:
+        return total_change(together)
+    if moves:
+        return moves[0].change_stops
+    return 0.0 if off is None or standing.controls else -off
+
+
+def _forecast(scene: Scene, change: float) -> Forecast | None:
+    if scene.range is None or scene.census.rgb is None:
+        return None
+    return foresee(
+        change, scene.frame, scene.yard, scene.census, scene.range, scene.profile.speck_percent
+    )
+
+
+def _notes(scene: Scene, standing: Standing, change: float) -> tuple[str, ...]:
+    out = list(present_notes(standing.controls, standing.shooting))
+    profile = scene.profile
+    if change > 0.0 and profile.clip is None and profile.curve.family is Family.LOG:
+        out.append(
+            "the profile gives no clip, so the top of the curve was taken: the camera may clip "
+            "lower than the forecast says"
+        )
+    return tuple(out)
+
+
+INSTRUMENT: Instrument[Any, Any, Any] = Advice()

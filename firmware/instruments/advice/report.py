@@ -1,0 +1,54 @@
+"""What the advice view says beside the picture."""
+
+from collections.abc import Sequence
+
+from firmware.instruments.advice.answer import AdviceAnswer
+from overlays.draw.moment.report import Report, Row, Tone
+from overlays.measure.expose.advice import Move
+from overlays.measure.expose.advice_words import forecast_words, off_words
+from overlays.measure.expose.sequences import Control
+from overlays.measure.range.forecast import Forecast
+from overlays.measure.spot.spot import CLIPPED_SHARE
+from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_text
+
+
+def advice_report(answer: AdviceAnswer) -> Report:
+    """How far the spot is off the target, and what to do about it."""
+    standing, off = answer.standing, answer.off_stops
+    heading = f"spot against {standing.target}".replace("-", "−")
+    if off is None:
+        clipped = answer.spot is not None and answer.spot.clipped > CLIPPED_SHARE
+        tone = Tone.ALARM if clipped else Tone.PLAIN
+        return Report(heading, UNKNOWN, "", answer.why_not, tone)
+    rows = [
+        _control_row(control, answer.moves, is_chosen=index == standing.chosen)
+        for index, control in enumerate(standing.controls)
+    ]
+    notes = list((answer.together or answer.moves)[0].notes if answer.moves else ())
+    if answer.forecast is not None:
+        rows += _forecast_rows(answer.forecast)
+        notes += answer.forecast.warnings[:1]
+    return Report(
+        heading,
+        stops_text(off, answer.pm),
+        f"{pm_text(answer.pm, 2)} st  ·  {off_words(off)}",
+        answer.words,
+        rows=tuple(rows),
+        notes=tuple(notes),
+    )
+
+
+def _control_row(control: Control, moves: Sequence[Move], *, is_chosen: bool) -> Row:
+    found = next((move for move in moves if move.kind is control.kind), None)
+    value = "stays"
+    if found is not None:
+        value = f"to {found.to.label}, rest {signed(found.residual_stops, 2)}"
+    return Row(control.now.label, value, is_chosen=is_chosen)
+
+
+def _forecast_rows(forecast: Forecast) -> list[Row]:
+    bright, dark = (words.split(" then ") for words in forecast_words(forecast))
+    return [
+        Row(f"then {bright[0]}", bright[1], Tone.ALARM if forecast.clips else Tone.PLAIN),
+        Row(f"then {dark[0]}", dark[1], Tone.ALARM if forecast.sinks else Tone.PLAIN),
+    ]

@@ -1,0 +1,90 @@
+"""Where the camera stands, and what a press or a command says of it. Pure."""
+
+from dataclasses import dataclass, replace
+
+from firmware.errors import QuantityError
+from firmware.instruments.advice import AdviceOptions
+from firmware.profiles.camera_controls import Camera, Controls, controls_of
+from firmware.profiles.model import Profile
+from firmware.profiles.quantities import parse_level
+from firmware.written.spelling import choice
+from overlays.measure.expose.advice import Shooting
+from overlays.measure.expose.mains import Mains
+from overlays.measure.expose.sequences import Control
+from overlays.signal.quantities import Level
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where the camera stands.
+
+    Attributes
+    ----------
+    target:
+        Where the spot should be.
+    controls, chosen:
+        The camera's controls as they stand, and the index of the one that is moved.
+    shooting:
+        What a shutter must suit.
+    warnings:
+        What makes advice less than certain.
+    """
+
+    target: Level
+    controls: tuple[Control, ...]
+    shooting: Shooting
+    chosen: int = 0
+    warnings: tuple[str, ...] = ()
+
+
+def standing_of(profile: Profile, rate: float) -> Standing:
+    """Of a profile, on a feed of `rate` frames a second (0: unknown).
+
+    A shutter in degrees is left out where no rate is known: on the screen nobody could answer.
+    """
+    camera = profile.camera
+    try:
+        found = controls_of(camera, rate)
+    except QuantityError:
+        camera = replace(camera, shutter=replace(camera.shutter, now=None))
+        found = controls_of(camera, rate)
+    return _standing(profile.target, camera, found, rate)
+
+
+def standing_asked(options: AdviceOptions, profile: Profile, rate: float) -> Standing:
+    """Of a profile, with what the command line says of it.
+
+    Raises
+    ------
+    FirmwareError
+        A setting cannot be understood; one sentence says which.
+    """
+    target = profile.target if options.target is None else parse_level(options.target)
+    camera = profile.camera.standing_at(
+        iso=options.iso, aperture=options.aperture, shutter=options.shutter, nd=options.nd
+    )
+    if options.mains is not None:
+        camera = replace(camera, mains=choice(Mains, options.mains, "mains"))
+    return _standing(target, camera, controls_of(camera, rate), rate)
+
+
+def _standing(target: Level, camera: Camera, found: Controls, rate: float) -> Standing:
+    return Standing(target, found.controls, camera.shooting(rate), 0, found.warnings)
+
+
+def nudged(standing: Standing, by: int) -> Standing:
+    """The chosen control's present setting goes a step towards more (positive) or less light."""
+    if not standing.controls:
+        return standing
+    control = standing.controls[standing.chosen]
+    order = sorted({*control.allowed, control.now}, key=lambda each: each.stops)
+    place = min(max(order.index(control.now) + by, 0), len(order) - 1)
+    changed = replace(control, now=order[place])
+    before = standing.controls[: standing.chosen]
+    behind = standing.controls[standing.chosen + 1 :]
+    return replace(standing, controls=(*before, changed, *behind))
+
+
+def next_chosen(standing: Standing) -> Standing:
+    """The next control is the chosen one."""
+    return replace(standing, chosen=(standing.chosen + 1) % max(len(standing.controls), 1))

@@ -1,0 +1,54 @@
+"""What `midgrey balance` prints."""
+
+from firmware.answers.numbers import signed, stops_words
+from firmware.answers.table import Line, notes, sentences
+from firmware.instruments.balance.answer import BalanceAnswer
+from overlays.measure.balance.balance import BalanceReading, BalanceSettings
+from overlays.measure.balance.balance_advice import advice
+from overlays.wording.numbers import pm_text
+
+
+def balance_lines(answer: BalanceAnswer, reading: BalanceReading) -> list[Line]:
+    """The card, what it reads, what to do, warnings."""
+    origin, settings = answer.origin, answer.settings
+    at = reading.spot.place
+    heading = (
+        f"{origin.info.name}, frame {origin.number}: card at {at.column},{at.row},{at.size}, "
+        f"{stops_words(reading.spot.stops, reading.spot.stops_pm)}; "
+        f"{origin.profile.curve.name}, {settings.gamut.name}"
+    )
+    out = [heading]
+    if reading.refusal is None:
+        out += _number_lines(reading, settings)
+    said = {reading.refusal}
+    return [*out, *sentences(advice(reading, settings)), *notes(answer.warnings, said)]
+
+
+def _number_lines(reading: BalanceReading, settings: BalanceSettings) -> list[str]:
+    assert reading.off_neutral is not None  # there is a reading
+    assert reading.chroma_percent is not None  # the same
+    first = (
+        f"Red {stops_words(reading.r_stops, reading.r_stops_pm)}, blue "
+        f"{stops_words(reading.b_stops, reading.b_stops_pm)} against green; chroma "
+        f"{reading.chroma_percent:.1f} {pm_text(reading.chroma_percent_pm, 1)} %; "
+        f"off neutral {reading.off_neutral:.4f} {pm_text(reading.off_neutral_pm, 4)} in u'v' "
+        f"(tolerance {settings.tolerance:.4f})"
+    )
+    out = [first]
+    if reading.cct is not None and reading.duv is not None:
+        out.append(
+            f"Shown as a light of {reading.cct:.0f} {pm_text(reading.cct_pm, 0)} K, Duv "
+            f"{signed(reading.duv, 4)} {pm_text(reading.duv_pm, 4)}"
+        )
+    if reading.dial_to is not None and reading.tint is not None:
+        out.append(
+            f"The light itself: {reading.dial_to:.0f} {pm_text(reading.dial_to_pm, 0)} K, "
+            f"tint {signed(reading.tint, 1)} {pm_text(reading.tint_pm, 1)} thousandths of Duv "
+            "from the setting"
+        )
+    if reading.mired_shift is not None:
+        out.append(
+            f"Shift wanted of a filter: {signed(reading.mired_shift, 0)} "
+            f"{pm_text(reading.mired_shift_pm, 0)} mired"
+        )
+    return out

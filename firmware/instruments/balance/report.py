@@ -1,0 +1,66 @@
+"""What the balance view says beside the picture."""
+
+from firmware.instruments.balance.answer import BalanceAnswer
+from overlays.draw.moment.report import Report, Row, Tone
+from overlays.measure.balance.balance import BalanceReading, BalanceSettings
+from overlays.measure.balance.balance_advice import advice, dial_words, tint_words
+from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_text
+
+
+def balance_report(answer: BalanceAnswer) -> Report:
+    """What to dial, large; then the numbers it comes from."""
+    reading, settings = answer.reading, answer.settings
+    if reading is None:
+        return Report("balance", UNKNOWN, "", str(answer.fault), Tone.ALARM)
+    first, *more = advice(reading, settings)
+    if reading.refusal is not None:
+        return Report("balance", UNKNOWN, "", first, Tone.ALARM, notes=reading.warnings)
+    if settings.dial is None and not reading.in_tolerance:
+        first += ", with + and −"
+    main, beside = _main(reading)
+    rows = _rows(reading, settings)
+    return Report("balance", main, beside, first, rows=rows, notes=(*more, *reading.warnings))
+
+
+def _main(reading: BalanceReading) -> tuple[str, str]:
+    far = f"{reading.off_neutral or 0.0:.4f} u'v' off neutral"
+    if reading.in_tolerance:
+        return "OK", far
+    if reading.dial_to is None:
+        return "off", far
+    tint = tint_words(reading.tint or 0.0)
+    beside = f"{pm_text(reading.dial_to_pm, 0)} K"
+    return dial_words(reading.dial_to).removesuffix(" K"), f"{beside}  ·  {tint or 'no tint'}"
+
+
+def _rows(reading: BalanceReading, settings: BalanceSettings) -> tuple[Row, ...]:
+    return (
+        Row(
+            "camera is set to, + −",
+            "not known" if settings.dial is None else dial_words(settings.dial.kelvin),
+            is_chosen=True,
+        ),
+        Row("red to green, st", stops_text(reading.r_stops, reading.r_stops_pm)),
+        Row("blue to green, st", stops_text(reading.b_stops, reading.b_stops_pm)),
+        Row("chroma, %", _pm(reading.chroma_percent, reading.chroma_percent_pm, 1)),
+        Row("shown as, K", _pm(reading.cct, reading.cct_pm, 0)),
+        Row("Duv, 0.001", _pm(_milli(reading.duv), _milli(reading.duv_pm), 1)),
+        Row("filter, mired", _shift(reading)),
+    )
+
+
+def _milli(value: float | None) -> float | None:
+    return None if value is None else 1000.0 * value
+
+
+def _pm(value: float | None, pm: float | None, decimals: int) -> str:
+    if value is None:
+        return UNKNOWN
+    return f"{value:.{decimals}f} {pm_text(pm, decimals)}"
+
+
+def _shift(reading: BalanceReading) -> str:
+    if reading.mired_shift is None:
+        return UNKNOWN
+    sheet = "" if reading.sheet is None else f"  {reading.sheet.name}"
+    return f"{signed(reading.mired_shift, 0)}{sheet}"

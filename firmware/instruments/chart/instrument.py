@@ -1,0 +1,185 @@
+"""The chart as an instrument: the view and the command `chart`."""
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from firmware.actions import Press
+from firmware.answers.table import Line
+from firmware.instruments.asking import Opener, Wanted, wanted_of
+from firmware.instruments.chart import ChartOptions, by_hand
+from firmware.instruments.chart.answer import ChartAnswer, ChartObject, chart_object
+from firmware.instruments.chart.by_hand import ByHand, shifted, start_box
+from firmware.instruments.chart.lines import chart_lines
+from firmware.instruments.chart.picture import save_picture
+from firmware.instruments.chart.reference import read_any, references_of
+from firmware.instruments.chart.report import chart_report
+from firmware.instruments.contract import Around, Instrument
+from firmware.instruments.desk import Desk
+from firmware.instruments.scene import Scene
+from firmware.profiles.model import Profile
+from firmware.written.arguments import output_file
+from firmware.written.corners import parse_corners
+from firmware.written.spelling import choice
+from overlays.draw.layout.views import Arrangement, Over, View
+from overlays.draw.moment.layers import ChartShown, Layer
+from overlays.draw.moment.report import Report
+from overlays.errors import OverlayError
+from overlays.measure.chart.chart import Scaling, read_chart
+from overlays.measure.chart.find import FoundChart, find_chart
+from overlays.measure.chart.looks import compare_looks
+from overlays.measure.chart.place import Corners, in_order
+from overlays.measure.chart.reference import BUILT_IN, ChartReference
+
+EVERY_NS = 1_000_000_000
+"""A chart is looked for once a second: it takes longer than anything else that is measured."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChartView:
+    """What it is set to.
+
+    Attributes
+    ----------
+    hand:
+        What was done about the corners on the screen.
+    corners:
+        Where a command says they are, in pixels of the feed; None leaves it to `hand`.
+    references:
+        The charts that may be meant.
+    scaling:
+        What of the greys is evened out.
+    """
+
+    hand: ByHand = field(default_factory=ByHand)
+    corners: Corners | None = None
+    references: tuple[ChartReference, ...] = BUILT_IN
+    scaling: Scaling = Scaling.NEUTRALS
+
+
+@dataclass(slots=True, eq=False)
+class ChartMemory:
+    """Corners last found, and those that are moved by hand from there; None where none are."""
+
+    found: Corners | None = None
+    base: Corners | None = None
+
+
+class Chart(Instrument[ChartView, ChartMemory, ChartAnswer]):
+    """The colours of a chart against what they should be."""
+
+    name = "chart"
+    views = (View("chart", Arrangement.PANEL, Over.NOTHING),)
+
+    def settings(self, profile: Profile, rate: float) -> ChartView:
+        """It is looked for."""
+        return ChartView()
+
+    def pressed(
+        self, settings: ChartView, press: Press, around: Around
+    ) -> tuple[ChartView, Desk] | None:
+        """Tab chooses a corner, arrows move it; C has the chart looked for again."""
+        hand = by_hand.pressed(settings.hand, press, around.columns)
+        return None if hand is None else (replace(settings, hand=hand), around.desk)
+
+    def memory(self) -> ChartMemory:
+        """No chart yet."""
+        return ChartMemory()
+
+    def every_ns(self, settings: ChartView) -> int:
+        """It takes long."""
+        return EVERY_NS
+
+    def measure(self, scene: Scene, settings: ChartView, memory: ChartMemory) -> ChartAnswer:
+        """The chart where it is said to be, else where it is found."""
+        origin, chosen = scene.origin, settings.hand.chosen
+        corners = _placed(scene, settings, memory)
+        try:
+            if corners is None:
+                found = _found(scene, settings, memory)
+                corners, scaling = found.corners, settings.scaling
+                reading = read_chart(
+                    scene.frame, scene.yard, scene.gamut, found.reference, corners, scaling
+                )
+            else:
+                placed = in_order(corners.points)
+                reading = read_any(scene, settings.references, placed, settings.scaling)
+        except OverlayError as fault:
+            return ChartAnswer(origin, None, corners, chosen, fault)
+        return ChartAnswer(origin, reading, corners, chosen)
+
+    def ask(self, options: ChartOptions, opener: Opener) -> ChartAnswer:
+        """Read the chart, and once more under the other look where one was named."""
+        wanted = wanted_of(options, gamut=options.gamut)
+        settings = ChartView(
+            references=references_of(options), scaling=choice(Scaling, options.scale, "scale")
+        )
+        if options.picture is not None:
+            output_file(options.picture, ".png")
+        first = self._look(wanted, options, settings, opener)
+        if options.against is None and options.against_profile is None:
+            return first
+        other = replace(
+            wanted,
+            feed=options.against or wanted.feed,
+            profile=options.against_profile or wanted.profile,
+        )
+        second = self._look(other, options, settings, opener).look
+        looks = compare_looks(first.look.reading, second.reading)
+        return replace(first, against=second, looks=looks)
+
+    def _look(
+        self, wanted: Wanted, options: ChartOptions, settings: ChartView, opener: Opener
+    ) -> ChartAnswer:
+        with opener.scene(wanted) as scene:
+            if options.corners is not None:
+                size = (scene.frame.columns, scene.frame.rows)
+                settings = replace(settings, corners=parse_corners(options.corners, *size))
+            answer = self.measure(scene, settings, self.memory())
+        if answer.fault is not None:
+            raise answer.fault
+        return answer
+
+    def report(self, answer: ChartAnswer) -> Report:
+        """The mean error, large; the worst patch, the greys and the light below."""
+        return chart_report(answer)
+
+    def layers(self, answer: ChartAnswer) -> tuple[Layer, ...]:
+        """Patches and corners."""
+        return (ChartShown(answer.reading, answer.corners, answer.chosen),)
+
+    def lines(self, answer: ChartAnswer) -> list[Line]:
+        """For the terminal."""
+        return chart_lines(answer)
+
+    def object(self, answer: ChartAnswer) -> ChartObject:
+        """For `chart --json`."""
+        return chart_object(answer)
+
+    def keep(self, answer: ChartAnswer, options: ChartOptions) -> None:
+        """Draw the chart into the file that was named."""
+        if options.picture is not None:
+            save_picture(options.picture, answer)
+
+
+def _placed(scene: Scene, settings: ChartView, memory: ChartMemory) -> Corners | None:
+    """The corners a command says, or those moved by hand; None where the chart is looked for."""
+    offsets = settings.hand.offsets
+    if settings.corners is not None or offsets is None:
+        if scene.is_shown:
+            memory.base = None
+        return settings.corners
+    size = (scene.frame.columns, scene.frame.rows)
+    base = memory.base or memory.found or start_box(*size)
+    if scene.is_shown:
+        memory.base = base
+    return shifted(base, offsets, *size)
+
+
+def _found(scene: Scene, settings: ChartView, memory: ChartMemory) -> FoundChart:
+    found = find_chart(scene.frame, scene.yard, scene.gamut, settings.references)
+    if scene.is_shown:
+        memory.found = found.corners
+    return found
+
+
+INSTRUMENT: Instrument[Any, Any, Any] = Chart()

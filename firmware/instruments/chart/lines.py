@@ -1,0 +1,96 @@
+"""What `midgrey chart` prints."""
+
+from firmware.answers.numbers import signed, stops_words
+from firmware.answers.table import Line, Table, notes
+from firmware.instruments.chart.answer import ChartAnswer, Look
+from overlays.measure.chart.looks import HueChange, LooksCompared, PatchChange
+from overlays.measure.chart.patch import PatchReading
+from overlays.wording.numbers import pm_text
+
+PATCHES = ("patch", "ΔE00", "hue °", "chroma ×", "stops off", "L* a* b*", "should be")
+HUES = ("hue", "patches", "saturation ×", "turned °", "lighter L*")
+CHANGES = ("patch", "hue", "saturation ×", "turned °", "lighter L*", "ΔE00")
+
+
+def chart_lines(answer: ChartAnswer) -> list[Line]:
+    """A table of patches, or of two looks on them, warnings."""
+    if answer.against is None or answer.looks is None:
+        return _one(answer.look)
+    return _two(answer.look, answer.against, answer.looks)
+
+
+def _one(look: Look) -> list[Line]:
+    reading = look.reading
+    worst = reading.worst
+    greys = (reading.patches[n].stops_off for n in reading.neutrals)
+    row = " ".join(stops_words(value, unit=False) for value in greys)
+    return [
+        f"{_heading(look)}: {reading.reference.name}, {reading.held.value}",
+        Table(PATCHES, tuple(_patch(patch) for patch in reading.patches)),
+        f"Mean ΔE00 {reading.mean_de00:.1f}, worst {worst.name} {worst.de00 or 0.0:.1f}",
+        f"Greys from light to dark, stops off: {row}",
+        f"Evenness of the light: {reading.evenness.fall_stops:.2f} st across the chart",
+        f"L*a*b* under D65, scaled to the {reading.scaling.value}",
+        *notes(look.warnings),
+    ]
+
+
+def _two(first: Look, second: Look, looks: LooksCompared) -> list[Line]:
+    return [
+        f"First:  {_heading(first)}",
+        f"Second: {_heading(second)}",
+        Table(HUES, tuple(_hue(hue) for hue in looks.hues)),
+        Table(CHANGES, tuple(_change(patch) for patch in looks.patches)),
+        f"Mean ΔE00 between the two: {looks.mean_de00:.1f}",
+        *notes([*first.warnings, *second.warnings, *looks.warnings]),
+    ]
+
+
+def _heading(look: Look) -> str:
+    origin = look.origin
+    return (
+        f"{origin.info.name}, frame {origin.number}, {origin.profile.curve.name} in "
+        f"{origin.gamut.name}"
+    )
+
+
+def _patch(patch: PatchReading) -> tuple[str, ...]:
+    clipped = patch.de00 is None
+    return (
+        patch.name,
+        "clipped" if clipped else f"{patch.de00:.1f} {pm_text(patch.de00_pm, 1)}",
+        signed(patch.hue_error_deg, 1),
+        _factor(patch.chroma_ratio),
+        "" if patch.stops_off is None else stops_words(patch.stops_off, unit=False),
+        "" if patch.lab is None else _lab(patch.lab),
+        _lab(patch.reference_lab),
+    )
+
+
+def _hue(hue: HueChange) -> tuple[str, ...]:
+    return (
+        hue.hue,
+        str(hue.patches),
+        _factor(hue.saturation),
+        signed(hue.turn_deg, 1),
+        signed(hue.lightness, 1),
+    )
+
+
+def _change(patch: PatchChange) -> tuple[str, ...]:
+    return (
+        patch.name,
+        patch.hue,
+        _factor(patch.saturation),
+        signed(patch.turn_deg, 1),
+        signed(patch.lightness, 1),
+        f"{patch.de00:.1f}",
+    )
+
+
+def _factor(value: float | None) -> str:
+    return "" if value is None else f"{value:.2f}"
+
+
+def _lab(lab: tuple[float, float, float]) -> str:
+    return " ".join(f"{round(value) + 0:d}" for value in lab)

@@ -1,0 +1,76 @@
+"""Which charts may be meant, and the reading by the one that fits."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from firmware.errors import ArgumentError
+from firmware.instruments.chart import ChartOptions
+from firmware.instruments.scene import Scene
+from firmware.system.files import reason_of
+from firmware.written.corners import parse_layout
+from overlays.errors import ChartError
+from overlays.measure.chart.chart import ChartReading, Scaling, read_chart
+from overlays.measure.chart.chart_file import chart_from_text
+from overlays.measure.chart.place import Corners
+from overlays.measure.chart.reference import BUILT_IN, ChartReference
+
+LARGEST_BYTES = 2_000_000
+"""A chart's text is some pages long."""
+
+
+def load_reference(path: Path, layout: str | None) -> ChartReference:
+    """The chart of a CGATS text.
+
+    Raises
+    ------
+    ArgumentError
+        The file cannot be read, or the layout is none.
+    ChartFileError
+        Its text cannot be understood.
+    """
+    placed = None if layout is None else parse_layout(layout)
+    try:
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_BYTES + 1)
+    except OSError as fault:
+        raise ArgumentError(
+            f"{path}: cannot be read ({reason_of(fault)}); check --reference"
+        ) from fault
+    if len(raw) > LARGEST_BYTES:
+        raise ArgumentError(f"{path}: is larger than any chart's text; is it the right file?")
+    return chart_from_text(raw.decode("utf-8", errors="replace"), path.stem, placed)
+
+
+def references_of(options: ChartOptions) -> tuple[ChartReference, ...]:
+    """The charts that may be meant.
+
+    Raises
+    ------
+    ArgumentError, ChartFileError
+        A file that cannot be read or understood, or a layout without a file.
+    """
+    if options.reference is None:
+        if options.layout is not None:
+            raise ArgumentError("--layout without --reference; it is of a chart from a file")
+        return BUILT_IN
+    return (load_reference(options.reference, options.layout),)
+
+
+def read_any(
+    scene: Scene, references: Sequence[ChartReference], corners: Corners, scaling: Scaling
+) -> ChartReading:
+    """The reading by the first of the references that fits what lies within the corners.
+
+    Raises
+    ------
+    ChartError
+        None does; the first one's reason.
+    """
+    reasons: list[ChartError] = []
+    for reference in references:
+        try:
+            return read_chart(scene.frame, scene.yard, scene.gamut, reference, corners, scaling)
+        except ChartError as fault:
+            reasons.append(fault)
+    # A chart that is there but cannot be read says more than one that is not.
+    raise max(reasons, key=lambda fault: not isinstance(fault, LookupError))

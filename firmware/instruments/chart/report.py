@@ -1,0 +1,30 @@
+"""What the chart view says beside the picture."""
+
+from firmware.instruments.chart.answer import ChartAnswer
+from overlays.draw.moment.report import Report, Row, Tone
+from overlays.errors import ChartError
+from overlays.wording.numbers import UNKNOWN, stops_text
+
+
+def chart_report(answer: ChartAnswer) -> Report:
+    """The mean error, large; the worst patch, the greys and the light below."""
+    reading = answer.reading
+    if reading is None:
+        tone = Tone.ALARM if isinstance(answer.fault, ChartError) else Tone.PLAIN
+        return Report("chart", UNKNOWN, "", str(answer.fault), tone)
+    worst = reading.worst
+    greys = (reading.patches[n] for n in reading.neutrals)
+    rows = (
+        Row("worst", f"{worst.name} {worst.de00 or 0.0:.1f}"),
+        Row("light across, st", f"{reading.evenness.fall_stops:.2f}"),
+        *(Row(f"{grey.name}, st", stops_text(grey.stops_off)) for grey in greys),
+    )
+    return Report(
+        reading.reference.name,
+        f"{reading.mean_de00:.1f}",
+        "mean ΔE00",
+        "tab chooses a corner, arrows move it, C looks for the chart",
+        Tone.QUIET,
+        rows,
+        reading.warnings,
+    )

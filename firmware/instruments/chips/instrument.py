@@ -1,0 +1,145 @@
+"""Three chips as an instrument: the view and the command `chips`."""
+
+import math
+from typing import Any
+
+from firmware.answers.numbers import percent_words, signed, stops_words
+from firmware.answers.table import Line, notes, sentences
+from firmware.errors import ArgumentError
+from firmware.instruments.asking import Opener, Unplaced, wanted_of
+from firmware.instruments.chips import ChipsOptions
+from firmware.instruments.chips.answer import ChipsAnswer, ChipsObject, chips_object, unit_of
+from firmware.instruments.contract import Instrument
+from firmware.instruments.scene import Scene
+from firmware.profiles.model import Profile
+from overlays.draw.layout.views import View
+from overlays.draw.moment.layers import Layer
+from overlays.draw.moment.report import Report, Row, Tone
+from overlays.measure.chips.three_chip import Chip, ChipReading, chip_words, read_chips
+from overlays.wording.numbers import UNKNOWN, pm_text
+from overlays.wording.numbers import signed as signed_text
+
+
+class Chips(Instrument[None, None, ChipsAnswer]):
+    """White, grey and black against where they belong."""
+
+    name = "chips"
+    views = (View("chips"),)
+
+    def settings(self, profile: Profile, rate: float) -> None:
+        """It has none of its own."""
+
+    def memory(self) -> None:
+        """It keeps nothing."""
+
+    def measure(self, scene: Scene, settings: None, memory: None) -> ChipsAnswer:
+        """The chips at their pins, and what explains them together."""
+        order = _order(scene)
+        spots = scene.pins()
+        if order is None or any(number not in spots for number in order):
+            return ChipsAnswer(scene.origin, None, scene.pin_flags())
+        chips = {chip: spots[number] for chip, number in zip(Chip, order, strict=True)}
+        verdict = read_chips(chips, scene.profile.chip_targets, scene.yard)
+        return ChipsAnswer(scene.origin, verdict, scene.pin_flags())
+
+    def ask(self, options: ChipsOptions, opener: Opener) -> ChipsAnswer:
+        """Read the three spots that were named, else the profile's pins."""
+        if len(options.at) not in {0, 3}:
+            raise ArgumentError(
+                f"{len(options.at)} chips; three are needed, in the order white, grey, black: "
+                "--at X,Y --at X,Y --at X,Y"
+            )
+        with opener.scene(wanted_of(options, options.at, Unplaced.PINS)) as scene:
+            answer = self.measure(scene, None, None)
+        if answer.verdict is None:
+            raise ArgumentError(
+                "the profile has no pins named white, grey and black; give --at three times"
+            )
+        return answer
+
+    def report(self, answer: ChipsAnswer) -> Report:
+        """The one that is furthest off, large; all three below."""
+        verdict = answer.verdict
+        if verdict is None:
+            return Report(
+                "three chips",
+                UNKNOWN,
+                "",
+                "set three pins, on white, grey and black in this order: N sets one where the "
+                "spot is",
+            )
+        worst = max(
+            verdict.chips,
+            key=lambda c: math.inf if c.off is None else abs(c.off) / c.target.within.number,
+        )
+        main, unit = UNKNOWN, unit_of(worst)
+        if worst.off is not None:
+            main = signed_text(worst.off, 2 if unit == "st" else 1)
+        words, *more = chip_words(verdict)
+        return Report(
+            f"three chips: {worst.chip.value} is furthest off",
+            main,
+            f"{pm_text(worst.off_pm, 2)} {unit}",
+            words,
+            Tone.PLAIN if verdict.in_tolerance else Tone.ALARM,
+            tuple(_row(chip) for chip in verdict.chips),
+            tuple(more),
+        )
+
+    def layers(self, answer: ChipsAnswer) -> tuple[Layer, ...]:
+        """The pins."""
+        return (answer.flags,)
+
+    def lines(self, answer: ChipsAnswer) -> list[Line]:
+        """A line a chip, what explains them, warnings."""
+        verdict, origin = answer.verdict, answer.origin
+        assert verdict is not None  # `ask` answers with one
+        out = [f"{origin.info.name}, frame {origin.number}; {origin.profile.curve.name}"]
+        out += [_line(chip) for chip in verdict.chips]
+        said = chip_words(verdict)
+        warnings = (*origin.warnings, *verdict.warnings)
+        return [*out, *sentences(said), *notes(warnings, said)]
+
+    def object(self, answer: ChipsAnswer) -> ChipsObject:
+        """For `chips --json`."""
+        assert answer.verdict is not None  # `ask` answers with one
+        return chips_object(answer, answer.verdict)
+
+
+def _order(scene: Scene) -> list[int] | None:
+    """Numbers of the pins on white, grey and black: by their names, else the first three."""
+    pins = scene.desk.pins
+    names = {pin.name.casefold(): number for number, pin in enumerate(pins, start=1)}
+    if all(chip.value in names for chip in Chip):
+        return [names[chip.value] for chip in Chip]
+    return [1, 2, 3] if len(pins) >= 3 else None
+
+
+def _row(chip: ChipReading) -> Row:
+    if chip.off is None:
+        return Row(chip.chip.value, UNKNOWN, Tone.ALARM)
+    unit = unit_of(chip)
+    read = chip.spot.percent if unit == "%" else chip.spot.stops
+    words = "fine" if chip.in_tolerance else "OFF"
+    number = UNKNOWN if read is None else signed_text(read, 2 if unit == "st" else 1)
+    value = f"{number} {unit}, off {signed_text(chip.off, 2)}: {words}"
+    return Row(chip.chip.value, value, Tone.PLAIN if chip.in_tolerance else Tone.ALARM)
+
+
+def _line(chip: ChipReading) -> str:
+    spot = chip.spot
+    read = (
+        percent_words(spot.percent, spot.percent_pm)
+        if unit_of(chip) == "%"
+        else stops_words(spot.stops, spot.stops_pm)
+    )
+    off = "unknown" if chip.off is None else f"off {signed(chip.off)} {unit_of(chip)}"
+    word = "fine" if chip.in_tolerance else "OFF"
+    within = str(chip.target.within).lstrip("+")
+    return (
+        f"{chip.chip.value.capitalize():5} {read}, target {chip.target.at} ± {within}, {off}: "
+        f"{word}"
+    )
+
+
+INSTRUMENT: Instrument[Any, Any, Any] = Chips()

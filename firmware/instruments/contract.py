@@ -1,0 +1,178 @@
+"""What an instrument is: one measurement with its settings, answer, report and command.
+
+The same `measure` serves live frames, a held frame and commands; the screen's report and layers,
+the terminal's lines and the object of ``--json`` are all made from the answer it gives.
+"""
+
+from abc import ABC, abstractmethod
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, ClassVar, Generic, TypeVar
+
+from firmware.actions import Press
+from firmware.answers.table import Line
+from firmware.instruments.asking import Opener, wanted_of
+from firmware.instruments.desk import Desk
+from firmware.instruments.scene import Scene
+from firmware.profiles.model import Profile
+from overlays.draw.layout.views import View
+from overlays.draw.moment.layers import Layer
+from overlays.draw.moment.report import Report
+from overlays.measure.counting.census import Wants
+
+Settings = TypeVar("Settings")
+Memory = TypeVar("Memory")
+Answer = TypeVar("Answer")
+NOTHING = Wants(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a press may depend on besides the settings it changes.
+
+    Attributes
+    ----------
+    desk, profile:
+        What is shared, and the profile in use.
+    columns:
+        Width of the feed's picture in pixels.
+    """
+
+    desk: Desk
+    profile: Profile
+    columns: int
+
+
+@dataclass(frozen=True, slots=True)
+class File:
+    """Something to be saved beside a picture of the screen: the ending of its name, its content."""
+
+    ending: str
+    content: bytes
+
+
+class Instrument(ABC, Generic[Settings, Memory, Answer]):
+    """One measurement. Instances hold nothing: what changes is in settings and memory.
+
+    Attributes
+    ----------
+    name:
+        Of its folder, and of its command and view where they have no other.
+    views:
+        Arrangements of the screen in which it is measured; none for a command alone.
+    counts:
+        What is counted of every frame in its views, besides levels.
+    counts_when_due:
+        What is counted besides of the frames that it measures.
+    """
+
+    name: ClassVar[str]
+    views: ClassVar[tuple[View, ...]] = ()
+    counts: ClassVar[Wants] = NOTHING
+    counts_when_due: ClassVar[Wants] = NOTHING
+
+    # Settings: pure, no device and no clock.
+
+    @abstractmethod
+    def settings(self, profile: Profile, rate: float) -> Settings:
+        """What it is set to at the start, on a feed of `rate` frames a second (0: unknown)."""
+
+    def with_profile(
+        self,
+        settings: Settings,
+        profile: Profile,
+        rate: float,
+    ) -> Settings:
+        """The settings once another profile is in use."""
+        return settings
+
+    def pressed(
+        self,
+        settings: Settings,
+        press: Press,
+        around: Around,
+    ) -> tuple[Settings, Desk] | None:
+        """What a press does in its view; None where it means what it means everywhere."""
+        return None
+
+    def pressed_elsewhere(
+        self,
+        settings: Settings,
+        press: Press,
+    ) -> Settings | None:
+        """What a press does that the instrument in view has no use for; None for nothing."""
+        return None
+
+    # Measuring
+
+    @abstractmethod
+    def memory(self) -> Memory:
+        """What it keeps from frame to frame; live frames and a held one share it.
+
+        They are measured in two threads: values in it are replaced as a whole, never changed.
+        """
+
+    def every_ns(self, settings: Settings) -> int:
+        """Least time from one measurement to the next, in nanoseconds; 0: as often as is looked."""
+        return 0
+
+    def follow(self, scene: Scene, settings: Settings, memory: Memory, *, in_view: bool) -> None:
+        """Go on with what is watched, with each live frame that is read, whatever is in view."""
+
+    @abstractmethod
+    def measure(self, scene: Scene, settings: Settings, memory: Memory) -> Answer:
+        """What it finds. What cannot be known is None in the answer, with a sentence."""
+
+    def ask(self, options: Any, opener: Opener) -> Answer:  # noqa: ANN401 - each has its own
+        """The answer to its command, whose options are those of its `COMMAND`.
+
+        Raises
+        ------
+        FirmwareError, OverlayError, OSError
+            It cannot be had; one sentence says why.
+        """
+        with opener.scene(wanted_of(options, options.at)) as scene:
+            settings = self.settings(scene.profile, scene.read_with.info.rate)
+            return self.measure(scene, settings, self.memory())
+
+    # Saying
+
+    @abstractmethod
+    def report(self, answer: Answer) -> Report | None:
+        """For the column beside the picture; None in a view that shows spot and range there."""
+
+    def layers(self, answer: Answer) -> tuple[Layer, ...]:
+        """What is drawn of it besides."""
+        return ()
+
+    def words(self, answer: Answer) -> dict[str, str]:
+        """A few labelled words for a screen that shows no picture."""
+        report = self.report(answer)
+        if report is None:
+            return {}
+        return {report.heading: f"{report.main} {report.beside}".strip(), "": report.words}
+
+    @abstractmethod
+    def lines(self, answer: Answer) -> Sequence[Line]:
+        """For the terminal: lines and tables, warnings last."""
+
+    @abstractmethod
+    def object(self, answer: Answer) -> object:
+        """For ``--json``: a dataclass of which the cleaner makes the object."""
+
+    def keep(self, answer: Answer, options: Any) -> None:  # noqa: ANN401 - each has its own
+        """Write the files that its command was asked for; last, so that none costs the answer.
+
+        Raises
+        ------
+        FirmwareError
+            One cannot be written.
+        """
+
+    def files(
+        self,
+        answer: Answer,
+        stem: str,
+    ) -> tuple[File, ...]:
+        """What is to be saved beside a picture of the screen that is called `stem`."""
+        return ()

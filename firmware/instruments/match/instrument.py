@@ -1,0 +1,209 @@
+"""Match as an instrument: the view and the command `match`."""
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+from firmware.actions import Press
+from firmware.answers.table import Line
+from firmware.errors import ArgumentError
+from firmware.instruments.asking import Opener, Unplaced, Wanted
+from firmware.instruments.contract import Around, File, Instrument
+from firmware.instruments.desk import Desk
+from firmware.instruments.match import MatchOptions
+from firmware.instruments.match.answer import Compared, MatchAnswer, Taken
+from firmware.instruments.match.lines import match_lines
+from firmware.instruments.match.objects import MatchObject, match_object
+from firmware.instruments.match.remainder import CC, ending_of, remainder_text
+from firmware.instruments.match.report import match_report
+from firmware.instruments.scene import Scene
+from firmware.opening.gamut_choice import choose_dial
+from firmware.opening.overrides import Overrides
+from firmware.profiles.balance_table import parse_kelvin
+from firmware.profiles.model import Profile
+from firmware.system.files import save, unsaved
+from firmware.written.arguments import output_file
+from overlays.draw.chroma.graticule import GAINS
+from overlays.draw.layout.views import Arrangement, Over, Readings, View
+from overlays.draw.moment.layers import ChromaShown, Ghost, Layer
+from overlays.draw.moment.report import Report
+from overlays.measure.balance.balance import BalanceSettings
+from overlays.measure.colour.whitepoint import WhitePoint
+from overlays.measure.counting.census import Wants
+from overlays.measure.match.match import compare, pair_of
+
+
+@dataclass(frozen=True, slots=True)
+class MatchSettings:
+    """What it is set to.
+
+    Attributes
+    ----------
+    taken:
+        How often a picture was taken as camera A.
+    dial:
+        What a command says B's balance is dialled to; None leaves it to the desk and the profile.
+    """
+
+    taken: int = 0
+    dial: WhitePoint | None = None
+
+
+@dataclass(slots=True, eq=False)
+class MatchMemory:
+    """Camera A, once it was taken."""
+
+    taken: Taken | None = None
+
+
+class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
+    """What separates camera B from camera A on shared pins, and what brings B to A."""
+
+    name = "match"
+    views = (View("match", Arrangement.TRACE_AND_PANEL, Over.STRIPES, Readings.REPORT),)
+    counts = Wants.CHROMA
+
+    def settings(self, profile: Profile, rate: float) -> MatchSettings:
+        """No camera A yet."""
+        return MatchSettings()
+
+    def pressed(
+        self, settings: MatchSettings, press: Press, around: Around
+    ) -> tuple[MatchSettings, Desk] | None:
+        """A mark takes the picture as camera A; tab is the gain."""
+        desk = around.desk
+        if press is Press.MARK:
+            return replace(settings, taken=settings.taken + 1), desk
+        if press is Press.NEXT_STRIPE:
+            gain = GAINS[(GAINS.index(desk.gain) + 1) % len(GAINS)]
+            return settings, replace(desk, gain=gain)
+        return None
+
+    def memory(self) -> MatchMemory:
+        """Camera A."""
+        return MatchMemory()
+
+    def measure(self, scene: Scene, settings: MatchSettings, memory: MatchMemory) -> MatchAnswer:
+        """Camera B against camera A, which may have to be taken from the same frame first."""
+        desk, profile = scene.desk, scene.profile
+        dial = settings.dial or desk.dial(profile.dial)
+        judged = BalanceSettings(scene.gamut, dial, profile.tolerance)
+        taken = _taken(scene, settings, memory)
+        return MatchAnswer(
+            origin=scene.origin,
+            judged=judged,
+            compared=None if taken is None else _compared(taken, scene, judged),
+            has_chroma=scene.census.chroma is not None,
+            flags=scene.pin_flags(),
+            gain=desk.gain,
+        )
+
+    def ask(self, options: MatchOptions, opener: Opener) -> MatchAnswer:
+        """Take camera A from one feed, and measure a frame of the other against it."""
+        _check(options)
+        memory, settings = self.memory(), MatchSettings(taken=1)
+        with opener.scene(_camera_a(options)) as scene:
+            self.measure(scene, settings, memory)
+            of_a = _count(scene)
+        with opener.scene(_camera_b(options)) as scene:
+            if (of_b := _count(scene)) != of_a:
+                raise ArgumentError(
+                    f"camera A has {of_a} pins and camera B {of_b}; give as many --at-b as --at"
+                )
+            dial = choose_dial(options.dial_b, None, scene.profile)
+            answer = self.measure(scene, replace(settings, dial=dial), memory)
+        return replace(answer, cdl=options.cdl)
+
+    def report(self, answer: MatchAnswer) -> Report:
+        """Exposure to add on B, large; what to do; the pins below."""
+        return match_report(answer)
+
+    def layers(self, answer: MatchAnswer) -> tuple[Layer, ...]:
+        """The pins, the chroma trace, and camera A's trace and chroma behind them."""
+        shown: tuple[Layer, ...] = (answer.flags, ChromaShown(answer.judged, answer.gain))
+        return shown if answer.compared is None else (*shown, answer.compared.a.ghost)
+
+    def lines(self, answer: MatchAnswer) -> list[Line]:
+        """For the terminal."""
+        assert answer.compared is not None  # `ask` takes camera A first
+        return match_lines(answer, answer.compared)
+
+    def object(self, answer: MatchAnswer) -> MatchObject:
+        """For `match --json`."""
+        assert answer.compared is not None  # `ask` takes camera A first
+        return match_object(answer, answer.compared)
+
+    def keep(self, answer: MatchAnswer, options: MatchOptions) -> None:
+        """Write what remains, where a file was asked for and there is something to write."""
+        path, rest = options.cdl, answer.rest
+        if path is None or rest is None:
+            return
+        text = remainder_text(rest, answer.origin.profile.curve, path.stem, ending_of(path))
+        try:
+            save(path, text.encode())
+        except OSError as fault:
+            raise ArgumentError(unsaved(path, "correction", fault)) from fault
+
+    def files(self, answer: MatchAnswer, stem: str) -> tuple[File, ...]:
+        """What remains, as a correction called as the picture."""
+        if answer.rest is None:
+            return ()
+        text = remainder_text(answer.rest, answer.origin.profile.curve, stem, CC)
+        return (File(CC, text.encode()),)
+
+
+def _taken(scene: Scene, settings: MatchSettings, memory: MatchMemory) -> Taken | None:
+    """Camera A; a press takes it from the next frame that is on the screen."""
+    kept = memory.taken
+    is_new = bool(settings.taken) and (kept is None or kept.number != settings.taken)
+    if is_new and scene.is_shown:
+        ghost = Ghost.of(scene.census, scene.frame.signal)
+        kept = memory.taken = Taken(settings.taken, scene.origin, scene.pins(), ghost)
+    return kept
+
+
+def _compared(taken: Taken, scene: Scene, judged: BalanceSettings) -> Compared:
+    """The pins that both cameras have, B against A."""
+    a, b = taken.spots, scene.pins()
+    numbers = tuple(number for number in b if number in a)
+    pairs = [pair_of(a[number], b[number]) for number in numbers]
+    return Compared(taken, numbers, compare(pairs, judged.gamut, judged.dial))
+
+
+def _check(options: MatchOptions) -> None:
+    """What is wrong whatever the feeds give is wrong before a frame is waited for."""
+    if options.cdl is not None:
+        output_file(options.cdl, ending_of(options.cdl))
+    if options.dial_b is not None:
+        parse_kelvin(options.dial_b)
+
+
+def _camera_a(options: MatchOptions) -> Wanted:
+    return Wanted(
+        options.feed_a,
+        options.profile,
+        Overrides(options.curve),
+        options.frame,
+        options.at,
+        Unplaced.PINS,
+    )
+
+
+def _camera_b(options: MatchOptions) -> Wanted:
+    """As camera A is read, where nothing else is said of it."""
+    return Wanted(
+        options.feed_b,
+        options.profile_b or options.profile,
+        Overrides(options.curve_b),
+        options.frame,
+        options.at_b or options.at,
+        Unplaced.PINS,
+        options.gamut,
+    )
+
+
+def _count(scene: Scene) -> int:
+    """How many pins there are; the spot stands for one."""
+    return max(len(scene.desk.pins), 1)
+
+
+INSTRUMENT: Instrument[Any, Any, Any] = MatchInstrument()

@@ -1,0 +1,74 @@
+"""What the pins view says beside the picture."""
+
+import numpy as np
+
+from firmware.instruments.pins.answer import EvennessAnswer, PinsAnswer
+from overlays.draw.moment.report import Report, Row
+from overlays.measure.pins.lighting import Evenness, Ratio, ratio_of
+from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_text
+
+HOW = "the last two pins span the area: N sets one where the spot is"
+
+
+def ratio_report(answer: PinsAnswer) -> Report:
+    """Pin 1 against pin 2, and all others against pin 1."""
+    spots = answer.spots
+    if 1 not in spots:
+        words = "N sets a pin where the spot is: the first two give the lighting ratio, tab "
+        words += "asks how even the light is"
+        return Report("pins", UNKNOWN, "", words)
+    first = spots[1]
+    second = spots.get(2, answer.spot)
+    ratio = None if second is None else ratio_of(first, second)
+    other = "pin 2" if 2 in spots else "the spot"
+    rows = []
+    for number, spot in spots.items():
+        value = f"{stops_text(spot.stops, spot.stops_pm)} st"
+        if number > 1:
+            value += f"   {_ratio_words(ratio_of(first, spot))}"
+        rows.append(Row(f"{number} {answer.names[number]}".strip(), value))
+    words = f"pin 1 against {other}"
+    if ratio is None:
+        return Report("lighting ratio", UNKNOWN, "", words, rows=tuple(rows))
+    key = ratio.key_over_fill_stops
+    if key is not None:
+        words += f"; if {other} is lit by the fill alone, the key is {signed(key, 1)} st over it"
+    beside = f"{pm_text(ratio.pm, 2)} st  ·  {ratio.spoken}"
+    return Report("lighting ratio", signed(ratio.stops, 2), beside, words, rows=tuple(rows))
+
+
+def _ratio_words(ratio: Ratio | None) -> str:
+    return UNKNOWN if ratio is None else f"1 over it {signed(ratio.stops, 2)}, {ratio.spoken}"
+
+
+def evenness_report(answer: EvennessAnswer) -> Report:
+    """How far any cell is from the mean, and where the brightest and the darkest lie."""
+    even = answer.even
+    if even is None:
+        return Report(answer.of, UNKNOWN, "", str(answer.fault))
+    if even.within_stops is None:
+        first, *rest = even.warnings
+        return Report(answer.of, UNKNOWN, "", first, notes=tuple(rest))
+    bright, dark = _where(even, even.brightest), _where(even, even.darkest)
+    spread = f"{even.spread_stops:.2f} {pm_text(even.spread_pm, 2)}"
+    return Report(
+        answer.of,
+        f"±{even.within_stops:.2f}",
+        f"{pm_text(even.within_pm, 2)} st  ·  from the mean",
+        f"even within ±{even.within_stops:.2f} st; brightest {bright}, darkest {dark}",
+        rows=(
+            Row("brightest, st", signed(float(even.map_stops[even.brightest]), 2)),
+            Row("darkest, st", signed(float(even.map_stops[even.darkest]), 2)),
+            Row("spread, st", spread),
+        ),
+        notes=(*even.warnings, *(() if answer.is_spanned else (HOW,))),
+    )
+
+
+def _where(even: Evenness, cell: tuple[int, int]) -> str:
+    """The part of the area that a cell lies in, in words."""
+    grid = even.map_stops.shape
+    down, across = ((at + 0.5) / count for at, count in zip(cell, grid, strict=True))
+    rows = ("top", "", "bottom")[int(np.floor(3.0 * down))]
+    columns = ("left", "", "right")[int(np.floor(3.0 * across))]
+    return " ".join(word for word in (rows, columns) if word) or "in the middle"

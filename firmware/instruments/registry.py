@@ -1,0 +1,96 @@
+"""All instruments there are, one line each. What shows or prints answers asks here, and only here.
+
+A line names a folder. Its package is light and says what the command line needs (`COMMAND`, where
+it has one); its module `instrument` measures and is imported when it is first asked for.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+from firmware.errors import ArgumentError
+from firmware.written.declared import Command
+from firmware.written.spelling import offer
+
+if TYPE_CHECKING:
+    from firmware.instruments.contract import Instrument
+    from overlays.draw.layout.views import View
+
+USUAL_VIEW = "expose"
+
+
+class Line:
+    """One instrument."""
+
+    def __init__(self, folder: str) -> None:
+        self._folder = folder
+
+    @cached_property
+    def command(self) -> Command | None:
+        """Its command; None where it has a view alone."""
+        found: Command | None = getattr(import_module(self._folder), "COMMAND", None)
+        return found
+
+    @cached_property
+    def instrument(self) -> "Instrument[Any, Any, Any]":
+        """Itself."""
+        made: Instrument[Any, Any, Any] = import_module(f"{self._folder}.instrument").INSTRUMENT
+        return made
+
+
+@dataclass(slots=True, eq=False)
+class Registry:
+    """The lines in the order of the work they are used for."""
+
+    lines: list[Line]
+
+    def __iter__(self) -> "Iterator[Instrument[Any, Any, Any]]":
+        """Every instrument."""
+        return (line.instrument for line in self.lines)
+
+    def commands(self) -> Iterator[Command]:
+        """Every command; nothing is imported that measures."""
+        return (line.command for line in self.lines if line.command is not None)
+
+    def views(self) -> "list[View]":
+        """Every view, in the order they are turned through."""
+        return [view for instrument in self for view in instrument.views]
+
+    def view(self, name: str | None) -> "View":
+        """The view of a name; the usual one where none is given.
+
+        Raises
+        ------
+        ArgumentError
+            There is none of that name.
+        """
+        views = {view.name: view for view in self.views()}
+        wanted = USUAL_VIEW if name is None else name.casefold()
+        if wanted not in views:
+            raise ArgumentError(f"unknown view {name!r}; {offer(wanted, views)}")
+        return views[wanted]
+
+    def in_view(self, view: "View") -> "Instrument[Any, Any, Any]":
+        """The instrument of a view."""
+        return next(each for each in self if view in each.views)
+
+    def of_command(self, name: str) -> "Instrument[Any, Any, Any]":
+        """The instrument of a command."""
+        found = (each for each in self.lines if each.command and each.command.name == name)
+        return next(found).instrument
+
+
+REGISTRY = Registry(
+    [
+        Line("firmware.instruments.spot"),
+        Line("firmware.instruments.advice"),
+        Line("firmware.instruments.chips"),
+        Line("firmware.instruments.pins"),
+        Line("firmware.instruments.match"),
+        Line("firmware.instruments.watch"),
+        Line("firmware.instruments.balance"),
+        Line("firmware.instruments.chart"),
+    ]
+)

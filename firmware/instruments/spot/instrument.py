@@ -1,0 +1,164 @@
+"""The spot as an instrument: three views that show it, and the command `read`."""
+
+from typing import Any
+
+from firmware.answers.numbers import channels_words, percent_words, room_words, stops_words
+from firmware.answers.table import Line, Table, notes
+from firmware.feeds.timecode import Origin as TimeCodeOrigin
+from firmware.instruments.contract import Instrument
+from firmware.instruments.scene import Frames, Scene
+from firmware.instruments.spot.answer import ReadObject, SpotAnswer, read_object
+from firmware.profiles.model import Profile
+from overlays.draw.layout.views import Arrangement, Over, Readings, View
+from overlays.draw.moment.report import Report
+from overlays.measure.counting.bands import Band, BandKind, code_band
+from overlays.measure.range.flat_top import FlatTop, spot_sentence
+from overlays.measure.range.range import RangeReading, Thing, share_in_band
+from overlays.measure.spot.spot import SpotReading, with_warning
+
+PICTURE = View("picture", Arrangement.PICTURE, Over.STRIPES, Readings.SPOT)
+EXPOSE = View("expose", Arrangement.TRACE, Over.STRIPES | Over.EXTREMES, Readings.SPOT)
+READING = View("reading", Arrangement.NUMBER, Over.NOTHING, Readings.SPOT)
+
+
+class Spot(Instrument[None, None, SpotAnswer]):
+    """Mean light of a small area, and where the picture lies between clip and floor."""
+
+    name = "spot"
+    views = (PICTURE, EXPOSE, READING)
+
+    def settings(self, profile: Profile, rate: float) -> None:
+        """It has none of its own."""
+
+    def memory(self) -> None:
+        """It keeps nothing."""
+
+    def measure(self, scene: Scene, settings: None, memory: None) -> SpotAnswer:
+        """The spots that were asked for, else the one there is, and the extremes."""
+        spots = _spots(scene)
+        truth, found = scene.truth, scene.range
+        band, share = first_band(scene.profile), None
+        warnings = [*scene.origin.warnings, *(() if found is None else found.warnings)]
+        if band is None:
+            warnings.append("in_band unknown: no profile with a band around a level was given")
+        elif scene.frames is Frames.ONCE:
+            share = share_in_band(scene.census, code_band(band, scene.yard), scene.yard)
+        return SpotAnswer(
+            scene.origin,
+            spots,
+            tuple(None if truth is None else truth(s.place, scene.frame) for s in spots),
+            found,
+            band,
+            share,
+            tuple(dict.fromkeys(warnings)),
+        )
+
+    def report(self, answer: SpotAnswer) -> Report | None:
+        """None: its views have readings of their own."""
+        return None
+
+    def words(self, answer: SpotAnswer) -> dict[str, str]:
+        """The first spot, and the extremes."""
+        if not answer.spots or answer.range is None:
+            return {"": "the spot cannot be read"}
+        spot, found = answer.spots[0], answer.range
+        return {
+            "spot": stops_words(spot.stops, spot.stops_pm),
+            "level": percent_words(spot.percent, spot.percent_pm),
+            "R G B": f"{channels_words(spot.rgb_stops)} st",
+            "headroom": room_words(found.headroom_stops),
+            "footroom": room_words(found.footroom_stops),
+            "clipped": f"{100 * max(found.clipped_rgb):.1f} %",
+        }
+
+    def lines(self, answer: SpotAnswer) -> list[Line]:
+        """What was read, a table of the spots, the extremes."""
+        origin = answer.origin
+        signal, profile = origin.signal, origin.profile
+        heading = (
+            f"{origin.info.name}, frame {origin.number}{_timecode(answer)}: "
+            f"{origin.columns}x{origin.rows}, "
+            f"{signal.bits} bit {signal.range.value} {signal.matrix.value}; "
+            f"{profile.curve.name}, carriage {profile.laid.value}, {profile.name}"
+        )
+        of_spots = [
+            f"spot {place}: {warning}"
+            for place, spot in enumerate(answer.spots, start=1)
+            for warning in spot.warnings
+        ]
+        extremes = [] if answer.range is None else _extremes(answer, answer.range)
+        return [heading, _table(answer), *extremes, *notes([*answer.warnings, *of_spots])]
+
+    def object(self, answer: SpotAnswer) -> ReadObject:
+        """For `read --json`."""
+        return read_object(answer)
+
+
+def _spots(scene: Scene) -> tuple[SpotReading, ...]:
+    top = None if scene.range is None else scene.range.flat_top
+    if scene.frames is not Frames.ONCE:
+        return () if scene.spot is None else (_at_top(scene.spot, scene, top),)
+    places = [pin.place for pin in scene.desk.pins] or [scene.place]
+    return tuple(_at_top(scene.read(place), scene, top) for place in places)
+
+
+def _at_top(spot: SpotReading, scene: Scene, top: FlatTop | None) -> SpotReading:
+    """A spot that lies at the picture's flat top says so."""
+    channels = "" if top is None else top.holds(spot, scene.yard)
+    return with_warning(spot, spot_sentence(channels)) if channels else spot
+
+
+def first_band(profile: Profile) -> Band | None:
+    """The band whose share of the picture is counted."""
+    return next((band for band in profile.stripes if band.kind is BandKind.AROUND), None)
+
+
+def _timecode(answer: SpotAnswer) -> str:
+    """The frame's time code where the file has one."""
+    code = answer.origin.info.timecode
+    if code is None or code.origin is not TimeCodeOrigin.FILE:
+        return ""
+    return f" ({code.at(answer.origin.number)})"
+
+
+def _table(answer: SpotAnswer) -> Table:
+    known = any(truth is not None for truth in answer.truths)
+    rows = []
+    for place, (spot, truth) in enumerate(zip(answer.spots, answer.truths, strict=True), 1):
+        at = spot.place
+        cells = [
+            stops_words(spot.stops, spot.stops_pm, unit=False),
+            percent_words(spot.percent, spot.percent_pm).removesuffix(" %"),
+            channels_words(spot.rgb_stops),
+            f"{100 * spot.clipped:.0f} %",
+        ]
+        if known:
+            cells.append("" if truth is None else stops_words(_finite(truth.stops), unit=False))
+        rows.append((*cells, f"{place}: {at.column},{at.row},{at.size}"))
+    of_truth = ("truth",) if known else ()
+    headings = ("stops", "percent", "R G B stops", "clipped", *of_truth, "spot: X,Y,SIZE")
+    return Table(headings, tuple(rows), left=(len(headings) - 1,), bold=(0,))
+
+
+def _finite(value: float) -> float | None:
+    return value if abs(value) < float("inf") else None
+
+
+def _extremes(answer: SpotAnswer, found: RangeReading) -> list[Line]:
+    shares = " ".join(f"{100 * share:.1f}" for share in found.clipped_rgb)
+    last = f"Clipped R G B {shares} % of the picture"
+    if answer.in_band is not None and answer.band is not None:
+        last += f", in {answer.band} {100 * answer.in_band:.1f} %"
+    return [
+        _thing_line("Brightest", found.brightest, "headroom", found.headroom_stops),
+        _thing_line("Darkest", found.darkest, "footroom", found.footroom_stops),
+        last,
+    ]
+
+
+def _thing_line(what: str, thing: Thing, room: str, left: float | None) -> str:
+    where = f"{thing.column},{thing.row}"
+    return f"{what} {stops_words(thing.stops)} at {where}, {room} {room_words(left)}"
+
+
+INSTRUMENT: Instrument[Any, Any, Any] = Spot()

@@ -1,0 +1,120 @@
+"""What a watch finds."""
+
+from dataclasses import dataclass
+
+from firmware.answers.origin import Origin
+from firmware.feeds.timecode import Origin as TimeCodeOrigin
+from firmware.instruments.watch.timing import Moment
+from overlays.draw.moment.layers import Pins, Strip
+from overlays.measure.spot.spot import SpotPlace
+from overlays.measure.watch.change import Mood, Three, Tolerance
+from overlays.measure.watch.watch import TakeEvent
+
+NO_TIME_CODE = "the feed has no time code of its own: it is counted from the first frame"
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """An event with its moments, and its time as the screen shows it."""
+
+    event: TakeEvent
+    start: Moment
+    end: Moment
+    shown: str
+
+
+@dataclass(frozen=True, slots=True)
+class PinState:
+    """One pin as it is now.
+
+    Attributes
+    ----------
+    pin, place:
+        Its number, and where it is.
+    mark, off_stops:
+        (level, red, blue) that was learnt, and off it; None until then.
+    mood:
+        What its follower is at.
+    surest_s:
+        The shortest passing, in seconds, that is sure to be seen.
+    warnings:
+        Of its reading.
+    """
+
+    pin: int
+    place: SpotPlace
+    mark: Three | None
+    off_stops: Three | None
+    mood: Mood
+    surest_s: float
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class WatchAnswer:
+    """A watch as it stands.
+
+    Attributes
+    ----------
+    origin:
+        Of the last frame.
+    tolerance:
+        How far pins may move unremarked.
+    flags:
+        The pins as they are drawn.
+    mood:
+        Of the pin that has most to say; None where nothing is watched.
+    worst:
+        The pin farthest from its mark, and how far; None while all learn.
+    pins, events:
+        As they are, and what happened, oldest first.
+    strip:
+        The last minutes; None of frames that are on no screen.
+    frames, seconds:
+        Watched so far.
+    counted_from:
+        Where time code is counted from; None where events have none.
+    of_feed:
+        What makes feed, profile or course less certain.
+    """
+
+    origin: Origin
+    tolerance: Tolerance
+    flags: Pins
+    mood: Mood | None = None
+    worst: tuple[int, Three] | None = None
+    pins: tuple[PinState, ...] = ()
+    events: tuple[Told, ...] = ()
+    strip: Strip | None = None
+    frames: int = 0
+    seconds: float = 0.0
+    counted_from: TimeCodeOrigin | None = None
+    of_feed: tuple[str, ...] = ()
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What makes the watch less certain."""
+        out = list(self.of_feed)
+        if self.counted_from is TimeCodeOrigin.FIRST_FRAME:
+            out.append(NO_TIME_CODE)
+        for each in self.pins:
+            out += [f"pin {each.pin}: {words}" for words in each.warnings]
+        out += [
+            f"pin {each.pin} is too noisy for this tolerance: use a larger spot or a wider "
+            "tolerance"
+            for each in self.pins
+            if each.mood is Mood.NOISY
+        ]
+        out += [
+            f"pin {each.pin} was changing when the watch ended, {_signed(each.off_stops[0])} st "
+            "off its mark: what it was shows only if the watch goes on"
+            for each in self.pins
+            if each.mood is Mood.CHANGING and each.off_stops is not None
+        ]
+        if all(each.mood is Mood.LEARNING for each in self.pins):
+            out.append("the watch ended before the mark was learnt; watch for longer")
+        return tuple(dict.fromkeys(out))
+
+
+def _signed(stops: float) -> str:
+    return f"{round(stops, 2) + 0.0:+.2f}"  # + 0.0: no minus zero

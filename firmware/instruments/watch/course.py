@@ -1,0 +1,196 @@
+"""The frames of a feed as a command watches them: one after another, until it is enough."""
+
+from collections.abc import Callable, Generator, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from firmware.clock import Clock
+from firmware.errors import FrameMissingError
+from firmware.feeds.base import FeedInfo, FeedState
+from firmware.instruments.desk import Desk, PinPlace, pins_of
+from firmware.instruments.scene import Scene
+from firmware.instruments.watch.answer import Told
+from firmware.instruments.watch.following import Following, WatchMemory
+from firmware.instruments.watch.lines import event_line, status_line
+from firmware.opening.one_frame import PATIENCE_S
+from firmware.opening.read_with import ReadWith
+from firmware.opening.session import Session
+from firmware.written.places import CENTRE, WrittenSpot, usual_size
+from overlays.measure.counting.census import Census
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.signal.frame import Frame
+from overlays.signal.signal import Signal
+
+LINE_S = 10.0
+"""From one line that nothing happened to the next."""
+WAIT_S = 0.5
+OVER = frozenset({FeedState.ENDED, FeedState.GONE})
+
+ANEW = "the picture changed its size: the marks were learnt anew"
+
+UNCOUNTED = Census(8, 1, 0, np.zeros((0, 256), np.uint16), np.zeros(0, np.uint64))
+"""Of a frame of which nothing but its pins is read: counting every pixel would take far longer."""
+
+
+@dataclass(slots=True, eq=False)
+class Course:
+    """Frame after frame of an open feed, as scenes of which only the pins are read.
+
+    Parameters
+    ----------
+    session, clock:
+        The feed and the profile to read it with, and the feed's clock.
+    written:
+        Pins as written; where there are none the profile's, else the centre.
+    """
+
+    session: Session
+    clock: Clock
+    written: Sequence[WrittenSpot]
+    _frames: int = 0
+    _first_ns: int = 0
+    _last: Scene | None = None
+    _known: tuple[FeedInfo, ReadWith] | None = None
+    _ruler: tuple[ReadWith, Signal, int, Yardstick] | None = None
+
+    def scenes(self, frames: int | None, seconds: float | None) -> Generator[Scene, None, None]:
+        """A scene a frame, each valid until the next is asked for.
+
+        Ends after so many frames or seconds of the feed, with the feed, or with its silence of ten
+        seconds where an end was asked for.
+
+        Raises
+        ------
+        SpotOutsideError
+            A pin does not lie wholly inside the picture.
+        """
+        feed, is_limited = self.session.feed, frames is not None or seconds is not None
+        heard_ns = self.clock.now_ns()
+        while not self._is_over(frames, seconds):
+            got = feed.read(WAIT_S)
+            if not isinstance(got, Frame):
+                silent_ns = self.clock.now_ns() - heard_ns
+                if got in OVER or (is_limited and silent_ns > PATIENCE_S * 1e9):
+                    return
+                continue
+            heard_ns = self.clock.now_ns()
+            try:
+                yield self._scene(got)
+            finally:
+                feed.release(got)
+
+    def end(self) -> Scene:
+        """The last frame, with all that is known of the feed now. Its pixels are gone.
+
+        Raises
+        ------
+        FrameMissingError
+            There was none.
+        """
+        if self._last is None:
+            raise FrameMissingError(
+                f"{self.session.feed.info.name}: no frame came; check the source and the cable"
+            )
+        return replace(self._last, read_with=self._read_with())
+
+    def _is_over(self, frames: int | None, seconds: float | None) -> bool:
+        if self._last is None:
+            return False
+        passed_s = (self._last.frame.time_ns - self._first_ns) / 1e9
+        enough = frames is not None and self._frames >= frames
+        return enough or (seconds is not None and passed_s >= seconds)
+
+    def _scene(self, frame: Frame) -> Scene:
+        read_with = self._read_with()
+        frame = read_with.frame(frame)
+        desk = self._desk(frame)
+        if self._last is None:
+            self._first_ns = frame.time_ns
+        self._frames += 1
+        self._last = Scene(
+            frame=frame,
+            yard=self._yardstick(frame, read_with),
+            census=UNCOUNTED,
+            read_with=read_with,
+            desk=desk,
+            place=desk.pins[0].place,
+            spot=None,
+            range=None,
+            now_ns=self.clock.now_ns(),
+            wall_s=self.clock.wall_s(),
+        )
+        return self._last
+
+    def _desk(self, frame: Frame) -> Desk:
+        """The pins where they are on this picture."""
+        columns, rows, last = frame.columns, frame.rows, self._last
+        if last is not None and (last.frame.columns, last.frame.rows) == (columns, rows):
+            return last.desk
+        profile = self.session.profile
+        if profile.pins and not self.written:
+            return Desk(pins_of(profile, columns, rows))
+        size, written = usual_size(rows, profile.spot_percent), self.written or [CENTRE]
+        return Desk(tuple(PinPlace("", each.place(columns, rows, size)) for each in written))
+
+    def _read_with(self) -> ReadWith:
+        """What the feed is read with; derived anew where the feed says something else."""
+        info = self.session.feed.info
+        if self._known is None or self._known[0] != info:
+            self._known = info, self.session.read_with()
+        return self._known[1]
+
+    def _yardstick(self, frame: Frame, read_with: ReadWith) -> Yardstick:
+        known = self._ruler
+        if known is None or known[:3] != (read_with, frame.signal, frame.shift):
+            yard = read_with.yardstick(frame.signal, frame.shift)
+            known = self._ruler = read_with, frame.signal, frame.shift, yard
+        return known[3]
+
+
+@dataclass(slots=True, eq=False)
+class Teller:
+    """Says events as they come, and now and then that there was none.
+
+    Attributes
+    ----------
+    say:
+        Takes a line.
+    told:
+        All events so far.
+    warnings:
+        What befell the watch itself.
+    """
+
+    say: Callable[[str], None]
+    told: list[Told] = field(default_factory=list)
+    warnings: list[str] = field(default_factory=list)
+    _next_s: float = LINE_S
+    _following: Following | None = None
+
+    def tell(self, memory: WatchMemory) -> None:
+        """What the last frame brought."""
+        following, timing = memory.following, memory.timing
+        if following is not self._following:
+            if self._following is not None:
+                self.finish(memory)
+                self.warnings.append(ANEW)
+            self._following = following
+        if following is None:
+            return
+        if following.fresh:
+            self._tell(following)
+        elif timing.seconds >= self._next_s:
+            self.say(status_line(following.watch, timing))
+            self._next_s = timing.seconds + LINE_S
+
+    def finish(self, memory: WatchMemory) -> None:
+        """What was still held back, at the end of a watch."""
+        if self._following is not None:
+            self._following.finish(memory.timing)
+            self._tell(self._following)
+
+    def _tell(self, following: Following) -> None:
+        for each in following.fresh:
+            self.told.append(each)
+            self.say(event_line(each))

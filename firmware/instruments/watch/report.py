@@ -1,0 +1,31 @@
+"""What the watch view says beside the picture."""
+
+from firmware.instruments.watch.answer import WatchAnswer
+from overlays.draw.moment.report import Report, Row, Tone
+from overlays.measure.watch.change import Mood
+from overlays.measure.watch.watch import short_words
+from overlays.wording.numbers import UNKNOWN, signed
+
+LATEST = 6
+"""Events that the column names."""
+
+
+def watch_report(answer: WatchAnswer) -> Report:
+    """Where the pins are from their mark, and what happened, newest first."""
+    if answer.mood is None:
+        return Report("watch", UNKNOWN, "", "M marks the light as it is now")
+    rows = tuple(
+        Row(told.shown, short_words(told.event)) for told in reversed(answer.events[-LATEST:])
+    )
+    words = answer.mood.value
+    if answer.worst is None:
+        return Report("watch", UNKNOWN, "", words, Tone.QUIET, rows)
+    pin, off = answer.worst
+    allowed = answer.tolerance
+    beyond = abs(off[0]) > allowed.level_stops or max(map(abs, off[1:])) > allowed.balance_stops
+    tone = Tone.ALARM if beyond or answer.mood is Mood.CHANGING else Tone.PLAIN
+    if beyond:
+        words += f": pin {pin} is beyond ±{allowed.level_stops:.2f} st"
+    beside = f"R {signed(off[1], 2)}  ·  B {signed(off[2], 2)} against G"
+    heading = f"watch: pin {pin} off its mark"
+    return Report(heading, signed(off[0], 2), beside, words, tone, rows)

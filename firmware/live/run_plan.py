@@ -1,0 +1,44 @@
+"""What a run is to be, once its options are understood and a display was looked for."""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from firmware.opening.overrides import Overrides
+from firmware.screen.drawing import Drawing
+from firmware.screen.rotation import Rotation
+from overlays.draw.layout.views import View
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunPlan:
+    """One run.
+
+    Attributes
+    ----------
+    view:
+        The first.
+    feed:
+        As the user spells it; None takes the first feed found, else the bench.
+    profile, overrides:
+        Name or path, and what goes over it; None where none was given.
+    size:
+        (columns, rows) of the window; None takes the display's own, or 1280x720 unseen.
+    frames:
+        End after so many painted frames; None runs until stopped.
+    screenshot, stats:
+        PNG of the last painted frame; JSON of counts and times, written at the end.
+    drawing, framebuffer, rotation:
+        What is drawn on, the node of a panel, and how the picture is turned on it.
+    """
+
+    view: View
+    feed: str | None = None
+    profile: str | None = None
+    overrides: Overrides = field(default_factory=Overrides)
+    size: tuple[int, int] | None = None
+    frames: int | None = None
+    screenshot: Path | None = None
+    stats: Path | None = None
+    drawing: Drawing = Drawing.WINDOW
+    framebuffer: Path | None = None
+    rotation: Rotation = Rotation.NONE

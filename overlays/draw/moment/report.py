@@ -1,0 +1,51 @@
+"""What an instrument says in the column beside the picture."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+
+class Tone(Enum):
+    """How much a row asks for."""
+
+    PLAIN = "plain"
+    QUIET = "quiet"
+    ALARM = "alarm"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A label with its value at the right; `is_chosen` is what + and − move."""
+
+    label: str
+    value: str
+    tone: Tone = Tone.PLAIN
+    is_chosen: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What a view says at a moment.
+
+    Attributes
+    ----------
+    heading:
+        What the main number is of.
+    main, beside:
+        The number, and its ± and unit.
+    words:
+        What to do, one sentence.
+    tone:
+        Of the words.
+    rows:
+        The rest, most important first.
+    notes:
+        Sentences in small type.
+    """
+
+    heading: str
+    main: str
+    beside: str
+    words: str
+    tone: Tone = Tone.PLAIN
+    rows: tuple[Row, ...] = ()
+    notes: tuple[str, ...] = ()

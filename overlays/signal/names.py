@@ -1,0 +1,73 @@
+"""Names as a person types them: case, spaces and punctuation do not matter; the nearest help."""
+
+import difflib
+from collections.abc import Iterable
+from typing import Generic, Protocol, TypeVar
+
+MOST_OFFERED = 3
+LIKENESS = 0.5
+"""Of two spellings, 0 to 1 (`difflib.SequenceMatcher.ratio`), from which on one is offered for the
+other: that of the shortest name there is, two letters, with one of them wrong."""
+
+
+class Named(Protocol):
+    """What has a name and other spellings of it."""
+
+    @property
+    def name(self) -> str:
+        """As its publication calls it."""
+        ...
+
+    @property
+    def aliases(self) -> tuple[str, ...]:
+        """Other spellings."""
+        ...
+
+
+Thing = TypeVar("Thing", bound=Named)
+
+
+def plain(word: str) -> str:
+    """Letters and digits alone, whatever their case."""
+    return "".join(each for each in word.casefold() if each.isalnum())
+
+
+def near(
+    word: str, words: Iterable[str], most: int = MOST_OFFERED, likeness: float = LIKENESS
+) -> list[str]:
+    """Those of `words` that were probably meant, as they are spelled there, the likeliest first."""
+    spelled = {plain(each): each for each in words}
+    found = difflib.get_close_matches(plain(word), spelled, n=most, cutoff=likeness)
+    return [spelled[each] for each in found]
+
+
+class Names(Generic[Thing]):
+    """Things found by any spelling of their names.
+
+    Parameters
+    ----------
+    things:
+        No two of them may share a spelling.
+
+    Raises
+    ------
+    ValueError
+        Two do; always a mistake in a table of ours.
+    """
+
+    def __init__(self, things: Iterable[Thing]) -> None:
+        self._spelled: dict[str, Thing] = {}
+        for thing in things:
+            for spelling in (thing.name, *thing.aliases):
+                known = self._spelled.setdefault(plain(spelling), thing)
+                if known is not thing:
+                    raise ValueError(f"{spelling!r} is {known.name} and {thing.name}")
+
+    def find(self, name: str) -> Thing | None:
+        """The thing of that name, or None."""
+        return self._spelled.get(plain(name))
+
+    def near(self, name: str) -> list[str]:
+        """Names of the things that were probably meant, the likeliest first; none where none is."""
+        keys = near(name, self._spelled)
+        return list(dict.fromkeys(self._spelled[each].name for each in keys))

@@ -1,0 +1,1 @@
+"""Numbers and states as people read them, the same on every outlet."""

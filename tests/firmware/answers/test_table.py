@@ -1,0 +1,39 @@
+import io
+
+import pytest
+
+from firmware.answers.table import Table, notes, print_lines, sentences
+
+
+@pytest.fixture(autouse=True)
+def eighty_columns(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+
+
+def printed(*lines):
+    out = io.StringIO()
+    print_lines(lines, out)
+    return out.getvalue()
+
+
+def test_lines_alone_are_printed_as_they_are():
+    long = "x" * 120
+    assert printed("[bold]one", long) == f"[bold]one\n{long}\n"
+
+
+def test_a_table_has_its_headings_and_aligns_numbers():
+    lines = printed(Table(("name", "st"), (("grey", "0.00"), ("white", "+2.10")))).splitlines()
+    assert lines[0].split() == ["name", "st"]
+    grey, white = lines[2], lines[3]
+    assert grey.index("grey") == white.index("white")
+    assert grey.rstrip().endswith("0.00")
+    assert len(grey.rstrip()) == len(white.rstrip())
+
+
+def test_markup_in_names_is_no_markup_beside_a_table_either():
+    assert "[bold]kit" in printed("[bold]kit", Table(("a",), (("1",),)))
+
+
+def test_sentences_and_notes():
+    assert sentences(["open the lens", "x"]) == ["Open the lens.", "X."]
+    assert notes(["a", "b", "a"], ["b", None]) == ["Note: a."]

@@ -1,0 +1,381 @@
+"""The command as a person starts it: what it prints, and how it ends on bad input."""
+
+import json
+import os
+import subprocess
+import sys
+from dataclasses import dataclass
+from fractions import Fraction
+
+import av
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from firmware.__main__ import main
+from firmware.commands.build import application
+
+START = [sys.executable, "-m", "firmware"]
+
+
+ENVIRON = {k: v for k, v in os.environ.items() if k not in {"DISPLAY", "WAYLAND_DISPLAY"}} | {
+    "COLUMNS": "80",
+    "PYTHONPATH": os.pathsep.join(place for place in sys.path if place),
+}
+
+
+@dataclass
+class Done:
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+@pytest.fixture
+def process(tmp_path):
+    """Start the command in a process of its own, without a display and at 80 columns."""
+
+    def start(*arguments, **environ):
+        return subprocess.run(
+            [*START, *map(str, arguments)],
+            cwd=tmp_path,
+            env=ENVIRON | environ,
+            capture_output=True,
+            text=True,
+            encoding="utf-8",
+            timeout=200,
+            check=False,
+        )
+
+    return start
+
+
+@pytest.fixture
+def midgrey(tmp_path, monkeypatch, capsys):
+    """The same within this process, which is faster."""
+
+    def start(*arguments):
+        monkeypatch.setattr(sys, "argv", ["midgrey", *map(str, arguments)])
+        monkeypatch.chdir(tmp_path)
+        monkeypatch.setenv("COLUMNS", "80")
+        with pytest.raises(SystemExit) as end:
+            main()
+        out, err = capsys.readouterr()
+        return Done(end.value.code or 0, out, err)
+
+    return start
+
+
+def picture(columns, rows, pixel_format="yuv420p", level=120):
+    frame = av.VideoFrame(columns, rows, pixel_format)
+    for plane in frame.planes:
+        plane.update(bytes([level]) * plane.buffer_size)
+    return frame
+
+
+@pytest.fixture
+def clip(tmp_path):
+    """Write a lossless clip of grey frames; its path."""
+
+    def write(name="x.mkv", frames=3, columns=64, rows=48, options=None, codec="ffv1"):
+        path = tmp_path / name
+        with av.open(str(path), "w") as container:
+            stream = container.add_stream(codec, rate=25, options=options or {})
+            stream.width, stream.height, stream.pix_fmt = columns, rows, "yuv420p"
+            for number in range(frames):
+                frame = picture(columns, rows)
+                frame.pts, frame.time_base = number, Fraction(1, 25)
+                container.mux(stream.encode(frame))
+            container.mux(stream.encode(None))
+        return path
+
+    return write
+
+
+@pytest.fixture
+def still(tmp_path):
+    """Write a still; its path."""
+
+    def write(name, codec, frame):
+        context = av.CodecContext.create(codec, "w")
+        context.width, context.height = frame.width, frame.height
+        context.pix_fmt, context.time_base = frame.format.name, Fraction(1, 25)
+        frame.pts = 0
+        data = b"".join(bytes(p) for p in [*context.encode(frame), *context.encode(None)])
+        path = tmp_path / name
+        path.write_bytes(data)
+        return path
+
+    return write
+
+
+def refused(done, *words):
+    """One sentence on standard error, nothing on standard output, status 2."""
+    assert done.returncode == 2, done.stderr
+    assert done.stdout == ""
+    assert done.stderr.startswith("midgrey: ")
+    assert "Traceback" not in done.stderr
+    assert done.stderr.count("\n") == 1, done.stderr
+    for word in words:
+        assert word in done.stderr
+
+
+def test_a_missing_file(process):
+    refused(process("read", "gone.mov"), "gone.mov", "no such file")
+
+
+def test_a_file_that_is_no_video(process, tmp_path):
+    (tmp_path / "notes.mp4").write_text("shopping list\n" * 500)
+    refused(process("read", "notes.mp4"), "notes.mp4", "not a picture or video")
+
+
+def test_a_folder(midgrey, tmp_path):
+    refused(midgrey("read", tmp_path), "directory")
+
+
+def test_an_empty_file(midgrey, tmp_path):
+    (tmp_path / "empty.mov").write_bytes(b"")
+    refused(midgrey("read", "empty.mov"), "empty.mov")
+
+
+def test_a_truncated_file(process, clip, tmp_path):
+    whole = clip("whole.mp4", 20, codec="mpeg4").read_bytes()
+    (tmp_path / "cut.mp4").write_bytes(whole[:400])
+    refused(process("read", "cut.mp4"), "cut.mp4", "cut short")
+
+
+def test_footage_of_zero_frames(process, clip, tmp_path):
+    whole = clip(frames=1).read_bytes()
+    (tmp_path / "none.mkv").write_bytes(whole[: whole.rindex(b"\xa3")])
+    refused(process("read", "none.mkv"), "none.mkv", "no frame")
+
+
+def test_a_frame_beyond_the_end(midgrey, clip):
+    refused(midgrey("read", clip(frames=3), "--frame", 3), "no frame 3", "numbers 0 to 2")
+
+
+def test_a_spot_outside_the_picture(process, clip):
+    refused(process("read", clip(), "--at", "60,24,16"), "60,24", "64x48 picture", "move it")
+    refused(process("read", clip(), "--at", "0.5,0.5", "--at", "-5,10"), "-5,10", "64x48")
+
+
+def test_a_spot_that_is_no_spot(midgrey, clip):
+    refused(midgrey("read", clip(), "--at", "here"), "'here'", "960,540")
+
+
+def test_an_unknown_curve(process, clip):
+    refused(process("read", clip(), "--curve", "S-Log33"), "'S-Log33'", "did you mean S-Log3")
+
+
+def test_an_unknown_profile(process, clip):
+    refused(process("read", clip(), "--profile", "log-s"), "'log-s'", "did you mean log-s3?")
+
+
+def test_an_unknown_key_of_a_profile(process, clip, tmp_path):
+    (tmp_path / "kit.toml").write_text('curve = "HLG"\ntargt = "0 st"\n')
+    refused(
+        process("read", clip(), "--profile", "kit.toml"),
+        "kit.toml:2: targt: there is no such key; did you mean target?",
+    )
+
+
+def test_an_impossible_band(process, clip, tmp_path):
+    (tmp_path / "kit.toml").write_text(
+        'curve = "HLG"\nstripes = [{at = "0 st", within = "0.0001 st"}]\n'
+    )
+    refused(process("read", clip(), "--profile", "kit.toml"), "kit.toml:2: stripes[1]", "widen it")
+
+
+def test_a_band_too_narrow_for_this_feed_only(midgrey, clip, tmp_path):
+    # Holds a code of ten bits, none of eight: the profile is right, the reading is not to be had.
+    (tmp_path / "kit.toml").write_text(
+        'curve = "BT.709"\nstripes = [{at = "50.0 %", within = "0.05 %"}]\n'
+    )
+    assert midgrey("profiles", "check", "kit.toml").returncode == 0
+    refused(midgrey("read", clip(), "--profile", "kit.toml"), "holds no code of a 8-bit")
+
+
+def test_several_mistakes_are_all_listed(process, tmp_path):
+    (tmp_path / "kit.toml").write_text("title = 3\nx = 1\n")
+    done = process("profiles", "check", "kit.toml")
+    assert (done.returncode, done.stdout) == (2, "")
+    head, *mistakes = done.stderr.splitlines()
+    assert head == "midgrey: 3 mistakes:"
+    assert len(mistakes) == 3
+    assert all(line.startswith("kit.toml") for line in mistakes)
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "meant"),
+    [
+        ("--range", "limted", "limited"),
+        ("--matrix", "BT.708", "BT.709"),
+        ("--carriage", "fulll", "full"),
+    ],
+)
+def test_unknown_words_of_options(midgrey, option, value, meant):
+    refused(midgrey("read", "bench", option, value), value, f"did you mean {meant}?")
+
+
+def test_an_unknown_option_of_the_bench(midgrey):
+    refused(midgrey("read", "bench:exposre=1"), "exposre", "exposure")
+
+
+def test_a_picture_of_one_pixel(midgrey, still):
+    refused(midgrey("read", still("one.png", "png", picture(1, 1, "gray"))), "1x1")
+
+
+def test_a_picture_of_odd_size_is_read(midgrey, still):
+    done = midgrey("read", still("odd.png", "png", picture(65, 49, "rgb24")), "--json")
+    assert done.returncode == 0, done.stderr
+    feed = json.loads(done.stdout)["feed"]
+    assert (feed["width"], feed["height"], feed["components"]) == (65, 49, "R'G'B'")
+
+
+def test_interlaced_footage_is_said_to_be_so_and_read(midgrey, clip):
+    options = {"flags": "+ildct+ilme", "alternate_scan": "1"}
+    path = clip("fields.mpg", 4, options=options, codec="mpeg2video")
+    done = midgrey("read", path, "--json")
+    assert done.returncode == 0, done.stderr
+    found = json.loads(done.stdout)
+    assert sum("interlaced" in warning for warning in found["warnings"]) == 1
+    assert found["spots"][0]["percent"] is not None
+
+
+def test_alpha_is_refused(midgrey, still):
+    refused(midgrey("read", still("a.png", "png", picture(16, 8, "rgba"))), "alpha")
+
+
+def test_a_still_of_floating_point_is_refused(midgrey, still):
+    frame = picture(16, 8, "gbrpf32le", 0)
+    refused(midgrey("read", still("light.exr", "exr", frame)), "light.exr")
+
+
+def test_unknown_options_and_commands_end_with_2(midgrey):
+    assert midgrey("read", "bench", "--nonesuch").returncode == 2
+    assert midgrey("raed").returncode == 2
+    assert midgrey("run", "--frames", "0").returncode == 2
+    assert midgrey("read").returncode == 2
+
+
+@pytest.mark.parametrize(
+    ("arguments", "word"),
+    [
+        (["--size", "big"], "1280x720"),
+        (["--screenshot", "s.jpg"], "written as png"),
+        (["--stats", "none/s.json"], "no folder"),
+        (["--rotate", "45"], "by 0, 90, 180, 270 degrees"),
+    ],
+)
+def test_impossible_options_of_run(midgrey, arguments, word):
+    refused(midgrey("run", "bench", *arguments), word)
+
+
+def test_many_spots_in_one_call(midgrey):
+    done = midgrey("read", "bench", "--at", "0.5,0.5", "--at", "1728,972,32", "--json")
+    assert (done.returncode, done.stderr) == (0, "")
+    found = json.loads(done.stdout)
+    assert [(s["x"], s["y"], s["size"]) for s in found["spots"]] == [
+        (960, 540, 48),
+        (1728, 972, 32),
+    ]
+    for spot in found["spots"]:
+        assert spot["stops"] == pytest.approx(spot["truth"]["stops"], abs=0.05)
+
+
+def test_the_table_fits_80_columns_without_colour(midgrey):
+    done = midgrey("read", "bench", "--at", "0.5,0.5", "--at", "200,200", "--profile", "log-v")
+    assert done.returncode == 0, done.stderr
+    lines = done.stdout.splitlines()
+    assert max(len(line) for line in lines) <= 80
+    assert "\x1b" not in done.stdout
+    assert "…" not in done.stdout
+    assert any("2: 200,200,48" in line for line in lines)
+
+
+def test_a_terminal_of_few_letters_is_survived(process):
+    done = process("read", "bench", PYTHONIOENCODING="ascii", PYTHONUTF8="0")
+    assert done.returncode == 0, done.stderr
+
+
+def test_a_reader_that_goes_away_is_no_fault(tmp_path):
+    shell = f"'{sys.executable}' -m firmware read bench --json"
+    done = subprocess.run(
+        ["/bin/sh", "-c", f"{shell} | true"],
+        cwd=tmp_path,
+        env=ENVIRON,
+        capture_output=True,
+        text=True,
+        timeout=200,
+        check=False,
+    )
+    assert done.stderr == ""
+
+
+def test_without_a_display_the_readings_come_live(process):
+    done = process("run", "bench", "--frames", 3)
+    assert done.returncode == 0, done.stderr
+    assert done.stderr.startswith("midgrey: no display (")
+    assert done.stderr.count("\n") == 1
+    first, *readings = done.stdout.splitlines()
+    assert first.startswith("bench: ")
+    assert readings
+    assert all(line.startswith("spot ") and " ±" in line for line in readings)
+
+
+def test_help_is_fast_to_come_and_reading_loads_no_screen():
+    program = (
+        "import sys\nfrom firmware.__main__ import main\n"
+        "from firmware.commands.build import application\napplication()\n"
+        "assert not {'numpy', 'numba', 'pydantic', 'rich', 'av', 'pygame'} & set(sys.modules)\n"
+        "sys.argv = ['midgrey', 'read', 'bench', '--json']\n"
+        "try:\n    main()\nexcept SystemExit as end:\n    assert not end.code\n"
+        "assert 'numba' in sys.modules\n"
+        "assert not {'pygame', 'rich.table'} & set(sys.modules)\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program],
+        env=ENVIRON,
+        capture_output=True,
+        text=True,
+        timeout=200,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+
+
+@pytest.mark.parametrize("command", [[], ["run"], ["read"], ["profiles"], ["doctor"]])
+def test_every_command_explains_itself(command):
+    done = CliRunner().invoke(application(), [*command, "--help"])
+    assert done.exit_code == 0
+    assert "Usage: " in done.output
+
+
+def test_version():
+    done = CliRunner().invoke(application(), ["--version"])
+    assert done.exit_code == 0
+    assert done.output.startswith("midgrey ")
+
+
+def test_profiles_and_doctor_print_their_tables():
+    assert "log-v" in CliRunner().invoke(application(), ["profiles"]).output
+    assert "V-Log" in CliRunner().invoke(application(), ["profiles", "--curves"]).output
+    assert "Python" in CliRunner().invoke(application(), ["doctor"]).output
+    assert json.loads(CliRunner().invoke(application(), ["doctor", "--json"]).output)["schema"] == 1
+
+
+def test_the_command_line_goes_over_the_feed_and_the_profile():
+    arguments = "read bench:curve=V-Log --profile hlg --curve LogC4 --carriage narrow --json"
+    done = CliRunner().invoke(application(), arguments.split())
+    assert done.exit_code == 0
+    found = json.loads(done.output)
+    assert found["profile"] == {"name": "hlg", "curve": "LogC4", "carriage": "narrow"}
+    assert any("the feed says it carries V-Log" in warning for warning in found["warnings"])
+
+
+def test_a_grey_of_a_known_code_reads_its_percent(midgrey, clip):
+    # ITU-R BT.709-6: limited 8-bit code 120 is (120 - 16) / 219
+    done = midgrey("read", clip(), "--range", "limited", "--json")
+    (spot,) = json.loads(done.stdout)["spots"]
+    assert spot["percent"] == pytest.approx(100 * (120 - 16) / 219, abs=1e-3)
+    assert np.allclose(spot["code"], 120.0)

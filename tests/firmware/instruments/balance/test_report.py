@@ -1,0 +1,45 @@
+"""The balance view on the bench: off, advice, dial, in tolerance."""
+
+from firmware.instruments.balance.instrument import Balance, BalanceView
+from firmware.instruments.balance.report import balance_report
+from overlays.draw.moment.report import Tone
+from overlays.measure.spot.spot import SpotPlace
+
+LIGHT = ",kelvin=3200,tint=5"
+
+
+def reported(scene):
+    balance = Balance()
+    return balance_report(balance.measure(scene, BalanceView(), balance.memory()))
+
+
+def test_the_walk_from_wrong_to_right(scene):
+    first = reported(scene(f"{LIGHT},dial=5600", dial=5600.0))
+    assert first.main == "3200"
+    assert "tint 5 towards magenta" in first.words
+    assert first.rows[0].value == "5600 K"
+    assert first.rows[0].is_chosen
+    second = reported(scene(f"{LIGHT},dial=3200,dial-tint=5", dial=3200.0))
+    assert second.main == "OK"
+    assert "in tolerance" in second.words
+
+
+def test_without_a_dial_it_is_asked_for(scene):
+    asked = reported(scene(",kelvin=3200,dial=5600"))
+    assert asked.main == "off"
+    assert asked.rows[0].value == "not known"
+    assert asked.words.endswith("with + and −")
+
+
+def test_a_refusal_is_alarming_and_leaves_no_number(scene):
+    refused = reported(scene(",exposure=5"))
+    assert refused.tone is Tone.ALARM
+    assert "clipped" in refused.words
+    assert refused.rows == ()
+
+
+def test_a_spot_that_cannot_be_read_has_a_sentence(scene):
+    outside = reported(scene(place=SpotPlace(2, 2, 24), spot=None))
+    assert outside.tone is Tone.ALARM
+    assert "outside the 960x540 picture" in outside.words
+    assert outside.main == "– –"

@@ -1,0 +1,41 @@
+"""What a person reads of a chart in the terminal."""
+
+import pytest
+
+from tests.asking import printed
+
+BENCH = "bench:size=960x540,signal=yuv444-10"
+
+
+@pytest.fixture(autouse=True)
+def eighty_columns(monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+
+
+def test_a_table_that_fits():
+    text = printed("chart", feed=BENCH)
+    assert "5PB 5/8" in text
+    assert "Mean ΔE00 0." in text
+    assert "Greys from light to dark, stops off: " in text
+    assert "L*a*b* under D65, scaled to the neutrals" in text
+    assert max(len(line) for line in text.splitlines()) <= 80
+    assert "−" not in text  # a terminal's minus is a hyphen
+
+
+def test_clipped_patches_have_no_number():
+    text = printed("chart", feed=f"{BENCH},exposure=0.7")
+    (row,) = [line for line in text.splitlines() if line.startswith("N9.5")]
+    assert row.split()[1] == "clipped"
+    assert len(row.split()) == 5  # its name, that, and what it should be
+    assert "Note: clipped" in text
+    assert "stops off: no light" in text
+
+
+def test_two_looks():
+    pale = f"{BENCH},gamut=V-Gamut"
+    text = printed("chart", feed=BENCH, against=pale, gamut="BT.709")
+    assert text.startswith("First: ")
+    assert "saturation ×" in text
+    assert "Mean ΔE00 between the two: " in text
+    assert text.count("the feed says its gamut is V-Gamut") == 1
+    assert max(len(line) for line in text.splitlines()) <= 80

@@ -1,0 +1,56 @@
+import subprocess
+import sys
+
+import pytest
+
+from firmware.errors import ArgumentError
+from firmware.instruments.registry import REGISTRY
+from tests import views
+from tests.places import ROOT
+
+
+def test_views_and_names_are_each_ones_own():
+    names = [view.name for view in REGISTRY.views()]
+    assert len(names) == len(set(names))
+    instruments = [each.name for each in REGISTRY]
+    assert len(instruments) == len(set(instruments))
+
+
+def test_every_view_finds_its_instrument():
+    for instrument in REGISTRY:
+        for view in instrument.views:
+            assert REGISTRY.in_view(view) is instrument
+
+
+def test_drawing_is_tested_with_the_views_there_are():
+    assert tuple(REGISTRY.views()) == views.VIEWS
+
+
+def test_a_view_by_its_name():
+    assert REGISTRY.view(None).name == "expose"
+    assert REGISTRY.view("Chips").name == "chips"
+    with pytest.raises(ArgumentError, match=r"unknown view 'chps'; did you mean chips\?"):
+        REGISTRY.view("chps")
+
+
+def test_a_command_finds_its_instrument():
+    for command in REGISTRY.commands():
+        assert REGISTRY.of_command(command.name).name
+
+
+def test_commands_are_known_before_anything_is_loaded_that_measures():
+    program = (
+        "import sys\nfrom firmware.instruments.registry import REGISTRY\n"
+        "print(*(c.name for c in REGISTRY.commands()))\n"
+        "assert not {'numpy', 'numba', 'pygame', 'pydantic'} & set(sys.modules), sys.modules\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert "read" in done.stdout.split()
