@@ -114,6 +114,7 @@ class Measurer:
         self._yard: tuple[ReadWith, Signal, int, Yardstick] | None = None
         self._known: _Known | None = None
         self._answered: _Answered | None = None
+        self._still: tuple[int, int] | None = None
 
     def measure(self, frame: Frame, orders: Orders) -> Measured:
         """The census of a frame; numbers too, where they are due or the orders are new."""
@@ -121,6 +122,9 @@ class Measurer:
         yard = self._yardstick(frame, orders.read_with)
         instrument = self._registry.in_view(orders.view)
         start_ns = self._clock.now_ns()
+        still = (frame.number, frame.time_ns) if self._frames is Frames.HELD else None
+        if still != self._still:  # the numbers of a held frame are its own
+            self._still, self._known, self._answered = still, None, None
         known = self._known
         if known is None or known.orders != orders:
             known = self._known = _Known(

@@ -10,9 +10,14 @@ from firmware.instruments.asking import Opener, Unplaced, Wanted
 from firmware.instruments.contract import Around, File, Instrument
 from firmware.instruments.desk import Desk
 from firmware.instruments.match import MatchOptions
-from firmware.instruments.match.answer import Compared, MatchAnswer, Taken
+from firmware.instruments.match.answer import (
+    Compared,
+    MatchAnswer,
+    MatchObject,
+    Taken,
+    match_object,
+)
 from firmware.instruments.match.lines import match_lines
-from firmware.instruments.match.objects import MatchObject, match_object
 from firmware.instruments.match.remainder import CC, ending_of, remainder_text
 from firmware.instruments.match.report import match_report
 from firmware.instruments.scene import Scene

@@ -13,11 +13,10 @@ from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
 from firmware.instruments.scene import Frames, Scene
 from firmware.instruments.watch import WatchOptions
-from firmware.instruments.watch.answer import WatchAnswer
+from firmware.instruments.watch.answer import WatchAnswer, WatchObject, watch_object
 from firmware.instruments.watch.course import Course, Teller
 from firmware.instruments.watch.following import Following, WatchMemory
 from firmware.instruments.watch.lines import watch_lines
-from firmware.instruments.watch.objects import WatchObject, watch_object
 from firmware.instruments.watch.report import watch_report
 from firmware.opening.overrides import overrides_of
 from firmware.profiles.camera_table import parse_stops

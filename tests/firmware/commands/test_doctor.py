@@ -7,7 +7,6 @@ import pytest
 from firmware.clock import HandClock
 from firmware.commands.doctor import OWN_PINS, Finding, cache_folder, doctor, examine
 from firmware.controls import gpio_map as pins
-from firmware.written.options import Output
 
 CLOCK = HandClock(10**12)
 
@@ -174,7 +173,7 @@ def test_a_bare_machine_is_neither_called_well_nor_ill(machine):
 
 def test_a_program_gets_the_same_rows(machine):
     root, out = board(machine), io.StringIO()
-    doctor({}, CLOCK, out, Output.JSON, root)
+    doctor({}, CLOCK, out, as_json=True, root=root)
     told = json.loads(out.getvalue())
     assert told["schema"] == 1
     rows = {row["what"]: row for row in told["checks"]}

@@ -137,7 +137,8 @@ def test_it_is_a_command_with_help_an_object_and_lines():
 
 @pytest.mark.usefixtures("moss")
 def test_it_can_be_run_in_the_terminal(monkeypatch):
-    monkeypatch.delenv("DISPLAY", raising=False)
+    for name in ("DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER"):
+        monkeypatch.delenv(name, raising=False)
     words = ["run", "bench:size=320x180", "--view", "moss", "--frames", "2"]
     done = CliRunner().invoke(application(), words)
     assert done.exit_code == 0, done.output

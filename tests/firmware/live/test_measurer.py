@@ -6,6 +6,7 @@ import pytest
 from firmware.actions import Press
 from firmware.clock import HandClock
 from firmware.health.stats import Stats
+from firmware.instruments.pins.instrument import EVERY_NS
 from firmware.instruments.registry import REGISTRY
 from firmware.instruments.scene import Frames
 from firmware.live.measurer import (
@@ -28,6 +29,15 @@ from overlays.signal.signal import Range, Signal, SignalOverride, Subsampling
 from tests import views
 
 STANDARD = load_profile("standard")
+
+
+EVENNESS = "the pins view, asked how even the light is"
+
+
+def turned_to(state, view):
+    if view is EVENNESS:
+        return after(replace(state, view=views.PINS), Press.NEXT_STRIPE)
+    return replace(state, view=view)
 
 
 @pytest.fixture
@@ -56,6 +66,16 @@ def orders_for(info):
 @pytest.fixture
 def orders(orders_for, state):
     return orders_for(state)
+
+
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_orders_carry_what_the_state_is_set_to(state, orders_for, view):
+    made = replace(after(replace(state, view=view), Press.SET_PIN), held=True)
+    orders = orders_for(made)
+    assert (orders.view, orders.desk, orders.settings) == (view, made.desk, made.settings)
+    assert len(orders.desk.pins) == 1
+    assert (orders.place, orders.stripes, orders.held) == (made.spot, made.stripes, True)
+    assert orders.read_with.profile == made.in_use
 
 
 def test_numbers_are_those_of_the_measuring_functions(frame, measurer, orders):
@@ -142,6 +162,52 @@ def test_what_is_kept_from_frame_to_frame_is_shared_with_the_held_one(clock, fra
     assert live.measure(frame(500), orders).spot.percent == pytest.approx(
         held.measure(frame(500), orders).spot.percent
     )
+
+
+@pytest.mark.parametrize("view", [views.EXPOSE, views.ADVICE, EVENNESS])
+def test_a_held_frame_never_shows_the_numbers_of_the_one_held_before(
+    frame, clock, state, orders_for, view
+):
+    """However fast somebody holds one frame after the other."""
+    held = Measurer(clock, Stats(), REGISTRY, frames=Frames.HELD)
+    orders = orders_for(turned_to(state, view))
+    first = held.measure(frame(500, number=1), orders)
+    again = held.measure(frame(500, number=1), orders)
+    assert again.answer is first.answer
+    other = held.measure(frame(700, number=2), orders)
+    assert other.answer is not first.answer
+    assert other.spot.percent > first.spot.percent + 10
+    assert other.range is not first.range
+
+
+def test_an_answer_that_takes_long_is_given_once_a_second_or_where_it_is_another_one(
+    frame, clock, measurer, state, orders_for
+):
+    start = turned_to(state, EVENNESS)
+    first = measurer.measure(frame(500), orders_for(start)).answer
+    assert first.evenness is not None
+    clock.move(0.3)
+    soon = measurer.measure(frame(500), orders_for(start))
+    assert soon.answer is first
+    assert soon.said.report.heading == "evenness of the spot"
+    pinned = after(after(start, Press.SET_PIN), Press.SET_PIN)
+    moved = measurer.measure(frame(500), orders_for(pinned)).answer
+    assert moved.evenness.of == "evenness, pins 1 to 2"
+    again = measurer.measure(frame(500), orders_for(start)).answer
+    assert again is not first
+    assert measurer.measure(frame(500), orders_for(start)).answer is again
+    clock.move(EVERY_NS / 1e9)
+    later = measurer.measure(frame(500), orders_for(start)).answer
+    assert later is not again
+    other = orders_for(after(start, Press.NEXT_PROFILE))
+    assert measurer.measure(frame(500), other).answer is not later
+
+
+def test_what_is_moved_besides_leaves_a_long_answer_alone(frame, measurer, state, orders_for):
+    start = turned_to(state, EVENNESS)
+    first = measurer.measure(frame(500), orders_for(start)).answer
+    hidden = replace(start, stripes=(), selected=0)
+    assert measurer.measure(frame(500), orders_for(hidden)).answer is first
 
 
 def test_a_census_given_back_is_used_again(frame, measurer, orders):

@@ -21,6 +21,7 @@ from overlays.draw.moment.layers import ChromaShown, EvennessMap, Ghost, Pins, S
 from overlays.draw.moment.report import Tone
 from overlays.measure.expose.mains import Mains
 from overlays.signal.quantities import stops
+from overlays.wording.numbers import UNKNOWN
 from tests import views
 
 KIT = replace(
@@ -44,7 +45,6 @@ class Crew:
         self.clock = HandClock(wall_start_s=1_700_000_000.0)
         self.measurer = Measurer(self.clock, Stats(), REGISTRY)
         self.camera(feed)
-        self.info = self.feed.info
         self.state = first_state((KIT,), self.info, views.EXPOSE)
 
     def camera(self, feed):
@@ -55,6 +55,7 @@ class Crew:
             pace=Pace.STEP,
             curve=KIT.curve,
         )
+        self.info = self.feed.info
 
     def press(self, *presses):
         for press in presses:
@@ -159,6 +160,50 @@ def test_a_camera_that_sends_rgb_leaves_no_chroma_ghost_and_says_so():
     said = crew.look(4)
     assert said.layer(Ghost).chroma is None
     assert any("R'G'B'" in note for note in said.report.notes)
+
+
+def test_a_pin_that_does_not_count_in_a_match_says_why():
+    # At this exposure the black card has no light above black, on either camera.
+    crew = Crew("cloud=0,exposure=-8").view(views.MATCH).press(*[Press.SPOT_SMALLER] * 2)
+    crew.pin(390, 204).pin(390, 156).press(Press.MARK).look(4)
+    crew.camera("cloud=0,exposure=-9")
+    report = crew.look(4).report
+    assert [row.label for row in report.rows] == ["1", "2 RGB"]
+    assert "too dark" in report.rows[0].value
+    assert float(report.main) == pytest.approx(1.0, abs=0.2)
+
+
+def test_a_match_goes_by_the_dial_that_was_told_on_the_screen():
+    crew = Crew("cloud=0,kelvin=3200,dial=3200").view(views.MATCH)
+    crew.press(*[Press.SPOT_SMALLER] * 2).pin(320, 180).press(Press.MARK).look(4)
+    crew.camera("cloud=0,kelvin=3200,dial=4300")
+
+    def dial_to():
+        return crew.view(views.MATCH).measured(4).answer.compared.match.dial_to
+
+    assert dial_to() is None
+    crew.view(views.BALANCE).press(Press.STRIPE_UP, *[Press.STRIPE_DOWN] * 13)  # from 5600 K
+    assert crew.state.desk.dial_kelvin == 4300.0
+    assert dial_to() == pytest.approx(3200.0, abs=50.0)
+
+
+def test_the_newest_events_of_a_watch_stand_first():
+    crew = Crew("cloud=0").view(views.WATCH).pin(320, 180)
+    instrument = REGISTRY.in_view(views.WATCH)
+    crew.look(40)
+    crew.camera("cloud=0,exposure=-0.5")
+    answer = crew.measured(80).answer
+    (told,) = answer.events
+    events = tuple(replace(told, shown=f"12:00:{n:02d}") for n in range(9))
+    rows = instrument.report(replace(answer, events=events)).rows
+    assert [row.label for row in rows] == [f"12:00:{n:02d}" for n in range(8, 2, -1)]
+
+
+def test_a_watch_that_never_began_has_no_number():
+    report = REGISTRY.in_view(views.WATCH).report
+    answer = Crew("cloud=0").view(views.WATCH).measured(4).answer
+    assert report(replace(answer, mood=None, worst=None)).main == UNKNOWN
+    assert report(answer).words == "learning the mark"
 
 
 def test_the_watch_goes_on_in_other_views_and_tells_what_happened():

@@ -262,3 +262,42 @@ def test_whatever_is_pressed_leaves_a_state_that_goes_on(presses, view):
     assert 0 <= made.selected < max(len(made.stripes), 1)
     assert [name for name, _ in made.settings] == [each.name for each in REGISTRY]
     assert pressed(made, Press.NEXT_VIEW, Press.PREVIOUS_VIEW).view == made.view
+
+
+def test_in_the_chart_view_moves_are_a_corners_and_in_others_the_spots():
+    for press in (p for p in MOVES if p.name.removeprefix("SPOT_").startswith(("LEFT", "DOWN"))):
+        chart, balance = of_kit(views.CHART), of_kit(views.BALANCE)
+        moved = after(chart, press)
+        assert moved.setting("chart") != chart.setting("chart")
+        assert moved.spot == chart.spot
+        assert after(balance, press).spot != balance.spot
+        assert after(balance, press).settings == balance.settings
+
+
+@pytest.mark.parametrize("view", [views.EXPOSE, views.READING, views.PINS])
+@pytest.mark.parametrize("press", list(Press))
+def test_nothing_of_the_views_of_colour_is_pressed_elsewhere(view, press):
+    before = of_kit(view)
+    made = after(before, press)
+    for name in ("balance", "chart", "match"):
+        assert made.setting(name) == before.setting(name)
+    assert (made.desk.gain, made.desk.dial_kelvin) == (before.desk.gain, before.desk.dial_kelvin)
+
+
+@pytest.mark.parametrize("view", views.VIEWS)
+@pytest.mark.parametrize("press", [Press.NEXT_VIEW, Press.HOLD, Press.HELP, Press.SCREENSHOT])
+def test_some_presses_mean_the_same_in_every_view(view, press):
+    before = of_kit(view)
+    made = after(before, press)
+    assert made != before
+    assert (made.settings, made.desk, made.spot) == (before.settings, before.desk, before.spot)
+
+
+def test_the_dial_told_in_the_balance_view_holds_everywhere():
+    told = pressed(of_kit(views.BALANCE), Press.STRIPE_UP, Press.STRIPE_UP)
+    assert told.desk.dial_kelvin == 5700.0  # from daylight, where nobody said anything
+    assert told.stripes == of_kit().stripes
+    turned = told
+    for _ in REGISTRY.views():
+        turned = after(turned, Press.NEXT_VIEW)
+        assert turned.desk == told.desk

@@ -1,7 +1,14 @@
+import numpy as np
 import pytest
 
 from firmware.errors import ArgumentError
+from firmware.instruments.chips.instrument import Chips
+from overlays.draw.moment.report import Tone
+from overlays.measure.spot.spot import SpotPlace
+from overlays.wording.numbers import UNKNOWN
 from tests.asking import asked, printed
+
+VIEW = Chips()
 
 CHIPS = ("390,156,20", "320,180,20", "390,204,20")  # the bench's cards at 640x360
 
@@ -60,3 +67,62 @@ def test_the_first_three_pins_of_a_profile_where_none_is_called_so(tmp_path):
     )
     found = verdict(",exposure=-1", (), profile=str(kit))
     assert found["explanations"][0]["causes"] == ["exposure"]
+
+
+@pytest.fixture
+def reported(lit):
+    """What the view says of three strips of light, with pins of these names on them."""
+
+    def made(lights, names):
+        light = np.repeat(np.array(lights), 40)[None, :, None] * np.ones((96, 1, 3))
+        places = [(name, SpotPlace(20 + 40 * n, 48, 24)) for n, name in enumerate(names)]
+        scene = lit(light, tuple(places))
+        return VIEW.report(VIEW.measure(scene, None, None))
+
+    return made
+
+
+def test_chips_by_name_in_whatever_order(reported):
+    report = reported((0.0016, 0.18, 0.77), ("black", "grey", "white"))
+    assert report.words == "all three chips are where they belong"
+    assert report.tone is Tone.PLAIN
+    assert [row.label for row in report.rows] == ["white", "grey", "black"]
+
+
+def test_chips_by_number_where_they_have_no_names(reported):
+    right = reported((0.77, 0.18, 0.0016), ("", "", ""))
+    assert right.words == "all three chips are where they belong"
+    wrong = reported((0.0016, 0.18, 0.77), ("", "", ""))
+    assert wrong.tone is Tone.ALARM
+    assert any(row.tone is Tone.ALARM and row.value.endswith("OFF") for row in wrong.rows)
+
+
+def test_the_one_that_is_furthest_off_stands_large(reported):
+    report = reported((0.77, 0.36, 0.0016), ("", "", ""))
+    assert report.heading == "three chips: grey is furthest off"
+    assert float(report.main) == pytest.approx(1.0, abs=0.03)
+    assert report.beside.endswith(" st")
+
+
+@pytest.mark.parametrize("names", [(), ("",), ("", "")])
+def test_too_few_chips(reported, names):
+    report = reported((0.5, 0.2, 0.1), names)
+    assert report.main == UNKNOWN
+    assert "N sets one" in report.words
+    assert report.rows == ()
+
+
+def test_a_chip_without_light_stands_without_a_number(reported):
+    report = reported((0.77, 0.0, 0.0016), ("", "", ""))
+    assert report.heading == "three chips: grey is furthest off"
+    assert report.main == UNKNOWN
+    assert report.rows[1].value == UNKNOWN
+    assert report.rows[1].tone is Tone.ALARM
+
+
+def test_a_chip_outside_of_the_picture_leaves_too_few(lit):
+    places = (("", SpotPlace(20, 48, 8)), ("", SpotPlace(60, 48, 8)), ("", SpotPlace(300, 48, 8)))
+    scene = lit(np.full((96, 120, 3), 0.18), places)
+    answer = VIEW.measure(scene, None, None)
+    assert VIEW.report(answer).main == UNKNOWN
+    assert [flag.label for flag in VIEW.layers(answer)[0].pins] == ["1", "2", "3"]

@@ -1,9 +1,15 @@
 import pytest
 
+from firmware.actions import Press
 from firmware.errors import ArgumentError
+from firmware.instruments.contract import Around
+from firmware.instruments.desk import Desk
+from firmware.instruments.pins.instrument import EVERY_NS, Asked, PinsInstrument, PinsView
+from firmware.profiles.shelf import load_profile
 from overlays.errors import SpotOutsideError
 from tests.asking import asked, printed
 
+PINS = PinsInstrument()
 FEED = "bench:size=640x360,cloud=0,signal=yuv422-10,curve=V-Log"
 
 
@@ -60,3 +66,20 @@ def test_what_is_not_known_is_said_to_a_person():
     said = printed("pins", feed=f"{FEED},exposure=-12", even="320,180,60,60")
     assert "How even is unknown" in said
     assert "no light above black" in said
+
+
+def test_tab_asks_for_the_evenness_and_back_and_its_map_leaves_stripes_alone():
+    around = Around(Desk(), load_profile("log-v"), 1920)
+    start = PINS.settings(load_profile("log-v"), 25.0)
+    even, desk = PINS.pressed(start, Press.NEXT_STRIPE, around)
+    assert (start.asked, even.asked) == (Asked.RATIOS, Asked.EVENNESS)
+    assert desk is around.desk
+    assert PINS.pressed(even, Press.NEXT_STRIPE, around)[0] == start
+    for press in (Press.STRIPE_UP, Press.STRIPE_DOWN):
+        assert PINS.pressed(even, press, around) == (even, around.desk)
+        assert PINS.pressed(start, press, around) is None
+
+
+def test_evenness_is_asked_for_once_a_second_and_pins_at_every_look():
+    assert PINS.every_ns(PinsView()) == 0
+    assert PINS.every_ns(PinsView(Asked.EVENNESS)) == EVERY_NS == 1_000_000_000

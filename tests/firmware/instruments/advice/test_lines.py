@@ -1,0 +1,35 @@
+"""What a person reads of advice in the terminal."""
+
+from tests.asking import asked, printed
+
+BENCH = "bench:size=640x360,cloud=0,signal=yuv422-10"
+
+
+def test_the_sentences_stand_in_the_order_of_their_use():
+    lines = printed("expose", feed=f"{BENCH},exposure=1", aperture="4", iso="800").splitlines()
+    assert "spot at 320,180" in lines[0]
+    assert "target 0 st" in lines[0]
+    assert lines[1].startswith("Off +1.00 ±0.")
+    assert lines[1].endswith(" st: too bright.")
+    assert lines[2].startswith("Close to f/5.6")
+    assert any(line.startswith("  or ") and "ISO" in line for line in lines[3:])
+    assert any(line.startswith("Brightest then") for line in lines[3:])
+
+
+def test_what_else_a_move_changes_is_said_with_it():
+    lines = printed("expose", feed=f"{BENCH},exposure=1", shutter="180 deg").splitlines()
+    assert any(line.startswith("  90 deg: ") and "motion" in line for line in lines)
+
+
+def test_what_is_not_known_is_said_in_words():
+    feed = f"{BENCH},exposure=4"
+    text = printed("expose", feed=feed, iso="800")
+    assert "Off unknown: " in text
+    for warning in asked("expose", feed=feed, iso="800")["warnings"]:
+        assert text.count(f"Note: {warning}.") == 1
+
+
+def test_a_terminals_minus_is_a_hyphen():
+    text = printed("expose", feed=f"{BENCH},exposure=-1.5", iso="800")
+    assert "Off -1.50" in text
+    assert "−" not in text

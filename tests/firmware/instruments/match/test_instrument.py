@@ -1,0 +1,340 @@
+"""`match` on two benches: what it advises is set on B and read again; and its view."""
+
+import dataclasses
+import json
+import xml.etree.ElementTree as ET
+
+import pytest
+
+from firmware.actions import Press
+from firmware.answers.cleaner import enveloped
+from firmware.clock import HandClock
+from firmware.errors import ArgumentError, QuantityError
+from firmware.instruments.asking import Opener
+from firmware.instruments.contract import Around
+from firmware.instruments.desk import Desk
+from firmware.instruments.match import MatchOptions
+from firmware.instruments.match.instrument import INSTRUMENT, MatchInstrument, MatchSettings
+from firmware.instruments.match.report import NO_CHROMA
+from firmware.instruments.scene import Frames
+from firmware.profiles.model import curve_alone
+from overlays.draw.chroma.graticule import GAINS
+from overlays.draw.layout.views import Arrangement
+from overlays.draw.moment.layers import ChromaShown, Ghost, Pins
+from overlays.draw.moment.report import Tone
+from overlays.measure.colour.whitepoint import WhitePoint
+from overlays.measure.counting.census import Wants
+from overlays.measure.match.match_words import match_words
+from overlays.measure.spot.spot import SpotPlace
+from overlays.signal.published import published_curve
+from overlays.wording.numbers import UNKNOWN
+from tests.asking import asked, printed
+
+SIZE = "size=640x360,cloud=0,signal=yuv422-10"
+A = f"bench:{SIZE},curve=V-Log"
+PINS = ("320,180,20", "390,156,20", "250,150,12", "250,177,12")
+PROFILE = curve_alone(published_curve("V-Log"))
+MATCH = MatchInstrument()
+TAKE = MatchSettings(taken=1)
+
+
+def matched(b, **how):
+    return asked("match", feed_a=A, feed_b=b, at=PINS, gamut="BT.709", **how)
+
+
+def camera_b(exposure, dial):
+    return f"bench:{SIZE},curve=S-Log3,exposure={exposure:.4f},dial={dial:.1f},seed=3"
+
+
+# The command
+
+
+def test_followed_on_the_bench_the_pins_agree_within_a_twentieth_of_a_stop():
+    exposure, dial = -0.7, 4500.0
+    first = matched(camera_b(exposure, dial), dial_b=f"{dial}")
+    dial = first["balance"]["dial_to"]
+    second = matched(camera_b(exposure, dial), dial_b=f"{dial}")
+    exposure += second["exposure_stops"]
+    dial = second["balance"]["dial_to"]
+    last = matched(camera_b(exposure, dial), dial_b=f"{dial}")
+    for pin in last["pins"]:
+        assert all(abs(each) < 0.05 for each in pin["difference_stops"].values())
+    assert "agrees with A" in last["advice"][0]
+
+
+def test_the_keys_of_the_object():
+    found = matched(camera_b(-0.5, 5600.0))
+    assert list(found) == [
+        "schema",
+        "a",
+        "b",
+        "pins",
+        "exposure_stops",
+        "exposure_pm",
+        "balance",
+        "remains_stops",
+        "cdl",
+        "advice",
+        "warnings",
+    ]
+    assert found["a"]["feed"]["name"] == A
+    assert found["b"]["profile"]["curve"] == "S-Log3"
+    assert found["balance"]["dial_to"] is None
+    assert any("--dial-b" in each for each in found["warnings"])
+
+
+@pytest.mark.parametrize("ending", ["cc", "cdl"])
+def test_what_remains_is_written(tmp_path, ending):
+    path = tmp_path / f"b to a.{ending}"
+    matched(camera_b(-0.5, 5600.0), cdl=path)
+    root = ET.fromstring(path.read_bytes())
+    correction = root if ending == "cc" else root[0][0]
+    assert correction.get("id") == "b to a"
+    assert "S-Log3" in path.read_text()
+
+
+def test_what_cannot_be_written_is_said_after_the_answer(tmp_path, monkeypatch):
+    def full(_path, _content):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("firmware.instruments.match.instrument.save", full)
+    with pytest.raises(ArgumentError, match="correction cannot be written"):
+        matched(camera_b(-0.5, 5600.0), cdl=tmp_path / "b.cc")
+
+
+def test_where_no_pin_can_be_compared_nothing_is_written_and_that_is_said(tmp_path):
+    path = tmp_path / "b.cc"
+    found = asked("match", feed_a=A, feed_b=f"{A},exposure=9", at=PINS[:1], cdl=path)
+    assert not path.exists()
+    assert (found["cdl"], found["exposure_stops"]) == (None, None)
+    assert found["advice"] == ["no pin can be compared"]
+    assert f"{path} was not written: no pin can be compared" in found["warnings"]
+
+
+def test_as_many_pins_on_both():
+    with pytest.raises(ArgumentError, match="camera A has 4 pins and camera B 1; give as many"):
+        matched(camera_b(0.0, 5600.0), at_b=("320,180",))
+
+
+def test_without_pins_the_centre_is_compared():
+    found = asked("match", feed_a=A, feed_b=f"{A},exposure=-1")
+    (pin,) = found["pins"]
+    assert (pin["a"]["x"], pin["b"]["y"]) == (320, 180)
+    assert found["exposure_stops"] == pytest.approx(1.0, abs=0.03)
+
+
+def test_the_profiles_pins_are_those_of_both(tmp_path):
+    path = tmp_path / "kit.toml"
+    path.write_text(
+        'curve = "V-Log"\n[[pins]]\nname = "white"\nat = [0.61, 0.43]\n'
+        '[[pins]]\nname = "grey"\nat = [0.5, 0.5]\n'
+    )
+    found = asked("match", feed_a=A, feed_b=A, profile=str(path))
+    assert [pin["a"]["x"] for pin in found["pins"]] == [390, 320]
+    assert found["b"]["profile"]["name"] == found["a"]["profile"]["name"] == "kit"
+
+
+@pytest.mark.parametrize(
+    ("wrong", "fault", "said"),
+    [
+        ({"dial_b": "warm"}, QuantityError, "warm"),
+        ({"cdl": "rest.txt"}, ArgumentError, "named?"),
+        ({"cdl": "/no/such/folder/rest.cc"}, ArgumentError, "no folder"),
+    ],
+)
+def test_what_is_wrong_is_said_before_a_feed_is_opened(wrong, fault, said):
+    from pathlib import Path  # noqa: PLC0415 - here alone
+
+    if "cdl" in wrong:
+        wrong = {"cdl": Path(wrong["cdl"])}
+    del said
+    with pytest.raises(fault) as found:
+        asked("match", feed_a="/no/such/feed.mov", feed_b="/no/such/feed.mov", **wrong)
+    assert "feed.mov" not in str(found.value)
+
+
+def test_a_wrong_gamut_is_said():
+    with pytest.raises(ArgumentError, match="BT"):
+        asked("match", feed_a=A, feed_b=A, gamut="BT.7009")
+
+
+def test_for_a_person():
+    out = printed("match", feed_a=A, feed_b=camera_b(-0.7, 5600.0), at=PINS)
+    assert out.startswith(f"A: {A}, V-Log\n")
+    assert "Open B by 0.7" in out
+    assert "Pin 4: B against A -0.7" in out
+    assert "What remains as a CDL in S-Log3" in out or "CDL" not in out
+    assert out.count("Note: dial_to unknown") == 1
+
+
+# Its controls
+
+
+def through(*presses, settings=None, desk=None):
+    settings, desk = settings or MatchSettings(), desk or Desk()
+    for press in presses:
+        settings, desk = MATCH.pressed(settings, press, Around(desk, PROFILE, 1920))
+    return settings, desk
+
+
+def test_a_mark_takes_camera_a_and_tab_is_the_gain():
+    settings, desk = through(Press.MARK, Press.NEXT_STRIPE, Press.MARK)
+    assert (settings.taken, desk.gain) == (2, GAINS[1])
+    assert [through(*[Press.NEXT_STRIPE] * n)[1].gain for n in range(5)] == [*GAINS, GAINS[0]]
+
+
+@pytest.mark.parametrize("press", [p for p in Press if p not in {Press.MARK, Press.NEXT_STRIPE}])
+def test_what_has_no_meaning_of_its_own_goes_on(press):
+    assert MATCH.pressed(MatchSettings(), press, Around(Desk(), PROFILE, 1920)) is None
+    assert MATCH.pressed_elsewhere(MatchSettings(), press) is None
+
+
+# On the screen
+
+
+def layer(answer, kind):
+    return next((each for each in MATCH.layers(answer) if isinstance(each, kind)), None)
+
+
+def test_it_has_one_view_and_wants_its_chroma():
+    (view,) = MATCH.views
+    assert (view.name, view.arrangement) == ("match", Arrangement.TRACE_AND_PANEL)
+    assert MATCH.counts is Wants.CHROMA
+    assert MATCH.settings(PROFILE, 25.0) == MatchSettings()
+    assert MATCH.memory().taken is None
+
+
+def test_before_camera_a_is_taken_it_says_how(scene):
+    answer = MATCH.measure(scene(gain=4), MatchSettings(), MATCH.memory())
+    report = MATCH.report(answer)
+    assert report.main == UNKNOWN
+    assert "press M" in report.words
+    assert layer(answer, Ghost) is None
+    assert layer(answer, ChromaShown).gain == 4
+    assert [flag.label for flag in layer(answer, Pins).pins] == ["1", "2"]
+    assert answer.rest is None
+    assert MATCH.files(answer, "picture") == ()
+    assert answer.warnings == ()
+
+
+def test_camera_b_is_compared_with_camera_a_as_it_was_taken(scene):
+    memory, first = MATCH.memory(), scene()
+    taken = MATCH.measure(first, TAKE, memory)
+    assert MATCH.report(taken).words.startswith("B agrees with A")
+    answer = MATCH.measure(scene(",exposure=-0.7"), TAKE, memory)
+    report = MATCH.report(answer)
+    assert report.heading == "exposure to add on camera B"
+    assert float(report.main) == pytest.approx(0.7, abs=0.03)
+    assert report.words.startswith("open B by 0.7")
+    assert [row.label for row in report.rows] == ["1 RGB", "2 RGB"]
+    ghost = layer(answer, Ghost)
+    assert (ghost.levels == first.census.levels).all()
+    assert ghost.levels is not first.census.levels  # whose arrays are used again
+    # Another press takes another camera A.
+    again = MATCH.measure(scene(",exposure=-0.7"), MatchSettings(taken=2), memory)
+    assert MATCH.report(again).words.startswith("B agrees with A")
+    assert answer.compared.a is not again.compared.a
+
+
+def test_the_screen_and_the_command_find_the_same(scene):
+    memory = MATCH.memory()
+    MATCH.measure(scene(), TAKE, memory)
+    on_screen = MATCH.measure(scene(",exposure=-0.7,dial=4500", dial=4500.0), TAKE, memory)
+    b = f"{A.replace(',signal=yuv422-10,curve=V-Log', '')},curve=V-Log,exposure=-0.7,dial=4500"
+    options = MatchOptions(
+        feed_a=f"{A.replace(',signal=yuv422-10,curve=V-Log', '')},curve=V-Log,signal=yuv422-10",
+        feed_b=f"{b},signal=yuv422-10",
+        at=PINS[:2],
+        dial_b="4500",
+    )
+    asked_for = INSTRUMENT.ask(options, Opener(HandClock()))
+    one, other = (enveloped(MATCH.object(each)) for each in (on_screen, asked_for))
+    assert one == other
+    assert one["balance"]["dial_to"] is not None
+    assert json.dumps(one, allow_nan=False)
+
+
+def test_a_pin_that_does_not_count_says_why(scene):
+    memory = MATCH.memory()
+    MATCH.measure(scene(), TAKE, memory)
+    # White clips first.
+    report = MATCH.report(MATCH.measure(scene(",exposure=5"), TAKE, memory))
+    assert report.rows[1].value == "on camera B it is clipped"
+    assert report.rows[1].tone is Tone.QUIET
+    assert float(report.main.replace("−", "-")) == pytest.approx(-5.0, abs=0.05)
+
+
+def test_only_pins_that_both_have_are_compared(scene):
+    memory = MATCH.memory()
+    grey, outside = SpotPlace(320, 180, 20), SpotPlace(639, 1, 20)
+    MATCH.measure(scene(places=(outside, grey)), TAKE, memory)
+    answer = MATCH.measure(scene(",exposure=-1", places=(grey, grey, grey)), TAKE, memory)
+    assert answer.compared.numbers == (2,)
+    assert [row.label for row in MATCH.report(answer).rows] == ["2 RGB"]
+    assert MATCH.object(answer).pins[0].pin == 2
+
+
+def test_no_shared_pin_is_no_match_and_no_file(scene):
+    memory = MATCH.memory()
+    outside = SpotPlace(639, 1, 20)
+    MATCH.measure(scene(places=(outside,)), TAKE, memory)
+    answer = MATCH.measure(scene(), TAKE, memory)
+    assert MATCH.report(answer).main == UNKNOWN
+    assert MATCH.report(answer).words == "no pin can be compared"
+    assert MATCH.files(answer, "picture") == ()
+
+
+def test_the_dial_that_was_told_on_the_screen_is_gone_by(scene):
+    memory = MATCH.memory()
+    MATCH.measure(scene(), TAKE, memory)
+    untold = MATCH.measure(scene(",exposure=-1"), TAKE, memory)
+    assert untold.compared.match.dial_to is None
+    told = MATCH.measure(scene(",exposure=-1", dial=4300.0), TAKE, memory)
+    assert told.compared.match.dial_to == pytest.approx(4300.0, abs=150.0)
+    assert told.judged.dial == WhitePoint(4300.0, 0.0)
+    # A command's goes before it.
+    commanded = dataclasses.replace(TAKE, dial=WhitePoint(3200.0, 0.001))
+    assert MATCH.measure(scene(dial=4300.0), commanded, memory).judged.dial == commanded.dial
+
+
+def test_a_camera_that_sends_rgb_leaves_no_chroma_ghost_and_says_so(scene):
+    memory = MATCH.memory()
+    alone = MATCH.measure(scene(",signal=rgb"), TAKE, memory)
+    assert NO_CHROMA not in MATCH.report(alone).notes  # nobody misses it there
+    answer = MATCH.measure(scene(), TAKE, memory)
+    assert layer(answer, Ghost).chroma is None
+    assert NO_CHROMA in MATCH.report(answer).notes
+
+
+def test_a_frame_that_is_not_on_the_screen_is_never_taken(scene):
+    memory = MATCH.memory()
+    live = MATCH.measure(scene(is_shown=False), TAKE, memory)
+    assert live.compared is None
+    held = MATCH.measure(scene(",exposure=-1", frames=Frames.HELD), TAKE, memory)
+    assert MATCH.report(held).words.startswith("B agrees with A")
+    behind = MATCH.measure(scene(is_shown=False), TAKE, memory)
+    assert behind.compared.a is held.compared.a
+    assert float(MATCH.report(behind).main.replace("−", "-")) == pytest.approx(-1.0, abs=0.03)
+
+
+def test_what_remains_is_saved_beside_a_picture_under_its_name(scene):
+    memory = MATCH.memory()
+    MATCH.measure(scene(), TAKE, memory)
+    answer = MATCH.measure(scene(",exposure=-0.7"), TAKE, memory)
+    (file,) = MATCH.files(answer, "midgrey-17")
+    assert file.ending == ".cc"
+    root = ET.fromstring(file.content)
+    assert root.get("id") == "midgrey-17"
+    assert b"V-Log" in file.content
+    assert answer.rest is answer.rest  # fitted once
+
+
+def test_lines_and_report_say_the_same_words(scene):
+    memory = MATCH.memory()
+    MATCH.measure(scene(), TAKE, memory)
+    answer = MATCH.measure(scene(",exposure=-0.7,kelvin=3200", dial=5600.0), TAKE, memory)
+    report, lines = MATCH.report(answer), MATCH.lines(answer)
+    said = match_words(answer.compared.match)
+    assert (report.words, *report.notes) == said
+    assert [f"{each[0].upper()}{each[1:]}." for each in said] == lines[4:7]
+    assert MATCH.object(answer).advice == said
