@@ -22,8 +22,6 @@ class Table:
         Columns, from 0, that stand at the left.
     bold:
         Columns in bold type.
-    pad:
-        Spaces before each cell.
     """
 
     headings: tuple[str, ...]

@@ -130,6 +130,7 @@ def scene_of(
     written: Sequence[WrittenSpot],
     unplaced: Unplaced = Unplaced.CENTRE,
     truth: Callable[[SpotPlace, Frame], Truth] | None = None,
+    wants: Wants = ALL,
 ) -> Scene:
     """One frame counted and read, with spots where they were asked for.
 
@@ -145,7 +146,7 @@ def scene_of(
     if not pins and unplaced is Unplaced.PINS:
         pins = pins_of(profile, frame.columns, frame.rows)
     place = pins[0].place if written else CENTRE.place(frame.columns, frame.rows, size)
-    census = take_census(frame, yard, ALL)
+    census = take_census(frame, yard, wants)
     scene = Scene(
         frame=frame,
         yard=yard,

@@ -12,6 +12,7 @@ from firmware.instruments.scene import Frames
 from firmware.opening.one_frame import PATIENCE_S
 from firmware.opening.session import Session
 from firmware.profiles.model import Profile
+from overlays.measure.counting.census import Wants
 from overlays.signal.frame import Frame
 
 if TYPE_CHECKING:
@@ -24,6 +25,8 @@ LINE_NS = 1_000_000_000
 PANEL_NS = 100_000_000
 """Time from paint to paint of the panel."""
 _WAIT_S = 0.1
+READ = Wants.LEVELS | Wants.CLIPPING | Wants.RGB
+"""Counted of every frame, whatever the instrument."""
 _OVER = frozenset({FeedState.ENDED, FeedState.GONE})
 
 
@@ -235,7 +238,9 @@ class LiveReadings:
         return 1
 
     def _measure(self, frame: Frame) -> Seen:
-        scene = scene_of(frame, self._session.read_with(), (), Unplaced.PINS)
+        wants = READ | self._instrument.counts | self._instrument.counts_when_due
+        read_with = self._session.read_with()
+        scene = scene_of(frame, read_with, (), Unplaced.PINS, wants=wants)
         scene.frames, scene.now_ns = Frames.LIVE, self._clock.now_ns()
         scene.wall_s = self._clock.wall_s()
         instrument = self._instrument

@@ -30,7 +30,8 @@ class ReadWith:
         What makes the gamut less than certain: the feed names another, or nobody named one. At most
         one of them is not empty.
     override:
-        What is said of range and matrix against the feed.
+        Range and matrix where they are not as frames come: said against the feed now, or said when
+        it was opened and no longer.
     """
 
     profile: Profile
@@ -57,11 +58,8 @@ class ReadWith:
 
     def frame(self, frame: Frame) -> Frame:
         """The frame with range and matrix as they are read."""
-        own = self.info.signal
-        if frame.signal.range is own.range and frame.signal.matrix is own.matrix:
-            return frame
-        signal = replace(frame.signal, range=own.range, matrix=own.matrix)
-        return replace(frame, signal=signal)
+        signal = self.override.over(frame.signal)
+        return frame if signal == frame.signal else replace(frame, signal=signal)
 
 
 def read_with(
@@ -100,5 +98,16 @@ def read_with(
         doubts(profile, info, signal, is_guess=is_guess),
         contradicted(chosen, info),
         () if gamut is not None else assumed(profile, info),
-        said,
+        said.or_else(_taken_back(info)),
+    )
+
+
+def _taken_back(info: FeedInfo) -> SignalOverride:
+    """What the feed itself says where something else was said when it was opened."""
+    own, opened = info.own, info.signal
+    if own is None:
+        return SignalOverride()
+    return SignalOverride(
+        None if own.range is opened.range else own.range,
+        None if own.matrix is opened.matrix else own.matrix,
     )

@@ -84,3 +84,10 @@ def test_a_frame_keeps_its_depth(info, frame):
     eight = Signal(8, subsampling=info().signal.subsampling)
     found = read_with(overridden(SignalOverride(Range.FULL)), info()).frame(frame(90, eight))
     assert (found.signal.bits, found.signal.range) == (8, Range.FULL)
+
+
+def test_a_feed_that_changes_its_range_is_read_as_it_comes(info, frame):
+    # The info is from before the change; nobody says anything of the range.
+    derived = read_with(overridden(SignalOverride()), info())
+    changed = replace(info().signal, range=Range.FULL)
+    assert derived.frame(frame(signal=changed)).signal == changed
