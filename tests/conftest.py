@@ -3,6 +3,9 @@
 import os
 from pathlib import Path
 
+# Before any test file loads colour-science: where scipy is not installed, that puts a mock in its
+# place, which numba then takes for a scipy without a version. This way each test file runs alone.
+import numba  # noqa: F401
 import pytest
 from hypothesis import settings
 
