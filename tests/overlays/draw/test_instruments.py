@@ -111,6 +111,6 @@ def test_each_channel_is_named_at_the_left_of_its_third(shown, screen):
     for index, text in enumerate(names):
         left = area.left + index * (area.width // 3)
         box = letters.area(text)
-        assert left + made.theme.gap // 3 <= box.left
+        assert 0.4 * made.theme.gap <= box.left - left <= 0.6 * made.theme.gap
         assert box.right < left + area.width // 12
         assert area.top <= box.top < area.top + box.height
