@@ -1,5 +1,7 @@
 """Pictures of charts painted by the reference's own figures, for tests."""
 
+from functools import cache
+
 import numpy as np
 
 from overlays.measure.chart_place import Corners, patch_quads
@@ -27,14 +29,20 @@ def turned(corners, degrees, about=(178.0, 130.0), squeeze=0.0):
 
 def inside(quad, rows, columns):
     """Mask of the pixels whose middle lies within a convex quad of either sense."""
-    y, x = np.mgrid[0:rows, 0:columns] + 0.5
+    quad = np.asarray(quad)
+    left, top = np.clip(np.floor(quad.min(axis=0)), 0, (columns, rows)).astype(int)
+    right, bottom = np.clip(np.ceil(quad.max(axis=0)), 0, (columns, rows)).astype(int)
+    y, x = np.mgrid[top:bottom, left:right] + 0.5
     sides = []
     for a, b in zip(quad, np.roll(quad, -1, axis=0), strict=True):
         sides.append((b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0]))
     sides = np.array(sides)
-    return (sides >= 0).all(axis=0) | (sides <= 0).all(axis=0)
+    mask = np.zeros((rows, columns), bool)
+    mask[top:bottom, left:right] = (sides >= 0).all(axis=0) | (sides <= 0).all(axis=0)
+    return mask
 
 
+@cache
 def mottled(rows, columns, seed=7):
     """A ground with soft shapes and a fine texture, as of stone or foliage out of focus."""
     rng = np.random.default_rng(seed)
@@ -45,7 +53,9 @@ def mottled(rows, columns, seed=7):
         out *= 1.0 + 0.25 * np.sin(wave[0] * x + wave[1] * y + phase)[..., None] * rng.uniform(
             0.3, 1.0, 3
         )
-    return out * rng.uniform(0.8, 1.2, out.shape)
+    out *= rng.uniform(0.8, 1.2, out.shape)
+    out.flags.writeable = False  # one picture for all who ask
+    return out
 
 
 def tiled(rows, columns, edge=8, seed=7):

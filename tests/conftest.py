@@ -1,6 +1,8 @@
 """What several test files share."""
 
 import os
+from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 # Before any test file loads colour-science: where scipy is not installed, that puts a mock in its
@@ -8,6 +10,8 @@ from pathlib import Path
 import numba  # noqa: F401
 import pytest
 from hypothesis import settings
+
+from firmware.feeds import bench
 
 # No deadline: a property is not a timing, and machines are noisy. A run that decides whether work
 # lands tries the same examples each time; at a desk they are new each time.
@@ -24,3 +28,12 @@ def scenes() -> Path:
     if not (SHARED / "truth.json").is_file():
         pytest.skip(f"the pictures with known truth are not at {SHARED}")
     return SHARED
+
+
+@pytest.fixture(scope="session", autouse=True)
+def workshop_drawn_once() -> Iterator[None]:
+    """Draw the bench's scene once for each size: it takes longest of a bench and never changes."""
+    drawn = cache(bench.workshop)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(bench, "workshop", lambda rows, columns: drawn(rows, columns).copy())
+        yield
