@@ -1,32 +1,22 @@
 """`balance` and `chart` from the command line: options get through, faults are one sentence."""
 
 import json
-import subprocess
-import sys
 
 import pytest
+
+from tests.running import midgrey
 
 BENCH = "bench:size=640x360,signal=yuv444-10"
 
 
-def run(*words):
-    return subprocess.run(
-        [sys.executable, "-c", "from firmware.cli import main; main()", *words],
-        capture_output=True,
-        text=True,
-        timeout=120,
-        check=False,
-    )
-
-
 def test_balance_goes_all_the_way():
-    done = run("balance", f"{BENCH},dial=4300", "--at", "0.5,0.5", "--dial", "4300", "--json")
+    done = midgrey("balance", f"{BENCH},dial=4300", "--at", "0.5,0.5", "--dial", "4300", "--json")
     assert done.returncode == 0, done.stderr
     assert json.loads(done.stdout)["dial_to"] == pytest.approx(5600, abs=50)
 
 
 def test_chart_goes_all_the_way():
-    done = run("chart", BENCH, "--scale", "exposure", "--json")
+    done = midgrey("chart", BENCH, "--scale", "exposure", "--json")
     assert done.returncode == 0, done.stderr
     found = json.loads(done.stdout)
     assert found["scaled_to"] == "exposure"
@@ -46,7 +36,7 @@ def test_chart_goes_all_the_way():
     ],
 )
 def test_faults_are_one_sentence_and_status_2(words, says):
-    done = run(*words)
+    done = midgrey(*words)
     assert done.returncode == 2
     assert says in done.stderr
     assert done.stderr.count("\n") == 1

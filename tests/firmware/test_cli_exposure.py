@@ -3,22 +3,17 @@
 import json
 
 import pytest
-from typer.testing import CliRunner
 
-from firmware.cli import app
 from firmware.cli_exposure import COMMANDS
+from tests.running import midgrey as run
 
 BENCH = "bench:size=320x180,cloud=0"
-
-
-def run(*words):
-    return CliRunner().invoke(app, list(words))
 
 
 @pytest.mark.parametrize("command", [command.__name__ for command in COMMANDS])
 def test_each_command_explains_itself(command):
     found = run(command, "--help")
-    assert found.exit_code == 0
+    assert found.returncode == 0
     assert "--json" in found.stdout
 
 
@@ -34,7 +29,7 @@ def test_each_command_explains_itself(command):
 )
 def test_each_command_gives_one_object(words, key):
     found = run(*words, "--json")
-    assert found.exit_code == 0, found.output
+    assert found.returncode == 0, found.stderr
     assert key in json.loads(found.stdout)
 
 
@@ -49,6 +44,6 @@ def test_each_command_gives_one_object(words, key):
 )
 def test_bad_input_is_one_sentence(words):
     found = run(*words)
-    assert found.exit_code == 2
+    assert found.returncode == 2
     assert found.stderr.startswith("midgrey: ")
     assert len(found.stderr.strip().splitlines()) == 1
