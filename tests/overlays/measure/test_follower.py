@@ -18,7 +18,7 @@ def take(level, sigma=0.01, rate=25.0, seed=0, **how):
     if bits:
         values = np.round(values * bits) / bits
     follower, events = Follower(Tolerance(ALLOWED, ALLOWED)), []
-    for number, each in enumerate(values):
+    for number, each in enumerate(values.tolist()):
         time_ns = round(number * 1e9 / rate)
         if gap is None or not gap[0] <= time_ns / 1e9 < gap[1]:
             events += follower.add(time_ns, tuple(each))
