@@ -42,9 +42,13 @@ def inside(quad, rows, columns):
     return mask
 
 
-@cache
 def mottled(rows, columns, seed=7):
     """A ground with soft shapes and a fine texture, as of stone or foliage out of focus."""
+    return _mottled(rows, columns, seed).copy()
+
+
+@cache
+def _mottled(rows, columns, seed):
     rng = np.random.default_rng(seed)
     y, x = np.mgrid[0:rows, 0:columns]
     out = np.full((rows, columns, 3), 0.18)
@@ -53,9 +57,7 @@ def mottled(rows, columns, seed=7):
         out *= 1.0 + 0.25 * np.sin(wave[0] * x + wave[1] * y + phase)[..., None] * rng.uniform(
             0.3, 1.0, 3
         )
-    out *= rng.uniform(0.8, 1.2, out.shape)
-    out.flags.writeable = False  # one picture for all who ask
-    return out
+    return out * rng.uniform(0.8, 1.2, out.shape)
 
 
 def tiled(rows, columns, edge=8, seed=7):

@@ -23,7 +23,7 @@ ENTRY = "from firmware.cli import main; main()"
 START = [sys.executable, "-c", ENTRY]
 """Starts the command in a process of its own; the words of the command follow."""
 
-DISPLAYS = ("DISPLAY", "WAYLAND_DISPLAY")
+DISPLAYS = ("DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER")
 
 
 def environment(**more: str) -> dict[str, str]:
