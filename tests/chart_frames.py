@@ -1,5 +1,7 @@
 """Pictures of charts painted by the reference's own figures, for tests."""
 
+from functools import cache
+
 import numpy as np
 
 from overlays.measure.chart.place import Corners, patch_quads
@@ -27,16 +29,26 @@ def turned(corners, degrees, about=(178.0, 130.0), squeeze=0.0):
 
 def inside(quad, rows, columns):
     """Mask of the pixels whose middle lies within a convex quad of either sense."""
-    y, x = np.mgrid[0:rows, 0:columns] + 0.5
+    quad = np.asarray(quad)
+    left, top = np.clip(np.floor(quad.min(axis=0)), 0, (columns, rows)).astype(int)
+    right, bottom = np.clip(np.ceil(quad.max(axis=0)), 0, (columns, rows)).astype(int)
+    y, x = np.mgrid[top:bottom, left:right] + 0.5
     sides = []
     for a, b in zip(quad, np.roll(quad, -1, axis=0), strict=True):
         sides.append((b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0]))
     sides = np.array(sides)
-    return (sides >= 0).all(axis=0) | (sides <= 0).all(axis=0)
+    mask = np.zeros((rows, columns), bool)
+    mask[top:bottom, left:right] = (sides >= 0).all(axis=0) | (sides <= 0).all(axis=0)
+    return mask
 
 
 def mottled(rows, columns, seed=7):
     """A ground with soft shapes and a fine texture, as of stone or foliage out of focus."""
+    return _mottled(rows, columns, seed).copy()
+
+
+@cache
+def _mottled(rows, columns, seed):
     rng = np.random.default_rng(seed)
     y, x = np.mgrid[0:rows, 0:columns]
     out = np.full((rows, columns, 3), 0.18)

@@ -1,11 +1,17 @@
 """What several test files share."""
 
 import os
+from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
+# Before any test file loads colour-science: where scipy is not installed, that puts a mock in its
+# place, which numba then takes for a scipy without a version. This way each test file runs alone.
+import numba  # noqa: F401
 import pytest
 from hypothesis import settings
 
+from firmware.feeds.bench import feed as bench
 from tests.places import SCENES
 
 # No deadline: a property is not a timing, and machines are noisy. A run that decides whether work
@@ -23,3 +29,12 @@ def scenes() -> Path:
     if not (SHARED / "truth.json").is_file():
         pytest.skip(f"the pictures with known truth are not at {SHARED}")
     return SHARED
+
+
+@pytest.fixture(scope="session", autouse=True)
+def workshop_drawn_once() -> Iterator[None]:
+    """Draw the bench's scene once for each size: it takes longest of a bench and never changes."""
+    drawn = cache(bench.workshop)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(bench, "workshop", lambda rows, columns: drawn(rows, columns).copy())
+        yield

@@ -30,8 +30,9 @@ class Layout:
         As in `Signal` and `Frame`.
     row_bytes:
         Bytes to a pixel of the first plane.
-    height:
-        Rows of `row_bytes` bytes to a row of the picture: 1.5 for 4:2:0.
+    planes:
+        How many lie in memory one behind the other: 1 where all is packed, 2 where Cb and Cr take
+        turns in the second (4:2:0), 3 where each has its own, in rows of half the stride (4:2:0).
     view:
         Makes the planes; None where the bytes have to be decoded first (MJPG).
     """
@@ -42,13 +43,18 @@ class Layout:
     bits: int
     shift: int
     row_bytes: int
-    height: float
+    planes: int
     view: View | None
 
     @property
     def compressed(self) -> bool:
         """Whether a codec lies between the sensor and these codes."""
         return self.view is None
+
+    @property
+    def height(self) -> float:
+        """Rows of the first plane's stride to a row of the picture: 1.5 for 4:2:0."""
+        return 1.0 if self.planes == 1 else 1.5
 
     def least_stride(self, columns: int) -> int:
         """Bytes from row to row where rows are packed tightly."""
@@ -63,9 +69,12 @@ class Layout:
         stride = stride or self.least_stride(columns)
         if self.compressed:
             return 2
-        if self.height == 1.0:
-            return stride * (rows - 1) + self.least_stride(columns)
-        return stride * rows + stride * ((rows + 1) // 2) - (stride - self.least_stride(columns))
+        behind = stride - self.least_stride(columns)
+        if self.planes == 1:
+            return stride * rows - behind
+        if self.planes == 3:  # the last row is one of half the stride, and so is its padding
+            behind //= 2
+        return stride * rows + stride * ((rows + 1) // 2) - behind
 
 
 def _uyvy(buffer: Bytes, rows: int, columns: int, stride: int) -> Planes:
@@ -102,14 +111,14 @@ _S420, _S422, _S444 = Subsampling.S420, Subsampling.S422, Subsampling.S444
 LAYOUTS = {
     layout.name: layout
     for layout in (
-        Layout("P010", _YCBCR, _S420, 10, 6, 2, 1.5, _p010),
-        Layout("UYVY", _YCBCR, _S422, 8, 0, 2, 1.0, _uyvy),
-        Layout("YUYV", _YCBCR, _S422, 8, 0, 2, 1.0, _yuyv),
-        Layout("NV12", _YCBCR, _S420, 8, 0, 1, 1.5, _nv12),
-        Layout("YU12", _YCBCR, _S420, 8, 0, 1, 1.5, _yu12),
-        Layout("RGB3", _RGB, _S444, 8, 0, 3, 1.0, _rgb3),
-        Layout("BGR3", _RGB, _S444, 8, 0, 3, 1.0, _bgr3),
-        Layout("MJPG", _YCBCR, _S422, 8, 0, 0, 1.0, None),
+        Layout("P010", _YCBCR, _S420, 10, 6, 2, 2, _p010),
+        Layout("UYVY", _YCBCR, _S422, 8, 0, 2, 1, _uyvy),
+        Layout("YUYV", _YCBCR, _S422, 8, 0, 2, 1, _yuyv),
+        Layout("NV12", _YCBCR, _S420, 8, 0, 1, 2, _nv12),
+        Layout("YU12", _YCBCR, _S420, 8, 0, 1, 3, _yu12),
+        Layout("RGB3", _RGB, _S444, 8, 0, 3, 1, _rgb3),
+        Layout("BGR3", _RGB, _S444, 8, 0, 3, 1, _bgr3),
+        Layout("MJPG", _YCBCR, _S422, 8, 0, 0, 1, None),
     )
 }
 """By name, the most telling first: more bits, then more chroma, then uncompressed."""

@@ -1,21 +1,16 @@
 """The cold start and the soak measure what they say; figures are for people, not for this test."""
 
 import json
-import subprocess
 import sys
 from pathlib import Path
+
+from tests.running import process
 
 HERE = Path(__file__).parent
 
 
 def run(script, *options):
-    done = subprocess.run(
-        [sys.executable, str(HERE / script), "--json", *options],
-        capture_output=True,
-        text=True,
-        check=False,
-        timeout=200,
-    )
+    done = process("--json", *options, start=[sys.executable, str(HERE / script)])
     assert done.returncode == 0, done.stderr[-2000:]
     return json.loads(done.stdout)
 

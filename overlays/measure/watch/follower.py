@@ -112,24 +112,25 @@ class Follower:
         return self._while_quiet(time_ns)
 
     def _take(self, time_ns: int, values: tuple[float | None, float | None, float | None]) -> None:
-        given = np.array([np.nan if value is None else value for value in values])
-        if math.isnan(given[0]):
-            given[0] = NO_LIGHT_STOPS
-        given[1:] = np.where(np.isnan(given[1:]), self._base[1:], given[1:])
+        instead = (NO_LIGHT_STOPS, self._base[1], self._base[2])
+        given = [
+            other if value is None or math.isnan(value) else value
+            for value, other in zip(values, instead, strict=True)
+        ]
         self._times.append(time_ns)
-        self._values.append(given)
+        self._values.append(np.array(given))
         self._count += 1
 
     def _recent(self, count: int) -> FloatArray:
         """Mean of the newest readings."""
         if count == 1:
             return self._values[-1]
-        newest = list(islice(reversed(self._values), count))
-        return np.asarray(np.mean(newest, axis=0))
+        newest = np.array(list(islice(reversed(self._values), count)))
+        return np.asarray(newest.sum(axis=0) / len(newest))
 
     def _beyond_by(self, values: FloatArray, level: FloatArray) -> float:
         """Greatest distance in tolerances."""
-        return float(np.max(np.abs(values - level) / self._allowed))
+        return float((np.abs(values - level) / self._allowed).max())
 
     def _look_anew(self, last_ns: int) -> None:
         self._learning, self._gap_ns = True, last_ns

@@ -1,69 +1,28 @@
 """The command as a person starts it: what it prints, and how it ends on bad input."""
 
 import json
-import os
-import subprocess
+import shlex
 import sys
-from dataclasses import dataclass
 from fractions import Fraction
+from functools import partial
 
 import av
 import numpy as np
 import pytest
-from typer.testing import CliRunner
 
-from firmware.__main__ import main
-from firmware.commands.build import application
-
-START = [sys.executable, "-m", "firmware"]
-
-
-ENVIRON = {k: v for k, v in os.environ.items() if k not in {"DISPLAY", "WAYLAND_DISPLAY"}} | {
-    "COLUMNS": "80",
-    "PYTHONPATH": os.pathsep.join(place for place in sys.path if place),
-}
-
-
-@dataclass
-class Done:
-    returncode: int
-    stdout: str
-    stderr: str
+from tests import running
 
 
 @pytest.fixture
 def process(tmp_path):
-    """Start the command in a process of its own, without a display and at 80 columns."""
-
-    def start(*arguments, **environ):
-        return subprocess.run(
-            [*START, *map(str, arguments)],
-            cwd=tmp_path,
-            env=ENVIRON | environ,
-            capture_output=True,
-            text=True,
-            encoding="utf-8",
-            timeout=200,
-            check=False,
-        )
-
-    return start
+    """Start the command in a process of its own."""
+    return partial(running.process, cwd=tmp_path)
 
 
 @pytest.fixture
-def midgrey(tmp_path, monkeypatch, capsys):
+def midgrey(tmp_path):
     """The same within this process, which is faster."""
-
-    def start(*arguments):
-        monkeypatch.setattr(sys, "argv", ["midgrey", *map(str, arguments)])
-        monkeypatch.chdir(tmp_path)
-        monkeypatch.setenv("COLUMNS", "80")
-        with pytest.raises(SystemExit) as end:
-            main()
-        out, err = capsys.readouterr()
-        return Done(end.value.code or 0, out, err)
-
-    return start
+    return partial(running.midgrey, cwd=tmp_path)
 
 
 def picture(columns, rows, pixel_format="yuv420p", level=120):
@@ -124,9 +83,9 @@ def test_a_missing_file(process):
     refused(process("read", "gone.mov"), "gone.mov", "no such file")
 
 
-def test_a_file_that_is_no_video(process, tmp_path):
+def test_a_file_that_is_no_video(midgrey, tmp_path):
     (tmp_path / "notes.mp4").write_text("shopping list\n" * 500)
-    refused(process("read", "notes.mp4"), "notes.mp4", "not a picture or video")
+    refused(midgrey("read", "notes.mp4"), "notes.mp4", "not a picture or video")
 
 
 def test_a_folder(midgrey, tmp_path):
@@ -138,52 +97,52 @@ def test_an_empty_file(midgrey, tmp_path):
     refused(midgrey("read", "empty.mov"), "empty.mov")
 
 
-def test_a_truncated_file(process, clip, tmp_path):
+def test_a_truncated_file(midgrey, clip, tmp_path):
     whole = clip("whole.mp4", 20, codec="mpeg4").read_bytes()
     (tmp_path / "cut.mp4").write_bytes(whole[:400])
-    refused(process("read", "cut.mp4"), "cut.mp4", "cut short")
+    refused(midgrey("read", "cut.mp4"), "cut.mp4", "cut short")
 
 
-def test_footage_of_zero_frames(process, clip, tmp_path):
+def test_footage_of_zero_frames(midgrey, clip, tmp_path):
     whole = clip(frames=1).read_bytes()
     (tmp_path / "none.mkv").write_bytes(whole[: whole.rindex(b"\xa3")])
-    refused(process("read", "none.mkv"), "none.mkv", "no frame")
+    refused(midgrey("read", "none.mkv"), "none.mkv", "no frame")
 
 
 def test_a_frame_beyond_the_end(midgrey, clip):
     refused(midgrey("read", clip(frames=3), "--frame", 3), "no frame 3", "numbers 0 to 2")
 
 
-def test_a_spot_outside_the_picture(process, clip):
-    refused(process("read", clip(), "--at", "60,24,16"), "60,24", "64x48 picture", "move it")
-    refused(process("read", clip(), "--at", "0.5,0.5", "--at", "-5,10"), "-5,10", "64x48")
+def test_a_spot_outside_the_picture(midgrey, clip):
+    refused(midgrey("read", clip(), "--at", "60,24,16"), "60,24", "64x48 picture", "move it")
+    refused(midgrey("read", clip(), "--at", "0.5,0.5", "--at", "-5,10"), "-5,10", "64x48")
 
 
 def test_a_spot_that_is_no_spot(midgrey, clip):
     refused(midgrey("read", clip(), "--at", "here"), "'here'", "960,540")
 
 
-def test_an_unknown_curve(process, clip):
-    refused(process("read", clip(), "--curve", "S-Log33"), "'S-Log33'", "did you mean S-Log3")
+def test_an_unknown_curve(midgrey, clip):
+    refused(midgrey("read", clip(), "--curve", "S-Log33"), "'S-Log33'", "did you mean S-Log3")
 
 
-def test_an_unknown_profile(process, clip):
-    refused(process("read", clip(), "--profile", "log-s"), "'log-s'", "did you mean log-s3?")
+def test_an_unknown_profile(midgrey, clip):
+    refused(midgrey("read", clip(), "--profile", "log-s"), "'log-s'", "did you mean log-s3?")
 
 
-def test_an_unknown_key_of_a_profile(process, clip, tmp_path):
+def test_an_unknown_key_of_a_profile(midgrey, clip, tmp_path):
     (tmp_path / "kit.toml").write_text('curve = "HLG"\ntargt = "0 st"\n')
     refused(
-        process("read", clip(), "--profile", "kit.toml"),
+        midgrey("read", clip(), "--profile", "kit.toml"),
         "kit.toml:2: targt: there is no such key; did you mean target?",
     )
 
 
-def test_an_impossible_band(process, clip, tmp_path):
+def test_an_impossible_band(midgrey, clip, tmp_path):
     (tmp_path / "kit.toml").write_text(
         'curve = "HLG"\nstripes = [{at = "0 st", within = "0.0001 st"}]\n'
     )
-    refused(process("read", clip(), "--profile", "kit.toml"), "kit.toml:2: stripes[1]", "widen it")
+    refused(midgrey("read", clip(), "--profile", "kit.toml"), "kit.toml:2: stripes[1]", "widen it")
 
 
 def test_a_band_too_narrow_for_this_feed_only(midgrey, clip, tmp_path):
@@ -195,9 +154,9 @@ def test_a_band_too_narrow_for_this_feed_only(midgrey, clip, tmp_path):
     refused(midgrey("read", clip(), "--profile", "kit.toml"), "holds no code of a 8-bit")
 
 
-def test_several_mistakes_are_all_listed(process, tmp_path):
+def test_several_mistakes_are_all_listed(midgrey, tmp_path):
     (tmp_path / "kit.toml").write_text("title = 3\nx = 1\n")
-    done = process("profiles", "check", "kit.toml")
+    done = midgrey("profiles", "check", "kit.toml")
     assert (done.returncode, done.stdout) == (2, "")
     head, *mistakes = done.stderr.splitlines()
     assert head == "midgrey: 3 mistakes:"
@@ -294,21 +253,13 @@ def test_the_table_fits_80_columns_without_colour(midgrey):
 
 
 def test_a_terminal_of_few_letters_is_survived(process):
-    done = process("read", "bench", PYTHONIOENCODING="ascii", PYTHONUTF8="0")
+    done = process("read", "bench", environ={"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
     assert done.returncode == 0, done.stderr
 
 
 def test_a_reader_that_goes_away_is_no_fault(tmp_path):
-    shell = f"'{sys.executable}' -m firmware read bench --json"
-    done = subprocess.run(
-        ["/bin/sh", "-c", f"{shell} | true"],
-        cwd=tmp_path,
-        env=ENVIRON,
-        capture_output=True,
-        text=True,
-        timeout=200,
-        check=False,
-    )
+    shell = f"{shlex.join(running.START)} read bench --json | true"
+    done = running.process(cwd=tmp_path, start=["/bin/sh", "-c", shell])
     assert done.stderr == ""
 
 
@@ -333,42 +284,35 @@ def test_help_is_fast_to_come_and_reading_loads_no_screen():
         "assert 'numba' in sys.modules\n"
         "assert not {'pygame', 'rich.table'} & set(sys.modules)\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", program],
-        env=ENVIRON,
-        capture_output=True,
-        text=True,
-        timeout=200,
-        check=False,
-    )
+    done = running.process(start=[sys.executable, "-c", program])
     assert done.returncode == 0, done.stderr
 
 
 @pytest.mark.parametrize("command", [[], ["run"], ["read"], ["profiles"], ["doctor"]])
-def test_every_command_explains_itself(command):
-    done = CliRunner().invoke(application(), [*command, "--help"])
-    assert done.exit_code == 0
-    assert "Usage: " in done.output
+def test_every_command_explains_itself(midgrey, command):
+    done = midgrey(*command, "--help")
+    assert done.returncode == 0
+    assert "Usage: " in done.stdout
 
 
-def test_version():
-    done = CliRunner().invoke(application(), ["--version"])
-    assert done.exit_code == 0
-    assert done.output.startswith("midgrey ")
+def test_version(midgrey):
+    done = midgrey("--version")
+    assert done.returncode == 0
+    assert done.stdout.startswith("midgrey ")
 
 
-def test_profiles_and_doctor_print_their_tables():
-    assert "log-v" in CliRunner().invoke(application(), ["profiles"]).output
-    assert "V-Log" in CliRunner().invoke(application(), ["profiles", "--curves"]).output
-    assert "Python" in CliRunner().invoke(application(), ["doctor"]).output
-    assert json.loads(CliRunner().invoke(application(), ["doctor", "--json"]).output)["schema"] == 1
+def test_profiles_and_doctor_print_their_tables(midgrey):
+    assert "log-v" in midgrey("profiles").stdout
+    assert "V-Log" in midgrey("profiles", "--curves").stdout
+    assert "Python" in midgrey("doctor").stdout
+    assert json.loads(midgrey("doctor", "--json").stdout)["schema"] == 1
 
 
-def test_the_command_line_goes_over_the_feed_and_the_profile():
+def test_the_command_line_goes_over_the_feed_and_the_profile(midgrey):
     arguments = "read bench:curve=V-Log --profile hlg --curve LogC4 --carriage narrow --json"
-    done = CliRunner().invoke(application(), arguments.split())
-    assert done.exit_code == 0
-    found = json.loads(done.output)
+    done = midgrey(*arguments.split())
+    assert done.returncode == 0
+    found = json.loads(done.stdout)
     assert found["profile"] == {"name": "hlg", "curve": "LogC4", "carriage": "narrow"}
     assert any("the feed says it carries V-Log" in warning for warning in found["warnings"])
 

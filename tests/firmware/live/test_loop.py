@@ -3,6 +3,7 @@ the threads themselves run for real once."""
 
 import threading
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -11,12 +12,12 @@ from firmware.clock import HandClock, SystemClock
 from firmware.errors import ThreadStuckError
 from firmware.feeds.base import Doubt, FeedState, Settles
 from firmware.live.hooks import Hooks
-from firmware.live.loop import Loop
+from firmware.live.loop import READ_S, Loop
 from firmware.live.state import Running, first_state
 from firmware.profiles.shelf import load_profile
 from overlays.draw.moment.layers import Ghost, Strip
 from overlays.draw.moment.report import Tone
-from overlays.draw.moment.shown import Alert, Face
+from overlays.draw.moment.shown import Alert, Face, Source
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Range, SignalOverride
@@ -297,6 +298,72 @@ def test_hooks_know_of_the_first_frame_and_of_every_turn(make, frame):
     assert len(turns) == 4
 
 
+@pytest.mark.parametrize("answer", [state for state in FeedState if state.name != "NO_FRAME_YET"])
+def test_a_feed_that_answers_at_once_is_not_asked_again_at_once(make, answer):
+    loop, feed, _, _ = make([answer])
+    pauses = []
+    loop._capture.pause = pauses.append
+    loop._take_frame()
+    assert feed.answers == []
+    # Often enough to see a cable that comes back, seldom enough to leave the processor alone.
+    assert len(pauses) == 1
+    assert 0.02 <= pauses[0] <= READ_S
+
+
+def test_a_feed_that_has_waited_or_has_a_frame_is_asked_again_at_once(make, frame):
+    loop, _, _, _ = make([*frames(frame, 1), FeedState.NO_FRAME_YET])
+    pauses = []
+    loop._capture.pause = pauses.append
+    loop._take_frame()
+    loop._take_frame()
+    assert pauses == []
+
+
+@pytest.fixture
+def unhurried(monkeypatch):
+    """Nothing is waited for: no other thread will bring a frame."""
+    monkeypatch.setitem(Loop.turn.__globals__, "TURN_S", 0.0)
+    monkeypatch.setitem(Loop.turn.__globals__, "READ_S", 0.0)
+
+
+@pytest.mark.usefixtures("unhurried")
+def test_a_run_is_warm_three_seconds_after_its_first_frame_and_then_looks_at_memory(make, frame):
+    """Until a frame is shown nothing is warm, however long that takes."""
+    warm, looks = [], []
+    loop, feed, _, clock = make([], Hooks(warm=lambda: warm.append(clock.now_ns())))
+    loop.stats.note_memory = lambda: looks.append(clock.now_ns())
+    for _ in range(20):
+        step(loop)
+        clock.move(1.0)
+    assert warm == looks == []
+    feed.answers = [frame(500, time_ns=clock.now_ns())]
+    first = clock.now_ns()
+    for _ in range(640):
+        step(loop)
+        clock.move(0.1)
+    seconds = [(at - first) / 1e9 for at in looks]
+    assert [(at - first) / 1e9 for at in warm] == pytest.approx([3.0], abs=0.11)
+    # Twelve looks a minute, for the record of the first and of the last minute.
+    assert seconds[0] == pytest.approx(3.0, abs=0.11)
+    assert [b - a for a, b in pairwise(seconds)] == pytest.approx([5.0] * 12, abs=0.11)
+
+
+@pytest.mark.usefixtures("unhurried")
+def test_drops_before_a_run_is_warm_do_not_count_against_it(make, frame):
+    loop, feed, _, clock = make(frames(frame, 3))
+    for _ in range(3):
+        loop._take_frame()
+    for _ in range(40):
+        step(loop)
+        clock.move(0.1)
+    assert loop.stats.as_object(1.0, 1.0)["frames"]["dropped_after_warm_up"] == 0
+    feed.answers = frames(frame, 3)
+    for _ in range(3):
+        loop._take_frame()
+    counted = loop.stats.as_object(1.0, 1.0)["frames"]
+    assert (counted["dropped"], counted["dropped_after_warm_up"]) == (4, 2)
+
+
 def test_help_lists_the_keys(make, frame):
     loop, _, board, _ = make(frames(frame, 1))
     step(loop)
@@ -466,13 +533,15 @@ def test_a_signal_that_changes_in_flight_is_read_as_it_is_now(info, frame):
 def test_the_profile_can_be_changed_in_flight(make, frame):
     loop, _, board, _ = make(frames(frame, 3))
     step(loop)
+    before = board.painted[-1].source
     board.presses = [Press.NEXT_PROFILE]
     loop.turn()
     step(loop)
     shown = board.painted[-1]
-    assert shown.source.curve == "HLG"
     assert shown.measured.yard.carried.curve.name == "HLG"
-    assert replace(shown.source, feed="") != ""
+    hlg = load_profile("hlg")
+    assert before == Source(STANDARD.title, STANDARD.curve.name, "fake: 96x64")
+    assert shown.source == Source(hlg.title, "HLG", "fake: 96x64")
 
 
 def match_against(parts, frame, codes):

@@ -6,6 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmware.v4l2.formats import LAYOUTS, is_whole_jpeg
+from overlays.errors import FrameLayoutError
 
 ROWS, COLUMNS = 4, 6
 
@@ -62,13 +63,21 @@ def test_planes_hold_what_was_written(name, padding):
 
 
 @pytest.mark.parametrize("name", [name for name in LAYOUTS if not LAYOUTS[name].compressed])
-@given(rows=st.integers(2, 9).map(lambda half: 2 * half), pairs=st.integers(1, 9))
-def test_least_bytes_is_just_enough(name, rows, pairs):
+@given(
+    rows=st.integers(2, 9).map(lambda half: 2 * half),
+    pairs=st.integers(1, 9),
+    padding=st.integers(0, 16).map(lambda half: 2 * half),
+)
+def test_least_bytes_is_just_enough(name, rows, pairs, padding):
     layout, columns = LAYOUTS[name], 2 * pairs
-    stride = layout.least_stride(columns)
+    stride = layout.least_stride(columns) + padding
     least = layout.least_bytes(columns, rows, stride)
+    whole = written(name, planes_for(layout, rows, columns), padding)
+    behind = padding // 2 if name == "YU12" else padding  # what pads the last row of all
+    assert least == len(whole) - behind
     layout.view(np.zeros(least, np.uint8), rows, columns, stride)
-    assert least == len(written(name, planes_for(layout, rows, columns), 0))
+    with pytest.raises(FrameLayoutError):
+        layout.view(np.zeros(least - 1, np.uint8), rows, columns, stride)
 
 
 def test_most_telling_format_comes_first():

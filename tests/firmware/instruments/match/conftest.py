@@ -19,9 +19,9 @@ def scene():
     """A live frame of the bench that is on the screen; what is named of it differs."""
 
     def make(options="", places=(GREY, WHITE), dial=None, gain=1, profile=None, **changed):
-        text = f"bench:size=640x360,cloud=0,curve=V-Log{options}"
-        if "signal=" not in options:
-            text += ",signal=yuv422-10"
+        text = f"bench:size=640x360,cloud=0{options}"
+        text += "" if "signal=" in options else ",signal=yuv422-10"
+        text += "" if "curve=" in options else ",curve=V-Log"
         with Opener(HandClock()).scene(Wanted(text, profile)) as made:
             pins = tuple(PinPlace("", place) for place in places)
             desk = Desk(pins, dial_kelvin=dial, gain=gain)

@@ -3,6 +3,7 @@
 import dataclasses
 import json
 import xml.etree.ElementTree as ET
+from pathlib import Path
 
 import pytest
 
@@ -104,7 +105,7 @@ def test_what_cannot_be_written_is_said_after_the_answer(tmp_path, monkeypatch):
 
 def test_where_no_pin_can_be_compared_nothing_is_written_and_that_is_said(tmp_path):
     path = tmp_path / "b.cc"
-    found = asked("match", feed_a=A, feed_b=f"{A},exposure=9", at=PINS[:1], cdl=path)
+    found = asked("match", feed_a=A, feed_b=f"bench:{SIZE},exposure=5", at=PINS[:1], cdl=path)
     assert not path.exists()
     assert (found["cdl"], found["exposure_stops"]) == (None, None)
     assert found["advice"] == ["no pin can be compared"]
@@ -126,8 +127,8 @@ def test_without_pins_the_centre_is_compared():
 def test_the_profiles_pins_are_those_of_both(tmp_path):
     path = tmp_path / "kit.toml"
     path.write_text(
-        'curve = "V-Log"\n[[pins]]\nname = "white"\nat = [0.61, 0.43]\n'
-        '[[pins]]\nname = "grey"\nat = [0.5, 0.5]\n'
+        'curve = "V-Log"\n[[pins]]\nname = "white"\nx = 0.61\ny = 0.4334\n'
+        '[[pins]]\nname = "grey"\nx = 0.5\ny = 0.5\n'
     )
     found = asked("match", feed_a=A, feed_b=A, profile=str(path))
     assert [pin["a"]["x"] for pin in found["pins"]] == [390, 320]
@@ -138,19 +139,13 @@ def test_the_profiles_pins_are_those_of_both(tmp_path):
     ("wrong", "fault", "said"),
     [
         ({"dial_b": "warm"}, QuantityError, "warm"),
-        ({"cdl": "rest.txt"}, ArgumentError, "named?"),
-        ({"cdl": "/no/such/folder/rest.cc"}, ArgumentError, "no folder"),
+        ({"cdl": Path("rest.txt")}, ArgumentError, "written as cdl"),
+        ({"cdl": Path("/no/such/folder/rest.cc")}, ArgumentError, "there is no folder"),
     ],
 )
 def test_what_is_wrong_is_said_before_a_feed_is_opened(wrong, fault, said):
-    from pathlib import Path  # noqa: PLC0415 - here alone
-
-    if "cdl" in wrong:
-        wrong = {"cdl": Path(wrong["cdl"])}
-    del said
-    with pytest.raises(fault) as found:
+    with pytest.raises(fault, match=said):
         asked("match", feed_a="/no/such/feed.mov", feed_b="/no/such/feed.mov", **wrong)
-    assert "feed.mov" not in str(found.value)
 
 
 def test_a_wrong_gamut_is_said():
@@ -163,7 +158,6 @@ def test_for_a_person():
     assert out.startswith(f"A: {A}, V-Log\n")
     assert "Open B by 0.7" in out
     assert "Pin 4: B against A -0.7" in out
-    assert "What remains as a CDL in S-Log3" in out or "CDL" not in out
     assert out.count("Note: dial_to unknown") == 1
 
 
@@ -240,10 +234,10 @@ def test_the_screen_and_the_command_find_the_same(scene):
     memory = MATCH.memory()
     MATCH.measure(scene(), TAKE, memory)
     on_screen = MATCH.measure(scene(",exposure=-0.7,dial=4500", dial=4500.0), TAKE, memory)
-    b = f"{A.replace(',signal=yuv422-10,curve=V-Log', '')},curve=V-Log,exposure=-0.7,dial=4500"
+    feed = "bench:size=640x360,cloud=0{},signal=yuv422-10,curve=V-Log"
     options = MatchOptions(
-        feed_a=f"{A.replace(',signal=yuv422-10,curve=V-Log', '')},curve=V-Log,signal=yuv422-10",
-        feed_b=f"{b},signal=yuv422-10",
+        feed_a=feed.format(""),
+        feed_b=feed.format(",exposure=-0.7,dial=4500"),
         at=PINS[:2],
         dial_b="4500",
     )
@@ -256,12 +250,12 @@ def test_the_screen_and_the_command_find_the_same(scene):
 
 def test_a_pin_that_does_not_count_says_why(scene):
     memory = MATCH.memory()
-    MATCH.measure(scene(), TAKE, memory)
-    # White clips first.
-    report = MATCH.report(MATCH.measure(scene(",exposure=5"), TAKE, memory))
+    MATCH.measure(scene(",curve=BT.709"), TAKE, memory)
+    # White, at 0.83, clips in BT.709 long before grey does.
+    report = MATCH.report(MATCH.measure(scene(",curve=BT.709,exposure=1"), TAKE, memory))
     assert report.rows[1].value == "on camera B it is clipped"
     assert report.rows[1].tone is Tone.QUIET
-    assert float(report.main.replace("−", "-")) == pytest.approx(-5.0, abs=0.05)
+    assert float(report.main.replace("−", "-")) == pytest.approx(-1.0, abs=0.03)
 
 
 def test_only_pins_that_both_have_are_compared(scene):

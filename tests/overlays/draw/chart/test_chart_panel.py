@@ -1,18 +1,21 @@
 """A chart as a picture."""
 
+from itertools import pairwise
+
 import colour
 import numpy as np
 import pygame
 import pytest
 
 from overlays.draw.chart.chart_panel import (
+    REACH,
     ChartPanel,
     draw_corners,
     pairs_of_chart,
     screen_colour,
 )
 from overlays.draw.layout.lettering import Letters
-from overlays.draw.layout.theme import AMBER, EDGE, PANEL, pixel_of, theme_for
+from overlays.draw.layout.theme import AMBER, EDGE, LINE, PANEL, pixel_of, theme_for
 from overlays.draw.layout.views import Area
 from overlays.measure.chart.chart import read_chart
 from overlays.measure.chart.reference import CHART24
@@ -49,6 +52,71 @@ def test_reference_and_measured_stand_side_by_side():
     clipped = panel([("one", (50.0, 30.0, 0.0), None, None)] * 24)
     assert clipped[40, 55] == pixel_of(EDGE)
     assert (panel([])[25:395, 15:760] == pixel_of(PANEL)).all()
+
+
+WANTED, FOUND = (50.0, 60.0, 0.0), (50.0, -60.0, 0.0)
+
+
+def runs(line, colour):
+    """(first, one behind the last) of each run of a colour along a line of pixels."""
+    is_there = np.concatenate([[False], line == pixel_of(screen_colour(colour)), [False]])
+    edges = np.flatnonzero(is_there[1:] != is_there[:-1])
+    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+
+
+def sides(pixels):
+    """Where the disc begins, its rim being the only line of its colour on the middle row."""
+    middle = AREA.top + AREA.height // 2
+    rim = np.flatnonzero(pixels[middle, AREA.left : AREA.right] == pixel_of(LINE))
+    return AREA.left + int(rim.min()), AREA.left + int(rim.max())
+
+
+def test_swatches_fill_the_left_in_equal_halves_and_end_before_the_disc():
+    pixels = panel([("one", WANTED, FOUND, 40.0)] * 24)
+    side = min(AREA.height, AREA.width // 2)
+    row = pixels[AREA.top + 10, : AREA.right - side]
+    wanted, found = runs(row, WANTED), runs(row, FOUND)
+    assert len(wanted) == len(found) == 6
+    for (first, middle), (second, last) in zip(wanted, found, strict=True):
+        assert middle == second
+        assert abs((middle - first) - (last - second)) <= 1
+    pitch = wanted[1][0] - wanted[0][0]
+    assert all(b[0] - a[0] == pitch for a, b in pairwise(wanted))
+    # From the panel's left edge to a gap before the disc's square: six to a row, none wider.
+    width = AREA.width - side - THEME.gap
+    assert pitch == width // 6
+    assert found[-1][1] <= AREA.left + width
+    assert wanted[0][0] - AREA.left < THEME.gap
+    assert AREA.left + width - found[-1][1] < THEME.gap + 6
+    columns = pixels[AREA.top : AREA.bottom, wanted[0][0] + 2]
+    assert len(runs(columns, WANTED)) == 4
+
+
+def test_the_disc_fills_its_square_to_the_rim():
+    pixels = panel([("one", (50.0, 0.0, 0.0), None, None)] * 24)
+    side = min(AREA.height, AREA.width // 2)
+    left, right = sides(pixels)
+    assert AREA.right - side <= left <= AREA.right - side + 3
+    assert AREA.right - 4 <= right < AREA.right
+    column = AREA.right - side // 2 + side // 5  # past the vertical line and its letters
+    lines = np.flatnonzero(pixels[:, column] == pixel_of(LINE))
+    half_chord = ((side / 2) ** 2 - (side / 5) ** 2) ** 0.5
+    centre = AREA.top + AREA.height / 2
+    assert lines.min() == pytest.approx(centre - half_chord, abs=4.0)
+    assert lines.max() == pytest.approx(centre + half_chord, abs=4.0)
+
+
+@pytest.mark.parametrize(("a", "b"), [(45.0, 0.0), (-45.0, 0.0), (0.0, 45.0), (0.0, -45.0)])
+def test_a_patch_stands_on_the_disc_where_its_a_and_b_say(a, b):
+    # CIE 1976 L*a*b*: a* to the right, b* upwards; half of the disc's reach is half of its radius.
+    pixels = panel([("one", (60.0, a, b), None, None)])
+    side = min(AREA.height, AREA.width // 2)
+    rows, columns = np.nonzero(pixels == pixel_of(screen_colour((60.0, a, b))))
+    on_disc = columns >= AREA.right - side
+    x, y = columns[on_disc].mean(), rows[on_disc].mean()
+    share = 45.0 / REACH * side / 2
+    assert x == pytest.approx(AREA.right - side / 2 + np.sign(a) * share, abs=4.0)
+    assert y == pytest.approx(AREA.top + AREA.height / 2 - np.sign(b) * share, abs=4.0)
 
 
 def test_a_reading_is_drawn_and_its_chart_marked():

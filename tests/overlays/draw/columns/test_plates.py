@@ -73,6 +73,21 @@ def test_the_plate_stays_in_its_corner_whatever_it_reads(shown, measured, letter
     assert len(sizes) == 1
 
 
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_lines_of_the_plate_have_the_same_room_above_and_below(shown, letters, screen):
+    made = layout(views.PICTURE, screen, (1920, 1080))
+    pieces = plate_pieces(shown(view=views.PICTURE), made.readings, letters, made.theme)
+    box = next(p.area for p in pieces if isinstance(p, Block))
+    stops, percent, foot = (letters.area(text) for text in texts(pieces))
+    above, below = stops.top - box.top, box.bottom - foot.bottom
+    assert abs(above - below) <= 1
+    assert above >= made.theme.gap // 3
+    assert percent.top == stops.top
+    assert 0 <= foot.top - stops.bottom < box.height // 8
+    assert stops.left - box.left == foot.left - box.left == made.theme.gap
+    assert box.bottom == made.readings.bottom
+
+
 @pytest.mark.parametrize("face", [Face.HELD, Face.STALE, Face.LOST])
 def test_a_banner_names_what_is_not_live(shown, letters, face):
     moment = shown(face=face, face_words="because of this")

@@ -25,7 +25,15 @@ def test_each_kind_of_stripe_has_a_colour_of_its_own():
 
 
 @pytest.mark.parametrize(
-    ("size", "scale"), [((1280, 720), 1.0), ((800, 480), 0.625), ((1920, 1080), 1.5)]
+    ("size", "scale"),
+    [
+        ((1280, 720), 1.0),
+        ((800, 480), 0.625),
+        ((1920, 1080), 1.5),
+        ((1280, 480), 2.0 / 3.0),
+        ((1920, 720), 1.0),
+        ((1080, 1920), 0.84375),
+    ],
 )
 def test_the_scale_follows_the_tighter_edge(size, scale):
     assert theme.theme_for(*size).scale == pytest.approx(scale)

@@ -4,12 +4,14 @@ import pytest
 
 from overlays.draw.layout.views import (
     CHEAP_ENOUGH,
+    CHEAP_RATIOS,
     LEAST_READINGS,
     Area,
     cheaply_fitted,
     fitted,
     layout,
 )
+from overlays.draw.picture.picture import SMALL_RATIOS
 from tests import views
 
 SCREENS = [(800, 480), (1024, 600), (1280, 720), (1280, 800), (1920, 1080)]
@@ -84,13 +86,25 @@ def test_the_picture_keeps_its_shape(screen):
 
 
 @pytest.mark.parametrize(
-    ("screen", "ratio"),
-    [((800, 480), Fraction(4)), ((1280, 720), Fraction(5, 2)), ((1920, 1080), Fraction(3, 2))],
+    ("screen", "picture", "ratio"),
+    [
+        ((800, 480), (1920, 1080), Fraction(4)),
+        ((1280, 720), (1920, 1080), Fraction(5, 2)),
+        ((1920, 1080), (1920, 1080), Fraction(3, 2)),
+        ((1280, 720), (768, 432), Fraction(1)),
+        ((1280, 720), (1600, 900), Fraction(2)),
+        ((1280, 720), (2400, 1350), Fraction(3)),
+    ],
 )
-def test_full_hd_is_exposed_at_a_ratio_with_a_loop_of_its_own(screen, ratio):
-    made = layout(views.EXPOSE, screen, (1920, 1080)).picture
+def test_a_picture_is_exposed_at_a_ratio_with_a_loop_of_its_own(screen, picture, ratio):
+    made = layout(views.EXPOSE, screen, picture).picture
     assert made is not None
-    assert Fraction(1920, made.width) == Fraction(1080, made.height) == ratio
+    assert Fraction(picture[0], made.width) == Fraction(picture[1], made.height) == ratio
+    assert (ratio.numerator, ratio.denominator) in SMALL_RATIOS
+
+
+def test_the_ratios_that_are_cheap_are_those_with_a_loop_of_their_own():
+    assert sorted(CHEAP_RATIOS) == sorted(SMALL_RATIOS)
 
 
 def test_the_picture_view_fills_the_screen():

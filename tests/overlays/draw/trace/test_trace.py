@@ -1,3 +1,5 @@
+import math
+
 import numpy as np
 import pytest
 
@@ -44,6 +46,9 @@ def test_equals_the_plain_reference(census, shape):
 def test_a_single_pixel_is_seen_and_more_is_brighter():
     shade = shades(TEXT)
     assert shade[1] == pixel_of(blend(PANEL, TEXT, FAINTEST))
+    for count in (2, 3, 10, 100, 1000, 2000):
+        share = FAINTEST + (1.0 - FAINTEST) * math.log(count) / math.log(2047)
+        assert shade[count] == pixel_of(blend(PANEL, TEXT, share))
     green = shade[1:] >> 8 & 255
     assert (np.diff(green.astype(int)) >= 0).all()
     assert shade[-1] == pixel_of(TEXT)

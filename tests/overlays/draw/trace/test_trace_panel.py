@@ -2,7 +2,8 @@ import numpy as np
 import pygame
 import pytest
 
-from overlays.draw.layout.theme import CHANNELS, PANEL, pixel_of
+from overlays.draw.layout.lettering import Align, Letters
+from overlays.draw.layout.theme import CHANNELS, GROUND, PANEL, pixel_of
 from overlays.draw.layout.views import TraceKind, layout
 from overlays.draw.moment.shown import Face
 from overlays.draw.trace.trace import shades
@@ -66,3 +67,51 @@ def test_scales_are_painted_again_when_they_have_been_painted_over(shown, letter
     panel.forget()
     panel.paint(surface, moment, made)
     np.testing.assert_array_equal(pygame.surfarray.array2d(surface), first)
+
+
+class NotingLetters(Letters):
+    """Letters that keep what they were asked to draw."""
+
+    def __init__(self):
+        super().__init__()
+        self.texts = []
+
+    def draw(self, text, onto):
+        self.texts.append(text)
+        super().draw(text, onto)
+
+
+@pytest.mark.parametrize("screen", [(800, 480), (1280, 720), (1920, 1080)])
+def test_labels_stand_clear_of_their_ticks_on_the_side_away_from_the_trace(shown, screen):
+    letters = NotingLetters()
+    pixels, trace, made = painted(shown(), letters, screen)
+    for area, align in ((made.percent_scale, Align.RIGHT), (made.stops_scale, Align.LEFT)):
+        part = pixels[area.top : area.bottom, area.left : area.right]
+        part = part if align is Align.LEFT else part[:, ::-1]  # now the trace is at the left
+        rows = np.flatnonzero(part[:, 0] != pixel_of(GROUND))
+        assert rows.size > 4
+        texts = [text for text in letters.texts if text.align is align and text.words]
+        assert len(texts) > 4
+        ticks = {int(np.argmax(part[row] != part[row, 0])) for row in rows}
+        (tick,) = ticks
+        assert 3 <= tick < area.width // 3
+        for text in texts:
+            box = letters.area(text)
+            beside = box.left - trace.right if align is Align.LEFT else trace.left - box.right
+            assert beside == 2 * tick, text
+            assert area.top <= box.top, text
+            assert box.bottom <= area.bottom, text
+
+
+@pytest.mark.parametrize("screen", [(800, 480), (1280, 720), (1920, 1080)])
+def test_each_channel_is_named_at_the_left_of_its_third(shown, screen):
+    letters = NotingLetters()
+    _, area, made = painted(shown(trace=TraceKind.RGB), letters, screen)
+    names = [text for text in letters.texts if text.words in {"R", "G", "B"}]
+    assert [(text.words, text.colour) for text in names] == list(zip("RGB", CHANNELS, strict=True))
+    for index, text in enumerate(names):
+        left = area.left + index * (area.width // 3)
+        box = letters.area(text)
+        assert 0.4 * made.theme.gap <= box.left - left <= 0.6 * made.theme.gap
+        assert box.right < left + area.width // 12
+        assert area.top <= box.top < area.top + box.height

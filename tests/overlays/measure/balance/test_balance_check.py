@@ -37,6 +37,15 @@ def test_both_clipped_channels_are_named():
     assert "red and blue" in refusal(card([1.1, 0.4, 1.1]))
 
 
+@pytest.mark.parametrize(("clipped", "refused"), [(4, False), (5, True)])
+def test_a_card_may_be_clipped_in_a_five_hundredth_of_its_area(clipped, refused):
+    # 4 of 48 x 48 pixels are 0.17 %, 5 are 0.22 %; where the limit lies is our own choice.
+    linear = np.full((64, 64, 3), 0.8)
+    linear[32, 30 : 30 + clipped] = (1.2, 0.8, 0.8)
+    said = refusal(linear, noise=0.0)
+    assert (said is not None and "clipped in red" in said) is refused
+
+
 def test_a_tiny_spot_is_not_called_uneven():
     linear = np.full((64, 64, 3), 0.3)
     linear[32:] = 0.28

@@ -42,6 +42,15 @@ def test_a_table_is_read():
         table.column("XYZ_X")
 
 
+def test_a_row_has_the_line_it_starts_on_however_it_is_broken():
+    rows = "A1\n37.99 13.56\n14.06 A2\n\n65.71 18.13 17.81 A3 1 2\n3"
+    text = TEXT.replace(TEXT[TEXT.index("A1 ") : TEXT.index("END_DATA\n")], rows + "\n")
+    table = parse_cgats(text.replace("SETS 2", "SETS 3"))
+    first = text[: text.index("A1\n")].count("\n") + 1
+    assert [row[0] for row in table.rows] == ["A1", "A2", "A3"]
+    assert table.lines == (first, first + 2, first + 4)
+
+
 @pytest.mark.parametrize("newline", ["\n", "\r\n", "\r"])
 def test_any_line_ends_and_a_byte_order_mark(newline):
     text = "\ufeff" + TEXT.replace("\n", newline)

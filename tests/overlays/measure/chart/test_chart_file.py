@@ -77,6 +77,25 @@ def test_names_give_the_layout():
     np.testing.assert_allclose(chart.xyz, CHART24.xyz, atol=1e-6)
 
 
+@pytest.mark.parametrize(("letters", "numbers"), [("AB", 6), ("ABCDEF", 2)])
+def test_names_of_two_rows_are_a_layout_too(letters, numbers):
+    names = [f"{letter}{number + 1}" for letter in letters for number in range(numbers)]
+    xyz = KINDS["XYZ_X XYZ_Y XYZ_Z"][: len(names)]
+    chart = chart_from_text(text_of("XYZ_X XYZ_Y XYZ_Z", xyz, ids=names), "mine")
+    assert (chart.columns, chart.rows) == (6, 2)
+    assert set(chart.names) == set(names)
+
+
+@pytest.mark.parametrize(
+    "names", [[f"A{n + 1}" for n in range(24)], [f"{chr(65 + n)}1" for n in range(24)]]
+)
+def test_names_of_a_single_row_are_mere_numbers(names):
+    xyz = KINDS["XYZ_X XYZ_Y XYZ_Z"]
+    chart = chart_from_text(text_of("XYZ_X XYZ_Y XYZ_Z", xyz, ids=names), "mine")
+    assert (chart.columns, chart.rows) == (6, 4)
+    assert chart.names == tuple(names)
+
+
 def test_a_given_layout_wins():
     chart = chart_from_text(
         text_of("XYZ_X XYZ_Y XYZ_Z", KINDS["XYZ_X XYZ_Y XYZ_Z"]), "mine", (8, 3)

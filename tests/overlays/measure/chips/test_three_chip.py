@@ -69,9 +69,15 @@ def test_black_level_alone(lift):
 
 @pytest.mark.parametrize("power", [0.8, 0.88, 1.2])
 def test_contrast_alone(power):
-    best = judge(RIGHT**power).explanations[0]
+    verdict = judge(RIGHT**power)
+    best = verdict.explanations[0]
     assert best.causes == (Cause.CONTRAST,)
     assert best.amounts[0] == pytest.approx(power, abs=0.03)
+    # What to do must undo what the grey chip itself shows: from too bright downwards.
+    grey_is_too_bright = verdict.chips[1].off > 0.0
+    assert grey_is_too_bright == (RIGHT[1] ** power > RIGHT[1])
+    way = "too bright: bring the middle down" if grey_is_too_bright else "too dark: bring it up"
+    assert way in advice_of(best)
 
 
 @pytest.mark.parametrize("glare", [0.03, 0.06, 0.15])
@@ -129,6 +135,39 @@ def test_log_chips_in_stops():
     best = verdict.explanations[0]
     assert best.causes == (Cause.EXPOSURE,)
     assert best.amounts[0] == pytest.approx(-0.6, abs=0.05)
+
+
+# Common practice, no source: where the chips belong; how far off they may be is our choice.
+STANDARD = {Chip.WHITE: (91.5, 2.0), Chip.GREY: (40.0, 2.0), Chip.BLACK: (2.0, 1.5)}
+LOG = {Chip.WHITE: (2.1, 0.2), Chip.GREY: (0.0, 0.2), Chip.BLACK: (-6.85, 0.6)}
+
+
+@pytest.mark.parametrize(("share", "within"), [(0.9, True), (1.1, False)])
+@pytest.mark.parametrize("way", [-1.0, 1.0])
+@pytest.mark.parametrize("chip", list(Chip))
+def test_a_chip_is_in_tolerance_up_to_its_edge_in_percent(chip, way, share, within):
+    levels = {name: at for name, (at, _) in STANDARD.items()}
+    levels[chip] += way * share * STANDARD[chip][1]
+    verdict = judge(np.array(list(levels.values())) / 100.0, noise=0.3)
+    found = {reading.chip: reading.in_tolerance for reading in verdict.chips}
+    assert found == {name: within or name is not chip for name in Chip}
+    assert verdict.in_tolerance is within
+
+
+@pytest.mark.parametrize(("share", "within"), [(0.9, True), (1.1, False)])
+@pytest.mark.parametrize("way", [-1.0, 1.0])
+@pytest.mark.parametrize("chip", list(Chip))
+def test_a_chip_is_in_tolerance_up_to_its_edge_in_stops(chip, way, share, within):
+    at = {name: at for name, (at, _) in LOG.items()}
+    at[chip] += way * share * LOG[chip][1]
+    light = 0.18 * 2.0 ** np.array(list(at.values()))
+    picture = np.concatenate([card([v] * 3, 48, 48) for v in light], axis=1)
+    frame = frame_of(picture, "S-Log3", noise=0.8)
+    yard = yardstick(frame.signal, published_curve("S-Log3"))
+    spots = {chip: read_spot(frame, yard, place) for chip, place in PLACES.items()}
+    verdict = read_chips(spots, usual_targets(Family.LOG), yard)
+    found = {reading.chip: reading.in_tolerance for reading in verdict.chips}
+    assert found == {name: within or name is not chip for name in Chip}
 
 
 def test_a_chip_without_light_has_no_reading_in_stops():

@@ -47,6 +47,80 @@ def test_finds_the_extremes_and_the_room_around_them():
     assert reading.footroom_stops == pytest.approx(reading.darkest.stops - yard.floor_stops)
 
 
+def noisy(seed, shift, stored=np.uint16):
+    """A bright and a dark square with a code's noise, in codes stored so many bits further up."""
+    rng = np.random.default_rng(seed)
+    codes = np.full((360, 640), 400.0)
+    codes[101:131, 203:233], codes[251:281, 403:433] = 700.0, 100.0
+    luma = np.rint(codes + rng.normal(0.0, 0.4, codes.shape)).astype(stored) << shift
+    chroma = np.full((180, 320), 512 << shift, stored)
+    signal = Signal(10, subsampling=Subsampling.S420)
+    frame = Frame((luma, chroma, chroma), signal, shift=shift)
+    return frame, yardstick(signal, S_LOG3, shift=shift)
+
+
+@pytest.mark.parametrize("shift", [0, 6])
+@pytest.mark.parametrize("seed", range(6))
+def test_the_window_lies_wholly_on_the_thing_whatever_the_noise(seed, shift):
+    # 30 pixels against a window of 20: one that reached over the edge would read the ground too.
+    reading = ranged(*noisy(seed, shift))
+    for thing, (top, left) in ((reading.brightest, (101, 203)), (reading.darkest, (251, 403))):
+        half = thing.size // 2
+        assert left <= thing.column - half < thing.column + half <= left + 30
+        assert top <= thing.row - half < thing.row + half <= top + 30
+    assert reading.brightest.percent == pytest.approx((700 - 64) / 8.76, abs=0.05)
+    assert reading.darkest.percent == pytest.approx((100 - 64) / 8.76, abs=0.05)
+
+
+def test_a_frame_with_its_codes_in_the_upper_bits_reads_as_one_with_them_in_the_lower():
+    """P010 as the kernel stores it ("Media Infrastructure userspace API", semi-planar YUV)."""
+    plain, shifted = ranged(*noisy(3, 0)), ranged(*noisy(3, 6))
+    assert plain == shifted
+
+
+TILE, ACROSS = 3, 4
+"""Of 360 x 640 pixels at a speck of 144 / 230400; every other window is looked at there."""
+
+
+def tiled(shift, ninths):
+    """Things of whole tiles on a ground: {(row, column, rows, columns) in tiles: codes and ninths}.
+
+    Single ninths of a code are single pixels of a tile, as dither makes them.
+    """
+    tiles = np.full((120, 213), 9 * 400)
+    for (row, column, rows, columns), level in ninths.items():
+        tiles[row : row + rows, column : column + columns] = level
+    pixels = tiles.repeat(TILE, axis=0).repeat(TILE, axis=1)
+    order = np.tile(np.arange(9).reshape(3, 3), tiles.shape)
+    luma = np.full((360, 640), 400, np.uint16)
+    luma[:, : pixels.shape[1]] = pixels // 9 + (order < pixels % 9)
+    signal = Signal(10, subsampling=Subsampling.S420)
+    chroma = np.full((180, 320), 512, np.uint16) << shift
+    frame = Frame((luma << shift, chroma, chroma), signal, shift=shift)
+    yard = yardstick(signal, S_LOG3, shift=shift)
+    return ranged(frame, yard, speck_percent=100.0 * 144 / 230400)
+
+
+@pytest.mark.parametrize("shift", [0, 6])
+@pytest.mark.parametrize(("level", "more"), [(9 * 700, 1), (9 * 200, -1)])
+def test_of_windows_within_a_code_the_one_wholly_on_the_thing_is_taken(level, more, shift):
+    # The thing is most extreme, by 8/9 of a code, along an edge that no full window can meet:
+    # windows begin at even tiles, the thing at an odd one.
+    reading = tiled(shift, {(20, 41, 12, 12): level, (20, 41, 12, 3): level + 8 * more})
+    thing = reading.brightest if more > 0 else reading.darkest
+    assert thing.size == TILE * ACROSS
+    assert thing.column - thing.size // 2 >= 41 * TILE
+
+
+@pytest.mark.parametrize("shift", [0, 6])
+@pytest.mark.parametrize(("level", "more"), [(9 * 700, 1), (9 * 200, -1)])
+def test_a_thing_beyond_a_code_is_the_extreme_though_another_fills_its_window(level, more, shift):
+    # Three quarters of a window is what a thing must fill.
+    reading = tiled(shift, {(20, 40, 12, 12): level, (80, 120, 4, 3): level + 10 * more})
+    thing = reading.brightest if more > 0 else reading.darkest
+    assert thing.row > 79 * TILE
+
+
 def test_specks_do_not_matter():
     frame, yard = scene([(40, 60, 40, 3.0), (100, 100, 4, 7.0), (150, 350, 4, -5.0)])
     reading = ranged(frame, yard)
