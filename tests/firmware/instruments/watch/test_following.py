@@ -57,14 +57,18 @@ def test_a_command_keeps_no_strip(scene):
 
 
 def test_what_is_held_back_at_the_end_is_told_then(scene):
-    codes = [500] * 60 + [560] * 60
-    # The last frame before the step is sure to be told: found by trying each.
-    for end in range(61, len(codes)):
-        following, timing, told = followed(scene, codes[:end])
-        following.finish(timing)
-        if told or following.fresh:
+    codes = [500] * 60 + [560] * 80
+    following, timing = Following("a", (1,), Tolerance()), Timing()
+    for number, code in enumerate(codes):
+        made = scene(number / 10, code)
+        timing.take(made)
+        following.take(made, timing)
+        if following.fresh:
             break
+    # A frame earlier it was seen and not yet told, since other pins may be about to see it too.
+    following, timing, told = followed(scene, codes[:number])
     assert told == []
+    following.finish(timing)
     assert [each.event.change for each in following.fresh] == [Change.STEP]
     assert following.events == following.fresh
 
