@@ -161,6 +161,24 @@ def test_for_a_person():
     assert out.count("Note: dial_to unknown") == 1
 
 
+def test_what_remains_is_ten_numbers_for_a_person():
+    # Two gamuts see the same neutrals and other colours: that no exposure and no dial makes good.
+    here = f"bench:{SIZE},curve=V-Log"
+    feeds = {"feed_a": f"{here},gamut=BT.709", "feed_b": f"{here},gamut=V-Gamut"}
+    (line,) = [
+        line
+        for line in printed("match", at=PINS, **feeds).splitlines()
+        if line.startswith("What remains as a CDL in V-Log: slope ")
+    ]
+    found = asked("match", at=PINS, **feeds)["cdl"]
+    numbers = [float(each.rstrip(",;")) for each in line.split() if each[-1] != ":" and "." in each]
+    ten = [*found["slope"], *found["offset"], *found["power"], found["saturation"]]
+    # Half of the last decimal that is printed, and of the last that the object has.
+    assert numbers[:10] == pytest.approx(ten, abs=5e-5 + 5e-7 + 1e-9)
+    assert numbers[10] == pytest.approx(found["leaves_stops"], abs=5e-3)
+    assert found["saturation"] > 1.1
+
+
 # Its controls
 
 
