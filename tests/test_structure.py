@@ -333,3 +333,12 @@ def test_no_function_is_longer_than_the_ceiling(path):
 
 def test_tests_are_no_package():
     assert list((ROOT / "tests").rglob("__init__.py")) == []
+
+
+def test_one_class_name_stands_for_one_thing():
+    seen: dict[str, list[str]] = {}
+    for name, path in BY_NAME.items():
+        for node in ast.parse(path.read_text()).body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                seen.setdefault(node.name, []).append(name)
+    assert {name: where for name, where in seen.items() if len(where) > 1} == {}

@@ -13,7 +13,7 @@ from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
 
 from firmware.actions import Press
-from firmware.controls.gpio_map import Pins
+from firmware.controls.gpio_map import PinMap
 from firmware.controls.header import pin_faults, pin_refused
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ class Buttons:
         A pin cannot be had (it is in use, or may not be opened).
     """
 
-    def __init__(self, pins: Pins, factory: Any) -> None:  # noqa: ANN401 (no types)
+    def __init__(self, pins: PinMap, factory: Any) -> None:  # noqa: ANN401 (no types)
         # Imported where pins are used: it costs a fifth of a second.
         from gpiozero import Button, RotaryEncoder  # noqa: PLC0415
 

@@ -19,7 +19,7 @@ _ENCODER = ("a", "b", "press")
 
 
 @dataclass(frozen=True, slots=True)
-class Pins:
+class PinMap:
     """BCM numbers.
 
     Attributes
@@ -60,7 +60,7 @@ def find_pins(root: Path = Path("/")) -> Path | None:
     return own if own.is_file() else shipped_pins()
 
 
-def read_pins(path: Path) -> Pins:
+def read_pins(path: Path) -> PinMap:
     """Read a pin map.
 
     Raises
@@ -79,7 +79,7 @@ def read_pins(path: Path) -> Pins:
         raise ArgumentError("\n".join(f"{path}: {mistake}" for mistake in mistakes))
     buttons = {pin: Press[name.upper()] for name, pin in document.get("buttons", {}).items()}
     encoder = document.get("encoder", {})
-    return Pins(
+    return PinMap(
         buttons=buttons,
         encoder=(encoder["a"], encoder["b"]) if encoder else None,
         encoder_press=encoder.get("press"),

@@ -31,7 +31,7 @@ class Board(Protocol):
         ...
 
 
-class Panel:
+class ButtonPanel:
     """A board whose presses come from its own keys and from buttons, and which has a lamp."""
 
     def __init__(self, board: Board, buttons: Buttons, lamp: Lamp | None = None) -> None:
@@ -65,7 +65,7 @@ def open_panel(
     clock: Clock,
     root: Path = Path("/"),
     factory: Any = None,  # noqa: ANN401 (no types)
-) -> tuple[Panel | None, str]:
+) -> tuple[ButtonPanel | None, str]:
     """The board with its buttons and lamp, or what the user should know if they cannot be had.
 
     A machine without pins has no buttons and nothing to say about it; one whose pins are refused
@@ -91,7 +91,7 @@ def open_panel(
         buttons = Buttons(pins, made)
         with _closed_on_fault(buttons):
             lamp = None if pins.lamp is None else Lamp(pins.lamp, clock, made)
-        return Panel(board, buttons, lamp), ""
+        return ButtonPanel(board, buttons, lamp), ""
     except (FirmwareError, ImportError) as fault:
         return None, f"buttons do not work: {fault}"
 

@@ -11,7 +11,7 @@ import numpy as np
 from firmware.clock import Clock
 from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.base import FeedInfo, FeedState
-from firmware.feeds.camera_options import CameraOptions, Stream, camera_options
+from firmware.feeds.camera_options import CameraOptions, CameraStream, camera_options
 from firmware.feeds.camera_raw import Bayer, bayer_of, sensor_curve
 from overlays.signal.curves import Curve
 from overlays.signal.frame import Frame, Planes, planar
@@ -43,7 +43,7 @@ class Job(Protocol):
         ...
 
 
-class Camera(Protocol):
+class PiCamera(Protocol):
     """The few calls of Picamera2 that are made."""
 
     def create_video_configuration(self, **settings: object) -> dict[str, Any]:
@@ -93,7 +93,7 @@ class CameraFeed:
     mapped:
         Its MappedArray.
     options:
-        Stream and size.
+        CameraStream and size.
     clock:
         Time.
     override:
@@ -109,14 +109,14 @@ class CameraFeed:
 
     def __init__(
         self,
-        camera: Camera,
+        camera: PiCamera,
         mapped: Mapping,
         options: CameraOptions,
         clock: Clock,
         override: SignalOverride | None = None,
     ) -> None:
         self._camera, self._mapped, self._clock = camera, mapped, clock
-        self._name = "main" if options.stream is Stream.PICTURE else "raw"
+        self._name = "main" if options.stream is CameraStream.PICTURE else "raw"
         self._lent: dict[int, tuple[Any, Any]] = {}
         self._job: Job | None = None
         self._number = 0
@@ -126,7 +126,7 @@ class CameraFeed:
         self._columns, self._rows = settled["size"]
         self._stride = int(settled["stride"])
         self._bayer: Bayer | None = None
-        if options.stream is Stream.RAW:
+        if options.stream is CameraStream.RAW:
             self._bayer = bayer_of(str(settled["format"]))
         camera.start()
         self._info = self._described(override or SignalOverride())
@@ -232,13 +232,13 @@ class CameraFeed:
         )
 
 
-def _configuration(camera: Camera, options: CameraOptions) -> dict[str, Any]:
+def _configuration(camera: PiCamera, options: CameraOptions) -> dict[str, Any]:
     """A video configuration: limited range BT.709 is what picamera2 gives video of HD size."""
     settings: dict[str, object] = {
         "main": {"size": options.size, "format": "YUV420"},
         "buffer_count": BUFFERS,
     }
-    if options.stream is Stream.RAW:
+    if options.stream is CameraStream.RAW:
         # Without an unpacked format a Pi 5 would hand over a compressed one.
         settings["raw"] = {"format": "SRGGB16"}
     return camera.create_video_configuration(**settings)

@@ -6,7 +6,7 @@ from enum import Enum
 from firmware.errors import FeedOptionError
 
 
-class Stream(Enum):
+class CameraStream(Enum):
     """Which of the camera's streams is read."""
 
     PICTURE = "picture"
@@ -19,7 +19,7 @@ class Stream(Enum):
 class CameraOptions:
     """Which stream, of which camera, in which size (columns, rows)."""
 
-    stream: Stream = Stream.PICTURE
+    stream: CameraStream = CameraStream.PICTURE
     number: int = 0
     size: tuple[int, int] = (1920, 1080)
 
@@ -37,7 +37,7 @@ def camera_options(text: str) -> CameraOptions:
     for part in (part for part in text.split(",") if part):
         key, _, value = part.partition("=")
         if part in {"raw", "picture"}:
-            stream = Stream(part)
+            stream = CameraStream(part)
         elif key == "number" and value.isdigit():
             number = int(value)
         elif key == "size":

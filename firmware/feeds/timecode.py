@@ -23,7 +23,7 @@ PAIRED = (48, 60)
 """Rates, rounded, at which time code may count every second frame only."""
 
 
-class Origin(Enum):
+class CountedFrom(Enum):
     """Where a count begins."""
 
     FILE = "file"
@@ -33,7 +33,7 @@ class Origin(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Counting:
+class FrameCounting:
     """How frames are numbered.
 
     Attributes
@@ -93,9 +93,9 @@ class TimeCode:
         Where the start comes from.
     """
 
-    counting: Counting
+    counting: FrameCounting
     start: int = 0
-    origin: Origin = Origin.FIRST_FRAME
+    origin: CountedFrom = CountedFrom.FIRST_FRAME
 
     def at(self, frame: int) -> str:
         """The time code of a frame, counted from 0."""
@@ -104,7 +104,7 @@ class TimeCode:
 
 def from_zero(rate: float) -> TimeCode:
     """A count from the first frame of a feed of so many frames a second."""
-    return TimeCode(Counting(max(round(rate), 1)))
+    return TimeCode(FrameCounting(max(round(rate), 1)))
 
 
 def parse_timecode(text: str, rate: float, count: int | None = None) -> TimeCode:
@@ -136,7 +136,7 @@ def parse_timecode(text: str, rate: float, count: int | None = None) -> TimeCode
         start = counting.count(hours, minutes, seconds, number)
         if start is None:
             continue
-        made = TimeCode(counting, start, Origin.FILE)
+        made = TimeCode(counting, start, CountedFrom.FILE)
         if count is None or start == count:
             return made
         usual = usual or made
@@ -147,19 +147,19 @@ def parse_timecode(text: str, rate: float, count: int | None = None) -> TimeCode
     raise _fault(text, f"there is no such number at {rate:g} frames a second")
 
 
-def _countings(rate: float, *, drops: bool) -> list[Counting]:
+def _countings(rate: float, *, drops: bool) -> list[FrameCounting]:
     """The ways in which frames of a rate may be numbered, the usual one first."""
     whole = max(round(rate), 1)
-    out = [Counting(whole)]
+    out = [FrameCounting(whole)]
     if PAIRED[0] <= whole <= PAIRED[1] and whole % 2 == 0:
-        out.append(Counting(whole // 2, sharing=2))
+        out.append(FrameCounting(whole // 2, sharing=2))
     if not drops:
         return out
     # 30000/1001 is nearer to 29.97 than to 30.
     if abs(rate - whole / 1.001) >= abs(rate - whole):
         return []
     return [
-        Counting(each.numbers, DROPPING[each.numbers], each.sharing)
+        FrameCounting(each.numbers, DROPPING[each.numbers], each.sharing)
         for each in out
         if each.numbers in DROPPING
     ]

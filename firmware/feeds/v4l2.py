@@ -18,8 +18,8 @@ from firmware.v4l2 import timings
 from firmware.v4l2.device import Capture, Device, open_device, show_edid
 from firmware.v4l2.formats import LAYOUTS
 from firmware.v4l2.kernel import Kernel, SystemKernel
-from firmware.v4l2.stream import Counts, Stream, Taken
-from firmware.v4l2.timings import Link
+from firmware.v4l2.stream import Counts, Stream, TakenBuffer
+from firmware.v4l2.timings import Cabling
 from overlays.signal.frame import Frame
 from overlays.signal.signal import SignalOverride
 
@@ -32,10 +32,10 @@ SURE_S = 1.0
 """How often the cable is asked although frames come, and how long none may come."""
 
 _STATES = {
-    Link.NO_POWER: FeedState.UNPLUGGED,
-    Link.NO_SIGNAL: FeedState.NO_SIGNAL,
-    Link.NO_SYNC: FeedState.NO_SYNC,
-    Link.UNSUPPORTED: FeedState.UNSUPPORTED,
+    Cabling.NO_POWER: FeedState.UNPLUGGED,
+    Cabling.NO_SIGNAL: FeedState.NO_SIGNAL,
+    Cabling.NO_SYNC: FeedState.NO_SYNC,
+    Cabling.UNSUPPORTED: FeedState.UNSUPPORTED,
 }
 
 
@@ -212,13 +212,13 @@ class V4l2Feed:
             return False
         self._looked_ns = now_ns
         link, raw = device.link()
-        if link is Link.ANALOGUE:
+        if link is Cabling.ANALOGUE:
             return False
-        if link is not Link.LOCKED or raw is None or timings.from_struct(raw) != run.found:
+        if link is not Cabling.LOCKED or raw is None or timings.from_struct(raw) != run.found:
             return True
         return now_ns - self._framed_ns > SURE_S * 1e9
 
-    def _frame(self, run: Run, taken: Taken) -> Frame | None:
+    def _frame(self, run: Run, taken: TakenBuffer) -> Frame | None:
         """The frame of a filled buffer; a JPEG's buffer is free as soon as it is decoded."""
         signal = run.signal
         if run.layout.view is not None:
@@ -267,12 +267,12 @@ class V4l2Feed:
             self._run, self._info = run, info
         return run
 
-    def _cable(self, device: Device) -> tuple[Link, timings.Timings | None]:
+    def _cable(self, device: Device) -> tuple[Cabling, timings.Timings | None]:
         """State and timings of the cable; good timings are set to be received."""
         link, raw = device.link()
         if raw is None:
             return link, None
-        if link is Link.LOCKED:
+        if link is Cabling.LOCKED:
             device.follow(raw)
         return link, timings.from_struct(raw)
 

@@ -6,7 +6,7 @@ from firmware.feeds.base import FeedInfo
 from firmware.feeds.v4l2_signal import signal_of, true_layout
 from firmware.v4l2 import ioctls
 from firmware.v4l2.device import FIELD_ANY_WHOLE, Capture, Device
-from firmware.v4l2.formats import LAYOUTS, Layout
+from firmware.v4l2.formats import LAYOUTS, PixelLayout
 from firmware.v4l2.stream import Counts, Stream
 from firmware.v4l2.timings import Timings
 from overlays.signal.signal import Signal, SignalOverride
@@ -29,7 +29,7 @@ class Run:
     """
 
     stream: Stream
-    layout: Layout
+    layout: PixelLayout
     signal: Signal
     columns: int
     rows: int

@@ -11,7 +11,7 @@ from enum import Enum
 
 from firmware.feeds.base import Doubt, Settles
 from firmware.v4l2 import structs
-from firmware.v4l2.formats import Layout
+from firmware.v4l2.formats import PixelLayout
 from overlays.signal.signal import Components, Matrix, Range, Signal
 
 
@@ -24,7 +24,7 @@ class Trust(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class DriverSays:
     """What is known of the pictures of one kernel driver.
 
     Attributes
@@ -63,20 +63,20 @@ _BRIDGE_RGB = (
 SOURCES = {
     source.driver: source
     for source in (
-        Source(
+        DriverSays(
             "unicam",
             Trust.TABLE,
             ycbcr=(Range.LIMITED, Matrix.BT601),
             swapped_rgb=True,
             rgb_remark=_BRIDGE_RGB,
         ),
-        Source(
+        DriverSays(
             "rp1-cfe",
             Trust.TABLE,
             ycbcr=(Range.LIMITED, Matrix.BT601),
             rgb_remark=_BRIDGE_RGB,
         ),
-        Source(
+        DriverSays(
             "uvcvideo",
             Trust.NOBODY,
             remark=(
@@ -84,11 +84,11 @@ SOURCES = {
                 "BT.709 are assumed until a feed check has been made"
             ),
         ),
-        Source("vivid", Trust.DRIVER),
+        DriverSays("vivid", Trust.DRIVER),
     )
 }
 
-UNKNOWN = Source(
+UNKNOWN = DriverSays(
     "",
     Trust.NOBODY,
     remark=(
@@ -106,7 +106,7 @@ _SRGB, _JPEG = 8, 7
 _FULL_RANGE, _LIMITED_RANGE = 1, 2
 
 
-def _as_driver_says(pix: structs.PixelFormat, components: Components) -> tuple[Range, Matrix]:
+def _as_driver_says(pix: structs.PixFormat, components: Components) -> tuple[Range, Matrix]:
     """Range and matrix by the driver's fields (V4L2_MAP_YCBCR_ENC_DEFAULT and its like)."""
     space = int(pix.colorspace)
     matrix = _ENCODINGS.get(int(pix.ycbcr_enc)) or _SPACES.get(space, Matrix.BT601)
@@ -119,7 +119,7 @@ def _as_driver_says(pix: structs.PixelFormat, components: Components) -> tuple[R
 
 
 def signal_of(
-    driver: str, layout: Layout, pix: structs.PixelFormat
+    driver: str, layout: PixelLayout, pix: structs.PixFormat
 ) -> tuple[Signal, tuple[str, ...], tuple[Doubt, ...]]:
     """How to read a device's codes, what makes that less certain, and what does unless it is said.
 
@@ -154,7 +154,7 @@ def signal_of(
     return signal, tuple(remarks), doubts
 
 
-def true_layout(driver: str, layout: Layout, layouts: dict[str, Layout]) -> Layout:
+def true_layout(driver: str, layout: PixelLayout, layouts: dict[str, PixelLayout]) -> PixelLayout:
     """The layout as it lies in memory, which for some drivers is not the one they name."""
     swap = {"RGB3": "BGR3", "BGR3": "RGB3"}
     if SOURCES.get(driver, UNKNOWN).swapped_rgb and layout.name in swap:

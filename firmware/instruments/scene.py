@@ -9,7 +9,7 @@ from firmware.answers.origin import Origin
 from firmware.instruments.desk import Desk
 from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
-from overlays.draw.moment.layers import Pins, PinShown
+from overlays.draw.moment.layers import PinFlags, PinShown
 from overlays.errors import OverlayError
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
@@ -144,9 +144,9 @@ class Scene:
                 continue
         return out
 
-    def pin_flags(self) -> Pins:
+    def pin_flags(self) -> PinFlags:
         """The pins as they are drawn on the picture."""
-        return Pins(
+        return PinFlags(
             tuple(
                 PinShown(pin.place, f"{number} {pin.name}".strip())
                 for number, pin in enumerate(self.desk.pins, start=1)

@@ -12,14 +12,16 @@ _WAITING = frozenset({None, FeedState.NO_FRAME_YET})
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class Freshness:
     """A face, and what is said beside it."""
 
     face: Face
     words: str
 
 
-def look(now_ns: int, last_frame_ns: int | None, state: FeedState | None, held: int | None) -> Look:
+def look(
+    now_ns: int, last_frame_ns: int | None, state: FeedState | None, held: int | None
+) -> Freshness:
     """The face of a moment.
 
     Parameters
@@ -34,16 +36,16 @@ def look(now_ns: int, last_frame_ns: int | None, state: FeedState | None, held: 
         Number of the frame that is held; None where none is.
     """
     if held is not None:
-        return Look(Face.HELD, f"frame {held} held")
+        return Freshness(Face.HELD, f"frame {held} held")
     if last_frame_ns is None:
         if state in _WAITING:
-            return Look(Face.STARTING, "waiting for the first frame")
+            return Freshness(Face.STARTING, "waiting for the first frame")
         assert state is not None
-        return Look(Face.LOST, state.value)
+        return Freshness(Face.LOST, state.value)
     age_ns = now_ns - last_frame_ns
     if age_ns <= STALE_NS:
-        return Look(Face.LIVE, "")
+        return Freshness(Face.LIVE, "")
     if state not in _WAITING:
         assert state is not None
-        return Look(Face.LOST, state.value)
-    return Look(Face.STALE, f"last frame {age_ns / 1e9:.1f} s ago")
+        return Freshness(Face.LOST, state.value)
+    return Freshness(Face.STALE, f"last frame {age_ns / 1e9:.1f} s ago")

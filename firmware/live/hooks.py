@@ -2,26 +2,8 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol
 
-from firmware.actions import Action
-from overlays.draw.moment.shown import Alert, Face, Measured, Shown
-
-
-class Board(Protocol):
-    """What the loop needs of a screen; `firmware.screen.screen.Screen` is the one there is."""
-
-    def actions(self) -> list[Action]:
-        """What was pressed since the last call; never waits."""
-        ...
-
-    def paint(self, shown: Shown) -> None:
-        """Paint a moment, not yet seen."""
-        ...
-
-    def flip(self) -> None:
-        """Let it be seen; may wait for the screen."""
-        ...
+from overlays.draw.moment.shown import Alert, Face, Measured
 
 
 @dataclass(slots=True)

@@ -9,11 +9,12 @@ from dataclasses import replace
 from firmware.actions import Action, PictureSize
 from firmware.clock import Clock
 from firmware.controls.keyboard import help_entries
+from firmware.controls.panel import Board
 from firmware.feeds.base import Feed, FeedState
 from firmware.health.stats import LOOKS_A_MINUTE, Stats
 from firmware.instruments.scene import Frames
-from firmware.live.freshness import Look, look
-from firmware.live.hooks import Board, Hooks
+from firmware.live.freshness import Freshness, look
+from firmware.live.hooks import Hooks
 from firmware.live.measurer import Measurer, Orders, band_words, memories_of, orders_of
 from firmware.live.state import Running, State, after
 from firmware.opening.read_with import read_with
@@ -214,7 +215,7 @@ class Loop:
             self._return(self._current)
         self._current = measured
 
-    def _paint(self, seen: Look, fresh: Measured | None) -> None:
+    def _paint(self, seen: Freshness, fresh: Measured | None) -> None:
         start_ns = self._clock.now_ns()
         shown = self._shown(seen)
         self._readable = shown.readable
@@ -232,7 +233,7 @@ class Loop:
         if stats.frames_shown == 1:
             self._hooks.first()
 
-    def _shown(self, seen: Look) -> Shown:
+    def _shown(self, seen: Freshness) -> Shown:
         state, info, read_as = self.state, self._feed.info, self._read_with
         measured = self._current
         if measured is None:

@@ -77,7 +77,7 @@ class Now:
         return self.seen is not None and self.silent_ns <= STALE_NS
 
 
-class Face(Protocol):
+class TerminalFace(Protocol):
     """Something that shows a moment to a person."""
 
     period_ns: int
@@ -153,7 +153,7 @@ def panel(now: Now) -> "Panel":
     return Panel(table, title=f"midgrey: {carried}", expand=False)
 
 
-def face_for(out: TextIO) -> Face:
+def face_for(out: TextIO) -> TerminalFace:
     """The face that suits where the output goes."""
     return PanelFace(out) if out.isatty() else Lines(out)
 
@@ -174,7 +174,11 @@ class LiveReadings:
     """
 
     def __init__(
-        self, session: Session, instrument: Instrument[Any, Any, Any], clock: Clock, face: Face
+        self,
+        session: Session,
+        instrument: Instrument[Any, Any, Any],
+        clock: Clock,
+        face: TerminalFace,
     ) -> None:
         self._session, self._instrument = session, instrument
         self._feed, self._profile = session.feed, session.profile

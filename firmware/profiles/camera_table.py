@@ -3,12 +3,13 @@
 import re
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field, PlainValidator, model_validator
+from pydantic import Field, PlainValidator, model_validator
 from pydantic_core import PydanticCustomError
 
 from firmware.errors import QuantityError
 from firmware.profiles.camera_controls import Camera, Limits, parse_setting
 from firmware.profiles.quantities import parse_level
+from firmware.profiles.toml_table import TomlTable
 from firmware.written.spelling import choice
 from overlays.measure.chips.three_chip import Chip, ChipTarget
 from overlays.measure.expose.mains import Mains
@@ -77,15 +78,7 @@ Stops = Annotated[float, PlainValidator(parse_stops)]
 Share = Annotated[float, Field(strict=True, ge=0.0, le=1.0)]
 
 
-class Table(BaseModel):
-    """What every table here keeps: nothing unknown, nothing changed afterwards."""
-
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
-    )
-
-
-class ControlTable(Table):
+class ControlTable(TomlTable):
     """One control of the camera: where it stands, and where it can be put."""
 
     now: Written | None = None
@@ -112,7 +105,7 @@ class ControlTable(Table):
         return Limits(self.now, self.lowest, self.highest, self.only, self.steps)
 
 
-class CameraTable(Table):
+class CameraTable(TomlTable):
     """`[camera]`."""
 
     rate: Annotated[float, PlainValidator(parse_rate)] | None = None
@@ -134,7 +127,7 @@ class CameraTable(Table):
         return Camera(self.rate, self.mains, **limits)
 
 
-class ChipTable(Table):
+class ChipTable(TomlTable):
     """One chip: where it belongs, and how far off it may be."""
 
     at: AnyLevel
@@ -153,7 +146,7 @@ class ChipTable(Table):
         return ChipTarget(self.at, self.within)
 
 
-class ChipsTable(Table):
+class ChipsTable(TomlTable):
     """`[chips]`: targets of the three chips; those that are missing are the usual ones."""
 
     white: ChipTable | None = None
@@ -167,7 +160,7 @@ class ChipsTable(Table):
         return {chip: table.target for chip, table in given.items() if table is not None}
 
 
-class WatchTable(Table):
+class WatchTable(TomlTable):
     """`[watch]`: how far a watched pin may move unremarked."""
 
     level: Stops = Tolerance().level_stops
@@ -179,7 +172,7 @@ class WatchTable(Table):
         return Tolerance(self.level, self.balance)
 
 
-class PinTable(Table):
+class PinTable(TomlTable):
     """One of `pins`: a place in shares of width and height, and a name."""
 
     x: Share

@@ -3,8 +3,6 @@
 from typing import Annotated, Any
 
 from pydantic import (
-    BaseModel,
-    ConfigDict,
     Discriminator,
     Field,
     PlainValidator,
@@ -17,6 +15,7 @@ from firmware.errors import ArgumentError
 from firmware.profiles.balance_table import BalanceTable, parse_gamut
 from firmware.profiles.camera_table import CameraTable, ChipsTable, Pins, WatchTable
 from firmware.profiles.quantities import parse_level, parse_share
+from firmware.profiles.toml_table import TomlTable
 from firmware.written.spelling import choice
 from overlays.errors import UnknownCurveError
 from overlays.measure.counting.bands import Band, BandKind
@@ -62,22 +61,14 @@ Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 Slope = Annotated[float, Field(strict=True, allow_inf_nan=False, gt=0.0)]
 
 
-class Table(BaseModel):
-    """What every table of a profile keeps: nothing unknown, nothing changed afterwards."""
-
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True
-    )
-
-
-class SignalTable(Table):
+class SignalTable(TomlTable):
     """`[signal]`: what the profile says against the feed."""
 
     range: Annotated[Range, PlainValidator(_range)] | None = None
     matrix: Annotated[Matrix, PlainValidator(_matrix)] | None = None
 
 
-class CurveTable(Table):
+class CurveTable(TomlTable):
     """`[curve]`: a custom curve by the log parameters of the Common LUT Format."""
 
     name: Annotated[str, Field(strict=True, min_length=1, max_length=40)]
@@ -102,7 +93,7 @@ class CurveTable(Table):
 _WAYS = 'write {at = "0 st", within = "0.2 st"}, {above = "95 %"} or {below = "2 %"}'
 
 
-class StripeTable(Table):
+class StripeTable(TomlTable):
     """One entry of `stripes`: a band in one of its three forms."""
 
     at: AnyLevel | None = None
@@ -160,7 +151,7 @@ AnyCurve = Annotated[
 ]
 
 
-class Document(Table):
+class Document(TomlTable):
     """A whole profile."""
 
     title: Text | None = None

@@ -80,7 +80,7 @@ class Device:
         for fd in {self.fd, self.receiver_fd}:
             self.kernel.close(fd)
 
-    def link(self) -> tuple[timings.Link, structs.DvTimings | None]:
+    def link(self) -> tuple[timings.Cabling, structs.DvTimings | None]:
         """State of the cable, and its timings."""
         return timings.query(self.kernel, self.receiver_fd)
 
@@ -114,7 +114,7 @@ class Device:
         ]
         return max(fitting, key=lambda size: size[0] * size[1], default=(0, 0))
 
-    def set_format(self, name: str, columns: int, rows: int) -> structs.PixelFormat:
+    def set_format(self, name: str, columns: int, rows: int) -> structs.PixFormat:
         """Ask for a format; 0 keeps the present size. What the driver made of it is returned."""
         if self.way is not None and columns and rows:
             media.set_pads(self.kernel, self.way, columns, rows)

@@ -65,7 +65,7 @@ class FakeBoard:
     def __post_init__(self) -> None:
         self._fds: set[int] = set()
         self._next_fd = 10
-        self._pix = structs.PixelFormat(
+        self._pix = structs.PixFormat(
             width=640, height=480, pixelformat=ioctls.fourcc(self.formats[0]), field=1
         )
         self._events = 0
@@ -235,12 +235,12 @@ class FakeBoard:
         pix.bytesperline = pix.width * width + self.padding
         pix.sizeimage = pix.bytesperline * rows
         pix.field = self.whole_fields
-        self._pix = structs.PixelFormat.from_buffer_copy(pix)
+        self._pix = structs.PixFormat.from_buffer_copy(pix)
 
     def _request_buffers(self, _fd: int, answer: structs.RequestBuffers) -> None:
         self._buffers.request(answer.count, self._pix.sizeimage)
 
-    def _get_control(self, _fd: int, answer: structs.Control) -> None:
+    def _get_control(self, _fd: int, answer: structs.KernelControl) -> None:
         if self.power is None or answer.id != ioctls.POWER_PRESENT:
             raise OSError(errno.EINVAL, "Invalid argument")
         answer.value = self.power
@@ -270,7 +270,7 @@ class FakeBoard:
         if self.link == errno.ENOTTY:
             raise OSError(errno.EINVAL, "Invalid argument")
 
-    def _dequeue_event(self, _fd: int, answer: structs.Event) -> None:
+    def _dequeue_event(self, _fd: int, answer: structs.KernelEvent) -> None:
         if not self._events:
             raise OSError(errno.ENOENT, "No such file or directory")
         self._events -= 1

@@ -19,7 +19,7 @@ View: TypeAlias = Callable[[Bytes, int, int, int], Planes]
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class PixelLayout:
     """One pixel format.
 
     Attributes
@@ -111,14 +111,14 @@ _S420, _S422, _S444 = Subsampling.S420, Subsampling.S422, Subsampling.S444
 LAYOUTS = {
     layout.name: layout
     for layout in (
-        Layout("P010", _YCBCR, _S420, 10, 6, 2, 2, _p010),
-        Layout("UYVY", _YCBCR, _S422, 8, 0, 2, 1, _uyvy),
-        Layout("YUYV", _YCBCR, _S422, 8, 0, 2, 1, _yuyv),
-        Layout("NV12", _YCBCR, _S420, 8, 0, 1, 2, _nv12),
-        Layout("YU12", _YCBCR, _S420, 8, 0, 1, 3, _yu12),
-        Layout("RGB3", _RGB, _S444, 8, 0, 3, 1, _rgb3),
-        Layout("BGR3", _RGB, _S444, 8, 0, 3, 1, _bgr3),
-        Layout("MJPG", _YCBCR, _S422, 8, 0, 0, 1, None),
+        PixelLayout("P010", _YCBCR, _S420, 10, 6, 2, 2, _p010),
+        PixelLayout("UYVY", _YCBCR, _S422, 8, 0, 2, 1, _uyvy),
+        PixelLayout("YUYV", _YCBCR, _S422, 8, 0, 2, 1, _yuyv),
+        PixelLayout("NV12", _YCBCR, _S420, 8, 0, 1, 2, _nv12),
+        PixelLayout("YU12", _YCBCR, _S420, 8, 0, 1, 3, _yu12),
+        PixelLayout("RGB3", _RGB, _S444, 8, 0, 3, 1, _rgb3),
+        PixelLayout("BGR3", _RGB, _S444, 8, 0, 3, 1, _bgr3),
+        PixelLayout("MJPG", _YCBCR, _S422, 8, 0, 0, 1, None),
     )
 }
 """By name, the most telling first: more bits, then more chroma, then uncompressed."""

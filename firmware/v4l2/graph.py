@@ -36,7 +36,7 @@ class Pad:
 
 
 @dataclass(frozen=True, slots=True)
-class Link:
+class Connection:
     """A data link from a source pad to a sink pad."""
 
     source: Pad
@@ -64,7 +64,7 @@ class Graph:
     names: dict[int, str]
     nodes: dict[int, str]
     pads: dict[int, int]
-    links: tuple[Link, ...]
+    links: tuple[Connection, ...]
 
 
 def read_graph(kernel: Kernel, fd: int, root: Path = Path("/")) -> Graph:
@@ -94,7 +94,7 @@ def read_graph(kernel: Kernel, fd: int, root: Path = Path("/")) -> Graph:
         if link.flags & LINK_KIND == INTERFACE_LINK and paths.get(link.source_id)
     }
     found = tuple(
-        Link(
+        Connection(
             places[link.source_id],
             places[link.sink_id],
             bool(link.flags & LINK_ENABLED),
@@ -122,7 +122,7 @@ def node_path(major: int, minor: int, root: Path) -> str:
     return f"/dev/{names[0]}" if names else ""
 
 
-def enable_link(kernel: Kernel, fd: int, link: Link) -> None:
+def enable_link(kernel: Kernel, fd: int, link: Connection) -> None:
     """Switch a link on (MEDIA_IOC_SETUP_LINK)."""
     asked = ms.MediaLinkDescription(flags=LINK_ENABLED)
     asked.source.entity, asked.source.index = link.source.entity, link.source.index

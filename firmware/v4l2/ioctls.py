@@ -62,15 +62,15 @@ QBUF = _video(READ | WRITE, 15, structs.Buffer)
 DQBUF = _video(READ | WRITE, 17, structs.Buffer)
 STREAMON = _video(WRITE, 18, ctypes.c_int)
 STREAMOFF = _video(WRITE, 19, ctypes.c_int)
-G_CTRL = _video(READ | WRITE, 27, structs.Control)
-S_CTRL = _video(READ | WRITE, 28, structs.Control)
+G_CTRL = _video(READ | WRITE, 27, structs.KernelControl)
+S_CTRL = _video(READ | WRITE, 28, structs.KernelControl)
 G_EDID = _video(READ | WRITE, 40, structs.Edid)
 S_EDID = _video(READ | WRITE, 41, structs.Edid)
 ENUM_FRAMESIZES = _video(READ | WRITE, 74, structs.FrameSize)
 ENUM_FRAMEINTERVALS = _video(READ | WRITE, 75, structs.FrameInterval)
 S_DV_TIMINGS = _video(READ | WRITE, 87, structs.DvTimings)
 G_DV_TIMINGS = _video(READ | WRITE, 88, structs.DvTimings)
-DQEVENT = _video(READ, 89, structs.Event)
+DQEVENT = _video(READ, 89, structs.KernelEvent)
 SUBSCRIBE_EVENT = _video(WRITE, 90, structs.EventSubscription)
 QUERY_DV_TIMINGS = _video(READ, 99, structs.DvTimings)
 
@@ -116,7 +116,7 @@ def _offered(kernel: Kernel, fd: int, kind: int) -> Iterator[str]:
         yield fourcc_name(answer.pixelformat)
 
 
-def get_format(kernel: Kernel, fd: int, kind: int = CAPTURE) -> structs.PixelFormat:
+def get_format(kernel: Kernel, fd: int, kind: int = CAPTURE) -> structs.PixFormat:
     """The format now set (VIDIOC_G_FMT)."""
     answer = structs.Format(type=kind)
     kernel.ioctl(fd, G_FMT, answer)
@@ -124,8 +124,8 @@ def get_format(kernel: Kernel, fd: int, kind: int = CAPTURE) -> structs.PixelFor
 
 
 def set_format(
-    kernel: Kernel, fd: int, wanted: structs.PixelFormat, kind: int = CAPTURE
-) -> structs.PixelFormat:
+    kernel: Kernel, fd: int, wanted: structs.PixFormat, kind: int = CAPTURE
+) -> structs.PixFormat:
     """Ask for a format (VIDIOC_S_FMT); the driver answers with what it made of it."""
     asked = structs.Format(type=kind)
     asked.fmt.pix = wanted
@@ -133,8 +133,8 @@ def set_format(
     return _pix(asked)
 
 
-def _pix(answer: structs.Format) -> structs.PixelFormat:
-    return structs.PixelFormat.from_buffer_copy(answer.fmt.pix)
+def _pix(answer: structs.Format) -> structs.PixFormat:
+    return structs.PixFormat.from_buffer_copy(answer.fmt.pix)
 
 
 def sizes(kernel: Kernel, fd: int, pixel_format: str) -> tuple[tuple[int, int], ...]:
@@ -187,7 +187,7 @@ def set_timings(kernel: Kernel, fd: int, timings: structs.DvTimings) -> None:
 
 def control(kernel: Kernel, fd: int, which: int) -> int | None:
     """Value of a control (VIDIOC_G_CTRL), or None where the node has no such control."""
-    answer = structs.Control(id=which)
+    answer = structs.KernelControl(id=which)
     try:
         kernel.ioctl(fd, G_CTRL, answer)
     except OSError as fault:
@@ -234,7 +234,7 @@ def drain_events(kernel: Kernel, fd: int) -> int:
     """Take every event that waits (VIDIOC_DQEVENT); how many told of a changed source."""
     changes = 0
     for _ in range(64):
-        answer = structs.Event()
+        answer = structs.KernelEvent()
         try:
             kernel.ioctl(fd, DQEVENT, answer)
         except OSError as fault:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from firmware.v4l2 import media_structs as ms
-from firmware.v4l2.graph import SUBDEV_S_FMT, Graph, Link, Pad, enable_link, read_graph
+from firmware.v4l2.graph import SUBDEV_S_FMT, Connection, Graph, Pad, enable_link, read_graph
 from firmware.v4l2.kernel import Kernel
 
 BRIDGE = "tc358743"
@@ -50,7 +50,7 @@ class Way:
     media: str
     receiver: str
     capture: str
-    to_enable: tuple[Link, ...]
+    to_enable: tuple[Connection, ...]
     pads: tuple[tuple[str, int], ...]
 
 
@@ -64,7 +64,7 @@ def plan(graph: Graph, media: str) -> Way | None:
     return None
 
 
-def _links_from(graph: Graph, source: Pad) -> tuple[Link, ...]:
+def _links_from(graph: Graph, source: Pad) -> tuple[Connection, ...]:
     """Links from a pad to a node in memory; empty where none leads there."""
     for link in (link for link in graph.links if link.source == source):
         node = graph.nodes.get(link.sink.entity, "")
@@ -80,7 +80,7 @@ def _links_from(graph: Graph, source: Pad) -> tuple[Link, ...]:
     return ()
 
 
-def _way(graph: Graph, media: str, bridge: int, links: tuple[Link, ...]) -> Way:
+def _way(graph: Graph, media: str, bridge: int, links: tuple[Connection, ...]) -> Way:
     ends = [end for link in links for end in (link.source, link.sink)]
     subdevices = {
         entity: node for entity, node in graph.nodes.items() if not node.startswith("/dev/video")

@@ -47,7 +47,7 @@ class Counts:
 
 
 @dataclass(frozen=True, slots=True)
-class Taken:
+class TakenBuffer:
     """A filled buffer, out of the driver's hands until it is queued again."""
 
     index: int
@@ -124,7 +124,7 @@ class Stream:
     def _queue(self, index: int) -> None:
         self.kernel.ioctl(self.fd, ioctls.QBUF, self._buffer(index))
 
-    def newest(self) -> Taken | None:
+    def newest(self) -> TakenBuffer | None:
         """The newest whole picture that waits, or None; older and damaged ones are given back.
 
         Raises
@@ -132,7 +132,7 @@ class Stream:
         OSError
             ENODEV where the device is gone.
         """
-        best: Taken | None = None
+        best: TakenBuffer | None = None
         for _ in range(2 * len(self._maps)):
             buffer = self._dequeue()
             if buffer is None:
@@ -157,7 +157,7 @@ class Stream:
             raise
         return buffer
 
-    def _judged(self, buffer: structs.Buffer) -> Taken | None:
+    def _judged(self, buffer: structs.Buffer) -> TakenBuffer | None:
         """The picture if it is whole; else it is counted and its buffer queued again."""
         if self._expected is not None and buffer.sequence > self._expected:
             self.counts.lost += buffer.sequence - self._expected
@@ -171,10 +171,10 @@ class Stream:
         self.give_back(buffer.index)
         return None
 
-    def _taken(self, buffer: structs.Buffer) -> Taken:
+    def _taken(self, buffer: structs.Buffer) -> TakenBuffer:
         data = np.frombuffer(self._maps[buffer.index], np.uint8)[: buffer.bytesused]
         stamp = buffer.timestamp
         time_ns = None
         if buffer.flags & ioctls.FLAG_TIME_MASK == ioctls.FLAG_TIME_MONOTONIC:
             time_ns = stamp.seconds * 1_000_000_000 + stamp.microseconds * 1000
-        return Taken(int(buffer.index), data, time_ns, int(buffer.sequence))
+        return TakenBuffer(int(buffer.index), data, time_ns, int(buffer.sequence))

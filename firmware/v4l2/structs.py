@@ -42,7 +42,7 @@ class FormatDescription(ctypes.Structure):
     )
 
 
-class PixelFormat(ctypes.Structure):
+class PixFormat(ctypes.Structure):
     """`v4l2_pix_format`."""
 
     _fields_ = (
@@ -63,7 +63,7 @@ class PixelFormat(ctypes.Structure):
 
 class _FormatUnion(ctypes.Union):
     # The kernel's union also holds a pointer (in v4l2_window), hence its alignment of 8.
-    _fields_ = (("pix", PixelFormat), ("raw", c_uint8 * 200), ("_align", c_void_p))
+    _fields_ = (("pix", PixFormat), ("raw", c_uint8 * 200), ("_align", c_void_p))
 
 
 class Format(ctypes.Structure):
@@ -123,7 +123,7 @@ class TimeSpec(ctypes.Structure):
     _fields_ = (("seconds", c_long), ("nanoseconds", c_long))
 
 
-class TimeCode(ctypes.Structure):
+class BufferTimeCode(ctypes.Structure):
     """`v4l2_timecode`."""
 
     _fields_ = (
@@ -151,7 +151,7 @@ class Buffer(ctypes.Structure):
         ("flags", c_uint32),
         ("field", c_uint32),
         ("timestamp", TimeVal),
-        ("timecode", TimeCode),
+        ("timecode", BufferTimeCode),
         ("sequence", c_uint32),
         ("memory", c_uint32),
         ("m", _BufferPlace),
@@ -206,7 +206,7 @@ class _EventUnion(ctypes.Union):
     _fields_ = (("changes", c_uint32), ("data", c_uint8 * 64), ("_align", c_uint64))
 
 
-class Event(ctypes.Structure):
+class KernelEvent(ctypes.Structure):
     """`v4l2_event`; `u.changes` is that of a source change."""
 
     _fields_ = (
@@ -243,7 +243,7 @@ class Edid(ctypes.Structure):
     )
 
 
-class Control(ctypes.Structure):
+class KernelControl(ctypes.Structure):
     """`v4l2_control`."""
 
     _fields_ = (("id", c_uint32), ("value", c_int32))

@@ -11,7 +11,7 @@ CAN_REDUCE_RATE = 1 << 1
 """V4L2_DV_FL_CAN_REDUCE_FPS: the same timings are also used at 1000/1001 of their rate."""
 
 
-class Link(Enum):
+class Cabling(Enum):
     """State of the cable."""
 
     LOCKED = "signal"
@@ -24,12 +24,12 @@ class Link(Enum):
 
 
 _FAULTS = {
-    errno.ENOLINK: Link.NO_SIGNAL,
-    errno.ENOLCK: Link.NO_SYNC,
-    errno.ERANGE: Link.UNSUPPORTED,
-    errno.ENOTTY: Link.ANALOGUE,
-    errno.ENODATA: Link.ANALOGUE,
-    errno.EINVAL: Link.ANALOGUE,
+    errno.ENOLINK: Cabling.NO_SIGNAL,
+    errno.ENOLCK: Cabling.NO_SYNC,
+    errno.ERANGE: Cabling.UNSUPPORTED,
+    errno.ENOTTY: Cabling.ANALOGUE,
+    errno.ENODATA: Cabling.ANALOGUE,
+    errno.EINVAL: Cabling.ANALOGUE,
 }
 
 
@@ -74,7 +74,7 @@ def from_struct(raw: structs.DvTimings) -> Timings:
     return Timings(int(bt.width), int(bt.height), bool(bt.interlaced), rate)
 
 
-def query(kernel: Kernel, fd: int) -> tuple[Link, structs.DvTimings | None]:
+def query(kernel: Kernel, fd: int) -> tuple[Cabling, structs.DvTimings | None]:
     """State of the cable, and the timings found (also those that are not supported).
 
     Meaning of the errors: kernel documentation of VIDIOC_QUERY_DV_TIMINGS: ENOLINK no signal,
@@ -94,8 +94,8 @@ def query(kernel: Kernel, fd: int) -> tuple[Link, structs.DvTimings | None]:
         link = _FAULTS.get(fault.errno or 0)
         if link is None:
             raise
-        if link is Link.NO_SIGNAL and ioctls.control(kernel, fd, ioctls.POWER_PRESENT) == 0:
-            return Link.NO_POWER, None
-        known = link is Link.UNSUPPORTED and bool(raw.u.bt.width)
+        if link is Cabling.NO_SIGNAL and ioctls.control(kernel, fd, ioctls.POWER_PRESENT) == 0:
+            return Cabling.NO_POWER, None
+        known = link is Cabling.UNSUPPORTED and bool(raw.u.bt.width)
         return link, raw if known else None
-    return Link.LOCKED, raw
+    return Cabling.LOCKED, raw

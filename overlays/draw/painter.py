@@ -20,7 +20,7 @@ from overlays.draw.layout.views import Area, Arrangement, Layout, Over, Readings
 from overlays.draw.marks.evenness_map import draw_evenness
 from overlays.draw.marks.marks import draw_marks
 from overlays.draw.marks.pin_marks import draw_pins
-from overlays.draw.moment.layers import EvennessMap, Pins, Said
+from overlays.draw.moment.layers import EvennessMap, PinFlags, Said
 from overlays.draw.moment.shown import Face, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
 from overlays.draw.picture.picture import PictureDrawer
@@ -104,7 +104,7 @@ class Painter:
             self._surface.fill(PANEL, rect)
         else:
             said = measured.said or Said()
-            even, pins = said.layer(EvennessMap), said.layer(Pins)
+            even, pins = said.layer(EvennessMap), said.layer(PinFlags)
             # Over colours that are to be judged, and over a map, stripes would be in the way.
             striped = shown.painted and Over.STRIPES in shown.view.over and even is None
             bands = self.bands(shown, area.width) if striped else ()

@@ -30,7 +30,7 @@ class Panel(Protocol):
         ...
 
 
-class Disc:
+class ChromaDisc:
     """The chroma trace, as large a square as there is room for."""
 
     def __init__(self, letters: Letters) -> None:
@@ -90,7 +90,10 @@ class Patches:
         self._drawn = reading
 
 
-PANELS: dict[type, type[Disc] | type[Patches]] = {ChromaShown: Disc, ChartShown: Patches}
+PANELS: dict[type, type[ChromaDisc] | type[Patches]] = {
+    ChromaShown: ChromaDisc,
+    ChartShown: Patches,
+}
 
 
 class PanelPainter:

@@ -22,7 +22,7 @@ Views = Callable[[Bytes, int, int, int], Planes]
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class BenchLayout:
     """A buffer layout: its name, what it carries, and the views on it.
 
     `views` takes the buffer, rows, columns and bytes a sample; `in_upper_bits` says that codes
@@ -73,13 +73,13 @@ def _semi(buffer: Bytes, rows: int, columns: int, sample_bytes: int) -> Planes:
 _LAYOUTS = {
     layout.name: layout
     for layout in (
-        Layout("uyvy", partial(_packed, "UYVY"), Subsampling.S422, depths=(8,)),
-        Layout("yuyv", partial(_packed, "YUYV"), Subsampling.S422, depths=(8,)),
-        Layout("nv12", _semi, Subsampling.S420, in_upper_bits=True),
-        Layout("yuv420", partial(_planar, Subsampling.S420), Subsampling.S420),
-        Layout("yuv422", partial(_planar, Subsampling.S422), Subsampling.S422),
-        Layout("yuv444", partial(_planar, Subsampling.S444), Subsampling.S444),
-        Layout("rgb", _rgb, Subsampling.S444, Components.RGB),
+        BenchLayout("uyvy", partial(_packed, "UYVY"), Subsampling.S422, depths=(8,)),
+        BenchLayout("yuyv", partial(_packed, "YUYV"), Subsampling.S422, depths=(8,)),
+        BenchLayout("nv12", _semi, Subsampling.S420, in_upper_bits=True),
+        BenchLayout("yuv420", partial(_planar, Subsampling.S420), Subsampling.S420),
+        BenchLayout("yuv422", partial(_planar, Subsampling.S422), Subsampling.S422),
+        BenchLayout("yuv444", partial(_planar, Subsampling.S444), Subsampling.S444),
+        BenchLayout("rgb", _rgb, Subsampling.S444, Components.RGB),
     )
 }
 
@@ -89,7 +89,7 @@ def layout_names() -> tuple[str, ...]:
     return tuple(_LAYOUTS)
 
 
-def layout_named(name: str) -> Layout:
+def layout_named(name: str) -> BenchLayout:
     """The layout of a name of `layout_names`."""
     return _LAYOUTS[name]
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from firmware.errors import FeedOptionError
-from firmware.feeds.bench.layout import Layout, layout_named, layout_names
+from firmware.feeds.bench.layout import BenchLayout, layout_named, layout_names
 from firmware.feeds.bench.light import HIGHEST_KELVIN, LOWEST_KELVIN, camera_gains
 from overlays.errors import UnknownCurveError, UnknownGamutError
 from overlays.signal.curves import Curve
@@ -69,7 +69,7 @@ class BenchOptions:
     clip_stops: float = 6.0
     curve: Curve | None = None
     carriage: Carriage | None = None
-    layout: Layout = DEFAULT_LAYOUT
+    layout: BenchLayout = DEFAULT_LAYOUT
     bits: int = 8
     range: Range | None = None
     matrix: Matrix | None = None

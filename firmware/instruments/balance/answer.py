@@ -59,7 +59,7 @@ class BalanceAnswer:
 
 
 @dataclass(frozen=True, slots=True)
-class CardObject:
+class NeutralObject:
     """The card that was read."""
 
     x: int = said("centre, pixels from the left")
@@ -86,7 +86,7 @@ class BalanceObject:
 
     feed: FeedObject
     profile: ProfileObject
-    spot: CardObject
+    spot: NeutralObject
     dial: float | None = said("what the camera is set to, in kelvin; null where nobody said")
     dial_tint: float | None = said("its tint, in thousandths of Duv")
     tolerance: float = said("largest off_neutral that counts as landed, in CIE 1976 u', v'")
@@ -150,9 +150,9 @@ def balance_object(answer: BalanceAnswer, reading: BalanceReading) -> BalanceObj
     )
 
 
-def _card(spot: SpotReading) -> CardObject:
+def _card(spot: SpotReading) -> NeutralObject:
     place = spot.place
-    return CardObject(
+    return NeutralObject(
         place.column,
         place.row,
         place.size,

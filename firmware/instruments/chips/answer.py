@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from firmware.answers.cleaner import said
 from firmware.answers.origin import FeedObject, Origin, ProfileObject, feed_object, profile_object
-from overlays.draw.moment.layers import Pins
+from overlays.draw.moment.layers import PinFlags
 from overlays.measure.chips.three_chip import ChipReading, ChipVerdict, advice_of, chip_words
 from overlays.signal.quantities import Unit
 
@@ -25,7 +25,7 @@ class ChipsAnswer:
 
     origin: Origin
     verdict: ChipVerdict | None
-    flags: Pins
+    flags: PinFlags
 
 
 def unit_of(chip: ChipReading) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 
 from firmware.answers.cleaner import said
 from firmware.answers.origin import FeedObject, Origin, ProfileObject, feed_object, profile_object
-from overlays.draw.moment.layers import Ghost, Pins
+from overlays.draw.moment.layers import Ghost, PinFlags
 from overlays.measure.balance.balance import BalanceSettings
 from overlays.measure.match.match import Match, Pair, Remainder, remainder
 from overlays.measure.match.match_words import match_words
@@ -81,7 +81,7 @@ class MatchAnswer:
     judged: BalanceSettings
     compared: Compared | None
     has_chroma: bool
-    flags: Pins
+    flags: PinFlags
     gain: int
     cdl: Path | None = None
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from firmware.answers.cleaner import said
 from firmware.answers.origin import FeedObject, Origin, ProfileObject, feed_object, profile_object
-from overlays.draw.moment.layers import Pins
+from overlays.draw.moment.layers import PinFlags
 from overlays.errors import OverlayError
 from overlays.measure.pins.lighting import Evenness, Ratio, all_ratios
 from overlays.measure.spot.spot import SpotReading
@@ -54,7 +54,7 @@ class PinsAnswer:
     names: Mapping[int, str]
     spot: SpotReading | None
     evenness: EvennessAnswer | None
-    flags: Pins
+    flags: PinFlags
 
     @property
     def ratios(self) -> dict[tuple[int, int], Ratio | None]:

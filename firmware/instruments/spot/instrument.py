@@ -4,7 +4,7 @@ from typing import Any
 
 from firmware.answers.numbers import channels_words, percent_words, room_words, stops_words
 from firmware.answers.table import Line, Table, notes
-from firmware.feeds.timecode import Origin as TimeCodeOrigin
+from firmware.feeds.timecode import CountedFrom as TimeCodeOrigin
 from firmware.instruments.contract import Instrument
 from firmware.instruments.scene import Frames, Scene
 from firmware.instruments.spot.answer import ReadObject, SpotAnswer, read_object

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from firmware.answers.cleaner import said
 from firmware.answers.origin import Origin, ProfileObject, profile_object
-from firmware.feeds.timecode import Origin as TimeCodeOrigin
+from firmware.feeds.timecode import CountedFrom as TimeCodeOrigin
 from firmware.instruments.watch.timing import Moment
-from overlays.draw.moment.layers import Pins, Strip
+from overlays.draw.moment.layers import PinFlags, Strip
 from overlays.measure.spot.spot import SpotPlace
 from overlays.measure.watch.change import Mood, Three, Tolerance
 from overlays.measure.watch.watch import TakeEvent
@@ -81,7 +81,7 @@ class WatchAnswer:
 
     origin: Origin
     tolerance: Tolerance
-    flags: Pins
+    flags: PinFlags
     mood: Mood | None = None
     worst: tuple[int, Three] | None = None
     pins: tuple[PinState, ...] = ()
@@ -173,7 +173,7 @@ class MomentObject:
 
 
 @dataclass(frozen=True, slots=True)
-class ChangeObject:
+class TakeChangeObject:
     """What an event did to one pin."""
 
     pin: int = said("its number")
@@ -190,7 +190,7 @@ class EventObject:
     start: MomentObject = said("when it began")
     end: MomentObject = said("when it was over, or was judged")
     over_gap: bool = said("whether it happened while there were no frames")
-    pins: tuple[ChangeObject, ...] = said("the pins that saw it")
+    pins: tuple[TakeChangeObject, ...] = said("the pins that saw it")
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,7 +253,7 @@ def _event(told: Told) -> EventObject:
         _moment(told.end),
         event.over_gap,
         tuple(
-            ChangeObject(each.pin, _light(each.by_stops), _light(each.off_stops))
+            TakeChangeObject(each.pin, _light(each.by_stops), _light(each.off_stops))
             for each in event.pins
         ),
     )

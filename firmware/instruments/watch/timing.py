@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from firmware.clock import iso_utc, local_time
 from firmware.feeds.base import FeedInfo
-from firmware.feeds.timecode import Origin, from_zero
+from firmware.feeds.timecode import CountedFrom, from_zero
 from firmware.instruments.scene import Scene
 
 KEPT_CODES = 2048
@@ -64,12 +64,12 @@ class Timing:
         return (self._last_ns - self._first_ns) / 1e9
 
     @property
-    def counted_from(self) -> Origin | None:
+    def counted_from(self) -> CountedFrom | None:
         """Where time code is counted from; None where moments have none."""
         info = self._info
         if info is None or info.is_live or info.rate <= 0.0:
             return None
-        return Origin.FIRST_FRAME if info.timecode is None else info.timecode.origin
+        return CountedFrom.FIRST_FRAME if info.timecode is None else info.timecode.origin
 
     def take(self, scene: Scene) -> None:
         """A frame is followed."""

@@ -90,8 +90,8 @@ class ChartShown:
 
 
 @dataclass(frozen=True, slots=True)
-class Pins:
-    """Pins, to be drawn on the picture in the order of their numbers."""
+class PinFlags:
+    """PinFlags, to be drawn on the picture in the order of their numbers."""
 
     pins: tuple[PinShown, ...]
 
@@ -103,9 +103,9 @@ class EvennessMap:
     even: Evenness
 
 
-Layer = Pins | Ghost | Strip | ChromaShown | ChartShown | EvennessMap
+Layer = PinFlags | Ghost | Strip | ChromaShown | ChartShown | EvennessMap
 
-Kind = TypeVar("Kind", Pins, Ghost, Strip, ChromaShown, ChartShown, EvennessMap)
+Kind = TypeVar("Kind", PinFlags, Ghost, Strip, ChromaShown, ChartShown, EvennessMap)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

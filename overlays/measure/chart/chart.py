@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.errors import ChartError, ChartPlaceError, ChartShadowError
-from overlays.measure.chart.lit import SHADOW_STOPS, UNEVEN_STOPS, Evenness, evenness
+from overlays.measure.chart.lit import SHADOW_STOPS, UNEVEN_STOPS, ChartEvenness, evenness
 from overlays.measure.chart.patch import PatchReading, log_ratio, patch_readings
 from overlays.measure.chart.place import Corners, patch_places
 from overlays.measure.chart.reference import ChartReference, gamut_to_d65
@@ -53,7 +53,7 @@ class ChartReading:
     gains: tuple[float, float, float]
     patches: tuple[PatchReading, ...]
     neutrals: tuple[int, ...]
-    evenness: Evenness
+    evenness: ChartEvenness
     warnings: tuple[str, ...]
 
     @property
@@ -172,7 +172,7 @@ def _evenness(
     kept: npt.NDArray[np.bool_],
     reference: ChartReference,
     to_d65: FloatArray,
-) -> Evenness:
+) -> ChartEvenness:
     """Of the light on the patches that are `kept`: clipped ones say nothing."""
     luminance = scaled @ to_d65[1]
     offsets = np.where(kept, log_ratio(luminance, reference.xyz[:, 1]), np.nan)
@@ -188,7 +188,7 @@ def _evenness(
 
 
 def _warnings(
-    spots: list[SpotReading], reference: ChartReference, light: Evenness, way: Held
+    spots: list[SpotReading], reference: ChartReference, light: ChartEvenness, way: Held
 ) -> tuple[str, ...]:
     out = []
     if not reference.neutrals:

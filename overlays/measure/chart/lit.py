@@ -13,7 +13,7 @@ SHADOW_STOPS = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Evenness:
+class ChartEvenness:
     """How the light lies on the chart.
 
     Attributes
@@ -30,7 +30,7 @@ class Evenness:
     step_stops: float
 
 
-def evenness(offsets_stops: FloatArray, rows: int, columns: int) -> Evenness:
+def evenness(offsets_stops: FloatArray, rows: int, columns: int) -> ChartEvenness:
     """How evenly the light lies, from each patch's luminance against its reference.
 
     Parameters
@@ -56,7 +56,7 @@ def evenness(offsets_stops: FloatArray, rows: int, columns: int) -> Evenness:
         plane = np.asarray(solved, dtype=np.float64)
         weights = 1.0 / np.maximum(np.abs(y - x @ plane), 0.02)
     fitted = place @ plane
-    return Evenness(float(fitted.max() - fitted.min()), _step(x[:, 1:], y))
+    return ChartEvenness(float(fitted.max() - fitted.min()), _step(x[:, 1:], y))
 
 
 def _step(places: FloatArray, y: FloatArray) -> float:

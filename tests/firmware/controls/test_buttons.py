@@ -4,7 +4,7 @@ import pytest
 from gpiozero.pins.mock import MockFactory, MockPin
 
 from firmware.controls.buttons import MOST_WAITING, Buttons
-from firmware.controls.gpio_map import Pins, read_pins, shipped_pins
+from firmware.controls.gpio_map import PinMap, read_pins, shipped_pins
 from firmware.errors import ScreenError
 from firmware.live.state import Press
 
@@ -69,14 +69,14 @@ def test_a_stuck_contact_does_not_hold_the_loop(factory, buttons):
 
 
 def test_pin_in_use_is_one_sentence_and_leaves_the_others_free(factory):
-    holder = Buttons(Pins({6: Press.HOLD}), factory)
+    holder = Buttons(PinMap({6: Press.HOLD}), factory)
     with pytest.raises(ScreenError, match="no other program uses them"):
-        Buttons(Pins({5: Press.NEXT_VIEW, 6: Press.HOLD}), factory)
-    again = Buttons(Pins({5: Press.NEXT_VIEW}), factory)
+        Buttons(PinMap({5: Press.NEXT_VIEW, 6: Press.HOLD}), factory)
+    again = Buttons(PinMap({5: Press.NEXT_VIEW}), factory)
     again.close()
     holder.close()
     holder.close()
 
 
 def test_no_pins_no_presses(factory):
-    assert Buttons(Pins({}), factory).actions() == []
+    assert Buttons(PinMap({}), factory).actions() == []

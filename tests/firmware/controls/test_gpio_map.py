@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmware.controls.gpio_map import LAST, Pins, read_pins, shipped_pins
+from firmware.controls.gpio_map import LAST, PinMap, read_pins, shipped_pins
 from firmware.errors import ArgumentError
 from firmware.live.state import Press
 
@@ -23,7 +23,7 @@ def test_map_that_ships_is_read_whole():
 
 
 def test_empty_map_is_no_pins(tmp_path):
-    assert read_pins(written(tmp_path, "")) == Pins({})
+    assert read_pins(written(tmp_path, "")) == PinMap({})
 
 
 @pytest.mark.parametrize(

@@ -3,9 +3,9 @@ from gpiozero.pins.mock import MockFactory
 
 from firmware.clock import HandClock
 from firmware.controls.buttons import Buttons
-from firmware.controls.gpio_map import Pins
+from firmware.controls.gpio_map import PinMap
 from firmware.controls.lamp import Lamp
-from firmware.controls.panel import Panel, open_panel, opened_panel
+from firmware.controls.panel import ButtonPanel, open_panel, opened_panel
 from firmware.live.state import Press
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face, Shown, Source
@@ -36,7 +36,7 @@ def factory():
 
 def test_keys_and_buttons_come_together(factory):
     screen = Screen()
-    panel = Panel(screen, Buttons(Pins({6: Press.HOLD}), factory))
+    panel = ButtonPanel(screen, Buttons(PinMap({6: Press.HOLD}), factory))
     factory.pin(6).drive_low()
     assert panel.actions() == [Press.HELP, Press.HOLD]
     assert panel.actions() == []
@@ -48,7 +48,7 @@ def moment(face=Face.LOST):
 
 def test_painting_goes_to_the_screen(factory):
     screen = Screen()
-    panel = Panel(screen, Buttons(Pins({}), factory))
+    panel = ButtonPanel(screen, Buttons(PinMap({}), factory))
     panel.paint(moment())
     panel.flip()
     panel.close()
@@ -57,7 +57,7 @@ def test_painting_goes_to_the_screen(factory):
 
 def test_the_lamp_flashes_while_nothing_is_painted(factory):
     clock = HandClock()
-    panel = Panel(Screen(), Buttons(Pins({}), factory), Lamp(18, clock, factory))
+    panel = ButtonPanel(Screen(), Buttons(PinMap({}), factory), Lamp(18, clock, factory))
     panel.paint(moment())
     states = []
     for _ in range(4):

@@ -10,7 +10,7 @@ from firmware.clock import HandClock, SystemClock
 from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.base import Feed, FeedState
 from firmware.feeds.camera import BUFFERS, CameraFeed, open_camera
-from firmware.feeds.camera_options import CameraOptions, Stream
+from firmware.feeds.camera_options import CameraOptions, CameraStream
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Matrix, Range, SignalOverride, Subsampling
 
@@ -102,7 +102,7 @@ def _nothing_stays_mapped():
     FakeMapped.open_count = 0
 
 
-def opened(camera, stream=Stream.PICTURE, override=None):
+def opened(camera, stream=CameraStream.PICTURE, override=None):
     return CameraFeed(camera, FakeMapped, CameraOptions(stream), HandClock(), override)
 
 
@@ -155,7 +155,7 @@ def test_frames_not_released_starve_it_in_bounded_time():
 
 def test_raw_is_linear_light_above_black():
     camera = FakeCamera("raw")
-    feed = opened(camera, Stream.RAW)
+    feed = opened(camera, CameraStream.RAW)
     info = feed.info
     assert (info.columns, info.rows, info.signal.bits) == (COLUMNS // 2, ROWS // 2, 16)
     assert info.signal.range is Range.FULL
@@ -169,7 +169,7 @@ def test_raw_is_linear_light_above_black():
 
 def test_compressed_raw_is_refused():
     with pytest.raises(FeedFormatError, match="PISP_COMP1"):
-        opened(FakeCamera("raw", "RGGB_PISP_COMP1"), Stream.RAW)
+        opened(FakeCamera("raw", "RGGB_PISP_COMP1"), CameraStream.RAW)
 
 
 def test_user_overrules_range_and_matrix_of_the_picture():

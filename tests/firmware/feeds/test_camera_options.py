@@ -3,16 +3,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmware.errors import FeedOptionError
-from firmware.feeds.camera_options import CameraOptions, Stream, camera_options
+from firmware.feeds.camera_options import CameraOptions, CameraStream, camera_options
 
 
 @pytest.mark.parametrize(
     ("text", "options"),
     [
         ("", CameraOptions()),
-        ("raw", CameraOptions(Stream.RAW)),
-        ("raw,number=1,size=1281x721", CameraOptions(Stream.RAW, 1, (1280, 720))),
-        ("size=640x480,picture", CameraOptions(Stream.PICTURE, 0, (640, 480))),
+        ("raw", CameraOptions(CameraStream.RAW)),
+        ("raw,number=1,size=1281x721", CameraOptions(CameraStream.RAW, 1, (1280, 720))),
+        ("size=640x480,picture", CameraOptions(CameraStream.PICTURE, 0, (640, 480))),
     ],
 )
 def test_what_can_be_said(text, options):

@@ -10,7 +10,7 @@ from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.base import FeedState, Pace
 from firmware.feeds.decoding import INTERLACED
 from firmware.feeds.footage import SKIPPED_AT_MOST, FootageFeed
-from firmware.feeds.timecode import Origin
+from firmware.feeds.timecode import CountedFrom
 from overlays.errors import FrameLayoutError
 from overlays.signal.levels import code_to_percent
 from overlays.signal.signal import Components, Matrix, Range, Signal, SignalOverride, Subsampling
@@ -278,7 +278,7 @@ def test_every_frame_has_its_time_code_and_a_loop_begins_again(clip, steps):
         "10:11:12:24",
         "10:11:13:00",
     ]
-    assert feed.info.timecode.origin is Origin.FILE
+    assert feed.info.timecode.origin is CountedFrom.FILE
     live = footage(path, Pace.LIVE)
     seen = [live.read(1.0).timecode for _ in range(5)]
     assert seen[3:] == seen[:2]

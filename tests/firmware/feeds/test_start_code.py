@@ -8,7 +8,7 @@ import av
 import pytest
 
 from firmware.feeds.start_code import start_code
-from firmware.feeds.timecode import Counting, Origin
+from firmware.feeds.timecode import CountedFrom, FrameCounting
 
 NTSC30, NTSC60 = Fraction(30_000, 1001), Fraction(60_000, 1001)
 
@@ -53,7 +53,7 @@ def read(path):
 )
 def test_wherever_the_container_keeps_it(film, name, how):
     code, doubts = read(film(name, 25, "10:11:12:13", **how))
-    assert (code.origin, doubts) == (Origin.FILE, ())
+    assert (code.origin, doubts) == (CountedFrom.FILE, ())
     assert [code.at(n) for n in (0, 12)] == ["10:11:12:13", "10:11:13:00"]
 
 
@@ -95,14 +95,17 @@ def test_ffmpeg_counts_the_same_frames(film, rate, text):
 
 def test_a_file_without_one_is_counted_from_zero(film):
     code, doubts = read(film("a.mov", 25, None))
-    assert (code.origin, code.at(0), doubts) == (Origin.FIRST_FRAME, "00:00:00:00", ())
-    assert read(film("b.mkv", 25, "  ", codec="ffv1", on_file=True))[0].origin is Origin.FIRST_FRAME
+    assert (code.origin, code.at(0), doubts) == (CountedFrom.FIRST_FRAME, "00:00:00:00", ())
+    assert (
+        read(film("b.mkv", 25, "  ", codec="ffv1", on_file=True))[0].origin
+        is CountedFrom.FIRST_FRAME
+    )
 
 
 @pytest.mark.parametrize("text", ["nonsense", "99:00:00:00", "01:00:00;00", "01:00:00:25"])
 def test_one_that_is_none_is_one_sentence_and_a_count_from_zero(film, text):
     code, doubts = read(film("a.mkv", 25, text, codec="ffv1", on_file=True))
-    assert (code.origin, code.at(1)) == (Origin.FIRST_FRAME, "00:00:00:01")
+    assert (code.origin, code.at(1)) == (CountedFrom.FIRST_FRAME, "00:00:00:01")
     (sentence,) = doubts
     assert repr(text) in sentence
     assert "counted from the first frame instead" in sentence
@@ -123,20 +126,20 @@ def test_a_track_that_numbers_pairs_of_frames_is_followed(film):
     duration = struct.unpack_from(">I", data, entry + 24)[0]
     struct.pack_into(">I", data, entry + 24, 2 * duration)
     data[entry + 28] = 25
-    whole, pairs = Counting(50).count(10, 11, 12, 13), Counting(25).count(10, 11, 12, 13)
+    whole, pairs = FrameCounting(50).count(10, 11, 12, 13), FrameCounting(25).count(10, 11, 12, 13)
     at = data.index(struct.pack(">I", whole))
     struct.pack_into(">I", data, at, pairs)
     path.write_bytes(data)
     code, doubts = read(str(path))
     assert doubts == ()
-    assert code.counting == Counting(25, sharing=2)
+    assert code.counting == FrameCounting(25, sharing=2)
     assert [code.at(n) for n in (0, 1, 2)] == ["10:11:12:13", "10:11:12:13", "10:11:12:14"]
 
 
 def test_a_track_that_holds_nothing_leaves_the_text_alone(film):
     path = Path(film("a.mov", 25, "10:11:12:13"))
     data = bytearray(path.read_bytes())
-    at = data.index(struct.pack(">I", Counting(25).count(10, 11, 12, 13)))
+    at = data.index(struct.pack(">I", FrameCounting(25).count(10, 11, 12, 13)))
     data[at : at + 4] = struct.pack(">I", 77)  # FFmpeg reads the text from it as well
     path.write_bytes(data)
     assert read(str(path))[0].at(0) == "00:00:03:02"

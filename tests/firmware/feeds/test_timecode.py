@@ -8,15 +8,15 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from firmware.errors import TimeCodeError
-from firmware.feeds.timecode import Counting, Origin, TimeCode, from_zero, parse_timecode
+from firmware.feeds.timecode import CountedFrom, FrameCounting, TimeCode, from_zero, parse_timecode
 
 NTSC30, NTSC60 = 30_000 / 1001, 60_000 / 1001
 RATES = (24_000 / 1001, 24.0, 25.0, NTSC30, 30.0, 48.0, 50.0, NTSC60, 60.0, 100.0, 120.0)
 DROPPED = {30: 2, 60: 4}
 
 countings = st.sampled_from(
-    [Counting(numbers) for numbers in (24, 25, 30, 48, 50, 60, 100, 120)]
-    + [Counting(30, 2), Counting(60, 4)]
+    [FrameCounting(numbers) for numbers in (24, 25, 30, 48, 50, 60, 100, 120)]
+    + [FrameCounting(30, 2), FrameCounting(60, 4)]
 )
 
 
@@ -36,17 +36,17 @@ def spelled(numbers, left_out, minutes):
 def test_labels_run_as_the_rule_says(numbers, left_out):
     """SMPTE ST 12-1: 0 and 1 (0 to 3 at 59.94) of each minute but the tenth are left out."""
     expected = spelled(numbers, left_out, 31)
-    counting = Counting(numbers, left_out)
+    counting = FrameCounting(numbers, left_out)
     assert [counting.text(n) for n in range(len(expected))] == expected
 
 
 def test_drop_frame_keeps_up_with_the_clock():
     """The hour of drop-frame counting is 3.6 ms long of 3600 s (arithmetic: 107892 frames)."""
-    for rate, counting in ((NTSC30, Counting(30, 2)), (NTSC60, Counting(60, 4))):
+    for rate, counting in ((NTSC30, FrameCounting(30, 2)), (NTSC60, FrameCounting(60, 4))):
         frames = counting.count(1, 0, 0, 0)
         assert frames / rate == pytest.approx(3600.0, abs=0.004)
-    assert Counting(30, 2).count(1, 0, 0, 0) == 107_892
-    assert 144 * Counting(30, 2).in_ten_minutes == 2_589_408
+    assert FrameCounting(30, 2).count(1, 0, 0, 0) == 107_892
+    assert 144 * FrameCounting(30, 2).in_ten_minutes == 2_589_408
 
 
 @given(countings, st.integers(0, 30_000_000))
@@ -78,7 +78,7 @@ def test_what_is_parsed_is_said_of_the_first_frame(rate, hours, minutes, seconds
     text = f"{hours:02d}:{minutes:02d}:{seconds:02d}{';' if drops else ':'}{number:0{width}d}"
     code = parse_timecode(text, rate)
     assert code.at(0) == text
-    assert code.origin is Origin.FILE
+    assert code.origin is CountedFrom.FILE
     assert code.counting.sharing == 1
 
 
@@ -129,40 +129,40 @@ def test_what_is_no_time_code_is_told(text, rate, says):
 @pytest.mark.parametrize("text", ["01:00:00;02", "01:00:00.02", "01;00;00;02", " 01:00:00,02 "])
 def test_drop_frame_is_known_by_the_last_mark(text):
     code = parse_timecode(text, NTSC30)
-    assert code.counting == Counting(30, 2)
+    assert code.counting == FrameCounting(30, 2)
     assert code.at(0) == "01:00:00;02"
 
 
 def test_numbers_may_be_shared_by_two_frames_where_the_files_count_says_so():
-    whole = Counting(50).count(10, 11, 12, 13)
-    pairs = Counting(25).count(10, 11, 12, 13)
-    assert parse_timecode("10:11:12:13", 50.0, whole).counting == Counting(50)
+    whole = FrameCounting(50).count(10, 11, 12, 13)
+    pairs = FrameCounting(25).count(10, 11, 12, 13)
+    assert parse_timecode("10:11:12:13", 50.0, whole).counting == FrameCounting(50)
     code = parse_timecode("10:11:12:13", 50.0, pairs)
-    assert code.counting == Counting(25, sharing=2)
+    assert code.counting == FrameCounting(25, sharing=2)
     labels = [code.at(n) for n in range(26)]
     assert labels[:4] == ["10:11:12:13", "10:11:12:13", "10:11:12:14", "10:11:12:14"]
     assert labels[24] == "10:11:13:00"
-    drop = Counting(30, 2).count(0, 59, 59, 29)
+    drop = FrameCounting(30, 2).count(0, 59, 59, 29)
     code = parse_timecode("00:59:59;29", NTSC60, drop)
-    assert code.counting == Counting(30, 2, 2)
+    assert code.counting == FrameCounting(30, 2, 2)
     assert [code.at(n) for n in (1, 2)] == ["00:59:59;29", "01:00:00;00"]
     # Drop-frame counting of each frame leaves this one out: it can only be one of pairs.
-    assert parse_timecode("01:01:00;03", NTSC60).counting == Counting(30, 2, 2)
+    assert parse_timecode("01:01:00;03", NTSC60).counting == FrameCounting(30, 2, 2)
     # A count that fits neither is not believed against the text.
-    assert parse_timecode("10:11:12:13", 50.0, 7).counting == Counting(50)
+    assert parse_timecode("10:11:12:13", 50.0, 7).counting == FrameCounting(50)
     assert parse_timecode("10:11:12:13", 25.0, 7).at(0) == "10:11:12:13"
 
 
 @given(st.sampled_from(RATES), st.integers(0, 10**6))
 def test_from_zero_counts_whole_frames(rate, frame):
     code = from_zero(rate)
-    assert code.origin is Origin.FIRST_FRAME
-    assert code.counting == Counting(round(rate))
-    assert code.at(frame) == Counting(round(rate)).text(frame)
+    assert code.origin is CountedFrom.FIRST_FRAME
+    assert code.counting == FrameCounting(round(rate))
+    assert code.at(frame) == FrameCounting(round(rate)).text(frame)
 
 
 def test_it_goes_over_midnight_and_never_before_the_first_frame():
-    code = TimeCode(Counting(25), Counting(25).count(23, 59, 59, 24))
+    code = TimeCode(FrameCounting(25), FrameCounting(25).count(23, 59, 59, 24))
     assert [code.at(n) for n in (-5, 0, 1)] == ["23:59:59:24", "23:59:59:24", "00:00:00:00"]
     assert all(one != other for one, other in pairwise(code.at(n) for n in range(100)))
 

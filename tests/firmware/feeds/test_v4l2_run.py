@@ -13,7 +13,7 @@ def prepared(board, **wish):
     capture = Capture(board.path, **wish)
     device = open_device(board, capture)
     link, raw = device.link()
-    assert link is timings.Link.LOCKED
+    assert link is timings.Cabling.LOCKED
     device.follow(raw)
     return prepare(device, capture, SignalOverride(), timings.from_struct(raw), Counts())
 

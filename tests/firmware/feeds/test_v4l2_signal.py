@@ -6,7 +6,7 @@ import pytest
 from firmware.feeds.base import FeedInfo
 from firmware.feeds.v4l2_signal import SOURCES, UNKNOWN, Trust, signal_of, true_layout
 from firmware.v4l2.formats import LAYOUTS
-from firmware.v4l2.structs import PixelFormat
+from firmware.v4l2.structs import PixFormat
 from overlays.signal.signal import Components, Matrix, Range, Signal, SignalOverride
 
 NOTHING = SignalOverride()
@@ -21,7 +21,7 @@ class Told:
 
 
 def told(driver, name, override=NOTHING, **fields):
-    own, warnings, doubts = signal_of(driver, LAYOUTS[name], PixelFormat(**fields))
+    own, warnings, doubts = signal_of(driver, LAYOUTS[name], PixFormat(**fields))
     info = FeedInfo("x", "y", 64, 36, own, 25.0, warnings, doubts=doubts)
     return Told(info.signal_with(override), info.warnings_with(override))
 

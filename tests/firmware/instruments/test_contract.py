@@ -37,7 +37,7 @@ FOLDER = {
         from firmware.answers.origin import FeedObject, Origin, feed_object
         from firmware.instruments.contract import Instrument
         from overlays.draw.layout.views import View
-        from overlays.draw.moment.layers import Pins
+        from overlays.draw.moment.layers import PinFlags
         from overlays.draw.moment.report import Report, Row
 
         @dataclass(frozen=True)
@@ -45,7 +45,7 @@ FOLDER = {
             origin: Origin
             stops: float
             pm: float
-            flags: Pins
+            flags: PinFlags
             wet: int
 
         @dataclass(frozen=True)

@@ -17,7 +17,7 @@ from firmware.live.state import after, first_state
 from firmware.opening.read_with import read_with
 from firmware.profiles.camera_controls import Camera, Limits
 from firmware.profiles.shelf import load_profile
-from overlays.draw.moment.layers import ChromaShown, EvennessMap, Ghost, Pins, Strip
+from overlays.draw.moment.layers import ChromaShown, EvennessMap, Ghost, PinFlags, Strip
 from overlays.draw.moment.report import Tone
 from overlays.measure.expose.mains import Mains
 from overlays.signal.quantities import stops
@@ -89,7 +89,7 @@ def test_three_chips_say_what_is_wrong():
     assert "N sets one" in crew.look(4).report.words
     crew.press(*[Press.SPOT_SMALLER] * 2)
     said = crew.pin(390, 156).pin(320, 180).pin(390, 204).look(4)
-    assert [pin.label for pin in said.layer(Pins).pins] == ["1", "2", "3"]
+    assert [pin.label for pin in said.layer(PinFlags).pins] == ["1", "2", "3"]
     assert "open the lens" in said.report.words
     assert said.report.tone is Tone.ALARM
     assert [row.label for row in said.report.rows] == ["white", "grey", "black"]
@@ -128,7 +128,7 @@ def test_evenness_is_measured_only_where_it_is_asked_for_and_shown():
     assert crew.look(4).layer(EvennessMap) is None
     said = crew.press(Press.NEXT_STRIPE).look(4)
     assert said.layer(EvennessMap).even.map_stops.shape == (6, 6)
-    assert said.layer(Pins) is None
+    assert said.layer(PinFlags) is None
     assert said.report.heading == "evenness, pins 1 to 2"
     assert crew.view(views.MATCH).look(4).layer(EvennessMap) is None
 
@@ -267,5 +267,5 @@ def test_a_pin_that_a_smaller_picture_does_not_have_is_left_out():
     crew.pin(1200, 700).pin(100, 100)
     said = crew.look(4)
     assert len(said.layer(Strip).lanes) == 1
-    assert [flag.label for flag in said.layer(Pins).pins] == ["1", "2"]
+    assert [flag.label for flag in said.layer(PinFlags).pins] == ["1", "2"]
     assert np.isfinite(crew.state.columns)

@@ -4,7 +4,7 @@ import pytest
 
 from firmware.v4l2 import graph
 from firmware.v4l2 import media_structs as ms
-from firmware.v4l2.graph import Link, Pad, node_path, read_graph
+from firmware.v4l2.graph import Connection, Pad, node_path, read_graph
 
 
 def test_request_numbers_are_the_kernels():
@@ -56,7 +56,7 @@ def test_graph_is_read_with_names_nodes_and_links(root):
     assert got.names == {1: "tc358743 10-000f", 2: "rp1-cfe-csi2_ch0"}
     assert got.nodes == {1: "/dev/v4l-subdev2", 2: "/dev/video0"}
     assert got.pads == {1: 1, 2: 1}
-    assert got.links == (Link(Pad(1, 0), Pad(2, 0), enabled=True, immutable=True),)
+    assert got.links == (Connection(Pad(1, 0), Pad(2, 0), enabled=True, immutable=True),)
 
 
 def test_node_that_sysfs_does_not_know_has_no_path(root):

@@ -9,18 +9,18 @@ from dataclasses import replace
 import pytest
 
 from firmware.v4l2 import media_structs as ms
-from firmware.v4l2.graph import SETUP_LINK, SUBDEV_S_FMT, Graph, Link, Pad
+from firmware.v4l2.graph import SETUP_LINK, SUBDEV_S_FMT, Connection, Graph, Pad
 from firmware.v4l2.media import open_way, plan, set_pads
 
 CSI2, FRONT, BRIDGE, CH0, CH2, IMAGE0 = 1, 10, 16, 18, 26, 34
 
 
 def pi5(bridge="tc358743 10-000f"):
-    links = [Link(Pad(BRIDGE, 0), Pad(CSI2, 0), enabled=True, immutable=True)]
+    links = [Connection(Pad(BRIDGE, 0), Pad(CSI2, 0), enabled=True, immutable=True)]
     for pad, node in ((4, CH0), (6, CH2)):
-        links.append(Link(Pad(CSI2, pad), Pad(FRONT, 0), enabled=False, immutable=False))
-        links.append(Link(Pad(CSI2, pad), Pad(node, 0), enabled=False, immutable=False))
-    links.append(Link(Pad(FRONT, 2), Pad(IMAGE0, 0), enabled=False, immutable=False))
+        links.append(Connection(Pad(CSI2, pad), Pad(FRONT, 0), enabled=False, immutable=False))
+        links.append(Connection(Pad(CSI2, pad), Pad(node, 0), enabled=False, immutable=False))
+    links.append(Connection(Pad(FRONT, 2), Pad(IMAGE0, 0), enabled=False, immutable=False))
     return Graph(
         names={
             CSI2: "csi2",
@@ -48,7 +48,7 @@ def pi4(name="tc358743 0-000f"):
         names={1: name, 3: "unicam-image"},
         nodes={1: "/dev/v4l-subdev0", 3: "/dev/video0"},
         pads={1: 1, 3: 1},
-        links=(Link(Pad(1, 0), Pad(3, 0), enabled=True, immutable=True),),
+        links=(Connection(Pad(1, 0), Pad(3, 0), enabled=True, immutable=True),),
     )
 
 
@@ -64,7 +64,7 @@ def test_bridge_is_found_whatever_its_address(name):
 
 def test_way_leads_to_memory_and_not_through_the_image_processor():
     way = plan(pi5(), "/dev/media0")
-    assert way.to_enable == (Link(Pad(CSI2, 4), Pad(CH0, 0), enabled=False, immutable=False),)
+    assert way.to_enable == (Connection(Pad(CSI2, 4), Pad(CH0, 0), enabled=False, immutable=False),)
 
 
 def test_every_pad_on_the_way_gets_the_format_in_order():

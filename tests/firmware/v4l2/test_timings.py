@@ -6,7 +6,7 @@ from firmware.clock import HandClock
 from firmware.v4l2 import timings
 from firmware.v4l2.fake import FakeBoard
 from firmware.v4l2.fake_timings import timing
-from firmware.v4l2.timings import Link
+from firmware.v4l2.timings import Cabling
 
 
 @pytest.mark.parametrize(
@@ -33,13 +33,13 @@ def test_no_clock_is_no_rate():
 @pytest.mark.parametrize(
     ("link", "power", "state"),
     [
-        (0, 1, Link.LOCKED),
-        (errno.ENOLINK, 0, Link.NO_POWER),
-        (errno.ENOLINK, 1, Link.NO_SIGNAL),
-        (errno.ENOLINK, None, Link.NO_SIGNAL),
-        (errno.ENOLCK, 1, Link.NO_SYNC),
-        (errno.ERANGE, 1, Link.UNSUPPORTED),
-        (errno.ENOTTY, None, Link.ANALOGUE),
+        (0, 1, Cabling.LOCKED),
+        (errno.ENOLINK, 0, Cabling.NO_POWER),
+        (errno.ENOLINK, 1, Cabling.NO_SIGNAL),
+        (errno.ENOLINK, None, Cabling.NO_SIGNAL),
+        (errno.ENOLCK, 1, Cabling.NO_SYNC),
+        (errno.ERANGE, 1, Cabling.UNSUPPORTED),
+        (errno.ENOTTY, None, Cabling.ANALOGUE),
     ],
 )
 def test_five_states_of_a_cable_are_told_apart(link, power, state):

@@ -5,7 +5,7 @@ import pygame
 import pytest
 
 from overlays.draw.layout.theme import RED, TEAL, pixel_of
-from overlays.draw.moment.layers import ChartShown, EvennessMap, Pins, PinShown, Said
+from overlays.draw.moment.layers import ChartShown, EvennessMap, PinFlags, PinShown, Said
 from overlays.draw.moment.report import Report, Tone
 from overlays.draw.moment.shown import Alert, Face
 from overlays.draw.painter import Painter
@@ -107,7 +107,7 @@ def test_extremes_are_marked_where_exposure_is_judged_and_nowhere_else(shown, vi
 
 def test_a_pin_is_drawn_on_the_picture_unless_the_feed_is_stale(shown):
     moment = shown(view=views.CHIPS, painted=False)
-    pins = Pins((PinShown(SpotPlace(40, 40, 8), "1 white"),))
+    pins = PinFlags((PinShown(SpotPlace(40, 40, 8), "1 white"),))
     pinned = replace(moment, measured=replace(moment.measured, said=Said(layers=(pins,))))
     for face, expected in ((Face.LIVE, True), (Face.HELD, True), (Face.STALE, False)):
         with_pin, made = painted(replace(pinned, face=face))

@@ -21,7 +21,7 @@ from firmware.instruments.scene import Frames
 from firmware.profiles.model import curve_alone
 from overlays.draw.chroma.graticule import GAINS
 from overlays.draw.layout.views import Arrangement
-from overlays.draw.moment.layers import ChromaShown, Ghost, Pins
+from overlays.draw.moment.layers import ChromaShown, Ghost, PinFlags
 from overlays.draw.moment.report import Tone
 from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.counting.census import Wants
@@ -223,7 +223,7 @@ def test_before_camera_a_is_taken_it_says_how(scene):
     assert "press M" in report.words
     assert layer(answer, Ghost) is None
     assert layer(answer, ChromaShown).gain == 4
-    assert [flag.label for flag in layer(answer, Pins).pins] == ["1", "2"]
+    assert [flag.label for flag in layer(answer, PinFlags).pins] == ["1", "2"]
     assert answer.rest is None
     assert MATCH.files(answer, "picture") == ()
     assert answer.warnings == ()

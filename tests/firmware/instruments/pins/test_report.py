@@ -5,7 +5,7 @@ import pytest
 
 from firmware.instruments.pins.instrument import Asked, PinsInstrument, PinsView
 from firmware.instruments.pins.report import HOW
-from overlays.draw.moment.layers import EvennessMap, Pins
+from overlays.draw.moment.layers import EvennessMap, PinFlags
 from overlays.measure.spot.spot import SpotPlace
 from overlays.wording.numbers import UNKNOWN
 from tests.colour_frames import card
@@ -133,7 +133,7 @@ def test_an_area_too_small_is_a_sentence(answered):
 
 def test_pins_lie_on_the_picture_or_a_map_does(answered):
     (pins,) = PINS.layers(answered(fall(), *CORNERS, settings=PinsView()))
-    assert isinstance(pins, Pins)
+    assert isinstance(pins, PinFlags)
     assert [flag.label for flag in pins.pins] == ["1", "2"]
     (even,) = PINS.layers(answered(fall(), *CORNERS))
     assert isinstance(even, EvennessMap)

@@ -19,7 +19,7 @@ from firmware.instruments.watch.answer import Told, WatchAnswer
 from firmware.instruments.watch.instrument import INSTRUMENT, WatchInstrument, WatchSettings
 from firmware.instruments.watch.timing import Moment
 from firmware.profiles.shelf import load_profile
-from overlays.draw.moment.layers import Pins, Strip
+from overlays.draw.moment.layers import PinFlags, Strip
 from overlays.draw.moment.report import Tone
 from overlays.measure.counting.census import Wants
 from overlays.measure.spot.spot import SpotPlace
@@ -281,7 +281,7 @@ def test_it_learns_is_steady_and_tells_of_a_step(crew):
     assert WATCH.report(answer).words == "steady"
     assert WATCH.report(answer).heading == "watch: pin 1 off its mark"
     assert [lane.label for lane in layer(answer, Strip).lanes] == ["1"]
-    assert [flag.label for flag in layer(answer, Pins).pins] == ["1"]
+    assert [flag.label for flag in layer(answer, PinFlags).pins] == ["1"]
     stepped = WATCH.report(crew.look(80, code=560))
     assert stepped.tone is Tone.ALARM
     assert stepped.words == "steady: pin 1 is beyond ±0.10 st"
@@ -379,7 +379,7 @@ def test_pins_that_are_all_outside_are_no_watch(crew):
 def test_a_pin_that_the_picture_does_not_have_is_left_out(crew):
     answer = crew.look(3, places=(SpotPlace(95, 1, 16), ELSEWHERE))
     assert [lane.label for lane in layer(answer, Strip).lanes] == ["2"]
-    assert [flag.label for flag in layer(answer, Pins).pins] == ["1", "2"]
+    assert [flag.label for flag in layer(answer, PinFlags).pins] == ["1", "2"]
 
 
 def test_the_tolerance_that_was_asked_for_is_gone_by(crew):

@@ -5,7 +5,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from firmware.feeds.timecode import Origin, parse_timecode
+from firmware.feeds.timecode import CountedFrom, parse_timecode
 from firmware.instruments.watch.timing import KEPT_CODES, Timing
 
 DROPPING = 30_000 / 1001
@@ -41,7 +41,7 @@ def test_footage_has_time_code_counted_from_its_first_frame(timing):
     footage = timing(1_000, rate=25.0, is_live=False)
     assert footage.moment(1_000 + 2_000_000_000).timecode == "00:00:02:00"
     assert footage.moment(1_000).time is None
-    assert footage.counted_from is Origin.FIRST_FRAME
+    assert footage.counted_from is CountedFrom.FIRST_FRAME
 
 
 def test_footage_with_a_time_code_has_its_own(timing):
@@ -49,7 +49,7 @@ def test_footage_with_a_time_code_has_its_own(timing):
     own = timing(1_000, rate=DROPPING, timecode=code, is_live=False)
     assert own.moment(1_000).words == "00:59:59;28"
     assert own.moment(1_000 + round(2 * 1001 / 30_000 * 1e9)).words == "01:00:00;00"
-    assert own.counted_from is Origin.FILE
+    assert own.counted_from is CountedFrom.FILE
 
 
 def test_a_live_feed_has_the_time_of_day(timing):

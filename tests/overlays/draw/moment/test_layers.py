@@ -6,7 +6,7 @@ from overlays.draw.moment.layers import (
     ChromaShown,
     EvennessMap,
     Ghost,
-    Pins,
+    PinFlags,
     PinShown,
     Said,
     Strip,
@@ -15,7 +15,7 @@ from overlays.measure.counting.census import Census
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.signal import Signal
 
-KINDS = (Pins, Ghost, Strip, ChromaShown, ChartShown, EvennessMap)
+KINDS = (PinFlags, Ghost, Strip, ChromaShown, ChartShown, EvennessMap)
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -25,12 +25,12 @@ def test_nothing_is_shown_where_nothing_is_given(kind):
 
 
 def test_each_layer_is_found_by_its_kind_and_no_other():
-    pins = Pins((PinShown(SpotPlace(9, 9, 4), "1"),))
+    pins = PinFlags((PinShown(SpotPlace(9, 9, 4), "1"),))
     chart = ChartShown(None, None, None)
     said = Said(layers=(pins, chart))
     found = {kind: said.layer(kind) for kind in KINDS}
-    assert {kind for kind in KINDS if found[kind] is not None} == {Pins, ChartShown}
-    assert found[Pins] is pins
+    assert {kind for kind in KINDS if found[kind] is not None} == {PinFlags, ChartShown}
+    assert found[PinFlags] is pins
     assert found[ChartShown] is chart
 
 
