@@ -21,7 +21,7 @@ def painted(moment, screen=(800, 480), painter=None):
         surface = pygame.Surface(screen, 0, 32)
         painter = Painter(surface)
     made = painter.paint(moment)
-    return pygame.surfarray.array2d(painter._surface).T & 0xFFFFFF, made
+    return pygame.surfarray.pixels2d(painter._surface).T & 0xFFFFFF, made
 
 
 def colours(pixels):
