@@ -23,6 +23,16 @@ settings.load_profile("landing" if os.environ.get("CI") else "desk")
 SHARED = SCENES
 
 
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """Begin what goes on beside the other tests: what a module's `begin` begins for its tests."""
+    if session.config.option.collectonly:
+        return
+    for item in session.items:
+        begin = getattr(getattr(item, "module", None), "begin", None)
+        if begin is not None:
+            begin(item)
+
+
 @pytest.fixture(scope="session")
 def scenes() -> Path:
     """The folder of real pictures with known truth."""

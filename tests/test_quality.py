@@ -1,7 +1,13 @@
-"""Lint, format and types are part of the tests: one command says whether the tree is in order."""
+"""Lint, format and types are part of the tests: one command says whether the tree is in order.
 
+They are begun as soon as the run knows that they are wanted (see `conftest.py`) and go on beside
+the other tests, on another core: types alone take as long as a thousand of those.
+"""
+
+import atexit
 import subprocess
 import sys
+from functools import cache
 
 import pytest
 
@@ -15,14 +21,26 @@ CHECKS = {
 }
 
 
-@pytest.mark.parametrize("check", CHECKS)
-def test_the_tree_is_in_order(check):
-    done = subprocess.run(
+@cache
+def begun(check):
+    """A check under way."""
+    process = subprocess.Popen(
         [sys.executable, "-m", *CHECKS[check]],
         cwd=ROOT,
-        capture_output=True,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
         text=True,
-        check=False,
-        timeout=200,
     )
-    assert done.returncode == 0, f"{done.stdout[-4000:]}{done.stderr[-1000:]}"
+    atexit.register(process.kill)  # where the run ends before it is asked for
+    return process
+
+
+def begin(item):
+    """Begin the check that a test will ask for."""
+    begun(item.callspec.params["check"])
+
+
+@pytest.mark.parametrize("check", CHECKS)
+def test_the_tree_is_in_order(check):
+    said, _ = begun(check).communicate(timeout=200)
+    assert begun(check).returncode == 0, said[-4000:]

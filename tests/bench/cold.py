@@ -1,6 +1,6 @@
 """Cold start: from the start of the process to the first painted measured frame.
 
-    python tests/bench/cold.py [--json] [--rounds N]
+    python tests/bench/cold.py [--json] [--rounds N] [--feed FEED]
 
 Kernels are warm in numba's cache after the first, uncounted round. Beside it, in turn, what merely
 importing numpy, numba and pygame costs a process of its own.
@@ -19,16 +19,16 @@ IMPORTS = "import numpy, numba, pygame"
 MIDGREY = "from firmware.__main__ import main; main()"
 
 
-def first_frame_s(folder: Path) -> float:
+def first_frame_s(folder: Path, feed: str) -> float:
     """Seconds of one run, as the run itself counts them from the start of its process."""
     stats = folder / "stats.json"
-    command = [sys.executable, "-c", MIDGREY, "run", "bench", "--frames", "1"]
+    command = [sys.executable, "-c", MIDGREY, "run", feed, "--frames", "1"]
     command += ["--size", "1280x720", "--stats", str(stats), "--screenshot", str(folder / "s.png")]
     subprocess.run(command, check=True, capture_output=True, timeout=120)
     return float(json.loads(stats.read_text())["first_frame_s"])
 
 
-def measure(rounds: int) -> dict[str, Timing]:
+def measure(rounds: int, feed: str) -> dict[str, Timing]:
     """Bare imports, and the first frame, in turn; milliseconds."""
     seen: list[float] = []
     with tempfile.TemporaryDirectory() as folder:
@@ -37,7 +37,7 @@ def measure(rounds: int) -> dict[str, Timing]:
             subprocess.run([sys.executable, "-c", IMPORTS], check=True, capture_output=True)
 
         def first(_: int) -> None:
-            seen.append(first_frame_s(Path(folder)) * 1000.0)
+            seen.append(first_frame_s(Path(folder), feed) * 1000.0)
 
         times = side_by_side({"imports": bare, "whole run": first}, rounds, warm=1)
     counted = sorted(seen[1:])
@@ -50,8 +50,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--json", action="store_true")
     parser.add_argument("--rounds", type=int, default=5)
+    parser.add_argument("--feed", default="bench")
     asked = parser.parse_args()
-    times = measure(asked.rounds)
+    times = measure(asked.rounds, asked.feed)
     allowed = 1.2 * times["imports"].median_ms + 1000.0
     if asked.json:
         result = {f"{name}_ms": round(t.median_ms, 1) for name, t in times.items()}

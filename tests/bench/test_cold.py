@@ -16,7 +16,7 @@ def run(script, *options):
 
 
 def test_cold_start_is_counted_from_the_start_of_the_process():
-    made = run("cold.py", "--rounds", "1")
+    made = run("cold.py", "--rounds", "1", "--feed", "bench:size=640x360")
     assert made["first_frame_ms"] > made["imports_ms"] / 2.0 > 0.0
 
 

@@ -6,6 +6,7 @@ the ratio is a small one (3:2, 2:1, 15:7), else the nearest in steps of one part
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import gcd
 
 import numpy as np
@@ -39,8 +40,9 @@ def exact_total(source: int, drawn: int) -> int | None:
     return source // gcd(source, drawn) if source >= drawn else None
 
 
+@lru_cache(maxsize=16)
 def taps(source: int, drawn: int, total: int) -> Taps:
-    """Weights of the sum `total` that carry `source` samples to `drawn` pixels."""
+    """Weights of the sum `total` that carry `source` samples to `drawn` pixels; kept, so shared."""
     shares = _reducing if source >= drawn else _enlarging
     pairs = []
     for index in range(drawn):

@@ -25,6 +25,9 @@ def midgrey(tmp_path):
     return partial(running.midgrey, cwd=tmp_path)
 
 
+SMALL = "bench:size=640x360"
+
+
 def picture(columns, rows, pixel_format="yuv420p", level=120):
     frame = av.VideoFrame(columns, rows, pixel_format)
     for plane in frame.planes:
@@ -253,12 +256,12 @@ def test_the_table_fits_80_columns_without_colour(midgrey):
 
 
 def test_a_terminal_of_few_letters_is_survived(process):
-    done = process("read", "bench", environ={"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
+    done = process("read", SMALL, environ={"PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"})
     assert done.returncode == 0, done.stderr
 
 
 def test_a_reader_that_goes_away_is_no_fault(tmp_path):
-    shell = f"{shlex.join(running.START)} read bench --json | true"
+    shell = f"{shlex.join(running.START)} read {SMALL} --json | true"
     done = running.process(cwd=tmp_path, start=["/bin/sh", "-c", shell])
     assert done.stderr == ""
 
@@ -279,7 +282,7 @@ def test_help_is_fast_to_come_and_reading_loads_no_screen():
         "import sys\nfrom firmware.__main__ import main\n"
         "from firmware.commands.build import application\napplication()\n"
         "assert not {'numpy', 'numba', 'pydantic', 'rich', 'av', 'pygame'} & set(sys.modules)\n"
-        "sys.argv = ['midgrey', 'read', 'bench', '--json']\n"
+        f"sys.argv = ['midgrey', 'read', '{SMALL}', '--json']\n"
         "try:\n    main()\nexcept SystemExit as end:\n    assert not end.code\n"
         "assert 'numba' in sys.modules\n"
         "assert not {'pygame', 'rich.table'} & set(sys.modules)\n"

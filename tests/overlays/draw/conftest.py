@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable
+from functools import cache
 
 import numpy as np
 import pytest
@@ -42,7 +43,16 @@ def slope(rows: int = 108, columns: int = 192, bits: int = 10) -> Frame:
 def make_measured(
     frame: Frame | None = None, curve: str = "BT.709", place: SpotPlace | None = None
 ) -> Measured:
-    frame = slope() if frame is None else frame
+    """A frame measured; without one the slope, which is measured once for all who ask."""
+    return _of_slope(curve, place) if frame is None else _measured(frame, curve, place)
+
+
+@cache
+def _of_slope(curve: str, place: SpotPlace | None) -> Measured:
+    return _measured(slope(), curve, place)
+
+
+def _measured(frame: Frame, curve: str, place: SpotPlace | None) -> Measured:
     yard = yardstick(frame.signal, published_curve(curve))
     census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
     place = SpotPlace(frame.columns // 2, frame.rows // 2, 8) if place is None else place

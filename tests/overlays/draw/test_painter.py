@@ -23,7 +23,14 @@ def painted(moment, screen=(800, 480), painter=None):
         surface = pygame.Surface(screen, 0, 32)
         painter = Painter(surface)
     made = painter.paint(moment)
-    return pygame.surfarray.array2d(painter._surface).T & 0xFFFFFF, made
+    return pygame.surfarray.pixels2d(painter._surface).T & 0xFFFFFF, made
+
+
+def colours(pixels):
+    """How many different ones there are."""
+    there = np.zeros(1 << 24, bool)
+    there[pixels] = True
+    return np.count_nonzero(there)
 
 
 def inside(pixels, area):
@@ -36,9 +43,9 @@ def inside(pixels, area):
 def test_every_view_is_painted_at_every_size_with_every_face(shown, screen, view, face):
     pixels, made = painted(shown(view=view, face=face, face_words="words"), screen)
     assert pixels.shape == (screen[1], screen[0])
-    assert len(np.unique(pixels)) > 20
+    assert colours(pixels) > 20
     if made.picture is not None and face is Face.LIVE:
-        assert len(np.unique(inside(pixels, made.picture))) > 100
+        assert colours(inside(pixels, made.picture)) > 100
 
 
 @pytest.mark.parametrize(
@@ -181,7 +188,7 @@ def test_nothing_is_left_behind_by_what_was_shown_before(shown, view):
 def test_before_the_first_frame_there_is_a_face_and_no_number(shown):
     moment = replace(shown(), measured=None, face=Face.STARTING, face_words="opening")
     pixels, _ = painted(moment)
-    assert len(np.unique(pixels)) > 10
+    assert colours(pixels) > 10
 
 
 def test_refuses_a_surface_it_cannot_write_to():
