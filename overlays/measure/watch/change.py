@@ -66,6 +66,11 @@ class Event:
     over_gap: bool = False
 
 
+def distance(values: FloatArray, level: FloatArray, allowed: FloatArray) -> float:
+    """Greatest distance of values from a level in tolerances; all (3,), in stops."""
+    return float(np.max(np.abs(values - level) / allowed))
+
+
 def three(values: FloatArray) -> Three:
     """An array of three as a tuple."""
     return float(values[0]), float(values[1]), float(values[2])
