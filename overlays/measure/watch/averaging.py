@@ -33,6 +33,8 @@ class Averaging:
     def __init__(self, allowed: FloatArray) -> None:
         self._allowed = allowed
         self._worst = 0.0
+        self.averaged = 1
+        """Readings to average where a change is looked for; 15 % more for the level before."""
 
     def measure(self, values: FloatArray) -> None:
         """Learn the noise of (n, 3) readings from differences of neighbours: a drift is none."""
@@ -42,11 +44,8 @@ class Averaging:
         mean = steps.mean(axis=0) * math.sqrt(math.pi) / 2.0
         sigma = np.where(spread > 0.0, np.maximum(spread, np.minimum(mean, 2.0 * spread)), mean)
         self._worst = float(np.max(sigma / self._allowed))
-
-    @property
-    def averaged(self) -> int:
-        """Readings to average where a change is looked for; 15 % more for the level before."""
-        return min(max(1, math.ceil((1.15 * SIGMAS * self._worst) ** 2)), MOST_READINGS)
+        wanted = math.ceil((1.15 * SIGMAS * self._worst) ** 2)
+        self.averaged = min(max(1, wanted), MOST_READINGS)
 
     @property
     def is_too_great(self) -> bool:

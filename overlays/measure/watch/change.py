@@ -68,7 +68,7 @@ class Event:
 
 def distance(values: FloatArray, level: FloatArray, allowed: FloatArray) -> float:
     """Greatest distance of values from a level in tolerances; all (3,), in stops."""
-    return float(np.max(np.abs(values - level) / allowed))
+    return float((np.abs(values - level) / allowed).max())
 
 
 def three(values: FloatArray) -> Three:

@@ -154,11 +154,14 @@ class Follower:
 
     def _whole(self, values: Reading) -> FloatArray:
         """(3,) float64 of a reading, with what it does not say filled in."""
-        given = np.array([np.nan if value is None else value for value in values])
-        if math.isnan(given[0]):
-            given[0] = NO_LIGHT_STOPS
-        given[1:] = np.where(np.isnan(given[1:]), self._quiet.level[1:], given[1:])
-        return given
+        level, red, blue = (math.nan if value is None else value for value in values)
+        if math.isnan(level):
+            level = NO_LIGHT_STOPS
+        if math.isnan(red):
+            red = self._quiet.level[1]
+        if math.isnan(blue):
+            blue = self._quiet.level[2]
+        return np.array((level, red, blue))
 
     def _learn(self, phase: Learning, time_ns: int) -> _Next:
         self._quiet.add(self._readings.newest)
@@ -190,10 +193,11 @@ class Follower:
             return Changing(self._readings.time_of(averaged + 1)), []
         if beyond == 0:
             self._quiet.add(self._readings.newest)
+        phase = phase if beyond == phase.beyond else Steady(beyond)
         if self._readings.total % _RENEW_EVERY:
-            return Steady(beyond), []
+            return phase, []
         self._renew(time_ns)
-        return Steady(beyond), self._slow_look(time_ns)
+        return phase, self._slow_look(time_ns)
 
     def _renew(self, time_ns: int) -> None:
         """Take the quiet level, and once in a while noise and rate, from the newest readings."""

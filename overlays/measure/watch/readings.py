@@ -68,8 +68,8 @@ class Readings:
         if count == 1:
             return self._values[-1]
         # Summed from the newest backwards: the order decides the last bit.
-        newest = list(islice(reversed(self._values), count))
-        return np.asarray(np.mean(newest, axis=0))
+        newest = np.array(list(islice(reversed(self._values), count)))
+        return np.asarray(newest.sum(axis=0) / len(newest))
 
     def time_of(self, back: int) -> int:
         """Time in ns of the reading so many from the newest (1), or of the oldest kept."""

@@ -18,7 +18,7 @@ def take(level, sigma=0.01, rate=25.0, seed=0, **how):
     if bits:
         values = np.round(values * bits) / bits
     follower, events = Follower(Tolerance(ALLOWED, ALLOWED)), []
-    for number, each in enumerate(values):
+    for number, each in enumerate(values.tolist()):
         time_ns = round(number * 1e9 / rate)
         if gap is None or not gap[0] <= time_ns / 1e9 < gap[1]:
             events += follower.add(time_ns, tuple(each))
@@ -181,3 +181,35 @@ def test_at_other_rates(rate):
     events, follower = take(step(t, 20.0, 0.3), rate=rate)
     assert [event.change for event in events] == [Change.STEP]
     assert follower.surest_s <= 1.0
+
+
+def surest(sigma, rate=25.0):
+    """What a follower that knows only this noise and rate is sure to see, seconds."""
+    return take(np.zeros(round(rate * 30.0)), sigma, rate=rate)[1].surest_s
+
+
+@pytest.mark.parametrize(("before", "after"), [(0.004, 0.03), (0.03, 0.004)])
+def test_noise_that_changes_during_a_watch_is_learnt_anew_within_ten_seconds(before, after):
+    """A camera's gain is turned up or down: what averaging the noise asks for is another one."""
+    rng = np.random.default_rng(7)
+    follower, events = Follower(Tolerance(ALLOWED, ALLOWED)), []
+    for number in range(25 * 60):
+        if number == 25 * 30:
+            assert follower.surest_s == pytest.approx(surest(before), rel=0.35)
+        if number == 25 * 40:
+            assert follower.surest_s == pytest.approx(surest(after), rel=0.35)
+        values = rng.normal(0.0, before if number < 25 * 30 else after, 3)
+        events += follower.add(round(number * 4e7), tuple(values * (1.0, 0.7, 0.7)))
+    assert events == []
+    assert follower.surest_s == pytest.approx(surest(after), rel=0.35)
+
+
+def test_a_rate_that_changes_during_a_watch_is_learnt_anew():
+    """A feed slows down: the same number of readings to average takes longer."""
+    rng = np.random.default_rng(8)
+    follower, time_ns = Follower(Tolerance(ALLOWED, ALLOWED)), 0
+    for number in range(2000):
+        follower.add(time_ns, tuple(rng.normal(0.0, 0.03, 3) * (1.0, 0.7, 0.7)))
+        time_ns += 20_000_000 if number < 1000 else 100_000_000
+    assert follower.surest_s == pytest.approx(surest(0.03, rate=10.0), rel=0.35)
+    assert follower.surest_s > 3.0 * surest(0.03, rate=50.0)
