@@ -1,4 +1,4 @@
-"""Lint, format and types are part of the tests: one command says whether the tree is in order."""
+"""Lint, format, types and spelling are part of the tests: one command says if all is in order."""
 
 import subprocess
 import sys
@@ -12,6 +12,8 @@ CHECKS = {
     "lint": ["ruff", "check", *PLACES],
     "format": ["ruff", "format", "--check", *PLACES],
     "types": ["mypy"],
+    "types of the tests": ["mypy", "--config-file", "tests/mypy.ini", "tests"],
+    "spelling": ["codespell_lib", *PLACES, "hardware", "systemd", "README.md", "DEVELOPERS.md"],
 }
 
 

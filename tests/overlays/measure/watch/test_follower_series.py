@@ -58,7 +58,7 @@ def test_the_phases_follow_one_another_as_drawn(seed):
         follower.add(time_ns, values)
         phases.append(follower._phase)
         marks.add(follower.mark)
-    ways = {
+    ways: dict[type, set[type]] = {
         Learning: {Learning, Steady},
         Steady: {Steady, Changing},
         Changing: {Changing, Steady},
