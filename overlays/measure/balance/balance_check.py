@@ -21,7 +21,22 @@ _SMALLEST_CELL = 4
 
 
 def refusal_of(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
-    """Why a spot cannot be balanced by, in one sentence; None where it can."""
+    """Why a spot cannot be balanced by, in one sentence; None where it can.
+
+    Parameters
+    ----------
+    frame:
+        The picture, from which parts of the spot are read again.
+    yard:
+        What it is measured with.
+    spot:
+        The reading of the whole card.
+
+    Returns
+    -------
+    str | None
+        Clipped, too dark or unevenly lit, in this order, and what to do.
+    """
     return _clipped(spot) or _dark(spot) or _uneven(frame, yard, spot)
 
 

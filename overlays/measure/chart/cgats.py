@@ -36,7 +36,23 @@ class CgatsTable:
     lines: tuple[int, ...]
 
     def column(self, name: str) -> tuple[str, ...]:
-        """The words of a column; KeyError where there is none of the name."""
+        """The words of a column.
+
+        Parameters
+        ----------
+        name:
+            Of the column, in capitals.
+
+        Returns
+        -------
+        tuple[str, ...]
+            One word for each row.
+
+        Raises
+        ------
+        KeyError
+            There is no column of the name.
+        """
         if name not in self.fields:
             raise KeyError(name)
         at = self.fields.index(name)
@@ -120,10 +136,33 @@ def _take_line(state: _Reading, words: list[str], number: int) -> None:
 def parse_cgats(text: str) -> CgatsTable:
     """Read the first table of a CGATS.17 or ISO 28178 text.
 
+    Parameters
+    ----------
+    text:
+        All of the file, with any line ends; a byte order mark is passed over.
+
+    Returns
+    -------
+    CgatsTable
+        At most `MOST_ROWS` rows.
+
     Raises
     ------
     ChartFileError
         The text is no such table; one sentence with the line.
+
+    Examples
+    --------
+    >>> table = parse_cgats('''CGATS.17
+    ... BEGIN_DATA_FORMAT
+    ... SAMPLE_ID XYZ_Y
+    ... END_DATA_FORMAT
+    ... BEGIN_DATA
+    ... A1 90.0
+    ... A2 18.4
+    ... END_DATA''')
+    >>> table.column("XYZ_Y")
+    ('90.0', '18.4')
     """
     state = _Reading()
     number = 0

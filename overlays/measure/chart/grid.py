@@ -111,6 +111,16 @@ def find_grids(blobs: list[Blob]) -> list[Grid]:
 
     The largest blobs are tried first and only so many, so that a picture full of small squares
     costs no more than another.
+
+    Parameters
+    ----------
+    blobs:
+        From `flat_blobs`.
+
+    Returns
+    -------
+    list[Grid]
+        Of `FEWEST` to `MOST_CELLS` patches each.
     """
     if len(blobs) < FEWEST:
         return []

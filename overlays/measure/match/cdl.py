@@ -50,7 +50,25 @@ class Cdl:
 
 
 def apply_cdl(cdl: Cdl, rgb: FloatArray) -> FloatArray:
-    """The picture after a CDL; `rgb` is (..., 3) float64, nominally 0..1."""
+    """The picture after a CDL; `rgb` is (..., 3) float64, nominally 0..1.
+
+    Parameters
+    ----------
+    cdl:
+        Ten numbers; slope and power must be above 0.
+    rgb:
+        Left as it is.
+
+    Returns
+    -------
+    ndarray
+        (..., 3) float64, 0..1.
+
+    Examples
+    --------
+    >>> apply_cdl(Cdl(slope=(2.0, 1.0, 1.0)), np.array([0.25, 0.5, 0.5])).round(6).tolist()
+    [0.5, 0.5, 0.5]
+    """
     graded = np.clip(rgb * np.array(cdl.slope) + np.array(cdl.offset), 0.0, 1.0)
     graded **= np.array(cdl.power)
     luma = (graded @ LUMA)[..., None]
@@ -66,6 +84,11 @@ def fit_cdl(source: FloatArray, wanted: FloatArray, weights: FloatArray) -> Cdl:
         (pins, 3) signal, 0..1.
     weights:
         (pins, 3), what a unit of signal is worth at each.
+
+    Returns
+    -------
+    Cdl
+        Changes nothing where the pins lie on fewer than two levels.
 
     Notes
     -----
@@ -222,7 +245,24 @@ _HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 
 
 def cc_text(cdl: Cdl, name: str, description: str, signal: str) -> str:
-    """A whole .cc file: one ColorCorrection."""
+    """A whole .cc file: one ColorCorrection.
+
+    Parameters
+    ----------
+    cdl:
+        What it holds.
+    name:
+        Its id.
+    description:
+        What it is for.
+    signal:
+        In which signal its numbers are meant.
+
+    Returns
+    -------
+    str
+        XML, with its declaration.
+    """
     body = correction_xml(cdl, name, description, signal)
     return (
         _HEAD + body.replace("<ColorCorrection ", f'<ColorCorrection xmlns="{NAMESPACE}" ') + "\n"
@@ -230,7 +270,24 @@ def cc_text(cdl: Cdl, name: str, description: str, signal: str) -> str:
 
 
 def cdl_text(cdl: Cdl, name: str, description: str, signal: str) -> str:
-    """A whole .cdl file: a ColorDecisionList with one decision."""
+    """A whole .cdl file: a ColorDecisionList with one decision.
+
+    Parameters
+    ----------
+    cdl:
+        What it holds.
+    name:
+        Its id.
+    description:
+        What it is for.
+    signal:
+        In which signal its numbers are meant.
+
+    Returns
+    -------
+    str
+        XML, with its declaration.
+    """
     body = correction_xml(cdl, name, description, signal, indent="    ")
     return (
         f'{_HEAD}<ColorDecisionList xmlns="{NAMESPACE}">\n  <ColorDecision>\n{body}\n'

@@ -37,7 +37,13 @@ class QuietLevel:
         return self._level
 
     def add(self, values: FloatArray) -> None:
-        """Count a reading, (3,) in stops, as a quiet one; the level stays until it is renewed."""
+        """Count a reading, (3,) in stops, as a quiet one; the level stays until it is renewed.
+
+        Parameters
+        ----------
+        values:
+            float64; kept, not copied.
+        """
         self._readings.append(values)
 
     def forget_readings(self) -> None:
@@ -49,15 +55,44 @@ class QuietLevel:
         return np.array(self._readings)
 
     def newest(self, count: int) -> FloatArray:
-        """(n, 3) newest quiet readings, at most `count`, the newest first."""
+        """(n, 3) newest quiet readings, at most `count`, the newest first.
+
+        Parameters
+        ----------
+        count:
+            At least 1.
+
+        Returns
+        -------
+        ndarray
+            float64.
+        """
         return np.array(list(islice(reversed(self._readings), count)))
 
     def renew(self, time_ns: int, values: FloatArray) -> None:
-        """Take the median of (n, 3) quiet readings as the level of this time."""
+        """Take the median of (n, 3) quiet readings as the level of this time.
+
+        Parameters
+        ----------
+        time_ns:
+            Now; times only go forward.
+        values:
+            float64, n at least 1.
+        """
         self._remember(time_ns, np.median(values, axis=0))
 
     def begin(self, time_ns: int, level: FloatArray, readings: Iterable[FloatArray]) -> None:
-        """Go over to another level, (3,), with the readings that showed it, the oldest first."""
+        """Go over to another level, (3,), with the readings that showed it, the oldest first.
+
+        Parameters
+        ----------
+        time_ns:
+            Now; times only go forward.
+        level:
+            float64, in stops.
+        readings:
+            float64, (3,) each; kept, not copied.
+        """
         self._readings.clear()
         self._readings.extend(readings)
         self._remember(time_ns, level)
@@ -67,11 +102,35 @@ class QuietLevel:
         self._past.append((time_ns, level))
 
     def distance(self, values: FloatArray) -> float:
-        """Greatest distance of (3,) values from the level, in tolerances."""
+        """Greatest distance of (3,) values from the level, in tolerances.
+
+        Parameters
+        ----------
+        values:
+            float64, in stops.
+
+        Returns
+        -------
+        float
+            1 is at the tolerance.
+        """
         return distance(values, self._level, self._allowed)
 
     def moved_within(self, time_ns: int, seconds: float) -> float:
-        """By how many tolerances the level moved in so many seconds before a time."""
+        """By how many tolerances the level moved in so many seconds before a time.
+
+        Parameters
+        ----------
+        time_ns:
+            Now.
+        seconds:
+            Above 0.
+
+        Returns
+        -------
+        float
+            0 where no level of that time is remembered.
+        """
         span_ns = seconds * 1e9
         past = next((level for at, level in self._past if time_ns - at <= span_ns), self._level)
         return self.distance(past)

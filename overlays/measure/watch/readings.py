@@ -60,11 +60,33 @@ class Readings:
         self._values.clear()
 
     def last(self, count: int) -> list[FloatArray]:
-        """The newest readings, at most `count`, the oldest of them first."""
+        """The newest readings, at most `count`, the oldest of them first.
+
+        Parameters
+        ----------
+        count:
+            0 or more.
+
+        Returns
+        -------
+        list[ndarray]
+            (3,) float64 each, in stops.
+        """
         return list(reversed(list(islice(reversed(self._values), count))))
 
     def mean(self, count: int) -> FloatArray:
-        """(3,) mean of the newest readings, at most `count`, at least 1."""
+        """(3,) mean of the newest readings, at most `count`, at least 1.
+
+        Parameters
+        ----------
+        count:
+            Of readings; there must be one.
+
+        Returns
+        -------
+        ndarray
+            float64, in stops.
+        """
         if count == 1:
             return self._values[-1]
         # Summed from the newest backwards: the order decides the last bit.
@@ -72,7 +94,18 @@ class Readings:
         return np.asarray(newest.sum(axis=0) / len(newest))
 
     def time_of(self, back: int) -> int:
-        """Time in ns of the reading so many from the newest (1), or of the oldest kept."""
+        """Time in ns of the reading so many from the newest (1), or of the oldest kept.
+
+        Parameters
+        ----------
+        back:
+            1 or more; there must be a reading.
+
+        Returns
+        -------
+        int
+            Of one of the readings kept.
+        """
         return self._times[-min(back, len(self._times))]
 
     def since(self, start_ns: int, count: int) -> tuple[FloatArray, FloatArray]:

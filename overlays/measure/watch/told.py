@@ -72,12 +72,44 @@ class Told:
     def stepped(
         self, before: FloatArray, level: FloatArray, start_ns: int, end_ns: int
     ) -> tuple["Told", Event]:
-        """Tell of a step from one level to another, both (3,) in stops; it ends a drift."""
+        """Tell of a step from one level to another, both (3,) in stops; it ends a drift.
+
+        Parameters
+        ----------
+        before:
+            float64, the quiet level before the step.
+        level:
+            float64, the level after it.
+        start_ns:
+            When half of it was done.
+        end_ns:
+            When it was judged.
+
+        Returns
+        -------
+        tuple
+            What is told from now on, and the event.
+        """
         event = self._event(Change.STEP, start_ns, end_ns, before, level)
         return replace(self, level=level, drift=None), event
 
     def came_back(self, level: FloatArray, start_ns: int, end_ns: int) -> tuple["Told", Event]:
-        """Tell of another level, (3,) in stops, after a gap in the feed."""
+        """Tell of another level, (3,) in stops, after a gap in the feed.
+
+        Parameters
+        ----------
+        level:
+            float64, what was learnt after the gap.
+        start_ns:
+            The last frame before the gap.
+        end_ns:
+            When the level was learnt.
+
+        Returns
+        -------
+        tuple
+            What is told from now on, and the event.
+        """
         event = self._event(Change.STEP, start_ns, end_ns, self.level, level, over_gap=True)
         return replace(self, level=level), event
 
@@ -110,7 +142,24 @@ class Told:
         return replace(self, level=level, drift=drift), event
 
     def passed(self, level: FloatArray, peak: FloatArray, start_ns: int, end_ns: int) -> Event:
-        """Tell of something that passed: off a quiet level by a peak, both (3,) in stops."""
+        """Tell of something that passed: off a quiet level by a peak, both (3,) in stops.
+
+        Parameters
+        ----------
+        level:
+            float64, the quiet level.
+        peak:
+            float64, the most it was away by.
+        start_ns:
+            When it left the level.
+        end_ns:
+            When it was back; an earlier time than it left counts as that.
+
+        Returns
+        -------
+        Event
+            Nothing else is told differently from now on.
+        """
         off = three(level - self.mark)
         return Event(Change.PASSING, start_ns, max(end_ns, start_ns), three(peak), off)
 
@@ -128,7 +177,20 @@ class Told:
         return replace(self, level=np.where(onward, level, self.level))
 
     def going_on(self, level: FloatArray, time_ns: int) -> "Told":
-        """As `following`, for a drift that was seen to go on at this time."""
+        """As `following`, for a drift that was seen to go on at this time.
+
+        Parameters
+        ----------
+        level:
+            float64, the quiet level now, in stops.
+        time_ns:
+            Now.
+
+        Returns
+        -------
+        Told
+            The same where there is no drift.
+        """
         if self.drift is None:
             return self
         seen = replace(self, drift=replace(self.drift, told_ns=time_ns))
