@@ -194,7 +194,7 @@ def value_to_percent(value: Number, carriage: Carriage, signal_range: Range) -> 
 
 @dataclass(frozen=True, slots=True)
 class Decoding:
-    """Stored planes to nominal R'G'B': ``matrix @ (planes - zero) * gain`` for each pixel.
+    """Stored planes to nominal R'G'B': ``matrix @ (planes - zero)`` for each pixel.
 
     `matrix` is (3, 3) with the scale of the codes already in it, so that a kernel needs one
     multiply-add per term; `zero` is (3,). For R'G'B' frames the matrix is diagonal.

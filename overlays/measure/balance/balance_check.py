@@ -16,7 +16,7 @@ MOST_BELOW_FLOOR = 0.02
 LARGEST_UNEVEN_STOPS = 0.3
 """Spread of luminance over the card above which shadow, glare or an edge lies on it."""
 LARGEST_MIXED_STOPS = 0.1
-"""Spread of R/G or B/G over the card above which it stands in two lights."""
+"""Spread of R/G or B/G over the card above which two different lights fall on it."""
 _SMALLEST_CELL = 4
 
 

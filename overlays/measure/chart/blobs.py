@@ -24,7 +24,7 @@ LEAST_SQUARE = 0.86
 for a disc, less for whatever is ragged."""
 LARGEST_ASPECT = 2.0
 MOST_BLOBS = 300
-"""Of each flatness, the largest first: a wall of small tiles must cost no more than a room."""
+"""Of each flatness, the largest first: it bounds the time that many small squares take."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ def _brought_down(plane: Plane, across: int, down: int, rows: int, columns: int)
 
 
 def small_picture(frame: Frame, yard: Yardstick) -> SmallPicture:
-    """The picture by block means, at about 480 columns; no means at all below 960.
+    """The picture by block means, at about 480 columns; at full size below 960.
 
     Parameters
     ----------

@@ -61,7 +61,7 @@ class CgatsTable:
 
 @dataclass(slots=True)
 class _Reading:
-    """Where the reader stands."""
+    """State of the reader between two lines."""
 
     keywords: dict[str, str] = field(default_factory=dict)
     fields: list[str] = field(default_factory=list)
@@ -214,7 +214,7 @@ def _table(state: _Reading) -> CgatsTable:
 
 
 def _uneven_line(words: list[tuple[str, int]], width: int) -> int:
-    """The first line whose words are not as many as there are columns."""
+    """The first line whose number of words differs from the number of columns."""
     counts: dict[int, int] = {}
     for _, line in words:
         counts[line] = counts.get(line, 0) + 1

@@ -63,7 +63,7 @@ class ChartReading:
 
     @property
     def worst(self) -> PatchReading:
-        """The patch furthest from where it should be; a clipped one is none."""
+        """The patch furthest from where it should be; clipped ones are left out."""
         return max(self.patches, key=lambda patch: patch.de00 or 0.0)
 
 
@@ -173,7 +173,7 @@ def _evenness(
     reference: ChartReference,
     to_d65: FloatArray,
 ) -> Evenness:
-    """Of the light on the patches that are `kept`: clipped ones say nothing."""
+    """Evenness of the light on the patches that are `kept`, which are those not clipped."""
     luminance = scaled @ to_d65[1]
     offsets = np.where(kept, log_ratio(luminance, reference.xyz[:, 1]), np.nan)
     light = evenness(offsets, reference.rows, reference.columns)

@@ -21,7 +21,8 @@ class Corners:
     """Four points in pixels of the picture, (column, row), in order round the chart.
 
     The first is the outer corner of the chart's first patch, then along its first row, and so
-    round; whoever reads them need not keep to it, see `overlays.measure.chart.turn`.
+    on round it. Corners that a person gave may start elsewhere: `overlays.measure.chart.turn` finds
+    out.
     """
 
     points: tuple[

@@ -10,7 +10,7 @@ from overlays.signal.gamuts import D65, Chromaticity, FloatArray, Gamut
 ILLUMINANT_C: Chromaticity = (0.31006, 0.31616)
 """CIE 15, 2 degree observer."""
 NEUTRAL_CHROMA = 6.0
-"""C*ab below which a patch counts as neutral: it has no hue worth an angle."""
+"""C*ab below which a patch counts as neutral: its hue angle would be noise."""
 
 
 def gamut_to_d65(gamut: Gamut) -> FloatArray:

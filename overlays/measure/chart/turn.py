@@ -12,9 +12,9 @@ from overlays.measure.chart.reference import ChartReference
 from overlays.signal.gamuts import FloatArray
 
 LEAST_LIKENESS = 0.80
-"""Correlation of measured with reference colours below which it is some other thing."""
+"""Correlation of measured with reference colours below which it is not this chart."""
 _DARKEST = 0.004
-"""Light below this is drowned by flare and noise and says nothing of which patch it is."""
+"""Below this light flare and noise are too large to tell one patch from another."""
 
 
 _LIGHT_SHARE = 0.35

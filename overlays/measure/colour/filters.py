@@ -33,7 +33,7 @@ MAKERS_DIFFER = 0.10
 
 
 def nearest_filter(shift_mired: float) -> Filter | None:
-    """The sheet whose shift comes nearest to the one wanted; None where none is nearer still.
+    """The sheet whose shift comes nearest to the one wanted; None where no sheet is better.
 
     Parameters
     ----------

@@ -37,7 +37,7 @@ class Averaging:
         """Readings to average where a change is looked for; 15 % more for the level before."""
 
     def measure(self, values: FloatArray) -> None:
-        """Learn the noise of (n, 3) readings from differences of neighbours: a drift is none.
+        """Learn the noise of (n, 3) readings from neighbours' differences, which no drift affects.
 
         Parameters
         ----------
@@ -55,12 +55,12 @@ class Averaging:
 
     @property
     def is_too_great(self) -> bool:
-        """Whether no bearable averaging would do."""
+        """Whether averaging `MOST_READINGS` would still leave too much noise."""
         return self._needed > MOST_READINGS
 
     @property
     def _needed(self) -> int:
-        """Readings of a quiet level, compared with another one."""
+        """Readings to average for a quiet level that is compared with another one."""
         return math.ceil((2.0 * _MEDIAN_COST * SIGMAS * self._worst) ** 2)
 
     def window(self, rate: float) -> int:

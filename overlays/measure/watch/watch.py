@@ -64,7 +64,7 @@ class TakeEvent:
 
 
 def short_words(event: TakeEvent) -> str:
-    """An event in as few words as tell it from others.
+    """An event in a few words, for lists.
 
     Parameters
     ----------
@@ -178,13 +178,13 @@ class Watch:
 
     @property
     def mood(self) -> Mood:
-        """Of the pin that has most to say."""
+        """The most urgent of all pins' moods: noisy, changing, learning, steady."""
         order = (Mood.NOISY, Mood.CHANGING, Mood.LEARNING, Mood.STEADY)
         return min((each.mood for each in self._followers.values()), key=order.index)
 
     @property
     def worst_off_stops(self) -> tuple[int, Three] | None:
-        """The pin farthest from its mark in tolerances, and how far; None while all learn."""
+        """The pin farthest from its mark in tolerances, and how far; None while all are learning."""
         known = {n: off for n, f in self._followers.items() if (off := f.off_stops) is not None}
         if not known:
             return None
@@ -201,7 +201,7 @@ class Watch:
         time_ns: int,
         readings: Mapping[int, tuple[float | None, float | None, float | None]],
     ) -> list[TakeEvent]:
-        """Take the readings of one frame; what is over and whole is given back.
+        """Take the readings of one frame; give back the events that are complete.
 
         Parameters
         ----------
