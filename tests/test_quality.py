@@ -1,4 +1,4 @@
-"""Lint, format, types and spelling are part of the tests: one command says if all is in order."""
+"""Lint, format and types are part of the tests: one command says whether the tree is in order."""
 
 import subprocess
 import sys

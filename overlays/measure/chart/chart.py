@@ -173,7 +173,7 @@ def _evenness(
     reference: ChartReference,
     to_d65: FloatArray,
 ) -> Evenness:
-    """Evenness of the light on the patches that are `kept`, which are those not clipped."""
+    """Of the light on the patches that are `kept`: clipped ones say nothing."""
     luminance = scaled @ to_d65[1]
     offsets = np.where(kept, log_ratio(luminance, reference.xyz[:, 1]), np.nan)
     light = evenness(offsets, reference.rows, reference.columns)

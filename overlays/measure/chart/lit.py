@@ -43,7 +43,7 @@ def evenness(offsets_stops: FloatArray, rows: int, columns: int) -> Evenness:
 
     Returns
     -------
-    Evenness
+    ChartEvenness
         In stops, 0 or above.
 
     Notes

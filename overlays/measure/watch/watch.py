@@ -184,7 +184,7 @@ class Watch:
 
     @property
     def worst_off_stops(self) -> tuple[int, Three] | None:
-        """The pin farthest from its mark in tolerances, and how far; None while all are learning."""
+        """The pin farthest from its mark in tolerances, and how far; None if all still learn."""
         known = {n: off for n, f in self._followers.items() if (off := f.off_stops) is not None}
         if not known:
             return None
