@@ -26,10 +26,10 @@ from overlays.measure.watch.change import (
     rise,
     three,
 )
-from overlays.measure.watch.phases import Changing, Learning, Phase, Steady
+from overlays.measure.watch.phases import ChangingPhase, LearningPhase, Phase, SteadyPhase
 from overlays.measure.watch.quiet import QuietLevel
-from overlays.measure.watch.readings import Readings
-from overlays.measure.watch.told import SETTLED_S, Told
+from overlays.measure.watch.readings import PinReadings
+from overlays.measure.watch.told import SETTLED_S, ToldSoFar
 
 NO_LIGHT_STOPS = -15.0
 """Stands for a reading without light: below every floor, so that a covered spot counts as dark."""
@@ -79,12 +79,12 @@ class Follower:
 
     def __init__(self, tolerance: Tolerance) -> None:
         self._allowed = tolerance.stops
-        self._readings = Readings()
+        self._readings = PinReadings()
         self._quiet = QuietLevel(self._allowed)
         self._noise = Averaging(self._allowed)
         self._rate = 25.0
-        self._phase: Phase = Learning()
-        self._told: Told | None = None
+        self._phase: Phase = LearningPhase()
+        self._told: ToldSoFar | None = None
 
     @property
     def mark(self) -> Three | None:
@@ -109,11 +109,11 @@ class Follower:
         if self._noise.is_too_great:
             return Mood.NOISY
         match self._phase:
-            case Learning():
+            case LearningPhase():
                 return Mood.LEARNING
-            case Steady():
+            case SteadyPhase():
                 return Mood.STEADY
-            case Changing():
+            case ChangingPhase():
                 return Mood.CHANGING
 
     def add(self, time_ns: int, values: Reading) -> list[Event]:
@@ -135,11 +135,11 @@ class Follower:
         self._look_out_for_gap(time_ns)
         self._readings.add(time_ns, self._whole(values))
         match self._phase:
-            case Learning() as phase:
+            case LearningPhase() as phase:
                 self._phase, events = self._learn(phase, time_ns)
-            case Steady() as phase:
+            case SteadyPhase() as phase:
                 self._phase, events = self._stay(phase, time_ns)
-            case Changing() as phase:
+            case ChangingPhase() as phase:
                 self._phase, events = self._change(phase, time_ns)
         return events
 
@@ -147,8 +147,8 @@ class Follower:
         """Begin to learn anew where the feed was silent; a gap while learning changes nothing."""
         last_ns = self._readings.last_ns
         silent = last_ns is not None and time_ns - last_ns > GAP_S * 1e9
-        if silent and not isinstance(self._phase, Learning):
-            self._phase = Learning(gap_ns=last_ns)
+        if silent and not isinstance(self._phase, LearningPhase):
+            self._phase = LearningPhase(gap_ns=last_ns)
             self._readings.clear()
             self._quiet.forget_readings()
 
@@ -163,7 +163,7 @@ class Follower:
             blue = self._quiet.level[2]
         return np.array((level, red, blue))
 
-    def _learn(self, phase: Learning, time_ns: int) -> _Next:
+    def _learn(self, phase: LearningPhase, time_ns: int) -> _Next:
         self._quiet.add(self._readings.newest)
         span_s = self._readings.span_s
         if span_s < QUIET_S or len(self._quiet) < _LEAST_READINGS:
@@ -176,24 +176,24 @@ class Follower:
         self._quiet.renew(time_ns, values)
         level = self._quiet.level
         if self._told is None:
-            self._told = Told(mark=level, level=level)
-            return Steady(), []
+            self._told = ToldSoFar(mark=level, level=level)
+            return SteadyPhase(), []
         if self._quiet.distance(self._told.level) <= 1.0:
-            return Steady(), []
+            return SteadyPhase(), []
         began_ns = time_ns if phase.gap_ns is None else phase.gap_ns
         self._told, event = self._told.came_back(level, began_ns, time_ns)
-        return Steady(), [event]
+        return SteadyPhase(), [event]
 
-    def _stay(self, phase: Steady, time_ns: int) -> _Next:
+    def _stay(self, phase: SteadyPhase, time_ns: int) -> _Next:
         averaged = self._noise.averaged
         away = self._quiet.distance(self._readings.mean(averaged)) > 1.0
         beyond = phase.beyond + 1 if away else 0
         # A single bad reading is beyond for as many means as it is in: one more must be.
         if beyond > averaged:
-            return Changing(self._readings.time_of(averaged + 1)), []
+            return ChangingPhase(self._readings.time_of(averaged + 1)), []
         if beyond == 0:
             self._quiet.add(self._readings.newest)
-        phase = phase if beyond == phase.beyond else Steady(beyond)
+        phase = phase if beyond == phase.beyond else SteadyPhase(beyond)
         if self._readings.total % _RENEW_EVERY:
             return phase, []
         self._renew(time_ns)
@@ -221,17 +221,17 @@ class Follower:
         began_ns = self._quiet.last_near(time_ns, told.level, 0.25)
         return [self._drift(began_ns, time_ns)]
 
-    def _change(self, phase: Changing, time_ns: int) -> _Next:
+    def _change(self, phase: ChangingPhase, time_ns: int) -> _Next:
         back = max(self._noise.averaged, round(_BACK_S * self._rate), 2)
         away_s = (time_ns - phase.since_ns) / 1e9
         long_enough = away_s > back / self._rate
         if long_enough and self._quiet.distance(self._readings.mean(back)) < 0.5:
-            return Steady(), [self._passed(phase, back)]
+            return SteadyPhase(), [self._passed(phase, back)]
         if away_s < PASSING_S + self._noise.averaged / self._rate:
             return phase, []
-        return Steady(), self._stayed(phase, time_ns)
+        return SteadyPhase(), self._stayed(phase, time_ns)
 
-    def _passed(self, phase: Changing, back: int) -> Event:
+    def _passed(self, phase: ChangingPhase, back: int) -> Event:
         """Tell of what came back so many readings ago."""
         _, values = self._readings.since(phase.since_ns, self._noise.averaged)
         away = values - self._quiet.level
@@ -239,7 +239,7 @@ class Follower:
         end_ns = self._readings.time_of(back)
         return self._known.passed(self._quiet.level, peak, phase.since_ns, end_ns)
 
-    def _stayed(self, phase: Changing, time_ns: int) -> list[Event]:
+    def _stayed(self, phase: ChangingPhase, time_ns: int) -> list[Event]:
         """It did not come back: a step if it went at once, else a drift."""
         settled = max(self._noise.averaged, round(0.5 * self._rate), 2)
         level, before = self._readings.mean(settled), self._quiet.level
@@ -273,7 +273,7 @@ class Follower:
         return event
 
     @property
-    def _known(self) -> Told:
+    def _known(self) -> ToldSoFar:
         """What was told; every phase but the first learning has it."""
         assert self._told is not None
         return self._told

@@ -2,10 +2,10 @@
 
 ::
 
-    Learning --(enough readings for their noise)--> Steady
-    Steady   --(away for longer than one bad reading explains)--> Changing
-    Changing --(back: passing; stayed: step or drift)--> Steady
-    Steady, Changing --(a gap in the feed)--> Learning
+    LearningPhase --(enough readings for their noise)--> SteadyPhase
+    SteadyPhase   --(away for longer than one bad reading explains)--> ChangingPhase
+    ChangingPhase --(back: passing; stayed: step or drift)--> SteadyPhase
+    SteadyPhase, ChangingPhase --(a gap in the feed)--> LearningPhase
 
 A phase holds only what belongs to it. What outlives them (readings, quiet level, noise, what was
 told of) is kept by the follower.
@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Learning:
+class LearningPhase:
     """Readings are gathered until their noise and the quiet level are known.
 
     Attributes
@@ -29,7 +29,7 @@ class Learning:
 
 
 @dataclass(frozen=True, slots=True)
-class Steady:
+class SteadyPhase:
     """Readings stay near the quiet level, or have not been away for long enough to tell.
 
     Attributes
@@ -42,7 +42,7 @@ class Steady:
 
 
 @dataclass(frozen=True, slots=True)
-class Changing:
+class ChangingPhase:
     """Readings left the quiet level; whether they come back is open.
 
     Attributes
@@ -54,4 +54,4 @@ class Changing:
     since_ns: int
 
 
-Phase = Learning | Steady | Changing
+Phase = LearningPhase | SteadyPhase | ChangingPhase

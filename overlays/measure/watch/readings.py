@@ -9,7 +9,7 @@ from overlays.measure.watch.averaging import MOST_READINGS
 from overlays.measure.watch.change import FloatArray
 
 
-class Readings:
+class PinReadings:
     """Keeps the newest readings, at most `MOST_READINGS`, and counts all there ever were."""
 
     def __init__(self) -> None:

@@ -52,7 +52,7 @@ class Drift:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Told:
+class ToldSoFar:
     """What has been told of one pin.
 
     Attributes
@@ -71,7 +71,7 @@ class Told:
 
     def stepped(
         self, before: FloatArray, level: FloatArray, start_ns: int, end_ns: int
-    ) -> tuple["Told", Event]:
+    ) -> tuple["ToldSoFar", Event]:
         """Tell of a step from one level to another, both (3,) in stops; it ends a drift.
 
         Parameters
@@ -93,7 +93,7 @@ class Told:
         event = self._event(Change.STEP, start_ns, end_ns, before, level)
         return replace(self, level=level, drift=None), event
 
-    def came_back(self, level: FloatArray, start_ns: int, end_ns: int) -> tuple["Told", Event]:
+    def came_back(self, level: FloatArray, start_ns: int, end_ns: int) -> tuple["ToldSoFar", Event]:
         """Tell of another level, (3,) in stops, after a gap in the feed.
 
         Parameters
@@ -115,7 +115,7 @@ class Told:
 
     def drifted(
         self, level: FloatArray, start_ns: int, time_ns: int, allowed: FloatArray
-    ) -> tuple["Told", Event]:
+    ) -> tuple["ToldSoFar", Event]:
         """Tell of a drift to a level, (3,) in stops; what goes on the same way is then told of.
 
         Parameters
@@ -163,7 +163,7 @@ class Told:
         off = three(level - self.mark)
         return Event(Change.PASSING, start_ns, max(end_ns, start_ns), three(peak), off)
 
-    def following(self, level: FloatArray) -> "Told":
+    def following(self, level: FloatArray) -> "ToldSoFar":
         """Count what goes on the way of the drift as told of; what turns round is not.
 
         Parameters
@@ -176,7 +176,7 @@ class Told:
         onward = (level - self.level) * self.drift.heading > 0.0
         return replace(self, level=np.where(onward, level, self.level))
 
-    def going_on(self, level: FloatArray, time_ns: int) -> "Told":
+    def going_on(self, level: FloatArray, time_ns: int) -> "ToldSoFar":
         """As `following`, for a drift that was seen to go on at this time.
 
         Parameters
@@ -188,7 +188,7 @@ class Told:
 
         Returns
         -------
-        Told
+        ToldSoFar
             The same where there is no drift.
         """
         if self.drift is None:
@@ -196,7 +196,7 @@ class Told:
         seen = replace(self, drift=replace(self.drift, told_ns=time_ns))
         return seen.following(level)
 
-    def settled(self) -> "Told":
+    def settled(self) -> "ToldSoFar":
         """The drift is over."""
         return replace(self, drift=None)
 

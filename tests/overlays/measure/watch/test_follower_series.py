@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from overlays.measure.watch.change import Change, Tolerance
 from overlays.measure.watch.follower import GAP_S, Follower
-from overlays.measure.watch.phases import Changing, Learning, Steady
+from overlays.measure.watch.phases import ChangingPhase, LearningPhase, SteadyPhase
 from tests.overlays.measure.watch.made_series import Series, followed, made
 from tests.places import REFERENCE
 
@@ -59,14 +59,14 @@ def test_the_phases_follow_one_another_as_drawn(seed):
         phases.append(follower._phase)
         marks.add(follower.mark)
     ways: dict[type, set[type]] = {
-        Learning: {Learning, Steady},
-        Steady: {Steady, Changing},
-        Changing: {Changing, Steady},
+        LearningPhase: {LearningPhase, SteadyPhase},
+        SteadyPhase: {SteadyPhase, ChangingPhase},
+        ChangingPhase: {ChangingPhase, SteadyPhase},
     }
     for (before, after), gap in zip(pairwise(phases), gaps[1:], strict=True):
         # A gap leads to learning; one that falls into learning changes nothing.
-        anew = gap and not isinstance(before, Learning)
-        assert type(after) in ({Learning} if anew else ways[type(before)])
+        anew = gap and not isinstance(before, LearningPhase)
+        assert type(after) in ({LearningPhase} if anew else ways[type(before)])
     # What was learnt first stays the mark whatever comes, gaps too.
     assert len(marks - {None}) <= 1
 
@@ -118,4 +118,4 @@ def test_what_never_spans_the_tolerance_is_never_told_of(rows, times):
     for step, *values in rows * times if len(rows) * times < 1500 else rows:
         time_ns += step
         assert follower.add(time_ns, (values[0], values[1], values[2])) == []
-        assert not isinstance(follower._phase, Changing)
+        assert not isinstance(follower._phase, ChangingPhase)

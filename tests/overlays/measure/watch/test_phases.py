@@ -2,16 +2,17 @@ from dataclasses import FrozenInstanceError
 
 import pytest
 
-from overlays.measure.watch.phases import Changing, Learning, Steady
+from overlays.measure.watch.phases import ChangingPhase, LearningPhase, SteadyPhase
 
 
 def test_phases_begin_with_nothing_known():
-    assert Learning().gap_ns is None
-    assert Steady().beyond == 0
+    assert LearningPhase().gap_ns is None
+    assert SteadyPhase().beyond == 0
 
 
 @pytest.mark.parametrize(
-    ("phase", "name"), [(Learning(), "gap_ns"), (Steady(), "beyond"), (Changing(5), "since_ns")]
+    ("phase", "name"),
+    [(LearningPhase(), "gap_ns"), (SteadyPhase(), "beyond"), (ChangingPhase(5), "since_ns")],
 )
 def test_a_phase_is_left_and_never_changed(phase, name):
     with pytest.raises(FrozenInstanceError):

@@ -4,18 +4,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from overlays.measure.watch.averaging import MOST_READINGS
-from overlays.measure.watch.readings import Readings
+from overlays.measure.watch.readings import PinReadings
 
 
 def kept(levels, step_ns=40_000_000):
-    readings = Readings()
+    readings = PinReadings()
     for number, level in enumerate(levels):
         readings.add(number * step_ns, np.array([level, 2.0 * level, -level]))
     return readings
 
 
 def test_none_at_first():
-    readings = Readings()
+    readings = PinReadings()
     assert len(readings) == readings.total == 0
     assert readings.last_ns is None
 

@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from overlays.measure.watch.change import Change
-from overlays.measure.watch.told import Drift, Told
+from overlays.measure.watch.told import Drift, ToldSoFar
 
 ALLOWED = np.array([0.1, 0.1, 0.1])
 SECOND = 10**9
@@ -12,7 +12,7 @@ def at(*values):
     return np.array(values, dtype=np.float64)
 
 
-BEGUN = Told(mark=at(1, 0, 0), level=at(1, 0, 0))
+BEGUN = ToldSoFar(mark=at(1, 0, 0), level=at(1, 0, 0))
 
 
 def test_a_step_counts_from_the_level_just_before_and_ends_a_drift():
