@@ -1,5 +1,8 @@
 """Frames of known colours, made with colour-science alone: none of our arithmetic is in them."""
 
+from collections.abc import Callable
+from typing import Any
+
 import colour
 import numpy as np
 
@@ -7,7 +10,7 @@ from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal, Subsampling
 
 # Our name of a curve: how colour-science 0.4.7 encodes it, and whether its 0..1 fills the codes.
-ENCODE = {
+ENCODE: dict[str, tuple[Callable[..., Any], str]] = {
     "BT.709": (colour.models.oetf_BT709, "narrow"),
     "V-Log": (colour.models.log_encoding_VLog, "full"),
     "S-Log3": (colour.models.log_encoding_SLog3, "full"),

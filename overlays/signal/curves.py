@@ -35,7 +35,18 @@ def linear_to_stops(linear: float) -> float: ...
 @overload
 def linear_to_stops(linear: FloatArray) -> FloatArray: ...
 def linear_to_stops(linear: float | FloatArray) -> float | FloatArray:
-    """Stops from mid-grey of linear light; minus infinity at zero, nan below it."""
+    """Stops from mid-grey of linear light; minus infinity at zero, nan below it.
+
+    Parameters
+    ----------
+    linear:
+        Scene reflectance, a number or an array of any shape; so is what comes back.
+
+    Examples
+    --------
+    >>> linear_to_stops(0.36)
+    1.0
+    """
     with np.errstate(divide="ignore", invalid="ignore"):
         out = np.log2(np.asarray(linear, dtype=np.float64) / MID_GREY)
     return float(out) if np.ndim(linear) == 0 else out
@@ -46,7 +57,13 @@ def stops_to_linear(stops: float) -> float: ...
 @overload
 def stops_to_linear(stops: FloatArray) -> FloatArray: ...
 def stops_to_linear(stops: float | FloatArray) -> float | FloatArray:
-    """Linear light of a number of stops from mid-grey."""
+    """Linear light of a number of stops from mid-grey.
+
+    Parameters
+    ----------
+    stops:
+        A number or an array of any shape; so is what comes back.
+    """
     out = MID_GREY * np.exp2(np.asarray(stops, dtype=np.float64))
     return float(out) if np.ndim(stops) == 0 else out
 
@@ -94,7 +111,13 @@ class Curve:
     @overload
     def encode(self, linear: FloatArray) -> FloatArray: ...
     def encode(self, linear: float | FloatArray) -> float | FloatArray:
-        """The curve's signal `v` of scene reflectance (0.18 is mid-grey); any shape."""
+        """The curve's signal `v` of scene reflectance (0.18 is mid-grey); any shape.
+
+        Parameters
+        ----------
+        linear:
+            A number or an array, negative too; the signal comes back in the same form.
+        """
         light = np.asarray(linear, dtype=np.float64) * self.reflectance_scale
         out = self.formula.encode(light)
         return float(out) if np.ndim(linear) == 0 else out
@@ -104,7 +127,13 @@ class Curve:
     @overload
     def decode(self, value: FloatArray) -> FloatArray: ...
     def decode(self, value: float | FloatArray) -> float | FloatArray:
-        """Scene reflectance of the curve's signal `v`; any shape, beyond 0..1 too."""
+        """Scene reflectance of the curve's signal `v`; any shape, beyond 0..1 too.
+
+        Parameters
+        ----------
+        value:
+            A number or an array; the light comes back in the same form.
+        """
         out = self.formula.decode(np.asarray(value, dtype=np.float64)) / self.reflectance_scale
         return float(out) if np.ndim(value) == 0 else out
 
@@ -178,7 +207,13 @@ TABLE_LOW, TABLE_HIGH, TABLE_NODES = -1.25, 2.75, 16385
 
 
 def light_table(carried: CarriedCurve) -> LightTable:
-    """The table of a curve as a feed carries it."""
+    """The table of a curve as a feed carries it.
+
+    Parameters
+    ----------
+    carried:
+        A curve on the signal of one feed.
+    """
     grid = np.linspace(TABLE_LOW, TABLE_HIGH, TABLE_NODES)
     with np.errstate(over="ignore"):
         nodes = np.ascontiguousarray(carried.light(grid))
@@ -206,6 +241,15 @@ class LogParameters:
 
 def custom_curve(name: str, parameters: LogParameters, carriage: Carriage = Carriage.FULL) -> Curve:
     """The curve of a set of log parameters.
+
+    Parameters
+    ----------
+    name:
+        What to call it.
+    parameters:
+        Of the logarithm and its straight part.
+    carriage:
+        How its 0..1 is laid on codes.
 
     Raises
     ------

@@ -19,11 +19,23 @@ class Formula(Protocol):
     """Linear light to signal and back, on arrays."""
 
     def encode(self, linear: FloatArray) -> FloatArray:
-        """Signal of linear light."""
+        """Signal of linear light.
+
+        Parameters
+        ----------
+        linear:
+            float64 of any shape, on the formula's own scale; the signal has its shape.
+        """
         ...
 
     def decode(self, value: FloatArray) -> FloatArray:
-        """Linear light of a signal."""
+        """Linear light of a signal.
+
+        Parameters
+        ----------
+        value:
+            float64 of any shape; the light has its shape.
+        """
         ...
 
 

@@ -98,7 +98,13 @@ def _view(buffer: npt.NDArray[np.uint8], rows: int, stride: int, used: int) -> P
 def flat_bytes(
     buffer: bytes | bytearray | memoryview | npt.NDArray[np.uint8],
 ) -> npt.NDArray[np.uint8]:
-    """The buffer as one flat uint8 view, without a copy."""
+    """The buffer as one flat uint8 view, without a copy.
+
+    Parameters
+    ----------
+    buffer:
+        Contiguous.
+    """
     if isinstance(buffer, np.ndarray):
         return buffer.reshape(-1)
     return np.frombuffer(buffer, dtype=np.uint8)
@@ -149,6 +155,26 @@ def planar(
 
     `sample_bytes` is 1, or 2 for little-endian 16-bit samples; `stride` is that of luma in bytes
     (0: tight), chroma rows lie `stride / subsampling.columns` apart, as the kernel lays YUV420.
+
+    Parameters
+    ----------
+    buffer:
+        All three planes.
+    rows:
+        Height of the picture.
+    columns:
+        Width of the picture.
+    subsampling:
+        Of chroma.
+    sample_bytes:
+        1 or 2.
+    stride:
+        Bytes from one row of luma to the next.
+
+    Raises
+    ------
+    FrameLayoutError
+        The buffer is too short, or a sample has another size.
     """
     flat = flat_bytes(buffer)
     c_rows, c_columns = -(-rows // subsampling.rows), -(-columns // subsampling.columns)
@@ -170,7 +196,31 @@ def semi_planar_420(
     sample_bytes: int = 1,
     stride: int = 0,
 ) -> Planes:
-    """Views of NV12, or of P010 with its code in the upper bits: Y, then pairs of Cb and Cr."""
+    """Views of NV12, or of P010 with its code in the upper bits: Y, then pairs of Cb and Cr.
+
+    Parameters
+    ----------
+    buffer:
+        Both planes.
+    rows:
+        Height of the picture.
+    columns:
+        Width of the picture.
+    sample_bytes:
+        1 for NV12, 2 for P010.
+    stride:
+        Bytes from row to row, of both planes; 0 where rows are packed tightly.
+
+    Returns
+    -------
+    Planes
+        Three views, uint8 or uint16.
+
+    Raises
+    ------
+    FrameLayoutError
+        The buffer is too short, or a sample has another size.
+    """
     flat = flat_bytes(buffer)
     pairs = (columns + 1) // 2
     luma_stride = stride or max(columns, pairs * 2) * sample_bytes
@@ -190,7 +240,35 @@ def packed_rgb(
     sample_bytes: int = 1,
     stride: int = 0,
 ) -> Planes:
-    """Views R, G, B of a packed buffer; `order` spells a pixel ("RGB", "BGR", "BGRX")."""
+    """Views R, G, B of a packed buffer; `order` spells a pixel ("RGB", "BGR", "BGRX").
+
+    Parameters
+    ----------
+    buffer:
+        All rows.
+    rows:
+        Height of the picture.
+    columns:
+        Width of the picture.
+    order:
+        Letters of one pixel; anything but R, G and B is passed over.
+    sample_bytes:
+        1 or 2.
+    stride:
+        Bytes from row to row; 0 where rows are packed tightly.
+
+    Returns
+    -------
+    Planes
+        Three views, uint8 or uint16.
+
+    Raises
+    ------
+    FrameLayoutError
+        The buffer is too short, or a sample has another size.
+    ValueError
+        The order lacks one of R, G and B.
+    """
     line = _view(
         flat_bytes(buffer),
         rows,

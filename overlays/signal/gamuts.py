@@ -60,7 +60,18 @@ class Gamut:
 
 
 def xy_to_xyz(xy: Chromaticity) -> FloatArray:
-    """XYZ, (3,), of a chromaticity at Y = 1."""
+    """XYZ, (3,), of a chromaticity at Y = 1.
+
+    Parameters
+    ----------
+    xy:
+        CIE 1931 x, y; y must not be 0.
+
+    Returns
+    -------
+    ndarray
+        float64.
+    """
     x, y = xy
     return np.array([x / y, 1.0, (1.0 - x - y) / y])
 
@@ -238,6 +249,11 @@ def published_gamuts() -> tuple[Gamut, ...]:
 
 def published_gamut(name: str) -> Gamut:
     """The gamut of a published name; case, spaces and punctuation do not matter.
+
+    Parameters
+    ----------
+    name:
+        Or one of its aliases.
 
     Raises
     ------

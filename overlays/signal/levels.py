@@ -38,6 +38,21 @@ def luma_scale(signal: Signal) -> Scale:
     """Scale of Y', or of R', G' and B'.
 
     ITU-R BT.2100-2 Table 9: narrow range (219 E' + 16) 2^(n-8), full range (2^n - 1) E'.
+
+    Parameters
+    ----------
+    signal:
+        Gives depth and range.
+
+    Returns
+    -------
+    Scale
+        In codes of that depth.
+
+    Examples
+    --------
+    >>> luma_scale(Signal(bits=10))
+    Scale(zero=64.0, span=876.0, top=1023)
     """
     top = (1 << signal.bits) - 1
     if signal.range is Range.FULL:
@@ -50,6 +65,16 @@ def chroma_scale(signal: Signal) -> Scale:
     """Scale of Cb and Cr, whose nominal level is -0.5..+0.5.
 
     ITU-R BT.2100-2 Table 9: narrow range (224 C' + 128) 2^(n-8), full range (2^n - 1) C' + 2^(n-1).
+
+    Parameters
+    ----------
+    signal:
+        Gives depth and range.
+
+    Returns
+    -------
+    Scale
+        In codes of that depth.
     """
     top = (1 << signal.bits) - 1
     middle = float(1 << (signal.bits - 1))
@@ -59,13 +84,44 @@ def chroma_scale(signal: Signal) -> Scale:
 
 
 def code_to_percent(code: Number, signal: Signal) -> Number:
-    """Video level in percent of a luma (or R', G', B') code; below 0 and above 100 are kept."""
+    """Video level in percent of a luma (or R', G', B') code; below 0 and above 100 are kept.
+
+    Parameters
+    ----------
+    code:
+        A number or an array.
+    signal:
+        Gives depth and range.
+
+    Returns
+    -------
+    float or ndarray
+        As was given.
+
+    Examples
+    --------
+    >>> code_to_percent(502.0, Signal(bits=10))
+    50.0
+    """
     scale = luma_scale(signal)
     return (code - scale.zero) / scale.span * 100.0
 
 
 def percent_to_code(percent: Number, signal: Signal) -> Number:
-    """Luma code, not rounded, of a video level in percent."""
+    """Luma code, not rounded, of a video level in percent.
+
+    Parameters
+    ----------
+    percent:
+        A number or an array.
+    signal:
+        Gives depth and range.
+
+    Returns
+    -------
+    float or ndarray
+        As was given.
+    """
     scale = luma_scale(signal)
     return scale.zero + scale.span * percent / 100.0
 
@@ -76,6 +132,18 @@ def carriage_line(carriage: Carriage, signal_range: Range) -> tuple[float, float
     On limited range a full-scale curve has ``code10 = 1023 v`` and nominal is ``(code10 - 64)/876``
     (8-bit codes are code10 / 4); a narrow one has ``v = nominal``. On full range the code scale
     *is* 0..1, and the two carriages are the same.
+
+    Parameters
+    ----------
+    carriage:
+        How the curve's 0..1 is laid on codes.
+    signal_range:
+        Of the feed.
+
+    Returns
+    -------
+    tuple[float, float]
+        (0, 1) where the two scales are the same.
     """
     if carriage is Carriage.FULL and signal_range is Range.LIMITED:
         return 64.0 / 1023.0, 876.0 / 1023.0
@@ -83,20 +151,50 @@ def carriage_line(carriage: Carriage, signal_range: Range) -> tuple[float, float
 
 
 def percent_to_value(percent: Number, carriage: Carriage, signal_range: Range) -> Number:
-    """The curve's own signal `v` at a video level in percent."""
+    """The curve's own signal `v` at a video level in percent.
+
+    Parameters
+    ----------
+    percent:
+        A number or an array.
+    carriage:
+        How the curve's 0..1 is laid on codes.
+    signal_range:
+        Of the feed.
+
+    Returns
+    -------
+    float or ndarray
+        As was given.
+    """
     offset, slope = carriage_line(carriage, signal_range)
     return offset + slope * percent / 100.0
 
 
 def value_to_percent(value: Number, carriage: Carriage, signal_range: Range) -> Number:
-    """Video level in percent of the curve's own signal `v`."""
+    """Video level in percent of the curve's own signal `v`.
+
+    Parameters
+    ----------
+    value:
+        A number or an array.
+    carriage:
+        How the curve's 0..1 is laid on codes.
+    signal_range:
+        Of the feed.
+
+    Returns
+    -------
+    float or ndarray
+        As was given.
+    """
     offset, slope = carriage_line(carriage, signal_range)
     return (value - offset) / slope * 100.0
 
 
 @dataclass(frozen=True, slots=True)
 class Decoding:
-    """Stored planes to nominal R'G'B': ``matrix @ (planes - zero) * gain`` for each pixel.
+    """Stored planes to nominal R'G'B': ``matrix @ (planes - zero)`` for each pixel.
 
     `matrix` is (3, 3) with the scale of the codes already in it, so that a kernel needs one
     multiply-add per term; `zero` is (3,). For R'G'B' frames the matrix is diagonal.
@@ -111,6 +209,18 @@ def decoding(signal: Signal, shift: int = 0) -> Decoding:
 
     From E'Y = Kr R' + Kg G' + Kb B', E'Cb = (B' - E'Y) / (2 - 2 Kb), E'Cr = (R' - E'Y) / (2 - 2 Kr)
     (ITU-R BT.709-6 items 3.2 and 3.3, the same form in BT.601-7 and BT.2020-2).
+
+    Parameters
+    ----------
+    signal:
+        Depth, range, matrix and components.
+    shift:
+        Bits by which stored samples lie left of their codes.
+
+    Returns
+    -------
+    Decoding
+        float64.
     """
     luma, stored = luma_scale(signal), float(1 << shift)
     if signal.components is Components.RGB:
@@ -125,6 +235,17 @@ def decoding(signal: Signal, shift: int = 0) -> Decoding:
 
 
 def encoding(signal: Signal) -> Decoding:
-    """The way back: ``planes = matrix @ rgb + zero``, codes not rounded."""
+    """The way back: ``planes = matrix @ rgb + zero``, codes not rounded.
+
+    Parameters
+    ----------
+    signal:
+        Depth, range, matrix and components.
+
+    Returns
+    -------
+    Decoding
+        With `zero` added after the matrix.
+    """
     back = decoding(signal)
     return Decoding(np.linalg.inv(back.matrix).astype(np.float64), back.zero)

@@ -353,10 +353,25 @@ def published_curves() -> tuple[Curve, ...]:
 def published_curve(name: str) -> Curve:
     """The curve of a published name; case, spaces and punctuation do not matter.
 
+    Parameters
+    ----------
+    name:
+        Or one of its aliases.
+
+    Returns
+    -------
+    Curve
+        The one that ships.
+
     Raises
     ------
     UnknownCurveError
         No such curve; the sentence offers the nearest names.
+
+    Examples
+    --------
+    >>> published_curve("v log").name
+    'V-Log'
     """
     found = _NAMES.find(name)
     if found is not None:

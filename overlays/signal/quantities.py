@@ -21,13 +21,35 @@ class Level:
     unit: Unit
 
     def percent(self, carried: CarriedCurve) -> float:
-        """Video level in percent; stops go through the curve."""
+        """Video level in percent; stops go through the curve.
+
+        Parameters
+        ----------
+        carried:
+            The curve on the feed's signal.
+
+        Returns
+        -------
+        float
+            Of a neutral.
+        """
         if self.unit is Unit.PERCENT:
             return self.number
         return carried.stops_to_percent(self.number)
 
     def stops(self, carried: CarriedCurve) -> float:
-        """Stops from mid-grey; percent goes through the curve (not finite at no light)."""
+        """Stops from mid-grey; percent goes through the curve (not finite at no light).
+
+        Parameters
+        ----------
+        carried:
+            The curve on the feed's signal.
+
+        Returns
+        -------
+        float
+            Of a neutral.
+        """
         if self.unit is Unit.STOPS:
             return self.number
         return carried.percent_to_stops(self.number)
@@ -39,10 +61,32 @@ class Level:
 
 
 def percent(number: float) -> Level:
-    """A level in percent."""
+    """A level in percent.
+
+    Parameters
+    ----------
+    number:
+        0 is black, 100 nominal peak; may lie beyond.
+
+    Returns
+    -------
+    Level
+        In percent.
+    """
     return Level(float(number), Unit.PERCENT)
 
 
 def stops(number: float) -> Level:
-    """A level in stops."""
+    """A level in stops.
+
+    Parameters
+    ----------
+    number:
+        0 is mid-grey.
+
+    Returns
+    -------
+    Level
+        In stops.
+    """
     return Level(float(number), Unit.STOPS)

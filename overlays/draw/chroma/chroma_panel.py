@@ -49,7 +49,7 @@ class ChromaPanel:
         gain: int = 1,
         ghost: Ghost | None = None,
     ) -> None:
-        """Paint a moment; without one the empty graticule of nothing."""
+        """Paint a moment; without one, the empty graticule."""
         if measured is None:
             surface.fill(PANEL, (area.left, area.top, area.width, area.height))
             return

@@ -31,7 +31,7 @@ def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
     pad, gap = theme.gap, theme.gap
     stops = UNKNOWN if spot is None else f"{stops_text(spot.stops, spot.stops_pm)} st"
     percent = UNKNOWN if spot is None else f"{percent_text(spot.percent)} %"
-    # Widths of the longest numbers, so that the plate does not breathe with the reading.
+    # Widths of the longest numbers, so that the plate keeps its width while the reading changes.
     first = letters.width(f"{WIDEST_STOPS} st", large)
     second = letters.width("100.0 %", large)
     foot = _foot(shown, spot)

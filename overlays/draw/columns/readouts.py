@@ -201,12 +201,12 @@ def _main(column: Column, shown: Shown, spot: SpotReading | None) -> None:
 
 
 def _ink(words: str) -> Colour:
-    """A number that is not known stands back."""
+    """Colour of a number: a weaker one where it is not known."""
     return QUIET if words == UNKNOWN else TEXT
 
 
 def _spot_alarm(column: Column, spot: SpotReading | None) -> None:
-    """Clipping of the spot, where the eye already is."""
+    """Clipping of the spot, straight under its number."""
     if spot is None:
         return
     if spot.clipped > SPECK_SHARE:

@@ -8,7 +8,7 @@ from overlays.measure.counting.bands import BandKind
 Colour = tuple[int, int, int]
 
 GROUND: Colour = (14, 16, 18)
-"""Under everything. Nearly black and without hue, so as not to pull the eye's white."""
+"""Under everything. Nearly black and without hue, so that the eye does not adapt to it."""
 
 PANEL: Colour = (26, 29, 32)
 """Under the trace and other instruments."""
@@ -37,7 +37,7 @@ TEXT stay at least `LEAST_DIFFERENCE` apart (CIEDE2000) for every sight in `pale
 LEAST_DIFFERENCE = 17.5
 
 CHANNELS: tuple[Colour, Colour, Colour] = ((255, 102, 102), (102, 221, 119), (119, 153, 255))
-"""Traces of R', G', B': named by a letter and by their place, so that hue may be what it is."""
+"""Traces of R', G', B': a letter and their place name them, so their hues need not."""
 
 LEAST_CONTRAST_TEXT = 7.0
 """Contrast ratio of text on the ground (W3C, WCAG 2.2, success criterion 1.4.6)."""

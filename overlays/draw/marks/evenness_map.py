@@ -86,7 +86,7 @@ def _frame(surface: pygame.Surface, area: Area, thick: int) -> None:
 
 def _mark(surface: pygame.Surface, area: Area, stops: float) -> None:
     middle = (area.left + area.width // 2, area.top + area.height // 2)
-    if not abs(round(stops, 2)) > 0.0:  # nan too: there is nothing to tell
+    if not abs(round(stops, 2)) > 0.0:  # nan too: the difference is not known
         pygame.draw.circle(surface, EDGE, middle, 3)
         pygame.draw.circle(surface, TEXT, middle, 2)
         return

@@ -26,7 +26,7 @@ def draw_marks(
     surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, picture: Area
 ) -> None:
     """The spot as a frame around its pixels; the extremes as an arrowhead beside theirs."""
-    # Outside the picture nothing would wipe them away again.
+    # Outside the picture they would stay: only the picture is painted anew with each frame.
     surface.set_clip((picture.left, picture.top, picture.width, picture.height))
     try:
         _draw_inside(surface, shown, measured, made, picture)

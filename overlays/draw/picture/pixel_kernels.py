@@ -80,7 +80,7 @@ def store_viewed(
         for x in range(out.size):
             row[x] = bounded(add(shift_right(row[x], one), black), low, last)
     for x in range(out.size):
-        # Unsigned places spare the look for negative ones.
+        # With unsigned indices numba leaves out the check for negative ones.
         r = np.uint32(table[np.uint16(red[x])])
         g = np.uint32(table[np.uint16(green[x])])
         b = np.uint32(table[np.uint16(blue[x])])

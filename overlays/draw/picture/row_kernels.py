@@ -99,7 +99,7 @@ def width_by_taps(
     for k in range(weights.shape[0]):
         line = weights[k]
         for x in range(out.size):
-            # Unsigned places spare the look for negative ones.
+            # With unsigned indices numba leaves out the check for negative ones.
             sums[x] += samples[np.uint32(start[x]) + np.uint32(k)] * np.int32(line[x])
     for x in range(out.size):
         out[x] = np.int16(sums[x] >> 7)

@@ -94,7 +94,7 @@ def stop_marks(yard: Yardstick, on: Ruler, least_gap: int) -> tuple[Mark, ...]:
             continue
         row = on.row(percent)
         if kind is Kind.STOP and any(abs(row - mark.row) < 3 for mark in marks):
-            continue  # lines that run into each other say nothing
+            continue  # lines too near to be told apart
         # A label at the edge is moved inwards as a whole: it is there that it needs room.
         stands = min(max(row, least_gap // 2), on.rows - least_gap // 2)
         room = all(abs(stands - other) >= least_gap for other in labelled)

@@ -66,7 +66,7 @@ def blend(low: Colour, high: Colour, share: float) -> Colour:
 def shades(colour: Colour) -> Pixels:
     """Pixel by count, (SHADES,) uint32; 0 is not used.
 
-    The logarithm of the count: thing of ten pixels and wall of ten thousand are both seen.
+    The logarithm of the count: ten pixels and ten thousand are both visible.
     """
     logs = np.log(np.arange(1, SHADES)) / math.log(SHADES - 1)
     share = FAINTEST + (1.0 - FAINTEST) * logs

@@ -91,7 +91,7 @@ class TracePanel:
 
     @staticmethod
     def _blank(surface: pygame.Surface, area: Area | None) -> None:
-        """What the trace had beside it is not the strip's."""
+        """Wipe the scales of the trace away where the strip has none."""
         if area is not None:
             surface.fill(GROUND, (area.left, area.top, area.width, area.height))
 

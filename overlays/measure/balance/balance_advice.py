@@ -12,6 +12,18 @@ def advice(reading: BalanceReading, settings: BalanceSettings) -> tuple[str, ...
     """What to do, one sentence each, the first the most important; the refusal where there is one.
 
     Kelvin are rounded to ten, finer than any dial; tint is in thousandths of Duv.
+
+    Parameters
+    ----------
+    reading:
+        Of the card.
+    settings:
+        What it was judged by; its dial decides whether kelvin can be advised.
+
+    Returns
+    -------
+    tuple[str, ...]
+        At least one sentence, without a full stop.
     """
     if reading.refusal is not None:
         return (reading.refusal,)
@@ -27,14 +39,41 @@ def advice(reading: BalanceReading, settings: BalanceSettings) -> tuple[str, ...
 
 
 def tint_words(tint: float) -> str:
-    """A change of tint in words; empty where it is too small to turn."""
+    """A change of tint in words; empty where it is too small to turn.
+
+    Parameters
+    ----------
+    tint:
+        Thousandths of Duv, positive towards magenta.
+
+    Returns
+    -------
+    str
+        Such as "tint 4 towards magenta".
+    """
     if abs(tint) < SMALLEST_TINT:
         return ""
     return f"tint {abs(tint):.0f} towards {'magenta' if tint > 0.0 else 'green'}"
 
 
 def dial_words(kelvin: float) -> str:
-    """A colour temperature as it is dialled."""
+    """A colour temperature as it is dialled.
+
+    Parameters
+    ----------
+    kelvin:
+        Above 0.
+
+    Returns
+    -------
+    str
+        Rounded to ten kelvin.
+
+    Examples
+    --------
+    >>> dial_words(3523.4)
+    '3520 K'
+    """
     return f"{_STEP_KELVIN * round(kelvin / _STEP_KELVIN):.0f} K"
 
 

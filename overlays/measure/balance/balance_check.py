@@ -14,12 +14,27 @@ MOST_BELOW_FLOOR = 0.02
 LARGEST_UNEVEN_STOPS = 0.3
 """Spread of luminance over the card above which shadow, glare or an edge lies on it."""
 LARGEST_MIXED_STOPS = 0.1
-"""Spread of R/G or B/G over the card above which it stands in two lights."""
+"""Spread of R/G or B/G over the card above which two different lights fall on it."""
 _SMALLEST_CELL = 4
 
 
 def refusal_of(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
-    """Why a spot cannot be balanced by, in one sentence; None where it can."""
+    """Why a spot cannot be balanced by, in one sentence; None where it can.
+
+    Parameters
+    ----------
+    frame:
+        The picture, from which parts of the spot are read again.
+    yard:
+        What it is measured with.
+    spot:
+        The reading of the whole card.
+
+    Returns
+    -------
+    str | None
+        Clipped, too dark or unevenly lit, in this order, and what to do.
+    """
     return _clipped(spot) or _dark(spot) or _uneven(frame, yard, spot)
 
 

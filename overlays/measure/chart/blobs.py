@@ -24,7 +24,7 @@ LEAST_SQUARE = 0.86
 for a disc, less for whatever is ragged."""
 LARGEST_ASPECT = 2.0
 MOST_BLOBS = 300
-"""Of each flatness, the largest first: a wall of small tiles must cost no more than a room."""
+"""Of each flatness, the largest first: it bounds the time that many small squares take."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,20 @@ def _brought_down(plane: Plane, across: int, down: int, rows: int, columns: int)
 
 
 def small_picture(frame: Frame, yard: Yardstick) -> SmallPicture:
-    """The picture by block means, at about 480 columns; no means at all below 960."""
+    """The picture by block means, at about 480 columns; at full size below 960.
+
+    Parameters
+    ----------
+    frame:
+        Of any layout.
+    yard:
+        Gives the way from its codes to R'G'B'.
+
+    Returns
+    -------
+    SmallPicture
+        Nominal R', G', B', float64; about 480 columns, fewer than 960 in any case.
+    """
     factor = frame.columns // SMALL_COLUMNS
     factor = 1 if factor < 2 else factor - factor % 2
     rows, columns = frame.rows // factor, frame.columns // factor
@@ -133,7 +146,18 @@ def _squares(sums: FloatArray, largest: float) -> list[Blob]:
 
 
 def flat_blobs(picture: SmallPicture) -> list[Blob]:
-    """Flat, roughly rectangular places of the small picture, each once."""
+    """Flat, roughly rectangular places of the small picture, each once.
+
+    Parameters
+    ----------
+    picture:
+        From `small_picture`.
+
+    Returns
+    -------
+    list[Blob]
+        At most `MOST_BLOBS` for each flatness; places and areas in pixels of the small picture.
+    """
     steps = _steps(picture.nominal)
     stack = np.zeros(steps.size, dtype=np.int64)
     sums = np.zeros((4096, 6))

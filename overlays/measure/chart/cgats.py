@@ -36,7 +36,23 @@ class CgatsTable:
     lines: tuple[int, ...]
 
     def column(self, name: str) -> tuple[str, ...]:
-        """The words of a column; KeyError where there is none of the name."""
+        """The words of a column.
+
+        Parameters
+        ----------
+        name:
+            Of the column, in capitals.
+
+        Returns
+        -------
+        tuple[str, ...]
+            One word for each row.
+
+        Raises
+        ------
+        KeyError
+            There is no column of the name.
+        """
         if name not in self.fields:
             raise KeyError(name)
         at = self.fields.index(name)
@@ -45,7 +61,7 @@ class CgatsTable:
 
 @dataclass(slots=True)
 class _Reading:
-    """Where the reader stands."""
+    """State of the reader between two lines."""
 
     keywords: dict[str, str] = field(default_factory=dict)
     fields: list[str] = field(default_factory=list)
@@ -120,10 +136,33 @@ def _take_line(state: _Reading, words: list[str], number: int) -> None:
 def parse_cgats(text: str) -> CgatsTable:
     """Read the first table of a CGATS.17 or ISO 28178 text.
 
+    Parameters
+    ----------
+    text:
+        All of the file, with any line ends; a byte order mark is passed over.
+
+    Returns
+    -------
+    CgatsTable
+        At most `MOST_ROWS` rows.
+
     Raises
     ------
     ChartFileError
         The text is no such table; one sentence with the line.
+
+    Examples
+    --------
+    >>> table = parse_cgats('''CGATS.17
+    ... BEGIN_DATA_FORMAT
+    ... SAMPLE_ID XYZ_Y
+    ... END_DATA_FORMAT
+    ... BEGIN_DATA
+    ... A1 90.0
+    ... A2 18.4
+    ... END_DATA''')
+    >>> table.column("XYZ_Y")
+    ('90.0', '18.4')
     """
     state = _Reading()
     number = 0
@@ -175,7 +214,7 @@ def _table(state: _Reading) -> CgatsTable:
 
 
 def _uneven_line(words: list[tuple[str, int]], width: int) -> int:
-    """The first line whose words are not as many as there are columns."""
+    """The first line whose number of words differs from the number of columns."""
     counts: dict[int, int] = {}
     for _, line in words:
         counts[line] = counts.get(line, 0) + 1

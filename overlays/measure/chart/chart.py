@@ -63,7 +63,7 @@ class ChartReading:
 
     @property
     def worst(self) -> PatchReading:
-        """The patch furthest from where it should be; a clipped one is none."""
+        """The patch furthest from where it should be; clipped ones are left out."""
         return max(self.patches, key=lambda patch: patch.de00 or 0.0)
 
 

@@ -45,6 +45,11 @@ def chart_from_text(text: str, name: str, layout: tuple[int, int] | None = None)
         (columns, rows) of the chart; None reads it from sample names like A1 to F4 (of letters and
         numbers the more numerous are the columns), and takes 24 plain samples for 6 by 4.
 
+    Returns
+    -------
+    ChartReference
+        Adapted to D65 from the white the file names, D50 where it names none.
+
     Raises
     ------
     ChartFileError

@@ -55,6 +55,22 @@ def find_chart(
     is partly covered, strongly reflecting or out of focus, nor on fewer than nine patches that
     stand out from what is between them. Then give the corners.
 
+    Parameters
+    ----------
+    frame:
+        Of any layout.
+    yard:
+        What it is measured with.
+    gamut:
+        What its linear R, G, B mean; decides which colours a reference has in this picture.
+    references:
+        The charts that it may be; at least one.
+
+    Returns
+    -------
+    FoundChart
+        The likeliest chart whose likeness is at least `SURE_LIKENESS`.
+
     Raises
     ------
     ChartNotFoundError

@@ -10,7 +10,7 @@ from overlays.measure.chart.place import homography, project
 from overlays.signal.gamuts import FloatArray
 
 FEWEST = 9
-"""Patches that must stand in a grid before it is looked at at all."""
+"""Fewest patches for which a grid is examined."""
 ENOUGH = 20
 REACH = 0.28
 """How far, in steps of the grid, a patch may lie from where its neighbours say."""
@@ -30,7 +30,7 @@ class Grid:
 
 
 def _links(points: FloatArray, areas: FloatArray, seed: int) -> list[FloatArray]:
-    """Ways from a blob to near ones of about its size, shortest first."""
+    """Vectors from a blob to near ones of about its size, shortest first."""
     ways = points - points[seed]
     far = np.hypot(ways[:, 0], ways[:, 1])
     size = math.sqrt(float(areas[seed]))
@@ -40,10 +40,10 @@ def _links(points: FloatArray, areas: FloatArray, seed: int) -> list[FloatArray]
 
 
 def _bases(links: list[FloatArray]) -> list[tuple[FloatArray, FloatArray]]:
-    """Pairs of ways that could be one step right and one step down, the shortest first.
+    """Pairs of vectors that could be one step right and one step down, the shortest first.
 
     A skewed pair spans the same grid as the square one but is longer. A patch at the rim has
-    neighbours on one side only, so the opposite ways are tried too.
+    neighbours on one side only, so the opposite vectors are tried too.
     """
     out = []
     links = [*links, *(-link for link in links)]
@@ -88,7 +88,7 @@ def _grown(
 
 
 def _fitted(points: FloatArray, cells: dict[Cell, int]) -> Grid | None:
-    """The grid's map by least squares, without the blobs that do not keep to it."""
+    """The grid's map by least squares, without the blobs that lie off it."""
     for _ in range(3):
         if len(cells) < FEWEST:
             return None
@@ -111,6 +111,16 @@ def find_grids(blobs: list[Blob]) -> list[Grid]:
 
     The largest blobs are tried first and only so many, so that a picture full of small squares
     costs no more than another.
+
+    Parameters
+    ----------
+    blobs:
+        From `flat_blobs`.
+
+    Returns
+    -------
+    list[Grid]
+        Of `FEWEST` to `MOST_CELLS` patches each.
     """
     if len(blobs) < FEWEST:
         return []

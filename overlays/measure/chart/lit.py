@@ -38,6 +38,13 @@ def evenness(offsets_stops: FloatArray, rows: int, columns: int) -> ChartEvennes
     offsets_stops:
         (patches,) log2 of measured against reference luminance, in reading order; nan where a
         patch says nothing.
+    rows, columns:
+        Of patches.
+
+    Returns
+    -------
+    ChartEvenness
+        In stops, 0 or above.
 
     Notes
     -----

@@ -75,7 +75,23 @@ class LooksCompared:
 
 
 def hue_name(degrees: float) -> str:
-    """The name of a hue angle h_ab."""
+    """The name of a hue angle h_ab.
+
+    Parameters
+    ----------
+    degrees:
+        Any angle; a whole turn more or less is the same.
+
+    Returns
+    -------
+    str
+        One of the names in `HUES`.
+
+    Examples
+    --------
+    >>> hue_name(130.0), hue_name(-10.0)
+    ('green', 'magenta')
+    """
     name = HUES[-1][0]
     for hue, start in HUES:
         if degrees % 360.0 >= start:
@@ -88,6 +104,18 @@ def compare_looks(first: ChartReading, second: ChartReading) -> LooksCompared:
 
     Both are scaled to their neutral row by the reading, so that what is left is colour and not
     exposure. Patches clipped in either are left out.
+
+    Parameters
+    ----------
+    first:
+        The look that is compared with.
+    second:
+        The look that is compared, of the same chart.
+
+    Returns
+    -------
+    LooksCompared
+        Differences are the second less the first, ratios the second over the first.
 
     Raises
     ------

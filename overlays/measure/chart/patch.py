@@ -56,7 +56,20 @@ class PatchReading:
 
 
 def log_ratio(above: FloatArray, below: FloatArray) -> FloatArray:
-    """log2 of a ratio; nan where either is no light."""
+    """log2 of a ratio; nan where either is no light.
+
+    Parameters
+    ----------
+    above:
+        Light of any shape.
+    below:
+        Light of a shape that fits.
+
+    Returns
+    -------
+    ndarray
+        float64, in stops.
+    """
     good = (above > 0.0) & (below > 0.0)
     return np.where(good, np.log2(np.where(good, above / np.where(good, below, 1.0), 1.0)), np.nan)
 

@@ -21,7 +21,8 @@ class Corners:
     """Four points in pixels of the picture, (column, row), in order round the chart.
 
     The first is the outer corner of the chart's first patch, then along its first row, and so
-    round; whoever reads them need not keep to it, see `overlays.measure.chart.turn`.
+    on round it. Corners that a person gave may start elsewhere: `overlays.measure.chart.turn` finds
+    out.
     """
 
     points: tuple[
@@ -29,7 +30,18 @@ class Corners:
     ]
 
     def turned(self, quarters: int) -> "Corners":
-        """The same corners, starting `quarters` corners later."""
+        """The same corners, starting `quarters` corners later.
+
+        Parameters
+        ----------
+        quarters:
+            Whole number, of either sign.
+
+        Returns
+        -------
+        Corners
+            The same four points.
+        """
         p = self.points
         n = quarters % 4
         return Corners((p[n], p[(n + 1) % 4], p[(n + 2) % 4], p[(n + 3) % 4]))
@@ -38,10 +50,25 @@ class Corners:
 def in_order(points: tuple[tuple[float, float], ...]) -> Corners:
     """Four points given in any order, sorted clockwise as seen, from the upper left one.
 
+    Parameters
+    ----------
+    points:
+        (column, row) in pixels.
+
+    Returns
+    -------
+    Corners
+        The first is the one nearest to the upper left.
+
     Raises
     ------
     ChartPlaceError
         Not four points, or they make no four-sided figure.
+
+    Examples
+    --------
+    >>> in_order(((30, 30), (10, 10), (30, 10), (10, 30))).points
+    ((10, 10), (30, 10), (30, 30), (10, 30))
     """
     if len(points) != 4:
         raise ChartPlaceError(f"{len(points)} corners of the chart were given; 4 are needed")
@@ -71,6 +98,25 @@ def homography(start: FloatArray, end: FloatArray) -> FloatArray:
 
     The direct linear transformation with Hartley's normalisation (Hartley & Zisserman, Multiple
     View Geometry, 2nd ed., algorithm 4.2).
+
+    Parameters
+    ----------
+    start:
+        (n, 2) float64, n at least 4, no three of them on a line.
+    end:
+        (n, 2) float64, where they go.
+
+    Returns
+    -------
+    ndarray
+        (3, 3) float64, its last element 1.
+
+    Examples
+    --------
+    >>> square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+    >>> matrix = homography(square, 20.0 * square + 10.0)
+    >>> project(matrix, np.array([[0.5, 0.5]])).round(6).tolist()
+    [[20.0, 20.0]]
     """
     norm_start, norm_end = _normaliser(start), _normaliser(end)
     a, b = project(norm_start, start), project(norm_end, end)
@@ -93,7 +139,20 @@ def _normaliser(points: FloatArray) -> FloatArray:
 
 
 def project(matrix: FloatArray, points: FloatArray) -> FloatArray:
-    """Points, (n, 2), through a projective map."""
+    """Points, (n, 2), through a projective map.
+
+    Parameters
+    ----------
+    matrix:
+        (3, 3) float64.
+    points:
+        (n, 2) float64.
+
+    Returns
+    -------
+    ndarray
+        (n, 2) float64; not finite where a point goes to infinity.
+    """
     out = np.column_stack([points, np.ones(len(points))]) @ matrix.T
     return np.asarray(out[:, :2] / out[:, 2:], dtype=np.float64)
 
@@ -103,6 +162,20 @@ def chart_map(corners: Corners, rows: int, columns: int, gap: float) -> FloatArr
 
     In patch coordinates the middle of the patch in row r and column c is (c, r); corner patches
     reach half a patch beyond.
+
+    Parameters
+    ----------
+    corners:
+        In pixels of the picture.
+    rows, columns:
+        Of patches.
+    gap:
+        Width between patches as a share of a patch's edge.
+
+    Returns
+    -------
+    ndarray
+        (3, 3) float64.
     """
     half = 0.5 / (1.0 + gap)
     left, top, right, bottom = -half, -half, columns - 1 + half, rows - 1 + half
@@ -111,7 +184,22 @@ def chart_map(corners: Corners, rows: int, columns: int, gap: float) -> FloatArr
 
 
 def corners_of_map(matrix: FloatArray, rows: int, columns: int, gap: float) -> Corners:
-    """The outer corners of the corner patches under a map from patch coordinates."""
+    """The outer corners of the corner patches under a map from patch coordinates.
+
+    Parameters
+    ----------
+    matrix:
+        (3, 3) float64, as of `chart_map`.
+    rows, columns:
+        Of patches.
+    gap:
+        Width between patches as a share of a patch's edge.
+
+    Returns
+    -------
+    Corners
+        In pixels of the picture; they may lie outside it.
+    """
     half = 0.5 / (1.0 + gap)
     left, top, right, bottom = -half, -half, columns - 1 + half, rows - 1 + half
     square = np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
@@ -120,7 +208,22 @@ def corners_of_map(matrix: FloatArray, rows: int, columns: int, gap: float) -> C
 
 
 def patch_quads(reference: ChartReference, corners: Corners, inset: float = 1.0) -> FloatArray:
-    """(patches, 4, 2) corners of each patch in the picture, shrunk to `inset` of its edge."""
+    """(patches, 4, 2) corners of each patch in the picture, shrunk to `inset` of its edge.
+
+    Parameters
+    ----------
+    reference:
+        Gives layout and gap.
+    corners:
+        In pixels of the picture.
+    inset:
+        Share of a patch's edge to keep, above 0 to 1.
+
+    Returns
+    -------
+    ndarray
+        float64 (column, row), clockwise from the upper left, in the chart's reading order.
+    """
     matrix = chart_map(corners, reference.rows, reference.columns, reference.gap)
     half = 0.5 * inset / (1.0 + reference.gap)
     offsets = np.array([[-half, -half], [half, -half], [half, half], [-half, half]])
@@ -133,6 +236,18 @@ def patch_quads(reference: ChartReference, corners: Corners, inset: float = 1.0)
 
 def patch_places(reference: ChartReference, corners: Corners) -> list[SpotPlace]:
     """The upright square that is read of each patch: the largest within its inset, at its middle.
+
+    Parameters
+    ----------
+    reference:
+        Gives layout and gap.
+    corners:
+        In pixels of the picture.
+
+    Returns
+    -------
+    list[SpotPlace]
+        One for each patch, in the chart's reading order.
 
     Raises
     ------

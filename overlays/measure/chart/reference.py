@@ -10,11 +10,22 @@ from overlays.signal.gamuts import D65, Chromaticity, FloatArray, Gamut
 ILLUMINANT_C: Chromaticity = (0.31006, 0.31616)
 """CIE 15, 2 degree observer."""
 NEUTRAL_CHROMA = 6.0
-"""C*ab below which a patch counts as neutral: it has no hue worth an angle."""
+"""C*ab below which a patch counts as neutral: its hue angle would be noise."""
 
 
 def gamut_to_d65(gamut: Gamut) -> FloatArray:
-    """(3, 3) linear R, G, B of a gamut to XYZ under D65."""
+    """(3, 3) linear R, G, B of a gamut to XYZ under D65.
+
+    Parameters
+    ----------
+    gamut:
+        Whose white may be any; it is adapted by the Bradford transform.
+
+    Returns
+    -------
+    ndarray
+        float64, XYZ in columns, Y = 1 for R, G, B of 1.
+    """
     return np.asarray(bradford(gamut.white, D65) @ gamut.to_xyz, dtype=np.float64)
 
 
@@ -50,7 +61,18 @@ class ChartReference:
         return xyz_to_lab(self.xyz, D65)
 
     def linear(self, gamut: Gamut) -> FloatArray:
-        """(patches, 3) linear R, G, B in a gamut, adapted to its white; beyond it, negative."""
+        """(patches, 3) linear R, G, B in a gamut, adapted to its white; beyond it, negative.
+
+        Parameters
+        ----------
+        gamut:
+            What linear R, G, B shall mean.
+
+        Returns
+        -------
+        ndarray
+            float64, 1.0 for a perfect white.
+        """
         return np.asarray(self.xyz @ np.linalg.inv(gamut_to_d65(gamut)).T, dtype=np.float64)
 
     @property
@@ -62,7 +84,20 @@ class ChartReference:
 
 
 def xyy_to_d65(rows: FloatArray, white: Chromaticity) -> FloatArray:
-    """XYZ adapted to D65 of (patches, 3) rows of x, y, Y under `white`."""
+    """XYZ adapted to D65 of (patches, 3) rows of x, y, Y under `white`.
+
+    Parameters
+    ----------
+    rows:
+        (patches, 3) float64; y above 0, Y of 1 for a perfect white.
+    white:
+        Chromaticity they are given under.
+
+    Returns
+    -------
+    ndarray
+        (patches, 3) float64 XYZ, adapted by the Bradford transform.
+    """
     x, y, luminance = rows[:, 0], rows[:, 1], rows[:, 2]
     xyz = np.stack([x / y * luminance, luminance, (1.0 - x - y) / y * luminance], axis=1)
     return np.asarray(xyz @ bradford(white, D65).T, dtype=np.float64)

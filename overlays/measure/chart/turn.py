@@ -12,9 +12,9 @@ from overlays.measure.chart.reference import ChartReference
 from overlays.signal.gamuts import FloatArray
 
 LEAST_LIKENESS = 0.80
-"""Correlation of measured with reference colours below which it is some other thing."""
+"""Correlation of measured with reference colours below which it is not this chart."""
 _DARKEST = 0.004
-"""Light below this is drowned by flare and noise and says nothing of which patch it is."""
+"""Below this light flare and noise are too large to tell one patch from another."""
 
 
 _LIGHT_SHARE = 0.35
@@ -42,6 +42,16 @@ def pattern(linear: FloatArray) -> FloatArray:
 
     Red and blue against green, and a share of green alone: a shadow across a chart changes its
     colours little, so that it is still known for what it is.
+
+    Parameters
+    ----------
+    linear:
+        (patches, 3) float64 linear R, G, B; nan where a patch was not read.
+
+    Returns
+    -------
+    ndarray
+        float64 stops; nan where the patch is.
     """
     red, green, blue = np.log2(np.maximum(linear, _DARKEST)).T
     told = np.stack([red - green, _LIGHT_SHARE * green, blue - green], axis=1)
@@ -52,6 +62,18 @@ def likeness(one: FloatArray, two: FloatArray) -> float:
     """Correlation of two patterns, -1 to 1, over the patches that both know (nan: not known).
 
     0 where one has no contrast at all.
+
+    Parameters
+    ----------
+    one:
+        (patches, 3) float64, from `pattern`.
+    two:
+        (patches, 3) float64 of the same patches.
+
+    Returns
+    -------
+    float
+        1 for patterns of the same form.
     """
     known = np.isfinite(one).all(axis=-1) & np.isfinite(two).all(axis=-1)
     one, two = one[known] - one[known].mean(axis=0), two[known] - two[known].mean(axis=0)
@@ -74,6 +96,11 @@ def best_turn(
         (patches, 3) linear R, G, B read with the corners as given.
     across:
         The same read with the corners turned by one quarter.
+
+    Returns
+    -------
+    Turn
+        With a likeness of -1 to 1; whether that is enough is for `settle` to say.
     """
     want = pattern(expected)
     grid = (reference.rows, reference.columns, 3)
@@ -90,7 +117,18 @@ def best_turn(
 
 
 def held(corners: Corners) -> Held:
-    """Which way a chart lies whose corners start at its first patch."""
+    """Which way a chart lies whose corners start at its first patch.
+
+    Parameters
+    ----------
+    corners:
+        In the chart's own order.
+
+    Returns
+    -------
+    Held
+        By the direction of its columns, to within 45 degrees.
+    """
     p = np.array(corners.points)
     down = (p[3] + p[2] - p[0] - p[1]) / 2.0
     angle = abs(math.degrees(math.atan2(float(down[0]), float(down[1]))))
@@ -101,6 +139,20 @@ def held(corners: Corners) -> Held:
 
 def settle(reference: ChartReference, corners: Corners, turn: Turn) -> Corners:
     """The corners in the chart's own order.
+
+    Parameters
+    ----------
+    reference:
+        What the chart should be.
+    corners:
+        As given or found, clockwise from any.
+    turn:
+        From `best_turn`.
+
+    Returns
+    -------
+    Corners
+        Starting at the chart's first patch.
 
     Raises
     ------

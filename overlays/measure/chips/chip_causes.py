@@ -92,7 +92,18 @@ class Case:
 
 
 def explain(case: Case) -> tuple[Explanation, ...]:
-    """The explanations of the fewest causes that fit, best first; none where no two fit."""
+    """The explanations of the fewest causes that fit, best first; none where no two fit.
+
+    Parameters
+    ----------
+    case:
+        Levels wanted and seen.
+
+    Returns
+    -------
+    tuple[Explanation, ...]
+        Each with a misfit of 1 at most; of one cause where one suffices, else of two.
+    """
     models = _models(case.carried)
     for count in (1, 2):
         fits = [_fit(case, causes, models) for causes in combinations(Cause, count)]

@@ -51,7 +51,23 @@ _LOG: ChipTargets = {
 
 
 def usual_targets(family: Family) -> ChipTargets:
-    """Targets where a profile gives none (common practice, no source)."""
+    """Targets where a profile gives none (common practice, no source).
+
+    Parameters
+    ----------
+    family:
+        Of the profile's curve; HDR curves share the targets of log.
+
+    Returns
+    -------
+    ChipTargets
+        In percent for standard gamma, in stops else.
+
+    Examples
+    --------
+    >>> usual_targets(Family.LOG)[Chip.GREY].at.number
+    0.0
+    """
     return _STANDARD if family is Family.STANDARD else _LOG
 
 
@@ -103,6 +119,11 @@ def read_chips(
         Where each belongs.
     yard:
         What they were read with.
+
+    Returns
+    -------
+    ChipVerdict
+        With warnings instead of explanations where a chip cannot be judged.
     """
     chips = tuple(_against(chip, spots[chip], targets[chip]) for chip in Chip)
     verdict = ChipVerdict((chips[0], chips[1], chips[2]), (), ())
@@ -156,7 +177,18 @@ def _case(chips: tuple[ChipReading, ...], yard: Yardstick) -> Case:
 
 
 def advice_of(explanation: Explanation) -> str:
-    """What to do about an explanation, in one sentence."""
+    """What to do about an explanation, in one sentence.
+
+    Parameters
+    ----------
+    explanation:
+        From a verdict.
+
+    Returns
+    -------
+    str
+        One move for each cause, joined by "; then".
+    """
     parts = []
     for cause, amount in zip(explanation.causes, explanation.amounts, strict=True):
         if cause is Cause.EXPOSURE:
@@ -177,7 +209,18 @@ def advice_of(explanation: Explanation) -> str:
 
 
 def chip_words(verdict: ChipVerdict) -> tuple[str, ...]:
-    """The verdict in sentences, the first the one to act on."""
+    """The verdict in sentences, the first the one to act on.
+
+    Parameters
+    ----------
+    verdict:
+        From `read_chips`.
+
+    Returns
+    -------
+    tuple[str, ...]
+        At least one sentence, without a full stop.
+    """
     if verdict.in_tolerance:
         return ("all three chips are where they belong",)
     if not verdict.explanations:

@@ -35,7 +35,20 @@ def _kelvin_pm(mired: float, mired_pm: float) -> float:
 
 
 def light_of(spot: SpotReading, to_xyz: FloatArray) -> CardLight | None:
-    """The light of XYZ `to_xyz` times the card's linear R, G, B; None where it is no white."""
+    """The light of XYZ `to_xyz` times the card's linear R, G, B; None where it is no white.
+
+    Parameters
+    ----------
+    spot:
+        The card's reading, with its errors.
+    to_xyz:
+        (3, 3) float64, linear R, G, B to XYZ under the light's white.
+
+    Returns
+    -------
+    CardLight | None
+        With 95 % half widths.
+    """
     xyz = to_xyz @ np.array(spot.rgb_linear)
     u, v = xyz_to_uv(xyz)
     point = white_point(u, v)
@@ -50,6 +63,20 @@ def light_under(spot: SpotReading, gamut: Gamut, dial: WhitePoint) -> CardLight 
 
     By the Bradford transform from the gamut's white to the dial; what gains on the camera's linear
     R, G, B would say instead goes into the ±.
+
+    Parameters
+    ----------
+    spot:
+        The card's reading, with its errors.
+    gamut:
+        What its linear R, G, B mean.
+    dial:
+        The light that the camera takes for neutral.
+
+    Returns
+    -------
+    CardLight | None
+        With 95 % half widths.
     """
     white = light_xy(dial.kelvin, dial.duv)
     light = light_of(spot, bradford(gamut.white, white) @ gamut.to_xyz)

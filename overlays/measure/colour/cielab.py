@@ -17,13 +17,47 @@ def bradford(start: Chromaticity, end: Chromaticity) -> FloatArray:
     """(3, 3) matrix that takes XYZ under the white `start` to XYZ under the white `end`.
 
     Von Kries' rule on the Bradford cone responses (Lam 1985; ICC.1:2022 Annex E).
+
+    Parameters
+    ----------
+    start, end:
+        CIE 1931 x, y.
+
+    Returns
+    -------
+    ndarray
+        float64.
+
+    Examples
+    --------
+    >>> d50, d65 = (0.3457, 0.3585), (0.3127, 0.3290)
+    >>> np.allclose(bradford(d50, d65) @ xy_to_xyz(d50), xy_to_xyz(d65))
+    True
     """
     gain = (_BRADFORD @ xy_to_xyz(end)) / (_BRADFORD @ xy_to_xyz(start))
     return np.asarray(np.linalg.solve(_BRADFORD, gain[:, None] * _BRADFORD), dtype=np.float64)
 
 
 def xyz_to_lab(xyz: FloatArray, white: Chromaticity) -> FloatArray:
-    """L*, a*, b* of XYZ, (..., 3), scaled so that the white has Y = 1 (CIE 15)."""
+    """L*, a*, b* of XYZ, (..., 3), scaled so that the white has Y = 1 (CIE 15).
+
+    Parameters
+    ----------
+    xyz:
+        (..., 3) float64, 1.0 at the white's Y.
+    white:
+        CIE 1931 x, y.
+
+    Returns
+    -------
+    ndarray
+        (..., 3) float64; L* is 100 at the white.
+
+    Examples
+    --------
+    >>> xyz_to_lab(0.18418652 * xy_to_xyz((0.3127, 0.3290)), (0.3127, 0.3290)).round(3).tolist()
+    [50.0, 0.0, 0.0]
+    """
     ratio = np.asarray(xyz, dtype=np.float64) / xy_to_xyz(white)
     low = 6.0 / 29.0
     straight = ratio / (3.0 * low * low) + 4.0 / 29.0
@@ -33,7 +67,20 @@ def xyz_to_lab(xyz: FloatArray, white: Chromaticity) -> FloatArray:
 
 
 def lab_to_xyz(lab: FloatArray, white: Chromaticity) -> FloatArray:
-    """XYZ of L*, a*, b*, (..., 3), 1.0 at the white's Y; the inverse of `xyz_to_lab`."""
+    """XYZ of L*, a*, b*, (..., 3), 1.0 at the white's Y; the inverse of `xyz_to_lab`.
+
+    Parameters
+    ----------
+    lab:
+        (..., 3) float64.
+    white:
+        CIE 1931 x, y.
+
+    Returns
+    -------
+    ndarray
+        (..., 3) float64.
+    """
     fy = (lab[..., 0] + 16.0) / 116.0
     f = np.stack([fy + lab[..., 1] / 500.0, fy, fy - lab[..., 2] / 200.0], axis=-1)
     low = 6.0 / 29.0
@@ -42,12 +89,34 @@ def lab_to_xyz(lab: FloatArray, white: Chromaticity) -> FloatArray:
 
 
 def chroma(lab: FloatArray) -> FloatArray:
-    """C*ab of L*, a*, b*, (..., 3)."""
+    """C*ab of L*, a*, b*, (..., 3).
+
+    Parameters
+    ----------
+    lab:
+        (..., 3) float64.
+
+    Returns
+    -------
+    ndarray
+        (...) float64, 0 or above.
+    """
     return np.asarray(np.hypot(lab[..., 1], lab[..., 2]), dtype=np.float64)
 
 
 def hue_degrees(lab: FloatArray) -> FloatArray:
-    """h_ab in degrees, 0 to 360, of L*, a*, b*, (..., 3)."""
+    """h_ab in degrees, 0 to 360, of L*, a*, b*, (..., 3).
+
+    Parameters
+    ----------
+    lab:
+        (..., 3) float64.
+
+    Returns
+    -------
+    ndarray
+        (...) float64; 0 where there is no chroma.
+    """
     return np.asarray(np.degrees(np.arctan2(lab[..., 2], lab[..., 1])) % 360.0, dtype=np.float64)
 
 
@@ -55,6 +124,23 @@ def turn_degrees(start: FloatArray, end: FloatArray) -> FloatArray:
     """Shortest way from one hue to another in degrees, -180 to 180.
 
     For hues of 0 to 360; half a turn keeps the sign of ``end - start``, as CIEDE2000 asks.
+
+    Parameters
+    ----------
+    start:
+        float64 of any shape, degrees.
+    end:
+        float64 of a shape that fits.
+
+    Returns
+    -------
+    ndarray
+        float64.
+
+    Examples
+    --------
+    >>> float(turn_degrees(np.array(350.0), np.array(10.0)))
+    20.0
     """
     way = end - start
     return np.asarray(np.where(np.abs(way) > 180.0, way - np.sign(way) * 360.0, way))
@@ -65,6 +151,22 @@ def ciede2000(lab_1: FloatArray, lab_2: FloatArray) -> FloatArray:
 
     CIE 142:2001 / ISO/CIE 11664-6; the form and the order of cases of Sharma, Wu and Dalal (2005),
     whose 34 pairs are the check. Symmetric in its arguments; 0 for equal colours.
+
+    Parameters
+    ----------
+    lab_1, lab_2:
+        (..., 3) float64.
+
+    Returns
+    -------
+    ndarray
+        (...) float64, 0 or above.
+
+    Examples
+    --------
+    >>> one = np.array([50.0, 2.6772, -79.7751])  # the first pair of Sharma, Wu and Dalal
+    >>> float(ciede2000(one, np.array([50.0, 0.0, -82.7485])).round(4))
+    2.0425
     """
     l_1, a_1, c_1, h_1, l_2, a_2, c_2, h_2 = _primed(lab_1, lab_2)
     del a_1, a_2

@@ -33,6 +33,22 @@ MAKERS_DIFFER = 0.10
 
 
 def nearest_filter(shift_mired: float) -> Filter | None:
-    """The sheet whose shift comes nearest to the one wanted; None where none is nearer still."""
+    """The sheet whose shift comes nearest to the one wanted; None where no sheet is better.
+
+    Parameters
+    ----------
+    shift_mired:
+        Wanted, positive for warmer.
+
+    Returns
+    -------
+    Filter | None
+        From `SHEETS`.
+
+    Examples
+    --------
+    >>> nearest_filter(100.0)
+    Filter(name='1/2 CTO', mired=109.0)
+    """
     best = min(SHEETS, key=lambda sheet: abs(sheet.mired - shift_mired))
     return best if abs(best.mired - shift_mired) < abs(shift_mired) else None

@@ -50,29 +50,88 @@ def _sum(coefficients: list[float], mired: float) -> float:
 
 
 def xy_to_uv(x: float, y: float) -> tuple[float, float]:
-    """CIE 1960 u, v of CIE 1931 x, y (CIE 15)."""
+    """CIE 1960 u, v of CIE 1931 x, y (CIE 15).
+
+    Parameters
+    ----------
+    x:
+        CIE 1931 x.
+    y:
+        CIE 1931 y.
+
+    Returns
+    -------
+    tuple[float, float]
+        (u, v).
+    """
     below = 12.0 * y - 2.0 * x + 3.0
     return 4.0 * x / below, 6.0 * y / below
 
 
 def uv_to_xy(u: float, v: float) -> tuple[float, float]:
-    """CIE 1931 x, y of CIE 1960 u, v."""
+    """CIE 1931 x, y of CIE 1960 u, v.
+
+    Parameters
+    ----------
+    u:
+        CIE 1960 u.
+    v:
+        CIE 1960 v.
+
+    Returns
+    -------
+    tuple[float, float]
+        (x, y).
+    """
     below = 2.0 * u - 8.0 * v + 4.0
     return 3.0 * u / below, 2.0 * v / below
 
 
 def locus_uv(mired: float) -> tuple[float, float]:
-    """CIE 1960 u, v of the black body at a reciprocal temperature in mired, 40 to 1000."""
+    """CIE 1960 u, v of the black body at a reciprocal temperature in mired, 40 to 1000.
+
+    Parameters
+    ----------
+    mired:
+        1e6 / K.
+
+    Returns
+    -------
+    tuple[float, float]
+        (u, v), within 4e-9.
+    """
     return _sum(_U, mired), _sum(_V, mired)
 
 
 def locus_slope(mired: float) -> tuple[float, float]:
-    """(du, dv) per mired along the locus."""
+    """(du, dv) per mired along the locus.
+
+    Parameters
+    ----------
+    mired:
+        40 to 1000.
+
+    Returns
+    -------
+    tuple[float, float]
+        du is above 0 everywhere.
+    """
     return _sum(_DU, mired), _sum(_DV, mired)
 
 
 def locus_bend(mired: float) -> tuple[float, float]:
-    """Second derivatives of (u, v) per square mired."""
+    """Second derivatives of (u, v) per square mired.
+
+    Parameters
+    ----------
+    mired:
+        40 to 1000.
+
+    Returns
+    -------
+    tuple[float, float]
+        (ddu, ddv).
+    """
     return _sum(_DDU, mired), _sum(_DDV, mired)
 
 
@@ -80,6 +139,18 @@ def light_uv(kelvin: float, duv: float = 0.0) -> tuple[float, float]:
     """CIE 1960 u, v of a light of a colour temperature, `duv` off the locus square to it.
 
     A positive `duv` lies on the green side (ANSI C78.377-2008, the sign of Duv).
+
+    Parameters
+    ----------
+    kelvin:
+        Correlated colour temperature, 1000 to 25000.
+    duv:
+        In CIE 1960 u, v, about -0.05 to 0.05.
+
+    Returns
+    -------
+    tuple[float, float]
+        (u, v).
     """
     mired = 1e6 / kelvin
     u, v = locus_uv(mired)
@@ -90,7 +161,26 @@ def light_uv(kelvin: float, duv: float = 0.0) -> tuple[float, float]:
 
 
 def light_xy(kelvin: float, duv: float = 0.0) -> tuple[float, float]:
-    """CIE 1931 x, y of a light of a colour temperature, `duv` off the black-body locus."""
+    """CIE 1931 x, y of a light of a colour temperature, `duv` off the black-body locus.
+
+    Parameters
+    ----------
+    kelvin:
+        Correlated colour temperature, 1000 to 25000.
+    duv:
+        In CIE 1960 u, v, about -0.05 to 0.05, positive on the green side.
+
+    Returns
+    -------
+    tuple[float, float]
+        (x, y).
+
+    Examples
+    --------
+    >>> x, y = light_xy(3200.0)
+    >>> round(x, 4), round(y, 4)
+    (0.4234, 0.399)
+    """
     return uv_to_xy(*light_uv(kelvin, duv))
 
 
@@ -98,6 +188,16 @@ def daylight_xy(kelvin: float) -> tuple[float, float]:
     """CIE 1931 x, y of the daylight illuminant of a nominal temperature, 4000 to 25000 K.
 
     CIE 15; the temperature is used as given (no 1.4388/1.438 correction).
+
+    Parameters
+    ----------
+    kelvin:
+        Nominal temperature.
+
+    Returns
+    -------
+    tuple[float, float]
+        (x, y).
     """
     t = kelvin
     if t <= 7000.0:

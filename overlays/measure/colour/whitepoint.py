@@ -45,7 +45,18 @@ class WhitePoint:
 
 
 def uv_slopes(xyz: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
-    """(2, 3) derivatives of CIE 1960 (u, v), rows, by X, Y, Z."""
+    """(2, 3) derivatives of CIE 1960 (u, v), rows, by X, Y, Z.
+
+    Parameters
+    ----------
+    xyz:
+        (3,) float64; X + 15 Y + 3 Z must not be 0.
+
+    Returns
+    -------
+    ndarray
+        float64, per unit of X, Y, Z.
+    """
     below = float(xyz[0] + 15.0 * xyz[1] + 3.0 * xyz[2])
     above = np.array([[4.0, 0.0, 0.0], [0.0, 6.0, 0.0]])
     share = np.array([xyz_to_uv(xyz)]).T
@@ -53,7 +64,18 @@ def uv_slopes(xyz: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
 
 
 def xyz_to_uv(xyz: npt.NDArray[np.float64]) -> tuple[float, float]:
-    """CIE 1960 u, v of XYZ, (3,); not finite where X + 15 Y + 3 Z is 0."""
+    """CIE 1960 u, v of XYZ, (3,); not finite where X + 15 Y + 3 Z is 0.
+
+    Parameters
+    ----------
+    xyz:
+        float64.
+
+    Returns
+    -------
+    tuple[float, float]
+        (u, v).
+    """
     x, y, z = (float(c) for c in xyz)
     below = x + 15.0 * y + 3.0 * z
     if below == 0.0:
@@ -73,6 +95,24 @@ def white_point(u: float, v: float) -> WhitePoint | None:
 
     Valid from 1000 to 25000 K and within 0.05 of the locus (CIE 15: a correlated colour
     temperature means nothing further off); outside, and for what is no chromaticity, None.
+
+    Parameters
+    ----------
+    u:
+        CIE 1960 u.
+    v:
+        CIE 1960 v.
+
+    Returns
+    -------
+    WhitePoint | None
+        Colour temperature in kelvin, and Duv.
+
+    Examples
+    --------
+    >>> white = white_point(0.1978, 0.3122)  # about D65
+    >>> round(white.kelvin, -2), round(white.duv, 3)
+    (6500.0, 0.003)
     """
     if not (np.isfinite(u) and np.isfinite(v)):
         return None
@@ -95,7 +135,22 @@ def white_point(u: float, v: float) -> WhitePoint | None:
 
 
 def white_slopes(u: float, v: float, mired: float) -> npt.NDArray[np.float64]:
-    """(2, 2) derivatives of (mired, Duv), rows, by (u, v), columns, at a light of that mired."""
+    """(2, 2) derivatives of (mired, Duv), rows, by (u, v), columns, at a light of that mired.
+
+    Parameters
+    ----------
+    u:
+        CIE 1960 u.
+    v:
+        CIE 1960 v.
+    mired:
+        Of that light, from `white_point`.
+
+    Returns
+    -------
+    ndarray
+        float64.
+    """
     at_u, at_v = locus_uv(mired)
     du, dv = locus_slope(mired)
     ddu, ddv = locus_bend(mired)

@@ -71,6 +71,20 @@ def off_target(
 
     A target in percent is reached when the spot's luma is there: for a coloured spot that is
     searched through the curve, channel by channel, since its luma and its luminance differ.
+
+    Parameters
+    ----------
+    spot:
+        What was read.
+    target:
+        In stops from mid-grey or in percent of video level.
+    yard:
+        What it was read with.
+
+    Returns
+    -------
+    tuple
+        (stops, 95 % half width in stops); positive is too bright.
     """
     if spot.stops is None:
         return None, None
@@ -91,7 +105,20 @@ def off_target(
 
 
 def usable(control: Control, shooting: Shooting) -> tuple[Setting, ...]:
-    """The settings that may be advised: a shutter no longer than a frame and without flicker."""
+    """The settings that may be advised: a shutter no longer than a frame and without flicker.
+
+    Parameters
+    ----------
+    control:
+        With all it can be put to.
+    shooting:
+        Rate and mains that a shutter must suit.
+
+    Returns
+    -------
+    tuple[Setting, ...]
+        In the order of `control.allowed`.
+    """
     if control.kind is not ControlKind.SHUTTER:
         return control.allowed
     return tuple(
@@ -104,7 +131,22 @@ def usable(control: Control, shooting: Shooting) -> tuple[Setting, ...]:
 
 
 def best_move(off_stops: float, control: Control, shooting: Shooting) -> Move | None:
-    """The move of one control alone that comes nearest; None where staying is as good."""
+    """The move of one control alone that comes nearest; None where staying is as good.
+
+    Parameters
+    ----------
+    off_stops:
+        How far above its target the spot lies, in stops.
+    control:
+        Where it stands and can be put.
+    shooting:
+        Rate and mains that a shutter must suit.
+
+    Returns
+    -------
+    Move | None
+        Of two that come as near, the one that changes less light.
+    """
     now = control.now
     choices = usable(control, shooting)
     if not choices:
@@ -156,6 +198,20 @@ def single_moves(
 
     Those that come near enough stand in the order of what they change in the picture least (ND,
     aperture, ISO, shutter); behind them the others, by what they leave.
+
+    Parameters
+    ----------
+    off_stops:
+        How far above its target the spot lies, in stops.
+    controls:
+        Those whose present setting is known.
+    shooting:
+        Rate and mains that a shutter must suit.
+
+    Returns
+    -------
+    tuple[Move, ...]
+        Alternatives.
     """
     moves = [move for each in controls if (move := best_move(off_stops, each, shooting))]
     return tuple(
@@ -175,6 +231,20 @@ def joined_moves(
     """Moves to be made together where no single one comes near enough; else none.
 
     Each control in turn goes as near as it can to what those before it left.
+
+    Parameters
+    ----------
+    off_stops:
+        How far above its target the spot lies, in stops.
+    controls:
+        Those whose present setting is known.
+    shooting:
+        Rate and mains that a shutter must suit.
+
+    Returns
+    -------
+    tuple[Move, ...]
+        Two or more in the order to make them, or none.
     """
     singles = single_moves(off_stops, controls, shooting)
     if any(move.is_near for move in singles) or len(singles) < 2:
@@ -190,7 +260,20 @@ def joined_moves(
 
 
 def present_notes(controls: Iterable[Control], shooting: Shooting) -> tuple[str, ...]:
-    """What is wrong with the settings as they are: a shutter that flickers or outlasts a frame."""
+    """What is wrong with the settings as they are: a shutter that flickers or outlasts a frame.
+
+    Parameters
+    ----------
+    controls:
+        As they stand.
+    shooting:
+        Rate and mains that a shutter must suit.
+
+    Returns
+    -------
+    tuple[str, ...]
+        Sentences without a full stop.
+    """
     out = []
     for control in controls:
         seconds = control.now.seconds
@@ -205,5 +288,11 @@ def present_notes(controls: Iterable[Control], shooting: Shooting) -> tuple[str,
 
 
 def total_change(moves: Iterable[Move]) -> float:
-    """What moves made together do to the light, in stops."""
+    """What moves made together do to the light, in stops.
+
+    Parameters
+    ----------
+    moves:
+        Any number.
+    """
     return math.fsum(move.change_stops for move in moves)

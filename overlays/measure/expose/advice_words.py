@@ -15,12 +15,44 @@ _OPEN = {
 
 
 def stops_words(stops: float) -> str:
-    """Stops with sign and two decimals, no minus zero."""
+    """Stops with sign and two decimals, no minus zero.
+
+    Parameters
+    ----------
+    stops:
+        A finite number.
+
+    Returns
+    -------
+    str
+        Such as "+0.33 st".
+
+    Examples
+    --------
+    >>> stops_words(-0.001)
+    '+0.00 st'
+    """
     return f"{round(stops, 2) + 0.0:+.2f} st"
 
 
 def off_words(off_stops: float | None) -> str:
-    """Which way a spot is off, in three words."""
+    """Which way a spot is off, in three words.
+
+    Parameters
+    ----------
+    off_stops:
+        From `off_target`.
+
+    Returns
+    -------
+    str
+        On target within `NEAR_STOPS`.
+
+    Examples
+    --------
+    >>> off_words(-0.5), off_words(0.1)
+    ('too dark', 'on target')
+    """
     if off_stops is None:
         return "not to be read"
     if abs(off_stops) <= NEAR_STOPS:
@@ -29,7 +61,18 @@ def off_words(off_stops: float | None) -> str:
 
 
 def move_words(move: Move) -> str:
-    """What to do with one control: "close to f/8"."""
+    """What to do with one control: "close to f/8".
+
+    Parameters
+    ----------
+    move:
+        Of any control.
+
+    Returns
+    -------
+    str
+        Without a full stop.
+    """
     less, more = _OPEN[move.kind]
     if move.kind is ControlKind.ND and move.to.stops == 0.0:
         return "take the ND out"
@@ -37,13 +80,40 @@ def move_words(move: Move) -> str:
 
 
 def steps_words(move: Move) -> str:
-    """How far that is."""
+    """How far that is.
+
+    Parameters
+    ----------
+    move:
+        Of any control.
+
+    Returns
+    -------
+    str
+        Such as "2 steps from f/5.6".
+    """
     count = abs(move.steps)
     return f"{count} {'step' if count == 1 else 'steps'} from {move.start.label}"
 
 
 def rest_words(residual_stops: float) -> str:
-    """What is left for a variable ND after a move."""
+    """What is left for a variable ND after a move.
+
+    Parameters
+    ----------
+    residual_stops:
+        Positive is still too bright.
+
+    Returns
+    -------
+    str
+        Without a full stop.
+
+    Examples
+    --------
+    >>> rest_words(0.3)
+    '0.30 st are left for the variable ND'
+    """
     if abs(residual_stops) < 0.05:
         return "nothing is left"
     if residual_stops > 0.0:
@@ -58,6 +128,22 @@ def main_words(
 
     `moves` are alternatives, `together` belong together, `controls` is of how many the present
     setting is known.
+
+    Parameters
+    ----------
+    off_stops:
+        From `off_target`.
+    moves:
+        From `single_moves`.
+    together:
+        From `joined_moves`.
+    controls:
+        How many of the camera's controls were said.
+
+    Returns
+    -------
+    str
+        Without a full stop.
     """
     if off_stops is None:
         return "no advice: the spot gives no reading"
@@ -76,7 +162,18 @@ def main_words(
 
 
 def forecast_words(forecast: Forecast) -> tuple[str, ...]:
-    """The forecast in two short sentences."""
+    """The forecast in two short sentences.
+
+    Parameters
+    ----------
+    forecast:
+        After a move.
+
+    Returns
+    -------
+    tuple[str, ...]
+        Of the brightest thing, then of the darkest.
+    """
     bright = forecast.brightest_stops
     out = ["brightest then unknown" if bright is None else f"brightest then {stops_words(bright)}"]
     if forecast.clips is not None:

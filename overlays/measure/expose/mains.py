@@ -36,6 +36,23 @@ def swing_stops(seconds: float, hertz: float) -> float:
     """Largest difference of exposure between two moments, in stops, at a mains frequency.
 
     For light whose swing reaches down to nothing; infinite for an exposure much shorter than it.
+
+    Parameters
+    ----------
+    seconds:
+        Exposure time, above 0.
+    hertz:
+        Mains frequency, above 0.
+
+    Returns
+    -------
+    float
+        0 for whole half-periods.
+
+    Examples
+    --------
+    >>> round(swing_stops(1 / 50, 50.0), 6), round(swing_stops(1 / 48, 50.0), 2)
+    (0.0, 0.11)
     """
     halves = 2.0 * hertz * seconds
     ripple = abs(math.sin(math.pi * halves)) / (math.pi * halves)
@@ -43,13 +60,44 @@ def swing_stops(seconds: float, hertz: float) -> float:
 
 
 def flickers(seconds: float, mains: Mains) -> bool:
-    """Whether a shutter flickers under the mains; False where they are unknown."""
+    """Whether a shutter flickers under the mains; False where they are unknown.
+
+    Parameters
+    ----------
+    seconds:
+        Exposure time, above 0.
+    mains:
+        What the lamps are fed with.
+
+    Returns
+    -------
+    bool
+        True above `FLICKER_STOPS`.
+    """
     hertz = mains.hertz
     return hertz is not None and swing_stops(seconds, hertz) > FLICKER_STOPS
 
 
 def safe_seconds(mains: Mains, rate: float) -> tuple[float, ...]:
-    """Exposure times of whole half-periods of the mains that fit a frame, shortest first."""
+    """Exposure times of whole half-periods of the mains that fit a frame, shortest first.
+
+    Parameters
+    ----------
+    mains:
+        What the lamps are fed with.
+    rate:
+        Frames a second, above 0.
+
+    Returns
+    -------
+    tuple[float, ...]
+        Empty where the mains are unknown or there are none.
+
+    Examples
+    --------
+    >>> safe_seconds(Mains.HZ50, 25.0)
+    (0.01, 0.02, 0.03, 0.04)
+    """
     hertz = mains.hertz
     if hertz is None:
         return ()
@@ -58,12 +106,38 @@ def safe_seconds(mains: Mains, rate: float) -> tuple[float, ...]:
 
 
 def fits_a_frame(seconds: float, rate: float | None) -> bool:
-    """Whether an exposure is no longer than a frame at a rate (where the rate is known)."""
+    """Whether an exposure is no longer than a frame at a rate (where the rate is known).
+
+    Parameters
+    ----------
+    seconds:
+        Exposure time.
+    rate:
+        Frames a second; None where unknown.
+
+    Returns
+    -------
+    bool
+        True where the rate is unknown.
+    """
     return rate is None or seconds <= (1.0 + FRAME_SLACK) / rate
 
 
 def flicker_note(seconds: float, mains: Mains) -> str | None:
-    """What to say of flicker at an exposure time; None where there is nothing to say."""
+    """What to say of flicker at an exposure time; None where there is nothing to say.
+
+    Parameters
+    ----------
+    seconds:
+        Exposure time, above 0.
+    mains:
+        Where unknown, both frequencies are tried.
+
+    Returns
+    -------
+    str | None
+        To follow the name of the setting.
+    """
     if mains is Mains.NONE:
         return None
     if mains is not Mains.UNKNOWN:
@@ -77,7 +151,25 @@ def flicker_note(seconds: float, mains: Mains) -> str | None:
 
 
 def motion_note(before_s: float, after_s: float) -> str | None:
-    """What to say of motion when the exposure time changes; None where it hardly does."""
+    """What to say of motion when the exposure time changes; None where it hardly does.
+
+    Parameters
+    ----------
+    before_s:
+        Exposure time now, above 0.
+    after_s:
+        Exposure time then, above 0.
+
+    Returns
+    -------
+    str | None
+        For less than a tenth of a stop, None.
+
+    Examples
+    --------
+    >>> motion_note(1 / 50, 1 / 100)
+    'motion gets crisper: 0.5 times the blur'
+    """
     share = after_s / before_s
     if abs(math.log2(share)) < 0.1:
         return None

@@ -88,7 +88,23 @@ class Control:
 
 
 def iso(number: float) -> Setting:
-    """A speed: a third-stop name stands for its place on the scale, any other for itself."""
+    """A speed: a third-stop name stands for its place on the scale, any other for itself.
+
+    Parameters
+    ----------
+    number:
+        Above 0.
+
+    Returns
+    -------
+    Setting
+        Its zero is ISO 100.
+
+    Examples
+    --------
+    >>> iso(1250).stops * 3
+    11.0
+    """
     stops = math.log2(number / 100.0)
     if number in ISO_NUMBERS:
         stops = (ISO_NUMBERS.index(int(number)) + _ISO_FIRST_THIRD) * THIRD
@@ -96,7 +112,25 @@ def iso(number: float) -> Setting:
 
 
 def aperture(number: float, letter: str = "f/") -> Setting:
-    """An f-number, or with ``letter="T"`` a T-number."""
+    """An f-number, or with ``letter="T"`` a T-number.
+
+    Parameters
+    ----------
+    number:
+        Above 0.
+    letter:
+        What stands before the number on the label.
+
+    Returns
+    -------
+    Setting
+        Its zero is f/1; each further one lets less through.
+
+    Examples
+    --------
+    >>> aperture(5.6).stops
+    -5.0
+    """
     stops = 2.0 * math.log2(number)
     if number in APERTURE_NUMBERS:
         stops = APERTURE_NUMBERS.index(number) * THIRD
@@ -104,25 +138,81 @@ def aperture(number: float, letter: str = "f/") -> Setting:
 
 
 def density(number: float) -> Setting:
-    """A neutral density filter by its optical density; 0 is no filter."""
+    """A neutral density filter by its optical density; 0 is no filter.
+
+    Parameters
+    ----------
+    number:
+        Decimal logarithm of what it takes away, 0 or above.
+
+    Returns
+    -------
+    Setting
+        Its zero is no filter.
+    """
     label = f"ND {number:g}" if number else "no ND"
     return Setting(label, number, 0.0 - number / math.log10(2.0))
 
 
 def density_in_stops(stops: float) -> Setting:
-    """A neutral density filter that is marked in stops."""
+    """A neutral density filter that is marked in stops.
+
+    Parameters
+    ----------
+    stops:
+        What it takes away, 0 or above.
+
+    Returns
+    -------
+    Setting
+        Its zero is no filter.
+    """
     return Setting(f"ND of {stops:g} st", f"{stops:g} st", 0.0 - stops)
 
 
 def shutter_angle(degrees: float, rate: float) -> Setting:
-    """A shutter angle at a rate in frames a second: open for angle / 360 of a frame's time."""
+    """A shutter angle at a rate in frames a second: open for angle / 360 of a frame's time.
+
+    Parameters
+    ----------
+    degrees:
+        Above 0 to 360.
+    rate:
+        Above 0.
+
+    Returns
+    -------
+    Setting
+        Its zero is an exposure of one second.
+
+    Examples
+    --------
+    >>> shutter_angle(180, 25).seconds
+    0.02
+    """
     seconds = degrees / (360.0 * rate)
     text = f"{degrees:.4g} deg"
     return Setting(text, text, math.log2(seconds), seconds)
 
 
 def shutter_time(seconds: float) -> Setting:
-    """A shutter time."""
+    """A shutter time.
+
+    Parameters
+    ----------
+    seconds:
+        Above 0.
+
+    Returns
+    -------
+    Setting
+        Its zero is an exposure of one second.
+
+    Examples
+    --------
+    >>> shutter_time(0.02).label
+    '1/50 s'
+    """
     below = 1.0 / seconds
     whole = round(below)
     text = f"{seconds:g} s"

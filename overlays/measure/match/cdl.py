@@ -28,10 +28,11 @@ _SATURATIONS = (0.6, 1.6)
 _COLOURED = 0.05
 """Spread of a pin's three levels from which it says something about saturation."""
 _LARGEST_PART = 0.002
-"""Root mean square in signal that a further part of the fit must win to be worth having."""
+"""Least improvement, root mean square in signal, for which power or saturation is used too."""
 _CALM = 0.01
-"""Signal by which a slope of e times as much, or such a power, must improve the fit: a few pins
-must not bend the rest of a picture for the sake of a hair."""
+"""Slope and power are regularised towards identity: a change of either by a factor of e must
+improve the fit by this much signal, so that a few pins do not distort the rest of a picture for a
+difference that nobody sees."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,25 @@ class Cdl:
 
 
 def apply_cdl(cdl: Cdl, rgb: FloatArray) -> FloatArray:
-    """The picture after a CDL; `rgb` is (..., 3) float64, nominally 0..1."""
+    """The picture after a CDL; `rgb` is (..., 3) float64, nominally 0..1.
+
+    Parameters
+    ----------
+    cdl:
+        Ten numbers; slope and power must be above 0.
+    rgb:
+        Left as it is.
+
+    Returns
+    -------
+    ndarray
+        (..., 3) float64, 0..1.
+
+    Examples
+    --------
+    >>> apply_cdl(Cdl(slope=(2.0, 1.0, 1.0)), np.array([0.25, 0.5, 0.5])).round(6).tolist()
+    [0.5, 0.5, 0.5]
+    """
     graded = np.clip(rgb * np.array(cdl.slope) + np.array(cdl.offset), 0.0, 1.0)
     graded **= np.array(cdl.power)
     luma = (graded @ LUMA)[..., None]
@@ -58,7 +77,7 @@ def apply_cdl(cdl: Cdl, rgb: FloatArray) -> FloatArray:
 
 
 def fit_cdl(source: FloatArray, wanted: FloatArray, weights: FloatArray) -> Cdl:
-    """The plainest CDL that takes `source` to `wanted`.
+    """The simplest CDL that takes `source` to `wanted`.
 
     Parameters
     ----------
@@ -67,10 +86,15 @@ def fit_cdl(source: FloatArray, wanted: FloatArray, weights: FloatArray) -> Cdl:
     weights:
         (pins, 3), what a unit of signal is worth at each.
 
+    Returns
+    -------
+    Cdl
+        Changes nothing where the pins lie on fewer than two levels.
+
     Notes
     -----
     As many parts as the pins can carry: slope and offset from two levels on, power from three,
-    saturation where two pins are coloured; and none that does not pay.
+    saturation where two pins are coloured; and none that improves the fit too little.
     """
     best = Cdl()
     levels = min(_levels(source[:, channel]) for channel in range(3))
@@ -108,11 +132,11 @@ def _miss(cdl: Cdl, source: FloatArray, wanted: FloatArray, weights: FloatArray)
 
 
 def _line(x: FloatArray, y: FloatArray, weights: FloatArray) -> tuple[float, float]:
-    """Weighted least squares of ``y = slope x + offset``, no steeper than it pays."""
+    """Weighted least squares of ``y = slope x + offset``, regularised to slope 1."""
     share = weights**2 / np.sum(weights**2)
     mean_x, mean_y = float(share @ x), float(share @ y)
     spread = float(share @ (x - mean_x) ** 2)
-    # Drawn towards slope 1, which levels far apart do not notice.
+    # Regularised towards slope 1, with no effect to speak of where levels lie far apart.
     slope = float(share @ ((x - mean_x) * (y - mean_y)) + _CALM**2) / (spread + _CALM**2)
     return slope, mean_y - slope * mean_x
 
@@ -222,7 +246,24 @@ _HEAD = '<?xml version="1.0" encoding="UTF-8"?>\n'
 
 
 def cc_text(cdl: Cdl, name: str, description: str, signal: str) -> str:
-    """A whole .cc file: one ColorCorrection."""
+    """A whole .cc file: one ColorCorrection.
+
+    Parameters
+    ----------
+    cdl:
+        What it holds.
+    name:
+        Its id.
+    description:
+        What it is for.
+    signal:
+        In which signal its numbers are meant.
+
+    Returns
+    -------
+    str
+        XML, with its declaration.
+    """
     body = correction_xml(cdl, name, description, signal)
     return (
         _HEAD + body.replace("<ColorCorrection ", f'<ColorCorrection xmlns="{NAMESPACE}" ') + "\n"
@@ -230,7 +271,24 @@ def cc_text(cdl: Cdl, name: str, description: str, signal: str) -> str:
 
 
 def cdl_text(cdl: Cdl, name: str, description: str, signal: str) -> str:
-    """A whole .cdl file: a ColorDecisionList with one decision."""
+    """A whole .cdl file: a ColorDecisionList with one decision.
+
+    Parameters
+    ----------
+    cdl:
+        What it holds.
+    name:
+        Its id.
+    description:
+        What it is for.
+    signal:
+        In which signal its numbers are meant.
+
+    Returns
+    -------
+    str
+        XML, with its declaration.
+    """
     body = correction_xml(cdl, name, description, signal, indent="    ")
     return (
         f'{_HEAD}<ColorDecisionList xmlns="{NAMESPACE}">\n  <ColorDecision>\n{body}\n'

@@ -89,7 +89,13 @@ class Match:
 
 
 def pair_of(a: SpotReading, b: SpotReading) -> Pair:
-    """Compare one pin on two cameras."""
+    """Compare one pin on two cameras.
+
+    Parameters
+    ----------
+    a, b:
+        Readings of one pin on camera A and on camera B.
+    """
     for name, spot in (("A", a), ("B", b)):
         why = _unfit(spot)
         if why:
@@ -262,6 +268,13 @@ def remainder(match: Match, curve_b: Curve) -> Remainder | None:
     """Fit the remainder of a match; None where no pin can be compared.
 
     The CDL is meant for B's pictures in B's curve, on the curve's own signal 0..1.
+
+    Parameters
+    ----------
+    match:
+        From `compare`.
+    curve_b:
+        Of camera B.
     """
     if match.remains_stops is None:
         return None

@@ -7,7 +7,18 @@ CLOSE_STOPS = 0.05
 
 
 def exposure_words(match: Match) -> str:
-    """What to do about B's exposure, in a few words."""
+    """What to do about B's exposure, in a few words.
+
+    Parameters
+    ----------
+    match:
+        From `compare`.
+
+    Returns
+    -------
+    str
+        Such as "open B by 0.33 st".
+    """
     stops = match.exposure_stops
     if stops is None:
         return "unknown"
@@ -17,7 +28,18 @@ def exposure_words(match: Match) -> str:
 
 
 def balance_words(match: Match) -> str:
-    """What to do about B's balance, in a few words."""
+    """What to do about B's balance, in a few words.
+
+    Parameters
+    ----------
+    match:
+        From `compare`.
+
+    Returns
+    -------
+    str
+        Kelvin where B's dial is known, gains in stops else.
+    """
     if match.r_stops is None or match.b_stops is None:
         return "unknown"
     if max(abs(match.r_stops), abs(match.b_stops)) < CLOSE_STOPS:
@@ -32,7 +54,18 @@ def balance_words(match: Match) -> str:
 
 
 def match_words(match: Match) -> tuple[str, ...]:
-    """What to do, in the order to do it, and what remains."""
+    """What to do, in the order to do it, and what remains.
+
+    Parameters
+    ----------
+    match:
+        From `compare`.
+
+    Returns
+    -------
+    tuple[str, ...]
+        At least one sentence, without a full stop.
+    """
     if match.exposure_stops is None:
         return ("no pin can be compared",)
     moves = [

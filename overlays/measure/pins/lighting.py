@@ -67,6 +67,18 @@ def ratio_of(first: SpotReading, second: SpotReading) -> Ratio | None:
     """The difference of two pins; None where either has no light above black.
 
     Their errors are independent of each other and add in squares.
+
+    Parameters
+    ----------
+    first:
+        Of the one pin.
+    second:
+        Of the other.
+
+    Returns
+    -------
+    Ratio | None
+        Positive stops where the first has more light.
     """
     if first.stops is None or second.stops is None:
         return None
@@ -77,7 +89,18 @@ def ratio_of(first: SpotReading, second: SpotReading) -> Ratio | None:
 
 
 def all_ratios(pins: Mapping[int, SpotReading]) -> dict[tuple[int, int], Ratio | None]:
-    """The difference of every pair of pins, by their numbers, lower number first."""
+    """The difference of every pair of pins, by their numbers, lower number first.
+
+    Parameters
+    ----------
+    pins:
+        Readings by number.
+
+    Returns
+    -------
+    dict
+        By (lower number, higher number).
+    """
     numbers = sorted(pins)
     return {
         (one, other): ratio_of(pins[one], pins[other])
@@ -125,7 +148,20 @@ class Evenness:
         return self.brightest if bright >= -dark else self.darkest
 
     def cell(self, row: int, column: int) -> SpotPlace:
-        """Where a cell lies in the picture."""
+        """Where a cell lies in the picture.
+
+        Parameters
+        ----------
+        row:
+            From 0 at the top.
+        column:
+            From 0 at the left.
+
+        Returns
+        -------
+        SpotPlace
+            In pixels.
+        """
         return _cell(self.place, (row, column), self.map_stops.shape)
 
 
@@ -142,6 +178,11 @@ def read_evenness(
         The rectangle; `size` is its width, `height` its height.
     cells:
         Along its longer side; fewer where cells would be smaller than 4x4 pixels.
+
+    Returns
+    -------
+    Evenness
+        With None and a warning where part of the rectangle cannot be read.
 
     Raises
     ------

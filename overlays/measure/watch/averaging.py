@@ -37,7 +37,13 @@ class Averaging:
         """Readings to average where a change is looked for; 15 % more for the level before."""
 
     def measure(self, values: FloatArray) -> None:
-        """Learn the noise of (n, 3) readings from differences of neighbours: a drift is none."""
+        """Learn the noise of (n, 3) readings from neighbours' differences, which no drift affects.
+
+        Parameters
+        ----------
+        values:
+            (n, 3) float64, n at least 2, in the unit of the tolerances, in order of time.
+        """
         steps = np.abs(np.diff(values, axis=0))
         spread = np.median(steps, axis=0) * 1.4826 / math.sqrt(2.0)
         # Rounded readings may differ in less than half of all steps: then the mean says more.
@@ -49,14 +55,25 @@ class Averaging:
 
     @property
     def is_too_great(self) -> bool:
-        """Whether no bearable averaging would do."""
+        """Whether averaging `MOST_READINGS` would still leave too much noise."""
         return self._needed > MOST_READINGS
 
     @property
     def _needed(self) -> int:
-        """Readings of a quiet level, compared with another one."""
+        """Readings to average for a quiet level that is compared with another one."""
         return math.ceil((2.0 * _MEDIAN_COST * SIGMAS * self._worst) ** 2)
 
     def window(self, rate: float) -> int:
-        """Readings to take a quiet level over at a rate in readings a second."""
+        """Readings to take a quiet level over at a rate in readings a second.
+
+        Parameters
+        ----------
+        rate:
+            Readings a second, above 0.
+
+        Returns
+        -------
+        int
+            8 to `MOST_READINGS`.
+        """
         return min(max(round(QUIET_S * rate), self._needed, 8), MOST_READINGS)

@@ -66,13 +66,55 @@ class Event:
     over_gap: bool = False
 
 
+def distance(values: FloatArray, level: FloatArray, allowed: FloatArray) -> float:
+    """Greatest distance of values from a level in tolerances; all (3,), in stops.
+
+    Parameters
+    ----------
+    values, level:
+        float64.
+    allowed:
+        float64, above 0.
+
+    Returns
+    -------
+    float
+        1 is at the tolerance.
+    """
+    return float((np.abs(values - level) / allowed).max())
+
+
 def three(values: FloatArray) -> Three:
-    """An array of three as a tuple."""
+    """An array of three as a tuple.
+
+    Parameters
+    ----------
+    values:
+        (3,) of any kind of number.
+
+    Returns
+    -------
+    Three
+        Of floats.
+    """
     return float(values[0]), float(values[1]), float(values[2])
 
 
 def rise(seconds: FloatArray, progress: FloatArray) -> tuple[int, float]:
-    """(time of the half in ns, seconds from the first to the last sixth) of a change."""
+    """(time of the half in ns, seconds from the first to the last sixth) of a change.
+
+    Parameters
+    ----------
+    seconds:
+        (n,) float64 times, going up.
+    progress:
+        (n,) float64 share of the change that was done at each; it must pass 5/6.
+
+    Returns
+    -------
+    tuple[int, float]
+        Time in ns, length in seconds.
+    """
     after = int(np.argmax(progress > 5.0 / 6.0))
     before = np.flatnonzero(progress[: after + 1] < 1.0 / 6.0)
     first = int(before[-1]) if before.size else 0

@@ -2,29 +2,34 @@
 
 Two looks at once. The fast look compares each reading with the quiet level just before: what leaves
 it by more than the tolerance, and is back within seconds, was something passing; what stays and
-came within a second is a step. The slow look compares the quiet level with the mark: what creeps
-past the tolerance is a drift. Both average over as many readings as the noise asks for, so that six
-standard deviations of what they compare fit into the tolerance: an hour of steady feed then raises
-no alarm, and a change of twice the tolerance is never missed.
+came within a second is a step. The slow look compares the quiet level with what was last told of:
+what creeps past the tolerance is a drift. Both average over as many readings as the noise asks for,
+so that six standard deviations of what they compare fit into the tolerance: an hour of steady feed
+then raises no alarm, and a change of twice the tolerance is never missed.
+
+The phases and the ways between them are drawn in `phases`. Each reading goes to the method of the
+phase that holds, which gives back the phase that holds next; nothing else sets it.
 """
 
 import math
-from collections import deque
-from itertools import islice
 
 import numpy as np
 
-from overlays.measure.watch.averaging import MOST_READINGS, QUIET_S, Averaging
+from overlays.measure.watch.averaging import QUIET_S, Averaging
 from overlays.measure.watch.change import (
-    Change,
     Event,
     FloatArray,
     Mood,
     Three,
     Tolerance,
+    distance,
     rise,
     three,
 )
+from overlays.measure.watch.phases import ChangingPhase, LearningPhase, Phase, SteadyPhase
+from overlays.measure.watch.quiet import QuietLevel
+from overlays.measure.watch.readings import PinReadings
+from overlays.measure.watch.told import SETTLED_S, ToldSoFar
 
 NO_LIGHT_STOPS = -15.0
 """Stands for a reading without light: below every floor, so that a covered spot counts as dark."""
@@ -36,7 +41,20 @@ STEP_S = 1.0
 GAP_S = 1.0
 """A feed silent for longer than this is looked at anew."""
 _BACK_S = 0.2
+"""What came back must have stayed for this long."""
 _BEFORE_S = 3.0
+"""How far before a change its beginning is looked for."""
+_LEAST_READINGS = 8
+"""Readings below which nothing is learnt, however slow the feed."""
+_RENEW_EVERY = 5
+"""Readings from one renewal of the quiet level to the next."""
+_NOISE_EVERY = 125
+"""Readings from one measuring of noise and rate to the next."""
+
+_Next = tuple[Phase, list[Event]]
+Reading = tuple[float | None, float | None, float | None]
+"""Level, red against green, blue against green, in stops from anything; None for no light or, of a
+colour, for no news of it."""
 
 
 class Follower:
@@ -46,39 +64,39 @@ class Follower:
     ----------
     tolerance:
         How far the pin may move unremarked.
+
+    Examples
+    --------
+    A lamp goes half a stop down after twenty seconds at 25 readings a second:
+
+    >>> follower, events = Follower(Tolerance(level_stops=0.1)), []
+    >>> for number in range(25 * 30):
+    ...     level = 0.0 if number < 25 * 20 else -0.5
+    ...     events += follower.add(number * 40_000_000, (level, 0.0, 0.0))
+    >>> [(event.change.value, event.start_ns / 1e9, event.by_stops[0]) for event in events]
+    [('step', 20.0, -0.5)]
     """
 
     def __init__(self, tolerance: Tolerance) -> None:
         self._allowed = tolerance.stops
-        self._times: deque[int] = deque(maxlen=MOST_READINGS)
-        self._values: deque[FloatArray] = deque(maxlen=MOST_READINGS)
-        self._quiet: deque[FloatArray] = deque(maxlen=MOST_READINGS)
-        self._mark: FloatArray | None = None
-        self._known = np.zeros(3)  # the level that was last spoken of
-        self._base = np.zeros(3)
-        self._bases: deque[tuple[int, FloatArray]] = deque(maxlen=64)
+        self._readings = PinReadings()
+        self._quiet = QuietLevel(self._allowed)
         self._noise = Averaging(self._allowed)
         self._rate = 25.0
-        self._away_ns: int | None = None
-        self._beyond = 0
-        self._count = 0
-        self._drift_ns: int | None = None
-        self._drift_a_second = np.zeros(3)
-        self._heading = np.zeros(3)  # signs of a drift that goes on
-        self._learning = True
-        self._gap_ns: int | None = None
+        self._phase: Phase = LearningPhase()
+        self._told: ToldSoFar | None = None
 
     @property
     def mark(self) -> Three | None:
-        """(level, red, blue) that was learnt; None until then."""
-        return None if self._mark is None else three(self._mark)
+        """(level, red, blue) that was learnt, in stops; None until then."""
+        return None if self._told is None else three(self._told.mark)
 
     @property
     def off_stops(self) -> Three | None:
-        """How far the newest readings lie from the mark; None until that is learnt."""
-        if self._mark is None or not self._values:
+        """How far the newest readings lie from the mark, in stops; None until that is learnt."""
+        if self._told is None or not len(self._readings):
             return None
-        return three(self._recent(self._noise.averaged) - self._mark)
+        return three(self._readings.mean(self._noise.averaged) - self._told.mark)
 
     @property
     def surest_s(self) -> float:
@@ -90,209 +108,172 @@ class Follower:
         """What the follower is at."""
         if self._noise.is_too_great:
             return Mood.NOISY
-        if self._learning:
-            return Mood.LEARNING
-        return Mood.STEADY if self._away_ns is None else Mood.CHANGING
+        match self._phase:
+            case LearningPhase():
+                return Mood.LEARNING
+            case SteadyPhase():
+                return Mood.STEADY
+            case ChangingPhase():
+                return Mood.CHANGING
 
-    def add(
-        self, time_ns: int, values: tuple[float | None, float | None, float | None]
-    ) -> list[Event]:
-        """Take a reading: level, red against green, blue against green, in stops from anything.
+    def add(self, time_ns: int, values: Reading) -> list[Event]:
+        """Take a reading.
 
-        None for a level is no light; None for a colour is no news of it. Times only go forward.
+        Parameters
+        ----------
+        time_ns:
+            Its time, 0 or more; times only go forward.
+        values:
+            Level, red against green, blue against green, in stops from anything. None for a level
+            is no light; None for a colour is no news of it.
+
+        Returns
+        -------
+        list[Event]
+            What is sure with this reading; mostly nothing.
         """
-        gap = bool(self._times) and time_ns - self._times[-1] > GAP_S * 1e9
-        if gap and not self._learning:
-            self._look_anew(self._times[-1])
-        self._take(time_ns, values)
-        if self._learning:
-            return self._learn(time_ns)
-        if self._away_ns is not None:
-            return self._while_away(time_ns)
-        return self._while_quiet(time_ns)
+        self._look_out_for_gap(time_ns)
+        self._readings.add(time_ns, self._whole(values))
+        match self._phase:
+            case LearningPhase() as phase:
+                self._phase, events = self._learn(phase, time_ns)
+            case SteadyPhase() as phase:
+                self._phase, events = self._stay(phase, time_ns)
+            case ChangingPhase() as phase:
+                self._phase, events = self._change(phase, time_ns)
+        return events
 
-    def _take(self, time_ns: int, values: tuple[float | None, float | None, float | None]) -> None:
-        instead = (NO_LIGHT_STOPS, self._base[1], self._base[2])
-        given = [
-            other if value is None or math.isnan(value) else value
-            for value, other in zip(values, instead, strict=True)
-        ]
-        self._times.append(time_ns)
-        self._values.append(np.array(given))
-        self._count += 1
+    def _look_out_for_gap(self, time_ns: int) -> None:
+        """Begin to learn anew where the feed was silent; a gap while learning changes nothing."""
+        last_ns = self._readings.last_ns
+        silent = last_ns is not None and time_ns - last_ns > GAP_S * 1e9
+        if silent and not isinstance(self._phase, LearningPhase):
+            self._phase = LearningPhase(gap_ns=last_ns)
+            self._readings.clear()
+            self._quiet.forget_readings()
 
-    def _recent(self, count: int) -> FloatArray:
-        """Mean of the newest readings."""
-        if count == 1:
-            return self._values[-1]
-        newest = np.array(list(islice(reversed(self._values), count)))
-        return np.asarray(newest.sum(axis=0) / len(newest))
+    def _whole(self, values: Reading) -> FloatArray:
+        """(3,) float64 of a reading, with what it does not say filled in."""
+        level, red, blue = (math.nan if value is None else value for value in values)
+        if math.isnan(level):
+            level = NO_LIGHT_STOPS
+        if math.isnan(red):
+            red = self._quiet.level[1]
+        if math.isnan(blue):
+            blue = self._quiet.level[2]
+        return np.array((level, red, blue))
 
-    def _beyond_by(self, values: FloatArray, level: FloatArray) -> float:
-        """Greatest distance in tolerances."""
-        return float((np.abs(values - level) / self._allowed).max())
-
-    def _look_anew(self, last_ns: int) -> None:
-        self._learning, self._gap_ns = True, last_ns
-        self._quiet.clear()
-        self._times.clear()
-        self._values.clear()
-        self._away_ns, self._beyond = None, 0
-
-    def _learn(self, time_ns: int) -> list[Event]:
-        self._quiet.append(self._values[-1])
-        span_s = (time_ns - self._times[0]) / 1e9
-        if span_s < QUIET_S or len(self._quiet) < 8:
-            return []
-        self._rate = (len(self._times) - 1) / span_s
-        values = np.array(self._quiet)
+    def _learn(self, phase: LearningPhase, time_ns: int) -> _Next:
+        self._quiet.add(self._readings.newest)
+        span_s = self._readings.span_s
+        if span_s < QUIET_S or len(self._quiet) < _LEAST_READINGS:
+            return phase, []
+        self._rate = (len(self._readings) - 1) / span_s
+        values = self._quiet.gathered()
         self._noise.measure(values)
         if len(self._quiet) < self._noise.window(self._rate):
-            return []
-        self._learning = False
-        self._base = np.median(values, axis=0)
-        self._bases.append((time_ns, self._base))
-        if self._mark is None:
-            self._mark = self._known = self._base
-            return []
-        gap_ns, self._gap_ns = self._gap_ns, None
-        if self._beyond_by(self._base, self._known) <= 1.0:
-            return []
-        return [self._event(Change.STEP, gap_ns or time_ns, time_ns, over_gap=True)]
+            return phase, []
+        self._quiet.renew(time_ns, values)
+        level = self._quiet.level
+        if self._told is None:
+            self._told = ToldSoFar(mark=level, level=level)
+            return SteadyPhase(), []
+        if self._quiet.distance(self._told.level) <= 1.0:
+            return SteadyPhase(), []
+        began_ns = time_ns if phase.gap_ns is None else phase.gap_ns
+        self._told, event = self._told.came_back(level, began_ns, time_ns)
+        return SteadyPhase(), [event]
 
-    def _while_quiet(self, time_ns: int) -> list[Event]:
-        recent = self._recent(self._noise.averaged)
-        self._beyond = self._beyond + 1 if self._beyond_by(recent, self._base) > 1.0 else 0
+    def _stay(self, phase: SteadyPhase, time_ns: int) -> _Next:
+        averaged = self._noise.averaged
+        away = self._quiet.distance(self._readings.mean(averaged)) > 1.0
+        beyond = phase.beyond + 1 if away else 0
         # A single bad reading is beyond for as many means as it is in: one more must be.
-        if self._beyond > self._noise.averaged:
-            self._away_ns = self._times[-min(len(self._times), self._noise.averaged + 1)]
-            return []
-        if self._beyond == 0:
-            self._quiet.append(self._values[-1])
-        if self._count % 5:
-            return []
-        self._refresh(time_ns)
-        return self._slow_look(time_ns)
+        if beyond > averaged:
+            return ChangingPhase(self._readings.time_of(averaged + 1)), []
+        if beyond == 0:
+            self._quiet.add(self._readings.newest)
+        phase = phase if beyond == phase.beyond else SteadyPhase(beyond)
+        if self._readings.total % _RENEW_EVERY:
+            return phase, []
+        self._renew(time_ns)
+        return phase, self._slow_look(time_ns)
 
-    def _refresh(self, time_ns: int) -> None:
-        values = np.array(list(islice(reversed(self._quiet), self._noise.window(self._rate))))
-        self._base = np.median(values, axis=0)
-        self._bases.append((time_ns, self._base))
-        if self._count % 125 == 0 and len(values) > 25:
+    def _renew(self, time_ns: int) -> None:
+        """Take the quiet level, and once in a while noise and rate, from the newest readings."""
+        values = self._quiet.newest(self._noise.window(self._rate))
+        self._quiet.renew(time_ns, values)
+        if self._readings.total % _NOISE_EVERY == 0 and len(values) > 25:
             self._noise.measure(values)
-            self._rate = (len(self._times) - 1) / max((time_ns - self._times[0]) / 1e9, 1e-3)
+            self._rate = (len(self._readings) - 1) / max(self._readings.span_s, 1e-3)
 
     def _slow_look(self, time_ns: int) -> list[Event]:
-        self._follow_drift(time_ns)
-        if self._beyond_by(self._base, self._known) <= 1.0:
+        """Tell of the quiet level where it crept away from what was last told of."""
+        told, level = self._known, self._quiet.level
+        if told.drift is not None:
+            stands = self._quiet.moved_within(time_ns, SETTLED_S) < 0.5
+            long_ago = time_ns - told.drift.told_ns > SETTLED_S * 1e9
+            told = told.following(level)
+            told = told.settled() if stands and long_ago else told
+        self._told = told
+        if self._quiet.distance(told.level) <= 1.0:
             return []
-        return [self._drift(self._drift_began(time_ns), time_ns)]
+        began_ns = self._quiet.last_near(time_ns, told.level, 0.25)
+        return [self._drift(began_ns, time_ns)]
 
-    def _follow_drift(self, time_ns: int) -> None:
-        """A drift that goes on the same way was spoken of; one that turns round was not."""
-        if self._drift_ns is None:
-            return
-        onward = (self._base - self._known) * self._heading > 0.0
-        self._known = np.where(onward, self._base, self._known)
-        if self._is_settled(time_ns):
-            self._drift_ns = None
-            self._heading = np.zeros(3)
-
-    def _drift(self, start_ns: int, time_ns: int) -> Event:
-        event = self._event(Change.DRIFT, start_ns, time_ns)
-        by = np.array(event.by_stops)
-        self._drift_ns = time_ns
-        self._drift_a_second = np.abs(by) / max((time_ns - start_ns) / 1e9, 0.1)
-        self._heading = np.where(np.abs(by) > 0.5 * self._allowed, np.sign(by), 0.0)
-        return event
-
-    def _is_settled(self, time_ns: int) -> bool:
-        """Whether the quiet level moved by less than half the tolerance within five seconds."""
-        past = next((base for at, base in self._bases if time_ns - at <= 5e9), self._base)
-        return self._beyond_by(self._base, past) < 0.5 and (time_ns - (self._drift_ns or 0)) > 5e9
-
-    def _drift_began(self, time_ns: int) -> int:
-        """When the quiet level last was within a quarter of the tolerance of what was known."""
-        near = [at for at, base in self._bases if self._beyond_by(base, self._known) < 0.25]
-        return near[-1] if near else min(self._bases[0][0], time_ns)
-
-    def _while_away(self, time_ns: int) -> list[Event]:
-        assert self._away_ns is not None
+    def _change(self, phase: ChangingPhase, time_ns: int) -> _Next:
         back = max(self._noise.averaged, round(_BACK_S * self._rate), 2)
-        away_s = (time_ns - self._away_ns) / 1e9
-        if away_s > back / self._rate and self._beyond_by(self._recent(back), self._base) < 0.5:
-            return [self._passed(time_ns, back)]
+        away_s = (time_ns - phase.since_ns) / 1e9
+        long_enough = away_s > back / self._rate
+        if long_enough and self._quiet.distance(self._readings.mean(back)) < 0.5:
+            return SteadyPhase(), [self._passed(phase, back)]
         if away_s < PASSING_S + self._noise.averaged / self._rate:
-            return []
-        return self._stayed(time_ns)
+            return phase, []
+        return SteadyPhase(), self._stayed(phase, time_ns)
 
-    def _since(self, start_ns: int, count: int) -> tuple[FloatArray, FloatArray]:
-        """(seconds, (n, 3) values) from a time on, each the mean of so many readings around it."""
-        times = np.array(self._times)
-        values = np.array(self._values)
-        kept = times >= start_ns
-        if values.shape[0] > count:
-            kernel = np.ones(count) / count
-            padded = np.pad(values, ((count // 2, count - 1 - count // 2), (0, 0)), mode="edge")
-            values = np.stack([np.convolve(c, kernel, "valid") for c in padded.T], axis=1)
-        return times[kept] / 1e9, values[kept]
-
-    def _passed(self, time_ns: int, back: int) -> Event:
-        start_ns, self._away_ns, self._beyond = self._away_ns or time_ns, None, 0
-        _, values = self._since(start_ns, self._noise.averaged)
-        away = values - self._base
+    def _passed(self, phase: ChangingPhase, back: int) -> Event:
+        """Tell of what came back so many readings ago."""
+        _, values = self._readings.since(phase.since_ns, self._noise.averaged)
+        away = values - self._quiet.level
         peak = away[int(np.argmax(np.max(np.abs(away) / self._allowed, axis=1)))]
-        end_ns = self._times[-min(back, len(self._times))]
-        off = three(self._base - (self._mark if self._mark is not None else self._base))
-        return Event(Change.PASSING, start_ns, max(end_ns, start_ns), three(peak), off)
+        end_ns = self._readings.time_of(back)
+        return self._known.passed(self._quiet.level, peak, phase.since_ns, end_ns)
 
-    def _stayed(self, time_ns: int) -> list[Event]:
+    def _stayed(self, phase: ChangingPhase, time_ns: int) -> list[Event]:
         """It did not come back: a step if it went at once, else a drift."""
         settled = max(self._noise.averaged, round(0.5 * self._rate), 2)
-        level, before = self._recent(settled), self._base
-        if self._beyond_by(level, before) <= 1.0:
-            event = self._passed(time_ns, 1)
-            self._take_as_quiet(time_ns, level, settled)
+        level, before = self._readings.mean(settled), self._quiet.level
+        if distance(level, before, self._allowed) <= 1.0:
+            event = self._passed(phase, 1)
+            self._quiet.begin(time_ns, level, self._readings.last(settled))
             # Where it never was far from where it is now either, it only crept.
-            return [event] if self._beyond_by(before + event.by_stops, level) > 1.0 else []
-        start_ns, self._away_ns, self._beyond = self._away_ns or time_ns, None, 0
-        seconds, values = self._since(
-            start_ns - round(_BEFORE_S * 1e9), max(self._noise.averaged, 3)
+            far = distance(before + event.by_stops, level, self._allowed) > 1.0
+            return [event] if far else []
+        seconds, values = self._readings.since(
+            phase.since_ns - round(_BEFORE_S * 1e9), max(self._noise.averaged, 3)
         )
-        self._take_as_quiet(time_ns, level, settled)
+        self._quiet.begin(time_ns, level, self._readings.last(settled))
         which = int(np.argmax(np.abs(level - before) / self._allowed))
         by = float(level[which] - before[which])
         half_ns, took_s = rise(seconds, (values[:, which] - before[which]) / by)
-        goes_on = self._drift_ns is not None and time_ns - self._drift_ns < 8e9
-        if goes_on and abs(by) / max(took_s, 0.04) < 5.0 * self._drift_a_second[which]:
-            self._drift_ns = time_ns
-            if by * self._heading[which] > 0.0:
-                self._follow_drift(time_ns)
+        drift = self._known.drift
+        if drift is not None and drift.is_part(time_ns, which, abs(by) / max(took_s, 0.04)):
+            if by * drift.heading[which] > 0.0:
+                self._told = self._known.going_on(level, time_ns)
                 return []
-            return [self._drift(start_ns, time_ns)]
+            return [self._drift(phase.since_ns, time_ns)]
         if took_s <= STEP_S + self._noise.averaged / self._rate:
-            self._drift_ns, self._heading = None, np.zeros(3)
-            return [self._event(Change.STEP, half_ns, time_ns, before=before)]
-        return [self._drift(start_ns, time_ns)]
+            self._told, event = self._known.stepped(before, level, half_ns, time_ns)
+            return [event]
+        return [self._drift(phase.since_ns, time_ns)]
 
-    def _take_as_quiet(self, time_ns: int, level: FloatArray, count: int) -> None:
-        """Begin the quiet level anew with the newest readings."""
-        newest = list(islice(reversed(self._values), count))
-        self._quiet.clear()
-        self._quiet.extend(reversed(newest))
-        self._base = level
-        self._bases.append((time_ns, level))
+    def _drift(self, start_ns: int, time_ns: int) -> Event:
+        told = self._known.drifted(self._quiet.level, start_ns, time_ns, self._allowed)
+        self._told, event = told
+        return event
 
-    def _event(
-        self,
-        change: Change,
-        start_ns: int,
-        end_ns: int,
-        *,
-        before: FloatArray | None = None,
-        over_gap: bool = False,
-    ) -> Event:
-        by = self._base - (self._known if before is None else before)
-        self._known = self._base
-        mark = self._base if self._mark is None else self._mark
-        return Event(change, start_ns, end_ns, three(by), three(self._base - mark), over_gap)
+    @property
+    def _known(self) -> ToldSoFar:
+        """What was told; every phase but the first learning has it."""
+        assert self._told is not None
+        return self._told

@@ -52,7 +52,15 @@ class History:
         self._now: int | None = None
 
     def add(self, time_ns: int, values: FloatArray) -> None:
-        """Take (pins, 3) values of a moment; nan for what is unknown. Time only goes forward."""
+        """Take (pins, 3) values of a moment; nan for what is unknown. Time only goes forward.
+
+        Parameters
+        ----------
+        time_ns:
+            Of the moment.
+        values:
+            float64, in stops.
+        """
         column = time_ns // self._column_ns
         if self._now is None or column > self._now:
             self._advance(column)
@@ -73,7 +81,20 @@ class History:
         self._now = column
 
     def stretch(self, pin: int, quantity: int = 0) -> Stretch | None:
-        """Columns of one pin (its place, from 0) and quantity (0 level, 1 red, 2 blue)."""
+        """Columns of one pin (its place, from 0) and quantity (0 level, 1 red, 2 blue).
+
+        Parameters
+        ----------
+        pin:
+            Its place, not its number.
+        quantity:
+            0, 1 or 2.
+
+        Returns
+        -------
+        Stretch | None
+            None before the first moment.
+        """
         if self._now is None:
             return None
         columns = self._lowest.shape[0]

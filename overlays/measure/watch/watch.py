@@ -64,7 +64,18 @@ class TakeEvent:
 
 
 def short_words(event: TakeEvent) -> str:
-    """An event in as few words as tell it from others."""
+    """An event in a few words, for lists.
+
+    Parameters
+    ----------
+    event:
+        With at least one pin.
+
+    Returns
+    -------
+    str
+        Such as "step -0.33, every pin".
+    """
     which = _which(event)
     greatest = max(event.pins, key=lambda each: max(map(abs, each.by_stops)))
     level = greatest.by_stops[0]
@@ -102,7 +113,18 @@ def _step_cause(event: TakeEvent) -> str:
 
 
 def values_of(spot: SpotReading) -> tuple[float | None, float | None, float | None]:
-    """(level, red against green, blue against green) of a reading, in stops."""
+    """(level, red against green, blue against green) of a reading, in stops.
+
+    Parameters
+    ----------
+    spot:
+        Of a pin.
+
+    Returns
+    -------
+    tuple
+        None where there is no light.
+    """
     red, green, blue = spot.rgb_stops
     if green is None:
         return spot.stops, None, None
@@ -135,18 +157,34 @@ class Watch:
         return tuple(self._followers)
 
     def follower(self, pin: int) -> Follower:
-        """The follower of one pin."""
+        """The follower of one pin.
+
+        Parameters
+        ----------
+        pin:
+            Its number.
+
+        Returns
+        -------
+        Follower
+            To be read; the watch feeds it.
+
+        Raises
+        ------
+        KeyError
+            No pin has this number.
+        """
         return self._followers[pin]
 
     @property
     def mood(self) -> Mood:
-        """Of the pin that has most to say."""
+        """The most urgent of all pins' moods: noisy, changing, learning, steady."""
         order = (Mood.NOISY, Mood.CHANGING, Mood.LEARNING, Mood.STEADY)
         return min((each.mood for each in self._followers.values()), key=order.index)
 
     @property
     def worst_off_stops(self) -> tuple[int, Three] | None:
-        """The pin farthest from its mark in tolerances, and how far; None while all learn."""
+        """The pin farthest from its mark in tolerances, and how far; None if all still learn."""
         known = {n: off for n, f in self._followers.items() if (off := f.off_stops) is not None}
         if not known:
             return None
@@ -163,7 +201,20 @@ class Watch:
         time_ns: int,
         readings: Mapping[int, tuple[float | None, float | None, float | None]],
     ) -> list[TakeEvent]:
-        """Take the readings of one frame; what is over and whole is given back."""
+        """Take the readings of one frame; give back the events that are complete.
+
+        Parameters
+        ----------
+        time_ns:
+            Of the frame, 0 or more; times only go forward.
+        readings:
+            By number of the pin, as of `values_of`.
+
+        Returns
+        -------
+        list[TakeEvent]
+            Held back for `TOGETHER_NS`, so that what several pins saw is one event.
+        """
         for pin, values in readings.items():
             for event in self._followers[pin].add(time_ns, values):
                 self._held.append((time_ns, pin, event))

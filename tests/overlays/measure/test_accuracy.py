@@ -1,5 +1,8 @@
 """Accuracy and the ± on frames that colour-science makes: an independent encoder, known light."""
 
+from collections.abc import Callable
+from typing import Any
+
 import colour
 import numpy as np
 import pytest
@@ -12,7 +15,7 @@ from overlays.signal.signal import Range, Signal, Subsampling
 
 EDGE, SPOT = 56, 48
 WEIGHTS = np.array([0.2126, 0.7152, 0.0722])  # ITU-R BT.709-6 item 3.2
-ENCODE = {
+ENCODE: dict[str, Callable[..., Any]] = {
     "S-Log3": colour.models.log_encoding_SLog3,
     "V-Log": colour.models.log_encoding_VLog,
     "F-Log2": colour.models.log_encoding_FLog2,

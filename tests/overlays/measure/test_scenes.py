@@ -10,6 +10,7 @@ from firmware.feeds.base import Pace
 from firmware.feeds.opening import open_feed
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 
 CURVES = {"log-v": "V-Log", "log-s3": "S-Log3", "bt709": "BT.709"}
@@ -33,6 +34,7 @@ def truth(scenes):
 def readings(scenes, clip, file):
     feed = open_feed(str(scenes / file), clock=HandClock(), pace=Pace.STEP)
     frame = feed.read(1.0)
+    assert isinstance(frame, Frame)
     yard = yardstick(frame.signal, published_curve(CURVES[clip["curve"]]), shift=frame.shift)
     for patch in clip["patches"]:
         width, height = patch["w"], patch["h"]

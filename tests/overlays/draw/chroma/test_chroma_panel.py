@@ -39,6 +39,7 @@ def bars():
     wanted.link_to(sink)
     graph.configure()
     picture = graph.pull()
+    assert isinstance(picture, av.VideoFrame)
     assert picture.time_base == Fraction(1, 1)
     return tuple(
         np.frombuffer(bytes(p), np.uint8).reshape(p.height, p.line_size)[:, : p.width].copy()

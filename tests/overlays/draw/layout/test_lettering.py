@@ -1,3 +1,5 @@
+from typing import cast
+
 import pygame
 import pytest
 
@@ -54,7 +56,8 @@ def test_a_line_is_drawn_where_it_is_said_to_stand(letters, align):
     letters.draw(text, surface)
     area = letters.area(text)
     drawn = pygame.mask.from_threshold(surface, (255, 255, 255), (200, 200, 200, 255))
-    box = drawn.get_bounding_rects()
+    # pygame's types promise one rectangle; there is a list of them.
+    box = cast("list[pygame.Rect]", drawn.get_bounding_rects())
     assert min(r.left for r in box) >= area.left
     assert max(r.right for r in box) <= area.right
     assert max(r.bottom for r in box) <= area.bottom

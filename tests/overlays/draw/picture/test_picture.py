@@ -183,7 +183,8 @@ def three_bands(yard, columns):
 @pytest.mark.parametrize(("source", "drawn"), SIZES)
 @pytest.mark.parametrize(("layout", "signal"), LAYOUTS)
 def test_equals_the_plain_reference_bit_for_bit(layout, signal, source, drawn, curve):
-    frame = picture(signal, *source, layout)
+    rows, columns = source
+    frame = picture(signal, rows, columns, layout)
     yard = yardstick(signal, published_curve(curve), shift=frame.shift)
     stripes = three_bands(yard, drawn[1])
     target = np.zeros(drawn, np.uint32)

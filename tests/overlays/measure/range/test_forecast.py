@@ -15,6 +15,7 @@ from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.range.forecast import clipped_after, foresee, pm_after
 from overlays.measure.range.range import read_range
 from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import stops
 from tests.colour_frames import card, frame_of
@@ -36,6 +37,7 @@ def look(exposure, name="log-s3", signal="yuv422-10", seed=1, clip=6.0):
         carriage=profile.carriage,
     )
     frame = feed.read(1.0)
+    assert isinstance(frame, Frame)
     yard = profile.yardstick(frame.signal, frame.shift)
     census = take_census(frame, yard, Wants.LEVELS | Wants.RGB | Wants.CLIPPING)
     found = read_range(frame, yard, census, SPECK)

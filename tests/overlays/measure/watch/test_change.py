@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from overlays.measure.watch.change import Tolerance, rise, three
+from overlays.measure.watch.change import Tolerance, distance, rise, three
 
 
 def test_a_tolerance_is_three_numbers():
@@ -19,3 +19,8 @@ def test_how_long_a_change_took(length):
 
 def test_a_triple():
     assert three(np.array([1, 2, 3])) == (1.0, 2.0, 3.0)
+
+
+def test_a_distance_is_counted_in_the_tolerance_of_its_quantity():
+    allowed = Tolerance(0.1, 0.2).stops
+    assert distance(np.array([1.0, -0.5, 0.0]), np.array([0.9, 0.0, 0.0]), allowed) == 2.5

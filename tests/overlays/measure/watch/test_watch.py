@@ -12,6 +12,7 @@ from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.measure.watch.change import Change, Mood, Tolerance
 from overlays.measure.watch.watch import PinChange, TakeEvent, Watch, short_words, values_of
+from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 
 
@@ -102,6 +103,7 @@ def test_the_bench_under_its_cloud():
     watch, events, truth = Watch(places, Tolerance(0.1, 0.1)), [], []
     for _ in range(900):
         frame = feed.read(1.0)
+        assert isinstance(frame, Frame)
         yard = yardstick(frame.signal, curve, shift=frame.shift)
         spots = {pin: read_spot(frame, yard, place) for pin, place in places.items()}
         truth.append(feed.truth(places[1], frame).stops)
@@ -117,6 +119,7 @@ def test_the_bench_under_its_cloud():
 def test_the_values_of_a_spot():
     feed = BenchFeed("size=320x180,cloud=0", clock=HandClock(), pace=Pace.STEP)
     frame = feed.read(1.0)
+    assert isinstance(frame, Frame)
     yard = yardstick(frame.signal, published_curve("BT.709"), shift=frame.shift)
     spot = read_spot(frame, yard, feed.things()["grey card"])
     level, red, blue = values_of(spot)

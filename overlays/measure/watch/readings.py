@@ -1,0 +1,138 @@
+"""The newest readings of one pin, with their times."""
+
+from collections import deque
+from itertools import islice
+
+import numpy as np
+
+from overlays.measure.watch.averaging import MOST_READINGS
+from overlays.measure.watch.change import FloatArray
+
+
+class PinReadings:
+    """Keeps the newest readings, at most `MOST_READINGS`, and counts all there ever were."""
+
+    def __init__(self) -> None:
+        self._times: deque[int] = deque(maxlen=MOST_READINGS)
+        self._values: deque[FloatArray] = deque(maxlen=MOST_READINGS)
+        self._total = 0
+
+    def __len__(self) -> int:
+        return len(self._times)
+
+    @property
+    def total(self) -> int:
+        """All readings taken, the forgotten ones too."""
+        return self._total
+
+    @property
+    def last_ns(self) -> int | None:
+        """Time of the newest reading; None where there is none."""
+        return self._times[-1] if self._times else None
+
+    @property
+    def newest(self) -> FloatArray:
+        """(3,) float64, the newest reading, in stops; there must be one."""
+        return self._values[-1]
+
+    @property
+    def span_s(self) -> float:
+        """Seconds from the oldest kept reading to the newest; there must be one."""
+        return (self._times[-1] - self._times[0]) / 1e9
+
+    def add(self, time_ns: int, values: FloatArray) -> None:
+        """Take one more reading.
+
+        Parameters
+        ----------
+        time_ns:
+            Its time; times only go forward.
+        values:
+            (3,) float64, level, red and blue in stops; kept, not copied.
+        """
+        self._times.append(time_ns)
+        self._values.append(values)
+        self._total += 1
+
+    def clear(self) -> None:
+        """Forget the readings; the count of all that were taken stays."""
+        self._times.clear()
+        self._values.clear()
+
+    def last(self, count: int) -> list[FloatArray]:
+        """The newest readings, at most `count`, the oldest of them first.
+
+        Parameters
+        ----------
+        count:
+            0 or more.
+
+        Returns
+        -------
+        list[ndarray]
+            (3,) float64 each, in stops.
+        """
+        return list(reversed(list(islice(reversed(self._values), count))))
+
+    def mean(self, count: int) -> FloatArray:
+        """(3,) mean of the newest readings, at most `count`, at least 1.
+
+        Parameters
+        ----------
+        count:
+            Of readings; there must be one.
+
+        Returns
+        -------
+        ndarray
+            float64, in stops.
+        """
+        if count == 1:
+            return self._values[-1]
+        # Summed from the newest backwards: the order decides the last bit.
+        newest = np.array(list(islice(reversed(self._values), count)))
+        return np.asarray(newest.sum(axis=0) / len(newest))
+
+    def time_of(self, back: int) -> int:
+        """Time in ns of the reading so many from the newest (1), or of the oldest kept.
+
+        Parameters
+        ----------
+        back:
+            1 or more; there must be a reading.
+
+        Returns
+        -------
+        int
+            Of one of the readings kept.
+        """
+        return self._times[-min(back, len(self._times))]
+
+    def since(self, start_ns: int, count: int) -> tuple[FloatArray, FloatArray]:
+        """Readings from a time on, each averaged with its neighbours.
+
+        Parameters
+        ----------
+        start_ns:
+            The first time wanted.
+        count:
+            Of how many readings each one becomes the mean; fewer kept readings stay as they are.
+
+        Returns
+        -------
+        tuple
+            (n,) times in seconds and (n, 3) values in stops, both float64, oldest first.
+        """
+        times = np.array(self._times)
+        values = np.array(self._values)
+        kept = times >= start_ns
+        if values.shape[0] > count:
+            values = _smoothed(values, count)
+        return times[kept] / 1e9, values[kept]
+
+
+def _smoothed(values: FloatArray, count: int) -> FloatArray:
+    """(n, 3) means of so many readings around each of (n, 3); the ends are repeated."""
+    kernel = np.ones(count) / count
+    padded = np.pad(values, ((count // 2, count - 1 - count // 2), (0, 0)), mode="edge")
+    return np.stack([np.convolve(column, kernel, "valid") for column in padded.T], axis=1)

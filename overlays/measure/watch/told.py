@@ -1,0 +1,214 @@
+"""What a follower has told so far: its mark, the level last told of, and a drift that goes on.
+
+Values of this module never change: each event makes a new one.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from overlays.measure.watch.change import Change, Event, FloatArray, three
+
+GOES_ON_S = 8.0
+"""What stays within this after a drift was told of may be a part of that drift."""
+SETTLED_S = 5.0
+"""A drift is over when the level stood for this long."""
+_FASTER = 5.0
+"""What moves faster than the drift by this factor is no part of it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drift:
+    """A drift that was told of and may go on.
+
+    Attributes
+    ----------
+    told_ns:
+        When it last was seen to go on.
+    a_second:
+        (3,) float64, how fast it went, in stops a second, without sign.
+    heading:
+        (3,) float64, sign of its direction; 0 for a quantity that does not take part.
+    """
+
+    told_ns: int
+    a_second: FloatArray
+    heading: FloatArray
+
+    def is_part(self, time_ns: int, which: int, speed: float) -> bool:
+        """Whether a change is slow and soon enough to be a part of this drift, either way.
+
+        Parameters
+        ----------
+        time_ns:
+            When the change was judged.
+        which:
+            The quantity that changed most: 0 level, 1 red, 2 blue.
+        speed:
+            How fast it changed, in stops a second, without sign.
+        """
+        soon = time_ns - self.told_ns < GOES_ON_S * 1e9
+        return soon and speed < _FASTER * float(self.a_second[which])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ToldSoFar:
+    """What has been told of one pin.
+
+    Attributes
+    ----------
+    mark:
+        (3,) float64, the level that was learnt first, in stops; it never changes.
+    level:
+        (3,) float64, the level that was last told of, in stops: what further drifts count from.
+    drift:
+        The drift that goes on; None while there is none.
+    """
+
+    mark: FloatArray
+    level: FloatArray
+    drift: Drift | None = None
+
+    def stepped(
+        self, before: FloatArray, level: FloatArray, start_ns: int, end_ns: int
+    ) -> tuple["ToldSoFar", Event]:
+        """Tell of a step from one level to another, both (3,) in stops; it ends a drift.
+
+        Parameters
+        ----------
+        before:
+            float64, the quiet level before the step.
+        level:
+            float64, the level after it.
+        start_ns:
+            When half of it was done.
+        end_ns:
+            When it was judged.
+
+        Returns
+        -------
+        tuple
+            What is told from now on, and the event.
+        """
+        event = self._event(Change.STEP, start_ns, end_ns, before, level)
+        return replace(self, level=level, drift=None), event
+
+    def came_back(self, level: FloatArray, start_ns: int, end_ns: int) -> tuple["ToldSoFar", Event]:
+        """Tell of another level, (3,) in stops, after a gap in the feed.
+
+        Parameters
+        ----------
+        level:
+            float64, what was learnt after the gap.
+        start_ns:
+            The last frame before the gap.
+        end_ns:
+            When the level was learnt.
+
+        Returns
+        -------
+        tuple
+            What is told from now on, and the event.
+        """
+        event = self._event(Change.STEP, start_ns, end_ns, self.level, level, over_gap=True)
+        return replace(self, level=level), event
+
+    def drifted(
+        self, level: FloatArray, start_ns: int, time_ns: int, allowed: FloatArray
+    ) -> tuple["ToldSoFar", Event]:
+        """Tell of a drift to a level, (3,) in stops; what goes on the same way is then told of.
+
+        Parameters
+        ----------
+        level:
+            (3,) where it got to so far.
+        start_ns, time_ns:
+            When it began, and now.
+        allowed:
+            (3,) tolerances in stops.
+
+        Returns
+        -------
+        tuple
+            What is told from now on, and the event.
+        """
+        event = self._event(Change.DRIFT, start_ns, time_ns, self.level, level)
+        by = np.array(event.by_stops)
+        drift = Drift(
+            told_ns=time_ns,
+            a_second=np.abs(by) / max((time_ns - start_ns) / 1e9, 0.1),
+            heading=np.where(np.abs(by) > 0.5 * allowed, np.sign(by), 0.0),
+        )
+        return replace(self, level=level, drift=drift), event
+
+    def passed(self, level: FloatArray, peak: FloatArray, start_ns: int, end_ns: int) -> Event:
+        """Tell of something that passed: off a quiet level by a peak, both (3,) in stops.
+
+        Parameters
+        ----------
+        level:
+            float64, the quiet level.
+        peak:
+            float64, the most it was away by.
+        start_ns:
+            When it left the level.
+        end_ns:
+            When it was back; an earlier time than it left counts as that.
+
+        Returns
+        -------
+        Event
+            Nothing else is told differently from now on.
+        """
+        off = three(level - self.mark)
+        return Event(Change.PASSING, start_ns, max(end_ns, start_ns), three(peak), off)
+
+    def following(self, level: FloatArray) -> "ToldSoFar":
+        """Count what goes on the way of the drift as told of; what turns round is not.
+
+        Parameters
+        ----------
+        level:
+            (3,) the quiet level now, in stops.
+        """
+        if self.drift is None:
+            return self
+        onward = (level - self.level) * self.drift.heading > 0.0
+        return replace(self, level=np.where(onward, level, self.level))
+
+    def going_on(self, level: FloatArray, time_ns: int) -> "ToldSoFar":
+        """As `following`, for a drift that was seen to go on at this time.
+
+        Parameters
+        ----------
+        level:
+            float64, the quiet level now, in stops.
+        time_ns:
+            Now.
+
+        Returns
+        -------
+        ToldSoFar
+            The same where there is no drift.
+        """
+        if self.drift is None:
+            return self
+        seen = replace(self, drift=replace(self.drift, told_ns=time_ns))
+        return seen.following(level)
+
+    def settled(self) -> "ToldSoFar":
+        """The drift is over."""
+        return replace(self, drift=None)
+
+    def _event(
+        self,
+        change: Change,
+        start_ns: int,
+        end_ns: int,
+        before: FloatArray,
+        after: FloatArray,
+        *,
+        over_gap: bool = False,
+    ) -> Event:
+        off = three(after - self.mark)
+        return Event(change, start_ns, end_ns, three(after - before), off, over_gap)
