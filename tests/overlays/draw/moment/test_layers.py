@@ -1,3 +1,5 @@
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -15,7 +17,7 @@ from overlays.measure.counting.census import Census
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.signal import Signal
 
-KINDS = (PinFlags, Ghost, Strip, ChromaShown, ChartShown, EvennessMap)
+KINDS: tuple[Any, ...] = (PinFlags, Ghost, Strip, ChromaShown, ChartShown, EvennessMap)
 
 
 @pytest.mark.parametrize("kind", KINDS)
