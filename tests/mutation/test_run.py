@@ -2,7 +2,9 @@
 
 import pytest
 
-from tests.mutation.run import ROOT, Tree, Tried, drawn, share_killed
+from tests.mutation.run import Tried, drawn, share_killed
+from tests.mutation.tree import Tree
+from tests.mutation.workbench import ROOT
 
 
 @pytest.fixture(scope="module")
