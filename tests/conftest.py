@@ -23,6 +23,41 @@ settings.load_profile("landing" if os.environ.get("CI") else "desk")
 SHARED = SCENES
 
 
+SLOW_S = 0.1
+"""A test that took longer in the last whole run on this machine, with its setting up, is slow."""
+
+_REMEMBERED = "midgrey/slow"
+_took: dict[str, float] = {}
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Mark what was slow in the last whole run: `-m "not slow"` leaves it out.
+
+    No list of names has to be kept by hand; what was never measured counts as quick.
+    """
+    slow = {} if getattr(config, "cache", None) is None else config.cache.get(_REMEMBERED, {})
+    for item in items:
+        if item.nodeid in slow:
+            item.add_marker(pytest.mark.slow)
+
+
+def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    """Measure."""
+    _took[report.nodeid] = _took.get(report.nodeid, 0.0) + report.duration
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Remember what was slow in a whole run; in a part of it, others pay for what is loaded."""
+    config = session.config
+    if getattr(config, "cache", None) is None:
+        return
+    everything = config.args_source is pytest.Config.ArgsSource.TESTPATHS
+    picked = config.option.keyword or config.option.markexpr or config.option.lf
+    if everything and not picked and _took:
+        found = {name: round(took, 2) for name, took in _took.items() if took >= SLOW_S}
+        config.cache.set(_REMEMBERED, found)
+
+
 def pytest_collection_finish(session: pytest.Session) -> None:
     """Begin what goes on beside the other tests: what a module's `begin` begins for its tests."""
     if session.config.option.collectonly:

@@ -1,0 +1,50 @@
+"""Which tests a mutant is tried with, and which compiled kernels are forgotten for it."""
+
+import pytest
+
+from tests.mutation.run import Tried, drawn, share_killed
+from tests.mutation.tree import Tree
+from tests.mutation.workbench import ROOT
+
+
+@pytest.fixture(scope="module")
+def tree():
+    return Tree(ROOT)
+
+
+def module(tree, name):
+    (found,) = [path for path in tree.modules if path.name == name]
+    return found
+
+
+def test_the_mirror_comes_first_and_then_whoever_imports_it(tree):
+    mirror, others = tree.tests_of(module(tree, "spot.py"))
+    assert [test.name for test in mirror] == ["test_spot.py"]
+    assert "test_accuracy.py" in {test.name for test in others}
+    assert "test_spot.py" not in {test.name for test in others}
+    assert "test_cgats.py" not in {test.name for test in others}
+
+
+def test_every_module_has_a_test_for_its_mutants(tree):
+    assert [path for path in tree.modules if not any(tree.tests_of(path))] == []
+
+
+def test_kernels_that_hold_a_mutant_are_forgotten(tree):
+    of_rows = {path.name for path in tree.kernels_of(module(tree, "row_kernels.py"))}
+    assert of_rows == {"row_kernels.py", "picture.py"}
+    of_words = {path.name for path in tree.kernels_of(module(tree, "cgats.py"))}
+    assert of_words == set()
+
+
+def test_the_same_seed_draws_the_same_mutants_of_different_lines(tree):
+    one, again = (drawn(tree, 20, 5, ["overlays/signal"]) for _ in range(2))
+    assert one == again
+    assert one != drawn(tree, 20, 6, ["overlays/signal"])
+    assert len({(path, mutant.line) for path, mutant in one}) == 20
+    assert {path.parts[:2] for path, _ in one} == {("overlays", "signal")}
+
+
+def test_the_share_counts_what_never_ended_as_found():
+    outcomes = ("killed", "killed", "timed out", "survived")
+    results = [Tried("a.py", 1, "what", outcome, 1.0) for outcome in outcomes]
+    assert share_killed(results) == 75.0

@@ -1,0 +1,97 @@
+"""Which modules and tests there are, who imports whom, and what is compiled of what."""
+
+import ast
+from pathlib import Path
+
+PACKAGES = ("overlays", "firmware")
+NOT_FOR_MODULES = ("tests/bench", "tests/appliance", "tests/mutation")
+
+
+class Tree:
+    """Which modules and tests there are, and who imports whom; paths within `root`."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        self.modules = [
+            path.relative_to(root)
+            for package in PACKAGES
+            for path in sorted((root / package).rglob("*.py"))
+            if path.name != "__init__.py"
+        ]
+        self._tests = [
+            path.relative_to(root)
+            for path in sorted((root / "tests").rglob("test_*.py"))
+            if not str(path.relative_to(root)).startswith(NOT_FOR_MODULES)
+            and len(path.relative_to(root).parts) > 2
+        ]
+        self._names = {dotted(path): path for path in self.modules}
+        self._parsed = {
+            path: ast.parse((root / path).read_text()) for path in (*self.modules, *self._tests)
+        }
+        self._imported = {path: self._imports(path) for path in self._parsed}
+        self._kernels = {path: self._compiled(path) for path in self.modules}
+
+    def _imports(self, path: Path) -> dict[str, Path]:
+        """The module of ours behind each name that a file imports."""
+        found = {}
+        for node in ast.walk(self._parsed[path]):
+            if isinstance(node, ast.ImportFrom) and node.module:
+                for alias in node.names:
+                    name = alias.asname or alias.name
+                    module = self._names.get(f"{node.module}.{alias.name}")
+                    module = module or self._names.get(node.module)
+                    if module is not None:
+                        found[name] = module
+            elif isinstance(node, ast.Import):
+                for alias in node.names:
+                    if alias.name in self._names:
+                        found[alias.asname or alias.name] = self._names[alias.name]
+        return found
+
+    def tests_of(self, module: Path) -> tuple[list[Path], list[Path]]:
+        """The test that mirrors a module, and the others that import it."""
+        mirror = Path("tests") / module.parent / f"test_{module.name}"
+        others = [
+            test
+            for test in self._tests
+            if module in self._imported[test].values() and test != mirror
+        ]
+        return [test for test in self._tests if test == mirror], others
+
+    def kernels_of(self, module: Path) -> set[Path]:
+        """Modules whose compiled kernels hold something of a module: its own, and on from there."""
+        found, todo = set(), [module]
+        while todo:
+            here = todo.pop()
+            users = {path for path in self.modules if here in self._in_kernels(path)} | {here}
+            todo += [path for path in users if path not in found and path != here]
+            found |= users
+        return {path for path in found if self._kernels[path]}
+
+    def _compiled(self, path: Path) -> list[ast.FunctionDef]:
+        return [
+            node
+            for node in ast.walk(self._parsed[path])
+            if isinstance(node, ast.FunctionDef)
+            and any("jit" in ast.unparse(d) or "_kernel" in ast.unparse(d) for d in _marks(node))
+        ]
+
+    def _in_kernels(self, path: Path) -> set[Path]:
+        """Modules of which the kernels of one use a name."""
+        imported = self._imported[path]
+        return {
+            imported[node.id]
+            for kernel in self._kernels[path]
+            for node in ast.walk(kernel)
+            if isinstance(node, ast.Name) and node.id in imported
+        }
+
+
+def _marks(node: ast.FunctionDef) -> list[ast.expr]:
+    return node.decorator_list
+
+
+def dotted(path: Path) -> str:
+    """The name a module is imported by."""
+    parts = path.with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
