@@ -135,7 +135,7 @@ def test_the_appliance_is_told_which_framebuffer(tmp_path):
 
 
 @pytest.fixture
-def service(tmp_path):
+def service(tmp_path, monkeypatch):
     """Run as systemd does; a screen is plugged in, and can be opened, after so many looks."""
 
     def start(plugged, openable=0):
@@ -152,7 +152,7 @@ def service(tmp_path):
             if looks == plugged:
                 status.write_text("connected\n")
 
-        clock.sleep = wait
+        monkeypatch.setattr(clock, "sleep", wait)
 
         def draws(options):
             tried.append(options)

@@ -50,24 +50,30 @@ def test_a_laptop_is_no_board(machine, tmp_path):
     assert not is_board(machine("Some other board", 0))
 
 
-@pytest.fixture
-def lgpio(monkeypatch):
+class Library(types.ModuleType):
     """A stand-in for the library that is on a board only: it can open chip 0, or nothing."""
 
-    class Error(Exception):
+    class error(Exception):  # noqa: N801, N818 - named as in the library
         pass
 
-    made = types.ModuleType("lgpio")
-    made.error, made.chips, made.opened = Error, {0}, []
+    def __init__(self):
+        super().__init__("lgpio")
+        self.chips, self.opened = {0}, list[int]()
 
-    def gpiochip_open(chip):
-        if chip not in made.chips:
-            raise Error("can not open gpiochip")
-        made.opened.append(chip)
+    def gpiochip_open(self, chip):
+        if chip not in self.chips:
+            raise self.error("can not open gpiochip")
+        self.opened.append(chip)
         return 7
 
-    made.gpiochip_open = gpiochip_open
-    made.gpiochip_close = lambda _handle: None
+    def gpiochip_close(self, handle):
+        pass
+
+
+@pytest.fixture
+def lgpio(monkeypatch):
+    """The stand-in in the library's place."""
+    made = Library()
     for name in ("SET_PULL_NONE", "SET_PULL_UP", "SET_PULL_DOWN"):
         setattr(made, name, 0)
     for name in ("BOTH_EDGES", "RISING_EDGE", "FALLING_EDGE"):

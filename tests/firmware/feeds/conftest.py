@@ -24,6 +24,7 @@ def av_frame(pixel_format: str, planes: Sequence[np.ndarray], columns: int) -> a
 def coded(codec: str, frame: av.VideoFrame) -> bytes:
     """One picture, encoded."""
     context = av.CodecContext.create(codec, "w")
+    assert isinstance(context, av.VideoCodecContext)
     context.width, context.height, context.pix_fmt = frame.width, frame.height, frame.format.name
     context.time_base = Fraction(1, 25)
     packets = [*context.encode(frame), *context.encode(None)]
@@ -67,6 +68,7 @@ def clip(tmp_path: Path) -> Callable[..., str]:
         with av.open(path, "w") as container:
             container.metadata.update(metadata or {})
             stream = container.add_stream(codec, rate=rate)
+            assert isinstance(stream, av.VideoStream)
             stream.width, stream.height = frames[0].width, frames[0].height
             stream.pix_fmt = frames[0].format.name
             for tag, value in tags.items():

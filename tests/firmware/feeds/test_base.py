@@ -224,6 +224,7 @@ def test_the_capture_device_keeps_the_same_contract():
         before = board.clock.now_ns()
         frame = feed.read(0.05)
         assert board.clock.now_ns() - before <= 50_000_001
+        assert isinstance(frame, Frame)
         assert (frame.columns, frame.rows) == (feed.info.columns, feed.info.rows)
         numbers.append(frame.number)
         feed.release(frame)

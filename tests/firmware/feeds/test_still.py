@@ -37,7 +37,7 @@ def rgb(rows, columns, dtype):
 def test_rgb_is_read_as_full_range_untouched(  # noqa: PLR0917
     still, picture, name, codec, layout, dtype, size
 ):
-    codes = rgb(*size, dtype)
+    codes = rgb(size[0], size[1], dtype)
     stored = codes[:, :, ::-1] if layout == "bgr24" else codes
     feed = opened(still(name, codec, picture(layout, [stored.reshape(size[0], -1)], size[1])))
     frame = feed.read(1.0)

@@ -1,3 +1,5 @@
+from typing import Any
+
 import av
 import pytest
 from av.codec.codec import Properties, UnknownCodecError
@@ -111,6 +113,7 @@ def test_lossless_codecs_exist_and_ffmpeg_holds_them_for_lossless():
         except UnknownCodecError:
             continue  # not in this build of FFmpeg
         assert codec.type == "video"
-        kept = int(codec.properties) & Properties.LOSSLESS.value
-        discarded = int(codec.properties) & Properties.LOSSY.value
+        properties: Any = int(codec.properties)  # PyAV's stubs take a flag's value for a flag
+        kept = properties & Properties.LOSSLESS.value
+        discarded = properties & Properties.LOSSY.value
         assert (bool(kept), bool(discarded)) == (True, False), name

@@ -21,7 +21,7 @@ class Counts:
 
 class Feed:
     def __init__(self):
-        self.counts = Counts()
+        self.counts: Counts | InputCounts = Counts()
 
 
 def counted(stats, came, passed=0, age_ms=None):

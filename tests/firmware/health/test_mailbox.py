@@ -16,7 +16,7 @@ from firmware.health.mailbox import (
     throttle,
 )
 
-NOTHING = frozenset()
+NOTHING: frozenset[Brake] = frozenset()
 
 
 def answered(text, error=0):
@@ -27,16 +27,16 @@ def answered(text, error=0):
     return given_back
 
 
-def firmware(text, error=0):
+class Firmware:
     """A firmware of cardboard that gives one answer."""
-    asked = []
 
-    def ask(node, given_over):
-        asked.append(node.name)
-        given_over[:] = answered(text, error)
+    def __init__(self, text, error=0):
+        self.text, self.error = text, error
+        self.asked: list[str] = []
 
-    ask.asked = asked
-    return ask
+    def __call__(self, node, given_over):
+        self.asked.append(node.name)
+        given_over[:] = answered(self.text, self.error)
 
 
 def test_the_request_is_laid_out_as_the_kernel_takes_it_apart():
@@ -70,21 +70,21 @@ def test_other_answers_are_none(text):
 
 def test_bits_mean_now_and_sixteen_higher_since_start_up(cardboard):
     cardboard.put("dev/vcio", "")
-    found = throttle(cardboard.root, firmware("throttled=0x50008"))
+    found = throttle(cardboard.root, Firmware("throttled=0x50008"))
     assert found.now == {Brake.SOFT_LIMIT}
     assert found.since_start == {Brake.UNDER_VOLTAGE, Brake.THROTTLED}
 
 
 def test_the_node_that_answers_nothing_else_is_asked_first(cardboard):
     cardboard.put("dev/vcio", "").put("dev/vcio_gencmd", "")
-    ask = firmware("throttled=0x0")
+    ask = Firmware("throttled=0x0")
     assert throttle(cardboard.root, ask).now == NOTHING
     assert ask.asked == ["vcio_gencmd"]
 
 
 def test_a_node_that_refuses_leaves_the_next_one(cardboard):
     cardboard.put("dev/vcio", "").put("dev/vcio_gencmd", "")
-    good = firmware("throttled=0x4")
+    good = Firmware("throttled=0x4")
 
     def ask(node, given_over):
         if node.name == "vcio_gencmd":

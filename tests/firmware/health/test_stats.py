@@ -58,6 +58,7 @@ def test_drops_before_warm_up_are_told_apart():
     stats.note_warm()
     stats.dropped_before_measuring = 1
     frames = stats.as_object(2.0, 1.0)["frames"]
+    assert isinstance(frames, dict)
     assert (frames["dropped"], frames["dropped_after_warm_up"]) == (5, 1)
 
 

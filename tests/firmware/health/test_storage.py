@@ -117,7 +117,7 @@ def test_inside_the_service_the_root_looks_read_only_and_is_known_all_the_same(p
 
 
 def test_a_folder_that_is_not_there_yet_is_looked_at_where_it_would_be_made(pi):
-    asked = []
+    asked: list[Path] = []
     look_at_place(Path("/var/lib/other/deep"), pi.root, asked.append)
     assert asked == [pi.root / "var/lib"]
 

@@ -30,7 +30,8 @@ class Machine:
     """What the watcher looks at, and how often it did."""
 
     def __init__(self):
-        self.now, self.looks, self.told, self.clock = WELL, 0, [], HandClock(10**9)
+        self.now, self.looks, self.clock = WELL, 0, HandClock(10**9)
+        self.told: list[tuple[int, Looks]] = []
         self.watcher = Watcher(
             self.look,
             self.clock,

@@ -255,7 +255,12 @@ def test_the_age_of_a_frame_is_taken_at_the_flip(make, frame):
 
 def test_screenshots_are_taken_when_asked_for_and_spoken_of_for_a_while(make, frame):
     asked = []
-    hooks = Hooks(screenshot=lambda seen: asked.append(seen) or "saved it")
+
+    def saved(seen):
+        asked.append(seen)
+        return "saved it"
+
+    hooks = Hooks(screenshot=saved)
     loop, _, board, clock = make(frames(frame, 1), hooks)
     step(loop)
     board.presses = [Press.SCREENSHOT]
@@ -272,7 +277,7 @@ def test_screenshots_are_taken_when_asked_for_and_spoken_of_for_a_while(make, fr
 
 
 def test_an_alert_stands_on_the_screen_for_as_long_as_it_lasts(make, frame):
-    said = [None]
+    said: list[Alert | None] = [None]
     loop, _, board, _ = make(frames(frame, 1), Hooks(alert=lambda: said[0]))
     step(loop)
     assert board.painted[-1].alert is None
@@ -289,7 +294,8 @@ def test_an_alert_stands_on_the_screen_for_as_long_as_it_lasts(make, frame):
 
 
 def test_hooks_know_of_the_first_frame_and_of_every_turn(make, frame):
-    first, turns = [], []
+    first: list[int] = []
+    turns: list[Face] = []
     hooks = Hooks(first=lambda: first.append(1), turn=turns.append)
     loop, _, _, _ = make(frames(frame, 3), hooks)
     for _ in range(4):
@@ -301,7 +307,7 @@ def test_hooks_know_of_the_first_frame_and_of_every_turn(make, frame):
 @pytest.mark.parametrize("answer", [state for state in FeedState if state.name != "NO_FRAME_YET"])
 def test_a_feed_that_answers_at_once_is_not_asked_again_at_once(make, answer):
     loop, feed, _, _ = make([answer])
-    pauses = []
+    pauses: list[float] = []
     loop._capture.pause = pauses.append
     loop._take_frame()
     assert feed.answers == []
@@ -312,7 +318,7 @@ def test_a_feed_that_answers_at_once_is_not_asked_again_at_once(make, answer):
 
 def test_a_feed_that_has_waited_or_has_a_frame_is_asked_again_at_once(make, frame):
     loop, _, _, _ = make([*frames(frame, 1), FeedState.NO_FRAME_YET])
-    pauses = []
+    pauses: list[float] = []
     loop._capture.pause = pauses.append
     loop._take_frame()
     loop._take_frame()

@@ -20,6 +20,7 @@ from firmware.profiles.shelf import load_profile
 from overlays.draw.moment.layers import ChromaShown, EvennessMap, Ghost, PinFlags, Strip
 from overlays.draw.moment.report import Tone
 from overlays.measure.expose.mains import Mains
+from overlays.signal.frame import Frame
 from overlays.signal.quantities import stops
 from overlays.wording.numbers import UNKNOWN
 from tests import views
@@ -77,6 +78,7 @@ class Crew:
         measured = None
         for _ in range(frames):
             frame = self.feed.read(1.0)
+            assert isinstance(frame, Frame)
             self.clock.move((frame.time_ns - self.clock.now_ns()) / 1e9 + 1e-3)
             orders = orders_of(self.state, read_with(self.state.in_use, self.info))
             measured = self.measurer.measure(frame, orders)
@@ -232,7 +234,7 @@ def test_the_watch_goes_on_in_other_views_and_tells_what_happened():
 
 def test_events_of_footage_carry_its_time_code():
     crew = Crew("cloud=0").view(views.WATCH).pin(320, 180)
-    code, feed = parse_timecode("10:00:00:00", 10.0), None
+    code, feed = parse_timecode("10:00:00:00", 10.0), crew.feed
 
     class Labelled:
         """The bench as if it came from a file."""
@@ -246,7 +248,7 @@ def test_events_of_footage_carry_its_time_code():
             frame = feed.read(timeout_s)
             return replace(frame, timecode=code.at(frame.number))
 
-    feed, crew.feed = crew.feed, Labelled
+    crew.feed = Labelled
     crew.look(40)
     crew.camera("cloud=0,exposure=-0.5")
     code, feed, crew.feed = parse_timecode("10:00:04:00", 10.0), crew.feed, Labelled

@@ -85,12 +85,7 @@ def click(at, button=1):
     pygame.event.post(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=at, button=button))
 
 
-def test_a_touch_of_the_picture_places_the_spot(screen, frame):
-    class Pretended:
-        """Only the size of a measured frame matters here."""
-
-    measured = Pretended()
-    measured.frame = frame(500, rows=54, columns=96)
+def test_a_touch_of_the_picture_places_the_spot(screen):
     screen.actions()
     screen._layout = layout(views.EXPOSE, (800, 480), (96, 54))
     screen._shape = (96, 54)

@@ -7,7 +7,7 @@ from firmware.system.threads import Newest, Worker, stop_all
 
 
 def test_the_newest_takes_the_place_of_the_older_which_comes_back():
-    hand = Newest()
+    hand = Newest[str]()
     assert hand.put("a") is None
     assert hand.put("b") == "a"
     assert hand.take(0.0) == "b"
@@ -15,7 +15,7 @@ def test_the_newest_takes_the_place_of_the_older_which_comes_back():
 
 
 def test_a_waiting_taker_gets_what_is_put():
-    hand, got, waiting = Newest(), [], threading.Event()
+    hand, got, waiting = Newest[str](), [], threading.Event()
 
     def taker():
         waiting.set()

@@ -101,7 +101,7 @@ def test_wait_is_bounded_and_tells_frames_from_events():
 class BoardWithGraph(FakeBoard):
     """A board whose bridge is a node of its own, and whose pads want to be set."""
 
-    pads = ()
+    pads: tuple[tuple[str, int, int], ...] = ()
 
     def open(self, path):
         self.path = path
@@ -123,7 +123,12 @@ def test_where_the_kernel_leaves_the_way_to_us_it_is_set_up(monkeypatch):
         (("/dev/v4l-subdev2", 0), ("/dev/v4l-subdev0", 4)),
     )
     asked = []
-    monkeypatch.setattr(media, "find_way", lambda _kernel, path: asked.append(path) or way)
+
+    def find_way(_kernel, path):
+        asked.append(path)
+        return way
+
+    monkeypatch.setattr(media, "find_way", find_way)
     board = BoardWithGraph(HandClock(), driver="rp1-cfe", formats=("RGB3", "UYVY"))
     device = open_device(board, Capture("/dev/video0"))
     assert asked == ["/dev/video0"]

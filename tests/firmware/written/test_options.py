@@ -1,5 +1,5 @@
 import dataclasses
-from typing import get_args, get_type_hints
+from typing import Any, get_args, get_type_hints
 
 import pytest
 
@@ -32,8 +32,9 @@ def test_a_run_needs_not_even_that():
 
 
 def test_options_are_given_by_name_alone():
+    kind: Any = FrameOptions  # Any: mypy refuses the wrong call too
     with pytest.raises(TypeError):
-        FrameOptions("bench")
+        kind("bench")
 
 
 @pytest.mark.parametrize("kind", KINDS)

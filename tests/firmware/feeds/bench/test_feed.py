@@ -9,6 +9,7 @@ from firmware.feeds.bench.feed import BUFFERS, REMEMBERED, BenchFeed
 from overlays.errors import SpotOutsideError
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, default_size, read_spot
+from overlays.signal.frame import Frame
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Components, Matrix, Range, Signal, SignalOverride, Subsampling
@@ -221,7 +222,9 @@ def test_waiting_for_a_buffer_is_bounded(pace):
         assert feed.read(timeout_s) is FeedState.NO_FRAME_YET
         assert clock.now_ns() - before <= timeout_s * 1e9 + 1
     feed.release(held[0])
-    assert feed.read(1.0).number >= BUFFERS
+    frame = feed.read(1.0)
+    assert isinstance(frame, Frame)
+    assert frame.number >= BUFFERS
 
 
 def test_a_frame_of_long_ago_has_no_truth_any_more():

@@ -3,6 +3,7 @@ import pytest
 
 from firmware.errors import ArgumentError
 from firmware.instruments.chips.instrument import Chips
+from overlays.draw.moment.layers import PinFlags
 from overlays.draw.moment.report import Tone
 from overlays.measure.spot.spot import SpotPlace
 from overlays.wording.numbers import UNKNOWN
@@ -125,4 +126,6 @@ def test_a_chip_outside_of_the_picture_leaves_too_few(lit):
     scene = lit(np.full((96, 120, 3), 0.18), places)
     answer = VIEW.measure(scene, None, None)
     assert VIEW.report(answer).main == UNKNOWN
-    assert [flag.label for flag in VIEW.layers(answer)[0].pins] == ["1", "2", "3"]
+    flags = VIEW.layers(answer)[0]
+    assert isinstance(flags, PinFlags)
+    assert [flag.label for flag in flags.pins] == ["1", "2", "3"]

@@ -7,6 +7,7 @@ import pytest
 from firmware.answers.cleaner import enveloped
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
+from firmware.feeds.bench.feed import BenchFeed
 from firmware.feeds.opening import open_feed
 from firmware.feeds.timecode import from_zero, parse_timecode
 from firmware.instruments.asking import Unplaced, scene_of
@@ -190,6 +191,7 @@ def test_the_bench_is_known_by_its_method():
 def test_a_spot_at_the_pictures_flat_top_says_so():
     # the bench's sensor gives out at +6 stops, the curve's top lies higher
     feed = open_feed("bench:curve=S-Log3,signal=yuv422-10", clock=HandClock(), pace=Pace.STEP)
+    assert isinstance(feed, BenchFeed)
     frame = feed.read(5.0)
     window = feed.things()["window"]
     found = taken(frame, feed.info, "log-s3", places=[window])

@@ -20,8 +20,8 @@ def course_of(session, at=("0.5,0.5,16",)):
 
 def watched(course, frames=None, seconds=None):
     """What is told and said of it, to its end."""
-    said, memory = [], WATCH.memory()
-    teller = Teller(said.append)
+    said: list[str] = []
+    teller, memory = Teller(said.append), WATCH.memory()
     for scene in course.scenes(frames, seconds):
         WATCH.follow(scene, WatchSettings(tolerance=Tolerance()), memory, in_view=True)
         teller.tell(memory)

@@ -2,6 +2,7 @@ import numpy as np
 import pytest
 
 from firmware.instruments.scene import Frames
+from firmware.instruments.watch.answer import Told
 from firmware.instruments.watch.following import KEPT_EVENTS, STRIP_S, Following, offsets
 from firmware.instruments.watch.timing import Timing
 from overlays.measure.spot.spot import SpotPlace
@@ -13,7 +14,8 @@ OUTSIDE = SpotPlace(95, 1, 16)
 
 def followed(scene, codes, pins=(1,), timing=None, **changed):
     """A watch after frames of these levels, ten a second, and all events they made sure."""
-    following, timing, told = Following("a", pins, Tolerance()), timing or Timing(), []
+    following, timing = Following("a", pins, Tolerance()), timing or Timing()
+    told: list[Told] = []
     for number, code in enumerate(codes):
         made = scene(number / 10, code, **changed)
         timing.take(made)

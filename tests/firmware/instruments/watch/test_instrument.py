@@ -137,7 +137,7 @@ def test_a_watch_without_an_end_is_ended_by_hand_and_tells_what_it_saw():
 
 
 def test_events_are_said_as_they_come_and_only_to_a_person():
-    said = []
+    said: list[str] = []
     clock = Interrupted(40.0)
     options = WatchOptions(feed=f"{BENCH},cloud=1.5", at=("0.06,0.5,16",))
     answer = INSTRUMENT.ask(options, Opener(clock, said.append))
