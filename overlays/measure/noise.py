@@ -36,14 +36,12 @@ _DECAY = 0.6
 """By how much the growth from one block size to the next shrinks when blocks double. Of noise with
 a correlation that ends, the growth halves in the end (the part of a block that lies near its edge
 goes as one by its size) and shrinks less before: 0.5 to 0.7 for a gaussian."""
-_CODEC_DECAY = 0.8
-"""The same through a codec that predicts blocks from their neighbours, whose errors wander on."""
 _MOST_GROWTH = 8.0
 """Of the variance, from one block size to the next: white noise has 1, a slope in x and y 16."""
 _LEAST_CODES = 0.3
 """Standard deviation of rounding alone (1/sqrt 12): less is not seen in what looks alike."""
 _CODEC_BLOCK = 8
-"""Pixels by which the surroundings keep away from an edge through a codec: a transform block."""
+"""Edge in pixels of the blocks that most codecs transform."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +55,7 @@ class MeanNoise:
     correlation:
         (planes, planes) of the errors of the means.
     degrees:
-        Degrees of freedom behind them.
+        (planes,) degrees of freedom behind them.
     around:
         Luma (rows, columns) that were looked at.
     hemmed:
@@ -66,12 +64,12 @@ class MeanNoise:
 
     standard: FloatArray
     correlation: FloatArray
-    degrees: float
+    degrees: FloatArray
     around: tuple[Rows, Rows]
     hemmed: bool
 
 
-def mean_noise(cells: FloatArray, cell: int, pixels: int, lossy: bool) -> tuple[FloatArray, float]:
+def mean_noise(cells: FloatArray, cell: int, pixels: int) -> tuple[FloatArray, FloatArray]:
     """(covariance of the means over a spot of `pixels`, degrees of freedom) from cells.
 
     Parameters
@@ -82,8 +80,10 @@ def mean_noise(cells: FloatArray, cell: int, pixels: int, lossy: bool) -> tuple[
         Edge of a cell in pixels.
     pixels:
         Of the spot.
-    lossy:
-        Whether a codec that predicts blocks may have been in the way.
+
+    Returns
+    -------
+    (planes, planes) in square codes, and (planes,) degrees of freedom.
     """
     edge = math.sqrt(pixels)
     levels = 1 + max(0, int(math.log2(max(1.0, edge / cell)) + 1e-9))
@@ -91,7 +91,7 @@ def mean_noise(cells: FloatArray, cell: int, pixels: int, lossy: bool) -> tuple[
     degrees = np.zeros(levels)
     levels = interactions(cells, levels, out, degrees)
     if levels == 0:
-        return np.zeros(out.shape[1:]), 1.0
+        return np.zeros(out.shape[1:]), np.ones(out.shape[1])
     sizes = cell * 2.0 ** np.arange(levels)
     # Variance of a block's mean times its pixels: constant for white noise.
     power = np.maximum(np.diagonal(out, axis1=1, axis2=2), 0.0)[:levels] * sizes[:, None] ** 2
@@ -102,15 +102,17 @@ def mean_noise(cells: FloatArray, cell: int, pixels: int, lossy: bool) -> tuple[
         below = power[best - 1]
         growth = np.where(below > 0.0, power[best] / np.where(below > 0.0, below, 1.0), 1.0)
         growth = np.clip(growth, 1.0, _MOST_GROWTH)
-    decay = _CODEC_DECAY if lossy else _DECAY
     octaves = max(0.0, math.log2(edge / sizes[best]))
     carried = power[: best + 1].max(axis=0) * growth ** (
-        decay * (1.0 - decay**octaves) / (1.0 - decay)
+        _DECAY * (1.0 - _DECAY**octaves) / (1.0 - _DECAY)
     )
     spread = np.sqrt(np.maximum(np.diagonal(out[best]), 1e-300))
     correlation = np.clip(out[best] / np.outer(spread, spread), -1.0, 1.0)
     standard = np.sqrt(carried / pixels)
-    return correlation * np.outer(standard, standard), float(degrees[best])
+    # Blocks that go together are worth fewer: by as much as a spot's noise outgrows theirs.
+    worth = degrees[best] * power[best] / np.where(carried > 0.0, carried, 1.0)
+    worth = np.where(carried > 0.0, np.maximum(worth, 1.0), degrees[best])
+    return correlation * np.outer(standard, standard), worth
 
 
 def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
@@ -126,7 +128,7 @@ def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
         (window_columns[1] - window_columns[0]) // cell,
     )
     if min(shape) < 2:
-        return MeanNoise(np.zeros(3), np.eye(3), 1.0, (rows, columns), hemmed=True)
+        return MeanNoise(np.zeros(3), np.eye(3), np.ones(3), (rows, columns), hemmed=True)
     cells = np.empty((3, *shape))
     sub = frame.signal.subsampling
     fill_cells(
@@ -141,14 +143,12 @@ def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
         (seed_columns[0] - window_columns[0]) // cell,
         (seed_columns[1] - window_columns[0]) // cell,
     )
-    retreat = _CODEC_BLOCK // cell if frame.signal.lossy else 0
-    top, bottom, left, right = (int(v) for v in grow(cells, seed, _LEAST_CODES, retreat))
+    top, bottom, left, right = (int(v) for v in grow(cells, seed, _LEAST_CODES))
     gained = max((bottom - top) * cell - height, (right - left) * cell - width)
     covariance, degrees = mean_noise(
         np.ascontiguousarray(cells[:, top:bottom, left:right]),
         cell,
         height * width,
-        frame.signal.lossy,
     )
     standard = np.sqrt(np.diagonal(covariance))
     safe = np.where(standard > 0.0, standard, 1.0)

@@ -50,7 +50,7 @@ def _strip_is_alike(
     cells: FloatArray, low: FloatArray, high: FloatArray, strip: tuple[int, int, int, int]
 ) -> bool:
     top, bottom, left, right = strip
-    allowed = (bottom - top) * (right - left) // 20
+    allowed = 1 + (bottom - top) * (right - left) // 10
     for p in range(cells.shape[0]):
         unlike = 0
         for i in range(top, bottom):
@@ -63,12 +63,11 @@ def _strip_is_alike(
 
 
 @nb.njit(cache=True, nogil=True)
-def grow(cells: FloatArray, seed: tuple[int, int, int, int], least: float, retreat: int) -> Any:
+def grow(cells: FloatArray, seed: tuple[int, int, int, int], least: float) -> Any:
     """The largest rectangle around `seed` that is reached through strips which look like it.
 
-    A strip looks like it where at most one in twenty of its cells lies further from the mean of
-    the seed than four standard deviations of the seed's cells (`least` codes at least). A side
-    that was stopped by an unlike strip goes back by `retreat` cells, not into the seed.
+    A strip looks like it where at most one in ten of its cells (and one) lies further from the mean
+    of the seed than four standard deviations of the seed's cells (`least` codes at least).
 
     `seed` and the result are (first row, behind the last, first column, behind the last).
     """
@@ -97,11 +96,6 @@ def grow(cells: FloatArray, seed: tuple[int, int, int, int], least: float, retre
                 moving = True
             else:
                 stopped[side] = True
-    for side in range(4):
-        if stopped[side] and side % 2 == 0:
-            at[side] = min(at[side] + retreat, seed[side])
-        elif stopped[side]:
-            at[side] = max(at[side] - retreat, seed[side])
     return at
 
 

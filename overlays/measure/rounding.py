@@ -23,9 +23,9 @@ is correlated over a gaussian of 2 pixels leaves 0.4 of it there in a spot of 16
 _SURE = 1.3
 """Widening of what is estimated from few samples: see `overlays.measure.noise.SURE`."""
 
-CODEC_LEAST = 0.06
+CODEC_LEAST = 0.07
 """Codes that a lossy codec may move a mean by however noisy the picture is, and ..."""
-CODEC_SHARE = 0.027
+CODEC_SHARE = 0.03
 """... as a share of the noise it has left. Both were measured through five encoders at usual rates
 (tests/bench/plus_minus.py): the 95 % points of what is left of the error of a spot of 120 pixels."""
 _FEW_BLOCKS = 16
@@ -33,8 +33,12 @@ _FEW_BLOCKS = 16
 _HEMMED = 1.4
 """Widening there where the picture changes next to the spot: blocks reach over the edge, and what
 they lose of it lies in the spot. Measured likewise; what the codec allows itself is not known."""
+_LEFT = 0.05
+"""Square codes of variance in the middle one of the tiles from which noise was left everywhere."""
 _FEW_CODES = 4
 """Codes up to which empty ones between them say that a spot holds levels side by side."""
+_DITHERS, _DITHERS_LESS = 0.5, 0.4
+"""Share of the standard deviation that a codec left which is taken to have dithered: measured."""
 _RARE = 0.02
 """Share of samples on a code that is no more than stray where a codec has been."""
 
@@ -73,7 +77,7 @@ def rounding_bound(
     codes = samples.ravel() - int(samples.min())
     counts = np.bincount(codes)
     if lossy:
-        bound = _lossy_bound(counts, noise, independent)
+        bound = _lossy_bound(counts, noise, within)
         narrow = min(samples.shape) <= _FEW_BLOCKS
         bound = bound * _HEMMED if hemmed and narrow else bound
         bound = max(bound, CODEC_LEAST, CODEC_SHARE * math.sqrt(noise))
@@ -90,15 +94,14 @@ def rounding_bound(
     return bound, math.sqrt(noise)
 
 
-def _lossy_bound(counts: CodeArray, noise: float, independent: float) -> float:
-    """A codec that removes noise rounds what it keeps: half of what it left is taken to dither."""
-    shares = counts / counts.sum()
-    used = np.flatnonzero(shares >= _RARE)
-    if used.size < 2:
+def _lossy_bound(counts: CodeArray, noise: float, within: float) -> float:
+    """A codec that removes noise rounds what it keeps, block by block, and hides that it was there.
+
+    Half the deviation that it left is taken to dither; less, where most tiles of 8 x 8 have none.
+    """
+    if int(np.count_nonzero(counts >= _RARE * counts.sum())) < 2:
         return 0.5
-    if used.size == 2 and used[1] - used[0] == 1:
-        return _between(float(shares[: used[1]].sum()), independent)
-    return rounding_amplitude(0.5 * math.sqrt(noise))
+    return rounding_amplitude((_DITHERS if within >= _LEFT else _DITHERS_LESS) * math.sqrt(noise))
 
 
 def lies_apart(samples: CodeArray) -> bool:

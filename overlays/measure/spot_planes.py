@@ -48,9 +48,9 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
             plane[_joined(near[0], r, plane.shape[0]), _joined(near[1], c, plane.shape[1])],
             frame.shift,
         )
-        standard = float(seen.standard[index])
+        noise = float(seen.standard[index]), float(seen.degrees[index])
         samples = _codes(plane[slice(*r), slice(*c)], frame.shift)
-        planes.append(sampled_error(samples, around, (standard, seen.degrees), held))
+        planes.append(sampled_error(samples, around, noise, held))
     return PlaneErrors(planes, seen.correlation)
 
 

@@ -94,11 +94,9 @@ def plane_error(
     looked_at = samples if around is None else around.astype(np.int64) >> shift
     if min(looked_at.shape) < 2:
         return PlaneError(0.0, 0.5 * step, 0.0, 1.0)
-    covariance, degrees = mean_noise(
-        looked_at[None].astype(np.float64), 1, samples.size, lossy=False
-    )
+    covariance, degrees = mean_noise(looked_at[None].astype(np.float64), 1, samples.size)
     variance = float(covariance[0, 0])
-    return sampled_error(samples, looked_at, (math.sqrt(variance), degrees), Held(step))
+    return sampled_error(samples, looked_at, (math.sqrt(variance), float(degrees[0])), Held(step))
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,11 +15,11 @@ width
     the slope of the curve at the patch, so that patches of different levels can be compared.
 
 The forced width is what an oracle would need that knows the covariance of the noise, the rounding
-and the codec: of an uncompressed frame 1.96 standard deviations of the mean of noise with that
-covariance over the spot (white noise of 1/12 square code added, which rounding makes) and 0.95 of
-the largest mean error that rounding leaves at that standard deviation, added in squares; through a
-codec, whose errors have no formula, the 95 % point of the errors that the cell's spots really have
-where that is more.
+and the codec: 1.96 standard deviations of the mean of noise with that covariance over the spot
+(white noise of 1/12 square code added, which rounding makes) and 0.95 of the largest mean error
+that rounding leaves at that standard deviation, added in squares; or the 95 % point of the errors
+that the cell's spots really have, where that is more: a codec's errors have no formula, and noise
+that is added after a curve makes the mean of light read high by half the bend times its variance.
 """
 
 import argparse
@@ -283,10 +283,7 @@ def run(
     told = ~np.isnan(half)
     cover = float(np.mean(error[told] <= half[told]))
     forced = forced_codes(cell, size, noise_in)
-    if frames > 1:
-        forced = math.nan
-    if cell.codec != "none":
-        forced = max(forced, float(np.nanquantile(error, 0.95)))
+    forced = max(forced, float(np.nanquantile(error, 0.95)))
     return cover, float(np.nanmedian(half)), forced, len(results)
 
 
