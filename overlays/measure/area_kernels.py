@@ -11,7 +11,6 @@ from overlays.measure.kernels import Flat
 FloatArray = npt.NDArray[np.float64]
 
 
-
 class SpotSums(NamedTuple):
     """What `spot_light` adds up over the pixels of a spot.
 

@@ -1,13 +1,12 @@
 """The step of the codes really in use: a feed may carry fewer bits than its codes have."""
 
 from dataclasses import dataclass
-from typing import Any
 
 import numba as nb
 import numpy as np
 import numpy.typing as npt
 
-from overlays.measure.kernels import flatten
+from overlays.measure.kernels import Flat, flatten
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal
 
@@ -53,21 +52,23 @@ class CodeStep:
 
 
 @nb.njit(cache=True, nogil=True)
-def _look(luma: Any, grid: tuple[int, int, int, int], seen: npt.NDArray[np.uint8]) -> Any:
+def _look(
+    luma: Flat, grid: tuple[int, int, int, int], seen: npt.NDArray[np.uint8]
+) -> tuple[int, int]:
     """(bits that differ between samples, different samples up to `_CERTAIN`) on a grid.
 
     `grid` is (rows, columns, looked at each way, shift); `seen` (65536,) is all 0.
     """
     rows, columns, each, shift = grid
     first = np.int64(luma.buffer[0]) >> shift
-    differ, different = np.int64(0), 0
+    differ, different = 0, 0
     for i in range(min(each, rows)):
         # Odd steps, so that no regular pattern of rows or columns hides what lies between them.
         r = i * rows // min(each, rows)
         for j in range(min(each, columns)):
             c = (j * columns // min(each, columns) + i) % columns
             code = np.int64(luma.buffer[r * luma.row + c * luma.column]) >> shift
-            differ |= code ^ first
+            differ |= int(code ^ first)
             if different < _CERTAIN and seen[code] == 0:
                 seen[code] = 1
                 different += 1

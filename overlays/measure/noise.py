@@ -160,7 +160,7 @@ def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
             (window_rows[0] + top * cell, window_rows[0] + bottom * cell),
             (window_columns[0] + left * cell, window_columns[0] + right * cell),
         ),
-        hemmed=gained < _CODEC_BLOCK,
+        hemmed=gained <= _CODEC_BLOCK,
     )
 
 

@@ -63,7 +63,7 @@ def _strip_is_alike(
 
 
 @nb.njit(cache=True, nogil=True)
-def grow(cells: FloatArray, seed: tuple[int, int, int, int], least: float) -> Any:
+def grow(cells: FloatArray, seed: tuple[int, int, int, int], least: float) -> CodeArray:
     """The largest rectangle around `seed` that is reached through strips which look like it.
 
     A strip looks like it where at most one in ten of its cells (and one) lies further from the mean
@@ -100,6 +100,34 @@ def grow(cells: FloatArray, seed: tuple[int, int, int, int], least: float) -> An
 
 
 @nb.njit(cache=True, nogil=True)
+def _join_fours(blocks: FloatArray, rows: int, columns: int) -> None:
+    """Means of blocks of 2 x 2, in place, into the first `rows` x `columns` of each plane."""
+    for p in range(blocks.shape[0]):
+        for i in range(rows):
+            for j in range(columns):
+                total = blocks[p, 2 * i, 2 * j] + blocks[p, 2 * i, 2 * j + 1]
+                total += blocks[p, 2 * i + 1, 2 * j] + blocks[p, 2 * i + 1, 2 * j + 1]
+                blocks[p, i, j] = 0.25 * total
+
+
+@nb.njit(cache=True, nogil=True)
+def _without_margins(part: FloatArray) -> FloatArray:
+    """Every mean less the mean of its row and of its column, plus the mean over all."""
+    rows, columns = part.shape
+    of_row, of_column = np.zeros(rows), np.zeros(columns)
+    for i in range(rows):
+        for j in range(columns):
+            of_row[i] += part[i, j] / columns
+            of_column[j] += part[i, j] / rows
+    middle = of_row.mean()
+    left = np.empty((rows, columns))
+    for i in range(rows):
+        for j in range(columns):
+            left[i, j] = part[i, j] - of_row[i] - of_column[j] + middle
+    return left
+
+
+@nb.njit(cache=True, nogil=True)
 def interactions(cells: FloatArray, levels: int, out: FloatArray, degrees: FloatArray) -> int:
     """Covariances of block means about their row and column means, at growing block sizes.
 
@@ -108,43 +136,26 @@ def interactions(cells: FloatArray, levels: int, out: FloatArray, degrees: Float
     `out` (levels, planes, planes) is the covariance of the residuals by their degrees of freedom
     (rows - 1)(columns - 1), which stand in `degrees` (levels,). Returns how many levels there are.
     """
-    planes = cells.shape[0]
+    planes, rows, columns = cells.shape
     blocks = cells.copy()
-    rows, columns = cells.shape[1], cells.shape[2]
+    left = np.empty((planes, rows, columns))
     for level in range(levels):
         if level > 0:
             rows, columns = rows // 2, columns // 2
-            for p in range(planes):
-                for i in range(rows):
-                    for j in range(columns):
-                        total = blocks[p, 2 * i, 2 * j] + blocks[p, 2 * i, 2 * j + 1]
-                        total += blocks[p, 2 * i + 1, 2 * j] + blocks[p, 2 * i + 1, 2 * j + 1]
-                        blocks[p, i, j] = 0.25 * total
+            _join_fours(blocks, rows, columns)
         if rows < 2 or columns < 2:
             return level
-        freedom = (rows - 1) * (columns - 1)
-        left = np.empty((planes, rows, columns))
+        degrees[level] = (rows - 1) * (columns - 1)
         for p in range(planes):
-            part = blocks[p, :rows, :columns]
-            of_row, of_column = np.zeros(rows), np.zeros(columns)
-            for i in range(rows):
-                for j in range(columns):
-                    of_row[i] += part[i, j] / columns
-                    of_column[j] += part[i, j] / rows
-            middle = of_row.mean()
-            for i in range(rows):
-                for j in range(columns):
-                    left[p, i, j] = part[i, j] - of_row[i] - of_column[j] + middle
-        for p in range(planes):
+            left[p, :rows, :columns] = _without_margins(blocks[p, :rows, :columns])
             for q in range(p + 1):
-                out[level, p, q] = np.sum(left[p] * left[q]) / freedom
-                out[level, q, p] = out[level, p, q]
-        degrees[level] = freedom
+                both = left[p, :rows, :columns] * left[q, :rows, :columns]
+                out[level, p, q] = out[level, q, p] = both.sum() / degrees[level]
     return levels
 
 
 @nb.njit(cache=True, nogil=True)
-def scatter(samples: CodeArray) -> Any:
+def scatter(samples: CodeArray) -> tuple[float, float, float, float]:
     """(interaction variance, variance, variance of quarters, median variance within tiles).
 
     Of (rows, columns) codes; quarters are those of the rectangle, tiles are of 8 samples each way

@@ -27,7 +27,7 @@ CODEC_LEAST = 0.07
 """Codes that a lossy codec may move a mean by however noisy the picture is, and ..."""
 CODEC_SHARE = 0.03
 """... as a share of the noise it has left. Both were measured through five encoders at usual rates
-(tests/bench/plus_minus.py): the 95 % points of what is left of the error of a spot of 120 pixels."""
+(tests/bench/plus_minus.py): the 95 % points of what no noise explains in a spot of 120 pixels."""
 _FEW_BLOCKS = 16
 """Edge in pixels up to which a spot holds only a few blocks of a codec's transform."""
 _HEMMED = 1.4
@@ -79,7 +79,7 @@ def rounding_bound(
     if lossy:
         bound = _lossy_bound(counts, noise, within)
         narrow = min(samples.shape) <= _FEW_BLOCKS
-        bound = bound * _HEMMED if hemmed and narrow else bound
+        bound = bound * _HEMMED if hemmed and narrow and within < _LEFT else bound
         bound = max(bound, CODEC_LEAST, CODEC_SHARE * math.sqrt(noise))
     elif counts.size == 1:
         bound = 0.5
@@ -105,9 +105,9 @@ def _lossy_bound(counts: CodeArray, noise: float, within: float) -> float:
 
 
 def lies_apart(samples: CodeArray) -> bool:
-    """Whether most of a spot's variance lies between its quarters: levels side by side, no noise."""
+    """Whether most of a spot's variance lies between its quarters: levels, and no noise."""
     _, variance, quarters, _ = scatter(samples)
-    return quarters > _MOSTLY * variance
+    return bool(quarters > _MOSTLY * variance)
 
 
 def _is_sparse(counts: CodeArray) -> bool:

@@ -171,14 +171,12 @@ def _spot_errors(
     )
 
 
-def _percent_pm(yard: Yardstick, errors: SpotErrors) -> float:
+def percent_sizes(yard: Yardstick) -> FloatArray:
+    """(3,) derivative of video level in percent by the codes of the planes."""
     span = luma_scale(yard.signal).span
-    sizes: FloatArray
     if yard.signal.components is Components.RGB:
-        sizes = yard.weights / span * 100.0
-    else:
-        sizes = np.array([100.0 / span, 0.0, 0.0])
-    return combine(sizes, sizes, errors.planes, errors.correlation)
+        return np.asarray(yard.weights / span * 100.0)
+    return np.array([100.0 / span, 0.0, 0.0])
 
 
 def stops_of(light: float, least: float = 0.0) -> float | None:
@@ -231,12 +229,13 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     # What one code is worth here: less than a small part of it is residue of the arithmetic.
     least = LEAST_LIGHT * np.abs(errors.slopes).max(axis=1)
     stops = stops_of(light, float(yard.weights @ least))
-    channels = [stops_of(float(v), float(worth)) for v, worth in zip(mean.light, least, strict=True)]
+    sizes = percent_sizes(yard)
+    channels = [stops_of(float(mean.light[k]), float(least[k])) for k in range(3)]
     pm = None if cut or stops is None else stops_pm(light, errors.pm(yard.weights))
     return SpotReading(
         place=place,
         percent=100.0 * nominal,
-        percent_pm=_percent_pm(yard, errors),
+        percent_pm=combine(sizes, sizes, errors.planes, errors.correlation),
         stops=stops,
         stops_pm=pm,
         luminance=light,

@@ -63,10 +63,11 @@ class SpotErrors:
             width = combine(noise, bias, self.planes, self.correlation)
         else:
             spread = math.sqrt(max(0.0, float(gradient @ self.seen.covariance @ gradient)))
-            rounding = combine(np.zeros(3), bias, [_rounding_of(p) for p in self.planes])
+            rounding = combine(np.zeros(3), bias, [rounding_only(p) for p in self.planes])
             width = math.hypot(student95(self.seen.degrees) * spread, rounding)
         return width + abs(float(gradient @ self.excess))
 
 
-def _rounding_of(plane: PlaneError) -> PlaneError:
+def rounding_only(plane: PlaneError) -> PlaneError:
+    """The error without its noise."""
     return PlaneError(0.0, plane.rounding, plane.noise, plane.degrees)

@@ -43,11 +43,9 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
     for index, plane in enumerate(frame.planes):
         down, across = (1, 1) if index == 0 else (sub.rows, sub.columns)
         r, c = _shared(rows, down), _shared(columns, across)
-        near = tuple(_shared(span, by) for span, by in zip(seen.around, (down, across), strict=True))
-        around = _codes(
-            plane[_joined(near[0], r, plane.shape[0]), _joined(near[1], c, plane.shape[1])],
-            frame.shift,
-        )
+        near_rows, near_columns = _shared(seen.around[0], down), _shared(seen.around[1], across)
+        look = (_joined(near_rows, r, plane.shape[0]), _joined(near_columns, c, plane.shape[1]))
+        around = _codes(plane[look], frame.shift)
         noise = float(seen.standard[index]), float(seen.degrees[index])
         samples = _codes(plane[slice(*r), slice(*c)], frame.shift)
         planes.append(sampled_error(samples, around, noise, held))

@@ -124,15 +124,16 @@ def sampled_error(
     inside, outside = samples >> down, around >> down
     small = min(inside.shape) < FEWEST_ACROSS
     spread = step * max(float(np.std(inside)), 0.3)
-    independent = inside.size
+    independent = float(inside.size)
     if standard > 0.0:
-        independent = max(4.0, min(float(inside.size), (spread / standard) ** 2))
+        independent = max(4.0, min(independent, (spread / standard) ** 2))
     bound, sigma = rounding_bound(
         outside if small else inside, outside, independent, held.lossy, held.hemmed
     )
     noise = sigma * step
     # Correlated as it may be, a mean is never less sure than one of its samples.
-    standard = noise if inside.size == 1 else min(standard, noise) if noise > 0.0 else standard
+    if inside.size == 1 or 0.0 < noise < standard:
+        standard = noise
     return PlaneError(standard, bound * step, noise, degrees)
 
 
@@ -169,9 +170,10 @@ def combine(
 
     Notes
     -----
-    Noise adds in squares, with what planes share: one noise of R', G' or B' moves all three. The bounded rounding errors add as they are, or in squares (variance of
-    an even spread, or of a sine where they are partly dithered), whichever is less: the first is
-    exact for one plane, the second for many.
+    Noise adds in squares, with what planes share: one noise of R', G' or B' moves all three. The
+    bounded rounding errors add as they are, or in squares (variance of an even spread, or of a sine
+    where they are partly dithered), whichever is less: the first is exact for one plane, the second
+    for many.
     """
     widths = np.array([SURE * student95(p.degrees) * p.standard for p in planes])
     shared = np.eye(len(planes)) if correlation is None else correlation

@@ -1,6 +1,6 @@
 """Coverage and width of the ± of a spot on made frames, printed as a table.
 
-    python tests/bench/plus_minus.py [--quick] [--seeds N] [--frames N] [--tight] [--noise-in rgb]
+    python tests/bench/plus_minus.py [--seeds N] [--frames N] [--tight] [--noise-in rgb] ...
 
 Frames are made by NumPy from light that is known, colour-science encodes the curves (an encoder
 that is not the project's), PyAV's encoders compress, and their pictures are read back here, without
@@ -29,12 +29,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
-import numba  # noqa: F401 - before colour-science, which puts a stand-in for scipy in its place
+import numba  # noqa: F401 - colour-science puts a stand-in for scipy in the way of numba
+
+# isort: split
 import av
 import colour
 import numpy as np
 
 from overlays.measure.spot import SpotPlace, read_spot
+from overlays.measure.steady import SteadySpot
 from overlays.measure.yardstick import Yardstick, yardstick
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
@@ -143,7 +146,7 @@ def made(
     sigma = cell.noise * 2 ** (cell.bits - 8)
     noise = np.stack([blurred(rng.normal(size=shape), cell.blur) for _ in range(3)], -1) * sigma
     if noise_in == "rgb":  # R', G', B' with the noise each, in codes of luma
-        kr, kg, kb = WEIGHTS
+        kr, _, kb = WEIGHTS
         luma = noise @ WEIGHTS
         scale = 224.0 / 219.0
         cb = (noise[..., 2] - luma) / (2.0 - 2.0 * kb) * scale
@@ -187,7 +190,9 @@ def through(codec: Codec, frames: list[Planes], bits: int) -> list[Planes]:
         for picture in held.decode(video=0):
             planes = []
             for plane, source in zip(picture.planes, frames[0], strict=True):
-                lines = np.frombuffer(plane, source.dtype).reshape(-1, plane.line_size // source.itemsize)
+                lines = np.frombuffer(plane, source.dtype).reshape(
+                    -1, plane.line_size // source.itemsize
+                )
                 planes.append(lines[: source.shape[0], : source.shape[1]].copy())
             back.append(planes)
     return back
@@ -246,8 +251,10 @@ def read_all(
     h = 1e-4
     # luma codes a stop for light that grows in all channels alike
     slope = (
-        (signal_of(cell.curve, light * 2**h) - signal_of(cell.curve, light)) @ WEIGHTS / h
-    ) * 219.0 * 2 ** (cell.bits - 8)
+        ((signal_of(cell.curve, light * 2**h) - signal_of(cell.curve, light)) @ WEIGHTS / h)
+        * 219.0
+        * 2 ** (cell.bits - 8)
+    )
     out = []
     for index in range(ROWS * COLUMNS):
         row, column = divmod(index, COLUMNS)
@@ -262,8 +269,12 @@ def read_all(
 def steady(
     frames: list[Planes], signal: Signal, yard: Yardstick, place: SpotPlace
 ) -> tuple[float | None, float | None]:
-    """(stops, ±) of a spot on the frames together."""
-    spot = read_spot(Frame(tuple(frames[0]), signal), yard, place)
+    """(stops, ±) of a spot on the last frame, with what the frames before it say of the ±."""
+    memory = SteadySpot(yard)
+    for number, planes in enumerate(frames):
+        spot = read_spot(Frame(tuple(planes), signal, number=number), yard, place)
+        if len(frames) > 1:
+            spot = memory.add(spot)
     return spot.stops, spot.stops_pm
 
 
@@ -305,10 +316,9 @@ def main() -> None:
     """Print the table."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seeds", type=int, default=2)
-    parser.add_argument("--first", type=int, default=100)
+    parser.add_argument("--first", type=int, default=100, help="seed")
     parser.add_argument("--frames", type=int, default=1)
     parser.add_argument("--tight", action="store_true")
-    parser.add_argument("--worst", action="store_true")
     parser.add_argument("--noise-in", default="luma", choices=("luma", "rgb"))
     parser.add_argument("--codecs", nargs="*", default=list(CODECS))
     parser.add_argument("--curves", nargs="*", default=["S-Log3", "BT.709"])
