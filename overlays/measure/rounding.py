@@ -143,15 +143,17 @@ def _usable(counts: CodeArray) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.fl
 def _flat_bound(counts: CodeArray, around: CodeArray | None, independent: float) -> float:
     """Bound of the rounding error from how the codes of a flat patch are shared out."""
     usable, shares = _usable(counts)
-    if shares.size == 0:
-        return 0.5
     if around is not None and around.size > counts.sum():
         _, variance, quarters, _ = scatter(around)
         wide = np.bincount(around.ravel() - int(around.min()))
         more, others = _usable(wide)
-        if others.size > 1 and quarters <= 0.5 * _MOSTLY * variance:
+        # Flat as the spot: of its codes and their neighbours alone.
+        alike = wide.size <= counts.size + 2
+        if alike and others.size > 1 and quarters <= 0.5 * _MOSTLY * variance:
             independent *= around.size / float(counts.sum())
             usable, shares = more, others
+    if shares.size == 0:
+        return 0.5
     if shares.size == 1:
         return _between(float(shares[0]), independent)
     normal = NormalDist()

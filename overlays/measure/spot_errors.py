@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.noise import SURE
 from overlays.measure.uncertainty import PlaneError, combine, student95
 
 FloatArray = npt.NDArray[np.float64]
@@ -64,7 +65,7 @@ class SpotErrors:
         else:
             spread = math.sqrt(max(0.0, float(gradient @ self.seen.covariance @ gradient)))
             rounding = combine(np.zeros(3), bias, [rounding_only(p) for p in self.planes])
-            width = math.hypot(student95(self.seen.degrees) * spread, rounding)
+            width = math.hypot(SURE * student95(self.seen.degrees) * spread, rounding)
         return width + abs(float(gradient @ self.excess))
 
 

@@ -13,6 +13,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.noise import SURE
 from overlays.measure.spot import SpotReading, percent_sizes, stops_pm
 from overlays.measure.spot_errors import SeenNoise, SpotErrors, rounding_only
 from overlays.measure.uncertainty import combine, student95
@@ -90,7 +91,7 @@ class SteadySpot:
             reading,
             stops_pm=None if reading.stops_pm is None else stops_pm(reading.luminance, width),
             rgb_stops_pm=(channels[0], channels[1], channels[2]),
-            percent_pm=float(np.hypot(student95(degrees) * percent_spread, rounding)),
+            percent_pm=float(np.hypot(SURE * student95(degrees) * percent_spread, rounding)),
             errors=errors,
         )
 
