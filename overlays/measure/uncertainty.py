@@ -1,6 +1,47 @@
 """The ± of a mean of codes: noise, and rounding where noise does not dither it away.
 
-PAGE
+What it must cover, for 95 spots of 100: the mean light of the scene under the spot, given codes
+that were rounded and carry the camera's noise. It is carried to stops and to every other quantity
+through the derivatives of the curve and the matrix at the mean (`overlays.measure.spot_errors`).
+
+**Noise.** Cameras interpolate, denoise and compress: noise is correlated over pixels, and the
+variance of a mean over n x n of them is the sum of the autocovariance C,
+
+    Var = 1/n^2 * sum over (i, j) of (1 - |i|/n)(1 - |j|/n) C(i, j),      not C(0, 0) / n^2.
+
+It is the power of the noise below the frequency 1/n, of which differences of neighbours show next
+to nothing. So means m(i, j) of blocks of b = 2, 4, 8 ... pixels are taken, and of each size
+
+    V(b) = sum of (m(i, j) - m(i, .) - m(., j) + m)^2 / ((rows - 1)(columns - 1)),
+
+the interaction of a two-way table (Fisher; any text on the analysis of variance), which nothing of
+the form f(row) + g(column) touches: a gradient, a vignette to second order, an upright edge are no
+noise. P(b) = b^2 V(b) is constant for white noise and grows to the power at frequency 0 for
+correlated noise. P of the largest b with at least nine degrees of freedom is carried on to n: the
+growth from the size before it, to the power d + d^2 + ... for the doublings left, d = 0.6 (the part
+of a block near its edge goes as 1/b, so that growth halves in the end). Blocks that still go together are
+worth fewer degrees of freedom, by the growth that was carried on; Student's t with these widens
+what few of them leave open, and 1.3 what no block shows. Where the picture around the spot looks
+like the spot (four deviations of its 2 x 2 means), it is looked at too, up to 96 pixels. The three
+planes are looked at together: the covariances say how far they share their noise. A texture finer
+than the spot that is no f(row) + g(column) cannot be told from noise in one frame, and the ± is the
+wider; frames tell (`overlays.measure.steady`): what is new in each is noise.
+
+**Rounding.** Of x + noise(sigma) in steps of one code the mean is off by at most
+sum over k of exp(-2 pi^2 k^2 sigma^2) / (pi k) <= 1/2 (Fourier series of the rounding error;
+Widrow & Kollar, Quantization Noise, 2008). It is 0.5 at sigma = 0, 0.15 at 0.2, 0.002 at 0.5. Below
+about 0.5 sigma cannot be had from the variance of the codes, but from how they are shared out: by
+the normal quantiles of two shares, less their sampling error. Where only two codes k, k + 1 occur,
+sigma is unknowable, but x lies between the threshold k + 1/2 and the mean k + p, so that the error
+is at most |p - 1/2|. Steps are those in use: 4 codes for 8-bit content in 10
+(`overlays.measure.code_step`).
+
+**Codecs** quantise in blocks: they remove the noise that would have dithered them, and what is left
+says less. So only part of it is taken to dither, and some hundredths of a code and of the noise
+stay however noisy the picture is (`overlays.measure.rounding`: measured, not derived).
+
+Noise added after the curve makes the mean of light read high by half the curvature times the
+variance; noise of the sensor does not. Which it was is not known, and it goes into the ±.
 
 Coverage is checked on made frames in tests/overlays/measure/test_accuracy.py and printed as a table
 by tests/bench/plus_minus.py.
