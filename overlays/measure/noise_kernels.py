@@ -52,12 +52,14 @@ def _strip_is_alike(
     top, bottom, left, right = strip
     allowed = 1 + (bottom - top) * (right - left) // 10
     for p in range(cells.shape[0]):
-        unlike = 0
+        unlike, total = 0, 0.0
         for i in range(top, bottom):
             for j in range(left, right):
+                total += cells[p, i, j]
                 if not low[p] <= cells[p, i, j] <= high[p]:
                     unlike += 1
-        if unlike > allowed:
+        away = total / ((bottom - top) * (right - left)) - 0.5 * (low[p] + high[p])
+        if unlike > allowed or abs(away) > 0.25 * (high[p] - low[p]):
             return False
     return True
 
@@ -67,7 +69,8 @@ def grow(cells: FloatArray, seed: tuple[int, int, int, int], least: float) -> Co
     """The largest rectangle around `seed` that is reached through strips which look like it.
 
     A strip looks like it where at most one in ten of its cells (and one) lies further from the mean
-    of the seed than four standard deviations of the seed's cells (`least` codes at least).
+    of the seed than four standard deviations of the seed's cells (`least` codes at least), and
+    their mean no further than two.
 
     `seed` and the result are (first row, behind the last, first column, behind the last).
     """

@@ -20,6 +20,9 @@ _FEWEST_BEYOND = 3
 _MOSTLY = 0.6
 """Share of a spot's variance that lies between its quarters from which it is not flat: noise that
 is correlated over a gaussian of 2 pixels leaves 0.4 of it there in a spot of 16."""
+_CROSSED = 0.3
+"""Share of a spot's variance that is left beside its row and column means, up to which it is bands:
+noise that is correlated over a gaussian of 2 pixels leaves more than half in a spot of 16."""
 _SURE = 1.3
 """Widening of what is estimated from few samples: see `overlays.measure.noise.SURE`."""
 
@@ -52,7 +55,7 @@ def rounding_amplitude(sigma: float) -> float:
 
 
 def rounding_bound(
-    samples: CodeArray, around: CodeArray | None, independent: float, lossy: bool, hemmed: bool
+    samples: CodeArray, independent: float, lossy: bool, hemmed: bool
 ) -> tuple[float, float]:
     """(bound of the rounding error left in the mean, standard deviation of a sample), in codes.
 
@@ -60,9 +63,6 @@ def rounding_bound(
     ----------
     samples:
         (rows, columns) codes of the spot, in steps of the codes in use.
-    around:
-        Codes of flat surroundings that hold the spot, to learn sigma from; None where there are
-        none.
     independent:
         How many independent samples the spot is worth, from the correlation of its noise.
     lossy:
@@ -87,10 +87,10 @@ def rounding_bound(
         bound = _textured_bound(counts)
     elif noise >= _DITHERED_VARIANCE:
         bound = rounding_amplitude(math.sqrt(noise - 1.0 / 12.0))
-    elif quarters > _MOSTLY * variance:
+    elif quarters > _MOSTLY * variance or crossed < _CROSSED * variance:
         bound = _textured_bound(counts)
     else:
-        bound = _flat_bound(counts, around, independent)
+        bound = _flat_bound(counts, independent)
     return bound, math.sqrt(noise)
 
 
@@ -140,18 +140,9 @@ def _usable(counts: CodeArray) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.fl
     return usable, below[usable] / total
 
 
-def _flat_bound(counts: CodeArray, around: CodeArray | None, independent: float) -> float:
+def _flat_bound(counts: CodeArray, independent: float) -> float:
     """Bound of the rounding error from how the codes of a flat patch are shared out."""
     usable, shares = _usable(counts)
-    if around is not None and around.size > counts.sum():
-        _, variance, quarters, _ = scatter(around)
-        wide = np.bincount(around.ravel() - int(around.min()))
-        more, others = _usable(wide)
-        # Flat as the spot: of its codes and their neighbours alone.
-        alike = wide.size <= counts.size + 2
-        if alike and others.size > 1 and quarters <= 0.5 * _MOSTLY * variance:
-            independent *= around.size / float(counts.sum())
-            usable, shares = more, others
     if shares.size == 0:
         return 0.5
     if shares.size == 1:

@@ -169,7 +169,7 @@ def sampled_error(
     if standard > 0.0:
         independent = max(4.0, min(independent, (spread / standard) ** 2))
     bound, sigma = rounding_bound(
-        outside if small else inside, outside, independent, held.lossy, held.hemmed
+        outside if small else inside, independent, held.lossy, held.hemmed
     )
     noise = sigma * step
     # Correlated as it may be, a mean is never less sure than one of its samples.
