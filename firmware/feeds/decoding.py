@@ -3,6 +3,7 @@
 import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
@@ -11,14 +12,21 @@ import av.container
 import av.logging
 import av.video
 import av.video.stream
+import numpy as np
+import numpy.typing as npt
 
 from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.pixels import PixelFormat, picture_planes, pixel_format
 from firmware.feeds.tags import Reading, Tags, read_tags
-from overlays.signal.frame import Planes
+from overlays.signal.frame import Plane, Planes
 from overlays.signal.signal import SignalOverride
 
 INTERLACED = "interlaced: its odd and even rows are two moments, read as one picture"
+_LIFTING = frozenset({"jpeg2000", "libopenjpeg"})
+"""Codecs whose decoder lifts samples of fewer bits into words of 16."""
+_DIFFERENT = 16
+"""Different samples from which multiples of a number are no chance: 4 ** -16 at most."""
+
 DAMAGED = "damaged: the decoder made up a part of this picture"
 
 # FFmpeg's messages on stderr would stand between a crew and our one sentence; PyAV hands them to
@@ -137,10 +145,42 @@ def reading_of(
     path: str,
 ) -> tuple[PixelFormat, Reading]:
     """How the codes of a decoded picture lie and are to be read."""
-    pixels = pixel_format(frame.format.name, path)
     codec = stream.codec_context.name
+    pixels = format_of(frame, codec, path)
     tags = tags_of(frame, stream)
     return pixels, read_tags(tags, pixels, frame.height, codec, override, path)
+
+
+def format_of(frame: av.VideoFrame, codec: str, path: str) -> PixelFormat:
+    """The format of a decoded picture, with fewer bits than its words where it carries fewer.
+
+    Decoders lift samples of 10, 12 or 14 bits to the upper end of 16 where they have no format of
+    their own for them (FFmpeg's JPEG 2000 decoder does for R'G'B' of 12 bits: full scale is then
+    65520). PyAV does not hand on the codec's bits per raw sample, so the samples tell: all of a
+    grid over the three planes are multiples of 4, 16 or 64.
+    """
+    pixels = pixel_format(frame.format.name, path)
+    if pixels.bits != 16:
+        return pixels
+    samples = np.concatenate([_grid(plane) for plane in views_of(frame, pixels)])
+    empty = empty_bits(samples)
+    # One picture of few levels proves nothing, but of a codec that is known to lift them.
+    if np.unique(samples).size < _DIFFERENT and codec not in _LIFTING:
+        return pixels
+    return replace(pixels, bits=16 - empty, shift=empty)
+
+
+def _grid(plane: Plane) -> npt.NDArray[np.uint16]:
+    """Some 4096 samples, spread over a plane."""
+    return np.asarray(plane[:: -(-plane.shape[0] // 64), :: -(-plane.shape[1] // 64)].ravel())
+
+
+def empty_bits(samples: npt.NDArray[np.uint16]) -> int:
+    """Low bits, 0, 2, 4 or 6, that no 16-bit sample has set; 4 where none has any set (black)."""
+    used = int(np.bitwise_or.reduce(samples))
+    if used == 0:
+        return 4
+    return min(6, ((used & -used).bit_length() - 1) // 2 * 2)
 
 
 def notes_of(frame: av.VideoFrame) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.decoding import (
     check_file,
     faults_of,
+    format_of,
     open_picture,
     opened,
     tags_of,
@@ -147,7 +148,7 @@ def _decode(
         if decoded is None:
             raise FeedFormatError(f"{path} holds no picture that can be decoded; it is cut short")
         codec = stream.codec_context.name
-        pixels = pixel_format(decoded.format.name, path)
+        pixels = format_of(decoded, codec, path)
         tags = tags_of(decoded, stream)
         tags = replace(
             tags,

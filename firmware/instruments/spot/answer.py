@@ -65,6 +65,9 @@ class SpotObject:
     stops: float | None = said("stops of the mean light from mid-grey")
     stops_pm: float | None = said("its half width at 95 %")
     rgb_stops: tuple[float | None, ...] = said("stops of R, G and B")
+    rgb_stops_pm: tuple[float | None, ...] = said(
+        "their half widths at 95 %; null where unknowable"
+    )
     code: tuple[float, ...] = said("mean native codes: Y', Cb, Cr or R', G', B'")
     clipped: float = said("share of the spot's pixels that is clipped, 0 to 1")
     below_floor: float = said("share of the spot's pixels below the floor, 0 to 1")
@@ -154,6 +157,7 @@ def _spot(spot: SpotReading, truth: Truth | None) -> SpotObject:
         spot.stops,
         spot.stops_pm,
         spot.rgb_stops,
+        spot.rgb_stops_pm,
         spot.code,
         spot.clipped,
         spot.below_floor,

@@ -1,6 +1,6 @@
 """The loops over areas: tiles, windows of tiles, and the light of a spot. Private, unchecked."""
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import numba as nb
 import numpy as np
@@ -9,6 +9,49 @@ import numpy.typing as npt
 from overlays.measure.counting.kernels import Flat
 
 FloatArray = npt.NDArray[np.float64]
+
+
+class SpotSums(NamedTuple):
+    """What `spot_light` adds up over the pixels of a spot.
+
+    Attributes
+    ----------
+    light, slope, bend:
+        (3,) linear R, G, B; their derivatives by the nominal level; their second derivatives.
+    slope_products:
+        (3, 3) products of those derivatives, channel by channel.
+    stored:
+        (3,) stored samples of the planes.
+    clipped:
+        (3,) pixels clipped in R', G', B'.
+    any_clipped, below_floor:
+        (1,) pixels clipped in any of them, and with luma below the floor.
+    """
+
+    light: FloatArray
+    slope: FloatArray
+    bend: FloatArray
+    slope_products: FloatArray
+    stored: FloatArray
+    clipped: FloatArray
+    any_clipped: FloatArray
+    below_floor: FloatArray
+
+
+def no_sums() -> SpotSums:
+    """Sums to start from."""
+    three = [np.zeros(3) for _ in range(5)]
+    return SpotSums(
+        light=three[0],
+        slope=three[1],
+        bend=three[2],
+        slope_products=np.zeros((3, 3)),
+        stored=three[3],
+        clipped=three[4],
+        any_clipped=np.zeros(1),
+        below_floor=np.zeros(1),
+    )
+
 
 _BEND = 8
 """Nodes of the light table to each side over which its curvature is taken: two 10-bit codes."""
@@ -60,16 +103,12 @@ def spot_light(
     decoding: tuple[FloatArray, FloatArray],
     table: tuple[float, float, FloatArray],
     limits: tuple[float, float, float, float, float],
-    out: FloatArray,
+    out: SpotSums,
 ) -> None:
     """Sums over a rectangle of pixels in linear light, for `read_spot`.
 
     `area` is (first row, rows, first column, columns, luma rows and columns per chroma sample);
     `decoding` is (matrix to nominal, zero); `limits` is (clip, floor, Kr, Kg, Kb), levels nominal.
-    `out` (23,): 0..2 sums of R, G, B; 3..5 of their slopes dlight/dnominal; 6..11 of products of
-    slopes RR, GG, BB, RG, RB, GB; 12..14 pixels clipped per channel; 15 clipped in any; 16 below
-    the floor; 17..19 sums of the stored samples;
-    20..22 of the curvatures d2light/dnominal2.
     """
     matrix, zero = decoding
     low, step, nodes = table
@@ -82,7 +121,7 @@ def spot_light(
             rc, cc = r // sub_rows, c // sub_columns
             s1 = float(planes[1].buffer[rc * planes[1].row + cc * planes[1].column])
             s2 = float(planes[2].buffer[rc * planes[2].row + cc * planes[2].column])
-            any_clipped = 0.0
+            is_clipped = 0.0
             luma = 0.0
             for k in range(3):
                 nominal = (
@@ -94,21 +133,20 @@ def spot_light(
                 place = (nominal - low) / step
                 i = min(max(int(place), 0), last)
                 slope[k] = (nodes[i + 1] - nodes[i]) / step
-                out[k] += nodes[i] + (nodes[i + 1] - nodes[i]) * (place - i)
-                out[3 + k] += slope[k]
-                out[6 + k] += slope[k] * slope[k]
+                out.light[k] += nodes[i] + (nodes[i + 1] - nodes[i]) * (place - i)
+                out.slope[k] += slope[k]
                 i = min(max(i, _BEND), last - _BEND)
                 bend = nodes[i + _BEND] - 2.0 * nodes[i] + nodes[i - _BEND]
-                out[20 + k] += bend / (_BEND * step) ** 2
+                out.bend[k] += bend / (_BEND * step) ** 2
                 if nominal >= limits[0]:
-                    out[12 + k] += 1.0
-                    any_clipped = 1.0
-            out[9] += slope[0] * slope[1]
-            out[10] += slope[0] * slope[2]
-            out[11] += slope[1] * slope[2]
-            out[15] += any_clipped
+                    out.clipped[k] += 1.0
+                    is_clipped = 1.0
+            for k in range(3):
+                for other in range(3):
+                    out.slope_products[k, other] += slope[k] * slope[other]
+            out.any_clipped[0] += is_clipped
             if luma < limits[1]:
-                out[16] += 1.0
-            out[17] += s0
-            out[18] += s1
-            out[19] += s2
+                out.below_floor[0] += 1.0
+            out.stored[0] += s0
+            out.stored[1] += s1
+            out.stored[2] += s2

@@ -9,9 +9,11 @@ import numpy.typing as npt
 from overlays.errors import SpotOutsideError
 from overlays.measure.counting.kernels import flatten
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.spot.area_kernels import spot_light
-from overlays.measure.spot.spot_planes import LOST_SHARE, is_cut_off, plane_errors
-from overlays.measure.spot.uncertainty import PlaneError, combine
+from overlays.measure.spot.area_kernels import SpotSums, no_sums, spot_light
+from overlays.measure.spot.code_step import code_step
+from overlays.measure.spot.spot_errors import SpotErrors
+from overlays.measure.spot.spot_planes import LOST_SHARE, cut_off_at, errors_under
+from overlays.measure.spot.uncertainty import combine
 from overlays.signal.curves import MID_GREY
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale
@@ -25,6 +27,9 @@ SPECK_SHARE = 0.002
 """Share of a spot's pixels that may be clipped or below the floor before it is worth a word."""
 CLIPPED_SHARE = 0.02
 """Share of a spot's pixels from which on, clipped, the spot as a whole counts as clipped."""
+LEAST_LIGHT = 1e-3
+"""Light in codes that is still light: a mean of a million samples that were rounded is not surer
+than that (1/sqrt(12 * 10**6) of a code), and black with a code of chroma leaves 1e-15."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,35 +72,6 @@ class SpotPlace:
 
 
 @dataclass(frozen=True, slots=True)
-class SpotErrors:
-    """What is uncertain about a spot's mean light, to be carried to any quantity made of it.
-
-    Attributes
-    ----------
-    planes:
-        Errors of the three planes, in codes.
-    slopes:
-        (3, 3) mean derivative of linear R, G, B (rows) by the codes of the planes (columns).
-    squares:
-        (3, 3, 3): for each plane the (3, 3) mean product of those derivatives.
-    excess:
-        (3,) by how much mean R, G, B read high if the noise was added after the curve: half the
-        curvature times the variance. Noise of the sensor comes before it and has none.
-    """
-
-    planes: list[PlaneError]
-    slopes: FloatArray
-    squares: FloatArray
-    excess: FloatArray
-
-    def pm(self, gradient: FloatArray) -> float:
-        """95 % half width of f(R, G, B) given its (3,) gradient at the mean linear light."""
-        bias = gradient @ self.slopes
-        noise = np.array([math.sqrt(max(0.0, gradient @ s @ gradient)) for s in self.squares])
-        return combine(noise, bias, self.planes) + abs(float(gradient @ self.excess))
-
-
-@dataclass(frozen=True, slots=True)
 class SpotReading:
     """What a spot says.
 
@@ -110,8 +86,9 @@ class SpotReading:
         warning names, it says nothing.
     luminance:
         Mean linear light, the matrix's luma weights on linear R, G, B; 0.18 is mid-grey.
-    rgb_linear, rgb_stops:
-        Means of each channel.
+    rgb_linear, rgb_stops, rgb_stops_pm:
+        Means of each channel; the half width is None where it reaches down to no light, where noise
+        is cut off, and of a channel that is clipped.
     code:
         Mean native codes of the three planes.
     clipped, below_floor:
@@ -131,6 +108,7 @@ class SpotReading:
     luminance: float
     rgb_linear: tuple[float, float, float]
     rgb_stops: tuple[float | None, float | None, float | None]
+    rgb_stops_pm: tuple[float | None, float | None, float | None]
     code: tuple[float, float, float]
     clipped: float
     below_floor: float
@@ -165,8 +143,9 @@ def check_place(place: SpotPlace, rows: int, columns: int) -> None:
         )
 
 
-def _sums(frame: Frame, yard: Yardstick, place: SpotPlace) -> FloatArray:
-    out = np.zeros(23)
+def _sums(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotSums:
+    """Means over the pixels of the spot."""
+    out = no_sums()
     sub = frame.signal.subsampling
     limit = (yard.clip_percent - yard.clip_margin_percent) / 100.0
     red, green, blue = (float(w) for w in yard.weights)
@@ -178,32 +157,38 @@ def _sums(frame: Frame, yard: Yardstick, place: SpotPlace) -> FloatArray:
         (limit, yard.floor_percent / 100.0, red, green, blue),
         out,
     )
-    return out / (place.size * place.rows)
+    pixels = float(place.size * place.rows)
+    return SpotSums(*(total / pixels for total in out))
 
 
-def _spot_errors(mean: FloatArray, frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotErrors:
+def _spot_errors(
+    mean: SpotSums, frame: Frame, yard: Yardstick, place: SpotPlace, step: int
+) -> SpotErrors:
     codes = yard.decoding.matrix * float(1 << frame.shift)  # nominal R'G'B' by code
-    red, green, blue, rg, rb, gb = mean[6:12]
-    products = np.array([[red, rg, rb], [rg, green, gb], [rb, gb, blue]])
+    products = mean.slope_products
     squares = np.array([products * np.outer(codes[:, p], codes[:, p]) for p in range(3)])
-    planes = plane_errors(frame, place.row_span, place.column_span)
-    variances = codes**2 @ np.array([p.noise**2 for p in planes])
-    return SpotErrors(planes, mean[3:6, None] * codes, squares, 0.5 * mean[20:23] * variances)
+    found = errors_under(frame, place.row_span, place.column_span, step)
+    variances = codes**2 @ np.array([p.noise**2 for p in found.planes])
+    return SpotErrors(
+        planes=found.planes,
+        slopes=mean.slope[:, None] * codes,
+        squares=squares,
+        excess=0.5 * mean.bend * variances,
+        correlation=found.correlation,
+    )
 
 
-def _percent_pm(yard: Yardstick, errors: SpotErrors) -> float:
+def percent_sizes(yard: Yardstick) -> FloatArray:
+    """(3,) derivative of video level in percent by the codes of the planes."""
     span = luma_scale(yard.signal).span
-    sizes: FloatArray
     if yard.signal.components is Components.RGB:
-        sizes = yard.weights / span * 100.0
-    else:
-        sizes = np.array([100.0 / span, 0.0, 0.0])
-    return combine(sizes, sizes, errors.planes)
+        return np.asarray(yard.weights / span * 100.0)
+    return np.array([100.0 / span, 0.0, 0.0])
 
 
-def stops_of(light: float) -> float | None:
-    """Stops from mid-grey of linear light; None where there is none."""
-    return math.log2(light / MID_GREY) if light > 0.0 else None
+def stops_of(light: float, least: float = 0.0) -> float | None:
+    """Stops from mid-grey of linear light; None where there is no more than `least`."""
+    return math.log2(light / MID_GREY) if light > max(least, 0.0) else None
 
 
 def stops_pm(light: float, half_width: float) -> float | None:
@@ -241,52 +226,70 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     """
     check_place(place, frame.rows, frame.columns)
     mean = _sums(frame, yard, place)
-    errors = _spot_errors(mean, frame, yard, place)
-    red, green, blue = (float(v) for v in mean[0:3])
-    light = float(yard.weights @ mean[0:3])
-    spread = errors.pm(yard.weights)
-    stored = mean[17:20]
-    nominal = float(yard.weights @ (yard.decoding.matrix @ (stored - yard.decoding.zero)))
-    code = tuple(float(v) / (1 << frame.shift) for v in stored)
-    cut = is_cut_off(frame, place.row_span, place.column_span, errors.planes)
-    stops, pm = stops_of(light), None if cut else stops_pm(light, spread)
+    codes = code_step(frame)
+    errors = _spot_errors(mean, frame, yard, place, codes.step)
+    red, green, blue = (float(v) for v in mean.light)
+    light = float(yard.weights @ mean.light)
+    nominal = float(yard.weights @ (yard.decoding.matrix @ (mean.stored - yard.decoding.zero)))
+    code = tuple(float(v) / (1 << frame.shift) for v in mean.stored)
+    cut = cut_off_at(frame, place.row_span, place.column_span, errors.planes)
+    # What one code is worth here: less than a small part of it is residue of the arithmetic.
+    least = LEAST_LIGHT * np.abs(errors.slopes).max(axis=1)
+    stops = stops_of(light, float(yard.weights @ least))
+    sizes = percent_sizes(yard)
+    channels = [stops_of(float(mean.light[k]), float(least[k])) for k in range(3)]
+    pm = None if cut or stops is None else stops_pm(light, errors.pm(yard.weights))
     return SpotReading(
         place=place,
         percent=100.0 * nominal,
-        percent_pm=_percent_pm(yard, errors),
+        percent_pm=combine(sizes, sizes, errors.planes, errors.correlation),
         stops=stops,
         stops_pm=pm,
         luminance=light,
         rgb_linear=(red, green, blue),
-        rgb_stops=(stops_of(red), stops_of(green), stops_of(blue)),
+        rgb_stops=(channels[0], channels[1], channels[2]),
+        rgb_stops_pm=_channel_pms(mean, channels, errors, lost=bool(cut)),
         code=(code[0], code[1], code[2]),
-        clipped=float(mean[15]),
-        below_floor=float(mean[16]),
-        clipped_rgb=(float(mean[12]), float(mean[13]), float(mean[14])),
-        warnings=_warnings(mean, stops, pm, cut=cut),
+        clipped=float(mean.any_clipped[0]),
+        below_floor=float(mean.below_floor[0]),
+        clipped_rgb=(float(mean.clipped[0]), float(mean.clipped[1]), float(mean.clipped[2])),
+        warnings=(*_warnings(mean, stops, pm, cut=cut), *codes.sentences(frame.signal)),
         errors=errors,
     )
 
 
+def _channel_pms(
+    mean: SpotSums, stops: list[float | None], errors: SpotErrors, *, lost: bool
+) -> tuple[float | None, float | None, float | None]:
+    """Half widths of R, G, B in stops; None where there is no light, or none that is whole."""
+    out = [
+        None
+        if lost or stops[k] is None or mean.clipped[k] > SPECK_SHARE
+        else stops_pm(float(mean.light[k]), errors.pm(np.eye(3)[k]))
+        for k in range(3)
+    ]
+    return out[0], out[1], out[2]
+
+
 def _warnings(
-    mean: FloatArray, stops: float | None, pm: float | None, *, cut: bool
+    mean: SpotSums, stops: float | None, pm: float | None, *, cut: str
 ) -> tuple[str, ...]:
     out = []
-    clipped = float(mean[15])
+    clipped, below = float(mean.any_clipped[0]), float(mean.below_floor[0])
     if clipped > SPECK_SHARE:
-        channels = "".join(n for n, share in zip("RGB", mean[12:15], strict=True) if share > 0.0)
+        channels = "".join(n for n, share in zip("RGB", mean.clipped, strict=True) if share > 0.0)
         how_much = ", by how much cannot be said" if clipped > LOST_SHARE else ""
         out.append(
             f"{_share(clipped)} of the spot is clipped ({channels}): the true light is higher"
             f"{how_much}"
         )
-    if float(mean[16]) > SPECK_SHARE:
-        out.append(f"{_share(float(mean[16]))} of the spot lies below the floor")
+    if below > SPECK_SHARE:
+        out.append(f"{_share(below)} of the spot lies below the floor")
     if stops is None:
         out.append("no light above black: the spot has no reading in stops")
     elif cut:
         out.append(
-            "the spot's noise is cut off at the lowest code: the true light is lower, by how much "
+            f"the spot's noise is cut off at {cut}: the true light is lower, by how much "
             "cannot be said"
         )
     elif pm is None:

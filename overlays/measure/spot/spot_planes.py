@@ -1,9 +1,14 @@
 """What the samples under a spot say of its errors, plane by plane."""
 
-import numpy as np
+from dataclasses import dataclass
 
-from overlays.measure.spot.uncertainty import FEWEST_ACROSS, PlaneError, plane_error
-from overlays.signal.frame import Frame
+import numpy as np
+import numpy.typing as npt
+
+from overlays.measure.spot.noise import spot_noise
+from overlays.measure.spot.uncertainty import FEWEST_ACROSS, Held, PlaneError, sampled_error
+from overlays.signal.frame import Frame, Plane
+from overlays.signal.levels import luma_scale
 from overlays.signal.signal import Components, Range
 
 LOST_SHARE = 0.02
@@ -17,19 +22,43 @@ Span = tuple[int, int]
 """(first, one behind the last) row or column."""
 
 
-def plane_errors(frame: Frame, rows: Span, columns: Span) -> list[PlaneError]:
+@dataclass(frozen=True, slots=True)
+class PlaneErrors:
+    """Errors of the means of the three planes, and (3, 3) how their noise goes together."""
+
+    planes: list[PlaneError]
+    correlation: npt.NDArray[np.float64]
+
+
+def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> PlaneErrors:
     """Errors of the means of the three planes under a rectangle of luma rows and columns.
 
-    Noise is judged from `FEWEST_ACROSS` samples each way at least, outside the rectangle too.
+    Noise is judged from the rectangle and from the flat surroundings that it lies in; `step` is
+    that of the codes in use.
     """
     sub = frame.signal.subsampling
-    errors = []
+    seen = spot_noise(frame, rows, columns)
+    held = Held(step, frame.signal.lossy, seen.hemmed)
+    planes = []
     for index, plane in enumerate(frame.planes):
         down, across = (1, 1) if index == 0 else (sub.rows, sub.columns)
         r, c = _shared(rows, down), _shared(columns, across)
-        around = plane[_widened(r, plane.shape[0]), _widened(c, plane.shape[1])]
-        errors.append(plane_error(plane[slice(*r), slice(*c)], frame.shift, around))
-    return errors
+        near_rows, near_columns = _shared(seen.around[0], down), _shared(seen.around[1], across)
+        look = (_joined(near_rows, r, plane.shape[0]), _joined(near_columns, c, plane.shape[1]))
+        around = _codes(plane[look], frame.shift)
+        noise = float(seen.standard[index]), float(seen.degrees[index])
+        samples = _codes(plane[slice(*r), slice(*c)], frame.shift)
+        planes.append(sampled_error(samples, around, noise, held))
+    return PlaneErrors(planes, seen.correlation)
+
+
+def plane_errors(frame: Frame, rows: Span, columns: Span, step: int = 1) -> list[PlaneError]:
+    """The errors alone; see `errors_under`."""
+    return errors_under(frame, rows, columns, step).planes
+
+
+def _codes(plane: Plane, shift: int) -> npt.NDArray[np.int64]:
+    return plane.astype(np.int64) >> shift
 
 
 def _shared(span: Span, by: int) -> Span:
@@ -37,29 +66,51 @@ def _shared(span: Span, by: int) -> Span:
     return span[0] // by, -(-span[1] // by)
 
 
-def _widened(span: Span, size: int) -> slice:
-    """A span widened to what noise can be judged from, within a plane's `size`."""
-    missing = FEWEST_ACROSS - (span[1] - span[0])
-    if missing <= 0:
-        return slice(*span)
-    first = max(min(span[0] - missing // 2, size - FEWEST_ACROSS), 0)
-    return slice(first, min(first + FEWEST_ACROSS, size))
+def _joined(span: Span, spot: Span, size: int) -> slice:
+    """A span widened to hold the spot and what noise can be judged from, within `size`."""
+    first, last = min(span[0], spot[0]), min(max(span[1], spot[1]), size)
+    missing = FEWEST_ACROSS - (last - first)
+    if missing > 0:
+        first = max(min(first - missing // 2, size - FEWEST_ACROSS), 0)
+        last = min(first + FEWEST_ACROSS, size)
+    return slice(first, last)
 
 
 def is_cut_off(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]) -> bool:
-    """Whether noise is cut off at the lowest code, which makes the mean read high.
+    """Whether noise is cut off below, which makes the mean read high; see `cut_off_at`."""
+    return bool(cut_off_at(frame, rows, columns, planes))
 
-    That is code 0 of full range, and of limited range the lowest that video may use: 1 of 8 bits,
-    4 of 10 (ITU-R BT.709-6 item 4, from memory: tests/reference/levels.csv). R', G' and B' must all
-    be.
+
+def cut_off_at(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]) -> str:
+    """Where noise is cut off below, in words; empty where it is not.
+
+    At the lowest code: code 0 of full range, and of limited range the lowest that video may use, 1
+    of 8 bits, 4 of 10 (ITU-R BT.709-6 item 4, from memory: tests/reference/levels.csv). Or at
+    black, by a camera that sends nothing below it: then the samples pile up on black, with nothing
+    under it and no more on the code above. R', G' and B' must all be.
     """
     signal = frame.signal
     lowest = 0 if signal.range is Range.FULL else 1 << (signal.bits - 8)
+    black = round(luma_scale(signal).zero)
     compared = 3 if signal.components is Components.RGB else 1
+    at_lowest = at_black = True
     for plane, error in zip(frame.planes[:compared], planes[:compared], strict=True):
-        codes = plane[slice(*rows), slice(*columns)] >> frame.shift
-        level = float(codes.mean()) - lowest
-        near = level < _NEAR_CUT * max(error.noise, _LEAST_NOISE)
-        if not near or float(np.mean(codes <= lowest)) <= LOST_SHARE:
-            return False
-    return True
+        codes = _codes(plane[slice(*rows), slice(*columns)], frame.shift)
+        near = _NEAR_CUT * max(error.noise, _LEAST_NOISE)
+        level = float(codes.mean())
+        at_lowest &= level - lowest < near and float(np.mean(codes <= lowest)) > LOST_SHARE
+        at_black &= level - black < near and _is_piled(codes, black)
+    if at_lowest:
+        return "the lowest code"
+    return "black, below which nothing is sent" if at_black else ""
+
+
+def _is_piled(codes: npt.NDArray[np.int64], at: int) -> bool:
+    """Whether samples that would lie below a code were all put on it.
+
+    Noise that is whole thins out towards its lowest code; what was cut off lies on that code.
+    """
+    on = int(np.count_nonzero(codes == at))
+    above = codes[codes > at]
+    following = int(np.count_nonzero(above == above.min())) if above.size else 0
+    return on > LOST_SHARE * codes.size and on >= following and int(codes.min()) >= at

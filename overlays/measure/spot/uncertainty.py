@@ -1,46 +1,75 @@
 """The ± of a mean of codes: noise, and rounding where noise does not dither it away.
 
-Three things that are easy to get wrong, and what is done about each:
+What it must cover, for 95 spots of 100: the mean light of the scene under the spot, given codes
+that were rounded and carry the camera's noise. It is carried to stops and to every other quantity
+through the derivatives of the curve and the matrix at the mean (`spot_errors`).
 
-1. Texture is not noise: noise is judged from the diagonal second difference a - b - c + d of
-   neighbouring samples, whose variance is four times that of a sample.
-2. The mean of rounded values of x + noise(sigma codes) is off by at most
-   sum_k exp(-2 pi^2 k^2 sigma^2) / (pi k) <= 1/2 (Fourier series of the rounding error).
-3. Where only two codes k, k + 1 occur, sigma is unknowable. But x then lies between the
-   threshold k + 1/2 and the mean k + p, so that the error of the mean is at most |p - 1/2|.
+**Noise.** Cameras interpolate, denoise and compress: noise is correlated over pixels, and the
+variance of a mean over n x n of them is the sum of the autocovariance C,
 
-Coverage is checked on made frames in tests/overlays/measure/test_accuracy.py.
+    Var = 1/n^2 * sum over (i, j) of (1 - |i|/n)(1 - |j|/n) C(i, j),      not C(0, 0) / n^2.
+
+It is the power of the noise below the frequency 1/n, of which differences of neighbours show next
+to nothing. So means m(i, j) of blocks of b = 2, 4, 8 ... pixels are taken, and of each size
+
+    V(b) = sum of (m(i, j) - m(i, .) - m(., j) + m)^2 / ((rows - 1)(columns - 1)),
+
+the interaction of a two-way table (Fisher; any text on the analysis of variance), which nothing of
+the form f(row) + g(column) touches: a gradient, a vignette to second order, an upright edge are no
+noise. P(b) = b^2 V(b) is constant for white noise and grows to the power at frequency 0 for
+correlated noise. P of the largest b with at least nine degrees of freedom is carried on to n: the
+growth from the size before it, to the power d + d^2 + ... for the doublings left, d = 0.6 (the part
+of a block near its edge goes as 1/b, so that growth halves in the end). Blocks that still go
+together are worth fewer degrees of freedom, by the growth that was carried on; Student's t widens
+what few degrees leave open, and 1.3 what no block shows. Where the picture around the spot looks
+like the spot (four deviations of its 2 x 2 means), it is looked at too, up to 96 pixels. The three
+planes are looked at together: the covariances say how far they share their noise. A texture finer
+than the spot that is no f(row) + g(column) cannot be told from noise in one frame, and the ± is the
+wider; frames tell (`overlays.measure.spot.steady`): what is new in each is noise.
+
+**Rounding.** Of x + noise(sigma) in steps of one code the mean is off by at most
+sum over k of exp(-2 pi^2 k^2 sigma^2) / (pi k) <= 1/2 (Fourier series of the rounding error;
+Widrow & Kollar, Quantization Noise, 2008). It is 0.5 at sigma = 0, 0.15 at 0.2, 0.002 at 0.5. Below
+about 0.5 sigma cannot be had from the variance of the codes, but from how they are shared out: by
+the normal quantiles of two shares, less their sampling error. Where only two codes k, k + 1 occur,
+sigma is unknowable, but x lies between the threshold k + 1/2 and the mean k + p, so that the error
+is at most |p - 1/2|. Steps are those in use: 4 codes for 8-bit content in 10
+(`overlays.measure.spot.code_step`).
+
+**Codecs** quantise in blocks: they remove the noise that would have dithered them, and what is left
+says less. So only part of it is taken to dither, and some hundredths of a code and of the noise
+stay however noisy the picture is (`overlays.measure.spot.rounding`: measured, not derived).
+
+Noise added after the curve makes the mean of light read high by half the curvature times the
+variance; noise of the sensor does not. Which it was is not known, and it goes into the ±.
+
+Coverage is checked on made frames in tests/overlays/measure/test_accuracy.py and printed as a table
+by tests/bench/plus_minus.py.
 """
 
 import math
 from dataclasses import dataclass
-from statistics import NormalDist
 
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.spot.noise import SURE, mean_noise
+from overlays.measure.spot.rounding import Z95, lies_apart, rounding_amplitude, rounding_bound
 from overlays.signal.frame import Plane
+
+__all__ = ["PlaneError", "combine", "plane_error", "rounding_amplitude", "student95"]
 
 FloatArray = npt.NDArray[np.float64]
 
-Z95 = NormalDist().inv_cdf(0.975)
-"""Half width of 95 % of a normal distribution, in standard deviations."""
-
-NOISE_MARGIN = 1.15
-"""Widening of the noise term: its estimate has an error of its own, and planes may share noise."""
-
-_DITHERED_VARIANCE = 0.30
-"""Sample variance above which a normal noise dithers rounding to below 0.005 code."""
-_STRUCTURED = 1.25
-"""Ratio of the variance of all samples to that between neighbours from which a spot is not flat."""
-_STRUCTURED_REST = 0.1
-"""Codes of rounding left in a textured spot however noisy it is: a camera's noise is not free from
-pixel to pixel (measured on the dark steps of a photographed grey wedge: 0.04 to 0.2)."""
 FEWEST_ACROSS = 4
 """Samples each way from which noise is judged where a spot itself has fewer: of 2x2 there is one
 difference only, of a single sample of chroma none, and one that is 0 by chance says "no noise"."""
-_FEWEST_BEYOND = 3
-"""Samples that must lie on each side of a threshold for it to say anything of sigma."""
+
+
+_LARGEST_STEP = 16
+"""Codes: 12 bits in 16, the coarsest content that feeds are known to carry."""
+_NEIGHBOURS = 4
+"""Steps within which the codes of a spot are neighbours that noise joins."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +94,6 @@ class PlaneError:
     degrees: float
 
 
-def rounding_amplitude(sigma: float) -> float:
-    """Largest error of the mean of rounded values of x + normal noise, in codes, over all x."""
-    if sigma <= 0.0:
-        return 0.5
-    total = sum(math.exp(-2.0 * (math.pi * k * sigma) ** 2) / (math.pi * k) for k in range(1, 40))
-    return min(0.5, total)
-
-
 def student95(degrees: float) -> float:
     """Half width of 95 % of Student's t.
 
@@ -93,57 +114,9 @@ def student95(degrees: float) -> float:
     return z + sum(term / degrees**power for power, term in enumerate(terms, start=1))
 
 
-def _difference_variance(samples: npt.NDArray[np.int64]) -> tuple[float, float]:
-    """(variance of a sample, degrees of freedom) from diagonal second differences."""
-    a, b = samples[:-1, :-1], samples[:-1, 1:]
-    c, d = samples[1:, :-1], samples[1:, 1:]
-    if a.size == 0:
-        return 0.0, 1.0
-    second = (a - b - c + d).astype(np.float64)
-    # Overlapping differences share samples: about four make one independent look.
-    return float(np.mean(second**2)) / 4.0, max(1.0, a.size / 4.0 * 16.0 / 9.0)
-
-
-def _shared_threshold_bound(counts: npt.NDArray[np.int64], total: int) -> float:
-    """Bound of the rounding error from how the codes of a flat patch are shared out."""
-    below = np.cumsum(counts)[:-1]
-    usable = (below >= _FEWEST_BEYOND) & (total - below >= _FEWEST_BEYOND)
-    shares = below[usable] / total
-    if shares.size == 0:
-        return 0.5
-    if shares.size == 1:
-        return min(0.5, abs(0.5 - float(shares[0])) + Z95 * 0.5 / math.sqrt(total))
-    normal = NormalDist()
-    z = [normal.inv_cdf(float(s)) for s in (shares[0], shares[-1])]
-    thresholds = np.flatnonzero(usable)
-    sigma = float(thresholds[-1] - thresholds[0]) / (z[1] - z[0])
-    spread = math.sqrt(
-        sum(
-            float(s) * (1.0 - float(s)) / total / normal.pdf(zz) ** 2
-            for s, zz in zip((shares[0], shares[-1]), z, strict=True)
-        )
-    )
-    low = sigma / (1.0 + Z95 * spread / (z[1] - z[0]))
-    return rounding_amplitude(low)
-
-
-def _rounding_bound(samples: npt.NDArray[np.int64], variance: float) -> float:
-    counts = np.bincount((samples - int(samples.min())).ravel())
-    if counts.size == 1:
-        return 0.5
-    structured = float(samples.var()) > _STRUCTURED * variance + 0.01
-    if variance >= _DITHERED_VARIANCE:
-        amplitude = rounding_amplitude(math.sqrt(variance - 1.0 / 12.0))
-        return max(amplitude, _STRUCTURED_REST) if structured else amplitude
-    if structured:
-        # Each level of the texture is rounded in its own way; their effective number is the
-        # inverse of Simpson's index.
-        effective = samples.size**2 / float(np.sum(counts.astype(np.float64) ** 2))
-        return 0.5 / math.sqrt(max(1.0, effective / 2.0))
-    return _shared_threshold_bound(counts, samples.size)
-
-
-def plane_error(plane: Plane, shift: int = 0, around: Plane | None = None) -> PlaneError:
+def plane_error(
+    plane: Plane, shift: int = 0, around: Plane | None = None, step: int = 1
+) -> PlaneError:
     """What is uncertain about the mean of a rectangle of one plane's samples.
 
     Parameters
@@ -154,19 +127,75 @@ def plane_error(plane: Plane, shift: int = 0, around: Plane | None = None) -> Pl
         Bits by which a sample is shifted left of its code.
     around:
         A larger rectangle that holds the spot, to judge noise by; None where the spot will do.
+    step:
+        Codes from one that is in use to the next, a power of two: 1 but for feeds of fewer bits
+        than their codes have (`overlays.measure.spot.code_step`).
     """
     samples = plane.astype(np.int64) >> shift
     looked_at = samples if around is None else around.astype(np.int64) >> shift
-    variance, degrees = _difference_variance(looked_at)
-    return PlaneError(
-        standard=math.sqrt(variance / samples.size),
-        rounding=_rounding_bound(samples, variance),
-        noise=math.sqrt(variance),
-        degrees=degrees,
+    if min(looked_at.shape) < 2:
+        return PlaneError(0.0, 0.5 * step, 0.0, 1.0)
+    covariance, degrees = mean_noise(looked_at[None].astype(np.float64), 1, samples.size)
+    variance = float(covariance[0, 0])
+    return sampled_error(samples, looked_at, (math.sqrt(variance), float(degrees[0])), Held(step))
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """How samples came: the step of codes in use, through a lossy codec, hemmed in by edges."""
+
+    step: int = 1
+    lossy: bool = False
+    hemmed: bool = False
+
+
+def sampled_error(
+    samples: npt.NDArray[np.int64],
+    around: npt.NDArray[np.int64],
+    seen: tuple[float, float],
+    held: Held,
+) -> PlaneError:
+    """The error of a mean whose noise has been `seen`: its standard error and degrees of freedom.
+
+    `samples` are the codes of the spot, `around` those of the flat it lies in.
+    """
+    standard, degrees = seen
+    step = held.step if held.step > 1 else _own_step(samples)
+    down = step.bit_length() - 1
+    inside, outside = samples >> down, around >> down
+    small = min(inside.shape) < FEWEST_ACROSS
+    spread = step * max(float(np.std(inside)), 0.3)
+    independent = float(inside.size)
+    if standard > 0.0:
+        independent = max(4.0, min(independent, (spread / standard) ** 2))
+    bound, sigma = rounding_bound(
+        outside if small else inside, independent, held.lossy, held.hemmed
     )
+    noise = sigma * step
+    # Correlated as it may be, a mean is never less sure than one of its samples.
+    if inside.size == 1 or 0.0 < noise < standard:
+        standard = noise
+    return PlaneError(standard, bound * step, noise, degrees)
 
 
-def combine(noise_sizes: FloatArray, bias_sizes: FloatArray, planes: list[PlaneError]) -> float:
+def _own_step(samples: npt.NDArray[np.int64]) -> int:
+    """The step of codes that a spot itself shows: neighbours in use with empty ones between them.
+
+    A spot of two flat halves has them too, but those lie apart, in different quarters of it.
+    """
+    apart = int(np.bitwise_or.reduce(samples ^ samples.flat[0], axis=None))
+    step = apart & -apart
+    if step <= 1 or step > _LARGEST_STEP or int(np.ptp(samples)) > _NEIGHBOURS * step:
+        return 1
+    return 1 if lies_apart(samples) else step
+
+
+def combine(
+    noise_sizes: FloatArray,
+    bias_sizes: FloatArray,
+    planes: list[PlaneError],
+    correlation: FloatArray | None = None,
+) -> float:
     """95 % half width of a quantity from the errors of its planes.
 
     Parameters
@@ -177,17 +206,22 @@ def combine(noise_sizes: FloatArray, bias_sizes: FloatArray, planes: list[PlaneE
         (3,) mean derivative by each plane's code: a common offset moves the quantity by it.
     planes:
         The three planes' errors.
+    correlation:
+        (3, 3) of the noise of the three means; None where they are independent.
 
     Notes
     -----
-    Noise adds in squares. The bounded rounding errors add as they are, or in squares (variance of
-    an even spread, or of a sine where they are partly dithered), whichever is less: the first is
-    exact for one plane, the second for many.
+    Noise adds in squares, with what planes share: one noise of R', G' or B' moves all three. The
+    bounded rounding errors add as they are, or in squares (variance of an even spread, or of a sine
+    where they are partly dithered), whichever is less: the first is exact for one plane, the second
+    for many.
     """
-    noise = sum(
-        (NOISE_MARGIN * student95(p.degrees) * size * p.standard) ** 2
-        for size, p in zip(noise_sizes, planes, strict=True)
-    )
+    widths = np.array([SURE * student95(p.degrees) * p.standard for p in planes])
+    shared = np.eye(len(planes)) if correlation is None else correlation
+    common = bias_sizes * widths
+    # What the derivative varies by over the pixels moves each plane's part for itself.
+    own = np.maximum(noise_sizes**2 - bias_sizes**2, 0.0) * widths**2
+    noise = max(0.0, float(common @ shared @ common)) + float(own.sum())
     bounds = [abs(size) * p.rounding for size, p in zip(bias_sizes, planes, strict=True)]
     squares = sum(
         bound**2 / (3.0 if p.rounding > 0.25 else 2.0)

@@ -6,6 +6,7 @@ from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.decoding import (
     DAMAGED,
     check_file,
+    empty_bits,
     faults_of,
     notes_of,
     open_container,
@@ -88,3 +89,39 @@ class Corrupt:
 
 def test_a_picture_that_the_decoder_made_up_says_so():
     assert notes_of(Corrupt()) == (DAMAGED,)
+
+
+def lifted(path, level):
+    """A 12-bit R'G'B' clip of JPEG 2000 in MXF, a ramp up to `level`."""
+    with av.open(str(path), "w", format="mxf") as out:
+        stream = out.add_stream("jpeg2000", rate=25)
+        stream.width = stream.height = 64
+        stream.pix_fmt = "gbrp12le"
+        frame = av.VideoFrame(64, 64, "gbrp12le")
+        for plane in frame.planes:
+            lines = np.zeros((64, plane.line_size // 2), np.uint16)
+            lines[:, :64] = np.linspace(0, level, 64).astype(np.uint16)
+            plane.update(lines.tobytes())
+        out.mux(stream.encode(frame))
+        out.mux(stream.encode(None))
+
+
+@pytest.mark.parametrize("level", [4095, 2000, 0])
+def test_twelve_bits_lifted_into_sixteen_are_read_as_twelve(tmp_path, level):
+    # the level is ours; that full scale is then 65520 is arithmetic: 4095 * 16
+    lifted(tmp_path / "a.mxf", level)
+    with opened(str(tmp_path / "a.mxf")) as container:
+        stream = video_stream(container, "a.mxf")
+        frame = next(container.decode(stream))
+        pixels, reading = reading_of(frame, stream, SignalOverride(), "a.mxf")
+        top = int(np.asarray(views_of(frame, pixels)[0]).max()) >> pixels.shift
+    assert (pixels.bits, pixels.shift, reading.signal.bits) == (12, 4, 12)
+    assert top == pytest.approx(level, abs=2)
+
+
+def test_empty_bits():
+    assert empty_bits(np.array([16, 4080], np.uint16)) == 4
+    assert empty_bits(np.array([4, 16], np.uint16)) == 2
+    assert empty_bits(np.array([64, 256], np.uint16)) == 6
+    assert empty_bits(np.array([3, 16], np.uint16)) == 0
+    assert empty_bits(np.array([0, 0], np.uint16)) == 4

@@ -75,6 +75,7 @@ def test_the_keys_of_schema_1(frame, info):
         "stops",
         "stops_pm",
         "rgb_stops",
+        "rgb_stops_pm",
         "code",
         "clipped",
         "below_floor",

@@ -33,3 +33,10 @@ def test_orders_of_windows_by_sorting(seed, across, rows):
     other = np.empty((4, -(-windows.shape[0] // 2), -(-windows.shape[1] // 2)))
     area_kernels.window_orders(tiles, (across, spare, 2), other)
     np.testing.assert_array_equal(other, out[:, ::2, ::2])
+
+
+def test_sums_of_a_spot_have_names_and_start_at_nothing():
+    sums = area_kernels.no_sums()
+    assert all(float(np.abs(total).sum()) == 0.0 for total in sums)
+    assert sums.slope_products.shape == (3, 3)
+    assert sums._fields[0] == "light"

@@ -158,3 +158,56 @@ def test_the_plus_minus_of_a_ratio_can_be_asked_for():
     red, green, _ = spot.rgb_linear
     gradient = np.array([1 / red, -1 / green, 0.0]) / math.log(2)
     assert 0.0 < spot.errors.pm(gradient) < 0.2
+
+
+@pytest.mark.parametrize("chroma", [(513, 512), (512, 511), (514, 510), (511, 514)])
+def test_black_with_chroma_a_code_off_is_no_light(chroma):
+    # issue: read -53 to -58 stops, the residue of a sum that should be 0
+    spot = read(flat_frame((64, *chroma)))
+    assert (spot.stops, spot.stops_pm) == (None, None)
+    assert any("no light above black" in w for w in spot.warnings)
+
+
+def test_each_channel_has_its_plus_minus():
+    spot = read(flat_frame((433, 500, 530)), V_LOG)
+    for k in range(3):
+        half = spot.errors.pm(np.eye(3)[k]) / spot.rgb_linear[k]
+        assert spot.rgb_stops_pm[k] == pytest.approx(-math.log2(1.0 - half))
+
+
+def test_a_dark_saturated_channel_has_no_plus_minus_it_cannot_have():
+    # 8 bits: a code of chroma is 1.86 codes of B'; here B' is less than that above black
+    spot = read(flat_frame((40, 115, 128), Signal(8, subsampling=Subsampling.S444)))
+    assert spot.rgb_stops_pm[0] is not None
+    assert spot.rgb_stops_pm[2] is None
+
+
+def test_a_clipped_channel_has_no_plus_minus():
+    red = read(flat_frame((250, 409, 960)))
+    assert red.rgb_stops_pm[0] is None
+
+
+def test_eight_bit_content_in_ten_bit_codes_is_read_and_said():
+    # issue: ZeroDivisionError; the truth is a level between two codes that are four apart
+    rng = np.random.default_rng(5)
+    for noise in (0.1, 0.15, 0.2):
+        for level in np.linspace(100.0, 101.0, 11):
+            luma = np.full((64, 160), 0.0)
+            luma[:, :64] = level + rng.normal(0, noise, (64, 64))
+            luma[:, 64:] = np.arange(96) + 40.0  # the rest of the picture
+            codes = (4 * np.rint(luma)).astype(np.uint16)
+            grey = np.full_like(codes, 512)
+            frame = Frame((codes, grey, grey), Signal(10, subsampling=Subsampling.S444))
+            spot = read(frame, V_LOG)
+            assert abs(spot.code[0] - 4 * level) <= spot.percent_pm * 8.76
+            assert any("10-bit feed, 8-bit content" in w for w in spot.warnings)
+
+
+def test_noise_cut_at_black_leaves_no_plus_minus():
+    drawn = np.random.default_rng(3).normal(68, 4.0, (64, 64))
+    luma = np.maximum(np.rint(drawn), 64).astype(np.uint16)
+    grey = np.full_like(luma, 512)
+    spot = read(Frame((luma, grey, grey), Signal(10, subsampling=Subsampling.S444)))
+    assert spot.stops is not None
+    assert spot.stops_pm is None
+    assert any("cut off at black" in w for w in spot.warnings)

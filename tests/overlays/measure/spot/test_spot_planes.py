@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from overlays.measure.spot.spot_planes import FEWEST_ACROSS, is_cut_off, plane_errors
+from overlays.measure.spot.spot_planes import cut_off_at, is_cut_off, plane_errors
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Components, Range, Signal, Subsampling
 
@@ -32,16 +32,26 @@ def test_a_spot_of_one_sample_takes_its_noise_from_around_it(place):
     assert luma.standard == pytest.approx(luma.noise)
 
 
-def test_a_larger_spot_looks_at_nothing_but_itself():
+@pytest.mark.parametrize("other", [4, 380, 430, 900])
+def test_surroundings_that_are_unlike_have_no_say(other):
     luma = noisy(400, 3.0, 4)
-    edge = FEWEST_ACROSS + 2
-    inside = (slice(8, 8 + edge), slice(8, 8 + edge))
-    alone = luma.copy()
-    alone[:8] = alone[8 + edge :] = 4  # whatever lies around it
-    spans = (8, 8 + edge), (8, 8 + edge)
-    expected = plane_errors(frame_of(luma, Signal(bits=10)), *spans)[0]
-    assert plane_errors(frame_of(alone, Signal(bits=10)), *spans)[0] == expected
-    assert luma[inside].std() > 0
+    spans = (8, 24), (8, 24)
+    alone = np.full_like(luma, other)
+    alone[8:24, 8:24] = luma[8:24, 8:24]
+    error = plane_errors(frame_of(alone, Signal(bits=10)), *spans)[0]
+    assert error.noise == pytest.approx(3.0, rel=0.2)
+    assert 0.5 < error.standard / (3.0 / 16) < 2.0
+
+
+def test_flat_surroundings_make_the_noise_of_a_small_spot_better_known():
+    luma = noisy(400, 3.0, 4)
+    spans = (12, 20), (20, 28)
+    hemmed = np.full_like(luma, 900)
+    hemmed[12:20, 20:28] = luma[12:20, 20:28]
+    alone, free = (
+        plane_errors(frame_of(each, Signal(bits=10)), *spans)[0] for each in (hemmed, luma)
+    )
+    assert free.degrees > 1.5 * alone.degrees
 
 
 # ITU-R BT.709-6 item 4: of limited range 0 and 1019 upwards of 10 bits are not video; the lowest
@@ -79,3 +89,20 @@ def test_of_rgb_all_three_must_be_cut_off():
     for planes, cut in (((dark, dark, dark), True), ((dark, dark, light), False)):
         frame = Frame(planes, signal)
         assert is_cut_off(frame, *spans, plane_errors(frame, *spans)) is cut
+
+
+@pytest.mark.parametrize(("bits", "black"), [(10, 64), (8, 16)])
+@pytest.mark.parametrize(("above", "cut"), [(0.0, True), (3.0, True), (40.0, False)])
+def test_noise_that_is_cut_at_black_is_noticed(bits, black, above, cut):
+    frame = frame_of(noisy(black + above, 3.0, black), Signal(bits=bits))
+    spans = (4, 28), (4, 44)
+    errors = plane_errors(frame, *spans)
+    assert bool(cut_off_at(frame, *spans, errors)) is cut
+    if cut:
+        assert "black" in cut_off_at(frame, *spans, errors)
+
+
+def test_noise_that_goes_below_black_is_whole():
+    frame = frame_of(noisy(66, 3.0, 4), Signal(bits=10))
+    spans = (4, 28), (4, 44)
+    assert not is_cut_off(frame, *spans, plane_errors(frame, *spans))

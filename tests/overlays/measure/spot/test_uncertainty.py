@@ -102,3 +102,17 @@ def test_rounding_of_several_planes_adds_like_independent_errors():
     assert one == pytest.approx(0.5)
     # 97 % of the 95 % point of the sum of three even spreads on +/-0.5: arithmetic, Irwin-Hall
     assert 0.93 <= three <= 1.0
+
+
+@pytest.mark.parametrize("step", [2, 4, 16])
+@pytest.mark.parametrize("sigma", [0.1, 0.15, 0.2])
+def test_empty_codes_between_the_two_used_widen_it_and_crash_nothing(step, sigma):
+    # issue: ZeroDivisionError where 8-bit content lies in 10-bit codes, every code times four
+    inside = []
+    for seed in range(200):
+        level = 100.0 + np.random.default_rng(seed).uniform(0.35, 0.65)
+        patch = (step * flat(level, sigma, seed)).astype(np.uint16)
+        size = np.array([1.0, 0.0, 0.0])
+        half = combine(size, size, [plane_error(patch)] * 3)
+        inside.append(abs(float(patch.mean()) - step * level) <= half)
+    assert np.mean(inside) >= 0.95

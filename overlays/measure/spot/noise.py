@@ -1,0 +1,189 @@
+"""How far noise moves the mean of a spot: the variance of a mean of samples that are correlated.
+
+The variance of a mean over n x n samples is the sum of their autocovariance, not sigma^2 / n^2.
+It is judged here from the means of blocks of 2, 4, 8 ... pixels, in the spot and in the flat
+surroundings that it lies in; the page on the derivation is in `overlays.measure.spot.uncertainty`.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.measure.counting.kernels import flatten
+from overlays.measure.spot.noise_kernels import fill_cells, grow, interactions
+from overlays.signal.frame import Frame
+
+FloatArray = npt.NDArray[np.float64]
+Rows = tuple[int, int]
+"""(first, one behind the last) row or column."""
+
+SURE = 1.3
+"""Widening of the noise term. What is stated is to hold for every kind of noise and not for most:
+the growth beyond the largest block is carried on and not seen. 1.3 leaves the half width at two
+thirds of the twice that noise forces which it may be at most."""
+
+LOOK = 96
+"""Luma pixels each way that noise is judged from where a spot is smaller and lies in the flat."""
+SEED = 8
+"""Luma pixels each way that are looked at however unlike they are, where a spot is smaller."""
+_MOST_CELLS = 64
+"""Cells of a spot each way: of larger spots, cells are larger."""
+_FEWEST_DEGREES = 9.0
+"""Degrees of freedom a block size needs to be believed: Student's t is then under 2.3."""
+_DECAY = 0.6
+"""By how much the growth from one block size to the next shrinks when blocks double. Of noise with
+a correlation that ends, the growth halves in the end (the part of a block that lies near its edge
+goes as one by its size) and shrinks less before: 0.5 to 0.7 for a gaussian."""
+_MOST_GROWTH = 8.0
+"""Of the variance, from one block size to the next: white noise has 1, a slope in x and y 16."""
+_LEAST_CODES = 0.3
+"""Standard deviation of rounding alone (1/sqrt 12): less is not seen in what looks alike."""
+_CODEC_BLOCK = 8
+"""Edge in pixels of the blocks that most codecs transform."""
+
+
+@dataclass(frozen=True, slots=True)
+class MeanNoise:
+    """What noise does to the means of planes over a spot.
+
+    Attributes
+    ----------
+    standard:
+        (planes,) standard errors of the means, in codes.
+    correlation:
+        (planes, planes) of the errors of the means.
+    degrees:
+        (planes,) degrees of freedom behind them.
+    around:
+        Luma (rows, columns) that were looked at.
+    hemmed:
+        Whether the picture changes right beside the spot, on all sides.
+    """
+
+    standard: FloatArray
+    correlation: FloatArray
+    degrees: FloatArray
+    around: tuple[Rows, Rows]
+    hemmed: bool
+
+
+def mean_noise(cells: FloatArray, cell: int, pixels: int) -> tuple[FloatArray, FloatArray]:
+    """(covariance of the means over a spot of `pixels`, degrees of freedom) from cells.
+
+    Parameters
+    ----------
+    cells:
+        (planes, rows, columns) mean codes of cells of the flat region, at least 2 x 2.
+    cell:
+        Edge of a cell in pixels.
+    pixels:
+        Of the spot.
+
+    Returns
+    -------
+    (planes, planes) in square codes, and (planes,) degrees of freedom.
+    """
+    edge = math.sqrt(pixels)
+    levels = 1 + max(0, int(math.log2(max(1.0, edge / cell)) + 1e-9))
+    out = np.zeros((levels, cells.shape[0], cells.shape[0]))
+    degrees = np.zeros(levels)
+    levels = interactions(cells, levels, out, degrees)
+    if levels == 0:
+        return np.zeros(out.shape[1:]), np.ones(out.shape[1])
+    sizes = cell * 2.0 ** np.arange(levels)
+    # Variance of a block's mean times its pixels: constant for white noise.
+    power = np.maximum(np.diagonal(out, axis1=1, axis2=2), 0.0)[:levels] * sizes[:, None] ** 2
+    trusted = np.flatnonzero(degrees[:levels] >= _FEWEST_DEGREES)
+    best = int(trusted[-1]) if trusted.size else 0
+    growth = np.ones(power.shape[1])
+    if best > 0:
+        below = power[best - 1]
+        growth = np.where(below > 0.0, power[best] / np.where(below > 0.0, below, 1.0), 1.0)
+        growth = np.clip(growth, 1.0, _MOST_GROWTH)
+    octaves = max(0.0, math.log2(edge / sizes[best]))
+    carried = power[: best + 1].max(axis=0) * growth ** (
+        _DECAY * (1.0 - _DECAY**octaves) / (1.0 - _DECAY)
+    )
+    spread = np.sqrt(np.maximum(np.diagonal(out[best]), 1e-300))
+    correlation = np.clip(out[best] / np.outer(spread, spread), -1.0, 1.0)
+    standard = np.sqrt(carried / pixels)
+    # Blocks that go together are worth fewer: by as much as a spot's noise outgrows theirs.
+    worth = degrees[best] * power[best] / np.where(carried > 0.0, carried, 1.0)
+    worth = np.where(carried > 0.0, np.maximum(worth, 1.0), degrees[best])
+    return correlation * np.outer(standard, standard), worth
+
+
+def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
+    """Noise of the means of a frame's planes over a rectangle of luma rows and columns."""
+    height, width = rows[1] - rows[0], columns[1] - columns[0]
+    cell = 2
+    while min(height, width) > cell * _MOST_CELLS:
+        cell *= 2
+    seed_rows, window_rows = _spans(rows, frame.rows, cell)
+    seed_columns, window_columns = _spans(columns, frame.columns, cell)
+    shape = (
+        (window_rows[1] - window_rows[0]) // cell,
+        (window_columns[1] - window_columns[0]) // cell,
+    )
+    if min(shape) < 2:
+        return MeanNoise(np.zeros(3), np.eye(3), np.ones(3), (rows, columns), hemmed=True)
+    cells = np.empty((3, *shape))
+    sub = frame.signal.subsampling
+    fill_cells(
+        (flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])),
+        (window_rows[0], window_columns[0], cell, sub.rows, sub.columns),
+        1.0 / (1 << frame.shift),
+        cells,
+    )
+    seed = (
+        (seed_rows[0] - window_rows[0]) // cell,
+        (seed_rows[1] - window_rows[0]) // cell,
+        (seed_columns[0] - window_columns[0]) // cell,
+        (seed_columns[1] - window_columns[0]) // cell,
+    )
+    top, bottom, left, right = (int(v) for v in grow(cells, seed, _LEAST_CODES))
+    gained = max((bottom - top) * cell - height, (right - left) * cell - width)
+    covariance, degrees = mean_noise(
+        np.ascontiguousarray(cells[:, top:bottom, left:right]),
+        cell,
+        height * width,
+    )
+    standard = np.sqrt(np.diagonal(covariance))
+    safe = np.where(standard > 0.0, standard, 1.0)
+    return MeanNoise(
+        standard=standard,
+        correlation=covariance / np.outer(safe, safe),
+        degrees=degrees,
+        around=(
+            (window_rows[0] + top * cell, window_rows[0] + bottom * cell),
+            (window_columns[0] + left * cell, window_columns[0] + right * cell),
+        ),
+        hemmed=gained <= _CODEC_BLOCK,
+    )
+
+
+def _spans(span: Rows, size: int, cell: int) -> tuple[Rows, Rows]:
+    """(seed, window) of whole cells: what is looked at in any case, and what may be."""
+    seed = _whole(_widened(span, SEED, size), cell, size)
+    margin = -(-max(0, LOOK - (span[1] - span[0])) // 2 // cell) * cell
+    first = seed[0] - min(margin, seed[0] // cell * cell)
+    last = seed[1] + min(margin, (size - seed[1]) // cell * cell)
+    return seed, (first, last)
+
+
+def _widened(span: Rows, least: int, size: int) -> Rows:
+    """A span widened to `least` where it is shorter, within `size`."""
+    missing = least - (span[1] - span[0])
+    if missing <= 0:
+        return span
+    first = max(0, min(span[0] - missing // 2, size - least))
+    return first, min(first + least, size)
+
+
+def _whole(span: Rows, cell: int, size: int) -> Rows:
+    """The whole cells inside a span, counted from an even row or column."""
+    first = -(-span[0] // 2) * 2
+    cells = (min(span[1], size) - first) // cell
+    return first, first + max(cells, 0) * cell

@@ -1,0 +1,65 @@
+"""The loops behind the noise of a spot against plain NumPy."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from overlays.measure.counting.kernels import flatten
+from overlays.measure.spot import noise_kernels
+
+
+@settings(max_examples=20, deadline=None)
+@given(rows=st.integers(4, 20), columns=st.integers(4, 20), seed=st.integers(0, 99))
+def test_interactions_are_those_of_a_two_way_table(rows, columns, seed):
+    cells = np.random.default_rng(seed).normal(size=(2, rows, columns))
+    out, degrees = np.zeros((1, 2, 2)), np.zeros(1)
+    assert noise_kernels.interactions(cells, 1, out, degrees) == 1
+    left = cells - cells.mean(2, keepdims=True) - cells.mean(1, keepdims=True)
+    left += cells.mean((1, 2), keepdims=True)
+    expected = np.einsum("pij,qij->pq", left, left) / ((rows - 1) * (columns - 1))
+    assert out[0] == pytest.approx(expected)
+    assert degrees[0] == (rows - 1) * (columns - 1)
+
+
+def test_larger_blocks_are_means_of_four():
+    cells = np.random.default_rng(1).normal(size=(1, 12, 16))
+    out, degrees = np.zeros((3, 1, 1)), np.zeros(3)
+    assert noise_kernels.interactions(cells, 3, out, degrees) == 3
+    alone = np.zeros((1, 1, 1))
+    for level, size in enumerate((1, 2, 4)):
+        means = cells[0].reshape(12 // size, size, 16 // size, size).mean((1, 3))[None]
+        noise_kernels.interactions(np.ascontiguousarray(means), 1, alone, np.zeros(1))
+        assert out[level, 0, 0] == pytest.approx(alone[0, 0, 0])
+
+
+@pytest.mark.parametrize("sub", [(1, 1), (1, 2), (2, 2)])
+@pytest.mark.parametrize("cell", [2, 4])
+def test_cells_are_means_of_the_samples_that_serve_them(sub, cell):
+    rng = np.random.default_rng(3)
+    luma = rng.integers(0, 1024, (24, 32)).astype(np.uint16)
+    chroma = [rng.integers(0, 1024, (24 // sub[0], 32 // sub[1])).astype(np.uint16) for _ in "ab"]
+    out = np.empty((3, 16 // cell, 24 // cell))
+    flats = tuple(flatten(plane) for plane in (luma, *chroma))
+    noise_kernels.fill_cells(flats, (4, 8, cell, *sub), 0.5, out)
+    for plane, found in zip((luma, *chroma), out, strict=True):
+        whole = plane if plane is luma else plane.repeat(sub[0], 0).repeat(sub[1], 1)
+        part = whole[4:20, 8:32].reshape(16 // cell, cell, 24 // cell, cell)
+        assert found == pytest.approx(0.5 * part.mean((1, 3)))
+
+
+def test_growth_stops_where_it_looks_different():
+    cells = np.random.default_rng(2).normal(100.0, 1.0, (1, 40, 40))
+    cells[0, :, 30:] += 50.0
+    cells[0, :5] += 50.0
+    at = noise_kernels.grow(cells, (16, 22, 16, 22), 0.3)
+    assert tuple(at) == (5, 40, 0, 30)
+
+
+def test_scatter_of_a_ramp_has_no_interaction():
+    samples = np.add.outer(np.arange(32) * 3, np.arange(24) * 5)
+    crossed, variance, quarters, within = noise_kernels.scatter(samples)
+    assert crossed == pytest.approx(0.0, abs=1e-9)
+    assert variance == pytest.approx(samples.var())
+    assert quarters > 0.7 * variance
+    assert within > 0.0
