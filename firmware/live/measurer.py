@@ -22,6 +22,7 @@ from overlays.measure.counting.census import Census, Wants, take_census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.range import RangeReading, read_range, share_in_band
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
+from overlays.measure.spot.steady import SteadySpot
 from overlays.signal.frame import Frame
 from overlays.signal.quantities import Level
 from overlays.signal.signal import Signal
@@ -84,6 +85,7 @@ class _Known:
     spot: SpotReading | None = None
     range: RangeReading | None = None
     stripes: tuple[StripeShown, ...] = ()
+    steady: SteadySpot | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -208,6 +210,10 @@ class Measurer:
             known.spot = read_spot(frame, yard, place)
         except OverlayError:
             known.spot = None
+        if known.spot is not None and self._frames is Frames.LIVE:
+            # Frames tell noise from texture, which one frame cannot; a held one is alone.
+            known.steady = known.steady or SteadySpot(yard)
+            known.spot = known.steady.add(known.spot)
         self._note("spot", start_ns)
 
     def _read_range(self, frame: Frame, yard: Yardstick, census: Census, known: _Known) -> None:

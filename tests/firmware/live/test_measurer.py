@@ -1,6 +1,7 @@
 import tracemalloc
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from firmware.actions import Press
@@ -253,3 +254,38 @@ def test_after_warm_up_measuring_allocates_little_from_frame_to_frame(frame, mea
         tracemalloc.stop()
     assert most < 50_000
     assert now < 20_000
+
+
+def grained(frame, seed):
+    """A grey thing with a texture of its own, and noise that is new with each frame."""
+    made = frame(500, number=seed)
+    texture = np.random.default_rng(7).normal(0.0, 6.0, made.planes[0].shape)
+    noise = np.random.default_rng(100 + seed).normal(0.0, 0.6, made.planes[0].shape)
+    made.planes[0][:] = np.rint(500.0 + texture + noise).astype(made.planes[0].dtype)
+    return made
+
+
+def half_widths(frame, clock, orders, measurer, count=12):
+    out = []
+    for seed in range(count):
+        out.append(measurer.measure(grained(frame, seed), orders).spot.stops_pm)
+        clock.move(0.1)
+    return out
+
+
+def test_frames_tell_texture_from_noise(frame, clock, orders, measurer):
+    seen = half_widths(frame, clock, orders, measurer)
+    assert seen[1] == pytest.approx(seen[0], rel=0.2)  # two frames say nothing of each other
+    assert seen[-1] < 0.6 * seen[0]
+
+
+def test_a_held_frame_is_alone(frame, clock, orders):
+    held = Measurer(clock, Stats(), REGISTRY, frames=Frames.HELD)
+    seen = half_widths(frame, clock, orders, held)
+    assert seen[-1] == pytest.approx(seen[0], rel=0.2)
+
+
+def test_a_spot_that_was_moved_is_learnt_anew(frame, clock, state, orders_for, measurer):
+    before = half_widths(frame, clock, orders_for(state), measurer)[-1]
+    moved = orders_for(after(state, Press.SPOT_LEFT))
+    assert measurer.measure(grained(frame, 50), moved).spot.stops_pm > 1.4 * before
