@@ -16,6 +16,7 @@ from overlays.measure.balance.balance import BalanceSettings
 from overlays.measure.chart.chart import ChartReading
 from overlays.measure.chart.place import Corners
 from overlays.measure.counting.census import Census
+from overlays.measure.counting.kernels import Counts
 from overlays.measure.pins.lighting import Evenness
 from overlays.measure.spot.spot import SpotPlace
 from overlays.measure.watch.change import Change
@@ -62,7 +63,7 @@ class Ghost:
     """
 
     signal: Signal
-    levels: npt.NDArray[np.uint16]
+    levels: Counts
     chroma: npt.NDArray[np.uint32] | None
 
     @classmethod

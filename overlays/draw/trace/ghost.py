@@ -5,7 +5,8 @@ import numpy.typing as npt
 
 from overlays.draw.layout.theme import GROUND, SKY, pixel_of
 from overlays.draw.moment.layers import Ghost
-from overlays.draw.trace.trace import Counts, Pixels, TraceDrawer, TraceGround, blend
+from overlays.draw.trace.trace import Pixels, TraceDrawer, TraceGround, blend
+from overlays.measure.counting.kernels import Counts
 from overlays.signal.levels import luma_scale
 from overlays.signal.signal import Range, Signal
 

@@ -20,9 +20,9 @@ from overlays.draw.layout.theme import (
 )
 from overlays.draw.trace.scales import Kind, Mark
 from overlays.errors import DrawingError
+from overlays.measure.counting.kernels import Counts
 
 Pixels = npt.NDArray[np.uint32]
-Counts = npt.NDArray[np.uint16]
 Sums = npt.NDArray[np.int32]
 Spans = npt.NDArray[np.uint32]
 
@@ -178,7 +178,7 @@ class TraceDrawer:
         Parameters
         ----------
         counts:
-            (census columns, levels) uint16, of `Census.levels` or one channel of `Census.rgb`.
+            (census columns, levels), of `Census.levels` or one channel of `Census.rgb`.
         ground:
             Of as many rows as the target.
         spot:

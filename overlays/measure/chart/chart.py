@@ -11,7 +11,7 @@ from overlays.measure.chart.lit import SHADOW_STOPS, UNEVEN_STOPS, ChartEvenness
 from overlays.measure.chart.patch import PatchReading, log_ratio, patch_readings
 from overlays.measure.chart.place import Corners, patch_places
 from overlays.measure.chart.reference import ChartReference, gamut_to_d65
-from overlays.measure.chart.turn import Held, best_turn, held, settle
+from overlays.measure.chart.turn import ChartHeld, best_turn, held, settle
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import SPECK_SHARE, SpotReading, read_spot
 from overlays.signal.frame import Frame
@@ -48,7 +48,7 @@ class ChartReading:
 
     reference: ChartReference
     corners: Corners
-    held: Held
+    held: ChartHeld
     scaling: Scaling
     gains: tuple[float, float, float]
     patches: tuple[PatchReading, ...]
@@ -188,7 +188,7 @@ def _evenness(
 
 
 def _warnings(
-    spots: list[SpotReading], reference: ChartReference, light: ChartEvenness, way: Held
+    spots: list[SpotReading], reference: ChartReference, light: ChartEvenness, way: ChartHeld
 ) -> tuple[str, ...]:
     out = []
     if not reference.neutrals:
@@ -201,6 +201,6 @@ def _warnings(
             f"the light falls by {light.fall_stops:.2f} stops across the chart, which makes every "
             "lightness in it doubtful; light it more evenly"
         )
-    if way is Held.ON_ITS_SIDE:
+    if way is ChartHeld.ON_ITS_SIDE:
         out.append("the chart lies on its side; it is read all the same")
     return tuple(out)

@@ -20,7 +20,7 @@ _DARKEST = 0.004
 _LIGHT_SHARE = 0.35
 
 
-class Held(Enum):
+class ChartHeld(Enum):
     """Which way the chart's first row lies in the picture."""
 
     UPRIGHT = "upright"
@@ -116,7 +116,7 @@ def best_turn(
     return max(found, key=lambda turn: turn.likeness)
 
 
-def held(corners: Corners) -> Held:
+def held(corners: Corners) -> ChartHeld:
     """Which way a chart lies whose corners start at its first patch.
 
     Parameters
@@ -126,15 +126,15 @@ def held(corners: Corners) -> Held:
 
     Returns
     -------
-    Held
+    ChartHeld
         By the direction of its columns, to within 45 degrees.
     """
     p = np.array(corners.points)
     down = (p[3] + p[2] - p[0] - p[1]) / 2.0
     angle = abs(math.degrees(math.atan2(float(down[0]), float(down[1]))))
     if angle <= 45.0:
-        return Held.UPRIGHT
-    return Held.ON_ITS_SIDE if angle < 135.0 else Held.UPSIDE_DOWN
+        return ChartHeld.UPRIGHT
+    return ChartHeld.ON_ITS_SIDE if angle < 135.0 else ChartHeld.UPSIDE_DOWN
 
 
 def settle(reference: ChartReference, corners: Corners, turn: Turn) -> Corners:
@@ -172,7 +172,7 @@ def settle(reference: ChartReference, corners: Corners, turn: Turn) -> Corners:
             f"the {reference.name} is seen mirrored; turn off the camera's or the feed's mirroring"
         )
     settled = corners.turned(turn.quarters)
-    if held(settled) is Held.UPSIDE_DOWN:
+    if held(settled) is ChartHeld.UPSIDE_DOWN:
         first, last = reference.names[0], reference.names[-1]
         raise ChartTurnedError(
             f"the {reference.name} is upside down ({last} is at the upper left); turn it so that "

@@ -25,6 +25,9 @@ from overlays.signal.signal import Components, Signal
 MOST_COLUMNS = 1280
 """More columns than any trace is drawn with; wider pictures share a column between neighbours."""
 
+MOST_COUNTED = 65535
+"""The most that a count of 16 bits holds: a column of a census with more pixels needs 32."""
+
 DEEPEST_BITS = 10
 """Levels are counted to ten bits: a trace of 65 536 levels could neither be held nor seen."""
 
@@ -51,14 +54,15 @@ class Census:
     pixels:
         Pixels counted.
     levels:
-        (census columns, 2**bits) uint16, luma samples by column and level.
+        (census columns, 2**bits) luma samples by column and level; uint16, or uint32 where one
+        column of the census holds more than 65 535 pixels (big stills).
     column_of:
         (picture columns,) the census column of each.
     chroma:
         (256, 256) uint32 by (Cb, Cr) cut to 8 bits, or None where not wanted or R'G'B'.
     rgb:
-        (3, census columns, 256) uint16 of R', G', B' by column and level, on the scale of an 8-bit
-        code of the same range (limited: 16 is 0 %, 235 is 100 %), or None.
+        (3, census columns, 256) of R', G', B' by column and level, of the same sample type, on the
+        scale of an 8-bit code of the same range (limited: 16 is 0 %, 235 is 100 %), or None.
     clipped:
         (3,) pixels at or above the clip in R', G', B', or None.
     """
@@ -80,6 +84,11 @@ def level_scale(census: Census, signal: Signal) -> Scale:
     return Scale(scale.zero / down, scale.span / down, (1 << census.bits) - 1)
 
 
+def count_type(most: int) -> type[np.uint16] | type[np.uint32]:
+    """The sample type of counts that may reach `most`."""
+    return np.uint16 if most <= MOST_COUNTED else np.uint32
+
+
 def _room(frame: Frame) -> Census:
     bits = min(frame.signal.bits, DEEPEST_BITS)
     group = -(-frame.columns // MOST_COLUMNS)
@@ -88,7 +97,7 @@ def _room(frame: Frame) -> Census:
         bits=bits,
         group=group,
         pixels=frame.rows * frame.columns,
-        levels=np.zeros((columns, 1 << bits), np.uint16),
+        levels=np.zeros((columns, 1 << bits), count_type(frame.rows * group)),
         column_of=(np.arange(frame.columns) // group).astype(np.uint64),
     )
 
@@ -97,6 +106,7 @@ def _fits(census: Census, frame: Frame) -> bool:
     return (
         census.pixels == frame.rows * frame.columns
         and census.bits == min(frame.signal.bits, DEEPEST_BITS)
+        and census.column_of.size == frame.columns
         and census.levels.shape[0] == -(-frame.columns // census.group)
         and census.group == -(-frame.columns // MOST_COLUMNS)
     )
@@ -145,7 +155,7 @@ def take_census(
     sub = signal.subsampling
     if Wants.RGB in wants:
         if census.rgb is None:
-            census.rgb = np.zeros((3, census.levels.shape[0], 256), np.uint16)
+            census.rgb = np.zeros((3, census.levels.shape[0], 256), census.levels.dtype)
         census.rgb.fill(0)
         count_rgb(
             flats,

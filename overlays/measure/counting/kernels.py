@@ -13,7 +13,8 @@ import numpy.typing as npt
 
 from overlays.signal.frame import Plane
 
-Counts = npt.NDArray[np.uint16]
+Counts = npt.NDArray[np.uint16 | np.uint32]
+"""Counts by column and level; the wider sort where a column holds more than 65 535 pixels."""
 
 
 class Flat(NamedTuple):

@@ -92,8 +92,7 @@ class SpotReading:
     code:
         Mean native codes of the three planes.
     clipped, below_floor:
-        Shares of the spot's pixels, 0 to 1: at or above the clip in any channel, and with luma
-        below the floor.
+        Shares of its pixels, 0 to 1: at the clip in any channel, and with luma below the floor.
     clipped_rgb:
         Shares clipped in R', G', B'.
     warnings:

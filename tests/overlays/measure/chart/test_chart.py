@@ -24,7 +24,7 @@ from overlays.measure.chart.place import (
     patch_quads,
 )
 from overlays.measure.chart.reference import BENCH_CHART, CHART24
-from overlays.measure.chart.turn import Held
+from overlays.measure.chart.turn import ChartHeld
 from overlays.measure.counting.yardstick import yardstick
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import published_gamut
@@ -135,9 +135,9 @@ def test_corners_may_start_anywhere(degrees, start):
     picture = painted(CHART24, corners, np.maximum(linear_of(CHART24), 1e-3), (340, 420))
     found = read(picture, corners.turned(start))
     np.testing.assert_allclose(found.corners.points, corners.points)
-    assert found.held is (Held.ON_ITS_SIDE if abs(degrees) > 45.0 else Held.UPRIGHT)
+    assert found.held is (ChartHeld.ON_ITS_SIDE if abs(degrees) > 45.0 else ChartHeld.UPRIGHT)
     assert found.mean_de00 < 0.6
-    assert any("on its side" in w for w in found.warnings) == (found.held is Held.ON_ITS_SIDE)
+    assert any("on its side" in w for w in found.warnings) == (found.held is ChartHeld.ON_ITS_SIDE)
 
 
 def test_the_fall_of_light_is_measured_and_warned_of():
@@ -244,7 +244,7 @@ def test_the_real_chart_by_corners(bits):
     found = read_chart(frame, yard, published_gamut("BT.709"), CHART24, in_order(corners.points))
     _, error = independent(truth, CHART24)
     np.testing.assert_allclose([p.de00 for p in found.patches], error, atol=0.5)
-    assert found.held is Held.ON_ITS_SIDE
+    assert found.held is ChartHeld.ON_ITS_SIDE
     assert found.evenness.fall_stops < 0.15
 
 

@@ -5,7 +5,7 @@ import pytest
 
 from overlays.errors import ChartNotFoundError, ChartTurnedError
 from overlays.measure.chart.reference import BENCH_CHART, CHART24
-from overlays.measure.chart.turn import Held, Turn, best_turn, held, likeness, pattern, settle
+from overlays.measure.chart.turn import ChartHeld, Turn, best_turn, held, likeness, pattern, settle
 from overlays.signal.gamuts import published_gamut
 from tests.chart_frames import turned, upright
 
@@ -46,11 +46,11 @@ def test_likeness_is_a_correlation():
 
 
 def test_held_follows_the_turn():
-    assert held(upright()) is Held.UPRIGHT
-    assert held(turned(upright(), 20.0)) is Held.UPRIGHT
-    assert held(turned(upright(), 90.0)) is Held.ON_ITS_SIDE
-    assert held(turned(upright(), -90.0)) is Held.ON_ITS_SIDE
-    assert held(turned(upright(), 180.0)) is Held.UPSIDE_DOWN
+    assert held(upright()) is ChartHeld.UPRIGHT
+    assert held(turned(upright(), 20.0)) is ChartHeld.UPRIGHT
+    assert held(turned(upright(), 90.0)) is ChartHeld.ON_ITS_SIDE
+    assert held(turned(upright(), -90.0)) is ChartHeld.ON_ITS_SIDE
+    assert held(turned(upright(), 180.0)) is ChartHeld.UPSIDE_DOWN
 
 
 def test_settle_speaks_up():

@@ -144,3 +144,17 @@ def test_scale_of_the_levels():
     census = take_census(frame, yardstick(frame.signal, BT709))
     scale = level_scale(census, frame.signal)
     assert (census.bits, scale.zero, scale.zero + scale.span) == (10, 64, 940)
+
+
+@pytest.mark.parametrize(("rows", "columns"), [(66_000, 8), (33_000, 1281)])
+def test_a_column_of_a_big_still_counts_beyond_65535(rows, columns):
+    # Columns of 66 000 pixels: one alone, and two that share a column of the census.
+    grey = np.broadcast_to(np.uint8(126), (rows, columns))
+    half = np.broadcast_to(np.uint8(128), (rows, -(-columns // 2)))
+    planes = (grey[:, :1].repeat(columns, 1), half, half)
+    frame = Frame(tuple(np.ascontiguousarray(p) for p in planes), Signal())
+    census = take_census(frame, yardstick(frame.signal, BT709), Wants.LEVELS | Wants.RGB)
+    assert int(histogram(census)[126]) == rows * columns
+    assert [int(c[:, 126].sum()) for c in census.rgb] == [rows * columns] * 3
+    small = take_census(frame_of("UYVY"), yardstick(Signal(), BT709), Wants.LEVELS | Wants.RGB)
+    assert small.levels.dtype == small.rgb.dtype == np.uint16
