@@ -49,14 +49,24 @@ class Tree:
         return found
 
     def tests_of(self, module: Path) -> tuple[list[Path], list[Path]]:
-        """The test that mirrors a module, and the others that import it."""
+        """The test that mirrors a module, and the others that import it.
+
+        What an instrument says of its answer is tested with the instrument; a module that nothing
+        tests by itself (values, a base) is tested by what is built on it.
+        """
         mirror = Path("tests") / module.parent / f"test_{module.name}"
+        if mirror not in self._tests and "instruments" in module.parts:
+            mirror = mirror.with_name("test_instrument.py")
         others = [
             test
             for test in self._tests
             if module in self._imported[test].values() and test != mirror
         ]
-        return [test for test in self._tests if test == mirror], others
+        found = [test for test in self._tests if test == mirror]
+        if not found and not others:
+            users = [each for each in self.modules if module in self._imported[each].values()]
+            others = sorted({test for user in users for test in self.tests_of(user)[0]})
+        return found, others
 
     def kernels_of(self, module: Path) -> set[Path]:
         """Modules whose compiled kernels hold something of a module: its own, and on from there."""
