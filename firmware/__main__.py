@@ -1,7 +1,9 @@
 """The command's entry point, also of ``python -m firmware``."""
 
+import os
 import sys
 
+from firmware.system.kernel_cache import kernels_kept
 from firmware.system.start_up import without
 
 
@@ -16,7 +18,7 @@ def main() -> None:
         from firmware.commands.build import application  # noqa: PLC0415 - without rich only here
         from firmware.commands.guard import guarded  # noqa: PLC0415 - the same
     # numba looks into scipy for routines of linear algebra, which no kernel of ours calls.
-    with without("scipy"), guarded():
+    with without("scipy"), guarded(), kernels_kept(os.environ):
         application()()
 
 

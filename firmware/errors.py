@@ -53,5 +53,9 @@ class ScreenError(FirmwareError, RuntimeError):
     """There is no screen that shows anything."""
 
 
+class KernelCacheError(FirmwareError, RuntimeError):
+    """Compiled kernels can be kept nowhere, not even in memory."""
+
+
 class ThreadStuckError(FirmwareError, RuntimeError):
     """A thread outlived its deadline to stop; always a bug, reported by the thread's name."""

@@ -1,6 +1,5 @@
 """`midgrey doctor`: what is attached, what works, what is missing and how to get it."""
 
-import importlib
 import importlib.metadata
 import json
 import os
@@ -22,6 +21,7 @@ from firmware.errors import ArgumentError
 from firmware.health.asked import conditions
 from firmware.health.condition import Severity
 from firmware.screen.find_display import find_display
+from firmware.system.kernel_cache import writable_folder
 from firmware.written.declared import Command
 from firmware.written.options import JsonOption
 
@@ -216,26 +216,8 @@ def _own_pins(root: Path) -> list[Check]:
     return [Check("pin map", Finding.WORKS, f"/{OWN_PINS}")]
 
 
-def cache_folder(environ: Mapping[str, str]) -> Path | None:
-    """Where numba will keep compiled kernels: beside the code, else in the user's cache."""
-    wanted = environ.get("NUMBA_CACHE_DIR")
-    if wanted:
-        places = [Path(wanted)]
-    else:
-        beside = Path(str(importlib.import_module("overlays").__file__)).parent / "measure"
-        cache = environ.get("XDG_CACHE_HOME") or f"{environ.get('HOME', '/')}/.cache"
-        places = [beside / "__pycache__", Path(cache) / "numba"]
-    return next((place for place in places if _writable(place)), None)
-
-
-def _writable(folder: Path) -> bool:
-    """Whether a folder is, or could be made, and files be put in it."""
-    there = next(each for each in (folder, *folder.parents) if each.exists())
-    return there.is_dir() and os.access(there, os.W_OK | os.X_OK)
-
-
 def _cache(environ: Mapping[str, str]) -> Check:
-    folder = cache_folder(environ)
+    folder = writable_folder(environ)
     if folder is None:
         return Check(
             "kernel cache",

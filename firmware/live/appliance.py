@@ -25,6 +25,7 @@ from firmware.profiles.shelf import shipped_profiles
 from firmware.screen.drawing import Drawing
 from firmware.screen.screen import Screen
 from firmware.system.files import reason_of, save, unsaved
+from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.system.memory import give_back
 from firmware.system.start_up import Loading, resume_collection
 from firmware.system.systemd import Notifier
@@ -49,7 +50,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     now = SystemClock() if clock is None else clock
     notifier = Notifier(os.environ, now)
     # The screen is waited for, not worked for: the time is used to bring the kernels in.
-    kernels = Loading(load_kernels)
+    kernels = Loading(_load_and_keep)
     screen = Screen(
         options.drawing,
         options.size,
@@ -75,6 +76,12 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         notifier.close()
         screen.close()
         kernels.join()
+
+
+def _load_and_keep() -> None:
+    load_kernels()
+    # What had to be compiled outlives a power cut from here on.
+    bring_to_card(kernel_folders(os.environ))
 
 
 @dataclass(frozen=True, slots=True)

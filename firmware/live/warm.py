@@ -5,6 +5,7 @@ Run at installation, as the appliance's own user and with its NUMBA_CACHE_DIR, b
 each layout go through the live loop itself, so that whatever it uses is compiled.
 """
 
+import os
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
@@ -22,6 +23,7 @@ from firmware.profiles.model import Profile
 from firmware.profiles.shelf import shipped_profiles
 from firmware.screen.drawing import Drawing
 from firmware.screen.screen import Screen
+from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.v4l2.formats import LAYOUTS
 from overlays.draw.layout.views import TraceKind
 from overlays.measure.counting.census import Wants, take_census
@@ -111,6 +113,7 @@ def main() -> int:
         use_bench(screen, clock, profiles[0])
     finally:
         screen.close()
+    bring_to_card(kernel_folders(os.environ))
     print(f"kernels are ready for {tried} layouts", file=sys.stdout)  # noqa: T201
     return 0
 

@@ -39,7 +39,7 @@ def save(path: Path, content: bytes) -> None:
         with suppress(OSError):
             unfinished.unlink()
         raise
-    _settle(target.parent)
+    settle(target.parent)
 
 
 def unsaved(path: Path, what: str, fault: OSError) -> str:
@@ -59,8 +59,8 @@ def reason_of(fault: OSError) -> str:
     return (fault.strerror or str(fault)).lower()
 
 
-def _settle(folder: Path) -> None:
-    """Bring the new name to the card as well; file systems that cannot do without."""
+def settle(folder: Path) -> None:
+    """Bring names that are new in a folder to the card; file systems that cannot do without."""
     with suppress(OSError):
         descriptor = os.open(folder, os.O_RDONLY | os.O_DIRECTORY | os.O_CLOEXEC)
         try:

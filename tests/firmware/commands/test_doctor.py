@@ -5,7 +5,7 @@ import os
 import pytest
 
 from firmware.clock import HandClock
-from firmware.commands.doctor import OWN_PINS, Finding, cache_folder, doctor, examine
+from firmware.commands.doctor import OWN_PINS, Finding, doctor, examine
 from firmware.controls import gpio_map as pins
 
 CLOCK = HandClock(10**12)
@@ -94,19 +94,6 @@ def test_a_pin_map_of_ones_own_is_looked_at(machine):
     check = found(machine(**bad))["pin map"]
     assert check.finding is Finding.MISSING
     assert "buttons.hold = 99" in check.detail
-
-
-def test_the_kernel_cache_of_ones_choice(tmp_path):
-    wanted = tmp_path / "a" / "b"
-    assert cache_folder({"NUMBA_CACHE_DIR": str(wanted)}) == wanted
-    (tmp_path / "file").write_text("")
-    assert cache_folder({"NUMBA_CACHE_DIR": str(tmp_path / "file")}) is None
-
-
-def test_the_kernel_cache_beside_the_code_else_at_home(tmp_path):
-    folder = cache_folder({"HOME": str(tmp_path)})
-    assert folder is not None
-    assert folder.name in {"__pycache__", "numba"}
 
 
 def test_no_cache_is_reported_with_a_remedy(machine, tmp_path):
