@@ -271,6 +271,14 @@ def test_the_registry_has_one_line_for_each_folder():
         assert text.count(f'"firmware.instruments.{folder}"') == 1
 
 
+@pytest.mark.parametrize("name", [n for n in BY_NAME if n.endswith((".instrument", ".appliance"))])
+def test_a_screen_never_loads_what_the_objects_of_json_are_made_of(name):
+    loaded = {f"{module}.{part}" for module, part in at_load(name)} | {m for m, _ in at_load(name)}
+    objects = {each for each in BY_NAME if each.endswith((".object", ".origin_object"))}
+    assert len(objects) > 8
+    assert not loaded & objects
+
+
 def test_there_are_no_import_cycles():
     edges = {name: targets(path) for name, path in BY_NAME.items()}
     done: set[str] = set()
@@ -299,13 +307,16 @@ def is_only_values(path: Path) -> bool:
     return True
 
 
+OUTLETS = frozenset({"answer", "object", "report", "lines"})
+
+
 @pytest.mark.parametrize("path", MODULES, ids=IDS)
 def test_every_module_that_does_something_has_its_test_file(path):
     if path.name == "__init__.py" or is_only_values(path):
         return
     inside = path.relative_to(ROOT)
     # What an instrument says of its answer is tested with the instrument, outlet beside outlet.
-    outlet = instrument_of(dotted(path)) is not None and path.stem in {"answer", "report", "lines"}
+    outlet = instrument_of(dotted(path)) is not None and path.stem in OUTLETS
     name = "instrument.py" if outlet else inside.name
     expected = ROOT / "tests" / inside.parent / f"test_{name}"
     assert expected.is_file(), f"{inside} has no {expected.relative_to(ROOT)}"

@@ -1,8 +1,7 @@
-"""Where an answer comes from, and how every object of ``--json`` names it."""
+"""Where an answer comes from: what outlives the frame."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from firmware.answers.cleaner import absent, said
 from firmware.feeds.base import FeedInfo
 from firmware.profiles.model import NO_PROFILE, Profile
 from overlays.signal.gamuts import Gamut
@@ -41,61 +40,3 @@ class Origin:
     def profile_name(self) -> str | None:
         """Name of the profile; None where only a curve is known."""
         return None if self.profile.name == NO_PROFILE else self.profile.name
-
-
-@dataclass(frozen=True, slots=True)
-class FeedObject:
-    """What was read."""
-
-    name: str = said("the feed as it was asked for")
-    width: int = said("pixels")
-    height: int = said("pixels")
-    bits: int = said("depth of a code, 8 to 16")
-    range: str = said('"limited" or "full"')
-    matrix: str = said('"BT.709", "BT.601", "BT.2020"')
-    components: str = said("\"Y'CbCr\" or \"R'G'B'\"")
-    subsampling: str = said('"4:4:4", "4:2:2", "4:2:0"')
-    lossy: bool = said("whether a codec that discards detail lies between camera and code")
-    frame: int = said("number of the frame, from 0")
-    timecode: str | None = said("of footage: time code of the frame; else null")
-    timecode_from: str | None = said('"file" where the file gives it, "first frame" where not')
-
-
-@dataclass(frozen=True, slots=True)
-class ProfileObject:
-    """What it was read with."""
-
-    name: str | None = said("name of the profile; null where only a curve is known")
-    curve: str = said("the published name of its transfer function")
-    carriage: str = said('"full" or "narrow": how the curve lies on codes')
-    gamut: str | None = absent("what R, G and B mean, where colours are read")
-
-
-def feed_object(origin: Origin) -> FeedObject:
-    """The feed and the frame."""
-    signal, code = origin.signal, origin.info.timecode
-    return FeedObject(
-        name=origin.info.name,
-        width=origin.columns,
-        height=origin.rows,
-        bits=signal.bits,
-        range=signal.range.value,
-        matrix=signal.matrix.value,
-        components=signal.components.value,
-        subsampling=signal.subsampling.value,
-        lossy=signal.lossy,
-        frame=origin.number,
-        timecode=None if code is None else code.at(origin.number),
-        timecode_from=None if code is None else code.origin.value,
-    )
-
-
-def profile_object(origin: Origin) -> ProfileObject:
-    """The profile, without the gamut."""
-    profile = origin.profile
-    return ProfileObject(origin.profile_name, profile.curve.name, profile.laid.value)
-
-
-def colour_profile_object(origin: Origin) -> ProfileObject:
-    """The profile and the gamut its colours are read in."""
-    return replace(profile_object(origin), gamut=origin.gamut.name)

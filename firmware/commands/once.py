@@ -31,15 +31,16 @@ def answer(
     FirmwareError, OverlayError, OSError
         It cannot be had; one sentence says why.
     """
-    instrument = registry.of_command(command.name)
+    line = registry.of_command(command.name)
+    instrument = line.instrument
 
-    def say(line: str) -> None:
-        print(line, file=out, flush=True)
+    def say(words: str) -> None:
+        print(words, file=out, flush=True)
 
     opener = Opener(clock) if options.json else Opener(clock, say)
     found = instrument.ask(options, opener)
     if options.json:
-        made = enveloped(instrument.object(found))
+        made = enveloped(line.object_of(found))
         print(json.dumps(made, indent=2, allow_nan=False), file=out)
     else:
         print_lines(instrument.lines(found), out)

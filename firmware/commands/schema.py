@@ -9,7 +9,6 @@ from firmware.answers.schema import schema_of
 from firmware.commands.doctor import DoctorObject
 from firmware.commands.own import DOCTOR, SchemaOptions
 from firmware.errors import ArgumentError
-from firmware.instruments.contract import Instrument
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.written.declared import Command
 from firmware.written.spelling import offer
@@ -29,9 +28,7 @@ def schemas(name: str | None = None, registry: Registry = REGISTRY) -> dict[str,
         No command of that name gives an object.
     """
     kinds: dict[str, type] = {
-        command.name: typing.get_type_hints(type(registry.of_command(command.name)).object)[
-            "return"
-        ]
+        command.name: typing.get_type_hints(registry.of_command(command.name).object_of)["return"]
         for command in registry.commands()
     }
     kinds[DOCTOR.name] = DoctorObject
@@ -40,9 +37,3 @@ def schemas(name: str | None = None, registry: Registry = REGISTRY) -> dict[str,
     if name not in kinds:
         raise ArgumentError(f"no command {name!r} gives an object; {offer(name, kinds)}")
     return schema_of(kinds[name], f"midgrey {name} --json")
-
-
-def _kind(instrument: Instrument[Any, Any, Any]) -> type:
-    """The dataclass of its object."""
-    kind: type = typing.get_type_hints(type(instrument).object)["return"]
-    return kind

@@ -1,7 +1,9 @@
 """What an instrument is: one measurement with its settings, answer, report and command.
 
 The same `measure` serves live frames, a held frame and commands; the screen's report and layers,
-the terminal's lines and the object of ``--json`` are all made from the answer it gives.
+the terminal's lines and the object of ``--json`` are all made from the answer it gives. What makes
+the object stands in the module `object` beside the instrument, which no screen loads: there
+`object_of(answer)` gives a dataclass of which the cleaner makes it.
 """
 
 from abc import ABC, abstractmethod
@@ -155,10 +157,6 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
     @abstractmethod
     def lines(self, answer: Answer) -> Sequence[Line]:
         """For the terminal: lines and tables, warnings last."""
-
-    @abstractmethod
-    def object(self, answer: Answer) -> object:
-        """For ``--json``: a dataclass of which the cleaner makes the object."""
 
     def keep(self, answer: Answer, options: Any) -> None:  # noqa: ANN401 - each has its own
         """Write the files that its command was asked for; last, so that none costs the answer.

@@ -1,10 +1,11 @@
 """All instruments there are, one line each. What shows or prints answers asks here, and only here.
 
 A line names a folder. Its package is light and says what the command line needs (`COMMAND`, where
-it has one); its module `instrument` measures and is imported when it is first asked for.
+it has one); its module `instrument` measures and is imported when it is first asked for. So is its
+module `object`, which makes the object of ``--json`` and of which no screen has need.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from importlib import import_module
@@ -37,6 +38,12 @@ class Line:
     def instrument(self) -> "Instrument[Any, Any, Any]":
         """Itself."""
         made: Instrument[Any, Any, Any] = import_module(f"{self._folder}.instrument").INSTRUMENT
+        return made
+
+    @cached_property
+    def object_of(self) -> Callable[[Any], object]:
+        """What makes a dataclass of its answer, of which the cleaner makes the object."""
+        made: Callable[[Any], object] = import_module(f"{self._folder}.object").object_of
         return made
 
 
@@ -76,10 +83,9 @@ class Registry:
         """The instrument of a view."""
         return next(each for each in self if view in each.views)
 
-    def of_command(self, name: str) -> "Instrument[Any, Any, Any]":
-        """The instrument of a command."""
-        found = (each for each in self.lines if each.command and each.command.name == name)
-        return next(found).instrument
+    def of_command(self, name: str) -> Line:
+        """The line of the instrument whose command has a name."""
+        return next(each for each in self.lines if each.command and each.command.name == name)
 
 
 REGISTRY = Registry(

@@ -1,13 +1,11 @@
-"""What advice finds, and the object `expose --json` makes of it."""
+"""What advice finds."""
 
 from dataclasses import dataclass
 
-from firmware.answers.cleaner import said
-from firmware.answers.origin import FeedObject, Origin, ProfileObject, feed_object, profile_object
+from firmware.answers.origin import Origin
 from firmware.instruments.advice.settings import Standing
 from overlays.measure.expose.advice import Move
 from overlays.measure.expose.advice_words import main_words
-from overlays.measure.expose.sequences import Setting
 from overlays.measure.range.forecast import Forecast
 from overlays.measure.spot.spot import SpotReading
 
@@ -64,126 +62,3 @@ class AdviceAnswer:
         if self.forecast is not None:
             out += self.forecast.warnings
         return tuple(dict.fromkeys([*out, *self.notes]))
-
-
-@dataclass(frozen=True, slots=True)
-class CardObject:
-    """The card that was read."""
-
-    x: int = said("centre, pixels from the left")
-    y: int = said("centre, pixels from the top")
-    size: int = said("edge in pixels")
-    percent: float | None = said("mean video level")
-    percent_pm: float | None = said("its half width at 95 %")
-    stops: float | None = said("stops from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %")
-
-
-@dataclass(frozen=True, slots=True)
-class MoveObject:
-    """One control moved."""
-
-    control: str = said('"nd", "aperture", "iso", "shutter"')
-    from_: float | int | str = said("as the command line takes it")
-    to: float | int | str = said("as the command line takes it")
-    steps: int = said("settings moved; positive is towards more light")
-    change_stops: float = said("what it does to the light")
-    residual_stops: float = said("what off_stops will be then, for a variable ND")
-    notes: tuple[str, ...] = said("what else changes")
-
-
-@dataclass(frozen=True, slots=True)
-class ShareObject:
-    """Shares of the picture."""
-
-    r: float
-    g: float
-    b: float
-
-
-@dataclass(frozen=True, slots=True)
-class ForecastObject:
-    """What the extremes will be."""
-
-    change_stops: float = said(
-        "of the first move, of all in together, or of the light that is missing"
-    )
-    brightest: float | None = said("stops")
-    brightest_pm: float | None = said("its half width at 95 %")
-    darkest: float | None = said("stops")
-    darkest_pm: float | None = said("its half width at 95 %")
-    clips: bool | None = said("whether anything will clip")
-    sinks: bool | None = said("whether the darkest will lie below the floor")
-    clipped: ShareObject | None = said("shares of the picture that will be clipped")
-
-
-@dataclass(frozen=True, slots=True)
-class AdviceObject:
-    """The answer of `expose --json`."""
-
-    feed: FeedObject
-    profile: ProfileObject
-    spot: CardObject
-    target: str = said("where the spot belongs")
-    off_stops: float | None = said(
-        "how far above the target the spot is, in stops of light; null where clipped or dark"
-    )
-    pm: float | None = said("its half width at 95 %")
-    moves: tuple[MoveObject, ...] = said("alternatives, the best first")
-    together: tuple[MoveObject, ...] = said("moves to be made one after the other")
-    advice: str = said("the whole in one sentence")
-    forecast: ForecastObject = said("after them")
-    warnings: tuple[str, ...] = said("sentences")
-
-
-def advice_object(answer: AdviceAnswer, spot: SpotReading, forecast: Forecast) -> AdviceObject:
-    """The object."""
-    shares, place = forecast.clipped_rgb, spot.place
-    return AdviceObject(
-        feed_object(answer.origin),
-        profile_object(answer.origin),
-        CardObject(
-            place.column,
-            place.row,
-            place.size,
-            spot.percent,
-            spot.percent_pm,
-            spot.stops,
-            spot.stops_pm,
-        ),
-        str(answer.standing.target),
-        answer.off_stops,
-        answer.pm,
-        tuple(_move(move) for move in answer.moves),
-        tuple(_move(move) for move in answer.together),
-        answer.words,
-        ForecastObject(
-            answer.change_stops,
-            forecast.brightest_stops,
-            forecast.brightest_pm,
-            forecast.darkest_stops,
-            forecast.darkest_pm,
-            forecast.clips,
-            forecast.sinks,
-            None if shares is None else ShareObject(*shares),
-        ),
-        answer.warnings,
-    )
-
-
-def _move(move: Move) -> MoveObject:
-    return MoveObject(
-        move.kind.value,
-        _value(move.start),
-        _value(move.to),
-        move.steps,
-        move.change_stops,
-        move.residual_stops,
-        tuple(move.notes),
-    )
-
-
-def _value(setting: Setting) -> float | int | str:
-    """As the command line takes it: a whole number without a point."""
-    value = setting.value
-    return int(value) if isinstance(value, float) and value.is_integer() else value

@@ -6,7 +6,7 @@ from typing import Any
 from firmware.actions import Press
 from firmware.answers.table import Line
 from firmware.instruments.advice import AdviceOptions
-from firmware.instruments.advice.answer import AdviceAnswer, AdviceObject, advice_object
+from firmware.instruments.advice.answer import AdviceAnswer
 from firmware.instruments.advice.lines import advice_lines
 from firmware.instruments.advice.report import advice_report
 from firmware.instruments.advice.settings import (
@@ -111,12 +111,6 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
     def lines(self, answer: AdviceAnswer) -> list[Line]:
         """For the terminal."""
         return advice_lines(answer)
-
-    def object(self, answer: AdviceAnswer) -> AdviceObject:
-        """For `expose --json`."""
-        assert answer.spot is not None  # a command's spot is read, or refused before
-        assert answer.forecast is not None  # the same of its range
-        return advice_object(answer, answer.spot, answer.forecast)
 
 
 def _change(

@@ -7,7 +7,7 @@ from firmware.actions import Press
 from firmware.answers.table import Line
 from firmware.instruments.asking import Opener, wanted_of
 from firmware.instruments.balance import BalanceOptions
-from firmware.instruments.balance.answer import BalanceAnswer, BalanceObject, balance_object
+from firmware.instruments.balance.answer import BalanceAnswer
 from firmware.instruments.balance.lines import balance_lines
 from firmware.instruments.balance.report import balance_report
 from firmware.instruments.contract import Around, Instrument
@@ -122,11 +122,6 @@ class Balance(Instrument[BalanceView, BalanceMemory, BalanceAnswer]):
         """For the terminal."""
         assert answer.reading is not None  # `ask` answers with one
         return balance_lines(answer, answer.reading)
-
-    def object(self, answer: BalanceAnswer) -> BalanceObject:
-        """For `balance --json`."""
-        assert answer.reading is not None  # `ask` answers with one
-        return balance_object(answer, answer.reading)
 
 
 def _dialled(now: WhitePoint | None, by: int) -> float:

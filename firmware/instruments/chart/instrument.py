@@ -7,7 +7,7 @@ from firmware.actions import Press
 from firmware.answers.table import Line
 from firmware.instruments.asking import Opener, Wanted, wanted_of
 from firmware.instruments.chart import ChartOptions, by_hand
-from firmware.instruments.chart.answer import ChartAnswer, ChartObject, chart_object
+from firmware.instruments.chart.answer import ChartAnswer
 from firmware.instruments.chart.by_hand import ByHand, shifted, start_box
 from firmware.instruments.chart.lines import chart_lines
 from firmware.instruments.chart.picture import save_picture
@@ -150,10 +150,6 @@ class Chart(Instrument[ChartView, ChartMemory, ChartAnswer]):
     def lines(self, answer: ChartAnswer) -> list[Line]:
         """For the terminal."""
         return chart_lines(answer)
-
-    def object(self, answer: ChartAnswer) -> ChartObject:
-        """For `chart --json`."""
-        return chart_object(answer)
 
     def keep(self, answer: ChartAnswer, options: ChartOptions) -> None:
         """Draw the chart into the file that was named."""

@@ -1,11 +1,10 @@
-"""What three chips say, and the object `chips --json` makes of it."""
+"""What three chips say."""
 
 from dataclasses import dataclass
 
-from firmware.answers.cleaner import said
-from firmware.answers.origin import FeedObject, Origin, ProfileObject, feed_object, profile_object
+from firmware.answers.origin import Origin
 from overlays.draw.moment.layers import PinFlags
-from overlays.measure.chips.three_chip import ChipReading, ChipVerdict, advice_of, chip_words
+from overlays.measure.chips.three_chip import ChipReading, ChipVerdict
 from overlays.signal.quantities import Unit
 
 
@@ -31,81 +30,3 @@ class ChipsAnswer:
 def unit_of(chip: ChipReading) -> str:
     """The unit its target is given in."""
     return "%" if chip.target.at.unit is Unit.PERCENT else "st"
-
-
-@dataclass(frozen=True, slots=True)
-class ChipObject:
-    """One chip."""
-
-    chip: str = said('"white", "grey" or "black"')
-    x: int = said("centre, pixels from the left")
-    y: int = said("centre, pixels from the top")
-    size: int = said("edge in pixels")
-    percent: float | None = said("mean video level")
-    stops: float | None = said("stops from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %")
-    target: str = said("where it belongs, with its unit")
-    within: str = said("how far from there is fine, with its unit")
-    off: float | None = said("how far above its target")
-    off_pm: float | None = said("its half width at 95 %")
-    unit: str = said('"%" or "st", of off')
-    in_tolerance: bool | None = said("whether it is fine; null where it cannot be read")
-
-
-@dataclass(frozen=True, slots=True)
-class ExplanationObject:
-    """What would explain what was read."""
-
-    causes: tuple[str, ...]
-    amounts: tuple[float, ...]
-    advice: str
-
-
-@dataclass(frozen=True, slots=True)
-class ChipsObject:
-    """The answer of `chips --json`."""
-
-    feed: FeedObject
-    profile: ProfileObject
-    chips: tuple[ChipObject, ...]
-    in_tolerance: bool = said("whether all three are fine")
-    explanations: tuple[ExplanationObject, ...] = said("the likeliest first")
-    advice: tuple[str, ...] = said("sentences")
-    warnings: tuple[str, ...] = said("sentences")
-
-
-def chips_object(answer: ChipsAnswer, verdict: ChipVerdict) -> ChipsObject:
-    """The object."""
-    return ChipsObject(
-        feed_object(answer.origin),
-        profile_object(answer.origin),
-        tuple(_chip(chip) for chip in verdict.chips),
-        verdict.in_tolerance,
-        tuple(
-            ExplanationObject(
-                tuple(cause.value for cause in each.causes), tuple(each.amounts), advice_of(each)
-            )
-            for each in verdict.explanations
-        ),
-        tuple(chip_words(verdict)),
-        tuple(dict.fromkeys([*answer.origin.warnings, *verdict.warnings])),
-    )
-
-
-def _chip(chip: ChipReading) -> ChipObject:
-    place = chip.spot.place
-    return ChipObject(
-        chip.chip.value,
-        place.column,
-        place.row,
-        place.size,
-        chip.spot.percent,
-        chip.spot.stops,
-        chip.spot.stops_pm,
-        str(chip.target.at),
-        str(chip.target.within).lstrip("+"),
-        chip.off,
-        chip.off_pm,
-        unit_of(chip),
-        chip.in_tolerance,
-    )

@@ -8,7 +8,7 @@ from firmware.answers.table import Line, notes, sentences
 from firmware.errors import ArgumentError
 from firmware.instruments.asking import Opener, Unplaced, wanted_of
 from firmware.instruments.chips import ChipsOptions
-from firmware.instruments.chips.answer import ChipsAnswer, ChipsObject, chips_object, unit_of
+from firmware.instruments.chips.answer import ChipsAnswer, unit_of
 from firmware.instruments.contract import Instrument
 from firmware.instruments.scene import Scene
 from firmware.profiles.model import Profile
@@ -99,11 +99,6 @@ class Chips(Instrument[None, None, ChipsAnswer]):
         said = chip_words(verdict)
         warnings = (*origin.warnings, *verdict.warnings)
         return [*out, *sentences(said), *notes(warnings, said)]
-
-    def object(self, answer: ChipsAnswer) -> ChipsObject:
-        """For `chips --json`."""
-        assert answer.verdict is not None  # `ask` answers with one
-        return chips_object(answer, answer.verdict)
 
 
 def _order(scene: Scene) -> list[int] | None:

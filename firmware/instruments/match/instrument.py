@@ -13,9 +13,7 @@ from firmware.instruments.match import MatchOptions
 from firmware.instruments.match.answer import (
     Compared,
     MatchAnswer,
-    MatchObject,
     Taken,
-    match_object,
 )
 from firmware.instruments.match.lines import match_lines
 from firmware.instruments.match.remainder import CC, ending_of, remainder_text
@@ -131,11 +129,6 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
         """For the terminal."""
         assert answer.compared is not None  # `ask` takes camera A first
         return match_lines(answer, answer.compared)
-
-    def object(self, answer: MatchAnswer) -> MatchObject:
-        """For `match --json`."""
-        assert answer.compared is not None  # `ask` takes camera A first
-        return match_object(answer, answer.compared)
 
     def keep(self, answer: MatchAnswer, options: MatchOptions) -> None:
         """Write what remains, where a file was asked for and there is something to write."""

@@ -1,10 +1,9 @@
-"""What pins and an area say, and the object `pins --json` makes of it."""
+"""What pins and an area say."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from firmware.answers.cleaner import said
-from firmware.answers.origin import FeedObject, Origin, ProfileObject, feed_object, profile_object
+from firmware.answers.origin import Origin
 from overlays.draw.moment.layers import PinFlags
 from overlays.errors import OverlayError
 from overlays.measure.pins.lighting import Evenness, Ratio, all_ratios
@@ -62,97 +61,9 @@ class PinsAnswer:
         return all_ratios(dict(self.spots))
 
 
-@dataclass(frozen=True, slots=True)
-class PinObject:
-    """One pin."""
-
-    pin: int = said("its number, from 1")
-    x: int = said("centre, pixels from the left")
-    y: int = said("centre, pixels from the top")
-    size: int = said("edge in pixels")
-    percent: float | None = said("mean video level")
-    stops: float | None = said("stops from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %")
-
-
-@dataclass(frozen=True, slots=True)
-class RatioObject:
-    """One pin against another."""
-
-    pins: tuple[int, int] = said("their numbers")
-    stops: float | None = said("how much brighter the first is")
-    pm: float | None = said("its half width at 95 %")
-    ratio: float | None = said("the same as a factor of light")
-    key_over_fill_stops: float | None = said("where the second is lit by the fill alone")
-
-
-@dataclass(frozen=True, slots=True)
-class EvennessObject:
-    """How even an area is lit."""
-
-    within_stops: float | None = said("the most any cell is off the mean")
-    within_pm: float | None = said("its half width at 95 %")
-    spread_stops: float | None = said("from the darkest cell to the brightest")
-    pm: float | None = said("its half width at 95 %")
-    brightest: tuple[int, int] = said("row and column of the cell")
-    darkest: tuple[int, int] = said("row and column of the cell")
-    map_stops: tuple[tuple[float | None, ...], ...] = said("each cell against the mean")
-
-
-@dataclass(frozen=True, slots=True)
-class PinsObject:
-    """The answer of `pins --json`."""
-
-    feed: FeedObject
-    profile: ProfileObject
-    pins: tuple[PinObject, ...]
-    ratios: tuple[RatioObject, ...]
-    evenness: EvennessObject | None = said("null where no area was named")
-    warnings: tuple[str, ...] = said("sentences")
-
-
-def pins_object(answer: PinsAnswer) -> PinsObject:
-    """The object."""
-    return PinsObject(
-        feed_object(answer.origin),
-        profile_object(answer.origin),
-        tuple(_pin(number, spot) for number, spot in answer.spots.items()),
-        tuple(_ratio(pair, ratio) for pair, ratio in answer.ratios.items()),
-        None if answer.evenness is None else _evenness(answer.evenness.even),
-        warnings_of(answer),
-    )
-
-
 def warnings_of(answer: PinsAnswer) -> tuple[str, ...]:
     """Of the frame, the area and each pin."""
     even = None if answer.evenness is None else answer.evenness.even
     out = [*answer.origin.warnings, *(() if even is None else even.warnings)]
     out += [f"pin {n}: {each}" for n, spot in answer.spots.items() for each in spot.warnings]
     return tuple(dict.fromkeys(out))
-
-
-def _pin(number: int, spot: SpotReading) -> PinObject:
-    place = spot.place
-    return PinObject(
-        number, place.column, place.row, place.size, spot.percent, spot.stops, spot.stops_pm
-    )
-
-
-def _ratio(pair: tuple[int, int], ratio: Ratio | None) -> RatioObject:
-    if ratio is None:
-        return RatioObject(pair, None, None, None, None)
-    return RatioObject(pair, ratio.stops, ratio.pm, ratio.ratio, ratio.key_over_fill_stops)
-
-
-def _evenness(even: Evenness | None) -> EvennessObject | None:
-    if even is None:
-        return None
-    return EvennessObject(
-        even.within_stops,
-        even.within_pm,
-        even.spread_stops,
-        even.spread_pm,
-        even.brightest,
-        even.darkest,
-        tuple(tuple(float(cell) for cell in row) for row in even.map_stops),
-    )

@@ -11,7 +11,7 @@ from firmware.instruments.asking import Opener, Unplaced, wanted_of
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
 from firmware.instruments.pins import PinsOptions
-from firmware.instruments.pins.answer import EvennessAnswer, PinsAnswer, PinsObject, pins_object
+from firmware.instruments.pins.answer import EvennessAnswer, PinsAnswer
 from firmware.instruments.pins.area import area_of, parse_area
 from firmware.instruments.pins.lines import pins_lines
 from firmware.instruments.pins.report import evenness_report, ratio_report
@@ -131,10 +131,6 @@ class PinsInstrument(Instrument[PinsView, None, PinsAnswer]):
     def lines(self, answer: PinsAnswer) -> list[Line]:
         """For the terminal."""
         return pins_lines(answer)
-
-    def object(self, answer: PinsAnswer) -> PinsObject:
-        """For `pins --json`."""
-        return pins_object(answer)
 
 
 def _evenness(scene: Scene, settings: PinsView) -> EvennessAnswer:

@@ -1,19 +1,13 @@
-"""What the spot finds, and the object `read --json` makes of it."""
+"""What the spot finds."""
 
-import math
 from dataclasses import dataclass
 
-from firmware.answers.cleaner import absent, finite, said
 from firmware.answers.origin import (
-    FeedObject,
     Origin,
-    ProfileObject,
-    feed_object,
-    profile_object,
 )
 from firmware.instruments.scene import Truth
 from overlays.measure.counting.bands import Band
-from overlays.measure.range.range import RangeReading, Thing
+from overlays.measure.range.range import RangeReading
 from overlays.measure.spot.spot import SpotReading
 
 
@@ -42,146 +36,3 @@ class SpotAnswer:
     band: Band | None
     in_band: float | None
     warnings: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class TruthObject:
-    """What a spot truly has."""
-
-    percent: float | None = said("video level")
-    stops: float | None = said("stops from mid-grey")
-
-
-@dataclass(frozen=True, slots=True)
-class SpotObject:
-    """One spot."""
-
-    x: int = said("centre, pixels from the left")
-    y: int = said("centre, pixels from the top")
-    size: int = said("edge in pixels")
-    height: int = said("rows in pixels")
-    percent: float | None = said("mean video level")
-    percent_pm: float | None = said("its half width at 95 %")
-    stops: float | None = said("stops of the mean light from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %")
-    rgb_stops: tuple[float | None, ...] = said("stops of R, G and B")
-    rgb_stops_pm: tuple[float | None, ...] = said(
-        "their half widths at 95 %; null where unknowable"
-    )
-    code: tuple[float, ...] = said("mean native codes: Y', Cb, Cr or R', G', B'")
-    clipped: float = said("share of the spot's pixels that is clipped, 0 to 1")
-    below_floor: float = said("share of the spot's pixels below the floor, 0 to 1")
-    truth: TruthObject | None = absent("on the bench only: what the spot truly has")
-    warnings: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class ThingObject:
-    """An extreme that matters."""
-
-    x: int = said("pixels from the left")
-    y: int = said("pixels from the top")
-    size: int = said("edge in pixels")
-    percent: float | None = said("mean video level")
-    stops: float | None = said("stops from mid-grey")
-
-
-@dataclass(frozen=True, slots=True)
-class ClippedObject:
-    """Shares of the picture."""
-
-    r: float
-    g: float
-    b: float
-
-
-@dataclass(frozen=True, slots=True)
-class RangeObject:
-    """The frame as a whole."""
-
-    brightest: ThingObject
-    darkest: ThingObject
-    headroom: float | None = said("stops from the brightest thing to the profile's clip")
-    footroom: float | None = said("stops from the darkest thing to the profile's floor")
-    clipped: ClippedObject = said("shares of the picture at the clip, 0 to 1")
-    in_band: float | None = said("share of the picture in the band, 0 to 1")
-    band: str | None = said("the profile's first band around a level")
-
-
-@dataclass(frozen=True, slots=True)
-class ReadObject:
-    """The answer of `read --json`."""
-
-    feed: FeedObject
-    profile: ProfileObject
-    spots: tuple[SpotObject, ...] = said("in the order of --at")
-    frame: RangeObject | None = said("null where its extremes cannot be found")
-    warnings: tuple[str, ...] = said("sentences about feed, profile and frame")
-
-
-def read_object(answer: SpotAnswer) -> ReadObject:
-    """The object; what cannot be known has a sentence saying so."""
-    warnings = list(answer.warnings)
-    spots = tuple(
-        _spot(spot, truth) for spot, truth in zip(answer.spots, answer.truths, strict=True)
-    )
-    frame = None if answer.range is None else _frame(answer, answer.range, warnings)
-    return ReadObject(
-        feed_object(answer.origin),
-        profile_object(answer.origin),
-        spots,
-        frame,
-        tuple(warnings),
-    )
-
-
-def _unknown(number: float | None, what: str, warnings: list[str]) -> None:
-    """A word about a number that is not known, where nothing was said yet."""
-    if finite(number) is None and not any(what in each for each in warnings):
-        warnings.append(f"{what} unknown: no light above black")
-
-
-def _spot(spot: SpotReading, truth: Truth | None) -> SpotObject:
-    warnings = list(spot.warnings)  # the spot says itself why it has no stops
-    for value, channel in zip(spot.rgb_stops, "RGB", strict=True):
-        _unknown(value, f"stops of {channel}", warnings)
-    if truth is not None and not math.isfinite(truth.stops):
-        warnings.append("truth of stops unknown: no light above black")
-    return SpotObject(
-        spot.place.column,
-        spot.place.row,
-        spot.place.size,
-        spot.place.rows,
-        spot.percent,
-        spot.percent_pm,
-        spot.stops,
-        spot.stops_pm,
-        spot.rgb_stops,
-        spot.rgb_stops_pm,
-        spot.code,
-        spot.clipped,
-        spot.below_floor,
-        None if truth is None else TruthObject(truth.percent, truth.stops),
-        tuple(warnings),
-    )
-
-
-def _thing(thing: Thing, what: str, warnings: list[str]) -> ThingObject:
-    _unknown(thing.percent, f"percent of the {what}", warnings)
-    _unknown(thing.stops, f"stops of the {what}", warnings)
-    return ThingObject(thing.column, thing.row, thing.size, thing.percent, thing.stops)
-
-
-def _frame(answer: SpotAnswer, found: RangeReading, warnings: list[str]) -> RangeObject:
-    made = RangeObject(
-        brightest=_thing(found.brightest, "brightest thing", warnings),
-        darkest=_thing(found.darkest, "darkest thing", warnings),
-        headroom=found.headroom_stops,
-        footroom=found.footroom_stops,
-        clipped=ClippedObject(*found.clipped_rgb),
-        in_band=answer.in_band,
-        band=None if answer.band is None else str(answer.band),
-    )
-    _unknown(made.headroom, "headroom", warnings)
-    _unknown(made.footroom, "footroom", warnings)
-    return made

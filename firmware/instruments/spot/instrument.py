@@ -7,7 +7,7 @@ from firmware.answers.table import Line, Table, notes
 from firmware.feeds.timecode import CountedFrom as TimeCodeOrigin
 from firmware.instruments.contract import Instrument
 from firmware.instruments.scene import Frames, Scene
-from firmware.instruments.spot.answer import ReadObject, SpotAnswer, read_object
+from firmware.instruments.spot.answer import SpotAnswer
 from firmware.profiles.model import Profile
 from overlays.draw.layout.views import Arrangement, Over, Readings, View
 from overlays.draw.moment.report import Report
@@ -88,10 +88,6 @@ class Spot(Instrument[None, None, SpotAnswer]):
         ]
         extremes = [] if answer.range is None else _extremes(answer, answer.range)
         return [heading, _table(answer), *extremes, *notes([*answer.warnings, *of_spots])]
-
-    def object(self, answer: SpotAnswer) -> ReadObject:
-        """For `read --json`."""
-        return read_object(answer)
 
 
 def _spots(scene: Scene) -> tuple[SpotReading, ...]:

@@ -13,7 +13,7 @@ from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
 from firmware.instruments.scene import Frames, Scene
 from firmware.instruments.watch import WatchOptions
-from firmware.instruments.watch.answer import WatchAnswer, WatchObject, watch_object
+from firmware.instruments.watch.answer import WatchAnswer
 from firmware.instruments.watch.course import Course, Teller
 from firmware.instruments.watch.following import Following, WatchMemory
 from firmware.instruments.watch.lines import watch_lines
@@ -141,10 +141,6 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
     def lines(self, answer: WatchAnswer) -> list[Line]:
         """For the terminal, at its end."""
         return watch_lines(answer)
-
-    def object(self, answer: WatchAnswer) -> WatchObject:
-        """For `watch --json`."""
-        return watch_object(answer)
 
 
 def _now(scene: Scene, settings: WatchSettings, memory: WatchMemory) -> WatchAnswer:

@@ -32,9 +32,8 @@ FOLDER = {
     "instrument.py": """
         from dataclasses import dataclass, replace
         from firmware.actions import Press
-        from firmware.answers.cleaner import said
         from firmware.answers.numbers import stops_words
-        from firmware.answers.origin import FeedObject, Origin, feed_object
+        from firmware.answers.origin import Origin
         from firmware.instruments.contract import Instrument
         from overlays.draw.layout.views import View
         from overlays.draw.moment.layers import PinFlags
@@ -47,12 +46,6 @@ FOLDER = {
             pm: float
             flags: PinFlags
             wet: int
-
-        @dataclass(frozen=True)
-        class MossObject:
-            feed: FeedObject
-            moss: float = said("how much moss, in stops")
-            wet: int = said("how often it was watered")
 
         class Moss(Instrument[int, list, Answer]):
             name = "moss"
@@ -81,10 +74,21 @@ FOLDER = {
             def lines(self, answer):
                 return [f"moss {stops_words(answer.stops, answer.pm)}"]
 
-            def object(self, answer) -> MossObject:
-                return MossObject(feed_object(answer.origin), answer.stops, answer.wet)
-
         INSTRUMENT = Moss()
+    """,
+    "object.py": """
+        from dataclasses import dataclass
+        from firmware.answers.cleaner import said
+        from firmware.answers.origin_object import FeedObject, feed_object
+
+        @dataclass(frozen=True)
+        class MossObject:
+            feed: FeedObject
+            moss: float = said("how much moss, in stops")
+            wet: int = said("how often it was watered")
+
+        def object_of(answer) -> MossObject:
+            return MossObject(feed_object(answer.origin), answer.stops, answer.wet)
     """,
 }
 

@@ -35,7 +35,7 @@ def test_a_view_by_its_name():
 
 def test_a_command_finds_its_instrument():
     for command in REGISTRY.commands():
-        assert REGISTRY.of_command(command.name).name
+        assert REGISTRY.of_command(command.name).command is command
 
 
 def test_commands_are_known_before_anything_is_loaded_that_measures():

@@ -206,8 +206,9 @@ def test_without_a_picture_pygame_stays_where_it_is():
         "from firmware.instruments.asking import Opener;"
         "from firmware.instruments.chart import ChartOptions;"
         "from firmware.instruments.chart.instrument import INSTRUMENT as CHART;"
+        "from firmware.instruments.chart.object import object_of;"
         f"options = ChartOptions(feed={BENCH!r});"
-        "answer = CHART.ask(options, Opener(HandClock())); CHART.object(answer);"
+        "answer = CHART.ask(options, Opener(HandClock())); object_of(answer);"
         "CHART.lines(answer); CHART.keep(answer, options); print('pygame' in sys.modules)"
     )
     done = subprocess.run(

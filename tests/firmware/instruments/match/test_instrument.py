@@ -16,6 +16,7 @@ from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk
 from firmware.instruments.match import MatchOptions
 from firmware.instruments.match.instrument import INSTRUMENT, MatchInstrument, MatchSettings
+from firmware.instruments.match.object import object_of
 from firmware.instruments.match.report import NO_CHROMA
 from firmware.instruments.scene import Frames
 from firmware.profiles.model import curve_alone
@@ -260,7 +261,7 @@ def test_the_screen_and_the_command_find_the_same(scene):
         dial_b="4500",
     )
     asked_for = INSTRUMENT.ask(options, Opener(HandClock()))
-    one, other = (enveloped(MATCH.object(each)) for each in (on_screen, asked_for))
+    one, other = (enveloped(object_of(each)) for each in (on_screen, asked_for))
     assert one == other
     assert one["balance"]["dial_to"] is not None
     assert json.dumps(one, allow_nan=False)
@@ -283,7 +284,7 @@ def test_only_pins_that_both_have_are_compared(scene):
     answer = MATCH.measure(scene(",exposure=-1", places=(grey, grey, grey)), TAKE, memory)
     assert answer.compared.numbers == (2,)
     assert [row.label for row in MATCH.report(answer).rows] == ["2 RGB"]
-    assert MATCH.object(answer).pins[0].pin == 2
+    assert object_of(answer).pins[0].pin == 2
 
 
 def test_no_shared_pin_is_no_match_and_no_file(scene):
@@ -349,4 +350,4 @@ def test_lines_and_report_say_the_same_words(scene):
     said = match_words(answer.compared.match)
     assert (report.words, *report.notes) == said
     assert [f"{each[0].upper()}{each[1:]}." for each in said] == lines[4:7]
-    assert MATCH.object(answer).advice == said
+    assert object_of(answer).advice == said

@@ -14,6 +14,7 @@ from firmware.instruments.asking import Unplaced, scene_of
 from firmware.instruments.desk import Desk, PinPlace
 from firmware.instruments.scene import KnowsTruth
 from firmware.instruments.spot.instrument import INSTRUMENT
+from firmware.instruments.spot.object import object_of
 from firmware.opening.read_with import read_with
 from firmware.profiles.model import curve_alone
 from firmware.profiles.shelf import load_profile
@@ -32,7 +33,7 @@ class Known:
 
 
 def whole_object(frame, info, profile="log-v", truth=None, places=(PLACE,)):
-    found = enveloped(INSTRUMENT.object(taken(frame, info, profile, truth, places)))
+    found = enveloped(object_of(taken(frame, info, profile, truth, places)))
     return json.loads(json.dumps(found, allow_nan=False))
 
 

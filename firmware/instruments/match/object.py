@@ -1,0 +1,167 @@
+"""The object that `match --json` makes of its answer; loaded only where it is asked for."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from firmware.answers.cleaner import said
+from firmware.answers.origin import Origin
+from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
+from firmware.instruments.match.answer import MatchAnswer, worst_left
+from overlays.measure.match.match import Match, Pair
+from overlays.measure.match.match_words import match_words
+from overlays.measure.spot.spot import SpotReading
+
+
+@dataclass(frozen=True, slots=True)
+class CameraObject:
+    """One camera: what was read, and with what."""
+
+    feed: FeedObject
+    profile: ProfileObject
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceObject:
+    """A pin on one camera."""
+
+    x: int = said("centre, pixels from the left")
+    y: int = said("centre, pixels from the top")
+    stops: float | None = said("stops from mid-grey; null where there is no light")
+
+
+@dataclass(frozen=True, slots=True)
+class ChannelsObject:
+    """One number for each channel."""
+
+    r: float | None
+    g: float | None
+    b: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class PairObject:
+    """One pin on both cameras, B against A."""
+
+    pin: int = said("its number")
+    a: PlaceObject = said("on camera A")
+    b: PlaceObject = said("on camera B")
+    difference_stops: ChannelsObject | None = said("null where it is clipped or too dark")
+    difference_pm: ChannelsObject | None = said("its half width at 95 %")
+    luminance_stops: float | None = said("the same of luminance")
+    remains_stops: ChannelsObject | None = said("what exposure and balance leave of it")
+
+
+@dataclass(frozen=True, slots=True)
+class GainsObject:
+    """What B's balance needs."""
+
+    r_stops: float | None = said("gain to add on red against green")
+    b_stops: float | None = said("gain to add on blue against green")
+    pm: float | None = said("their half width at 95 %")
+    dial_to: float | None = said("kelvin to dial; null where it is not known what is dialled now")
+    dial_to_pm: float | None = said("its half width at 95 %")
+    tint: float | None = said("thousandths of Duv to add, positive towards magenta")
+
+
+@dataclass(frozen=True, slots=True)
+class CdlObject:
+    """What remains, as an ASC CDL."""
+
+    slope: tuple[float, ...] = said("of R, G, B")
+    offset: tuple[float, ...] = said("of R, G, B")
+    power: tuple[float, ...] = said("of R, G, B")
+    saturation: float = said("1 leaves it as it is")
+    signal: str = said("the curve whose signal, 0 to 1, its numbers are meant for")
+    leaves_stops: float | None = said("the most it leaves in any channel of a pin")
+
+
+@dataclass(frozen=True, slots=True)
+class MatchObject:
+    """The answer of `match --json`."""
+
+    a: CameraObject = said("camera A, which stays")
+    b: CameraObject = said("camera B, which is brought to A")
+    pins: tuple[PairObject, ...] = said("in the order of --at")
+    exposure_stops: float | None = said("light to add on B, once its balance is as said")
+    exposure_pm: float | None = said("its half width at 95 %")
+    balance: GainsObject = said("what B's red and blue need")
+    remains_stops: float | None = said("the most that is left in any channel of a pin")
+    cdl: CdlObject | None = said("null where no pin can be compared")
+    advice: tuple[str, ...] = said("sentences")
+    warnings: tuple[str, ...] = said("sentences")
+
+
+def object_of(answer: MatchAnswer) -> MatchObject:
+    """The object; what cannot be known has a sentence saying so."""
+    compared = answer.compared
+    assert compared is not None  # `ask` takes camera A first
+    found = compared.match
+    return MatchObject(
+        a=_camera(compared.a.origin),
+        b=_camera(answer.origin),
+        pins=tuple(
+            _pair(number, pair, _remains(found, place))
+            for place, (number, pair) in enumerate(zip(compared.numbers, found.pairs, strict=True))
+        ),
+        exposure_stops=found.exposure_stops,
+        exposure_pm=found.exposure_pm,
+        balance=GainsObject(
+            found.r_stops,
+            found.b_stops,
+            found.balance_pm,
+            found.dial_to,
+            found.dial_pm,
+            found.tint,
+        ),
+        remains_stops=found.worst_stops,
+        cdl=_cdl(answer),
+        advice=match_words(found),
+        warnings=answer.warnings,
+    )
+
+
+def _camera(origin: Origin) -> CameraObject:
+    return CameraObject(feed_object(origin), profile_object(origin))
+
+
+def _place(spot: SpotReading) -> PlaceObject:
+    return PlaceObject(spot.place.column, spot.place.row, spot.stops)
+
+
+def _channels(values: Sequence[float] | None) -> ChannelsObject | None:
+    return None if values is None else ChannelsObject(values[0], values[1], values[2])
+
+
+def _remains(found: Match, place: int) -> Sequence[float] | None:
+    """What is left of the pair at a place; None where it does not count."""
+    if found.remains_stops is None or found.pairs[place].rgb_stops is None:
+        return None
+    left: list[float] = found.remains_stops[place].tolist()
+    return left
+
+
+def _pair(number: int, pair: Pair, remains: Sequence[float] | None) -> PairObject:
+    return PairObject(
+        number,
+        _place(pair.a),
+        _place(pair.b),
+        _channels(pair.rgb_stops),
+        _channels(pair.rgb_pm),
+        pair.luminance_stops,
+        _channels(remains),
+    )
+
+
+def _cdl(answer: MatchAnswer) -> CdlObject | None:
+    rest = answer.rest
+    if rest is None:
+        return None
+    cdl = rest.cdl
+    return CdlObject(
+        cdl.slope,
+        cdl.offset,
+        cdl.power,
+        cdl.saturation,
+        answer.origin.profile.curve.name,
+        worst_left(rest),
+    )

@@ -1,0 +1,147 @@
+"""The object that `watch --json` makes of its answer; loaded only where it is asked for."""
+
+from dataclasses import dataclass
+
+from firmware.answers.cleaner import said
+from firmware.answers.origin_object import ProfileObject, profile_object
+from firmware.instruments.watch.answer import PinState, Told, WatchAnswer
+from firmware.instruments.watch.timing import Moment
+from overlays.measure.watch.change import Three
+
+
+@dataclass(frozen=True, slots=True)
+class WatchedObject:
+    """What was watched."""
+
+    name: str = said("the feed as it was asked for")
+    rate: float | None = said("frames a second; 0 where unknown")
+    timecode_from: str | None = said(
+        '"file" where the file gives it, "first frame" where not; null of a live feed'
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class ToleranceObject:
+    """How far a pin may move unremarked, in stops."""
+
+    level: float = said("of its level")
+    balance: float = said("of red and blue against green")
+
+
+@dataclass(frozen=True, slots=True)
+class LightObject:
+    """Light of a pin, or a change of it, in stops."""
+
+    stops: float | None = said("level, from mid-grey where it is no change")
+    r: float | None = said("red against green")
+    b: float | None = said("blue against green")
+
+
+@dataclass(frozen=True, slots=True)
+class FollowedObject:
+    """One pin at the end."""
+
+    pin: int = said("its number")
+    x: int = said("centre, pixels from the left")
+    y: int = said("centre, pixels from the top")
+    size: int = said("edge in pixels")
+    mark: LightObject | None = said("what was learnt; null until then")
+    off: LightObject | None = said("off its mark")
+    mood: str = said("what is known of it")
+    surest_s: float | None = said("the shortest passing that is sure to be seen, in seconds")
+
+
+@dataclass(frozen=True, slots=True)
+class MomentObject:
+    """When something was."""
+
+    seconds: float | None = said("since the first frame")
+    timecode: str | None = said("of footage; else null")
+    time: str | None = said("of a live feed: ISO 8601 in UTC; else null")
+
+
+@dataclass(frozen=True, slots=True)
+class TakeChangeObject:
+    """What an event did to one pin."""
+
+    pin: int = said("its number")
+    by: LightObject = said("what it changed by")
+    off: LightObject = said("off its mark after it")
+
+
+@dataclass(frozen=True, slots=True)
+class EventObject:
+    """A change of light."""
+
+    change: str = said('"drift", "step" or "passing"')
+    words: str = said("a sentence")
+    start: MomentObject = said("when it began")
+    end: MomentObject = said("when it was over, or was judged")
+    over_gap: bool = said("whether it happened while there were no frames")
+    pins: tuple[TakeChangeObject, ...] = said("the pins that saw it")
+
+
+@dataclass(frozen=True, slots=True)
+class WatchObject:
+    """The answer of `watch --json`."""
+
+    feed: WatchedObject
+    profile: ProfileObject
+    tolerance: ToleranceObject
+    frames: int = said("how many were watched")
+    seconds: float | None = said("from the first to the last")
+    pins: tuple[FollowedObject, ...] = said("in the order of --at")
+    events: tuple[EventObject, ...] = said("in the order they became sure")
+    warnings: tuple[str, ...] = said("sentences")
+
+
+def object_of(answer: WatchAnswer) -> WatchObject:
+    """The object."""
+    info, counted_from, allowed = answer.origin.info, answer.counted_from, answer.tolerance
+    return WatchObject(
+        WatchedObject(info.name, info.rate, None if counted_from is None else counted_from.value),
+        profile_object(answer.origin),
+        ToleranceObject(allowed.level_stops, allowed.balance_stops),
+        answer.frames,
+        answer.seconds,
+        tuple(_pin(each) for each in answer.pins),
+        tuple(_event(each) for each in answer.events),
+        answer.warnings,
+    )
+
+
+def _light(values: Three) -> LightObject:
+    return LightObject(*values)
+
+
+def _pin(state: PinState) -> FollowedObject:
+    place, mark, off = state.place, state.mark, state.off_stops
+    return FollowedObject(
+        state.pin,
+        place.column,
+        place.row,
+        place.size,
+        None if mark is None else _light(mark),
+        None if off is None else _light(off),
+        state.mood.value,
+        state.surest_s,
+    )
+
+
+def _moment(moment: Moment) -> MomentObject:
+    return MomentObject(moment.seconds, moment.timecode, moment.time)
+
+
+def _event(told: Told) -> EventObject:
+    event = told.event
+    return EventObject(
+        event.change.value,
+        event.words,
+        _moment(told.start),
+        _moment(told.end),
+        event.over_gap,
+        tuple(
+            TakeChangeObject(each.pin, _light(each.by_stops), _light(each.off_stops))
+            for each in event.pins
+        ),
+    )
