@@ -36,6 +36,25 @@ class Press(Enum):
     QUIT = auto()
 
 
+GOES_ON = frozenset(
+    {
+        Press.SPOT_LEFT,
+        Press.SPOT_RIGHT,
+        Press.SPOT_UP,
+        Press.SPOT_DOWN,
+        Press.SPOT_LEFT_FINE,
+        Press.SPOT_RIGHT_FINE,
+        Press.SPOT_UP_FINE,
+        Press.SPOT_DOWN_FINE,
+        Press.SPOT_LARGER,
+        Press.SPOT_SMALLER,
+        Press.STRIPE_UP,
+        Press.STRIPE_DOWN,
+    }
+)
+"""What a key that is held down asks for again and again; all else is asked for once a press."""
+
+
 @dataclass(frozen=True, slots=True)
 class PlaceSpot:
     """The spot is to be at a pixel of the picture."""

@@ -17,6 +17,7 @@ source_tree=$(dirname "$here")
 place=/opt/midgrey
 state=/var/lib/midgrey
 cache=/var/cache/midgrey
+cmdline=/boot/firmware/cmdline.txt
 
 packages=(
     python3-venv python3-pip python3-numpy python3-numba python3-av python3-pygame
@@ -69,6 +70,10 @@ check_machine() {
         *) say "this release ($(release)) is untried; trixie is what it was made on" ;;
     esac
     [ "$(getconf LONG_BIT)" = 64 ] || fail "a 64-bit system is needed; this one is 32-bit"
+    if grep -qw midgrey.readonly /proc/cmdline && [ "$(findmnt -no FSTYPE /)" = overlay ]; then
+        fail "the card is read-only, so whatever is changed now would be gone at the next start:" \
+            "take midgrey.readonly out of $cmdline, restart, and run this again"
+    fi
 }
 
 installed() { [ "$(dpkg-query -W -f '${db:Status-Status}' "$1" 2>/dev/null)" = installed ]; }
@@ -149,7 +154,8 @@ sys.exit(int(version("gpiozero").split(".")[0]) < 2)' 2>/dev/null ||
 }
 
 prepare_kernels() {
-    [ -d "$cache/kernels" ] && return
+    # The mark comes last: what was interrupted is gone through again.
+    [ -e "$cache/kernels/ready" ] && return
     changed "compiled kernels in $cache/kernels (a minute or two)"
     install -d -m 750 -o midgrey -g midgrey "$state" "$cache" "$cache/kernels"
     local settings=()
@@ -157,8 +163,11 @@ prepare_kernels() {
     setpriv --reuid=midgrey --regid=midgrey --init-groups env -i "${settings[@]}" \
         PATH=/usr/bin:/bin HOME="$state" NUMBA_CACHE_DIR="$cache/kernels" LC_ALL=C.UTF-8 \
         PYGAME_HIDE_SUPPORT_PROMPT=1 \
-        "$place/venv/bin/python" -m firmware.live.warm ||
-        say "not all kernels could be compiled now; the first start will be slow"
+        "$place/venv/bin/python" -m firmware.live.warm || {
+            say "not all kernels could be compiled now; the first start will be slow"
+            return
+        }
+    touch "$cache/kernels/ready"
 }
 
 make_settings() {
@@ -170,6 +179,17 @@ make_settings() {
 #MIDGREY_OPTIONS=--profile bt709
 END
     changed /etc/midgrey/environment
+}
+
+keep_console() { # free for the picture: a log-in that starts there would take the screen
+    case $(systemctl is-enabled getty@tty1.service 2>/dev/null) in
+        masked | masked-runtime | not-found | "") return ;;
+    esac
+    systemctl -q mask getty@tty1.service
+    # Somebody may be running this from there.
+    if [ $booted = yes ] && ! who | grep -qw tty1; then systemctl -q stop getty@tty1.service; fi
+    echo getty@tty1.service >> "$place/masked"
+    changed "no log-in on the first console (alt + F2 has one)"
 }
 
 switch_on() {
@@ -186,13 +206,11 @@ switch_on() {
 
 # ---------------------------------------------------------------------------------------------
 
-cmdline=/boot/firmware/cmdline.txt
-
 make_read_only() {
     put_all "${readonly_files[@]}"
     if [ -e /dev/disk/by-label/midgrey-data ]; then
         put data.mount /etc/systemd/system/var-lib-midgrey.mount 644
-        systemctl -q enable var-lib-midgrey.mount
+        systemctl -q reenable var-lib-midgrey.mount
     else
         say "no partition with the label midgrey-data: marks will be forgotten at power-off" \
             "(hardware/README.md says how to make one)"
@@ -248,7 +266,14 @@ uninstall() {
         say "  apt-get remove $(tr '\n' ' ' < "$place/packages")"
     fi
     rm -rf "$place" "$cache" /etc/midgrey /run/midgrey
-    if [ "$keep_data" = no ]; then rm -rf "$state"; else say "kept: $state"; fi
+    if [ "$keep_data" = yes ]; then
+        say "kept: $state"
+    else
+        # A partition that is mounted there cannot be removed with its folder: it is emptied.
+        [ ! -d "$state" ] || find "$state" -xdev -mindepth 1 -delete
+        ! mountpoint -q "$state" || umount "$state"
+        rm -rf "$state"
+    fi
     [ $booted = no ] || systemctl daemon-reload
     say "removed"
 }
@@ -281,6 +306,7 @@ make_user
 make_settings
 install_code
 prepare_kernels
+keep_console
 switch_on
 [ $trim = no ] || trim_boot
 [ $read_only = no ] || make_read_only

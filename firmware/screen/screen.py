@@ -9,7 +9,7 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 
 import pygame
 
-from firmware.actions import Action, PlaceSpot, Press
+from firmware.actions import GOES_ON, Action, PlaceSpot, Press
 from firmware.controls.keyboard import Key, press_of
 from firmware.errors import ScreenError
 from firmware.screen.drawing import Drawing
@@ -70,6 +70,7 @@ class Screen:
         self._painter = Painter(self._canvas)
         self._layout: Layout | None = None
         self._shape = (0, 0)
+        self._down: set[int] = set()
 
     @property
     def size(self) -> tuple[int, int]:
@@ -93,10 +94,9 @@ class Screen:
             if event.type == pygame.QUIT:
                 found.append(Press.QUIT)
             elif event.type == pygame.KEYDOWN:
-                shift = bool(event.mod & pygame.KMOD_SHIFT)
-                press = press_of(Key(pygame.key.name(event.key), shift))
-                if press is not None:
-                    found.append(press)
+                found += self._pressed(event.key, shift=bool(event.mod & pygame.KMOD_SHIFT))
+            elif event.type == pygame.KEYUP:
+                self._down.discard(event.key)
             elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
                 found += self._placed(event.pos)
             elif event.type == pygame.FINGERDOWN:
@@ -127,6 +127,13 @@ class Screen:
     def close(self) -> None:
         """Let go of the display."""
         self._glass.close()
+
+    def _pressed(self, key: int, *, shift: bool) -> list[Action]:
+        """What a key asks for; one that is held down goes on only where that moves something."""
+        press = press_of(Key(pygame.key.name(key), shift))
+        held = key in self._down
+        self._down.add(key)
+        return [] if press is None or (held and press not in GOES_ON) else [press]
 
     def _placed(self, at: tuple[int, int]) -> list[Action]:
         """The pixel of the feed's picture under a pixel of the screen, if there is one."""

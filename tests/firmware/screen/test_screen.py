@@ -65,6 +65,24 @@ def press(key, mod=0):
     pygame.event.post(pygame.event.Event(pygame.KEYDOWN, key=key, mod=mod))
 
 
+def let_go(key):
+    pygame.event.post(pygame.event.Event(pygame.KEYUP, key=key, mod=0))
+
+
+def test_a_key_held_down_saves_once_and_moves_on(screen):
+    # SDL sends a held key again and again, without letting go in between.
+    screen.actions()
+    for _ in range(5):
+        press(pygame.K_g)
+        press(pygame.K_LEFT)
+    held = screen.actions()
+    assert held.count(Press.SCREENSHOT) == 1
+    assert held.count(Press.SPOT_LEFT) == 5
+    let_go(pygame.K_g)
+    press(pygame.K_g)
+    assert screen.actions() == [Press.SCREENSHOT]
+
+
 def test_keys_become_presses_in_their_order(screen):
     screen.actions()
     press(pygame.K_LEFT)

@@ -1,0 +1,131 @@
+"""What systemd is told: nothing as root, nothing that listens, last words that stay bounded."""
+
+import configparser
+import os
+import re
+import subprocess
+
+import pytest
+
+from tests.places import ROOT
+
+SYSTEMD = ROOT / "systemd"
+KEEP = SYSTEMD / "keep-last-words"
+
+
+class Unit(dict[str, list[str]]):
+    """The settings of a unit file: a key may stand more than once (systemd.syntax(7))."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        for line in (SYSTEMD / name).read_text().splitlines():
+            if "=" in line and not line.startswith("#"):
+                key, _, value = line.partition("=")
+                self.setdefault(key, []).append(value)
+
+
+SERVICE = Unit("midgrey.service")
+
+
+def test_nothing_runs_outside_the_units_own_user_and_walls():
+    # systemd.service(5), "Command lines": + and ! set user and walls aside; :, - and @ do not.
+    for key, lines in SERVICE.items():
+        if key.startswith("Exec"):
+            assert not any(re.match(r"[-@:]*[+!]", line) for line in lines), (key, lines)
+    assert SERVICE["User"] == ["midgrey"]
+
+
+def test_no_address_family_of_the_internet_is_allowed():
+    families = SERVICE["RestrictAddressFamilies"][0].split()
+    assert not {"AF_INET", "AF_INET6"} & set(families)
+    assert SERVICE["IPAddressDeny"] == ["any"]
+
+
+def test_no_other_unit_stops_it_by_being_started():
+    # systemd.unit(5): whichever of two units in conflict is started stops the other.
+    assert SERVICE["Conflicts"] == ["shutdown.target"]
+
+
+def test_a_missing_data_partition_keeps_nothing_from_starting():
+    mount = configparser.ConfigParser(strict=False)
+    mount.optionxform = str
+    mount.read(SYSTEMD / "data.mount")
+    assert "RequiredBy" not in mount["Install"]
+    assert mount["Install"]["WantedBy"] == "midgrey.service"
+    assert (
+        int(mount["Unit"]["JobTimeoutSec"]) < 90
+    )  # DefaultDeviceTimeoutSec, systemd-system.conf(5)
+    # systemd.exec(5): StateDirectory= brings RequiresMountsFor= with it.
+    assert "StateDirectory" not in SERVICE
+
+
+def test_what_fails_again_and_again_rests_longer():
+    # systemd.service(5): RestartSteps= and RestartMaxDelaySec= make the pauses grow.
+    assert float(SERVICE["RestartSec"][0]) < 1
+    assert int(SERVICE["RestartSteps"][0]) > 1
+    assert 5 <= float(SERVICE["RestartMaxDelaySec"][0]) <= 20
+
+
+def fail(folder, result="watchdog"):
+    done = subprocess.run(
+        ["/bin/sh", str(KEEP)],
+        env={"PATH": os.environ["PATH"], "STATE_DIRECTORY": str(folder), "SERVICE_RESULT": result},
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    return sorted(each.name for each in (folder / "last-words").glob("*.txt"))
+
+
+@pytest.fixture
+def later(tmp_path):
+    """Let the last words seem to have been kept two minutes ago."""
+
+    def pass_time():
+        kept = tmp_path / "last-words" / ".kept"
+        boot, at = kept.read_text().split()
+        kept.write_text(f"{boot} {int(at) - 120}\n")
+
+    return pass_time
+
+
+def test_last_words_are_kept_after_a_failure_alone(tmp_path):
+    assert fail(tmp_path, "success") == []
+    (name,) = fail(tmp_path)
+    assert name.endswith("-watchdog.txt")
+
+
+def test_a_unit_that_fails_all_the_time_writes_once_a_minute(tmp_path, later):
+    for _ in range(20):
+        names = fail(tmp_path)
+    assert len(names) == 1
+    later()
+    assert len(fail(tmp_path, "signal")) == 2
+
+
+def test_another_start_of_the_machine_counts_anew(tmp_path):
+    fail(tmp_path)
+    (tmp_path / "last-words" / ".kept").write_text("another-boot 999999999\n")
+    assert len(fail(tmp_path, "signal")) == 2
+
+
+@pytest.mark.parametrize("kept", ["", "nonsense", "a b c\n", "\n"])
+def test_a_mark_that_says_nothing_keeps_nothing_back(tmp_path, kept):
+    (tmp_path / "last-words").mkdir()
+    (tmp_path / "last-words" / ".kept").write_text(kept)
+    assert len(fail(tmp_path)) == 1
+
+
+def test_the_ring_holds_eight(tmp_path, later):
+    folder = tmp_path / "last-words"
+    folder.mkdir()
+    for day in range(10, 20):
+        (folder / f"202001{day}T000000Z-signal.txt").write_text("old\n")
+    names = fail(tmp_path)
+    assert len(names) == 8
+    assert "20200110T000000Z-signal.txt" not in names
+    assert names[-1].endswith("-watchdog.txt")
+    later()
+    assert len(fail(tmp_path, "signal")) == 8
