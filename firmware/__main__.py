@@ -2,6 +2,7 @@
 
 import os
 import sys
+from pathlib import Path
 
 from firmware.system.kernel_cache import kernels_kept
 from firmware.system.start_up import without
@@ -9,6 +10,7 @@ from firmware.system.start_up import without
 
 def main() -> None:
     """Run the command line."""
+    _open_streams()
     for stream in (sys.stdout, sys.stderr):
         # A sign the terminal cannot show becomes "?" instead of ending the reading.
         if hasattr(stream, "reconfigure"):
@@ -20,6 +22,25 @@ def main() -> None:
     # numba looks into scipy for routines of linear algebra, which no kernel of ours calls.
     with without("scipy"), guarded(), kernels_kept(os.environ):
         application()()
+
+
+def _open_streams() -> None:
+    """Fill the places of standard streams that were closed: the first file opened would take them.
+
+    An answer then has nowhere to go, which is said; what is only shown on a screen goes on.
+    """
+    missing = [name for name in ("stdin", "stdout", "stderr") if getattr(sys, name) is None]
+    for name in missing:
+        mode = "r" if name == "stdin" else "w"
+        # Numbers are given out from the lowest: 0, 1, 2 in this order.
+        stream = Path(os.devnull).open(mode, encoding="utf-8")  # noqa: SIM115 - it stays open
+        setattr(sys, name, stream)
+    if "stdout" in missing and sys.argv[1:2] != ["run"]:
+        sys.stderr.write(
+            "midgrey: standard output is closed, so an answer has nowhere to go; open it, or send "
+            "it to a file\n"
+        )
+        raise SystemExit(2)
 
 
 if __name__ == "__main__":

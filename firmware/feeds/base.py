@@ -86,6 +86,8 @@ class FeedInfo:
         What makes its range and matrix less than certain, unless somebody says them.
     is_live:
         Whether its frames are of now, rather than of footage or stepped through.
+    is_endless:
+        Whether frames come for as long as they are asked for.
     """
 
     name: str
@@ -102,6 +104,7 @@ class FeedInfo:
     own: Signal | None = None
     doubts: tuple[Doubt, ...] = ()
     is_live: bool = True
+    is_endless: bool = False
 
     def signal_with(self, override: SignalOverride, now: Signal | None = None) -> Signal:
         """How to read its codes where so much is said against it.

@@ -26,6 +26,8 @@ from overlays.signal.signal import Components, SignalOverride
 
 REPEAT_RATE = 5.0
 """Times a second that a still is handed out again with Pace.LIVE."""
+MOST_BYTES = 1 << 29
+"""Of a still's file: 16-bit R'G'B' without compression, 9 000 pixels each way, fits."""
 
 _FULL = 2
 _BT601 = 5
@@ -55,7 +57,7 @@ class StillFeed:
         pace: Pace,
         override: SignalOverride = SignalOverride(),  # noqa: B008 - frozen
     ) -> None:
-        content = check_file(path).read_bytes()
+        content = _content(check_file(path))
         if _float_picture(path):
             pixel_format("gbrpf32le", path)  # says what to do about it
         _check_whole(content, path)
@@ -126,6 +128,17 @@ def is_still(path: str) -> bool:
     with opened(path) as container:
         name = container.format.name
     return name.endswith("_pipe") or name in _ONE_PICTURE
+
+
+def _content(path: Path) -> bytes:
+    """All of a file, unless it cannot be a still: a header says little, and memory is bounded."""
+    size = path.stat().st_size
+    if size > MOST_BYTES:
+        raise FeedFormatError(
+            f"{path}: {size / 1e9:.1f} GB are too much for a still (at most "
+            f"{MOST_BYTES / 1e9:.1f}); give footage a name that ends as its container does, as .mov"
+        )
+    return path.read_bytes()
 
 
 def _float_picture(path: str) -> bool:

@@ -8,6 +8,8 @@ from overlays.signal.frame import Frame
 PATIENCE_S = 10.0
 """How long a feed may be silent before it is given up."""
 _WAIT_S = 1.0
+MOST_ENDLESS = 10_000
+"""Frames of a feed without an end that are waited for: six minutes at 25 a second."""
 
 
 def take_frame(feed: Feed, number: int, clock: Clock, patience_s: float = PATIENCE_S) -> Frame:
@@ -16,8 +18,14 @@ def take_frame(feed: Feed, number: int, clock: Clock, patience_s: float = PATIEN
     Raises
     ------
     FrameMissingError
-        The feed ends before, goes away, or stays silent for `patience_s` seconds.
+        The feed ends before, goes away, or stays silent for `patience_s` seconds; or it has no
+        end, and the frame would come in the distant future.
     """
+    if (feed.info.is_live or feed.info.is_endless) and number > MOST_ENDLESS:
+        raise FrameMissingError(
+            f"{feed.info.name} has no end, and frame {number} would take too long to come: give "
+            f"--frame at most {MOST_ENDLESS}, or follow it with watch"
+        )
     seen = 0
     heard_ns = clock.now_ns()
     while True:

@@ -111,5 +111,8 @@ def _table_example(key: Key) -> str:
 
 
 def _shown(given: Any) -> str:  # noqa: ANN401 - whatever stands in the file
-    text = repr(given)
+    try:
+        text = repr(given)
+    except RecursionError:
+        return "tables nested without end"
     return text if len(text) <= 60 else f"{text[:57]}..."

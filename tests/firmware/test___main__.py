@@ -35,3 +35,37 @@ def test_nothing_of_ours_needs_scipy():
             if isinstance(node, ast.Import):
                 names = [alias.name for alias in node.names]
             assert not any(name.split(".")[0] == "scipy" for name in names), path
+
+
+def closed(*numbers, command=("read", "bench")):
+    """A run of the command line with some of its standard streams closed."""
+    closing = " ".join(f"{number}>&-" if number else "0<&-" for number in numbers)
+    words = " ".join([sys.executable, "-m", "firmware", *command])
+    return subprocess.run(
+        ["/bin/sh", "-c", f"{words} {closing}"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=400,  # kernels may have to be compiled
+        check=False,
+    )
+
+
+def test_a_closed_standard_output_is_said():
+    done = closed(1)
+    assert done.returncode == 2
+    assert done.stderr.startswith("midgrey: standard output is closed")
+    assert len(done.stderr.splitlines()) == 1
+
+
+def test_a_closed_standard_output_does_not_take_the_first_file(tmp_path):
+    shot = tmp_path / "shot.png"
+    shown = ("run", "bench", "--frames", "1", "--screenshot", str(shot))
+    done = closed(0, 1, 2, command=shown)
+    assert done.returncode == 0
+    assert shot.read_bytes().startswith(b"\x89PNG")
+
+
+def test_closed_input_and_errors_change_nothing():
+    done = closed(0, 2)
+    assert (done.returncode, "stops" in done.stdout) == (0, True)

@@ -242,6 +242,7 @@ class BenchFeed:
             gamut=o.gamut,
             own=o.signal,
             is_live=self._pace is Pace.LIVE,
+            is_endless=True,
         )
 
 

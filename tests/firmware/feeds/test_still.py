@@ -188,3 +188,12 @@ def test_one_pixel_is_too_small(still, picture):
 def test_video_is_no_still(clip, steps):
     assert not is_still(clip("x.mkv", "ffv1", steps(2)))
     assert not is_still(clip("x.mp4", "mpeg4", steps(2)))
+
+
+def test_a_file_far_too_large_for_a_still_is_not_read(tmp_path):
+    path = tmp_path / "film.png"
+    with path.open("wb") as file:
+        file.write(b"\x89PNG\r\n\x1a\n")
+        file.truncate(6 * 10**9)  # without a block on the disk
+    with pytest.raises(FeedFormatError, match=r"6\.0 GB are too much for a still"):
+        opened(str(path))

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from firmware.errors import FrameMissingError
@@ -34,3 +36,16 @@ def test_a_silent_feed_is_given_up(scripted):
     with pytest.raises(FrameMissingError, match=r"no frame within 10 s \(no signal\)"):
         take_frame(feed, 0, feed.clock)
     assert feed.clock.now_ns() < 13e9
+
+
+@pytest.mark.parametrize("kind", [{"is_live": True}, {"is_live": False, "is_endless": True}])
+def test_a_frame_of_the_distant_future_is_not_waited_for(scripted, frame, info, kind):
+    feed = scripted([frame()] * 3, replace(info(), **kind))
+    with pytest.raises(FrameMissingError, match="has no end"):
+        take_frame(feed, 10**30, feed.clock)
+
+
+def test_long_footage_may_be_long(scripted, frame, info):
+    feed = scripted([frame()] * 3, replace(info(), is_live=False))
+    with pytest.raises(FrameMissingError, match="holds 3 frames"):
+        take_frame(feed, 10**30, feed.clock)

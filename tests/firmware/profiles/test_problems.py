@@ -61,3 +61,11 @@ def test_all_mistakes_come_at_once():
 
 def test_a_long_value_is_shown_short():
     assert len(found({"curve": "HLG", "title": list(range(500))})["title"]) < 120
+
+
+def test_tables_nested_without_end_are_shown_short():
+    # Dotted keys nest as deep as a line is long, deeper than Python can print.
+    nested = 1
+    for _ in range(5000):
+        nested = {"a": nested}
+    assert "nested without end" in found({"curve": "HLG", "title": nested})["title"]
