@@ -31,6 +31,9 @@ TURN_S = 0.02
 NOTE_NS = 3_000_000_000
 """How long a note stays on the screen."""
 
+TURN_NS = 5_000_000_000
+"""How long a warning stays where others wait for its place: two lines are read twice in that."""
+
 WARM_NS = 3_000_000_000
 """From the first frame shown until kernels are loaded and buffers made."""
 
@@ -155,10 +158,10 @@ class Loop:
         if self._note[0] and now_ns >= self._note[1]:
             self._note = ("", 0)
         self._alert = self._hooks.alert()
-        key = (self.state, seen, self._note, self._alert)
+        key = (self.state, seen, self._note, self._alert, now_ns // TURN_NS)
         new = fresh is not None and self._held is None
         if new or key != self._painted:
-            self._paint(seen, fresh if new else None)
+            self._paint(seen, fresh if new else None, now_ns // TURN_NS)
             self._painted = key
         self._hooks.turn(seen.face)
         self._watch_memory(now_ns)
@@ -215,9 +218,9 @@ class Loop:
             self._return(self._current)
         self._current = measured
 
-    def _paint(self, seen: Freshness, fresh: Measured | None) -> None:
+    def _paint(self, seen: Freshness, fresh: Measured | None, turn: int) -> None:
         start_ns = self._clock.now_ns()
-        shown = self._shown(seen)
+        shown = self._shown(seen, turn)
         self._readable = shown.readable
         self._board.paint(shown)
         painted_ns = self._clock.now_ns()
@@ -233,7 +236,7 @@ class Loop:
         if stats.frames_shown == 1:
             self._hooks.first()
 
-    def _shown(self, seen: Freshness) -> Shown:
+    def _shown(self, seen: Freshness, turn: int) -> Shown:
         state, info, read_as = self.state, self._feed.info, self._read_with
         measured = self._current
         if measured is None:
@@ -255,6 +258,7 @@ class Loop:
             note=self._note[0],
             alert=self._alert,
             help=help_entries() if state.help else (),
+            turn=turn,
         )
 
     def _watch_memory(self, now_ns: int) -> None:

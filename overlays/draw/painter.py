@@ -1,9 +1,12 @@
 """Paints a moment onto a surface: picture, trace, readings, and what the feed's state asks for."""
 
+from dataclasses import replace
+
 import numpy as np
 import numpy.typing as npt
 import pygame
 
+from overlays.draw.columns.foot import foot_pieces
 from overlays.draw.columns.plates import (
     alert_pieces,
     banner_pieces,
@@ -13,7 +16,7 @@ from overlays.draw.columns.plates import (
     reading_pieces,
 )
 from overlays.draw.columns.readouts import expose_pieces
-from overlays.draw.columns.report import report_pieces, warned
+from overlays.draw.columns.report import report_pieces
 from overlays.draw.layout.lettering import Block, Letters, Piece, Swatch, Text
 from overlays.draw.layout.theme import GREY_CARD, GROUND, PANEL, TEAL
 from overlays.draw.layout.views import Area, Arrangement, Layout, Over, Readings, layout
@@ -59,6 +62,7 @@ class Painter:
         self._panel = PanelPainter(self._letters)
         self._layout: Layout | None = None
         self._column: list[Piece] = []
+        self._foot: list[Piece] = []
         self._said: tuple[object, ...] = ()
         self._bands: tuple[tuple[CodeBand, ...], int, tuple[PaintedBand, ...]] | None = None
 
@@ -67,7 +71,7 @@ class Painter:
         made = self._arranged(shown)
         picture = made.picture
         if picture is None:
-            rest = (shown.face_words, shown.note, shown.alert, shown.help)
+            rest = (shown.face_words, shown.note, shown.alert, shown.help, shown.turn)
             if not self._is_news((*_said(shown), *rest)):
                 return made
             self._surface.fill(GROUND)
@@ -77,7 +81,8 @@ class Painter:
             self._trace.paint(self._surface, shown, made)
             self._panel.paint(self._surface, shown, made)
             self._paint_readings(shown, made, picture)
-        over = picture or made.screen
+        self._paint_foot(shown, made)
+        over = _above_foot(picture or made.screen, made)
         self._write(note_pieces(shown.note, over, self._letters, made.theme), shown)
         self._write(help_pieces(shown.help, made.screen, self._letters, made.theme), shown)
         return made
@@ -92,7 +97,7 @@ class Painter:
             # Help lies over everything: what is under it is painted anew.
             self._layout = None if shown.help else made
             self._surface.fill(GROUND)
-            self._column, self._said = [], ()
+            self._column, self._foot, self._said = [], [], ()
             self._trace.forget()
             self._panel.forget()
         return made
@@ -100,6 +105,9 @@ class Painter:
     def _paint_picture(self, shown: Shown, made: Layout, area: Area) -> None:
         measured = shown.measured
         rect = pygame.Rect(area.left, area.top, area.width, area.height)
+        foot = made.foot
+        if area.meets(foot):  # it may reach beyond a picture that is narrower than the screen
+            self._surface.fill(GROUND, (foot.left, foot.top, foot.width, foot.height))
         if measured is None or shown.face is Face.LOST:
             self._surface.fill(PANEL, rect)
         else:
@@ -132,17 +140,16 @@ class Painter:
     def _paint_readings(self, shown: Shown, made: Layout, picture: Area) -> None:
         if shown.view.arrangement is Arrangement.PICTURE:
             inside = picture.inset(made.theme.gap)
+            if foot_pieces(shown, made, self._letters):
+                inside = _above_foot(inside, made)
             self._write(plate_pieces(shown, inside, self._letters, made.theme), shown)
             return
         if not self._is_news(_said(shown)):
             return
         if shown.view.readings is Readings.REPORT:
             said = None if shown.measured is None else shown.measured.said
-            report = None if said is None else warned(said.report, shown.warnings)
-            foot = f"{shown.source.read_as}  ·  {shown.source.feed}"
-            pieces = report_pieces(
-                report, shown.face, foot, made.readings, self._letters, made.theme
-            )
+            report = None if said is None else said.report
+            pieces = report_pieces(report, shown.face, made.readings, self._letters, made.theme)
         else:
             pieces = expose_pieces(shown, made.readings, self._letters, made.theme)
         if pieces != self._column:
@@ -150,6 +157,17 @@ class Painter:
             area = made.readings
             self._surface.fill(GROUND, (area.left, area.top, area.width, area.height))
             self._write(pieces, shown)
+
+    def _paint_foot(self, shown: Shown, made: Layout) -> None:
+        """Warnings, profile and feed; over a picture that fills the screen, anew with it."""
+        pieces, over = foot_pieces(shown, made, self._letters), made.picture
+        if over is not None and over.meets(made.foot):
+            self._write(pieces, shown)
+        elif pieces != self._foot or shown.view.arrangement is Arrangement.NUMBER:
+            area = made.foot
+            self._surface.fill(GROUND, (area.left, area.top, area.width, area.height))
+            self._write(pieces, shown)
+        self._foot = pieces
 
     def _is_news(self, said: tuple[object, ...]) -> bool:
         """Most frames bring a new picture and the numbers of the one before."""
@@ -191,6 +209,11 @@ class Painter:
         pixels[area.top : area.bottom, area.left : area.right] = swatch(
             made.pattern, GREY_CARD, area.height, area.width
         )
+
+
+def _above_foot(area: Area, made: Layout) -> Area:
+    """The part of an area that lies above the foot."""
+    return replace(area, height=min(area.bottom, made.foot.top) - area.top)
 
 
 def _said(shown: Shown) -> tuple[object, ...]:

@@ -4,10 +4,18 @@ Decimals are those the ± allows: a figure that the noise makes up is not shown.
 """
 
 import math
+import re
 
 MINUS = "−"
 UNKNOWN = "– –"
 """Stands where a number cannot be known, or is withdrawn because the feed is stale."""
+
+_HYPHEN_MINUS = re.compile(r"-(?=\d)")
+
+
+def typeset(words: str) -> str:
+    """Words with true minus signs."""
+    return _HYPHEN_MINUS.sub(MINUS, words)
 
 
 def signed(number: float, decimals: int) -> str:

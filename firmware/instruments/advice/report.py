@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from firmware.instruments.advice.answer import AdviceAnswer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.expose.advice import Move
-from overlays.measure.expose.advice_words import forecast_words, off_words
+from overlays.measure.expose.advice_words import off_words
 from overlays.measure.expose.sequences import Control
 from overlays.measure.range.forecast import Forecast
 from overlays.measure.spot.spot import CLIPPED_SHARE
@@ -19,15 +19,14 @@ def advice_report(answer: AdviceAnswer) -> Report:
     if off is None:
         clipped = answer.spot is not None and answer.spot.clipped > CLIPPED_SHARE
         tone = Tone.ALARM if clipped else Tone.PLAIN
-        return Report(heading, UNKNOWN, "", answer.why_not, tone)
+        return Report(heading, UNKNOWN, "", answer.why_not, tone, warnings=answer.warnings)
     rows = [
         _control_row(control, answer.moves, is_chosen=index == standing.chosen)
         for index, control in enumerate(standing.controls)
     ]
-    notes = list((answer.together or answer.moves)[0].notes if answer.moves else ())
+    notes = (answer.together or answer.moves)[0].notes if answer.moves else ()
     if answer.forecast is not None:
         rows += _forecast_rows(answer.forecast)
-        notes += answer.forecast.warnings[:1]
     return Report(
         heading,
         stops_text(off, answer.pm),
@@ -35,6 +34,7 @@ def advice_report(answer: AdviceAnswer) -> Report:
         answer.words,
         rows=tuple(rows),
         notes=tuple(notes),
+        warnings=answer.warnings,
     )
 
 
@@ -47,8 +47,15 @@ def _control_row(control: Control, moves: Sequence[Move], *, is_chosen: bool) ->
 
 
 def _forecast_rows(forecast: Forecast) -> list[Row]:
-    bright, dark = (words.split(" then ") for words in forecast_words(forecast))
+    """The extremes after the move; that nothing happens to them needs no words."""
     return [
-        Row(f"then {bright[0]}", bright[1], Tone.ALARM if forecast.clips else Tone.PLAIN),
-        Row(f"then {dark[0]}", dark[1], Tone.ALARM if forecast.sinks else Tone.PLAIN),
+        _foreseen("then brightest", forecast.brightest_stops, ", clips" if forecast.clips else ""),
+        _foreseen(
+            "then darkest", forecast.darkest_stops, ", below floor" if forecast.sinks else ""
+        ),
     ]
+
+
+def _foreseen(label: str, stops: float | None, trouble: str) -> Row:
+    read = "not known" if stops is None else f"{stops_text(stops)} st"
+    return Row(label, f"{read}{trouble}", Tone.ALARM if trouble else Tone.PLAIN)

@@ -12,14 +12,15 @@ def balance_report(answer: BalanceAnswer) -> Report:
     reading, settings = answer.reading, answer.settings
     if reading is None:
         return Report("balance", UNKNOWN, "", str(answer.fault), Tone.ALARM)
+    warned = (*reading.warnings, *answer.origin.gamut_warnings)
     first, *more = advice(reading, settings)
     if reading.refusal is not None:
-        return Report("balance", UNKNOWN, "", first, Tone.ALARM, notes=reading.warnings)
+        return Report("balance", UNKNOWN, "", first, Tone.ALARM, warnings=warned)
     if settings.dial is None and not reading.in_tolerance:
         first += ", with + and −"
     main, beside = _main(reading)
     rows = _rows(reading, settings)
-    return Report("balance", main, beside, first, rows=rows, notes=(*more, *reading.warnings))
+    return Report("balance", main, beside, first, rows=rows, notes=tuple(more), warnings=warned)
 
 
 def _main(reading: BalanceReading) -> tuple[str, str]:

@@ -26,5 +26,5 @@ def chart_report(answer: ChartAnswer) -> Report:
         "tab chooses a corner, arrows move it, C looks for the chart",
         Tone.QUIET,
         rows,
-        reading.warnings,
+        warnings=answer.look.warnings,
     )

@@ -84,6 +84,7 @@ class Chips(Instrument[None, None, ChipsAnswer]):
             Tone.PLAIN if verdict.in_tolerance else Tone.ALARM,
             tuple(_row(chip) for chip in verdict.chips),
             tuple(more),
+            verdict.warnings,
         )
 
     def layers(self, answer: ChipsAnswer) -> tuple[Layer, ...]:
@@ -117,8 +118,10 @@ def _row(chip: ChipReading) -> Row:
     read = chip.spot.percent if unit == "%" else chip.spot.stops
     words = "fine" if chip.in_tolerance else "OFF"
     number = UNKNOWN if read is None else signed_text(read, 2 if unit == "st" else 1)
-    value = f"{number} {unit}, off {signed_text(chip.off, 2)}: {words}"
-    return Row(chip.chip.value, value, Tone.PLAIN if chip.in_tolerance else Tone.ALARM)
+    value = f"{number} {unit}, off {signed_text(chip.off, 2)}"
+    return Row(
+        f"{chip.chip.value}, {words}", value, Tone.PLAIN if chip.in_tolerance else Tone.ALARM
+    )
 
 
 def _line(chip: ChipReading) -> str:

@@ -37,4 +37,5 @@ def match_report(answer: MatchAnswer) -> Report:
         first,
         rows=tuple(rows),
         notes=tuple(notes),
+        warnings=(*(f"A: {each}" for each in compared.a.origin.warnings), *found.warnings),
     )

@@ -11,7 +11,7 @@ from firmware.instruments.asking import Opener, Unplaced, wanted_of
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
 from firmware.instruments.pins import PinsOptions
-from firmware.instruments.pins.answer import EvennessAnswer, PinsAnswer
+from firmware.instruments.pins.answer import EvennessAnswer, PinsAnswer, warnings_of
 from firmware.instruments.pins.area import area_of, parse_area
 from firmware.instruments.pins.lines import pins_lines
 from firmware.instruments.pins.report import evenness_report, ratio_report
@@ -118,7 +118,7 @@ class PinsInstrument(Instrument[PinsView, None, PinsAnswer]):
     def report(self, answer: PinsAnswer) -> Report:
         """Pin 1 against pin 2, or how even the area is."""
         if answer.evenness is not None:
-            return evenness_report(answer.evenness)
+            return evenness_report(answer.evenness, warnings_of(answer))
         return ratio_report(answer)
 
     def layers(self, answer: PinsAnswer) -> tuple[Layer, ...]:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from firmware.instruments.pins.answer import EvennessAnswer, PinsAnswer
+from firmware.instruments.pins.answer import EvennessAnswer, PinsAnswer, warnings_of
 from overlays.draw.moment.report import Report, Row
 from overlays.measure.pins.lighting import Evenness, Ratio, ratio_of
 from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_text
@@ -23,32 +23,46 @@ def ratio_report(answer: PinsAnswer) -> Report:
     other = "pin 2" if 2 in spots else "the spot"
     rows = []
     for number, spot in spots.items():
-        value = f"{stops_text(spot.stops, spot.stops_pm)} st"
+        label = f"{number} {answer.names[number]}".strip()
+        read = f"{stops_text(spot.stops, spot.stops_pm)} st"
         if number > 1:
-            value += f"   {_ratio_words(ratio_of(first, spot))}"
-        rows.append(Row(f"{number} {answer.names[number]}".strip(), value))
+            label, read = f"{label}  {read}", _ratio_words(ratio_of(first, spot))
+        rows.append(Row(label, read))
     words = f"pin 1 against {other}"
+    warned = warnings_of(answer)
     if ratio is None:
-        return Report("lighting ratio", UNKNOWN, "", words, rows=tuple(rows))
+        return Report("lighting ratio", UNKNOWN, "", words, rows=tuple(rows), warnings=warned)
     key = ratio.key_over_fill_stops
     if key is not None:
         words += f"; if {other} is lit by the fill alone, the key is {signed(key, 1)} st over it"
     beside = f"{pm_text(ratio.pm, 2)} st  ·  {ratio.spoken}"
-    return Report("lighting ratio", signed(ratio.stops, 2), beside, words, rows=tuple(rows))
+    return Report(
+        "lighting ratio",
+        signed(ratio.stops, 2),
+        beside,
+        words,
+        rows=tuple(rows),
+        warnings=warned,
+    )
 
 
 def _ratio_words(ratio: Ratio | None) -> str:
-    return UNKNOWN if ratio is None else f"1 over it {signed(ratio.stops, 2)}, {ratio.spoken}"
+    """How a pin lies to the first one."""
+    if ratio is None:
+        return UNKNOWN
+    if abs(ratio.stops) < 0.005:
+        return "like pin 1"
+    way = "under" if ratio.stops >= 0.0 else "over"
+    return f"{abs(ratio.stops):.2f} {way} 1, {ratio.spoken}"
 
 
-def evenness_report(answer: EvennessAnswer) -> Report:
+def evenness_report(answer: EvennessAnswer, warnings: tuple[str, ...]) -> Report:
     """How far any cell is from the mean, and where the brightest and the darkest lie."""
     even = answer.even
     if even is None:
         return Report(answer.of, UNKNOWN, "", str(answer.fault))
     if even.within_stops is None:
-        first, *rest = even.warnings
-        return Report(answer.of, UNKNOWN, "", first, notes=tuple(rest))
+        return Report(answer.of, UNKNOWN, "", even.warnings[0], warnings=warnings)
     bright, dark = _where(even, even.brightest), _where(even, even.darkest)
     spread = f"{even.spread_stops:.2f} {pm_text(even.spread_pm, 2)}"
     return Report(
@@ -61,7 +75,8 @@ def evenness_report(answer: EvennessAnswer) -> Report:
             Row("darkest, st", signed(float(even.map_stops[even.darkest]), 2)),
             Row("spread, st", spread),
         ),
-        notes=(*even.warnings, *(() if answer.is_spanned else (HOW,))),
+        notes=() if answer.is_spanned else (HOW,),
+        warnings=warnings,
     )
 
 

@@ -92,8 +92,8 @@ class WatchAnswer:
     of_feed: tuple[str, ...] = ()
 
     @property
-    def warnings(self) -> tuple[str, ...]:
-        """What makes the watch less certain."""
+    def warnings_so_far(self) -> tuple[str, ...]:
+        """What makes the watch less certain while it goes on."""
         out = list(self.of_feed)
         if self.counted_from is TimeCodeOrigin.FIRST_FRAME:
             out.append(NO_TIME_CODE)
@@ -105,6 +105,12 @@ class WatchAnswer:
             for each in self.pins
             if each.mood is Mood.NOISY
         ]
+        return tuple(dict.fromkeys(out))
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What makes it less certain once it has ended."""
+        out = list(self.warnings_so_far)
         out += [
             f"pin {each.pin} was changing when the watch ended, {_signed(each.off_stops[0])} st "
             "off its mark: what it was shows only if the watch goes on"

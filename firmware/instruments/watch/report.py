@@ -19,7 +19,9 @@ def watch_report(answer: WatchAnswer) -> Report:
     )
     words = answer.mood.value
     if answer.worst is None:
-        return Report("watch", UNKNOWN, "", words, Tone.QUIET, rows)
+        return Report(
+            "watch", UNKNOWN, "", words, Tone.QUIET, rows, warnings=answer.warnings_so_far
+        )
     pin, off = answer.worst
     allowed = answer.tolerance
     beyond = abs(off[0]) > allowed.level_stops or max(map(abs, off[1:])) > allowed.balance_stops
@@ -28,4 +30,12 @@ def watch_report(answer: WatchAnswer) -> Report:
         words += f": pin {pin} is beyond ±{allowed.level_stops:.2f} st"
     beside = f"R {signed(off[1], 2)}  ·  B {signed(off[2], 2)} against G"
     heading = f"watch: pin {pin} off its mark"
-    return Report(heading, signed(off[0], 2), beside, words, tone, rows)
+    return Report(
+        heading,
+        signed(off[0], 2),
+        beside,
+        words,
+        tone,
+        rows,
+        warnings=answer.warnings_so_far,
+    )

@@ -1,6 +1,6 @@
 """Words on the picture or over the whole screen: plate, banner, help, the big reading."""
 
-from overlays.draw.columns.readouts import WIDEST_STOPS, all_warnings
+from overlays.draw.columns.readouts import WIDEST_STOPS
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import (
     AMBER,
@@ -186,26 +186,17 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
         shown, spot, Area(area.left, area.bottom - foot - theme.gap, area.width, 0), letters, line
     )
     if shown.alert is not None:
-        return [*pieces, *_alert_line(shown.alert, area, letters, small)]
-    said = all_warnings(shown)
-    words = said[0] if said else _described(shown)
-    cut = letters.cut(words, small, area.width)
-    colour = AMBER if said else QUIET
-    pieces.append(Text(cut, middle, area.bottom - foot, small, colour, Align.CENTRE))
+        pieces += _alert_line(shown.alert, area, letters, small)
     return pieces
 
 
 def _alert_line(alert: Alert, area: Area, letters: Letters, pixels: int) -> list[Piece]:
-    """The machine's trouble in the last line, in place of warnings: smaller rather than cut."""
+    """The machine's trouble in the last line: smaller rather than cut."""
     words = f"{_SIGNS[alert.tone]}  {alert.words}"
     fitting = letters.fitting(words, area.width, pixels)
     top = area.bottom - letters.height(fitting)
     middle = area.left + area.width // 2
     return [Text(words, middle, top, fitting, _COLOURS[alert.tone], Align.CENTRE)]
-
-
-def _described(shown: Shown) -> str:
-    return f"{shown.source.read_as}  ·  {shown.source.feed}"
 
 
 def _second_line(

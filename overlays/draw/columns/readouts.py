@@ -110,45 +110,14 @@ def expose_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     _main(column, shown, spot)
     column.rule()
     column.cells(channel_cells(spot))
-    column.gap(0.6)
+    column.gap(0.4)
     for cells in range_cells(None if readable is None else readable.range):
         column.cells(cells)
-        column.gap(0.6)
+        column.gap(0.4)
     if shown.stripes:
         column.rule()
         _legend(column, shown)
-    source = _source_lines(column, shown)
-    pixels = column.size(TextSize.TINY)
-    bottom = area.bottom - len(source) * letters.height(pixels)
-    above = Column(
-        Area(area.left, area.top, area.width, bottom - theme.gap - area.top),
-        letters,
-        theme,
-        column.top,
-        column.pieces,
-    )
-    _warnings(above, shown)
-    column.top = bottom
-    for line in source:
-        column.line(line, pixels, QUIET)
     return column.pieces
-
-
-SOURCE_LINES_SHARE = 0.13
-"""Of the column's height: the most that profile and feed take at its foot."""
-
-
-def _source_lines(column: Column, shown: Shown) -> list[str]:
-    """Profile and feed in words, cut to what the foot of the column holds."""
-    letters, pixels = column.letters, column.size(TextSize.TINY)
-    width = column.area.width
-    lines = letters.wrapped(shown.source.read_as, pixels, width)
-    lines += letters.wrapped(shown.source.feed, pixels, width)
-    room = min(column.left_over - column.theme.gap, round(column.area.height * SOURCE_LINES_SHARE))
-    most = max(room // letters.height(pixels), 0)
-    if len(lines) > most > 0:
-        lines[most - 1] = letters.cut(f"{lines[most - 1]} {lines[most]}", pixels, width)
-    return lines[:most]
 
 
 def _heading(column: Column, shown: Shown) -> None:
@@ -226,7 +195,7 @@ def _legend(column: Column, shown: Shown) -> None:
     side = max(round(36 * column.theme.scale), 26)
     start = area.left + side + column.theme.gap
     for index, stripe in enumerate(shown.stripes):
-        if column.left_over < 3 * height:
+        if column.left_over < height:
             return
         column.pieces.append(Swatch(Area(area.left, column.top + 1, side, height - 2), index))
         chosen = index == shown.selected and len(shown.stripes) > 1
@@ -247,39 +216,3 @@ def _legend(column: Column, shown: Shown) -> None:
             )
             column.pieces.append(Block(under, TEXT))
         column.top += height + max(column.theme.gap // 3, 2)
-
-
-def _warnings(column: Column, shown: Shown) -> None:
-    """As many as there is room for, the note of the moment first; the rest is counted."""
-    pixels = column.size(TextSize.TINY)
-    height = column.letters.height(pixels)
-    said = list(all_warnings(shown))
-    if not said or column.left_over < height + column.theme.gap:
-        return
-    column.gap(0.8)
-    room = column.left_over // height
-    lines: list[tuple[str, Colour]] = []
-    for index, words in enumerate(said):
-        wrapped = column.letters.wrapped(words, pixels, column.area.width)
-        last = index == len(said) - 1
-        if len(lines) + len(wrapped) > room - (0 if last else 1):
-            lines = lines[: max(room - 1, 0)]
-            if room > 0:
-                lines.append((f"and {len(said) - index} more to be said", QUIET))
-            break
-        lines += [(line, AMBER) for line in wrapped]
-    for words, colour in lines:
-        column.line(words, pixels, colour)
-
-
-def all_warnings(shown: Shown) -> tuple[str, ...]:
-    """Of the spot, the range and the feed, each once."""
-    said: list[str] = []
-    readable = shown.readable
-    if readable is not None:
-        if readable.spot is not None:
-            said += readable.spot.warnings
-        if readable.range is not None:
-            said += readable.range.warnings
-        said += readable.frame.notes
-    return tuple(dict.fromkeys([*said, *shown.warnings]))

@@ -4,16 +4,13 @@ Advice, three chips, pins, match and watch are all shown this way, so that whoev
 knows them all.
 """
 
-import re
-from dataclasses import replace
-
 from overlays.draw.columns.readouts import Column
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import AMBER, QUIET, RED, TEAL, TEXT, Colour, TextSize, Theme
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import Face
-from overlays.wording.numbers import UNKNOWN
+from overlays.wording.numbers import UNKNOWN, typeset
 
 WIDEST_MAIN = "−10.00"
 """The longest main number: it keeps its size whatever it reads."""
@@ -28,13 +25,11 @@ WORDS_SHARE, MOST_LINES = 0.4, 5
 LEAST_LABEL = 0.3
 """Of the width of the column: what a label keeps however long its value is."""
 
-_HYPHEN_MINUS = re.compile(r"-(?=\d)")
-
 _COLOURS: dict[Tone, Colour] = {Tone.PLAIN: TEXT, Tone.QUIET: QUIET, Tone.ALARM: RED}
 
 
 def report_pieces(
-    report: Report | None, face: Face, foot: str, area: Area, letters: Letters, theme: Theme
+    report: Report | None, face: Face, area: Area, letters: Letters, theme: Theme
 ) -> list[Piece]:
     """The report as pieces of type.
 
@@ -44,35 +39,17 @@ def report_pieces(
         None where nothing could be measured.
     face:
         Numbers are withdrawn unless the feed is live or held.
-    foot:
-        Profile and feed, in one line at the bottom.
     """
     column = Column(area, letters, theme, area.top)
     believed = face in {Face.LIVE, Face.HELD}
     _heading(column, report, face)
     _main(column, report if believed else None)
-    pixels = column.size(TextSize.TINY)
-    foot_height = letters.height(pixels)
     if report is not None and believed:
         _words(column, report)
         column.rule()
-        _rows(column, report.rows, foot_height)
-        _notes(column, report.notes, pixels, area.bottom - foot_height - theme.gap)
-    column.top = area.bottom - foot_height
-    column.line(foot, pixels, QUIET)
+        _rows(column, report.rows)
+        _notes(column, report.notes)
     return column.pieces
-
-
-def warned(report: Report | None, warnings: tuple[str, ...]) -> Report | None:
-    """A report with what makes the feed or its profile less than certain behind its own notes."""
-    if report is None:
-        return None
-    return replace(report, notes=tuple(dict.fromkeys([*report.notes, *warnings])))
-
-
-def typeset(words: str) -> str:
-    """Words with true minus signs."""
-    return _HYPHEN_MINUS.sub("−", words)
 
 
 def _heading(column: Column, report: Report | None, face: Face) -> None:
@@ -116,14 +93,14 @@ def _words(column: Column, report: Report) -> None:
         column.line(line, pixels, _COLOURS[report.tone])
 
 
-def _rows(column: Column, rows: tuple[Row, ...], foot_height: int) -> None:
+def _rows(column: Column, rows: tuple[Row, ...]) -> None:
     pixels = column.size(TextSize.SMALL)
     height = column.letters.height(pixels)
     step = height + max(column.theme.gap // 4, 2)
     stacked = [_is_stacked(column, row, pixels) for row in rows]
-    roomy = column.left_over >= (len(rows) + sum(stacked)) * step + height + foot_height
+    roomy = column.left_over >= (len(rows) + sum(stacked)) * step
     for row, on_two_lines in zip(rows, stacked, strict=True):
-        if column.left_over < 2 * height + foot_height:
+        if column.left_over < height:
             return
         _row(column, row, pixels, height if roomy and on_two_lines else 0)
         column.top += step
@@ -163,16 +140,18 @@ def _row(column: Column, row: Row, pixels: int, lower: int) -> None:
     column.top += lower
 
 
-def _notes(column: Column, notes: tuple[str, ...], pixels: int, bottom: int) -> None:
+def _notes(column: Column, notes: tuple[str, ...]) -> None:
+    """What else is to be known; warnings stand in the foot of the screen."""
     if not notes:
         return
     column.gap(0.6)
+    pixels = column.size(TextSize.TINY)
     height = column.letters.height(pixels)
     for note in notes:
         lines = column.letters.wrapped(typeset(note), pixels, column.area.width)
-        room = max((bottom - column.top) // height, 0)
+        room = max(column.left_over // height, 0)
         for line in _shortened(lines, room, column, pixels):
-            column.line(line, pixels, AMBER)
+            column.line(line, pixels, QUIET)
 
 
 def _shortened(lines: list[str], room: int, column: Column, pixels: int) -> list[str]:

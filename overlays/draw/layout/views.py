@@ -1,9 +1,10 @@
 """Where things stand on the screen. Layout only: nothing is drawn here."""
 
+import math
 from dataclasses import dataclass, replace
 from enum import Enum, Flag, auto
 
-from overlays.draw.layout.theme import Theme, theme_for
+from overlays.draw.layout.theme import TextSize, Theme, theme_for
 
 
 class Arrangement(Enum):
@@ -116,6 +117,8 @@ class Layout:
         Left and right of the trace.
     readings:
         The column at the right, the plate on the picture, or the whole screen.
+    foot:
+        Lines across the screen for warnings, profile and feed.
     panel:
         Of a chroma trace or a chart: where others have the trace, or beside it; or None.
     """
@@ -127,6 +130,7 @@ class Layout:
     percent_scale: Area | None
     stops_scale: Area | None
     readings: Area
+    foot: Area
     panel: Area | None = None
 
 
@@ -141,6 +145,16 @@ DISC_SHARE = 0.42
 
 COLOUR_PICTURE_SHARE = 0.4
 """Of the height of the screen: the most the picture of a view of colour takes."""
+
+WIDE_EMS = 80
+"""Ems of the smallest type across a screen from which on one line at its foot holds nearly every
+warning whole; a narrower one has two."""
+
+LEAST_TRACE = 0.25
+"""Of the height of the screen: what the trace keeps under the picture."""
+
+LINE_SHARE = 1.15
+"""Of the em: at least the height of a line of the smallest type (`Letters.height`)."""
 
 CHEAP_RATIOS = ((1, 1), (3, 2), (2, 1), (5, 2), (3, 1), (4, 1))
 """Reductions that have a loop of their own (`overlays.draw.picture.picture`)."""
@@ -178,32 +192,46 @@ def layout(view: View, screen: tuple[int, int], picture: tuple[int, int]) -> Lay
         (columns, rows) of the screen and of the feed's picture.
     """
     theme = theme_for(*screen)
-    whole = Area(0, 0, *screen)
+    all_of_it = Area(0, 0, *screen)
+    foot = _foot(all_of_it, theme)
+    whole = Area(0, 0, screen[0], foot.top)
     arrangement = view.arrangement
     if arrangement is Arrangement.PANEL:
-        return _over_panel(whole, theme, picture)
-    if arrangement is Arrangement.TRACE:
-        return _expose(whole, theme, picture)
-    if arrangement is Arrangement.TRACE_AND_PANEL:
-        return _with_panel(_expose(whole, theme, picture))
-    if arrangement is Arrangement.PICTURE:
+        made = _over_panel(whole, theme, picture, screen[1])
+    elif arrangement is Arrangement.TRACE:
+        made = _expose(whole, theme, picture, screen[1])
+    elif arrangement is Arrangement.TRACE_AND_PANEL:
+        made = _with_panel(_expose(whole, theme, picture, screen[1]))
+    elif arrangement is Arrangement.PICTURE:
         width, height = fitted(*picture, *screen)
         area = Area((screen[0] - width) // 2, (screen[1] - height) // 2, width, height)
-        return Layout(whole, theme, area, None, None, None, whole.inset(theme.gap))
-    return Layout(whole, theme, None, None, None, None, whole.inset(2 * theme.gap))
+        inside = all_of_it.inset(theme.gap)
+        return Layout(all_of_it, theme, area, None, None, None, inside, foot)
+    else:
+        made = Layout(whole, theme, None, None, None, None, whole.inset(theme.gap), foot)
+    return replace(made, screen=all_of_it, foot=foot)
 
 
-def _over_panel(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:
+def _foot(whole: Area, theme: Theme) -> Area:
+    """Lines of the smallest type along the lower edge of the screen."""
+    pixels = theme.text_pixels(TextSize.TINY)
+    lines = 1 if whole.width >= WIDE_EMS * pixels else 2
+    height = lines * math.ceil(LINE_SHARE * pixels)
+    top = whole.bottom - theme.gap // 2 - height
+    return Area(theme.gap, top, whole.width - 2 * theme.gap, height)
+
+
+def _over_panel(whole: Area, theme: Theme, picture: tuple[int, int], rows: int) -> Layout:
     """Picture and panel share the left two thirds, the panel the larger part."""
     gap = theme.gap
     width = round(whole.width * PICTURE_SHARE)
-    box = cheaply_fitted(*picture, width, round(whole.height * COLOUR_PICTURE_SHARE))
+    box = cheaply_fitted(*picture, width, round(rows * COLOUR_PICTURE_SHARE))
     shown = Area(gap + (width - box[0]) // 2, gap, *box)
     top = shown.bottom + gap
     panel = Area(gap, top, width, whole.height - gap - top)
     start = panel.right + gap
-    readings = Area(start, gap, whole.width - gap - start, whole.height - 2 * gap)
-    return Layout(whole, theme, shown, None, None, None, readings, panel)
+    readings = Area(start, gap, whole.width - gap - start, whole.height - gap - gap // 2)
+    return Layout(whole, theme, shown, None, None, None, readings, whole, panel)
 
 
 def _with_panel(made: Layout) -> Layout:
@@ -216,17 +244,19 @@ def _with_panel(made: Layout) -> Layout:
     return replace(made, readings=shorter, panel=panel)
 
 
-def _expose(whole: Area, theme: Theme, picture: tuple[int, int]) -> Layout:
+def _expose(whole: Area, theme: Theme, picture: tuple[int, int], rows: int) -> Layout:
+    """Picture and trace at the left; `rows` is the height of the screen with its foot."""
     gap = theme.gap
     left, right = max(round(46 * theme.scale), 34), max(round(52 * theme.scale), 40)
     widest = whole.width - left - right - 3 * gap - LEAST_READINGS
     most = max(min(round(whole.width * PICTURE_SHARE), widest), whole.width // 3)
-    width, height = cheaply_fitted(*picture, most, round(whole.height * PICTURE_SHARE))
+    highest = min(PICTURE_SHARE * rows, whole.height - 3 * gap - LEAST_TRACE * rows)
+    width, height = cheaply_fitted(*picture, most, round(highest))
     shown = Area(left, gap, width, height)
     top = shown.bottom + gap
     trace = Area(left, top, width, whole.height - gap - top)
     scale = Area(0, trace.top, left, trace.height)
     stops = Area(trace.right, trace.top, right, trace.height)
     start = stops.right + gap
-    readings = Area(start, gap, whole.width - gap - start, whole.height - 2 * gap)
-    return Layout(whole, theme, shown, trace, scale, stops, readings)
+    readings = Area(start, gap, whole.width - gap - start, whole.height - gap - gap // 2)
+    return Layout(whole, theme, shown, trace, scale, stops, readings, whole)

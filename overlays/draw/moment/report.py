@@ -39,7 +39,10 @@ class Report:
     rows:
         The rest, most important first.
     notes:
-        Sentences in small type.
+        Sentences in small type that warn of nothing.
+    warnings:
+        What makes the numbers less certain than they look, the gravest first; where words say it
+        already, it is not said again.
     """
 
     heading: str
@@ -49,3 +52,4 @@ class Report:
     tone: Tone = Tone.PLAIN
     rows: tuple[Row, ...] = ()
     notes: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = ()

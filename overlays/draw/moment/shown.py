@@ -114,6 +114,8 @@ class Shown:
         The machine's worst trouble for as long as it lasts; None where there is none.
     help:
         Keys and what they do, where help is asked for; else empty.
+    turn:
+        Goes up with time: warnings that have no room beside others take turns by it.
     """
 
     view: View
@@ -129,6 +131,7 @@ class Shown:
     note: str = ""
     alert: Alert | None = None
     help: tuple[tuple[str, str], ...] = ()
+    turn: int = 0
 
     @property
     def readable(self) -> Measured | None:

@@ -94,7 +94,7 @@ def test_three_chips_say_what_is_wrong():
     assert [pin.label for pin in said.layer(PinFlags).pins] == ["1", "2", "3"]
     assert "open the lens" in said.report.words
     assert said.report.tone is Tone.ALARM
-    assert [row.label for row in said.report.rows] == ["white", "grey", "black"]
+    assert [row.label for row in said.report.rows] == ["white, OFF", "grey, OFF", "black, OFF"]
 
 
 def test_advice_is_followed_to_the_target():

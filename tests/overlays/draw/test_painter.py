@@ -103,12 +103,14 @@ def test_stripes_are_painted_where_the_view_has_them_and_nowhere_else(shown, vie
 
 @pytest.mark.parametrize("view", views.VIEWS)
 def test_extremes_are_marked_where_exposure_is_judged_and_nowhere_else(shown, view):
-    moment = shown(view=view, painted=False)
+    moment = shown(view=view, painted=False, warnings=("something else",))
     marked, made = painted(moment)
     if made.picture is None:
         return
     bare, _ = painted(replace(moment, measured=replace(moment.measured, range=None)))
-    changed = (inside(marked, made.picture) != inside(bare, made.picture)).any()
+    lower = min(made.picture.bottom, made.foot.top)  # warnings lie below
+    above = replace(made.picture, height=lower - made.picture.top)
+    changed = (inside(marked, above) != inside(bare, above)).any()
     assert changed == (view in {views.EXPOSE, views.ADVICE})
 
 

@@ -30,7 +30,7 @@ def test_a_clipped_grey_has_dashes_and_a_note(scene):
         CHART.measure(scene(",exposure=0.7"), ChartView(), CHART.memory()),
     )
     assert [row.value for row in report.rows if row.label == "N9.5, st"] == ["– –"]
-    assert any("clipped" in note and "N9.5" in note for note in report.notes)
+    assert any("clipped" in note and "N9.5" in note for note in report.warnings)
 
 
 def test_no_chart_is_alarming_and_another_fault_is_not(scene):

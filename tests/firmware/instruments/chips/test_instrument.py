@@ -87,7 +87,7 @@ def test_chips_by_name_in_whatever_order(reported):
     report = reported((0.0016, 0.18, 0.77), ("black", "grey", "white"))
     assert report.words == "all three chips are where they belong"
     assert report.tone is Tone.PLAIN
-    assert [row.label for row in report.rows] == ["white", "grey", "black"]
+    assert [row.label for row in report.rows] == ["white, fine", "grey, fine", "black, fine"]
 
 
 def test_chips_by_number_where_they_have_no_names(reported):
@@ -95,7 +95,7 @@ def test_chips_by_number_where_they_have_no_names(reported):
     assert right.words == "all three chips are where they belong"
     wrong = reported((0.0016, 0.18, 0.77), ("", "", ""))
     assert wrong.tone is Tone.ALARM
-    assert any(row.tone is Tone.ALARM and row.value.endswith("OFF") for row in wrong.rows)
+    assert any(row.tone is Tone.ALARM and row.label.endswith("OFF") for row in wrong.rows)
 
 
 def test_the_one_that_is_furthest_off_stands_large(reported):

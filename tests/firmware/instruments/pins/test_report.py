@@ -56,9 +56,9 @@ def test_two_pins_are_compared_with_each_other_and_all_others_with_the_first(ans
     assert report.beside.endswith("  ·  4:1")
     # Key and fill fall together on pin 1: the key alone is 3 times the fill, log2 3 over it.
     assert "the key is +1.6 st over it" in report.words
-    assert [row.label for row in report.rows] == ["1", "2", "3"]
-    assert "1 over it +2.0" in report.rows[1].value
-    assert "1 over it" not in report.rows[0].value
+    assert [row.label for row in report.rows] == ["1", "2  −1.00 st", "3  +1.00 st"]
+    assert report.rows[1].value == "2.00 under 1, 4:1"
+    assert report.rows[0].value == "+1.00 st"
 
 
 def test_a_pin_without_light_leaves_the_ratio_unknown(answered):

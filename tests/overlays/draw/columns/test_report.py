@@ -5,13 +5,13 @@ from itertools import pairwise
 
 import pytest
 
-from overlays.draw.columns.report import report_pieces, typeset, warned
+from overlays.draw.columns.report import report_pieces
 from overlays.draw.layout.lettering import Align, Letters, Text
-from overlays.draw.layout.theme import RED, TEXT
+from overlays.draw.layout.theme import QUIET, RED, TEXT
 from overlays.draw.layout.views import layout
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import Face
-from overlays.wording.numbers import UNKNOWN
+from overlays.wording.numbers import UNKNOWN, typeset
 from tests import views
 
 REPORT = Report(
@@ -30,7 +30,7 @@ MATCH = "give B red −0.26 st, blue +0.38 st, then open B by 0.74 st"
 def made(size, report=REPORT, face=Face.LIVE, letters=None, view=views.ADVICE):
     arranged = layout(view, size, (1920, 1080))
     letters = letters or Letters()
-    pieces = report_pieces(report, face, "kit · V-Log", arranged.readings, letters, arranged.theme)
+    pieces = report_pieces(report, face, arranged.readings, letters, arranged.theme)
     return pieces, arranged.readings, letters
 
 
@@ -140,9 +140,7 @@ def test_where_both_have_no_room_the_label_gives_way_and_not_the_number():
     assert any(text.startswith("show") and text.endswith("…") for text in told)
 
 
-def test_what_makes_a_feed_less_than_certain_is_said_behind_the_notes_and_once():
-    said = warned(replace(REPORT, notes=("one", "two")), ("two", "its gamut is BT.709"))
-    assert said.notes == ("one", "two", "its gamut is BT.709")
-    assert warned(None, ("anything",)) is None
-    pieces, _, _ = made((1280, 720), replace(said, rows=()), view=views.BALANCE)
-    assert "its gamut is BT.709" in words(pieces)
+def test_a_note_is_no_warning():
+    pieces, _, _ = made((1280, 720), replace(REPORT, rows=(), notes=("depth gets deeper",)))
+    (note,) = (p for p in pieces if isinstance(p, Text) and p.words == "depth gets deeper")
+    assert note.colour == QUIET

@@ -1,0 +1,211 @@
+"""The foot of every view: what makes its numbers less certain, else what is read and how.
+
+It is as wide as the screen, so that a sentence takes a line or two where a column would take six.
+No warning is dropped and none is cut: what has no room now waits its turn, and is counted.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
+from overlays.draw.layout.theme import AMBER, GROUND, QUIET, TextSize, Theme
+from overlays.draw.layout.views import Area, Arrangement, Layout, Readings
+from overlays.draw.moment.shown import Shown
+from overlays.wording.numbers import typeset
+
+BETWEEN = " · "
+"""Between two warnings on the same line."""
+
+_OF_WHAT = re.compile(r"^(?:pin \d+|[AB]): ")
+_BRACKETS = re.compile(r" \([^()]*\)")
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """Lines of warnings as they are now, and how many wait."""
+
+    lines: tuple[str, ...]
+    waiting: int = 0
+
+
+def all_warnings(shown: Shown) -> tuple[str, ...]:
+    """Of what the view reads, of the frame and of the feed, each once."""
+    said: list[str] = []
+    readable, main = shown.readable, ""
+    if readable is not None:
+        if shown.view.readings is Readings.REPORT:
+            report = None if readable.said is None else readable.said.report
+            if report is not None:
+                main, said = report.words, list(report.warnings)
+        else:
+            said += () if readable.spot is None else readable.spot.warnings
+            said += () if readable.range is None else readable.range.warnings
+        said += readable.frame.notes
+    every = dict.fromkeys([*said, *shown.warnings])
+    # A frame may say again what its feed says with a name before it.
+    return tuple(
+        one
+        for one in every
+        if one != main and not any(one != other and one in other for other in every)
+    )
+
+
+def short_form(warning: str) -> str:
+    """What is the matter, without the why and the remedy behind it.
+
+    Examples
+    --------
+    >>> short_form("pin 2: 12 % of the spot is clipped (RG): the true light is higher")
+    'pin 2: 12 % of the spot is clipped'
+    """
+    found = _OF_WHAT.match(warning)
+    of_what = "" if found is None else found.group()
+    head = re.split(r"[:;] ", warning.removeprefix(of_what))[0]
+    return of_what + _BRACKETS.sub("", head)
+
+
+def waiting_words(count: int) -> str:
+    """How many are not on the screen at the moment."""
+    return f"+{count} more"
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """Lines of type of one size: how many, and how wide in pixels."""
+
+    lines: int
+    width: int
+    letters: Letters
+    pixels: int
+
+    def wrapped(self, words: Sequence[str], spare: int = 0) -> list[str]:
+        """Words in lines, of which the last leaves `spare` pixels free."""
+        lines = self.letters.wrapped(BETWEEN.join(words), self.pixels, self.width)
+        lines = [line.removeprefix("· ").removesuffix(" ·") for line in lines]
+        if lines and spare and self.letters.width(lines[-1], self.pixels) > self.width - spare:
+            lines.append("")
+        return lines
+
+    def holds(self, words: Sequence[str], spare: int = 0) -> bool:
+        """Whether there is room for them."""
+        return len(self.wrapped(words, spare)) <= self.lines
+
+
+def fitted(warnings: Sequence[str], turn: int, room: Room) -> Fitted:
+    """Warnings in the room there is.
+
+    All of them in full where they fit, else all in short, else as many as there is room for, and
+    the others at the next turns.
+
+    Parameters
+    ----------
+    warnings:
+        The gravest first.
+    turn:
+        Goes up by one each time that those who wait should have their turn.
+    room:
+        At least one line.
+    """
+    long = [typeset(each) for each in warnings]
+    if room.holds(long):
+        return Fitted(tuple(room.wrapped(long)))
+    short = [typeset(short_form(each)) for each in warnings]
+    if room.holds(short):
+        return Fitted(tuple(room.wrapped(_lengthened(short, long, room))))
+    spare = room.letters.width(waiting_words(len(short)), room.pixels)
+    pages = _pages(short, long, room, spare + room.letters.height(room.pixels))
+    return pages[turn % len(pages)]
+
+
+def _lengthened(
+    short: Sequence[str], long: Sequence[str], room: Room, spare: int = 0
+) -> Sequence[str]:
+    """The first ones in full, as long as all of them still fit."""
+    out = list(short)
+    for place, full in enumerate(long):
+        trial = [*out[:place], full, *out[place + 1 :]]
+        if room.holds(trial, spare):
+            out = trial
+    return out
+
+
+def _pages(short: Sequence[str], long: Sequence[str], room: Room, spare: int) -> list[Fitted]:
+    """What is shown turn by turn: each warning on one of them, or over several if it must be."""
+    pages: list[Fitted] = []
+    start = 0
+    while start < len(short):
+        end = start + 1
+        while end < len(short) and room.holds(short[start : end + 1], spare):
+            end += 1
+        waiting = len(short) - (end - start)
+        words = _lengthened(short[start:end], long[start:end], room, spare)
+        if room.holds(words, spare):
+            pages.append(Fitted(tuple(room.wrapped(words, spare)), waiting))
+        else:
+            narrow = Room(room.lines, room.width - spare, room.letters, room.pixels)
+            lines = narrow.wrapped(words)
+            # Until it is said to its end it waits as well.
+            pages += [
+                Fitted(tuple(lines[at : at + room.lines]), waiting + (at + room.lines < len(lines)))
+                for at in range(0, len(lines), room.lines)
+            ]
+        start = end
+    return pages
+
+
+def foot_pieces(shown: Shown, made: Layout, letters: Letters) -> list[Piece]:
+    """Warnings on the first lines, profile and feed on those that are left.
+
+    In a view whose picture fills the screen there is a foot only while there are warnings: the
+    plate on the picture says what it is read with.
+    """
+    theme, area = made.theme, made.foot
+    pixels = theme.text_pixels(TextSize.TINY)
+    height = letters.height(pixels)
+    warnings = all_warnings(shown)
+    pieces: list[Piece] = []
+    top = area.top
+    if warnings:
+        edge = letters.width("!", pixels) + theme.gap
+        room = Room(area.height // height, area.width - edge - theme.gap // 2, letters, pixels)
+        found = fitted(warnings, shown.turn, room)
+        if shown.view.arrangement is Arrangement.PICTURE:
+            top = area.bottom - len(found.lines) * height
+            area = Area(area.left, top, area.width, area.bottom - top)
+        pieces += _warned(found, area, edge, room, theme)
+        top += len(found.lines) * height
+    if shown.view.arrangement is Arrangement.PICTURE:
+        return pieces
+    left = (area.bottom - top) // height
+    for words in _source_lines(shown, left):
+        cut = letters.cut(words, pixels, area.width)
+        pieces.append(Text(cut, area.left, top, pixels, QUIET))
+        top += height
+    return pieces
+
+
+def _warned(found: Fitted, area: Area, edge: int, room: Room, theme: Theme) -> list[Piece]:
+    """A sign at the left of the lines, so that they are told from others without their colour."""
+    height, count = room.letters.height(room.pixels), len(found.lines)
+    bar = Area(area.left, area.top, edge, count * height)
+    start = bar.right + theme.gap // 2
+    pieces: list[Piece] = [
+        Block(Area(area.left, area.top, area.width, bar.height), GROUND),
+        Block(bar, AMBER),
+        Text("!", bar.left + edge // 2, bar.top, room.pixels, GROUND, Align.CENTRE),
+    ]
+    for place, words in enumerate(found.lines):
+        pieces.append(Text(words, start, area.top + place * height, room.pixels, AMBER))
+    if found.waiting:
+        words, last = waiting_words(found.waiting), area.top + (count - 1) * height
+        pieces.append(Text(words, area.right, last, room.pixels, AMBER, Align.RIGHT))
+    return pieces
+
+
+def _source_lines(shown: Shown, count: int) -> tuple[str, ...]:
+    """Profile and feed, on as many lines as there are."""
+    source = shown.source
+    if count > 1:
+        return (source.read_as, source.feed)
+    return (f"{source.read_as}  ·  {source.feed}",)[:count]
