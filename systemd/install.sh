@@ -210,7 +210,9 @@ make_read_only() {
     put_all "${readonly_files[@]}"
     if [ -e /dev/disk/by-label/midgrey-data ]; then
         put data.mount /etc/systemd/system/var-lib-midgrey.mount 644
-        systemctl -q reenable var-lib-midgrey.mount
+        # Off and on again: what wants it may be another unit than it was at the last installation.
+        systemctl -q disable var-lib-midgrey.mount
+        systemctl -q enable var-lib-midgrey.mount
     else
         say "no partition with the label midgrey-data: marks will be forgotten at power-off" \
             "(hardware/README.md says how to make one)"

@@ -1,6 +1,5 @@
 """What systemd is told: nothing as root, nothing that listens, last words that stay bounded."""
 
-import configparser
 import os
 import re
 import subprocess
@@ -47,14 +46,11 @@ def test_no_other_unit_stops_it_by_being_started():
 
 
 def test_a_missing_data_partition_keeps_nothing_from_starting():
-    mount = configparser.ConfigParser(strict=False)
-    mount.optionxform = str
-    mount.read(SYSTEMD / "data.mount")
-    assert "RequiredBy" not in mount["Install"]
-    assert mount["Install"]["WantedBy"] == "midgrey.service"
-    assert (
-        int(mount["Unit"]["JobTimeoutSec"]) < 90
-    )  # DefaultDeviceTimeoutSec, systemd-system.conf(5)
+    mount = Unit("data.mount")
+    assert "RequiredBy" not in mount
+    assert mount["WantedBy"] == ["midgrey.service"]
+    # Less than DefaultDeviceTimeoutSec of systemd-system.conf(5).
+    assert int(mount["JobTimeoutSec"][0]) < 90
     # systemd.exec(5): StateDirectory= brings RequiresMountsFor= with it.
     assert "StateDirectory" not in SERVICE
 
