@@ -1,15 +1,15 @@
 """Coverage and width of the ± of a spot on made frames, printed as a table.
 
-    python tests/bench/plus_minus.py [--seeds N] [--frames N] [--tight] [--noise-in rgb] ...
+    python -m tests.bench.plus_minus [--seeds N] [--frames N] [--tight] [--noise-in rgb] ...
 
-Frames are made by NumPy from light that is known, colour-science encodes the curves (an encoder
-that is not the project's), PyAV's encoders compress, and their pictures are read back here, without
-the project's feeds. Every patch holds spots of 16, 48 and 120 pixels about its centre.
+Frames are those of `made_frames`. Every patch holds a spot of 16, 48 or 120 pixels, in its middle.
 
 A cell of the table is one curve, depth, codec, noise, blur and edge. For each it says:
 
 cover
-    the share of spots whose true stops lie within reading ± half width, of those that have one.
+    the share of spots whose true stops lie within reading ± half width, of those that have one,
+    and the 95 % interval of that share (Wilson 1927): a cell under 0.94 whose interval reaches
+    0.95 may be one by the luck of counting.
 width
     median half width over the *forced* one. A half width is brought from stops to codes of luma by
     the slope of the curve at the patch, so that patches of different levels can be compared.
@@ -23,17 +23,9 @@ that is added after a curve makes the mean of light read high by half the bend t
 """
 
 import argparse
-import io
 import math
-from dataclasses import dataclass
-from fractions import Fraction
 from typing import NamedTuple
 
-import numba  # noqa: F401 - colour-science puts a stand-in for scipy in the way of numba
-
-# isort: split
-import av
-import colour
 import numpy as np
 
 from overlays.measure.counting.yardstick import Yardstick, yardstick
@@ -42,160 +34,37 @@ from overlays.measure.spot.steady import SteadySpot
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Range, Signal, Subsampling
+from tests.bench.made_frames import (
+    BLURS,
+    CODECS,
+    COLUMNS,
+    NARROWEST,
+    NOISES,
+    ROWS,
+    SIZES,
+    USUAL,
+    WEIGHTS,
+    Cell,
+    Planes,
+    light_of,
+    made,
+    signal_of,
+    through,
+)
 
-WEIGHTS = np.array([0.2126, 0.7152, 0.0722])  # ITU-R BT.709-6 item 3.2
-CURVES = {
-    "S-Log3": (colour.models.log_encoding_SLog3, 7.4),
-    "V-Log": (colour.models.log_encoding_VLog, 7.7),
-    "BT.709": (colour.models.oetf_BT709, 2.3),
-}
-"""Encoder, and the stop up to which patches are drawn: under the clip with noise and all."""
-SIZES = (16, 48, 120)
-NOISES = (0.0, 0.1, 0.2, 0.4, 0.8, 1.2, 2.0, 3.0)
-BLURS = (0.0, 0.5, 1.0, 2.0)
-ROWS, COLUMNS = 4, 6
-Planes = list[np.ndarray]
-
-
-@dataclass(frozen=True)
-class Codec:
-    """An encoder of PyAV: its name, options, depth and pixel format (4:2:2)."""
-
-    encoder: str
-    options: tuple[tuple[str, str], ...] = ()
-    bits: tuple[int, ...] = (8, 10)
-    full: bool = False
+Z95 = 1.959964
 
 
-CODECS = {
-    "none": Codec(""),
-    "h264": Codec("libx264", (("qp", "18"), ("g", "1"), ("preset", "fast"))),
-    "hevc": Codec(
-        "libx265",
-        (("x265-params", "qp=18:keyint=1:log-level=none:pools=1"), ("preset", "fast")),
-    ),
-    "prores": Codec("prores_ks", (("profile", "3"), ("vendor", "apl0")), (10,)),
-    "mjpeg": Codec("mjpeg", (("qmin", "3"), ("qmax", "3")), (8,)),
-}
+def wilson(hits: int, count: int) -> tuple[float, float]:
+    """95 % interval of a share that was counted as `hits` of `count`.
 
-
-class Cell(NamedTuple):
-    """One cell of the table but for the edge of the spot."""
-
-    curve: str
-    bits: int
-    codec: str
-    noise: float
-    blur: float
-
-
-def blurred(noise: np.ndarray, sigma: float) -> np.ndarray:
-    """Noise through a gaussian of `sigma` pixels, of unit variance afterwards."""
-    if sigma == 0.0:
-        return noise
-    at = np.arange(-int(6 * sigma) - 2, int(6 * sigma) + 3)
-    kernel = np.exp(-0.5 * (at / sigma) ** 2)
-    kernel /= math.sqrt(float((kernel**2).sum()))
-    for axis in (0, 1):
-        moved = np.moveaxis(noise, axis, -1)
-        spectrum = np.fft.rfft(moved) * np.fft.rfft(kernel, moved.shape[-1])
-        noise = np.moveaxis(np.fft.irfft(spectrum, moved.shape[-1]), -1, axis)
-    return noise
-
-
-def light_of(curve: str, count: int, rng: np.random.Generator) -> np.ndarray:
-    """(count, 3) linear R, G, B from -5.5 stops to under the clip, half of them neutral."""
-    top = CURVES[curve][1]
-    stops = rng.uniform(-5.5, top, count)
-    tint = rng.uniform(0.4, 1.0, (count, 3))
-    tint[: count // 2] = 1.0
-    light = 0.18 * 2.0 ** stops[:, None] * tint / (tint @ WEIGHTS)[:, None]
-    light *= np.minimum(1.0, 0.18 * 2.0**top / light.max(axis=1))[:, None]
-    return rng.permutation(light)
-
-
-def signal_of(curve: str, light: np.ndarray) -> np.ndarray:
-    """Nominal R', G', B' of limited range: a log curve lies on the whole code scale."""
-    value = CURVES[curve][0](light)
-    return value if curve == "BT.709" else (1023.0 * value - 64.0) / 876.0
-
-
-def to_codes(nominal: np.ndarray, bits: int) -> np.ndarray:
-    """Y', Cb, Cr codes, not rounded, by colour-science."""
-    top = 2**bits - 1
-    coded = colour.RGB_to_YCbCr(
-        nominal,
-        K=WEIGHTS[[0, 2]],
-        in_bits=bits,
-        in_legal=False,
-        in_int=False,
-        out_bits=bits,
-        out_legal=True,
-        out_int=False,
-    )
-    return np.asarray(coded) * top
-
-
-def made(
-    cell: Cell, light: np.ndarray, edge: int, noise_in: str, rng: np.random.Generator
-) -> Planes:
-    """Rounded planes of a frame of `ROWS` x `COLUMNS` patches of `edge` pixels, 4:2:2."""
-    shape = (ROWS * edge, COLUMNS * edge)
-    flat = signal_of(cell.curve, light)
-    picture = to_codes(flat, cell.bits).reshape(ROWS, COLUMNS, 3).repeat(edge, 0).repeat(edge, 1)
-    sigma = cell.noise * 2 ** (cell.bits - 8)
-    noise = np.stack([blurred(rng.normal(size=shape), cell.blur) for _ in range(3)], -1) * sigma
-    if noise_in == "rgb":  # R', G', B' with the noise each, in codes of luma
-        kr, _, kb = WEIGHTS
-        luma = noise @ WEIGHTS
-        scale = 224.0 / 219.0
-        cb = (noise[..., 2] - luma) / (2.0 - 2.0 * kb) * scale
-        cr = (noise[..., 0] - luma) / (2.0 - 2.0 * kr) * scale
-        noise = np.stack([luma, cb, cr], -1)
-    elif noise_in == "luma":
-        noise[..., 1:] = 0.0
-    picture = picture + noise
-    chroma = 0.5 * (picture[:, ::2, 1:] + picture[:, 1::2, 1:])  # as a camera's filter would
-    planes = (picture[..., 0], chroma[..., 0], chroma[..., 1])
-    kind = np.uint8 if cell.bits == 8 else np.uint16
-    return [np.clip(np.rint(p), 0, 2**cell.bits - 1).astype(kind) for p in planes]
-
-
-def through(codec: Codec, frames: list[Planes], bits: int) -> list[Planes]:
-    """The frames encoded and decoded again, by PyAV alone."""
-    if not codec.encoder:
-        return frames
-    rows, columns = frames[0][0].shape
-    name = "yuv422p" if bits == 8 else "yuv422p10le"
-    if codec.encoder == "mjpeg":
-        name = "yuvj422p"
-    buffer = io.BytesIO()
-    with av.open(buffer, "w", format="matroska") as out:
-        stream = out.add_stream(codec.encoder, rate=25, options=dict(codec.options))
-        stream.width, stream.height, stream.pix_fmt = columns, rows, name
-        stream.codec_context.time_base = Fraction(1, 25)
-        for number, planes in enumerate(frames):
-            picture = av.VideoFrame(columns, rows, name)
-            for plane, source in zip(picture.planes, planes, strict=True):
-                width = plane.line_size // source.itemsize
-                lines = np.zeros((source.shape[0], width), source.dtype)
-                lines[:, : source.shape[1]] = source
-                plane.update(lines.tobytes())
-            picture.pts = number
-            out.mux(stream.encode(picture))
-        out.mux(stream.encode(None))
-    buffer.seek(0)
-    back = []
-    with av.open(buffer, "r") as held:
-        for picture in held.decode(video=0):
-            planes = []
-            for plane, source in zip(picture.planes, frames[0], strict=True):
-                lines = np.frombuffer(plane, source.dtype).reshape(
-                    -1, plane.line_size // source.itemsize
-                )
-                planes.append(lines[: source.shape[0], : source.shape[1]].copy())
-            back.append(planes)
-    return back
+    E. B. Wilson, Journal of the American Statistical Association 22 (1927) 209.
+    """
+    share, square = hits / count, Z95**2
+    middle = (share + square / (2.0 * count)) / (1.0 + square / count)
+    reach = Z95 * math.sqrt(share * (1.0 - share) / count + square / (4.0 * count**2))
+    reach /= 1.0 + square / count
+    return middle - reach, middle + reach
 
 
 def mean_variance(edge: int, blur: float) -> float:
@@ -244,7 +113,7 @@ def read_all(
     cell: Cell, frames: list[Planes], light: np.ndarray, edge: int, size: int
 ) -> list[Result]:
     """Every spot of one edge on the first frame, or, of several, after the last."""
-    lossy = cell.codec != "none"
+    lossy = CODECS[cell.codec].lossy
     signal = Signal(cell.bits, Range.LIMITED, subsampling=Subsampling.S422, lossy=lossy)
     yard: Yardstick = yardstick(signal, published_curve(cell.curve))
     true = np.log2(light @ WEIGHTS / 0.18)
@@ -312,39 +181,89 @@ def cells(asked: argparse.Namespace) -> list[Cell]:
     ]
 
 
-def main() -> None:
-    """Print the table."""
+class Found(NamedTuple):
+    """What one cell and size came to."""
+
+    cell: Cell
+    cover: float
+    interval: tuple[float, float]
+    width: float
+
+    @property
+    def mark(self) -> str:
+        """Under 0.94: "-" by the luck of counting, "!" surely; over twice as wide: "w"."""
+        under = "" if self.cover >= 0.94 else "-" if self.interval[1] >= 0.95 else "!"
+        return under + ("w" if self.width > 2.0 else "")
+
+
+def summary(found: list[Found]) -> list[str]:
+    """A table of one row for each codec, in Markdown."""
+    rows = [
+        "| codec | cells | cover | under 0.94, surely | lowest | width | over 2 x | widest |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- |",
+    ]
+    for codec in dict.fromkeys(each.cell.codec for each in found):
+        own = [each for each in found if each.cell.codec == codec]
+        cover, width = np.array([e.cover for e in own]), np.array([e.width for e in own])
+        surely = sum("!" in each.mark for each in own)
+        rows.append(
+            f"| {codec} | {len(own)} | {cover.mean():.3f} | {(cover < 0.94).sum()}, {surely} | "
+            f"{cover.min():.2f} | {np.median(width):.2f} x | {(width > 2.0).sum()} | "
+            f"{width.max():.1f} x |"
+        )
+    return rows
+
+
+def one(cell: Cell, size: int, asked: argparse.Namespace) -> Found | None:
+    """One cell and size; None where the encoder takes no picture so narrow."""
+    edge = size + size // 6 // 2 * 2 + 2 if asked.tight else size * 3 // 2
+    edge += edge % 2
+    if edge * COLUMNS < NARROWEST.get(CODECS[cell.codec].encoder, 0):
+        return None
+    seeds = range(asked.first, asked.first + asked.seeds)
+    cover, width, forced, count = run(cell, size, edge, seeds, asked.frames, asked.noise_in)
+    return Found(cell, cover, wilson(round(cover * count), count), width / forced)
+
+
+def asked_for() -> argparse.Namespace:
+    """What the command line says."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--seeds", type=int, default=2)
+    parser.add_argument("--seeds", type=int, default=4, help="24 spots each")
     parser.add_argument("--first", type=int, default=100, help="seed")
     parser.add_argument("--frames", type=int, default=1)
     parser.add_argument("--tight", action="store_true")
     parser.add_argument("--noise-in", default="luma", choices=("luma", "rgb"))
-    parser.add_argument("--codecs", nargs="*", default=list(CODECS))
+    parser.add_argument("--codecs", nargs="*", default=list(USUAL))
     parser.add_argument("--curves", nargs="*", default=["S-Log3", "BT.709"])
     parser.add_argument("--bits", nargs="*", type=int, default=[8, 10])
     parser.add_argument("--noises", nargs="*", type=float, default=list(NOISES))
     parser.add_argument("--blurs", nargs="*", type=float, default=list(BLURS))
     parser.add_argument("--sizes", nargs="*", type=int, default=list(SIZES))
-    asked = parser.parse_args()
-    bad = total = 0
+    return parser.parse_args()
+
+
+def main() -> None:
+    """Print a line for each cell, and the table."""
+    asked = asked_for()
+    found: list[Found] = []
     for cell in cells(asked):
         words = []
         for size in asked.sizes:
-            edge = size + size // 6 // 2 * 2 + 2 if asked.tight else size * 3 // 2
-            edge += edge % 2
-            seeds = range(asked.first, asked.first + asked.seeds)
-            cover, width, forced, _ = run(cell, size, edge, seeds, asked.frames, asked.noise_in)
-            total += 1
-            poor = cover < 0.94 or width > 2.0 * forced
-            bad += poor
-            words.append(f"{size:4d}: {cover:.2f} {width / forced:5.2f}x{'!' if poor else ' '}")
+            result = one(cell, size, asked)
+            if result is None:
+                continue
+            found.append(result)
+            low, high = result.interval
+            words.append(
+                f"{size:4d}: {result.cover:.2f} ({low:.2f}-{high:.2f}) {result.width:5.2f}x"
+                f"{result.mark:2s}"
+            )
         print(
-            f"{cell.codec:7s}{cell.curve:7s}{cell.bits:3d} {cell.noise:4.1f} {cell.blur:4.1f}  "
+            f"{cell.codec:9s}{cell.curve:7s}{cell.bits:3d} {cell.noise:4.1f} {cell.blur:4.1f}  "
             + "  ".join(words),
             flush=True,
         )
-    print(f"{bad} of {total} cells under 0.94 or wider than twice the forced width")
+    print("\n".join(summary(found)))
 
 
 if __name__ == "__main__":

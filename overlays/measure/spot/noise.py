@@ -40,8 +40,6 @@ _MOST_GROWTH = 8.0
 """Of the variance, from one block size to the next: white noise has 1, a slope in x and y 16."""
 _LEAST_CODES = 0.3
 """Standard deviation of rounding alone (1/sqrt 12): less is not seen in what looks alike."""
-_CODEC_BLOCK = 8
-"""Edge in pixels of the blocks that most codecs transform."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,15 +56,12 @@ class MeanNoise:
         (planes,) degrees of freedom behind them.
     around:
         Luma (rows, columns) that were looked at.
-    hemmed:
-        Whether the picture changes right beside the spot, on all sides.
     """
 
     standard: FloatArray
     correlation: FloatArray
     degrees: FloatArray
     around: tuple[Rows, Rows]
-    hemmed: bool
 
 
 def mean_noise(cells: FloatArray, cell: int, pixels: int) -> tuple[FloatArray, FloatArray]:
@@ -128,7 +123,7 @@ def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
         (window_columns[1] - window_columns[0]) // cell,
     )
     if min(shape) < 2:
-        return MeanNoise(np.zeros(3), np.eye(3), np.ones(3), (rows, columns), hemmed=True)
+        return MeanNoise(np.zeros(3), np.eye(3), np.ones(3), (rows, columns))
     cells = np.empty((3, *shape))
     sub = frame.signal.subsampling
     fill_cells(
@@ -144,7 +139,6 @@ def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
         (seed_columns[1] - window_columns[0]) // cell,
     )
     top, bottom, left, right = (int(v) for v in grow(cells, seed, _LEAST_CODES))
-    gained = max((bottom - top) * cell - height, (right - left) * cell - width)
     covariance, degrees = mean_noise(
         np.ascontiguousarray(cells[:, top:bottom, left:right]),
         cell,
@@ -160,7 +154,6 @@ def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
             (window_rows[0] + top * cell, window_rows[0] + bottom * cell),
             (window_columns[0] + left * cell, window_columns[0] + right * cell),
         ),
-        hemmed=gained <= _CODEC_BLOCK,
     )
 
 

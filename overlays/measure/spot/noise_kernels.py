@@ -187,3 +187,33 @@ def scatter(samples: CodeArray) -> tuple[float, float, float, float]:
             within[k] = tile.var() * tile.size / (tile.size - 1.0)
             k += 1
     return out[0, 0, 0], x[0].var(), quarters.var(), np.median(within)
+
+
+@nb.njit(cache=True, nogil=True)
+def tile_variances(samples: CodeArray, tile: int, least: float) -> tuple[float, float, float]:
+    """(mean, variance, share from `least` on) of the variances within whole tiles of codes.
+
+    The area itself is the tile where it holds none; its variance is then all there is, and stands
+    for the spread, too.
+    """
+    rows, columns = samples.shape
+    down, across = min(tile, rows), min(tile, columns)
+    total, squares, many, count = 0.0, 0.0, 0, 0
+    for i in range(rows // down):
+        for j in range(columns // across):
+            first = samples[i * down, j * across]
+            s, q = np.int64(0), np.int64(0)
+            for r in range(i * down, (i + 1) * down):
+                for c in range(j * across, (j + 1) * across):
+                    x = samples[r, c] - first
+                    s += x
+                    q += x * x
+            size = down * across
+            variance = (q - s * (s / size)) / max(size - 1, 1)
+            total += variance
+            squares += variance * variance
+            many += variance >= least
+            count += 1
+    mean = total / count
+    spread = mean * mean if count == 1 else max(0.0, squares - count * mean * mean) / (count - 1)
+    return mean, spread, many / count

@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.spot.noise_kernels import scatter
+from overlays.measure.spot.quantiser import Left, codec_bound, dithered_share
 
 CodeArray = npt.NDArray[np.int64]
 
@@ -26,21 +27,9 @@ noise that is correlated over a gaussian of 2 pixels leaves more than half in a 
 _SURE = 1.3
 """Widening of what is estimated from few samples: see `overlays.measure.spot.noise.SURE`."""
 
-CODEC_LEAST = 0.07
-"""Codes that a lossy codec may move a mean by however noisy the picture is, and ..."""
-CODEC_SHARE = 0.03
-"""... as a share of the noise it has left. Both were measured through five encoders at usual rates
-(tests/bench/plus_minus.py): the 95 % points of what no noise explains in a spot of 120 pixels."""
-_FEW_BLOCKS = 16
-"""Edge in pixels up to which a spot holds only a few blocks of a codec's transform."""
-_HEMMED = 1.4
-"""Widening there where the picture changes next to the spot: blocks reach over the edge, and what
-they lose of it lies in the spot. Measured likewise; what the codec allows itself is not known."""
-_LEFT = 0.05
-"""Square codes of variance in the middle one of the tiles from which noise was left everywhere."""
 _FEW_CODES = 4
 """Codes up to which empty ones between them say that a spot holds levels side by side."""
-_DITHERS, _DITHERS_LESS = 0.5, 0.4
+_DITHERS = 0.4
 """Share of the standard deviation that a codec left which is taken to have dithered: measured."""
 _RARE = 0.02
 """Share of samples on a code that is no more than stray where a codec has been."""
@@ -55,7 +44,7 @@ def rounding_amplitude(sigma: float) -> float:
 
 
 def rounding_bound(
-    samples: CodeArray, independent: float, lossy: bool, hemmed: bool
+    samples: CodeArray, independent: float, left: Left | None = None, scale: float = 1.0
 ) -> tuple[float, float]:
     """(bound of the rounding error left in the mean, standard deviation of a sample), in codes.
 
@@ -65,22 +54,21 @@ def rounding_bound(
         (rows, columns) codes of the spot, in steps of the codes in use.
     independent:
         How many independent samples the spot is worth, from the correlation of its noise.
-    lossy:
-        Whether a codec that discards detail was in the way: it may round means by as much as a
-        code where the noise it leaves would have dithered them.
-    hemmed:
-        Whether the picture changes right beside the spot.
+    left:
+        What a codec that discards detail left of the noise; None where there was none in the way.
+    scale:
+        Codes that make one of 8 bits.
     """
     crossed, variance, quarters, within = scatter(samples)
     # The spread of a textured spot is no noise, unless it is of single codes.
     noise = crossed if crossed < 1.0 or crossed <= 4.0 * within else within
     codes = samples.ravel() - int(samples.min())
     counts = np.bincount(codes)
-    if lossy:
-        bound = _lossy_bound(counts, noise, within)
-        narrow = min(samples.shape) <= _FEW_BLOCKS
-        bound = bound * _HEMMED if hemmed and narrow and within < _LEFT else bound
-        bound = max(bound, CODEC_LEAST, CODEC_SHARE * math.sqrt(noise))
+    if left is not None:
+        bound = _lossy_bound(counts, noise, left)
+        bound = math.hypot(
+            bound, codec_bound(left, samples.size, samples.size / independent, scale)
+        )
     elif counts.size == 1:
         bound = 0.5
     elif _is_sparse(counts):
@@ -94,14 +82,11 @@ def rounding_bound(
     return bound, math.sqrt(noise)
 
 
-def _lossy_bound(counts: CodeArray, noise: float, within: float) -> float:
-    """A codec that removes noise rounds what it keeps, block by block, and hides that it was there.
-
-    Half the deviation that it left is taken to dither; less, where most tiles of 8 x 8 have none.
-    """
+def _lossy_bound(counts: CodeArray, noise: float, left: Left) -> float:
+    """A codec that removes noise rounds what it keeps: part of what it left may have dithered."""
     if int(np.count_nonzero(counts >= _RARE * counts.sum())) < 2:
         return 0.5
-    return rounding_amplitude((_DITHERS if within >= _LEFT else _DITHERS_LESS) * math.sqrt(noise))
+    return rounding_amplitude(_DITHERS * math.sqrt(noise) * dithered_share(left, noise))
 
 
 def lies_apart(samples: CodeArray) -> bool:

@@ -38,7 +38,7 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
     """
     sub = frame.signal.subsampling
     seen = spot_noise(frame, rows, columns)
-    held = Held(step, frame.signal.lossy, seen.hemmed)
+    held = Held(step, frame.signal.lossy, 2.0 ** (frame.signal.bits - 8))
     planes = []
     for index, plane in enumerate(frame.planes):
         down, across = (1, 1) if index == 0 else (sub.rows, sub.columns)

@@ -36,9 +36,9 @@ sigma is unknowable, but x lies between the threshold k + 1/2 and the mean k + p
 is at most |p - 1/2|. Steps are those in use: 4 codes for 8-bit content in 10
 (`overlays.measure.spot.code_step`).
 
-**Codecs** quantise in blocks: they remove the noise that would have dithered them, and what is left
-says less. So only part of it is taken to dither, and some hundredths of a code and of the noise
-stay however noisy the picture is (`overlays.measure.spot.rounding`: measured, not derived).
+**Codecs** quantise in blocks: they remove the noise that would have dithered them, and their own
+steps move a mean. How coarse they are is told by what they left of the noise
+(`overlays.measure.spot.quantiser`).
 
 Noise added after the curve makes the mean of light read high by half the curvature times the
 variance; noise of the sensor does not. Which it was is not known, and it goes into the ±.
@@ -54,6 +54,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.spot.noise import SURE, mean_noise
+from overlays.measure.spot.quantiser import left_by_codec
 from overlays.measure.spot.rounding import Z95, lies_apart, rounding_amplitude, rounding_bound
 from overlays.signal.frame import Plane
 
@@ -142,11 +143,21 @@ def plane_error(
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """How samples came: the step of codes in use, through a lossy codec, hemmed in by edges."""
+    """How samples came.
+
+    Attributes
+    ----------
+    step:
+        Codes from one in use to the next.
+    lossy:
+        Through a codec that discards detail.
+    scale:
+        Codes that make one of 8 bits.
+    """
 
     step: int = 1
     lossy: bool = False
-    hemmed: bool = False
+    scale: float = 1.0
 
 
 def sampled_error(
@@ -168,8 +179,9 @@ def sampled_error(
     independent = float(inside.size)
     if standard > 0.0:
         independent = max(4.0, min(independent, (spread / standard) ** 2))
+    left = left_by_codec(outside) if held.lossy else None
     bound, sigma = rounding_bound(
-        outside if small else inside, independent, held.lossy, held.hemmed
+        outside if small else inside, independent, left, held.scale / step
     )
     noise = sigma * step
     # Correlated as it may be, a mean is never less sure than one of its samples.

@@ -89,7 +89,6 @@ def test_what_lies_around_is_taken_as_far_as_it_is_flat():
     (top, bottom), (left, right) = noise.around
     assert bottom - top >= LOOK - 2
     assert (left < 60, right) == (True, 120)
-    assert not noise.hemmed
 
 
 def test_planes_that_share_noise_are_known_to():

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from overlays.measure.spot.rounding import CODEC_LEAST, CODEC_SHARE, rounding_bound
+from overlays.measure.spot.quantiser import codec_bound, left_by_codec
+from overlays.measure.spot.rounding import rounding_amplitude, rounding_bound
 
 
 def flat(level, sigma, rng, edge=48):
@@ -17,7 +18,7 @@ def test_covers_what_rounding_leaves(sigma):
     for _ in range(200):
         level = 100.0 + rng.uniform()
         samples = flat(level, sigma, rng)
-        bound, _ = rounding_bound(samples, samples.size, lossy=False, hemmed=False)
+        bound, _ = rounding_bound(samples, samples.size)
         spread = 1.96 * float(samples.std()) / 48.0
         misses.append(abs(float(samples.mean()) - level) - bound - spread)
     assert np.mean(np.array(misses) <= 0.0) >= 0.95
@@ -26,30 +27,31 @@ def test_covers_what_rounding_leaves(sigma):
 def test_a_codec_may_hide_that_nothing_was_dithered():
     rng = np.random.default_rng(1)
     noisy = flat(100.3, 1.0, rng)
-    bound, sigma = rounding_bound(noisy, noisy.size, lossy=True, hemmed=False)
+    left = left_by_codec(noisy)
+    bound, sigma = rounding_bound(noisy, noisy.size, left)
     assert sigma == pytest.approx(1.04, abs=0.1)
-    assert bound == max(CODEC_LEAST, CODEC_SHARE * sigma)
-    assert rounding_bound(noisy, noisy.size, lossy=False, hemmed=False)[0] < 0.001
+    dithered = rounding_amplitude(0.4 * sigma)
+    assert bound == pytest.approx(np.hypot(dithered, codec_bound(left, noisy.size, 1.0, 1.0)))
+    assert rounding_bound(noisy, noisy.size)[0] < 0.001
     smooth = np.full((48, 48), 100)
     smooth[::16] = 101
-    through = rounding_bound(smooth, smooth.size, lossy=True, hemmed=False)[0]
-    assert through > 0.3
+    assert rounding_bound(smooth, smooth.size, left_by_codec(smooth))[0] > 0.3
 
 
 def test_levels_side_by_side_do_not_dither_each_other():
     halves = np.full((48, 48), 100)
     halves[:, 24:] = 101
-    assert rounding_bound(halves, halves.size, lossy=False, hemmed=False)[0] == 0.5
+    assert rounding_bound(halves, halves.size)[0] == 0.5
     bands = np.full((48, 48), 100)
     bands[:, 30:] = 101
-    assert rounding_bound(bands, bands.size, lossy=False, hemmed=False)[0] > 0.3
+    assert rounding_bound(bands, bands.size)[0] > 0.3
     mixed = np.indices((48, 48)).sum(axis=0) % 2 * 40 + 100
-    assert rounding_bound(mixed, mixed.size, lossy=False, hemmed=False)[0] > 0.3
+    assert rounding_bound(mixed, mixed.size)[0] > 0.3
 
 
 def test_correlated_samples_tell_less_of_the_threshold():
     rng = np.random.default_rng(3)
     samples = flat(100.4, 0.1, rng)
-    free = rounding_bound(samples, 2304.0, lossy=False, hemmed=False)[0]
-    tied = rounding_bound(samples, 40.0, lossy=False, hemmed=False)[0]
+    free = rounding_bound(samples, 2304.0)[0]
+    tied = rounding_bound(samples, 40.0)[0]
     assert free < tied <= 0.5

@@ -1,0 +1,108 @@
+"""What a lossy codec does to the mean of a spot, told by what it left of the noise.
+
+Codecs quantise the coefficients of blocks in steps of D codes (of an orthonormal transform).
+Coefficients of less than about half a step are dropped, and with them the noise that would have
+dithered the rounding; and the mean of B x B pixels is a coefficient itself, in steps of D/B.
+
+**D is seen where noise was left.** A single coefficient that survives in a tile of 64 samples
+leaves D^2/64 of variance there. With f of them in a tile, as Poisson spreads them, the variance
+within tiles has the mean f D^2/64 and, over the tiles, the variance f (D^2/64)^2: their ratio is
+D^2/64. Noise that came through whole has a ratio too, 2/63 of its variance: the step shown is then
+1.4 times its deviation, and it may well have been as coarse. Noise that goes together over pixels
+makes it larger by the sum of its squared correlations, which for a gaussian is half the sum of its
+correlations; that part is no codec's and is taken off.
+
+**Where nothing was left** codes are flat and rounded, and nothing tells D. Then it is taken as
+that of the parameter 18 (`USUAL_STEP`). Coarser ones move the mean of a small spot of 10 bits by
+more than is said here, and one frame cannot tell.
+"""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.measure.spot.noise_kernels import tile_variances
+
+CodeArray = npt.NDArray[np.int64]
+
+USUAL_STEP = 5.04
+"""Codes of 8 bits that a coefficient is quantised in at the quantiser parameter 18, at which
+compression is said not to be seen (common practice, no source): 0.63 * 2**(18 / 6), as H.264 and
+H.265 double the step every 6 (Rec. ITU-T H.264 8.5.9, H.265 8.6.3, from memory). It is a share of
+full scale: with 10 bits it is four times that."""
+_COARSEST = 4.0 * USUAL_STEP
+"""The parameter 30, where compression is seen: what looks coarser than that is texture."""
+TOLD = 0.4
+"""Share of tiles in which something was left from which it tells what happened to the spot. With
+less, most of it is flat, and dithered by the less. Measured, as `_ALIKE` is, through fourteen
+settings of H.264, HEVC, ProRes and MJPEG (tests/bench/plus_minus.py)."""
+_TILE = 8
+_LEAST = 0.05
+"""Square codes of variance in a tile that say that something was left: 3 stray samples of 64."""
+_BLOCKS = (16.0, 32.0)
+"""Pixels each way of the largest blocks that codecs predict or transform flats in (H.264, HEVC)."""
+_ALIKE = 3.0
+"""Blocks of 16 pixels across which noise that was left makes roundings of their own: a spot of so
+many has a third of the half step D/16 that one of 8 x 8 pixels has, and a larger one no less."""
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """What a codec left in the flat that a spot lies in.
+
+    Attributes
+    ----------
+    step:
+        Codes that its coefficients look quantised in; 0 where nothing was left.
+    share:
+        Of the tiles of 8 x 8 samples that something was left in, 0 to 1.
+    within:
+        Mean variance within the tiles, in square codes.
+    """
+
+    step: float
+    share: float
+    within: float
+
+
+def left_by_codec(around: CodeArray) -> Left:
+    """What a codec left in (rows, columns) codes around a spot."""
+    mean, spread, share = tile_variances(around, _TILE, _LEAST)
+    return Left(_TILE * math.sqrt(spread / mean) if mean > 0.0 else 0.0, share, mean)
+
+
+def dithered_share(left: Left, noise: float) -> float:
+    """How much of a spot's deviation may have dithered its rounding, 0 to 1.
+
+    `noise` is its variance in square codes. Of what varies from tile to tile all may, of what
+    varies within a few tiles only little.
+    """
+    between = 1.0 - left.within / noise if noise > 0.0 else 0.0
+    return min(1.0, max(left.share, between) / TOLD)
+
+
+def codec_bound(left: Left, samples: int, together: float, scale: float) -> float:
+    """Codes by which quantising may move the mean of so many samples.
+
+    Parameters
+    ----------
+    left:
+        What the codec left.
+    samples:
+        Of the spot.
+    together:
+        How many samples noise goes together over, 1 where it is free from sample to sample.
+    scale:
+        Codes that make one of 8 bits.
+    """
+    edge = math.sqrt(samples)
+    smallest, largest = _BLOCKS
+    if left.share < TOLD:
+        # Blocks in a flat are quantised alike, and by half a step at most.
+        block = min(max(0.5 * edge, smallest), largest)
+        return 0.5 * max(USUAL_STEP * scale, min(left.step, _COARSEST * scale)) / block
+    own = 2.0 * left.within * max(0.0, 0.5 * together - 1.0)
+    step = math.sqrt(max(0.0, left.step**2 - own))
+    return min(step, _COARSEST * scale) / min(max(edge, smallest), _ALIKE * smallest)

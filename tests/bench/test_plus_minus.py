@@ -1,0 +1,56 @@
+"""The ± of a spot through encoders of PyAV, in the cells of the table that were once missed."""
+
+import math
+
+import pytest
+
+from tests.bench.made_frames import CODECS, Cell
+from tests.bench.plus_minus import main, run, wilson
+
+av = pytest.importorskip("av")
+
+
+def has(name):
+    encoder = CODECS[name].encoder
+    return not encoder or encoder in av.codecs_available
+
+
+@pytest.mark.parametrize(
+    ("cell", "size"),
+    [
+        (Cell("S-Log3", 10, "hevc", 0.0, 0.0), 16),
+        (Cell("S-Log3", 10, "hevc", 0.8, 0.0), 16),
+        (Cell("S-Log3", 8, "h264", 0.8, 0.0), 48),
+        (Cell("S-Log3", 8, "mjpeg", 0.8, 0.0), 48),
+        (Cell("S-Log3", 8, "mpeg2", 0.8, 0.0), 48),
+    ],
+    ids=str,
+)
+def test_covers_and_is_no_wider_than_needed(cell, size):
+    if not has(cell.codec):
+        pytest.skip(f"PyAV has no encoder {CODECS[cell.codec].encoder} here")
+    cover, width, forced, count = run(cell, size, size * 3 // 2, range(1, 5), 1, "luma")
+    assert count == 96
+    assert wilson(round(cover * count), count)[1] >= 0.94
+    assert cover >= 0.9
+    assert width <= 2.1 * forced
+
+
+def test_the_interval_of_a_share_is_that_of_wilson():
+    # Wilson, JASA 22 (1927) 209: (p + z2/2n +- z sqrt(p q/n + z2/4n2)) / (1 + z2/n), by hand.
+    low, high = wilson(45, 48)
+    n, p, z = 48.0, 45.0 / 48.0, 1.959964
+    middle = (p + z * z / (2.0 * n)) / (1.0 + z * z / n)
+    reach = z * math.sqrt(p * (1.0 - p) / n + z * z / (4.0 * n * n)) / (1.0 + z * z / n)
+    assert (low, high) == pytest.approx((middle - reach, middle + reach))
+    assert wilson(0, 10)[0] == pytest.approx(0.0, abs=1e-12)
+    assert wilson(10, 10)[1] == pytest.approx(1.0)
+
+
+def test_prints_a_row_for_each_cell(capsys, monkeypatch):
+    words = "plus_minus --codecs none --curves BT.709 --bits 8 --noises 0.8 --blurs 0 --sizes 16"
+    monkeypatch.setattr("sys.argv", [*words.split(), "--seeds", "1"])
+    main()
+    out = capsys.readouterr().out.splitlines()
+    assert out[0].startswith("none     BT.709")
+    assert out[-1].startswith("| none | 1 | ")

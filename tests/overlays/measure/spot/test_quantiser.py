@@ -1,0 +1,92 @@
+"""What a codec does to a mean, against a quantiser whose step is known."""
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from overlays.measure.spot.quantiser import (
+    TOLD,
+    USUAL_STEP,
+    Left,
+    codec_bound,
+    dithered_share,
+    left_by_codec,
+)
+
+
+def quantised(picture, step, edge=8):
+    """A picture whose square blocks' coefficients were rounded to steps, and it to codes.
+
+    They are those of the orthonormal DCT-II (Ahmed, Natarajan & Rao, 1974).
+    """
+    k = np.arange(edge)
+    dct = np.sqrt(np.where(k == 0, 1.0, 2.0) / edge)[:, None] * np.cos(
+        np.pi * (2 * k[None, :] + 1) * k[:, None] / (2 * edge)
+    )
+    rows, columns = picture.shape
+    blocks = picture.reshape(rows // edge, edge, columns // edge, edge).swapaxes(1, 2)
+    coefficients = np.rint(dct @ blocks @ dct.T / step) * step
+    back = dct.T @ coefficients @ dct
+    return np.rint(back.swapaxes(1, 2).reshape(rows, columns)).astype(np.int64)
+
+
+def noisy(sigma, seed, edge=96):
+    return 500.0 + np.random.default_rng(seed).normal(0.0, sigma, (edge, edge))
+
+
+@pytest.mark.parametrize("step", [10.0, 20.0, 40.0])
+def test_the_step_is_seen_where_single_coefficients_survive(step):
+    left = left_by_codec(quantised(noisy(0.25 * step, 1), step))
+    assert left.step == pytest.approx(step, rel=0.15)
+    assert left.share > TOLD
+
+
+def test_noise_that_came_through_whole_shows_its_own_deviation():
+    left = left_by_codec(np.rint(noisy(6.0, 2)).astype(np.int64))
+    assert left.step == pytest.approx(8.0 * math.sqrt(2.0 / 63.0) * 6.0, rel=0.2)
+    assert left.within == pytest.approx(36.0, rel=0.1)
+
+
+def test_where_nothing_was_left_the_usual_step_stands_and_grows_with_the_depth():
+    nothing = left_by_codec(np.full((24, 24), 500))
+    assert nothing == Left(0.0, 0.0, 0.0)
+    eight, ten = (codec_bound(nothing, 256, 1.0, scale) for scale in (1.0, 4.0))
+    assert eight == pytest.approx(USUAL_STEP / 32.0)
+    assert ten == pytest.approx(4.0 * eight)
+    assert codec_bound(nothing, 14400, 1.0, 4.0) == pytest.approx(0.5 * ten)
+
+
+def test_a_few_tiles_that_vary_do_not_dither_the_rest():
+    luma = np.full((96, 96), 500)
+    luma[:8, :8] += np.random.default_rng(3).integers(-2, 3, (8, 8))
+    left = left_by_codec(luma)
+    assert dithered_share(left, left.within) == pytest.approx(left.share / TOLD)
+    apart = np.full((96, 96), 500) + np.random.default_rng(4).integers(0, 2, (12, 12)).repeat(
+        8, 0
+    ).repeat(8, 1)
+    assert dithered_share(left_by_codec(apart), float(apart.var())) == 1.0
+
+
+@given(
+    st.floats(0.0, 1000.0),
+    st.floats(0.0, 1.0),
+    st.floats(0.0, 1e6),
+    st.integers(1, 100_000),
+    st.floats(1.0, 1e4),
+)
+def test_the_bound_is_finite_and_never_more_than_the_coarsest_step(
+    step, share, within, samples, together
+):
+    bound = codec_bound(Left(step, share, within), samples, together, 1.0)
+    assert 0.0 <= bound <= 4.0 * USUAL_STEP / 16.0
+
+
+def test_correlated_noise_is_not_taken_for_a_coarse_quantiser():
+    noise = np.random.default_rng(5).normal(0.0, 6.0, (97, 97))
+    pairs = 500.0 + 0.5 * (noise[1:, 1:] + noise[1:, :-1] + noise[:-1, 1:] + noise[:-1, :-1])
+    left = left_by_codec(np.rint(pairs).astype(np.int64))
+    # The sum of its correlations is 4, and that of their squares 2.25.
+    assert codec_bound(left, 2304, 4.0, 4.0) < 0.8 * codec_bound(left, 2304, 1.0, 4.0)
