@@ -11,7 +11,7 @@ from rich.table import Table
 
 from firmware.commands.own import CheckOptions, ProfilesOptions
 from firmware.errors import ProfileError
-from firmware.profiles.shelf import check_files, shipped_profiles
+from firmware.profiles.shelf import check_files, own_folders, own_profiles, shipped_profiles
 from firmware.written.declared import Command
 from overlays.signal.published import published_curves
 
@@ -27,11 +27,12 @@ def main(_command: Command, options: ProfilesOptions | CheckOptions) -> None:
 
 
 def list_profiles(out: TextIO) -> None:
-    """Print the profiles that ship."""
+    """Print the profiles that ship and one's own, and where those lie."""
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     for heading in ("name", "title", "curve", "carriage", "target"):
         table.add_column(heading, no_wrap=heading != "title")
-    for profile in shipped_profiles():
+    own = own_profiles()
+    for profile in (*shipped_profiles(), *own.profiles):
         table.add_row(
             profile.name,
             profile.title,
@@ -40,6 +41,11 @@ def list_profiles(out: TextIO) -> None:
             str(profile.target),
         )
     _console(out).print(table)
+    for fault in own.faults:
+        print(f"Note: {fault}.", file=out)
+    print("Your own are looked for in", file=out)
+    for folder in own_folders():
+        print(f"  {folder}", file=out)
 
 
 def list_curves(out: TextIO) -> None:

@@ -84,8 +84,12 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         settings: Settings,
         profile: Profile,
         rate: float,
+        left: Settings | None,
     ) -> Settings:
-        """The settings once another profile is in use."""
+        """The settings once another profile is in use.
+
+        `left` are those that were left when it was last in use; None where it never was.
+        """
         return settings
 
     def pressed(

@@ -10,10 +10,11 @@ from overlays.measure.spot.spot import SpotPlace, default_size
 
 @dataclass(frozen=True, slots=True)
 class PinPlace:
-    """A pin: its name, which may be empty, and where it is."""
+    """A pin: its name, which may be empty, where it is, and whether a person set it there."""
 
     name: str
     place: SpotPlace
+    by_hand: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,14 +43,19 @@ class Desk:
 
     def with_pin(self, spot: SpotPlace) -> "Desk":
         """A pin where the spot is; the eighth is moved there when there are eight."""
-        return replace(self, pins=(*self.pins[: MOST_PINS - 1], PinPlace("", spot)))
+        return replace(self, pins=(*self.pins[: MOST_PINS - 1], PinPlace("", spot, True)))
 
     def without_last_pin(self) -> "Desk":
         """The last pin goes."""
         return replace(self, pins=self.pins[:-1])
 
     def with_pins_of(self, profile: Profile, columns: int, rows: int) -> "Desk":
-        """The pins of another profile."""
+        """The pins of another profile; all stay as they are where one was set by hand.
+
+        A person counts by their numbers, so none gets another one.
+        """
+        if any(pin.by_hand for pin in self.pins):
+            return self
         return replace(self, pins=pins_of(profile, columns, rows))
 
     def resized(self, before: tuple[int, int], after: tuple[int, int]) -> "Desk":
@@ -60,7 +66,7 @@ class Desk:
             place = pin.place
             size = max(2 * round(place.size * down / 2.0), 2)
             moved = inside(round(place.column * across), round(place.row * down), size, *after)
-            pins.append(PinPlace(pin.name, moved))
+            pins.append(replace(pin, place=moved))
         return replace(self, pins=tuple(pins))
 
 

@@ -21,7 +21,7 @@ from firmware.live.state import State, first_state
 from firmware.live.stripe_steps import THIRD_STOP
 from firmware.opening.session import Session, open_session
 from firmware.profiles.model import NO_PROFILE, Profile
-from firmware.profiles.shelf import shipped_profiles
+from firmware.profiles.shelf import own_profiles, shipped_profiles
 from firmware.screen.drawing import Drawing
 from firmware.screen.screen import Screen
 from firmware.system.files import reason_of, save, unsaved
@@ -104,10 +104,11 @@ def _on_feed(options: RunPlan, session: Session, screen: Screen, tools: _Tools) 
         resume_collection()
 
     hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
-    state = starting_state(session, options.view)
+    found = own_profiles()
+    state = starting_state(session, options.view, own=found.profiles)
     start_ns = clock.now_ns()
     with opened_panel(screen, clock) as (board, troubles):
-        loop = Loop(session.feed, state, board, clock, troubles, hooks)
+        loop = Loop(session.feed, state, board, clock, (*troubles, *found.faults), hooks)
         with watched(loop.stats, session.feed, clock, os.environ) as alert:
             hooks.alert = alert
             loop.run(options.frames)
@@ -124,10 +125,16 @@ def _on_feed(options: RunPlan, session: Session, screen: Screen, tools: _Tools) 
     return NOT_ENOUGH if short and unseen else 0
 
 
-def starting_state(session: Session, view: View, registry: Registry = REGISTRY) -> State:
-    """The state at the start: the profile the feed is read with, then those that ship."""
+def starting_state(
+    session: Session,
+    view: View,
+    registry: Registry = REGISTRY,
+    own: tuple[Profile, ...] = (),
+) -> State:
+    """The state at the start: the profile the feed is read with, one's own, those that ship."""
     profile, info = session.profile, session.feed.info
-    others = tuple(p for p in shipped_profiles() if p.name != profile.name)
+    every = (*own, *shipped_profiles())
+    others = tuple(p for p in every if p.name.casefold() != profile.name.casefold())
     if profile.name == NO_PROFILE and not profile.stripes:
         signal = session.read_with().info.signal
         profile = replace(profile, stripes=usual_stripes(profile, signal))

@@ -11,7 +11,8 @@ from firmware.instruments.contract import Instrument
 from firmware.instruments.desk import Desk, inside
 from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
-from firmware.live.state import Settings, State
+from firmware.live.by_profile import Settings
+from firmware.live.state import State
 from firmware.opening.read_with import ReadWith
 from overlays.draw.layout.views import Arrangement, Readings, TraceKind, View
 from overlays.draw.moment.layers import Said

@@ -14,6 +14,7 @@ from firmware.feeds.base import FeedInfo
 from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk, inside
 from firmware.instruments.registry import REGISTRY, Registry
+from firmware.live.by_profile import ByProfile, Settings, taken_up
 from firmware.live.stripe_steps import nudged
 from firmware.profiles.model import Profile
 from overlays.draw.layout.views import TraceKind, View
@@ -29,9 +30,6 @@ GROWTH = 1.25
 
 LEAST_SPOT = 4
 """Edge of the smallest spot in pixels."""
-
-Settings = tuple[tuple[str, Any], ...]
-"""What each instrument is set to, by its name."""
 
 
 class Running(Enum):
@@ -65,6 +63,8 @@ class State:
         How many were asked for so far.
     desk, settings:
         What concerns several instruments, and what each is set to.
+    left:
+        What was set by hand with profiles that were in use before, by their index.
     """
 
     profiles: tuple[Profile, ...]
@@ -86,6 +86,7 @@ class State:
     running: Running = Running.ON
     desk: Desk = field(default_factory=Desk)
     settings: Settings = ()
+    left: tuple[tuple[int, ByProfile], ...] = field(default=(), compare=False)
     registry: Registry = field(default=REGISTRY, compare=False, repr=False)
 
     @property
@@ -214,20 +215,21 @@ def _centre(state: State) -> State:
 def _turn_profile(by: int) -> Callable[[State], State]:
     def turned(state: State) -> State:
         index = (state.profile + by) % len(state.profiles)
-        # Nudged stripes belong to the profile they were nudged on.
-        profile = state.profiles[index]
-        settings = tuple(
-            (each.name, each.with_profile(state.setting(each.name), profile, state.rate))
-            for each in state.registry
-        )
+        profile, desk = state.profiles[index], state.desk
+        # Nudged stripes and controls belong to the profile they were nudged on: they wait there.
+        now = ByProfile(state.stripes, state.selected, state.settings, desk.dial_kelvin)
+        left = {**dict(state.left), state.profile: now}
+        found = taken_up(profile, left.get(index), state.settings, desk, state.registry, state.rate)
+        desk = desk.with_pins_of(profile, state.columns, state.rows)
         return replace(
             state,
             profile=index,
             is_guess=False,
-            stripes=profile.stripes,
-            selected=0,
-            desk=state.desk.with_pins_of(profile, state.columns, state.rows),
-            settings=settings,
+            stripes=found.stripes,
+            selected=found.selected,
+            desk=replace(desk, dial_kelvin=found.dial_kelvin),
+            settings=found.settings,
+            left=tuple(sorted(left.items(), key=lambda item: item[0])),
         )
 
     return turned

@@ -1,6 +1,13 @@
-"""Finding profiles: those that ship, by name, and any other by the path of its file."""
+"""Finding profiles: those that ship and one's own, by name, and any other by the path of its file.
 
-from collections.abc import Iterable
+One's own lie in `midgrey/profiles` under the folders of the XDG Base Directory Specification 0.8:
+``$XDG_CONFIG_HOME``, by default ``~/.config``, then ``$XDG_CONFIG_DIRS``, by default ``/etc/xdg``.
+Those of an appliance lie in ``/etc/midgrey/profiles``, beside what else it is set to.
+"""
+
+import os
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from importlib import resources
 from pathlib import Path
 
@@ -29,8 +36,79 @@ def shipped_profiles() -> tuple[Profile, ...]:
     return tuple(read_profile(_presets() / f"{name}.toml") for name in shipped_names())
 
 
+APPLIANCE_PROFILES = Path("/etc/midgrey/profiles")
+"""Where an appliance's own profiles lie, beside its other settings."""
+
+_OURS = Path("midgrey") / "profiles"
+
+
+def own_folders(environ: Mapping[str, str] = os.environ) -> tuple[Path, ...]:
+    """Where one's own profiles are looked for, the most particular first; they need not exist.
+
+    What is not an absolute path in the environment is passed over, as the specification asks.
+    """
+    home = environ.get("HOME", "")
+    first = environ.get("XDG_CONFIG_HOME", "")
+    if not Path(first).is_absolute():
+        first = str(Path(home) / ".config") if Path(home).is_absolute() else ""
+    others = environ.get("XDG_CONFIG_DIRS", "") or "/etc/xdg"
+    named = [Path(each) / _OURS for each in [first, *others.split(":")] if each.startswith("/")]
+    return tuple(dict.fromkeys([*named, APPLIANCE_PROFILES]))
+
+
+@dataclass(frozen=True, slots=True)
+class OwnProfiles:
+    """One's own profiles.
+
+    Attributes
+    ----------
+    profiles:
+        Those that can be read, by name.
+    faults:
+        One sentence for each file that cannot be used, with what to do.
+    """
+
+    profiles: tuple[Profile, ...] = ()
+    faults: tuple[str, ...] = ()
+
+
+def own_files(environ: Mapping[str, str] = os.environ) -> dict[str, Path]:
+    """Files of one's own profiles by name; of two of one name the more particular one."""
+    found: dict[str, Path] = {}
+    for folder in own_folders(environ):
+        try:
+            files = sorted(path for path in folder.iterdir() if path.suffix.lower() == ".toml")
+        except OSError:
+            continue  # it is not there, or not for this user
+        for path in files:
+            found.setdefault(path.stem, path)
+    return dict(sorted(found.items()))
+
+
+def own_profiles(environ: Mapping[str, str] = os.environ) -> OwnProfiles:
+    """One's own profiles, read; a file with mistakes is named and never stops the others."""
+    ours = {name.casefold() for name in shipped_names()}
+    profiles, faults = [], []
+    for name, path in own_files(environ).items():
+        if name.casefold() in ours:
+            faults.append(
+                f"profile {path} is left out: the name {name!r} is that of one that ships; "
+                "rename the file"
+            )
+            continue
+        try:
+            profiles.append(read_profile(path))
+        except ProfileError as fault:
+            count = len(str(fault).splitlines())
+            faults.append(
+                f"profile {path} is left out: it has {count} "
+                f"{'mistake' if count == 1 else 'mistakes'}: run midgrey profiles check {path}"
+            )
+    return OwnProfiles(tuple(profiles), tuple(faults))
+
+
 def load_profile(name_or_path: str) -> Profile:
-    """A profile that ships, by name, or one of the user's, by the path of its TOML file.
+    """A profile that ships or one of the user's own, by name, or any by the path of its TOML file.
 
     Raises
     ------
@@ -43,12 +121,16 @@ def load_profile(name_or_path: str) -> Profile:
     shipped = named.get(name_or_path.casefold())
     if shipped is not None:
         return read_profile(_presets() / f"{shipped}.toml")
+    own = {name.casefold(): path for name, path in own_files().items()}
+    if name_or_path.casefold() in own:
+        return read_profile(own[name_or_path.casefold()])
     path = Path(name_or_path).expanduser()
     if path.suffix.lower() == ".toml" or path.is_file():
         return read_profile(path)
+    known = [*named.values(), *(each.stem for each in own.values())]
     raise UnknownProfileError(
-        f"unknown profile {name_or_path!r}; {offer(name_or_path, named.values())} "
-        "(one of your own is given by the path of its .toml file)"
+        f"unknown profile {name_or_path!r}; {offer(name_or_path, known)} (one of your own is given "
+        f"by the path of its .toml file, or by its name where it lies in {own_folders()[0]})"
     )
 
 

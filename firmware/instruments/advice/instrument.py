@@ -52,9 +52,11 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
         """Where the profile says the camera stands."""
         return standing_of(profile, rate)
 
-    def with_profile(self, settings: Standing, profile: Profile, rate: float) -> Standing:
-        """Another camera stands elsewhere."""
-        return standing_of(profile, rate)
+    def with_profile(
+        self, settings: Standing, profile: Profile, rate: float, left: Standing | None
+    ) -> Standing:
+        """Another camera stands elsewhere: where it was last said to stand."""
+        return standing_of(profile, rate) if left is None else left
 
     def pressed(
         self, settings: Standing, press: Press, around: Around

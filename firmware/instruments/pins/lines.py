@@ -11,11 +11,13 @@ def pins_lines(answer: PinsAnswer) -> list[Line]:
     """A line a pin, a line a ratio, the map of the area, warnings."""
     origin = answer.origin
     out = [f"{origin.info.name}, frame {origin.number}; {origin.profile.curve.name}"]
+    called = {n: f"{n} {answer.names.get(n, '')}".strip() for n in answer.spots}
     for number, spot in answer.spots.items():
         at, read = spot.place, stops_words(spot.stops, spot.stops_pm)
-        where = f"Pin {number} at {at.column},{at.row}"
+        where = f"Pin {called[number]} at {at.column},{at.row}"
         out.append(f"{where}: {read}, {percent_words(spot.percent, spot.percent_pm)}")
-    for (one, other), ratio in answer.ratios.items():
+    for pair, ratio in answer.ratios.items():
+        one, other = (called[number] for number in pair)
         if ratio is None:
             out.append(f"{one} to {other}: unknown, a pin has no light above black")
         else:

@@ -20,6 +20,7 @@ class PinObject:
     percent: float | None = said("mean video level")
     stops: float | None = said("stops from mid-grey")
     stops_pm: float | None = said("its half width at 95 %")
+    name: str | None = said("what the profile calls it; else null")
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,17 +64,24 @@ def object_of(answer: PinsAnswer) -> PinsObject:
     return PinsObject(
         feed_object(answer.origin),
         profile_object(answer.origin),
-        tuple(_pin(number, spot) for number, spot in answer.spots.items()),
+        tuple(_pin(n, spot, answer.names.get(n)) for n, spot in answer.spots.items()),
         tuple(_ratio(pair, ratio) for pair, ratio in answer.ratios.items()),
         None if answer.evenness is None else _evenness(answer.evenness.even),
         warnings_of(answer),
     )
 
 
-def _pin(number: int, spot: SpotReading) -> PinObject:
+def _pin(number: int, spot: SpotReading, name: str | None) -> PinObject:
     place = spot.place
     return PinObject(
-        number, place.column, place.row, place.size, spot.percent, spot.stops, spot.stops_pm
+        number,
+        place.column,
+        place.row,
+        place.size,
+        spot.percent,
+        spot.stops,
+        spot.stops_pm,
+        name or None,
     )
 
 

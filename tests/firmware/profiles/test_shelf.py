@@ -1,7 +1,16 @@
 import pytest
 
 from firmware.errors import ProfileError, UnknownProfileError
-from firmware.profiles.shelf import check_files, load_profile, shipped_names, shipped_profiles
+from firmware.profiles.shelf import (
+    APPLIANCE_PROFILES,
+    check_files,
+    load_profile,
+    own_files,
+    own_folders,
+    own_profiles,
+    shipped_names,
+    shipped_profiles,
+)
 from overlays.measure.counting.bands import code_band
 from overlays.signal.signal import Range, Signal
 
@@ -68,3 +77,54 @@ def test_checking_several_files_reports_all_mistakes_and_twice_used_names(tmp_pa
     assert "there is no such key" in mistakes[0]
     assert f"already that of {good}" in mistakes[2]
     assert "that of a profile that ships" in mistakes[3]
+
+
+def put(folder, name, text='curve = "PQ"'):
+    place = folder / "midgrey" / "profiles"
+    place.mkdir(parents=True, exist_ok=True)
+    (place / f"{name}.toml").write_text(text)
+    return place / f"{name}.toml"
+
+
+def test_ones_own_lie_where_the_base_directories_say(tmp_path):
+    # XDG Base Directory Specification 0.8, "Environment variables"
+    here = tmp_path / "a", tmp_path / "b"
+    given = {"XDG_CONFIG_HOME": str(here[0]), "XDG_CONFIG_DIRS": f"{here[1]}:not/absolute"}
+    folders = own_folders({"HOME": "/home/x", **given})
+    assert folders == (*(each / "midgrey" / "profiles" for each in here), APPLIANCE_PROFILES)
+    usual = own_folders({"HOME": "/home/x", "XDG_CONFIG_HOME": "", "XDG_CONFIG_DIRS": ""})
+    assert [str(each) for each in usual] == [
+        "/home/x/.config/midgrey/profiles",
+        "/etc/xdg/midgrey/profiles",
+        "/etc/midgrey/profiles",
+    ]
+    relative = own_folders({"HOME": "/home/x", "XDG_CONFIG_HOME": "config"})
+    assert relative[0] == usual[0]
+    assert own_folders({})[-1] == APPLIANCE_PROFILES
+
+
+def test_ones_own_are_known_by_name_the_more_particular_first(tmp_path, monkeypatch):
+    first = put(tmp_path / "a", "kit", 'curve = "PQ"')
+    put(tmp_path / "b", "kit", 'curve = "HLG"')
+    put(tmp_path / "b", "other", 'curve = "HLG"')
+    environ = {"XDG_CONFIG_HOME": str(tmp_path / "a"), "XDG_CONFIG_DIRS": str(tmp_path / "b")}
+    assert own_files(environ)["kit"] == first
+    found = own_profiles(environ)
+    assert [each.name for each in found.profiles] == ["kit", "other"]
+    assert found.faults == ()
+    for name, value in environ.items():
+        monkeypatch.setenv(name, value)
+    assert load_profile("KIT").curve.name == "PQ"
+    with pytest.raises(UnknownProfileError, match=r"did you mean other\?"):
+        load_profile("othr")
+
+
+def test_a_file_with_mistakes_is_named_and_stops_no_other(tmp_path):
+    put(tmp_path, "good")
+    bad = put(tmp_path, "bad", 'curve = "nothing"')
+    taken = put(tmp_path, "hlg")
+    found = own_profiles({"XDG_CONFIG_HOME": str(tmp_path)})
+    assert [each.name for each in found.profiles] == ["good"]
+    assert len(found.faults) == 2
+    assert any(f"midgrey profiles check {bad}" in each for each in found.faults)
+    assert any(str(taken) in each and "rename" in each for each in found.faults)
