@@ -1,6 +1,5 @@
 """Video files and stills through PyAV: opening, decoding, and its faults as our sentences."""
 
-import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -29,10 +28,10 @@ _DIFFERENT = 16
 
 DAMAGED = "damaged: the decoder made up a part of this picture"
 
-# FFmpeg's messages on stderr would stand between a crew and our one sentence; PyAV hands them to
-# this logger instead, where nobody listens unless told to.
-av.logging.set_level(av.logging.PANIC)
-logging.getLogger("libav").addHandler(logging.NullHandler())
+# FFmpeg's messages on stderr would stand between a crew and our one sentence: nobody hears them.
+# Any level of PyAV's own would hand errors to Python's logging, for which a decoder's thread takes
+# the interpreter's lock; while the interpreter ends it never gets that, and the process hangs.
+av.logging.set_level(None)
 
 
 def check_file(path: str) -> Path:

@@ -1,6 +1,6 @@
 """Footage: a video file as a feed, in the very codes its decoder gives."""
 
-from collections.abc import Iterator
+from collections.abc import Generator
 from dataclasses import replace
 
 import av
@@ -28,6 +28,8 @@ DEFAULT_RATE = 25.0
 """Where a file does not say its rate; a raw stream has none."""
 SKIPPED_AT_MOST = 8
 """Frames a single read decodes without showing them to catch up; then playing slips instead."""
+
+_Frames = Generator[av.VideoFrame, None, None]
 
 
 class FootageFeed:
@@ -64,7 +66,7 @@ class FootageFeed:
             )
             self._info = self._describe(first)
         except BaseException:
-            self._container.close()
+            self._let_go()
             raise
         self._pacer = Pacer(clock, pace, self._rate)
         self._number = -1
@@ -108,11 +110,17 @@ class FootageFeed:
         if not self._closed:
             self._closed = True
             self._ahead = None
-            self._container.close()
+            self._let_go()
+
+    def _let_go(self) -> None:
+        """Close the file and end its decoder, whose threads go only when nothing refers to it."""
+        self._frames.close()
+        self._container.close()
+        del self._stream, self._container, self._frames
 
     def _open(
         self,
-    ) -> tuple[av.container.InputContainer, av.video.stream.VideoStream, Iterator[av.VideoFrame]]:
+    ) -> tuple[av.container.InputContainer, av.video.stream.VideoStream, _Frames]:
         container = open_container(self._path)
         try:
             stream = video_stream(container, self._path)
@@ -132,7 +140,7 @@ class FootageFeed:
 
     def _decode(
         self, container: av.container.InputContainer, stream: av.video.stream.VideoStream
-    ) -> Iterator[av.VideoFrame]:
+    ) -> _Frames:
         """Every frame that can be decoded; a packet that cannot is noted and passed over."""
         packets = container.demux(stream)
         while True:
@@ -156,7 +164,7 @@ class FootageFeed:
         if decoded is None:
             self._at_end()
             if self._pace is Pace.LIVE:
-                self._container.close()
+                self._let_go()
                 self._container, self._stream, self._frames = self._open()
                 self._count = 0
                 decoded = next(self._frames, None)

@@ -1,3 +1,6 @@
+import subprocess
+import sys
+
 import av
 import numpy as np
 import pytest
@@ -19,6 +22,8 @@ from firmware.feeds.decoding import (
 )
 from firmware.feeds.tags import Tags
 from overlays.signal.signal import SignalOverride
+from tests.clips import complaining
+from tests.running import environment
 
 
 def test_a_missing_file_a_directory_and_an_empty_file_are_told_apart(tmp_path):
@@ -125,3 +130,37 @@ def test_empty_bits():
     assert empty_bits(np.array([64, 256], np.uint16)) == 6
     assert empty_bits(np.array([3, 16], np.uint16)) == 0
     assert empty_bits(np.array([0, 0], np.uint16)) == 4
+
+
+ENDS = """
+import sys
+from firmware.clock import SystemClock
+from firmware.feeds.base import Pace
+from firmware.feeds.footage import FootageFeed
+
+feed = FootageFeed(sys.argv[1], clock=SystemClock(), pace=Pace.STEP)
+for _ in range(5):
+    feed.read(1.0)
+if sys.argv[2] == "closed":
+    feed.close()
+print("read")
+"""
+
+
+@pytest.mark.parametrize("how", ["closed", "left open"])
+def test_a_process_ends_while_a_decoder_has_something_to_log(tmp_path, how):
+    """With a logger that takes the interpreter's lock, 4 of 4 such processes never ended.
+
+    A hundred of them, and every command, are run by tests/bench/ends.py.
+    """
+    path = complaining(tmp_path / "logs.mp4")
+    for _ in range(8):
+        done = subprocess.run(
+            [sys.executable, "-c", ENDS, path, how],
+            env=environment(),
+            capture_output=True,
+            text=True,
+            timeout=30,
+            check=False,
+        )
+        assert (done.returncode, done.stdout, done.stderr) == (0, "read\n", "")

@@ -1,0 +1,179 @@
+"""How every command ends: its status, and how long its process lives on after its report.
+
+    python tests/bench/ends.py [--json] [--runs N] [--command NAME]...
+
+Each command is run on short files made here (clean and damaged H.264, MJPEG, a PNG), one after the
+other; a clip that is damaged in every picture gives its decoder's threads something to log until
+the very end. A process that lives longer than five seconds after the last it wrote is late, and is
+ended where it is silent for a minute; another status than in the command's first run on that file
+counts as a fault. The first run on each file, which may compile kernels, is not counted.
+"""
+
+import argparse
+import json
+import os
+import select
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+from pathlib import Path
+
+import av
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
+
+from tests.clips import complaining, noisy, write
+from tests.running import START, environment
+
+LATE_S = 5.0
+LONGEST_S = 60.0
+"""What is silent for longer than this has nothing more to say."""
+SPOTS = ("--at", "80,90,32", "--at", "160,90,32", "--at", "240,90,32")
+TAKES: dict[str, tuple[str, ...]] = {
+    "run": ("--frames", "3", "--size", "320x240"),
+    "read": (),
+    "expose": ("--aperture", "4"),
+    "chips": SPOTS,
+    "pins": SPOTS,
+    "match": SPOTS,
+    "watch": ("--seconds", "0.5"),
+    "balance": (),
+    "chart": (),
+}
+"""Commands that read a feed, with what they need besides; match gets its file twice."""
+ALONE: dict[str, tuple[str, ...]] = {"doctor": (), "schema": (), "profiles": ("--curves",)}
+
+
+@dataclass(slots=True)
+class Ends:
+    """How the runs of one command ended.
+
+    Attributes
+    ----------
+    statuses:
+        How often each exit status was.
+    late:
+        Runs that lived on for too long, or never reported.
+    other:
+        Runs that ended otherwise than the first of their kind.
+    longest_s:
+        The longest time from the last that was written to the end of the process.
+    """
+
+    statuses: dict[int, int] = field(default_factory=dict)
+    late: int = 0
+    other: int = 0
+    longest_s: float = 0.0
+
+    def add(self, status: int | None, after_s: float, usual: int | None) -> None:
+        """Count a run; status None where it had to be ended."""
+        self.late += status is None or after_s > LATE_S
+        if status is None:
+            return
+        self.statuses[status] = self.statuses.get(status, 0) + 1
+        self.other += status != usual
+        self.longest_s = max(self.longest_s, after_s)
+
+
+def one(words: Sequence[str]) -> tuple[int | None, float]:
+    """Run a command; its status, None where it had to be ended, and its life after its report."""
+    process = subprocess.Popen(
+        [*START, *words], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=environment()
+    )
+    assert process.stdout is not None
+    pipe, said_s = process.stdout.fileno(), time.monotonic()
+    while select.select([pipe], [], [], LONGEST_S)[0] and os.read(pipe, 1 << 16):
+        said_s = time.monotonic()
+    try:  # its output is closed when it ends
+        status: int | None = process.wait(0.5)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        process.wait()
+        status = None
+    return status, time.monotonic() - said_s
+
+
+def files(folder: Path) -> list[str]:
+    """Short files, each another way of ending."""
+    return [
+        complaining(folder / "damaged.mp4"),
+        write(folder / "clean.mp4", noisy(30), preset="ultrafast"),
+        write(folder / "jpegs.avi", [_full(each) for each in noisy(20)], "mjpeg"),
+        _still(folder / "still.png"),
+    ]
+
+
+def _full(frame: av.VideoFrame) -> av.VideoFrame:
+    return frame.reformat(format="yuvj420p")
+
+
+def _still(path: Path) -> str:
+    context = av.CodecContext.create("png", "w")
+    frame = noisy(1)[0].reformat(format="rgb24")
+    context.width, context.height, context.pix_fmt = frame.width, frame.height, "rgb24"
+    context.time_base = Fraction(1, 25)
+    path.write_bytes(b"".join(bytes(each) for each in [*context.encode(frame), *context.encode()]))
+    return str(path)
+
+
+def ends(command: str, paths: Sequence[str], runs: int) -> Ends:
+    """Run a command so often, on one file after the other, each once before that."""
+    out, usual = Ends(), {}
+    for number in range(-len(paths), runs):
+        path = paths[number % len(paths)]
+        words = [command, *ALONE[command]] if command in ALONE else [command, path]
+        if command not in ALONE:
+            words += [*([path] if command == "match" else []), *TAKES[command]]
+        status, after_s = one(words)
+        if number < 0:
+            usual[path] = status
+        else:
+            out.add(status, after_s, usual[path])
+    return out
+
+
+def main() -> None:
+    """Run and print; the status is 1 where a run was late or ended otherwise."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--json", action="store_true")
+    parser.add_argument("--runs", type=int, default=200, help="of each command")
+    parser.add_argument("--command", action="append", choices=[*TAKES, *ALONE])
+    parser.add_argument("--files", type=int, default=4, help="how many of the files, 1 to 4")
+    asked = parser.parse_args()
+    found = {}
+    with tempfile.TemporaryDirectory() as folder:
+        paths = files(Path(folder))[: asked.files]
+        for command in asked.command or [*TAKES, *ALONE]:
+            found[command] = made = ends(command, paths, asked.runs)
+            if not asked.json:
+                said = ", ".join(f"{n} with {status}" for status, n in made.statuses.items())
+                print(
+                    f"{command:9} {asked.runs} runs: {said or 'none'}; late {made.late}, "
+                    f"otherwise {made.other}, longest {made.longest_s:.2f} s after the report",
+                    flush=True,
+                )
+    if asked.json:
+        print(
+            json.dumps(
+                {
+                    name: {
+                        "statuses": {str(status): n for status, n in each.statuses.items()},
+                        "late": each.late,
+                        "other": each.other,
+                        "longest_s": round(each.longest_s, 2),
+                    }
+                    for name, each in found.items()
+                }
+            )
+        )
+    if any(each.late or each.other for each in found.values()):
+        raise SystemExit(1)
+
+
+if __name__ == "__main__":
+    main()
