@@ -20,6 +20,8 @@ class Origin:
         What the frame was read with.
     signal, columns, rows, number:
         Of the frame.
+    timecode:
+        Of the frame; None where the feed's frames have none.
     warnings:
         What makes every reading of it less certain: of feed, profile and frame.
     gamut_warnings:
@@ -35,6 +37,7 @@ class Origin:
     number: int
     warnings: tuple[str, ...] = ()
     gamut_warnings: tuple[str, ...] = ()
+    timecode: str | None = None
 
     @property
     def profile_name(self) -> str | None:

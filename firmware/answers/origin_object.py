@@ -48,7 +48,7 @@ def feed_object(origin: Origin) -> FeedObject:
         subsampling=signal.subsampling.value,
         lossy=signal.lossy,
         frame=origin.number,
-        timecode=None if code is None else code.at(origin.number),
+        timecode=origin.timecode,
         timecode_from=None if code is None else code.origin.value,
     )
 

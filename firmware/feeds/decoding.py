@@ -21,7 +21,7 @@ from overlays.signal.frame import Plane, Planes
 from overlays.signal.signal import SignalOverride
 
 INTERLACED = "interlaced: its odd and even rows are two moments, read as one picture"
-_LIFTING = frozenset({"jpeg2000", "libopenjpeg"})
+_LIFTING = frozenset({"jpeg2000"})
 """Codecs whose decoder lifts samples of fewer bits into words of 16."""
 _DIFFERENT = 16
 """Different samples from which multiples of a number are no chance: 4 ** -16 at most."""
@@ -114,10 +114,33 @@ def video_stream(container: av.container.InputContainer, path: str) -> av.video.
         There is none.
     """
     for stream in container.streams.video:
-        # Cover art of a sound file is no footage.
-        if not stream.disposition & av.stream.Disposition.attached_pic:
+        if not _is_cover(stream):
             return stream
     raise FeedFormatError(f"{path} holds no video; a file with a video stream is needed")
+
+
+def other_streams(container: av.container.InputContainer, path: str) -> tuple[str, ...]:
+    """What is to be said of a file with more than one stream of pictures: which of them is read."""
+    every = [each for each in container.streams.video if not _is_cover(each)]
+    if len(every) < 2:
+        return ()
+    read, sizes = every[0].codec_context, [each.codec_context for each in every]
+    shown = ", ".join(f"{each.width}x{each.height}" for each in sizes)
+    words = (
+        f"{path} holds {len(every)} streams of pictures ({shown}): the first is read, "
+        f"{read.width}x{read.height} {codec_of(every[0])}"
+    )
+    return (words,)
+
+
+def _is_cover(stream: av.video.stream.VideoStream) -> bool:
+    """Whether it is the cover art of a sound file, which is no footage."""
+    return bool(stream.disposition & av.stream.Disposition.attached_pic)
+
+
+def codec_of(stream: av.video.stream.VideoStream) -> str:
+    """The codec's own name, which a decoder may not bear ("av1" of libdav1d)."""
+    return stream.codec_context.codec.canonical_name
 
 
 def tags_of(frame: av.VideoFrame, stream: av.video.stream.VideoStream) -> Tags:
@@ -125,10 +148,12 @@ def tags_of(frame: av.VideoFrame, stream: av.video.stream.VideoStream) -> Tags:
     coder = stream.codec_context
     # A picture has no transfer tag of its own before PyAV 16.
     matrix, transfer = int(frame.colorspace), int(getattr(frame, "color_trc", 2))
+    primaries = int(getattr(frame, "color_primaries", 2))
     return Tags(
         range=int(frame.color_range) or int(coder.color_range),
         matrix=int(coder.colorspace) if matrix == 2 else matrix,
         transfer=int(coder.color_trc) if transfer in {0, 2} else transfer,
+        primaries=int(coder.color_primaries) if primaries in {0, 2} else primaries,
     )
 
 
@@ -144,7 +169,7 @@ def reading_of(
     path: str,
 ) -> tuple[PixelFormat, Reading]:
     """How the codes of a decoded picture lie and are to be read."""
-    codec = stream.codec_context.name
+    codec = codec_of(stream)
     pixels = format_of(frame, codec, path)
     tags = tags_of(frame, stream)
     return pixels, read_tags(tags, pixels, frame.height, codec, override, path)

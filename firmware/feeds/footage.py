@@ -1,39 +1,49 @@
 """Footage: a video file as a feed, in the very codes its decoder gives."""
 
-from collections.abc import Generator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import av
-import av.container
-import av.video.stream
 
 from firmware.clock import Clock
 from firmware.errors import FeedFormatError
 from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.decoding import (
     INTERLACED,
+    codec_of,
     faults_of,
     notes_of,
-    open_container,
+    other_streams,
     reading_of,
-    video_stream,
     views_of,
 )
-from firmware.feeds.pacing import Pacer
+from firmware.feeds.pacing import Playhead
+from firmware.feeds.pixels import PixelFormat
+from firmware.feeds.reel import Picture, Reel
 from firmware.feeds.start_code import start_code
+from firmware.feeds.tags import Reading
+from firmware.feeds.turning import AsShown, as_shown, turn_of
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Components, SignalOverride
 
-DEFAULT_RATE = 25.0
-"""Where a file does not say its rate; a raw stream has none."""
+UNEVEN = " on the average, unevenly"
 SKIPPED_AT_MOST = 8
 """Frames a single read decodes without showing them to catch up; then playing slips instead."""
+LONGEST_STILL_NS = 10_000_000_000
+"""A picture that stands for longer than this is not shown for longer where footage is played."""
 
-_Frames = Generator[av.VideoFrame, None, None]
+
+@dataclass(frozen=True, slots=True)
+class _Due:
+    """A picture, and when it is due: times of a file that goes round and round only go forward."""
+
+    picture: Picture
+    at_ns: int
 
 
 class FootageFeed:
     """A video file; see `firmware.feeds.base.Feed` for the contract.
+
+    Frames have the times that the file gives its pictures, however uneven.
 
     Raises
     ------
@@ -52,33 +62,28 @@ class FootageFeed:
         override: SignalOverride = SignalOverride(),  # noqa: B008 - frozen
     ) -> None:
         self._path, self._pace, self._override = path, pace, override
-        self._damaged = False
-        self._count = 0
-        self._announced = 0
-        self._container, self._stream, self._frames = self._open()
+        self._reel = Reel(path)
         try:
             first = self._first()
-            self._ahead: av.VideoFrame | None = first
-            self._rate = _rate_of(self._stream)
-            self._announced = _announced(self._container, self._stream, self._rate)
-            self._timecode, self._doubts = start_code(
-                self._container, self._stream, self._rate, path
-            )
-            self._info = self._describe(first)
+            rate, container = self._reel.rate, self._reel.container
+            self._timecode, self._doubts = start_code(container, self._reel.stream, rate, path)
+            self._doubts += other_streams(container, path)
+            self._info = self._describe(first.decoded)
         except BaseException:
-            self._let_go()
+            self._reel.close()
             raise
-        self._pacer = Pacer(clock, pace, self._rate)
-        self._number = -1
-        self._closed = False
+        self._playhead = Playhead(clock, pace)
+        self._number, self._closed = -1, False
+        self._last = _Due(first, 0)
+        self._waiting: _Due | None = self._last
 
     @property
     def info(self) -> FeedInfo:
-        """What is known of the footage; warnings are added when it turns out to be damaged."""
+        """What is known of the footage; changes where it turns out to be damaged or uneven."""
         return self._info
 
     def read(self, timeout_s: float) -> Frame | FeedState:
-        """The next frame: with Pace.LIVE at the file's rate and over again at its end.
+        """The next frame: with Pace.LIVE when the file wants it, and over again at its end.
 
         Raises
         ------
@@ -87,20 +92,14 @@ class FootageFeed:
         """
         if self._closed:
             return FeedState.GONE
-        due = self._pacer.due(self._number, timeout_s)
-        if due <= self._number:
+        due = self._waiting or self._next()
+        if due is None:
+            return FeedState.ENDED
+        self._waiting = due
+        if not self._playhead.is_due(due.at_ns, timeout_s):
             return FeedState.NO_FRAME_YET
-        late = due - self._number - 1
-        if late > SKIPPED_AT_MOST:
-            self._pacer.slip(late - SKIPPED_AT_MOST)
-            late = SKIPPED_AT_MOST
-        decoded = None
-        for _ in range(late + 1):
-            decoded = self._next()
-            if decoded is None:
-                return FeedState.ENDED
-            self._number += 1
-        return self._frame(decoded) if decoded is not None else FeedState.ENDED
+        due, self._waiting = self._caught_up(due)
+        return self._frame(due)
 
     def release(self, frame: Frame) -> None:
         """Nothing to give back: the decoder's buffer goes when the last view of it goes."""
@@ -109,139 +108,126 @@ class FootageFeed:
         """Close the file; frames that are still held stay valid."""
         if not self._closed:
             self._closed = True
-            self._ahead = None
-            self._let_go()
+            self._reel.close()
 
-    def _let_go(self) -> None:
-        """Close the file and end its decoder, whose threads go only when nothing refers to it."""
-        self._frames.close()
-        self._container.close()
-        del self._stream, self._container, self._frames
-
-    def _open(
-        self,
-    ) -> tuple[av.container.InputContainer, av.video.stream.VideoStream, _Frames]:
-        container = open_container(self._path)
-        try:
-            stream = video_stream(container, self._path)
-        except FeedFormatError:
-            container.close()
-            raise
-        stream.thread_type = "AUTO"
-        return container, stream, self._decode(container, stream)
-
-    def _first(self) -> av.VideoFrame:
-        frame = next(self._frames, None)
-        if frame is None:
+    def _first(self) -> Picture:
+        picture = self._reel.next()
+        if picture is None:
             raise FeedFormatError(
                 f"{self._path} holds no frame that can be decoded; it is cut short or empty"
             )
-        return frame
+        return picture
 
-    def _decode(
-        self, container: av.container.InputContainer, stream: av.video.stream.VideoStream
-    ) -> _Frames:
-        """Every frame that can be decoded; a packet that cannot is noted and passed over."""
-        packets = container.demux(stream)
-        while True:
-            try:
-                packet = next(packets)
-            except (StopIteration, av.EOFError):
-                return
-            except av.FFmpegError:
-                self._damaged = True
-                return
-            try:
-                yield from packet.decode()
-            except av.FFmpegError:
-                self._damaged = True
+    def _caught_up(self, due: _Due) -> tuple[_Due, _Due | None]:
+        """The newest frame that is due, and one after it that is not yet, if it was looked for."""
+        self._number += 1
+        if self._pace is Pace.STEP:
+            return due, None
+        skipped = 0
+        while self._playhead.is_due(due.at_ns + due.picture.lasts_ns, 0.0):
+            if skipped == SKIPPED_AT_MOST:
+                self._playhead.slip_to(due.at_ns)
+                break
+            following = self._next()
+            if following is None or not self._playhead.is_due(following.at_ns, 0.0):
+                return due, following
+            due, skipped = following, skipped + 1
+            self._number += 1
+        return due, None
 
-    def _next(self) -> av.VideoFrame | None:
-        """The next decoded frame; None at the end of footage that is stepped through."""
-        decoded, self._ahead = self._ahead, None
-        if decoded is None:
-            decoded = next(self._frames, None)
-        if decoded is None:
+    def _next(self) -> _Due | None:
+        """The next picture; None at the end of footage that is stepped through."""
+        picture, last = self._reel.next(), self._last
+        if picture is None:
             self._at_end()
             if self._pace is Pace.LIVE:
-                self._let_go()
-                self._container, self._stream, self._frames = self._open()
-                self._count = 0
-                decoded = next(self._frames, None)
-        if decoded is not None:
-            self._count += 1
-        return decoded
+                self._reel.close()
+                self._reel = Reel(self._path)
+                picture = self._reel.next()
+        if picture is None:
+            return None
+        going_on = picture.at_ns > last.picture.at_ns
+        step_ns = picture.at_ns - last.picture.at_ns if going_on else last.picture.lasts_ns
+        if self._pace is Pace.LIVE:
+            step_ns = min(step_ns, LONGEST_STILL_NS)
+        self._last = _Due(picture, last.at_ns + step_ns)
+        return self._last
 
     def _at_end(self) -> None:
         """Say so once if there was less in the file than it promised."""
-        if self._damaged:
+        reel, missing = self._reel, self._reel.missing_s
+        if reel.is_damaged:
             self._warn("the file is damaged: some of its frames could not be decoded")
-        if self._count < self._announced:
+        if missing is not None:
             self._warn(
-                f"the file is cut short: {self._count} of the {self._announced} frames it "
-                "announces could be read"
+                f"the file is cut short: its pictures end after {missing[0]:.2f} s of the "
+                f"{missing[1]:.2f} s it announces"
             )
 
     def _warn(self, sentence: str) -> None:
         if sentence not in self._info.warnings:
             self._info = replace(self._info, warnings=(*self._info.warnings, sentence))
 
-    def _frame(self, decoded: av.VideoFrame) -> Frame:
-        if (decoded.width, decoded.height) != (self._info.columns, self._info.rows):
+    def _frame(self, due: _Due) -> Frame:
+        decoded, reel = due.picture.decoded, self._reel
+        pixels, reading, seen = self._read(decoded)
+        rows, columns = seen.planes[0].shape
+        if (columns, rows) != (self._info.columns, self._info.rows):
             self._info = self._describe(decoded)
-        pixels, reading = reading_of(decoded, self._stream, self._override, self._path)
+        if reel.is_uneven:
+            self._say_uneven()
         return Frame(
-            views_of(decoded, pixels),
+            seen.planes,
             reading.signal,
             pixels.shift,
             self._number,
-            self._pacer.time_ns(self._number),
+            self._playhead.time_ns(due.at_ns),
             notes_of(decoded),
-            self._timecode.at(self._count - 1),
+            self._timecode.at_s(due.picture.at_ns / 1e9),
         )
 
+    def _read(self, decoded: av.VideoFrame) -> tuple[PixelFormat, Reading, AsShown]:
+        """How a picture's samples are to be read, and its planes as they are to be shown."""
+        path = self._path
+        pixels, reading = reading_of(decoded, self._reel.stream, self._override, path)
+        planes, subsampling = views_of(decoded, pixels), reading.signal.subsampling
+        return pixels, reading, as_shown(planes, turn_of(decoded), subsampling, path)
+
+    def _say_uneven(self) -> None:
+        """That frames do not come at the file's one rate; known only once some have come."""
+        description = self._info.description
+        if not description.endswith(UNEVEN):
+            self._info = replace(self._info, description=f"{description}{UNEVEN}")
+
     def _describe(self, decoded: av.VideoFrame) -> FeedInfo:
-        pixels, reading = reading_of(decoded, self._stream, self._override, self._path)
-        with faults_of(self._path):
-            views_of(decoded, pixels)
+        stream, path, rate = self._reel.stream, self._path, self._reel.rate
+        with faults_of(path):
+            _, reading, seen = self._read(decoded)
         signal = reading.signal
         rgb = signal.components is Components.RGB
         kind = signal.components.value if rgb else signal.subsampling.value
         warnings = (*reading.warnings, *self._doubts)
         if INTERLACED in notes_of(decoded):
-            warnings = (*warnings, f"{self._path} is {INTERLACED}")
+            warnings = (*warnings, f"{path} is {INTERLACED}")
+        warnings += seen.warnings
+        rows, columns = seen.planes[0].shape
+        asked = f", {seen.words} as the file asks" if seen.words else ""
         return FeedInfo(
-            name=self._path,
+            name=path,
             description=(
-                f"{self._stream.codec_context.name}, {decoded.width}x{decoded.height} "
-                f"{signal.bits}-bit {kind}, {self._rate:g} frames a second"
+                f"{codec_of(stream)}, {columns}x{rows} {signal.bits}-bit {kind}, {rate:g} frames a "
+                f"second{asked}"
             ),
-            columns=decoded.width,
-            rows=decoded.height,
+            columns=columns,
+            rows=rows,
             signal=signal,
-            rate=self._rate,
+            rate=rate,
             warnings=warnings,
             is_live=False,
             own=reading.own,
             doubts=reading.doubts,
             curve=reading.curve,
+            carriage=reading.carriage,
+            gamut=reading.gamut,
             timecode=self._timecode,
         )
-
-
-def _announced(
-    container: av.container.InputContainer, stream: av.video.stream.VideoStream, rate: float
-) -> int:
-    """Frames the file says it has: by count, or by its length where nothing else is in it."""
-    if stream.frames or container.duration is None or len(container.streams) > 1:
-        return stream.frames
-    # A frame less: lengths are rounded, and some count to the start of the last frame.
-    return max(round(container.duration / av.time_base * rate) - 1, 0)
-
-
-def _rate_of(stream: av.video.stream.VideoStream) -> float:
-    """Frames a second, as far as the file says."""
-    for rate in (stream.average_rate, stream.guessed_rate, stream.base_rate):
-        if rate is not None and 0.0 < float(rate) <= 1000.0:
-            return float(rate)
-    return DEFAULT_RATE

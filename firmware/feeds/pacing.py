@@ -1,4 +1,4 @@
-"""When the frames of a feed that knows its rate are due."""
+"""When the frames of a feed that knows its rate, or its times, are due."""
 
 from firmware.clock import Clock
 from firmware.feeds.base import Pace
@@ -37,9 +37,39 @@ class Pacer:
         """When a frame was due."""
         return self._start() + round(number * self._period_ns)
 
-    def slip(self, frames: int) -> None:
-        """Let all frames to come be due so much later: the feed could not keep up."""
-        self._start_ns = self._start() + round(frames * self._period_ns)
+    def _start(self) -> int:
+        if self._start_ns is None:
+            self._start_ns = self._clock.now_ns()
+        return self._start_ns
+
+
+class Playhead:
+    """Tells whether moments of a feed that knows its times are due; waits only with Pace.LIVE.
+
+    Moments are nanoseconds from the first, which is due as soon as it is asked for.
+    """
+
+    def __init__(self, clock: Clock, pace: Pace) -> None:
+        self._clock, self._pace = clock, pace
+        self._start_ns: int | None = None
+
+    def is_due(self, at_ns: int, timeout_s: float) -> bool:
+        """Whether a moment has come, after waiting for it for so long at the most."""
+        start_ns = self._start()
+        if self._pace is Pace.STEP:
+            return True
+        wait_ns = start_ns + at_ns - self._clock.now_ns()
+        if wait_ns > 0 and timeout_s > 0.0:
+            self._clock.sleep(min(wait_ns / 1e9, timeout_s))
+        return self._clock.now_ns() - start_ns + _SLACK_NS >= at_ns
+
+    def time_ns(self, at_ns: int) -> int:
+        """When a moment is due, on the clock."""
+        return self._start() + at_ns
+
+    def slip_to(self, at_ns: int) -> None:
+        """Let this moment be due now, and all to come so much later: the feed could not keep up."""
+        self._start_ns = self._clock.now_ns() - at_ns
 
     def _start(self) -> int:
         if self._start_ns is None:

@@ -10,6 +10,7 @@ from firmware.errors import FeedFormatError
 from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.decoding import (
     check_file,
+    codec_of,
     faults_of,
     format_of,
     open_picture,
@@ -21,6 +22,8 @@ from firmware.feeds.decoding import (
 from firmware.feeds.pacing import Pacer
 from firmware.feeds.pixels import PixelFormat, pixel_format
 from firmware.feeds.tags import Reading, read_tags
+from firmware.feeds.tiff_tags import short_tag
+from firmware.feeds.turning import as_shown, exif_turn, turn_of
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Components, SignalOverride
 
@@ -32,6 +35,8 @@ MOST_BYTES = 1 << 29
 _FULL = 2
 _BT601 = 5
 _UNSPECIFIED = 2
+_INKED = frozenset({"mjpeg", "tiff"})
+_PHOTOMETRIC, _SEPARATED = 262, 5
 _ONE_PICTURE = ("image2", "jpegls_pipe", "mjpeg")
 
 
@@ -65,8 +70,11 @@ class StillFeed:
         self._signal = reading.signal
         with faults_of(path):
             planes = views_of(decoded, pixels)
+        turn = exif_turn(content) if codec == "mjpeg" else turn_of(decoded)
+        seen = as_shown(planes, turn, reading.signal.subsampling, path)
+        rows, columns = seen.planes[0].shape
         # The frame checks size and layout at the door; each read hands out a copy with a new time.
-        self._frame: Frame | None = Frame(planes, self._signal, pixels.shift)
+        self._frame: Frame | None = Frame(seen.planes, self._signal, pixels.shift)
         self._pace = pace
         self._pacer = Pacer(clock, pace, REPEAT_RATE)
         self._number = -1
@@ -76,17 +84,21 @@ class StillFeed:
         self._info = FeedInfo(
             name=path,
             description=(
-                f"still, {codec}, {decoded.width}x{decoded.height} {pixels.bits}-bit "
+                f"still, {codec}, {columns}x{rows} {pixels.bits}-bit "
                 f"{'grey' if pixels.grey else kind}"
+                f"{f', {seen.words} as the file asks' if seen.words else ''}"
             ),
-            columns=decoded.width,
-            rows=decoded.height,
+            columns=columns,
+            rows=rows,
             signal=reading.signal,
             rate=0.0,
-            warnings=reading.warnings,
+            warnings=(*reading.warnings, *seen.warnings),
             is_live=False,
             own=reading.own,
             doubts=reading.doubts,
+            curve=reading.curve,
+            carriage=reading.carriage,
+            gamut=reading.gamut,
         )
 
     @property
@@ -160,7 +172,11 @@ def _decode(
             decoded = next(container.decode(stream), None)
         if decoded is None:
             raise FeedFormatError(f"{path} holds no picture that can be decoded; it is cut short")
-        codec = stream.codec_context.name
+        codec = codec_of(stream)
+        if codec in _INKED and _has_four_inks(content, decoded):
+            raise FeedFormatError(
+                f"{path} holds four inks (CMYK), not the codes of a camera; save it as RGB"
+            )
         pixels = format_of(decoded, codec, path)
         tags = tags_of(decoded, stream)
         tags = replace(
@@ -178,6 +194,15 @@ def _decode(
         )
     finally:
         container.close()
+
+
+def _has_four_inks(content: bytes, decoded: av.VideoFrame) -> bool:
+    """Whether it is made for print: a JPEG of four components, a TIFF that says "separated".
+
+    JPEG has no alpha channel (ITU-T T.871, T.872); TIFF Revision 6.0 section 16.
+    """
+    fourth = len(decoded.format.components) == 4 and content.startswith(b"\xff\xd8")
+    return fourth or short_tag(content, _PHOTOMETRIC) == _SEPARATED
 
 
 def _check_whole(content: bytes, path: str) -> None:

@@ -10,6 +10,8 @@ from firmware.errors import FeedFormatError
 from firmware.feeds.base import Doubt, Settles
 from firmware.feeds.pixels import PixelFormat
 from overlays.signal.curves import Curve
+from overlays.signal.gamuts import Gamut, published_gamut
+from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Components, Matrix, Range, Signal, SignalOverride
 
@@ -40,8 +42,53 @@ _REFUSED = {
     10: "BT.2020 constant luminance",
     14: "ICtCp",
 }
-_CURVES = {1: "BT.709", 6: "BT.709", 14: "BT.709", 15: "BT.709", 16: "PQ", 18: "HLG"}
-# H.273 calls 6, 14 and 15 (BT.601 and BT.2020) functionally the same as 1.
+_CURVES = {
+    1: "BT.709",
+    4: "BT.470 M",
+    6: "BT.709",
+    11: "BT.709",
+    13: "sRGB",
+    14: "BT.709",
+    15: "BT.709",
+    16: "PQ",
+    18: "HLG",
+}
+# H.273 calls 6, 14 and 15 (BT.601 and BT.2020) functionally the same as 1; 11 goes on below black.
+_TRANSFERS = {
+    4: "ITU-R BT.470 System M (gamma 2.2)",
+    5: "ITU-R BT.470 System B, G (gamma 2.8)",
+    7: "SMPTE ST 240",
+    8: "linear light",
+    9: "a logarithm over a range of 100:1",
+    10: "a logarithm over a range of 316:1",
+    11: "IEC 61966-2-4 (xvYCC)",
+    12: "ITU-R BT.1361-0",
+    13: "IEC 61966-2-1 (sRGB)",
+    17: "SMPTE ST 428-1",
+}
+"""Transfer characteristics that are named where a file names them; H.273 table 3."""
+_GAMUTS = {
+    1: "BT.709",
+    5: "BT.601 625",
+    6: "BT.601 525",
+    7: "BT.601 525",
+    9: "BT.2020",
+    11: "DCI-P3",
+    12: "P3-D65",
+}
+"""Colour primaries; H.273 table 2, where 7 (SMPTE ST 240) is functionally the same as 6."""
+_OTHER_PRIMARIES = {
+    4: "ITU-R BT.470 System M",
+    8: "generic film",
+    10: "CIE 1931 XYZ",
+    22: "EBU 3213",
+}
+_EXPECTED = {
+    Matrix.BT709: frozenset({1}),
+    Matrix.BT601: frozenset({1, 5, 6, 7}),  # also of pictures that were made smaller
+    Matrix.BT2020: frozenset({9}),
+}
+"""Primaries that go with a matrix and need no word."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +98,7 @@ class Tags:
     range: int
     matrix: int
     transfer: int
+    primaries: int = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +111,10 @@ class Reading:
         With what was said against the tags, and what the tags say alone.
     warnings, doubts:
         What makes it less certain, and what does so unless range and matrix are said.
-    curve:
-        That the tags name; None mostly.
+    curve, carriage:
+        That the tags name; None mostly. The carriage only where it is not the curve's usual one.
+    gamut:
+        That the tags name besides what goes with the matrix; None mostly.
     """
 
     signal: Signal
@@ -72,6 +122,8 @@ class Reading:
     warnings: tuple[str, ...]
     doubts: tuple[Doubt, ...]
     curve: Curve | None
+    carriage: Carriage | None = None
+    gamut: Gamut | None = None
 
 
 def read_tags(
@@ -107,7 +159,37 @@ def read_tags(
     )
     name = _CURVES.get(tags.transfer)
     curve = None if name is None else published_curve(name)
-    return Reading(override.over(own), own, tuple(warnings), tuple(doubts), curve)
+    # H.273 counts E' from black to the nominal peak, whatever the curve's own publication does.
+    laid = Carriage.NARROW if curve is not None and curve.carriage is Carriage.FULL else None
+    gamut, of_primaries = _primaries(tags.primaries, own.matrix)
+    warnings += [*_transfer(tags.transfer, curve), *of_primaries]
+    return Reading(override.over(own), own, tuple(warnings), tuple(doubts), curve, laid, gamut)
+
+
+def _transfer(number: int, curve: Curve | None) -> list[str]:
+    """The transfer tag by its specification, where it is not an everyday one."""
+    name = _TRANSFERS.get(number)
+    if name is None:
+        return []
+    if curve is None:
+        return [f"the file's transfer tag names {name}, which cannot be read; give --curve"]
+    below = ", which is the same down to black" if number == 11 else ""
+    return [f"the file's transfer tag names {name}: read as {curve.name}{below}"]
+
+
+def _primaries(number: int, matrix: Matrix) -> tuple[Gamut | None, list[str]]:
+    """The gamut that is tagged, and what to say of it, where it is not that of the matrix."""
+    if number in _OTHER_PRIMARIES:
+        name = _OTHER_PRIMARIES[number]
+        return None, [f"the file names the primaries of {name}, which cannot be read; give --gamut"]
+    if number not in _GAMUTS or number in _EXPECTED[matrix]:
+        return None, []
+    gamut = published_gamut(_GAMUTS[number])
+    words = (
+        f"the file names {gamut.name} primaries beside the {matrix.value} matrix: colours are read "
+        "in these primaries, luminance with the weights of the matrix"
+    )
+    return gamut, [words]
 
 
 def _range(tags: Tags, pixels: PixelFormat, doubts: list[Doubt]) -> Range:

@@ -19,6 +19,9 @@ _SHOWN_AT_MOST = 40
 DROPPING = {30: 2, 60: 4}
 """Numbers left out at a minute, by the numbers of a second."""
 
+_SAME_RATE = 1e-4
+"""Share by which a file's figure may miss the rate it means (29.97 for 30000/1001: 1e-6)."""
+
 PAIRED = (48, 60)
 """Rates, rounded, at which time code may count every second frame only."""
 
@@ -91,20 +94,39 @@ class TimeCode:
         Numbers since midnight before that of the first frame.
     origin:
         Where the start comes from.
+    rate:
+        Frames a second for which it is counted; 0.0 where that is just the numbers of a second.
     """
 
     counting: FrameCounting
     start: int = 0
     origin: CountedFrom = CountedFrom.FIRST_FRAME
+    rate: float = 0.0
 
     def at(self, frame: int) -> str:
         """The time code of a frame, counted from 0."""
         return self.counting.text(self.start + max(frame, 0) // self.counting.sharing)
 
+    def at_s(self, seconds: float) -> str:
+        """The time code of a moment, seconds after the first frame: that of the nearest frame."""
+        rate = self.rate or float(self.counting.numbers * self.counting.sharing)
+        return self.at(round(seconds * rate))
+
 
 def from_zero(rate: float) -> TimeCode:
     """A count from the first frame of a feed of so many frames a second."""
-    return TimeCode(FrameCounting(max(round(rate), 1)))
+    return TimeCode(FrameCounting(max(round(rate), 1)), rate=_counted_rate(rate))
+
+
+def _counted_rate(rate: float) -> float:
+    """The rate, where frames are numbered at it; else the whole numbers next to it.
+
+    Time code runs at a whole rate or at 1000/1001 of it (SMPTE ST 12-1). A rate between, the mean
+    of frames that come unevenly, is none to number frames at: numbers then go by the clock.
+    """
+    whole = max(round(rate), 1)
+    usual = min(abs(rate - whole), abs(rate - whole / 1.001)) < _SAME_RATE * whole
+    return rate if usual else float(whole)
 
 
 def parse_timecode(text: str, rate: float, count: int | None = None) -> TimeCode:
@@ -136,7 +158,7 @@ def parse_timecode(text: str, rate: float, count: int | None = None) -> TimeCode
         start = counting.count(hours, minutes, seconds, number)
         if start is None:
             continue
-        made = TimeCode(counting, start, CountedFrom.FILE)
+        made = TimeCode(counting, start, CountedFrom.FILE, _counted_rate(rate))
         if count is None or start == count:
             return made
         usual = usual or made

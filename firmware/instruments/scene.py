@@ -116,6 +116,7 @@ class Scene:
             frame.number,
             tuple(dict.fromkeys([*read_with.warnings, *notes])),
             read_with.gamut_warnings,
+            None if read_with.info.timecode is None else frame.timecode,
         )
 
     def read(self, place: SpotPlace) -> SpotReading:

@@ -332,6 +332,15 @@ _PUBLISHED = (
         aliases=("BT.1886 inverse",),
     ),
     Curve(
+        "BT.470 M",
+        Power(1.0 / 2.2),
+        "ITU-R BT.470-6, System M: assumed display gamma 2.2 (ITU-T H.273 Table 3), inverse",
+        Carriage.NARROW,
+        family=Family.STANDARD,
+        gamut=None,
+        aliases=("Gamma 2.2",),
+    ),
+    Curve(
         "sRGB",
         PowerWithToe(1.0 / 2.4, 0.055, 12.92, 0.0031308),
         "IEC 61966-2-1:1999",

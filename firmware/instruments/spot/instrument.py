@@ -114,7 +114,7 @@ def _timecode(answer: SpotAnswer) -> str:
     code = answer.origin.info.timecode
     if code is None or code.origin is not TimeCodeOrigin.FILE:
         return ""
-    return f" ({code.at(answer.origin.number)})"
+    return f" ({answer.origin.timecode})"
 
 
 def _table(answer: SpotAnswer) -> Table:

@@ -89,7 +89,7 @@ class Timing:
         if info.rate <= 0.0:
             return Moment(seconds, None, None)
         code = info.timecode or from_zero(info.rate)
-        return Moment(seconds, code.at(round(seconds * info.rate)), None)
+        return Moment(seconds, code.at_s(seconds), None)
 
     def now(self) -> Moment:
         """The moment of the last frame."""

@@ -14,6 +14,7 @@ from firmware.feeds.timecode import CountedFrom
 from overlays.errors import FrameLayoutError
 from overlays.signal.levels import code_to_percent
 from overlays.signal.signal import Components, Matrix, Range, Signal, SignalOverride, Subsampling
+from tests.clips import edited, flat, timed, with_two_streams, write
 from tests.places import REFERENCE
 
 TABLE = REFERENCE / "bars.csv"
@@ -290,3 +291,61 @@ def test_what_is_wrong_with_a_time_code_is_said_once(clip, steps):
     assert sum("'25:00:00:00'" in sentence for sentence in feed.info.warnings) == 1
     plain = footage(clip("y.mkv", "ffv1", steps(2)))
     assert not any("time code" in sentence for sentence in plain.info.warnings)
+
+
+UNEVEN_MS = [0, 20, 80, 120, 500, 510, 1720, 1760]
+
+
+def uneven(tmp_path, pace=Pace.STEP, clock=None):
+    frames = [(at, flat(20 + number)) for number, at in enumerate(UNEVEN_MS)]
+    return footage(timed(tmp_path / "x.mkv", frames), pace, clock)
+
+
+def test_frames_have_the_times_of_the_file(tmp_path):
+    feed = uneven(tmp_path)
+    frames = every(feed)
+    assert [frame.time_ns // 1_000_000 for frame in frames] == UNEVEN_MS
+    assert frames[6].timecode == "00:00:01:18"  # 1.72 s of 25 numbers a second
+    assert not any("cut short" in sentence for sentence in feed.info.warnings)
+    assert "25 frames a second on the average, unevenly" in feed.info.description
+
+
+def test_live_footage_is_played_at_the_times_of_the_file(tmp_path):
+    clock = HandClock()
+    feed, seen = uneven(tmp_path, Pace.LIVE, clock), []
+    for _ in range(10):
+        frame = feed.read(5.0)
+        seen.append((lumas([frame])[0], clock.now_ns() // 1_000_000))
+    # After its end it goes on as long as the last picture lasts, then from the beginning.
+    assert seen == [*((20 + n, at) for n, at in enumerate(UNEVEN_MS)), (20, 1800), (21, 1820)]
+
+
+def test_what_came_while_nobody_read_is_passed_over(tmp_path):
+    clock = HandClock()
+    feed = uneven(tmp_path, Pace.LIVE, clock)
+    feed.read(0.0)
+    clock.move(0.3)
+    frame = feed.read(0.0)
+    assert (lumas([frame]), frame.number, frame.time_ns) == ([23], 3, 120_000_000)
+    assert feed.read(0.0) is FeedState.NO_FRAME_YET
+
+
+def test_what_an_edit_list_leaves_out_is_neither_shown_nor_missed(tmp_path):
+    feed = footage(edited(tmp_path / "x.mp4", 60, 10))
+    assert len(every(feed)) == 50
+    assert not any("cut short" in sentence for sentence in feed.info.warnings)
+
+
+def test_of_several_streams_it_says_which_is_read(tmp_path):
+    path = with_two_streams(tmp_path / "x.mkv")
+    feed = footage(path)
+    assert (feed.info.columns, feed.info.rows) == (64, 48)
+    words = "holds 2 streams of pictures (64x48, 128x96): the first is read, 64x48 ffv1"
+    assert f"{path} {words}" in feed.info.warnings
+
+
+def test_a_codec_is_named_and_not_its_decoder(tmp_path):
+    frames = [flat(60 + number) for number in range(3)]
+    feed = footage(write(tmp_path / "x.mkv", frames, "libsvtav1", preset="12"))
+    assert feed.info.description.startswith("av1, ")
+    assert any("compressed with av1, " in sentence for sentence in feed.info.warnings)

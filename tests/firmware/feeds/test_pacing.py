@@ -2,7 +2,7 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
-from firmware.feeds.pacing import Pacer
+from firmware.feeds.pacing import Pacer, Playhead
 
 
 @pytest.fixture
@@ -41,16 +41,33 @@ def test_an_odd_rate_loses_no_frame_to_rounding(clock):
     assert seen == list(range(500))
 
 
-def test_a_feed_that_slips_is_due_later(clock):
-    pacer = Pacer(clock, Pace.LIVE, 25.0)
-    pacer.due(-1, 1.0)
-    clock.move(0.4)
-    pacer.slip(7)
-    assert pacer.due(0, 0.0) == 3
-
-
 def test_stepping_takes_no_time(clock):
     pacer = Pacer(clock, Pace.STEP, 25.0)
     assert [pacer.due(n, 1.0) for n in (-1, 0, 1)] == [0, 1, 2]
     assert pacer.time_ns(2) == 80_001_000
+    assert clock.now_ns() == 1000
+
+
+def test_a_moment_is_waited_for_and_no_longer_than_told(clock):
+    playhead = Playhead(clock, Pace.LIVE)
+    assert playhead.is_due(0, 0.0)
+    assert not playhead.is_due(70_000_000, 0.05)
+    assert clock.now_ns() == 1000 + 50_000_000
+    assert playhead.is_due(70_000_000, 1.0)
+    assert clock.now_ns() == 1000 + 70_000_000
+    assert playhead.time_ns(70_000_000) == 70_001_000
+
+
+def test_a_feed_that_slips_is_due_later(clock):
+    playhead = Playhead(clock, Pace.LIVE)
+    playhead.is_due(0, 0.0)
+    clock.move(0.4)
+    playhead.slip_to(40_000_000)
+    assert playhead.time_ns(40_000_000) == clock.now_ns()
+    assert not playhead.is_due(80_000_000, 0.0)
+
+
+def test_stepping_from_moment_to_moment_takes_no_time(clock):
+    playhead = Playhead(clock, Pace.STEP)
+    assert all(playhead.is_due(at_ns, 1.0) for at_ns in (0, 10**9, 10**12))
     assert clock.now_ns() == 1000

@@ -11,6 +11,7 @@ from firmware.feeds.base import FeedState, Pace
 from firmware.feeds.still import StillFeed, is_still
 from overlays.errors import FrameLayoutError
 from overlays.signal.signal import Components, Matrix, Range, SignalOverride, Subsampling
+from tests.clips import cmyk_jpeg
 
 RNG = np.random.default_rng(11)
 
@@ -196,4 +197,18 @@ def test_a_file_far_too_large_for_a_still_is_not_read(tmp_path):
         file.write(b"\x89PNG\r\n\x1a\n")
         file.truncate(6 * 10**9)  # without a block on the disk
     with pytest.raises(FeedFormatError, match=r"6\.0 GB are too much for a still"):
+        opened(str(path))
+
+
+def test_four_inks_are_no_alpha_channel(tmp_path, still, picture):
+    (tmp_path / "x.jpg").write_bytes(cmyk_jpeg())
+    with pytest.raises(FeedFormatError, match=r"x\.jpg holds four inks \(CMYK\)"):
+        opened(str(tmp_path / "x.jpg"))
+    path = Path(still("x.tif", "tiff", picture("rgba", [np.full((8, 64), 9, np.uint8)], 16)))
+    tiff = bytearray(path.read_bytes())
+    # TIFF Revision 6.0: tag 262 is PhotometricInterpretation, of which 2 is RGB and 5 separated.
+    rgb_entry = struct.pack("<HHIH", 262, 3, 1, 2)
+    tiff[tiff.index(rgb_entry) + 8] = 5
+    path.write_bytes(tiff)
+    with pytest.raises(FeedFormatError, match=r"x\.tif holds four inks"):
         opened(str(path))

@@ -8,6 +8,7 @@ from firmware.errors import FeedFormatError
 from firmware.feeds.base import FeedInfo
 from firmware.feeds.pixels import FORMATS
 from firmware.feeds.tags import LOSSLESS, Tags, read_tags
+from overlays.signal.levels import Carriage
 from overlays.signal.signal import Components, Matrix, Range, SignalOverride
 
 NOTHING = SignalOverride()
@@ -73,10 +74,14 @@ def test_untagged_rgb_is_full_and_untagged_grey_limited():
     assert any("taken as full" in sentence for sentence in said(got))
 
 
-# ITU-T H.273 table 3: 1 BT.709 (6, 14, 15 the same function), 16 PQ, 18 HLG.
+# ITU-T H.273 table 3: 1 BT.709 (6, 14, 15 the same function, 11 down to black), 4 assumed display
+# gamma 2.2, 13 IEC 61966-2-1, 16 PQ, 18 HLG; 8 is linear, 7 SMPTE ST 240.
 @pytest.mark.parametrize(
     ("number", "name"),
-    [(1, "BT.709"), (6, "BT.709"), (14, "BT.709"), (16, "PQ"), (18, "HLG"), (2, None), (13, None)],
+    [
+        *((1, "BT.709"), (6, "BT.709"), (14, "BT.709"), (16, "PQ"), (18, "HLG"), (2, None)),
+        *((4, "BT.470 M"), (11, "BT.709"), (13, "sRGB"), (7, None), (8, None)),
+    ],
 )
 def test_curve_is_named_where_the_tag_names_one(number, name):
     curve = read(Tags(1, 1, number)).curve
@@ -117,3 +122,55 @@ def test_lossless_codecs_exist_and_ffmpeg_holds_them_for_lossless():
         kept = properties & Properties.LOSSLESS.value
         discarded = properties & Properties.LOSSY.value
         assert (bool(kept), bool(discarded)) == (True, False), name
+
+
+@pytest.mark.parametrize(
+    ("number", "says"),
+    [
+        (4, "ITU-R BT.470 System M (gamma 2.2): read as BT.470 M"),
+        (11, "IEC 61966-2-4 (xvYCC): read as BT.709, which is the same down to black"),
+        (13, "IEC 61966-2-1 (sRGB): read as sRGB"),
+        (7, "SMPTE ST 240, which cannot be read; give --curve"),
+    ],
+)
+def test_a_transfer_that_is_seldom_met_is_named_by_its_specification(number, says):
+    (said_,) = said(read(Tags(1, 1, number)))
+    assert said_ == f"the file's transfer tag names {says}"
+    assert not any("transfer" in words for words in said(read(Tags(1, 1, 1))))
+
+
+def test_a_tagged_curve_lies_between_black_and_the_nominal_peak():
+    # ITU-T H.273 8.2 and 8.3: E' is 0 at black and 1 at the nominal peak, whatever the curve.
+    assert read(Tags(1, 1, 13)).carriage is Carriage.NARROW
+    assert read(Tags(1, 1, 1)).carriage is None
+
+
+# ITU-T H.273 table 2: 11 is SMPTE RP 431-2, 12 SMPTE EG 432-1, 9 BT.2020, 5 and 6 BT.601.
+@pytest.mark.parametrize(
+    ("number", "matrix", "name"),
+    [
+        (12, 1, "P3-D65"),
+        (11, 9, "DCI-P3"),
+        (9, 1, "BT.2020"),
+        (6, 1, "BT.601 525"),
+        (1, 9, "BT.709"),
+    ],
+)
+def test_primaries_other_than_the_matrixs_are_named_and_read(number, matrix, name):
+    got = read(Tags(1, matrix, 1, number))
+    assert got.gamut.name == name
+    (words,) = said(got)
+    assert words.startswith(f"the file names {name} primaries beside the ")
+
+
+@pytest.mark.parametrize(("number", "matrix"), [(1, 1), (2, 1), (9, 9), (5, 5), (6, 6), (1, 6)])
+def test_primaries_that_go_with_the_matrix_need_no_word(number, matrix):
+    got = read(Tags(1, matrix, 1, number))
+    assert (got.gamut, said(got)) == (None, ())
+
+
+def test_primaries_that_are_none_of_ours_are_named():
+    (words,) = said(read(Tags(1, 1, 1, 10)))
+    assert (
+        words == "the file names the primaries of CIE 1931 XYZ, which cannot be read; give --gamut"
+    )

@@ -181,3 +181,24 @@ def test_it_goes_over_midnight_and_never_before_the_first_frame():
 )
 def test_counts_from_zero(frame, rate, text):
     assert from_zero(rate).at(frame) == text
+
+
+def test_a_moment_has_the_number_of_the_nearest_frame():
+    code = parse_timecode("00:00:59;28", 30000 / 1001)
+    # SMPTE ST 12-1: ;00 and ;01 of the next minute are left out.
+    assert [code.at_s(n * 1001 / 30000) for n in range(3)] == [
+        "00:00:59;28",
+        "00:00:59;29",
+        "00:01:00;02",
+    ]
+
+
+@pytest.mark.parametrize("rate", [23.976, 24000 / 1001, 25.0, 29.97, 50.0, 60000 / 1001])
+def test_frames_of_a_usual_rate_are_numbered_one_by_one(rate):
+    code = from_zero(rate)
+    assert [code.at_s(n / rate) for n in range(400)] == [code.at(n) for n in range(400)]
+
+
+@pytest.mark.parametrize("rate", [18.4, 15000 / 751, 27.3])
+def test_where_frames_come_unevenly_numbers_go_by_the_clock(rate):
+    assert from_zero(rate).at_s(3600.0) == "01:00:00:00"
