@@ -14,7 +14,8 @@ def test_the_feed_and_its_frame(origin):
 
 def test_time_code_is_that_of_the_frame(origin):
     known = origin()
-    timed = replace(known, info=replace(known.info, timecode=parse_timecode("10:00:00:00", 25.0)))
+    code = parse_timecode("10:00:00:00", 25.0)
+    timed = replace(known, info=replace(known.info, timecode=code), timecode="10:00:00:07")
     assert clean(feed_object(timed))["timecode"] == "10:00:00:07"
 
 

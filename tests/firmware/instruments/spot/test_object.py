@@ -138,9 +138,11 @@ def test_without_a_band_the_share_is_unknown_with_a_word(frame, info):
 
 def test_a_frame_of_footage_has_its_time_code(frame, info):
     code = parse_timecode("09:59:59:20", 25.0)
-    found = whole_object(frame(number=7), replace(info(), timecode=code))["feed"]
+    given = replace(frame(number=7), timecode=code.at(7))
+    found = whole_object(given, replace(info(), timecode=code))["feed"]
     assert (found["timecode"], found["timecode_from"]) == ("10:00:00:02", "file")
-    found = whole_object(frame(number=7), replace(info(), timecode=from_zero(25.0)))["feed"]
+    given = replace(frame(number=7), timecode="00:00:00:07")
+    found = whole_object(given, replace(info(), timecode=from_zero(25.0)))["feed"]
     assert (found["timecode"], found["timecode_from"]) == ("00:00:00:07", "first frame")
 
 
