@@ -20,7 +20,7 @@ from overlays.signal.signal import Subsampling
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class Orientation:
     """How a stored picture is to be shown.
 
     Attributes
@@ -47,37 +47,37 @@ class Turn:
         return " and ".join(part for part in (mirrored, turned) if part)
 
 
-UPRIGHT = Turn()
+UPRIGHT = Orientation()
 ORIENTATION = 274
 """The tag of Exif data; CIPA DC-008."""
 _EXIF = {
     1: UPRIGHT,
-    2: Turn(0, is_mirrored=True),
-    3: Turn(2),
-    4: Turn(2, is_mirrored=True),
-    5: Turn(3, is_mirrored=True),
-    6: Turn(1),
-    7: Turn(1, is_mirrored=True),
-    8: Turn(3),
+    2: Orientation(0, is_mirrored=True),
+    3: Orientation(2),
+    4: Orientation(2, is_mirrored=True),
+    5: Orientation(3, is_mirrored=True),
+    6: Orientation(1),
+    7: Orientation(1, is_mirrored=True),
+    8: Orientation(3),
 }
 """CIPA DC-008 (Exif), tag Orientation: where row 0 and column 0 of the stored picture belong."""
 
 _RIGHT_ANGLES = {
     (1, 0, 0, 1): UPRIGHT,
-    (0, 1, -1, 0): Turn(1),
-    (-1, 0, 0, -1): Turn(2),
-    (0, -1, 1, 0): Turn(3),
-    (-1, 0, 0, 1): Turn(0, is_mirrored=True),
-    (0, -1, -1, 0): Turn(1, is_mirrored=True),
-    (1, 0, 0, -1): Turn(2, is_mirrored=True),
-    (0, 1, 1, 0): Turn(3, is_mirrored=True),
+    (0, 1, -1, 0): Orientation(1),
+    (-1, 0, 0, -1): Orientation(2),
+    (0, -1, 1, 0): Orientation(3),
+    (-1, 0, 0, 1): Orientation(0, is_mirrored=True),
+    (0, -1, -1, 0): Orientation(1, is_mirrored=True),
+    (1, 0, 0, -1): Orientation(2, is_mirrored=True),
+    (0, 1, 1, 0): Orientation(3, is_mirrored=True),
 }
 """By (a, b, c, d) of the matrix: a point (x, y) is shown at (a x + c y, b x + d y)."""
 _ONE = 1 << 16
 """Of the matrix's 16.16 fixed point."""
 
 
-def turn_of(frame: av.VideoFrame) -> Turn | None:
+def turn_of(frame: av.VideoFrame) -> Orientation | None:
     """How a decoded picture is to be shown; None where that is by no right angle."""
     try:
         # PyAV's stubs take names for keys, which it also knows by their kind.
@@ -90,13 +90,13 @@ def turn_of(frame: av.VideoFrame) -> Turn | None:
     return _RIGHT_ANGLES.get((round(a / _ONE), round(b / _ONE), round(c / _ONE), round(d / _ONE)))
 
 
-def _turn_by(rotation: int) -> Turn | None:
+def _turn_by(rotation: int) -> Orientation | None:
     """FFmpeg's rotation is counterclockwise, in degrees."""
     quarters, rest = divmod(-rotation % 360, 90)
-    return None if rest else Turn(quarters)
+    return None if rest else Orientation(quarters)
 
 
-def exif_turn(content: bytes) -> Turn:
+def exif_turn(content: bytes) -> Orientation:
     """How a JPEG's Exif data ask for it to be shown; upright where they say nothing."""
     start = content.find(b"Exif\0\0", 0, 1 << 16)
     found = None if start < 0 else short_tag(content[start + 6 :], ORIENTATION)
@@ -122,8 +122,10 @@ class AsShown:
     warnings: tuple[str, ...] = ()
 
 
-def as_shown(planes: Planes, turn: Turn | None, subsampling: Subsampling, path: str) -> AsShown:
-    """Turn the planes of a picture as its file asks; a copy, in the same codes.
+def as_shown(
+    planes: Planes, turn: Orientation | None, subsampling: Subsampling, path: str
+) -> AsShown:
+    """Orientation the planes of a picture as its file asks; a copy, in the same codes.
 
     Parameters
     ----------
@@ -147,7 +149,7 @@ def as_shown(planes: Planes, turn: Turn | None, subsampling: Subsampling, path: 
     return AsShown((first, second, third), turn.words)
 
 
-def _can_turn(turn: Turn, subsampling: Subsampling, columns: int, rows: int) -> bool:
+def _can_turn(turn: Orientation, subsampling: Subsampling, columns: int, rows: int) -> bool:
     """Whether samples can be moved so and still lie where the layout wants them.
 
     4:2:2 on its side would share chroma between rows, which no layout here does; and where a
@@ -158,7 +160,7 @@ def _can_turn(turn: Turn, subsampling: Subsampling, columns: int, rows: int) -> 
     return columns % subsampling.columns == 0 and rows % subsampling.rows == 0
 
 
-def _turned(plane: Plane, turn: Turn) -> Plane:
+def _turned(plane: Plane, turn: Orientation) -> Plane:
     mirrored = plane[:, ::-1] if turn.is_mirrored else plane
     made = np.ascontiguousarray(np.rot90(mirrored, -turn.quarters))
     made.flags.writeable = False

@@ -11,7 +11,8 @@ from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.feeds.footage import FootageFeed
 from firmware.feeds.still import StillFeed
-from firmware.feeds.turning import UPRIGHT, Turn, as_shown, exif_turn
+from firmware.feeds.turning import UPRIGHT, Orientation, as_shown, exif_turn
+from overlays.signal.frame import Frame
 from overlays.signal.signal import SignalOverride, Subsampling
 from tests.clips import lying, with_orientation
 
@@ -50,7 +51,7 @@ def test_where_nothing_is_said_a_jpeg_is_upright(content):
     assert exif_turn(with_orientation(b"\xff\xd8", 9)) == UPRIGHT
 
 
-turns = st.builds(Turn, st.integers(0, 3), st.booleans())
+turns = st.builds(Orientation, st.integers(0, 3), st.booleans())
 
 
 @given(turns, st.integers(1, 6), st.integers(1, 6), st.sampled_from(Subsampling))
@@ -78,7 +79,7 @@ def test_a_turned_picture_has_the_same_samples_and_each_its_own_chroma(turn, hal
 def test_what_cannot_be_turned_says_so():
     odd = np.zeros((3, 5), np.uint8)
     chroma = np.zeros((2, 3), np.uint8)
-    seen = as_shown((odd, chroma, chroma), Turn(2), Subsampling.S420, "a.mp4")
+    seen = as_shown((odd, chroma, chroma), Orientation(2), Subsampling.S420, "a.mp4")
     (said,) = seen.warnings
     assert said.startswith("a.mp4 asks to be turned clockwise by 180 degrees, which 4:2:0 codes of")
     assert said.endswith("it is read, and shown, as it is stored")
@@ -95,6 +96,7 @@ def test_footage_is_shown_as_its_matrix_says(tmp_path, matrix, orientation):
         lying(tmp_path / "x.mp4", matrix, columns=64, rows=48), clock=HandClock(), pace=Pace.STEP
     )
     frame = feed.read(1.0)
+    assert isinstance(frame, Frame)
     expected = (48, 64) if orientation in {6, 8} else (64, 48)
     assert (frame.columns, frame.rows) == (feed.info.columns, feed.info.rows) == expected
     turn = exif_turn(with_orientation(b"", orientation))
@@ -121,7 +123,9 @@ def test_a_still_is_shown_as_its_exif_data_say(tmp_path, still, picture):
 
     def read():
         feed = StillFeed(path, clock=HandClock(), pace=Pace.STEP, override=SignalOverride())
-        return feed, feed.read(1.0).planes[0]
+        frame = feed.read(1.0)
+        assert isinstance(frame, Frame)
+        return feed, frame.planes[0]
 
     _, stored = read()
     (tmp_path / "x.jpg").write_bytes(with_orientation((tmp_path / "x.jpg").read_bytes(), 6))
