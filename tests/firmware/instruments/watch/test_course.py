@@ -38,9 +38,12 @@ def test_a_step_in_a_scripted_feed(session, frame):
     assert told.event.pins[0].by_stops[0] > 0.5
     assert told.start.seconds == pytest.approx(8.0, abs=0.1)
     assert (memory.timing.frames, opened.feed.released) == (450, 450)
+    # It is said when it is sure, four seconds later, with its own time: lines go forward in time.
     assert [line for line in said if "stepped" in line] == [
-        f"{told.start.words}  {told.event.words}"
+        f"{told.said.words}  at {told.start.words} {told.event.words}"
     ]
+    assert (told.start.words, told.said.words) == ("00:00:08", "00:00:12")
+    assert [line[:8] for line in said] == sorted(line[:8] for line in said)
 
 
 def test_now_and_then_it_says_that_nothing_happened(session, frame):
