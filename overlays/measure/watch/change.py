@@ -55,7 +55,7 @@ class Mood(Enum):
     STEADY = "steady"
     CHANGING = "something changes"
     NOISY = "too noisy for this tolerance"
-    CLIPPED = "clipped: its light cannot be followed"
+    CLIPPED = "clipped, its light cannot be followed"
     DARK = "no light to follow"
 
 

@@ -90,9 +90,9 @@ def _of_light(event: TakeEvent, which: str) -> str:
 
 def _befell(event: TakeEvent, which: str) -> str:
     if event.change is Happening.CLIP:
-        return f"{which} clipped: what the light does there is not seen until it is out again"
+        return f"{which}: clipped, what the light does there is not seen until it is out again"
     if event.change is Happening.LOST:
-        return f"{which} lost: there is no light there that could be followed"
+        return f"{which}: lost, there is no light that could be followed"
     if event.change is Happening.RETURNED:
         off = max(event.pins, key=lambda each: abs(each.off_stops[0])).off_stops[0]
         return f"{which} can be followed again, {off:+.2f} st off the mark"

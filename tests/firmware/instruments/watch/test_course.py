@@ -53,6 +53,14 @@ def test_now_and_then_it_says_that_nothing_happened(session, frame):
     assert all("steady: pin 1 is 0.00 st off its mark" in line for line in said)
 
 
+def test_what_moves_just_now_is_not_said_to_stand_still(session, frame):
+    at = round(LINE_S / 0.04)  # the light goes with the very frame that a line is due at
+    codes = [500 if number < at else 560 for number in range(at + 300)]
+    _, said, _ = watched(course_of(session([frame(c, number=n) for n, c in enumerate(codes)])))
+    assert "something changes" in said[0]
+    assert "stands still, but not where it was marked: pin 1 is +0.8" in said[-1]
+
+
 def test_it_ends_after_so_many_frames_or_seconds(session, frame):
     def ended(**end):
         opened = session([frame(number=n) for n in range(100)])

@@ -34,7 +34,7 @@ def test_a_pin_that_creeps_into_the_clip_clips_and_no_lamp_was_switched():
     events, watch = take(level, 50.0, lambda at_s: Worth.CLIPPED if at_s > 24.0 else Worth.PLAIN)
     assert events[-1].change is Happening.CLIP
     assert events[-1].start_ns == pytest.approx(24.04e9)
-    assert events[-1].words.startswith("every pin clipped: what the light does there is not seen")
+    assert events[-1].words.startswith("every pin: clipped, what the light does there is not seen")
     assert {event.change for event in events[:-1]} == {Change.DRIFT}
     assert watch.mood is Mood.CLIPPED
     assert watch.worst_off_stops is None
@@ -52,7 +52,7 @@ def test_light_that_is_lost_and_returns():
     )
     assert [event.change for event in events] == [Happening.LOST, Happening.RETURNED]
     lost, back = events
-    assert lost.words == "every pin lost: there is no light there that could be followed"
+    assert lost.words == "every pin: lost, there is no light that could be followed"
     assert back.words.startswith("every pin can be followed again, -0.")
     assert back.pins[0].off_stops[0] == pytest.approx(-0.3, abs=0.02)
     assert back.start_ns == pytest.approx(30e9, abs=FRAME_NS)
