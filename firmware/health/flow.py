@@ -92,7 +92,14 @@ class FlowMeter:
         self._before: deque[_Counted] = deque(maxlen=looks)
 
     def take(self, now_ns: int) -> Flow | None:
-        """The flow up to now; None until there are enough looks, and while nothing comes."""
+        """The flow up to now; None until there are enough looks, and while nothing comes.
+
+        While kernels are compiled and buffers made, frames are late and passed over whatever their
+        rate: that says nothing of it, and nobody is to send a lower one for it.
+        """
+        if self._stats.is_settling:
+            self._before.clear()
+            return None
         now = self._counted(now_ns)
         full = len(self._before) == self._before.maxlen
         before = self._before[0] if full else None

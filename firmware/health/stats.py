@@ -53,7 +53,13 @@ def resident_bytes(root: Path = Path("/proc")) -> int | None:
 
 
 class Stats:
-    """Counts of one run. Each counter is written by one thread only."""
+    """Counts of one run. Each counter is written by one thread only.
+
+    Attributes
+    ----------
+    is_settling:
+        Whether kernels are still compiled and buffers made, so that frames are late whatever comes.
+    """
 
     def __init__(self, memory: Callable[[], int | None] = resident_bytes) -> None:
         self._memory = memory
@@ -66,6 +72,7 @@ class Stats:
         self.stages = {name: Series() for name in ("census", "spot", "range", "paint", "flip")}
         self.first_frame_s: float | None = None
         self._dropped_cold = 0
+        self.is_settling = False
         self._first_minute: list[int] = []
         self._last_minute: deque[int] = deque(maxlen=LOOKS_A_MINUTE)
 
@@ -77,6 +84,7 @@ class Stats:
     def note_warm(self) -> None:
         """From here on the run is judged: kernels are loaded, buffers are made."""
         self._dropped_cold = self.dropped
+        self.is_settling = False
 
     def note_memory(self) -> None:
         """Look at resident memory; to be called `LOOKS_A_MINUTE` times a minute once warm."""

@@ -58,6 +58,7 @@ class Loop:
         self._warnings, self._hooks = warnings, hooks or Hooks()
         self.state = state
         self.stats = Stats()
+        self.stats.is_settling = True
         self._frames: Newest[Frame] = Newest()
         self._ready: Newest[Measured] = Newest()
         registry, memories = state.registry, memories_of(state.registry)

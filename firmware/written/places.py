@@ -37,6 +37,9 @@ class WrittenSpot:
     def place(self, columns: int, rows: int, usual_size: int) -> SpotPlace:
         """The spot on a picture of a size.
 
+        Written without a size it is smaller where the picture ends: any place that midgrey names is
+        one that can be written.
+
         Raises
         ------
         SpotOutsideError
@@ -44,7 +47,12 @@ class WrittenSpot:
         """
         column = self.column if isinstance(self.column, int) else int(self.column * columns)
         row = self.row if isinstance(self.row, int) else int(self.row * rows)
-        size = usual_size if self.size is None else self.size
+        size = self.size
+        if size is None:
+            if 0 <= column < columns and 0 <= row < rows:
+                column, row = max(column, 1), max(row, 1)  # two pixels are the smallest spot
+            half = min(usual_size // 2, column, columns - column, row, rows - row)
+            size = 2 * half if half > 0 else usual_size  # which then does not lie inside
         place = SpotPlace(column, row, size, self.height)
         check_place(place, rows, columns)
         return place

@@ -8,19 +8,20 @@ from firmware.instruments.watch.timing import Moment
 from overlays.draw.moment.layers import PinFlags, Strip
 from overlays.measure.spot.spot import SpotPlace
 from overlays.measure.watch.change import Mood, Three, Tolerance
-from overlays.measure.watch.watch import TakeEvent
+from overlays.measure.watch.events import TakeEvent
 
 NO_TIME_CODE = "the feed has no time code of its own: it is counted from the first frame"
 
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """An event with its moments, and its time as the screen shows it."""
+    """An event with its moments, its time as the screen shows it, and when it was sure."""
 
     event: TakeEvent
     start: Moment
     end: Moment
     shown: str
+    said: Moment | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +33,8 @@ class PinState:
     pin, place:
         Its number, and where it is.
     mark, off_stops:
-        (level, red, blue) that was learnt, and off it; None until then.
+        (level, red, blue) that was learnt, and off it; None until then, and where there is no light
+        that can be followed.
     mood:
         What its follower is at.
     surest_s:
@@ -99,6 +101,16 @@ class WatchAnswer:
             out.append(NO_TIME_CODE)
         for each in self.pins:
             out += [f"pin {each.pin}: {words}" for words in each.warnings]
+        out += [
+            f"pin {each.pin} is clipped: its light cannot be followed; open less, or move the pin"
+            for each in self.pins
+            if each.mood is Mood.CLIPPED
+        ]
+        out += [
+            f"pin {each.pin} has no light to follow: it lies below what can be read; move the pin"
+            for each in self.pins
+            if each.mood is Mood.DARK
+        ]
         out += [
             f"pin {each.pin} is too noisy for this tolerance: use a larger spot or a wider "
             "tolerance"

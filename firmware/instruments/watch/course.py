@@ -19,6 +19,7 @@ from firmware.opening.session import Session
 from firmware.written.places import CENTRE, WrittenSpot, usual_size
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.watch.change import Three
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal
 
@@ -167,6 +168,7 @@ class Teller:
     warnings: list[str] = field(default_factory=list)
     _next_s: float = LINE_S
     _following: Following | None = None
+    _off: Three | None = None
 
     def tell(self, memory: WatchMemory) -> None:
         """What the last frame brought."""
@@ -178,11 +180,22 @@ class Teller:
             self._following = following
         if following is None:
             return
+        is_still = self._is_still(following)
         if following.fresh:
             self._tell(following)
-        elif timing.seconds >= self._next_s:
+        elif timing.seconds >= self._next_s and is_still:
             self.say(status_line(following.watch, timing))
             self._next_s = timing.seconds + LINE_S
+
+    def _is_still(self, following: Following) -> bool:
+        """Whether nothing moved with this frame: what it was is known only some frames later."""
+        watch, before = following.watch, self._off
+        worst = watch.worst_off_stops
+        self._off = None if worst is None else worst[1]
+        if before is None or self._off is None:
+            return True
+        moved = np.abs(np.subtract(self._off, before))
+        return not bool((moved > 0.5 * watch.tolerance.stops).any())
 
     def finish(self, memory: WatchMemory) -> None:
         """What was still held back, at the end of a watch."""

@@ -12,8 +12,10 @@ from firmware.instruments.watch.timing import Timing
 from overlays.draw.moment.layers import Lane, Strip
 from overlays.measure.spot.spot import SpotReading
 from overlays.measure.watch.change import Tolerance
+from overlays.measure.watch.cut import CutFinder, glimpse_of
+from overlays.measure.watch.events import TakeEvent
 from overlays.measure.watch.history import History
-from overlays.measure.watch.watch import TakeEvent, Watch, values_of
+from overlays.measure.watch.watch import Watch, condition_of, values_of
 
 STRIP_S = 180.0
 """Length of the strip."""
@@ -45,6 +47,7 @@ class Following:
         self.watch = Watch(pins, tolerance)
         self.events: tuple[Told, ...] = ()
         self.fresh: tuple[Told, ...] = ()
+        self._cuts = CutFinder()
         self._history: History | None = None
         self._spots: dict[int, SpotReading] = {}
 
@@ -53,7 +56,9 @@ class Following:
         time_ns, spots = scene.frame.time_ns, scene.pins()
         self._spots = {pin: spots[pin] for pin in self.watch.pins if pin in spots}
         readings = {pin: values_of(spot) for pin, spot in self._spots.items()}
-        self._tell(self.watch.add(time_ns, readings), timing)
+        conditions = {pin: condition_of(spot) for pin, spot in self._spots.items()}
+        cut = self._cuts.add(time_ns, glimpse_of(scene.frame, scene.yard))
+        self._tell(self.watch.add(time_ns, readings, conditions, cut), timing)
         if scene.frames is Frames.LIVE:  # a command draws no strip
             self._history = self._history or History(len(self.watch.pins), STRIP_S)
             self._history.add(time_ns, offsets(self.watch))
@@ -69,6 +74,7 @@ class Following:
                 timing.moment(each.start_ns),
                 timing.moment(each.end_ns),
                 timing.shown(each.start_ns),
+                timing.now(),
             )
             for each in events
         )
@@ -84,8 +90,8 @@ class Following:
                     pin,
                     spot.place,
                     follower.mark,
-                    follower.off_stops,
-                    follower.mood,
+                    self.watch.off_stops(pin),
+                    self.watch.mood_of(pin),
                     follower.surest_s,
                     spot.warnings,
                 )
@@ -101,7 +107,7 @@ class Following:
             events = tuple(
                 (told.event.start_ns, told.event.change)
                 for told in self.events
-                if any(each.pin == pin for each in told.event.pins)
+                if not told.event.pins or any(each.pin == pin for each in told.event.pins)
             )
             lanes.append(Lane(str(pin), self._history.stretch(place), events))
         return Strip(tuple(lanes), self.watch.tolerance.level_stops, STRIP_S)
@@ -126,10 +132,10 @@ class WatchMemory:
 
 
 def offsets(watch: Watch) -> npt.NDArray[np.float64]:
-    """(pins, 3) of every pin from its mark, nan while that is being learnt."""
+    """(pins, 3) of every pin from its mark, nan where that is not known."""
     out = np.full((len(watch.pins), 3), np.nan)
     for place, pin in enumerate(watch.pins):
-        off = watch.follower(pin).off_stops
+        off = watch.off_stops(pin)
         if off is not None:
             out[place] = off
     return out

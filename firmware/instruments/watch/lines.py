@@ -1,25 +1,39 @@
 """A watch for the terminal: what is said while it goes on, and at its end."""
 
+import numpy as np
+
 from firmware.answers.numbers import signed, stops_words
 from firmware.answers.table import Line, notes
 from firmware.instruments.watch.answer import Told, WatchAnswer
 from firmware.instruments.watch.timing import Timing
+from overlays.measure.watch.change import Mood, Three, Tolerance
 from overlays.measure.watch.watch import Watch
 
 
 def event_line(told: Told) -> str:
-    """An event as it comes."""
-    return f"{told.start.words}  {told.event.words}"
+    """An event as it comes: when it is sure, so that lines go forward in time, and when it was."""
+    began, said = told.start.words, (told.said or told.start).words
+    at = "" if began == said else f"at {began} "
+    return f"{said}  {at}{told.event.words}"
 
 
 def status_line(watch: Watch, timing: Timing) -> str:
-    """That nothing happened."""
-    said = f"{timing.now().words}  {watch.mood.value}"
-    worst = watch.worst_off_stops
+    """That nothing happened lately; what stands still away from its mark is not called steady."""
+    mood, worst = watch.mood, watch.worst_off_stops
+    words = mood.value
+    if mood in {Mood.CLIPPED, Mood.DARK}:
+        pin = next(each for each in watch.pins if watch.mood_of(each) is mood)
+        words = f"pin {pin}: {words}"
+    elif mood is Mood.STEADY and worst is not None and _is_beyond(worst[1], watch.tolerance):
+        words = "stands still, but not where it was marked"
     if worst is None:
-        return said
+        return f"{timing.now().words}  {words}"
     pin, off = worst
-    return f"{said}: pin {pin} is {stops_words(off[0])} off its mark"
+    return f"{timing.now().words}  {words}: pin {pin} is {stops_words(off[0])} off its mark"
+
+
+def _is_beyond(off: Three, allowed: Tolerance) -> bool:
+    return bool((np.abs(off) > allowed.stops).any())
 
 
 def watch_lines(answer: WatchAnswer) -> list[Line]:

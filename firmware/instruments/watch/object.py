@@ -6,7 +6,8 @@ from firmware.answers.cleaner import said
 from firmware.answers.origin_object import ProfileObject, profile_object
 from firmware.instruments.watch.answer import PinState, Told, WatchAnswer
 from firmware.instruments.watch.timing import Moment
-from overlays.measure.watch.change import Three
+from overlays.measure.watch.change import Change, Happening, Three
+from overlays.measure.watch.events import PinChange
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +74,10 @@ class TakeChangeObject:
 class EventObject:
     """A change of light."""
 
-    change: str = said('"drift", "step" or "passing"')
+    change: str = said(
+        '"drift", "step" or "passing" of light; "clip", "lost", "returned" or "beat" of a pin; '
+        '"cut" or "gap" of the picture'
+    )
     words: str = said("a sentence")
     start: MomentObject = said("when it began")
     end: MomentObject = said("when it was over, or was judged")
@@ -110,6 +114,9 @@ def object_of(answer: WatchAnswer) -> WatchObject:
     )
 
 
+_NOTHING = LightObject(None, None, None)
+
+
 def _light(values: Three) -> LightObject:
     return LightObject(*values)
 
@@ -140,8 +147,12 @@ def _event(told: Told) -> EventObject:
         _moment(told.start),
         _moment(told.end),
         event.over_gap,
-        tuple(
-            TakeChangeObject(each.pin, _light(each.by_stops), _light(each.off_stops))
-            for each in event.pins
-        ),
+        tuple(_change(each, event.change) for each in event.pins),
     )
+
+
+def _change(of_pin: PinChange, change: Change | Happening) -> TakeChangeObject:
+    if change in {Happening.CLIP, Happening.LOST}:  # there is no light to have changed
+        return TakeChangeObject(of_pin.pin, _NOTHING, _NOTHING)
+    by = _NOTHING if change is Happening.RETURNED else _light(of_pin.by_stops)
+    return TakeChangeObject(of_pin.pin, by, _light(of_pin.off_stops))

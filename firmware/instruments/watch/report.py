@@ -3,7 +3,7 @@
 from firmware.instruments.watch.answer import WatchAnswer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.watch.change import Mood
-from overlays.measure.watch.watch import short_words
+from overlays.measure.watch.events import short_words
 from overlays.wording.numbers import UNKNOWN, signed
 
 LATEST = 6
@@ -18,6 +18,9 @@ def watch_report(answer: WatchAnswer) -> Report:
         Row(told.shown, short_words(told.event)) for told in reversed(answer.events[-LATEST:])
     )
     words = answer.mood.value
+    if answer.mood in {Mood.CLIPPED, Mood.DARK}:
+        pins = [str(each.pin) for each in answer.pins if each.mood is answer.mood]
+        words = f"pin {', '.join(pins)}: {words}"
     if answer.worst is None:
         return Report(
             "watch", UNKNOWN, "", words, Tone.QUIET, rows, warnings=answer.warnings_so_far
@@ -26,7 +29,9 @@ def watch_report(answer: WatchAnswer) -> Report:
     allowed = answer.tolerance
     beyond = abs(off[0]) > allowed.level_stops or max(map(abs, off[1:])) > allowed.balance_stops
     tone = Tone.ALARM if beyond or answer.mood is Mood.CHANGING else Tone.PLAIN
-    if beyond:
+    if beyond and answer.mood is Mood.STEADY:
+        words = f"stands still: pin {pin} is beyond ±{allowed.level_stops:.2f} st"
+    elif beyond:
         words += f": pin {pin} is beyond ±{allowed.level_stops:.2f} st"
     beside = f"R {signed(off[1], 2)}  ·  B {signed(off[2], 2)} against G"
     heading = f"watch: pin {pin} off its mark"

@@ -19,7 +19,7 @@ from overlays.measure.counting.census import Census
 from overlays.measure.counting.kernels import Counts
 from overlays.measure.pins.lighting import Evenness
 from overlays.measure.spot.spot import SpotPlace
-from overlays.measure.watch.change import Change
+from overlays.measure.watch.change import Change, Happening
 from overlays.measure.watch.history import Stretch
 from overlays.signal.signal import Signal
 
@@ -38,7 +38,7 @@ class Lane:
 
     label: str
     stretch: Stretch | None
-    events: tuple[tuple[int, Change], ...] = ()
+    events: tuple[tuple[int, Change | Happening], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,11 +13,21 @@ from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.theme import AMBER, GROUND, LINE, PANEL, QUIET, RED, TEXT, TextSize, Theme
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.layers import Lane, Strip
-from overlays.measure.watch.change import Change
+from overlays.measure.watch.change import Change, Happening
 from overlays.measure.watch.history import Stretch
 
-LETTERS = {Change.DRIFT: "D", Change.STEP: "S", Change.PASSING: "P"}
-"""Drift, step, passing; in words beside it in the column."""
+LETTERS = {
+    Change.DRIFT: "D",
+    Change.STEP: "S",
+    Change.PASSING: "P",
+    Happening.CLIP: "C",
+    Happening.LOST: "L",
+    Happening.RETURNED: "R",
+    Happening.BEAT: "B",
+    Happening.CUT: "X",
+    Happening.GAP: "G",
+}
+"""Drift, step, passing and the others; in words beside it in the column."""
 
 SHOWN_TOLERANCES = 4.0
 """A lane reaches so many tolerances to either side of the mark."""

@@ -31,6 +31,23 @@ class Change(Enum):
     PASSING = "passing"
 
 
+class Happening(Enum):
+    """What befell a take beside changes of light; the value is what it is called."""
+
+    CLIP = "clip"
+    """A pin went into the clip: its light cannot be followed."""
+    LOST = "lost"
+    """A pin has no light that could be followed."""
+    RETURNED = "returned"
+    """It can be followed again."""
+    BEAT = "beat"
+    """Light swings to and fro evenly."""
+    CUT = "cut"
+    """From one frame to the next it is another picture."""
+    GAP = "gap"
+    """For a time there were no frames."""
+
+
 class Mood(Enum):
     """What a follower is at; the value is what the screen says."""
 
@@ -38,6 +55,8 @@ class Mood(Enum):
     STEADY = "steady"
     CHANGING = "something changes"
     NOISY = "too noisy for this tolerance"
+    CLIPPED = "clipped, its light cannot be followed"
+    DARK = "no light to follow"
 
 
 @dataclass(frozen=True, slots=True)

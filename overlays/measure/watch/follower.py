@@ -15,7 +15,7 @@ import math
 
 import numpy as np
 
-from overlays.measure.watch.averaging import QUIET_S, Averaging
+from overlays.measure.watch.averaging import MOST_READINGS, QUIET_S, Averaging
 from overlays.measure.watch.change import (
     Event,
     FloatArray,
@@ -204,7 +204,7 @@ class Follower:
         values = self._quiet.newest(self._noise.window(self._rate))
         self._quiet.renew(time_ns, values)
         if self._readings.total % _NOISE_EVERY == 0 and len(values) > 25:
-            self._noise.measure(values)
+            self._noise.measure(values, self._quiet.newest(MOST_READINGS))
             self._rate = (len(self._readings) - 1) / max(self._readings.span_s, 1e-3)
 
     def _slow_look(self, time_ns: int) -> list[Event]:

@@ -1,115 +1,26 @@
-"""Watch: all pins of a take together. One event for what several pins saw at once."""
+"""Watch: all pins of a take together. One event for what several pins saw at once.
+
+What the followers of single pins tell is weighed against what befell the picture: behind a cut no
+lamp was switched, at the clip and in the dark no light can be followed, and what swings evenly is
+no cloud.
+"""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
-from overlays.measure.spot.spot import SpotReading
-from overlays.measure.watch.change import Change, Event, Mood, Three, Tolerance
-from overlays.measure.watch.follower import NO_LIGHT_STOPS, Follower
+from overlays.measure.spot.spot import CLIPPED_SHARE, SpotReading
+from overlays.measure.watch.befallen import Befallen, PinEvent
+from overlays.measure.watch.change import Happening, Mood, Three, Tolerance
+from overlays.measure.watch.cut import Cut
+from overlays.measure.watch.events import PinChange, TakeEvent
+from overlays.measure.watch.follower import GAP_S, Follower, Reading
+from overlays.measure.watch.worth import Worth
 
 TOGETHER_NS = 600_000_000
 """Changes of a kind that begin within this are one change."""
-_ALIKE_STOPS = 0.1
-
-
-@dataclass(frozen=True, slots=True)
-class PinChange:
-    """What one event did to one pin: (level, red, blue) changed by, and off the mark after it."""
-
-    pin: int
-    by_stops: Three
-    off_stops: Three
-
-
-@dataclass(frozen=True, slots=True)
-class TakeEvent:
-    """One change of light in a take.
-
-    Attributes
-    ----------
-    change:
-        Drift, step or passing.
-    start_ns, end_ns:
-        As of `Event`, of the pin that saw it first and last.
-    pins:
-        What it did to each pin that saw it, by number.
-    of_pins:
-        How many pins are watched.
-    over_gap:
-        Whether it happened while there were no frames.
-    """
-
-    change: Change
-    start_ns: int
-    end_ns: int
-    pins: tuple[PinChange, ...]
-    of_pins: int
-    over_gap: bool = False
-
-    @property
-    def words(self) -> str:
-        """What it is, in one plain sentence without its time."""
-        which = _which(self)
-        greatest = max(self.pins, key=lambda each: max(map(abs, each.by_stops)))
-        by = _by(greatest.by_stops)
-        if self.change is Change.PASSING:
-            return (
-                f"something passed {which} ({by}) for {(self.end_ns - self.start_ns) / 1e9:.1f} s"
-            )
-        if self.change is Change.DRIFT:
-            return f"{which} drifts, {by} so far: a cloud, the sun, a lamp warming up"
-        if self.over_gap:
-            return f"{which} came back {by} after a gap in the feed"
-        return f"{which} stepped {by}: {_step_cause(self)}"
-
-
-def short_words(event: TakeEvent) -> str:
-    """An event in a few words, for lists.
-
-    Parameters
-    ----------
-    event:
-        With at least one pin.
-
-    Returns
-    -------
-    str
-        Such as "step -0.33, every pin".
-    """
-    which = _which(event)
-    greatest = max(event.pins, key=lambda each: max(map(abs, each.by_stops)))
-    level = greatest.by_stops[0]
-    by = "dark" if level <= NO_LIGHT_STOPS / 2.0 else f"{level:+.2f}"
-    if max(map(abs, greatest.by_stops[1:])) > abs(level):
-        by = f"R {greatest.by_stops[1]:+.2f}, B {greatest.by_stops[2]:+.2f}"
-    what = {Change.DRIFT: "drift", Change.STEP: "step", Change.PASSING: "passed"}[event.change]
-    return f"{what} {by}, {which}"
-
-
-def _which(event: TakeEvent) -> str:
-    numbers = [str(each.pin) for each in event.pins]
-    if len(numbers) == event.of_pins > 1:
-        return "every pin"
-    return f"pin {numbers[0]}" if len(numbers) == 1 else f"pins {', '.join(numbers)}"
-
-
-def _by(by: Three) -> str:
-    level, red, blue = by
-    if level <= NO_LIGHT_STOPS / 2.0:
-        return "down to no light"
-    if abs(level) >= max(abs(red), abs(blue)):
-        return f"by {level:+.2f} st"
-    return f"in colour, red {red:+.2f} st, blue {blue:+.2f} st"
-
-
-def _step_cause(event: TakeEvent) -> str:
-    levels = [each.by_stops[0] for each in event.pins]
-    colours = max(max(abs(v) for v in each.by_stops[1:]) for each in event.pins)
-    if len(event.pins) == event.of_pins > 1 and max(levels) - min(levels) <= _ALIKE_STOPS:
-        return "balance or a light's colour" if colours > max(map(abs, levels)) else "iris or gain"
-    if event.of_pins == 1:
-        return "iris, a lamp switched, or something moved into it"
-    return "a lamp switched, or something moved into it"
+_DARK_SHARE = 0.5
+"""Share of a pin's pixels below the floor from which on it has no light that can be followed."""
+_SLOW = 3.0
+"""A feed of few frames is silent for so many of its steps before that is a gap."""
 
 
 def values_of(spot: SpotReading) -> tuple[float | None, float | None, float | None]:
@@ -135,6 +46,20 @@ def values_of(spot: SpotReading) -> tuple[float | None, float | None, float | No
     )
 
 
+def condition_of(spot: SpotReading) -> Worth:
+    """Whether the light of a pin can be followed by a reading.
+
+    Parameters
+    ----------
+    spot:
+        Of a pin.
+    """
+    if spot.clipped > CLIPPED_SHARE:
+        return Worth.CLIPPED
+    dark = spot.stops is None or spot.below_floor > _DARK_SHARE
+    return Worth.DARK if dark else Worth.PLAIN
+
+
 class Watch:
     """Follows numbered pins through a take; pure: fed with times and readings.
 
@@ -149,7 +74,11 @@ class Watch:
     def __init__(self, pins: Iterable[int], tolerance: Tolerance) -> None:
         self.tolerance = tolerance
         self._followers = {pin: Follower(tolerance) for pin in pins}
-        self._held: list[tuple[int, int, Event]] = []
+        self._befallen = {pin: Befallen(tolerance) for pin in self._followers}
+        self._held: list[tuple[int, int, PinEvent]] = []
+        self._others: list[TakeEvent] = []
+        self._last_ns: int | None = None
+        self._step_ns = 0.0
 
     @property
     def pins(self) -> tuple[int, ...]:
@@ -176,16 +105,41 @@ class Watch:
         """
         return self._followers[pin]
 
+    def mood_of(self, pin: int) -> Mood:
+        """What is known of one pin: first whether it can be followed at all.
+
+        Parameters
+        ----------
+        pin:
+            Its number.
+        """
+        condition = self._befallen[pin].condition
+        if condition is Worth.DARK:
+            return Mood.DARK
+        return Mood.CLIPPED if condition is Worth.CLIPPED else self._followers[pin].mood
+
+    def off_stops(self, pin: int) -> Three | None:
+        """How far a pin is off its mark, in stops; None where it cannot be followed, and at first.
+
+        Parameters
+        ----------
+        pin:
+            Its number.
+        """
+        if self._befallen[pin].condition is not Worth.PLAIN:
+            return None
+        return self._followers[pin].off_stops
+
     @property
     def mood(self) -> Mood:
-        """The most urgent of all pins' moods: noisy, changing, learning, steady."""
-        order = (Mood.NOISY, Mood.CHANGING, Mood.LEARNING, Mood.STEADY)
-        return min((each.mood for each in self._followers.values()), key=order.index)
+        """The most urgent of all pins' moods."""
+        order = (Mood.NOISY, Mood.CHANGING, Mood.CLIPPED, Mood.DARK, Mood.LEARNING, Mood.STEADY)
+        return min(map(self.mood_of, self._followers), key=order.index)
 
     @property
     def worst_off_stops(self) -> tuple[int, Three] | None:
-        """The pin farthest from its mark in tolerances, and how far; None if all still learn."""
-        known = {n: off for n, f in self._followers.items() if (off := f.off_stops) is not None}
+        """The pin farthest from its mark in tolerances, and how far; None where none is known."""
+        known = {pin: off for pin in self.pins if (off := self.off_stops(pin)) is not None}
         if not known:
             return None
         allowed = self.tolerance.stops
@@ -199,7 +153,9 @@ class Watch:
     def add(
         self,
         time_ns: int,
-        readings: Mapping[int, tuple[float | None, float | None, float | None]],
+        readings: Mapping[int, Reading],
+        conditions: Mapping[int, Worth] | None = None,
+        cut: Cut | None = None,
     ) -> list[TakeEvent]:
         """Take the readings of one frame; give back the events that are complete.
 
@@ -209,47 +165,78 @@ class Watch:
             Of the frame, 0 or more; times only go forward.
         readings:
             By number of the pin, as of `values_of`.
+        conditions:
+            By number of the pin, as of `condition_of`; without them all can be followed.
+        cut:
+            That was found with this frame; mostly None.
 
         Returns
         -------
         list[TakeEvent]
             Held back for `TOGETHER_NS`, so that what several pins saw is one event.
         """
+        self._look_out_for_gap(time_ns)
+        if cut is not None:
+            self._others.append(self._of_picture(Happening.CUT, cut.at_ns, cut.at_ns, cut))
         for pin, values in readings.items():
-            for event in self._followers[pin].add(time_ns, values):
+            told = self._followers[pin].add(time_ns, values)
+            seen = Worth.PLAIN if conditions is None else conditions[pin]
+            for event in self._befallen[pin].weigh(
+                time_ns, values[0], seen, told, self._followers[pin], cut
+            ):
                 self._held.append((time_ns, pin, event))
         ripe = bool(self._held) and time_ns - self._held[0][0] >= TOGETHER_NS
-        return self._joined() if ripe else []
+        return self._joined() if ripe or self._others else []
 
     def finish(self) -> list[TakeEvent]:
         """What was still held back, at the end of a take."""
         return self._joined()
 
+    def _look_out_for_gap(self, time_ns: int) -> None:
+        last_ns, self._last_ns = self._last_ns, time_ns
+        if last_ns is None:
+            return
+        step_ns = time_ns - last_ns
+        if not self._step_ns:
+            self._step_ns = float(step_ns)
+        elif step_ns > max(GAP_S * 1e9, _SLOW * self._step_ns):
+            self._others.append(self._of_picture(Happening.GAP, last_ns, time_ns))
+            self._step_ns *= 1.5  # of a feed that became slow, only the first are gaps
+        else:
+            self._step_ns += 0.1 * (step_ns - self._step_ns)
+
+    def _of_picture(
+        self, change: Happening, start_ns: int, end_ns: int, cut: Cut | None = None
+    ) -> TakeEvent:
+        to = None if cut is None else cut.to
+        return TakeEvent(change, start_ns, end_ns, (), len(self._followers), cut=to)
+
     def _joined(self) -> list[TakeEvent]:
-        out: list[TakeEvent] = []
+        out, self._others = self._others, []
         while self._held:
             _, _, first = self._held[0]
             same = [each for each in self._held if _together(first, each[2])]
             self._held = [each for each in self._held if each not in same]
-            events = [event for _, _, event in same]
+            events = [event.event for _, _, event in same]
             out.append(
                 TakeEvent(
                     change=first.change,
                     start_ns=min(event.start_ns for event in events),
                     end_ns=max(event.end_ns for event in events),
                     pins=tuple(
-                        PinChange(pin, event.by_stops, event.off_stops)
-                        for _, pin, event in sorted(same, key=lambda each: each[1])
+                        PinChange(pin, told.event.by_stops, told.event.off_stops)
+                        for _, pin, told in sorted(same, key=lambda each: each[1])
                     ),
                     of_pins=len(self._followers),
-                    over_gap=first.over_gap,
+                    over_gap=first.event.over_gap,
+                    period_s=first.period_s,
                 )
             )
-        return out
+        return sorted(out, key=lambda event: event.start_ns)
 
 
-def _together(one: Event, other: Event) -> bool:
+def _together(one: PinEvent, other: PinEvent) -> bool:
     if one.change is not other.change:
         return False
-    near = abs(one.start_ns - other.start_ns) <= TOGETHER_NS
-    return near and one.over_gap is other.over_gap
+    near = abs(one.event.start_ns - other.event.start_ns) <= TOGETHER_NS
+    return near and one.event.over_gap is other.event.over_gap

@@ -1,6 +1,7 @@
 """The command as a person starts it: what it prints, and how it ends on bad input."""
 
 import json
+import re
 import shlex
 import sys
 from fractions import Fraction
@@ -33,6 +34,13 @@ def picture(columns, rows, pixel_format="yuv420p", level=120):
     for plane in frame.planes:
         plane.update(bytes([level]) * plane.buffer_size)
     return frame
+
+
+def corner(columns, rows):
+    """A grey picture with something bright in one corner and something dark in another."""
+    levels = np.full((rows, columns), 110, np.uint8)
+    levels[:20, -20:], levels[-20:, :20] = 220, 20
+    return av.VideoFrame.from_ndarray(levels, "gray").reformat(format="rgb24")
 
 
 @pytest.fixture
@@ -202,6 +210,18 @@ def test_interlaced_footage_is_said_to_be_so_and_read(midgrey, clip):
     found = json.loads(done.stdout)
     assert sum("interlaced" in warning for warning in found["warnings"]) == 1
     assert found["spots"][0]["percent"] is not None
+    assert midgrey("expose", path, "--aperture", "4").stdout.count("are two moments") == 1
+
+
+def test_what_is_printed_as_a_place_is_taken_as_one(midgrey, still):
+    # The brightest thing lies in a corner, nearer to the edge than the usual spot is large.
+    path = still("corner.png", "png", corner(1280, 720))
+    found = midgrey("read", path).stdout
+    places = re.findall(r"(?:Brightest|Darkest) .* at (\d+,\d+),", found)
+    assert len(places) == 2
+    for place in places:
+        done = midgrey("read", path, "--at", place)
+        assert done.returncode == 0, done.stderr
 
 
 def test_alpha_is_refused(midgrey, still):

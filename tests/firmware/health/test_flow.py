@@ -98,3 +98,18 @@ def test_shares_are_shares_whatever_is_counted(steps):
             assert 0.0 <= flow.passed_share <= 1.0
             assert 0.0 <= flow.damaged_share <= 1.0
             assert flow.rate > 0.0
+
+
+def test_frames_that_kernels_being_compiled_passed_over_are_not_the_rates_fault():
+    stats = Stats()
+    meter = FlowMeter(stats, looks=1)
+    stats.is_settling = True
+    for second in range(5):
+        counted(stats, 25, passed=24, age_ms=900.0)
+        assert meter.take(second * SECOND_NS) is None
+    stats.note_warm()
+    assert not stats.is_settling
+    assert meter.take(5 * SECOND_NS) is None  # the first look that counts
+    counted(stats, 25, age_ms=20.0)
+    flow = meter.take(6 * SECOND_NS)
+    assert (flow.passed_share, flow.rate) == (0.0, 25.0)

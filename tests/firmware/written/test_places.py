@@ -59,7 +59,9 @@ def test_what_is_no_place_is_answered_with_an_example(text, words):
     assert "960,540" in str(fault.value)
 
 
-@pytest.mark.parametrize("text", ["-5,10", "0,0", "1919,1079", "960,540,4000", "1896,1057"])
+@pytest.mark.parametrize(
+    "text", ["-5,10", "1920,10", "0,0,48", "1919,1079,48", "960,540,4000", "1896,1057,48"]
+)
 def test_a_spot_outside_names_itself_the_picture_and_the_remedy(text):
     with pytest.raises(SpotOutsideError) as fault:
         parse_spot(text).place(1920, 1080, 48)
@@ -84,3 +86,26 @@ def test_usual_size_follows_the_profile():
     assert usual_size(1080, 4.4) == 48
     assert usual_size(1080, 8.8) in {94, 96}
     assert usual_size(10, 0.1) == 2
+
+
+@given(
+    st.integers(2, 400),
+    st.integers(2, 300),
+    st.floats(0.0, 0.999),
+    st.floats(0.0, 0.999),
+    st.data(),
+)
+def test_every_pixel_of_a_picture_can_be_written_without_a_size(columns, rows, x, y, data):
+    usual = 2 * data.draw(st.integers(1, 30))
+    column, row = int(x * columns), int(y * rows)
+    place = parse_spot(f"{column},{row}").place(columns, rows, usual)
+    assert 2 <= place.size <= usual
+    assert max(abs(place.column - column), abs(place.row - row)) <= 1
+    inside = min(column, columns - column, row, rows - row) >= usual // 2
+    assert not inside or (place.size, place.column, place.row) == (usual, column, row)
+
+
+def test_a_size_that_is_written_is_kept_or_refused():
+    with pytest.raises(SpotOutsideError):
+        parse_spot("1910,10,48").place(1920, 1080, 48)
+    assert parse_spot("1910,10").place(1920, 1080, 48).size == 20

@@ -38,9 +38,12 @@ def test_a_step_in_a_scripted_feed(session, frame):
     assert told.event.pins[0].by_stops[0] > 0.5
     assert told.start.seconds == pytest.approx(8.0, abs=0.1)
     assert (memory.timing.frames, opened.feed.released) == (450, 450)
+    # It is said when it is sure, four seconds later, with its own time: lines go forward in time.
     assert [line for line in said if "stepped" in line] == [
-        f"{told.start.words}  {told.event.words}"
+        f"{told.said.words}  at {told.start.words} {told.event.words}"
     ]
+    assert (told.start.words, told.said.words) == ("00:00:08", "00:00:12")
+    assert [line[:8] for line in said] == sorted(line[:8] for line in said)
 
 
 def test_now_and_then_it_says_that_nothing_happened(session, frame):
@@ -48,6 +51,14 @@ def test_now_and_then_it_says_that_nothing_happened(session, frame):
     _, said, _ = watched(course_of(session([frame(number=n) for n in range(count)])))
     assert len(said) == 2
     assert all("steady: pin 1 is 0.00 st off its mark" in line for line in said)
+
+
+def test_what_moves_just_now_is_not_said_to_stand_still(session, frame):
+    at = round(LINE_S / 0.04)  # the light goes with the very frame that a line is due at
+    codes = [500 if number < at else 560 for number in range(at + 300)]
+    _, said, _ = watched(course_of(session([frame(c, number=n) for n, c in enumerate(codes)])))
+    assert "something changes" in said[0]
+    assert "stands still, but not where it was marked: pin 1 is +0.8" in said[-1]
 
 
 def test_it_ends_after_so_many_frames_or_seconds(session, frame):

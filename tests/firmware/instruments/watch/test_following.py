@@ -7,7 +7,7 @@ from firmware.instruments.watch.following import KEPT_EVENTS, STRIP_S, Following
 from firmware.instruments.watch.timing import Timing
 from overlays.measure.spot.spot import SpotPlace
 from overlays.measure.watch.change import Change, Mood, Tolerance
-from overlays.measure.watch.watch import PinChange, TakeEvent
+from overlays.measure.watch.events import PinChange, TakeEvent
 
 OUTSIDE = SpotPlace(95, 1, 16)
 

@@ -17,6 +17,7 @@ from firmware.instruments.scene import Frames
 from firmware.instruments.watch import WatchOptions
 from firmware.instruments.watch.answer import Told, WatchAnswer
 from firmware.instruments.watch.instrument import INSTRUMENT, WatchInstrument, WatchSettings
+from firmware.instruments.watch.lines import event_line
 from firmware.instruments.watch.timing import Moment
 from firmware.profiles.shelf import load_profile
 from overlays.draw.moment.layers import PinFlags, Strip
@@ -24,7 +25,7 @@ from overlays.draw.moment.report import Tone
 from overlays.measure.counting.census import Wants
 from overlays.measure.spot.spot import SpotPlace
 from overlays.measure.watch.change import Change, Mood, Tolerance
-from overlays.measure.watch.watch import PinChange, TakeEvent
+from overlays.measure.watch.events import PinChange, TakeEvent
 from overlays.wording.numbers import UNKNOWN
 from tests.asking import asked, printed
 
@@ -141,7 +142,8 @@ def test_events_are_said_as_they_come_and_only_to_a_person():
     clock = Interrupted(40.0)
     options = WatchOptions(feed=f"{BENCH},cloud=1.5", at=("0.06,0.5,16",))
     answer = INSTRUMENT.ask(options, Opener(clock, said.append))
-    events = [f"{told.start.words}  {told.event.words}" for told in answer.events]
+    events = [event_line(told) for told in answer.events]
+    assert all(told.event.words in line for told, line in zip(answer.events, events, strict=True))
     assert [line for line in said if line in events] == events
     assert events[0].startswith("22:13:")
     assert "learning" not in said[-1]
@@ -284,7 +286,7 @@ def test_it_learns_is_steady_and_tells_of_a_step(crew):
     assert [flag.label for flag in layer(answer, PinFlags).pins] == ["1"]
     stepped = WATCH.report(crew.look(80, code=560))
     assert stepped.tone is Tone.ALARM
-    assert stepped.words == "steady: pin 1 is beyond ±0.10 st"
+    assert stepped.words == "stands still: pin 1 is beyond ±0.10 st"
     (row,) = stepped.rows
     assert row.value.startswith("step +0.")
     assert row.label.count(":") == 2  # the time of day

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from overlays.measure.watch.averaging import MOST_READINGS, SIGMAS, Averaging
+from overlays.measure.watch.averaging import MOST_READINGS, SIGMAS, Averaging, lasting_noise
 
 ALLOWED = np.array([0.1, 0.1, 0.1])
 
@@ -47,3 +47,41 @@ def test_too_much_noise_is_said_to_be_so():
     averaging.measure(noisy(0.4))
     assert averaging.is_too_great
     assert averaging.averaged <= MOST_READINGS
+
+
+def autoregressive(share, count, seed):
+    """Noise of deviation 1 of which each reading keeps a share of the one before."""
+    dice, out = np.random.default_rng(seed), np.empty(count)
+    out[0] = dice.normal()
+    for n in range(1, count):
+        out[n] = share * out[n - 1] + np.sqrt(1.0 - share**2) * dice.normal()
+    return out
+
+
+@pytest.mark.parametrize("count", [50, 125, 750])
+def test_free_noise_is_hardly_ever_taken_for_noise_that_lasts(count):
+    dice = np.random.default_rng(1)
+    found = [lasting_noise(dice.normal(size=count)) for _ in range(400)]
+    assert np.mean(np.array(found) > 1.0) < 0.05
+
+
+@pytest.mark.parametrize(("share", "within"), [(0.5, 0.2), (0.7, 0.2), (0.8, 0.2), (0.9, 0.35)])
+def test_noise_that_lasts_is_known_by_how_much(share, within):
+    # Mean of n readings against their steps: textbook, variance of an AR(1) mean.
+    truth = np.sqrt(1.0 + share) / (1.0 - share)
+    found = [lasting_noise(autoregressive(share, 750, seed)) for seed in range(60)]
+    assert np.median(found) == pytest.approx(truth, rel=within)
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        np.zeros(100),
+        np.linspace(0.0, 5.0, 200),
+        np.sin(np.arange(300) / 20.0),
+        np.where(np.arange(300) < 150, 0.0, 3.0) + np.random.default_rng(2).normal(0, 0.1, 300),
+        np.ones(20),
+    ],
+)
+def test_what_moves_otherwise_is_not_noise_that_lasts(values):
+    assert lasting_noise(values) == 1.0

@@ -11,7 +11,8 @@ from firmware.feeds.bench.feed import BenchFeed
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.measure.watch.change import Change, Mood, Tolerance
-from overlays.measure.watch.watch import PinChange, TakeEvent, Watch, short_words, values_of
+from overlays.measure.watch.events import PinChange, TakeEvent, short_words
+from overlays.measure.watch.watch import Watch, values_of
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 
