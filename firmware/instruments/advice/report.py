@@ -8,8 +8,8 @@ from overlays.measure.expose.advice import Move
 from overlays.measure.expose.advice_words import off_words
 from overlays.measure.expose.sequences import Control
 from overlays.measure.range.forecast import Forecast
-from overlays.measure.spot.spot import CLIPPED_SHARE
 from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_text
+from overlays.wording.reasons import Reason
 
 
 def advice_report(answer: AdviceAnswer) -> Report:
@@ -17,9 +17,8 @@ def advice_report(answer: AdviceAnswer) -> Report:
     standing, off = answer.standing, answer.off_stops
     heading = f"spot against {standing.target}".replace("-", "−")
     if off is None:
-        clipped = answer.spot is not None and answer.spot.clipped > CLIPPED_SHARE
-        tone = Tone.ALARM if clipped else Tone.PLAIN
-        return Report(heading, UNKNOWN, "", answer.why_not, tone, warnings=answer.warnings)
+        tone = Tone.ALARM if answer.why is Reason.CLIPPED else Tone.PLAIN
+        return Report(heading, UNKNOWN, "", answer.remedy, tone, warnings=answer.warnings)
     rows = [
         _control_row(control, answer.moves, is_chosen=index == standing.chosen)
         for index, control in enumerate(standing.controls)

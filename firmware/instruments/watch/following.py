@@ -88,6 +88,9 @@ class Following:
                     follower.mood,
                     follower.surest_s,
                     spot.warnings,
+                    spot.stops,
+                    spot.unknown,
+                    spot.bound,
                 )
             )
         return tuple(out)
