@@ -47,14 +47,14 @@ def _control_row(control: Control, moves: Sequence[Move], *, is_chosen: bool) ->
 
 def _forecast_rows(forecast: Forecast) -> list[Row]:
     """The extremes after the move; that nothing happens to them needs no words."""
+    bright = stops_text(forecast.brightest_stops, None, forecast.brightest_bound)
+    dark = stops_text(forecast.darkest_stops)
     return [
-        _foreseen("then brightest", forecast.brightest_stops, ", clips" if forecast.clips else ""),
-        _foreseen(
-            "then darkest", forecast.darkest_stops, ", below floor" if forecast.sinks else ""
-        ),
+        _foreseen("then brightest", bright, ", clips" if forecast.clips else ""),
+        _foreseen("then darkest", dark, ", below floor" if forecast.sinks else ""),
     ]
 
 
-def _foreseen(label: str, stops: float | None, trouble: str) -> Row:
-    read = "not known" if stops is None else f"{stops_text(stops)} st"
+def _foreseen(label: str, stops: str, trouble: str) -> Row:
+    read = "not known" if stops == UNKNOWN else f"{stops} st"
     return Row(label, f"{read}{trouble}", Tone.ALARM if trouble else Tone.PLAIN)
