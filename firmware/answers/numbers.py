@@ -1,5 +1,6 @@
 """Numbers for the terminal: those of the screen, in signs that every terminal has."""
 
+from overlays.measure.spot.spot import SpotReading
 from overlays.wording.numbers import (
     MINUS,
     pm_text,
@@ -13,6 +14,7 @@ from overlays.wording.numbers import (
 from overlays.wording.numbers import (
     stops_text as stops_shown,
 )
+from overlays.wording.reasons import Bound, Reason
 
 
 def plain(text: str) -> str:
@@ -25,14 +27,29 @@ def signed(number: float | None, decimals: int = 2) -> str:
     return "" if number is None else plain(signed_shown(number, decimals))
 
 
-def stops_words(value: float | None, pm: float | None = None, *, unit: bool = True) -> str:
-    """Stops and their ± as the screen rounds them; in words where there is no light."""
+def stops_words(
+    value: float | None,
+    pm: float | None = None,
+    *,
+    unit: bool = True,
+    bound: Bound | None = None,
+    why: Reason = Reason.NO_LIGHT,
+) -> str:
+    """Stops and their ± as the screen rounds them; where there are none, why in words.
+
+    A bound has no ±: "at least +2.4 st".
+    """
     if value is None:
-        return "no light"
-    text = plain(stops_shown(value, pm))
-    if pm is not None:
+        return why.words
+    text = plain(stops_shown(value, pm, bound))
+    if pm is not None and bound is None:
         text += f" {pm_text(pm, 2)}"
     return f"{text} st" if unit else text
+
+
+def spot_words(spot: SpotReading, *, unit: bool = True) -> str:
+    """The stops of a spot."""
+    return stops_words(spot.stops, spot.stops_pm, unit=unit, bound=spot.bound)
 
 
 def percent_words(value: float, pm: float | None = None) -> str:
@@ -41,9 +58,14 @@ def percent_words(value: float, pm: float | None = None) -> str:
     return f"{text} %" if pm is None else f"{text} {pm_text(pm, 1)} %"
 
 
-def channels_words(values: tuple[float | None, ...]) -> str:
+def channels_words(
+    values: tuple[float | None, ...], bounds: tuple[Bound | None, ...] = (None, None, None)
+) -> str:
     """Stops of R, G and B in one row."""
-    return " ".join("none" if each is None else plain(stops_shown(each)) for each in values)
+    return " ".join(
+        Reason.NO_LIGHT.words if value is None else plain(stops_shown(value, None, bound))
+        for value, bound in zip(values, bounds, strict=True)
+    )
 
 
 def room_words(value: float | None) -> str:

@@ -6,6 +6,8 @@ Decimals are those the ± allows: a figure that the noise makes up is not shown.
 import math
 import re
 
+from overlays.wording.reasons import Bound
+
 MINUS = "−"
 UNKNOWN = "– –"
 """Stands where a number cannot be known, or is withdrawn because the feed is stale."""
@@ -26,11 +28,20 @@ def signed(number: float, decimals: int) -> str:
     return text.replace("-", MINUS)
 
 
-def stops_text(stops: float | None, pm: float | None = None) -> str:
-    """Stops from mid-grey: two decimals, one where the ± is half a stop or more."""
+def stops_text(stops: float | None, pm: float | None = None, bound: Bound | None = None) -> str:
+    """Stops from mid-grey: two decimals, one where the ± is half a stop or more.
+
+    A bound says so, and has one decimal: "at least +2.4".
+    """
+    number = stops_number(stops, pm, bound)
+    return number if bound is None or number == UNKNOWN else f"{bound.value} {number}"
+
+
+def stops_number(stops: float | None, pm: float | None, bound: Bound | None) -> str:
+    """The same without the words of the bound, for type so large that they stand elsewhere."""
     if stops is None or not math.isfinite(stops):
         return UNKNOWN
-    coarse = pm is not None and pm >= 0.5
+    coarse = bound is not None or (pm is not None and pm >= 0.5)
     return signed(stops, 1 if coarse else 2)
 
 

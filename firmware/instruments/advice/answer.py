@@ -8,6 +8,16 @@ from overlays.measure.expose.advice import Move
 from overlays.measure.expose.advice_words import main_words
 from overlays.measure.range.forecast import Forecast
 from overlays.measure.spot.spot import SpotReading
+from overlays.wording.reasons import Reason
+
+REMEDIES = {
+    Reason.CLIPPED: "the spot is clipped: take light off until it is not",
+    Reason.CUT_OFF: "the spot is cut off below: bring light on it until it is not",
+    Reason.NO_LIGHT: "the spot has no light above black: bring light on it",
+    Reason.OUT_OF_REACH: "the target is out of reach of this curve: name another",
+    Reason.NOT_READ: "the spot cannot be read: move it into the picture",
+}
+"""What to do where how far the spot is off cannot be told."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -21,7 +31,7 @@ class AdviceAnswer:
     spot:
         The card; None where it cannot be read.
     off_stops, pm:
-        How far it is above the target; None where that cannot be told, and then `why_not` says why.
+        How far it is above the target; None where that cannot be told, and then `why` says why.
     moves, together:
         Alternatives, best first, and moves to be made together where no single one will do.
     change_stops, forecast:
@@ -36,7 +46,7 @@ class AdviceAnswer:
     spot: SpotReading | None
     off_stops: float | None = None
     pm: float | None = None
-    why_not: str = ""
+    why: Reason | None = None
     moves: tuple[Move, ...] = ()
     together: tuple[Move, ...] = ()
     change_stops: float = 0.0
@@ -51,14 +61,19 @@ class AdviceAnswer:
         )
 
     @property
+    def remedy(self) -> str:
+        """What to do where how far the spot is off cannot be told; nothing where it can."""
+        return "" if self.why is None else REMEDIES[self.why]
+
+    @property
     def warnings(self) -> tuple[str, ...]:
         """All there is to be said besides."""
         out = list(self.origin.warnings)
         if self.spot is not None:
             out += self.spot.warnings
         out += self.standing.warnings
-        if self.why_not:
-            out.append(self.why_not)
+        if self.why is not None:
+            out.append(self.remedy)
         if self.forecast is not None:
             out += self.forecast.warnings
         return tuple(dict.fromkeys([*out, *self.notes]))

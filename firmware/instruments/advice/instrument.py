@@ -33,12 +33,10 @@ from overlays.measure.expose.advice import (
     total_change,
 )
 from overlays.measure.range.forecast import Forecast, foresee
-from overlays.measure.spot.spot import CLIPPED_SHARE
 from overlays.signal.curves import Family
+from overlays.wording.reasons import Reason
 
 STEPS = {Press.STRIPE_UP: 1, Press.STRIPE_DOWN: -1}
-CLIPPED = "the spot is clipped: take light off until it is not"
-UNREACHED = "no light, or a target out of reach"
 
 
 class Advice(Instrument[Standing, None, AdviceAnswer]):
@@ -74,11 +72,13 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
         """The moves that would put the spot right, and what the extremes will be then."""
         spot = scene.spot
         if spot is None:
-            return AdviceAnswer(scene.origin, settings, None, why_not="the spot cannot be read")
+            return AdviceAnswer(scene.origin, settings, None, why=Reason.NOT_READ)
         off, pm = off_target(spot, settings.target, scene.yard)
-        why_not = UNREACHED if off is None else ""
-        if spot.clipped > CLIPPED_SHARE:
-            off, pm, why_not = None, None, CLIPPED
+        why = None
+        if spot.stops is None or spot.bound is not None:
+            off, pm, why = None, None, spot.unknown
+        elif off is None:
+            why = Reason.OUT_OF_REACH
         moves: tuple[Move, ...] = ()
         together: tuple[Move, ...] = ()
         if off is not None:
@@ -91,7 +91,7 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
             spot,
             off,
             pm,
-            why_not,
+            why,
             moves,
             together,
             change,

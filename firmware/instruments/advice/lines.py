@@ -1,6 +1,6 @@
 """What `midgrey expose` prints."""
 
-from firmware.answers.numbers import percent_words, stops_words
+from firmware.answers.numbers import percent_words, spot_words, stops_words
 from firmware.answers.table import Line, notes, sentences
 from firmware.instruments.advice.answer import AdviceAnswer
 from overlays.measure.expose.advice import Move
@@ -15,13 +15,15 @@ def advice_lines(answer: AdviceAnswer) -> list[Line]:
     at = spot.place
     heading = (
         f"{origin.info.name}, frame {origin.number}: spot at {at.column},{at.row},{at.size} "
-        f"{stops_words(spot.stops, spot.stops_pm)}, "
+        f"{spot_words(spot)}, "
         f"{percent_words(spot.percent, spot.percent_pm)}; target {answer.standing.target}; "
         f"{origin.profile.curve.name}"
     )
     off = answer.off_stops
-    how_far = "unknown" if off is None else stops_words(off, answer.pm)
-    out = [heading, f"Off {how_far}: {off_words(off)}.", *sentences([answer.words])]
+    how_far = f"Off {stops_words(off, answer.pm)}: {off_words(off)}."
+    if answer.why is not None:
+        how_far = f"Off unknown: {answer.why.words}."
+    out = [heading, how_far, *sentences([answer.words])]
     others = answer.moves if answer.together else answer.moves[1:]
     for move in others:
         rest = stops_words(move.residual_stops)

@@ -7,6 +7,7 @@ from firmware.answers.origin_object import FeedObject, ProfileObject, feed_objec
 from firmware.instruments.advice.answer import AdviceAnswer
 from overlays.measure.expose.advice import Move
 from overlays.measure.expose.sequences import Setting
+from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +20,9 @@ class CardObject:
     percent: float | None = said("mean video level")
     percent_pm: float | None = said("its half width at 95 %")
     stops: float | None = said("stops from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %")
+    stops_pm: float | None = said("its half width at 95 %; null where clipped or cut off below")
+    at_least: bool = said("whether stops is only a lower bound: the spot is clipped")
+    at_most: bool = said("whether stops is only an upper bound: the spot is cut off below")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +55,8 @@ class ForecastObject:
         "of the first move, of all in together, or of the light that is missing"
     )
     brightest: float | None = said("stops")
-    brightest_pm: float | None = said("its half width at 95 %")
+    brightest_pm: float | None = said("its half width at 95 %; null where it will be clipped")
+    brightest_at_least: bool = said("whether brightest is only a lower bound: it will be clipped")
     darkest: float | None = said("stops")
     darkest_pm: float | None = said("its half width at 95 %")
     clips: bool | None = said("whether anything will clip")
@@ -96,6 +100,8 @@ def object_of(answer: AdviceAnswer) -> AdviceObject:
             spot.percent_pm,
             spot.stops,
             spot.stops_pm,
+            spot.bound is Bound.AT_LEAST,
+            spot.bound is Bound.AT_MOST,
         ),
         str(answer.standing.target),
         answer.off_stops,
@@ -107,6 +113,7 @@ def object_of(answer: AdviceAnswer) -> AdviceObject:
             answer.change_stops,
             forecast.brightest_stops,
             forecast.brightest_pm,
+            forecast.brightest_bound is Bound.AT_LEAST,
             forecast.darkest_stops,
             forecast.darkest_pm,
             forecast.clips,

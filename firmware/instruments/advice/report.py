@@ -8,8 +8,8 @@ from overlays.measure.expose.advice import Move
 from overlays.measure.expose.advice_words import off_words
 from overlays.measure.expose.sequences import Control
 from overlays.measure.range.forecast import Forecast
-from overlays.measure.spot.spot import CLIPPED_SHARE
 from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_text
+from overlays.wording.reasons import Reason
 
 
 def advice_report(answer: AdviceAnswer) -> Report:
@@ -17,9 +17,8 @@ def advice_report(answer: AdviceAnswer) -> Report:
     standing, off = answer.standing, answer.off_stops
     heading = f"spot against {standing.target}".replace("-", "−")
     if off is None:
-        clipped = answer.spot is not None and answer.spot.clipped > CLIPPED_SHARE
-        tone = Tone.ALARM if clipped else Tone.PLAIN
-        return Report(heading, UNKNOWN, "", answer.why_not, tone, warnings=answer.warnings)
+        tone = Tone.ALARM if answer.why is Reason.CLIPPED else Tone.PLAIN
+        return Report(heading, UNKNOWN, "", answer.remedy, tone, warnings=answer.warnings)
     rows = [
         _control_row(control, answer.moves, is_chosen=index == standing.chosen)
         for index, control in enumerate(standing.controls)
@@ -48,14 +47,14 @@ def _control_row(control: Control, moves: Sequence[Move], *, is_chosen: bool) ->
 
 def _forecast_rows(forecast: Forecast) -> list[Row]:
     """The extremes after the move; that nothing happens to them needs no words."""
+    bright = stops_text(forecast.brightest_stops, None, forecast.brightest_bound)
+    dark = stops_text(forecast.darkest_stops)
     return [
-        _foreseen("then brightest", forecast.brightest_stops, ", clips" if forecast.clips else ""),
-        _foreseen(
-            "then darkest", forecast.darkest_stops, ", below floor" if forecast.sinks else ""
-        ),
+        _foreseen("then brightest", bright, ", clips" if forecast.clips else ""),
+        _foreseen("then darkest", dark, ", below floor" if forecast.sinks else ""),
     ]
 
 
-def _foreseen(label: str, stops: float | None, trouble: str) -> Row:
-    read = "not known" if stops is None else f"{stops_text(stops)} st"
+def _foreseen(label: str, stops: str, trouble: str) -> Row:
+    read = "not known" if stops == UNKNOWN else f"{stops} st"
     return Row(label, f"{read}{trouble}", Tone.ALARM if trouble else Tone.PLAIN)

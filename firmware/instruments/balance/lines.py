@@ -1,6 +1,6 @@
 """What `midgrey balance` prints."""
 
-from firmware.answers.numbers import signed, stops_words
+from firmware.answers.numbers import signed, spot_words, stops_words
 from firmware.answers.table import Line, notes, sentences
 from firmware.instruments.balance.answer import BalanceAnswer
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
@@ -14,7 +14,7 @@ def balance_lines(answer: BalanceAnswer, reading: BalanceReading) -> list[Line]:
     at = reading.spot.place
     heading = (
         f"{origin.info.name}, frame {origin.number}: card at {at.column},{at.row},{at.size}, "
-        f"{stops_words(reading.spot.stops, reading.spot.stops_pm)}; "
+        f"{spot_words(reading.spot)}; "
         f"{origin.profile.curve.name}, {settings.gamut.name}"
     )
     out = [heading]

@@ -13,6 +13,7 @@ from firmware.instruments.balance.answer import BalanceAnswer
 from overlays.measure.balance.balance import BalanceReading
 from overlays.measure.balance.balance_advice import advice
 from overlays.measure.spot.spot import SpotReading
+from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +24,8 @@ class NeutralObject:
     y: int = said("centre, pixels from the top")
     size: int = said("edge in pixels")
     stops: float | None = said("stops of the mean light from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %")
+    stops_pm: float | None = said("its half width at 95 %; null where clipped or cut off below")
+    at_least: bool = said("whether stops is only a lower bound: the card is clipped")
     rgb_linear: tuple[float, float, float] = said("mean linear light of R, G and B")
     clipped: float = said("share of the spot's pixels that is clipped, 0 to 1")
 
@@ -117,6 +119,7 @@ def _card(spot: SpotReading) -> NeutralObject:
         place.size,
         spot.stops,
         spot.stops_pm,
+        spot.bound is Bound.AT_LEAST,
         spot.rgb_linear,
         spot.clipped,
     )

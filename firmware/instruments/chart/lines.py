@@ -6,6 +6,7 @@ from firmware.instruments.chart.answer import ChartAnswer, Look
 from overlays.measure.chart.looks import HueChange, LooksCompared, PatchChange
 from overlays.measure.chart.patch import PatchReading
 from overlays.wording.numbers import pm_text
+from overlays.wording.reasons import Reason
 
 PATCHES = ("patch", "ΔE00", "hue °", "chroma ×", "stops off", "L* a* b*", "should be")
 HUES = ("hue", "patches", "saturation ×", "turned °", "lighter L*")
@@ -22,8 +23,8 @@ def chart_lines(answer: ChartAnswer) -> list[Line]:
 def _one(look: Look) -> list[Line]:
     reading = look.reading
     worst = reading.worst
-    greys = (reading.patches[n].stops_off for n in reading.neutrals)
-    row = " ".join(stops_words(value, unit=False) for value in greys)
+    greys = (reading.patches[n] for n in reading.neutrals)
+    row = " ".join(off_words(grey) for grey in greys)
     return [
         f"{_heading(look)}: {reading.reference.name}, {reading.held.value}",
         Table(PATCHES, tuple(_patch(patch) for patch in reading.patches)),
@@ -55,16 +56,21 @@ def _heading(look: Look) -> str:
 
 
 def _patch(patch: PatchReading) -> tuple[str, ...]:
-    clipped = patch.de00 is None
+    why = patch.why or Reason.CLIPPED
     return (
         patch.name,
-        "clipped" if clipped else f"{patch.de00:.1f} {pm_text(patch.de00_pm, 1)}",
+        why.words if patch.de00 is None else f"{patch.de00:.1f} {pm_text(patch.de00_pm, 1)}",
         signed(patch.hue_error_deg, 1),
         _factor(patch.chroma_ratio),
-        "" if patch.stops_off is None else stops_words(patch.stops_off, unit=False),
+        "" if patch.de00 is None else off_words(patch),
         "" if patch.lab is None else _lab(patch.lab),
         _lab(patch.reference_lab),
     )
+
+
+def off_words(patch: PatchReading) -> str:
+    """How far a patch's luminance is off, or why nobody knows."""
+    return stops_words(patch.stops_off, unit=False, why=patch.why or Reason.NO_LIGHT)
 
 
 def _hue(hue: HueChange) -> tuple[str, ...]:

@@ -33,6 +33,7 @@ class PatchObject:
     r_stops: float | None = said("red above green, in stops, against the reference")
     b_stops: float | None = said("blue above green, in stops, against the reference")
     clipped: float = said("share of its pixels that is clipped, 0 to 1")
+    why: str | None = said("why what it has no number for is null, in words; null where it has all")
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +145,7 @@ def _patch(patch: PatchReading) -> PatchObject:
         r_stops=patch.r_stops,
         b_stops=patch.b_stops,
         clipped=patch.clipped,
+        why=None if patch.why is None else patch.why.words,
     )
 
 

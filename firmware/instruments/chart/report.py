@@ -17,7 +17,13 @@ def chart_report(answer: ChartAnswer) -> Report:
     rows = (
         Row("worst", f"{worst.name} {worst.de00 or 0.0:.1f}"),
         Row("light across, st", f"{reading.evenness.fall_stops:.2f}"),
-        *(Row(f"{grey.name}, st", stops_text(grey.stops_off)) for grey in greys),
+        *(
+            Row(
+                f"{grey.name}, st",
+                stops_text(grey.stops_off) if grey.why is None else grey.why.words,
+            )
+            for grey in greys
+        ),
     )
     return Report(
         reading.reference.name,

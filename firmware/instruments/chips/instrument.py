@@ -3,7 +3,7 @@
 import math
 from typing import Any
 
-from firmware.answers.numbers import percent_words, signed, stops_words
+from firmware.answers.numbers import percent_words, spot_words, stops_words
 from firmware.answers.table import Line, notes, sentences
 from firmware.errors import ArgumentError
 from firmware.instruments.asking import Opener, Unplaced, wanted_of
@@ -16,8 +16,9 @@ from overlays.draw.layout.views import View
 from overlays.draw.moment.layers import Layer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.chips.three_chip import Chip, ChipReading, chip_words, read_chips
-from overlays.wording.numbers import UNKNOWN, pm_text
+from overlays.wording.numbers import UNKNOWN, pm_text, stops_text
 from overlays.wording.numbers import signed as signed_text
+from overlays.wording.reasons import Reason
 
 
 class Chips(Instrument[None, None, ChipsAnswer]):
@@ -72,14 +73,15 @@ class Chips(Instrument[None, None, ChipsAnswer]):
             verdict.chips,
             key=lambda c: math.inf if c.off is None else abs(c.off) / c.target.within.number,
         )
-        main, unit = UNKNOWN, unit_of(worst)
+        main, unit, bound = UNKNOWN, unit_of(worst), worst.bound
         if worst.off is not None:
-            main = signed_text(worst.off, 2 if unit == "st" else 1)
+            main = signed_text(worst.off, 2 if unit == "st" and bound is None else 1)
         words, *more = chip_words(verdict)
+        heading = f"three chips: {worst.chip.value} is furthest off"
         return Report(
-            f"three chips: {worst.chip.value} is furthest off",
+            heading,
             main,
-            f"{pm_text(worst.off_pm, 2)} {unit}",
+            f"{pm_text(worst.off_pm, 2)} {unit}" if bound is None else f"{unit}, {bound.value}",
             words,
             Tone.PLAIN if verdict.in_tolerance else Tone.ALARM,
             tuple(_row(chip) for chip in verdict.chips),
@@ -116,27 +118,31 @@ def _row(chip: ChipReading) -> Row:
         return Row(chip.chip.value, UNKNOWN, Tone.ALARM)
     unit = unit_of(chip)
     read = chip.spot.percent if unit == "%" else chip.spot.stops
-    words = "fine" if chip.in_tolerance else "OFF"
     number = UNKNOWN if read is None else signed_text(read, 2 if unit == "st" else 1)
-    value = f"{number} {unit}, off {signed_text(chip.off, 2)}"
-    return Row(
-        f"{chip.chip.value}, {words}", value, Tone.PLAIN if chip.in_tolerance else Tone.ALARM
-    )
+    value = f"{number} {unit}, off {stops_text(chip.off, None, chip.bound)}"
+    tone = Tone.PLAIN if chip.in_tolerance else Tone.ALARM
+    return Row(f"{chip.chip.value}, {_judged(chip)}", value, tone)
+
+
+def _judged(chip: ChipReading) -> str:
+    """Fine or not, or why that cannot be told."""
+    if chip.in_tolerance is not None:
+        return "fine" if chip.in_tolerance else "OFF"
+    return (chip.spot.unknown or Reason.NOT_READ).words
 
 
 def _line(chip: ChipReading) -> str:
     spot = chip.spot
     read = (
-        percent_words(spot.percent, spot.percent_pm)
-        if unit_of(chip) == "%"
-        else stops_words(spot.stops, spot.stops_pm)
+        percent_words(spot.percent, spot.percent_pm) if unit_of(chip) == "%" else spot_words(spot)
     )
-    off = "unknown" if chip.off is None else f"off {signed(chip.off)} {unit_of(chip)}"
-    word = "fine" if chip.in_tolerance else "OFF"
+    off = "unknown"
+    if chip.off is not None:
+        off = f"off {stops_words(chip.off, unit=False, bound=chip.bound)} {unit_of(chip)}"
     within = str(chip.target.within).lstrip("+")
     return (
         f"{chip.chip.value.capitalize():5} {read}, target {chip.target.at} ± {within}, {off}: "
-        f"{word}"
+        f"{_judged(chip)}"
     )
 
 

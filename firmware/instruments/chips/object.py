@@ -6,6 +6,7 @@ from firmware.answers.cleaner import said
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
 from firmware.instruments.chips.answer import ChipsAnswer, unit_of
 from overlays.measure.chips.three_chip import ChipReading, advice_of, chip_words
+from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,13 +19,15 @@ class ChipObject:
     size: int = said("edge in pixels")
     percent: float | None = said("mean video level")
     stops: float | None = said("stops from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %")
+    stops_pm: float | None = said("its half width at 95 %; null where clipped or cut off below")
+    at_least: bool = said("whether stops, percent and off are only lower bounds: it is clipped")
+    at_most: bool = said("whether they are only upper bounds: it is cut off below")
     target: str = said("where it belongs, with its unit")
     within: str = said("how far from there is fine, with its unit")
     off: float | None = said("how far above its target")
     off_pm: float | None = said("its half width at 95 %")
     unit: str = said('"%" or "st", of off')
-    in_tolerance: bool | None = said("whether it is fine; null where it cannot be read")
+    in_tolerance: bool | None = said("whether it is fine; null where that cannot be told")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +82,8 @@ def _chip(chip: ChipReading) -> ChipObject:
         chip.spot.percent,
         chip.spot.stops,
         chip.spot.stops_pm,
+        chip.bound is Bound.AT_LEAST,
+        chip.bound is Bound.AT_MOST,
         str(chip.target.at),
         str(chip.target.within).lstrip("+"),
         chip.off,

@@ -10,6 +10,7 @@ from firmware.instruments.match.answer import MatchAnswer, worst_left
 from overlays.measure.match.match import Match, Pair
 from overlays.measure.match.match_words import match_words
 from overlays.measure.spot.spot import SpotReading
+from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +28,8 @@ class PlaceObject:
     x: int = said("centre, pixels from the left")
     y: int = said("centre, pixels from the top")
     stops: float | None = said("stops from mid-grey; null where there is no light")
+    at_least: bool = said("whether stops is only a lower bound: the pin is clipped")
+    at_most: bool = said("whether stops is only an upper bound: the pin is cut off below")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +48,11 @@ class PairObject:
     pin: int = said("its number")
     a: PlaceObject = said("on camera A")
     b: PlaceObject = said("on camera B")
-    difference_stops: ChannelsObject | None = said("null where it is clipped or too dark")
+    difference_stops: ChannelsObject | None = said("null where `why_not` says why")
     difference_pm: ChannelsObject | None = said("its half width at 95 %")
     luminance_stops: float | None = said("the same of luminance")
     remains_stops: ChannelsObject | None = said("what exposure and balance leave of it")
+    why_not: str | None = said("why the pin does not count, in words; null where it does")
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +129,13 @@ def _camera(origin: Origin) -> CameraObject:
 
 
 def _place(spot: SpotReading) -> PlaceObject:
-    return PlaceObject(spot.place.column, spot.place.row, spot.stops)
+    return PlaceObject(
+        spot.place.column,
+        spot.place.row,
+        spot.stops,
+        spot.bound is Bound.AT_LEAST,
+        spot.bound is Bound.AT_MOST,
+    )
 
 
 def _channels(values: Sequence[float] | None) -> ChannelsObject | None:
@@ -149,6 +159,7 @@ def _pair(number: int, pair: Pair, remains: Sequence[float] | None) -> PairObjec
         _channels(pair.rgb_pm),
         pair.luminance_stops,
         _channels(remains),
+        pair.why_not or None,
     )
 
 

@@ -1,9 +1,9 @@
 """What `midgrey pins` prints."""
 
-from firmware.answers.numbers import percent_words, stops_words
+from firmware.answers.numbers import percent_words, spot_words, stops_words
 from firmware.answers.table import Line, notes
 from firmware.instruments.pins.answer import PinsAnswer, warnings_of
-from overlays.measure.pins.lighting import Evenness
+from overlays.measure.pins.lighting import Evenness, why_no_ratio
 from overlays.wording.numbers import pm_text
 
 
@@ -13,15 +13,17 @@ def pins_lines(answer: PinsAnswer) -> list[Line]:
     out = [f"{origin.info.name}, frame {origin.number}; {origin.profile.curve.name}"]
     called = {n: f"{n} {answer.names.get(n, '')}".strip() for n in answer.spots}
     for number, spot in answer.spots.items():
-        at, read = spot.place, stops_words(spot.stops, spot.stops_pm)
+        at, read = spot.place, spot_words(spot)
         where = f"Pin {called[number]} at {at.column},{at.row}"
         out.append(f"{where}: {read}, {percent_words(spot.percent, spot.percent_pm)}")
     for pair, ratio in answer.ratios.items():
         one, other = (called[number] for number in pair)
         if ratio is None:
-            out.append(f"{one} to {other}: unknown, a pin has no light above black")
+            why = why_no_ratio(answer.spots[pair[0]], answer.spots[pair[1]])
+            out.append(f"{one} to {other}: unknown, {why.words}")
         else:
-            out.append(f"{one} to {other}: {stops_words(ratio.stops, ratio.pm)}, {ratio.spoken}")
+            stops = stops_words(ratio.stops, ratio.pm, bound=ratio.bound)
+            out.append(f"{one} to {other}: {stops}, {ratio.spoken}")
     if answer.evenness is not None and answer.evenness.even is not None:
         out += _even_lines(answer.evenness.even)
     return [*out, *notes(warnings_of(answer))]

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from firmware.answers.cleaner import said
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
 from firmware.instruments.pins.answer import PinsAnswer, warnings_of
-from overlays.measure.pins.lighting import Evenness, Ratio
+from overlays.measure.pins.lighting import Evenness, Ratio, why_no_ratio
 from overlays.measure.spot.spot import SpotReading
+from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +20,9 @@ class PinObject:
     size: int = said("edge in pixels")
     percent: float | None = said("mean video level")
     stops: float | None = said("stops from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %")
+    stops_pm: float | None = said("its half width at 95 %; null where clipped or cut off below")
+    at_least: bool = said("whether stops is only a lower bound: the pin is clipped")
+    at_most: bool = said("whether stops is only an upper bound: the pin is cut off below")
     name: str | None = said("what the profile calls it; else null")
 
 
@@ -30,6 +33,8 @@ class RatioObject:
     pins: tuple[int, int] = said("their numbers")
     stops: float | None = said("how much brighter the first is")
     pm: float | None = said("its half width at 95 %")
+    at_least: bool = said("whether all of it is only a lower bound: the first is clipped")
+    at_most: bool = said("whether all of it is only an upper bound: the second is clipped")
     ratio: float | None = said("the same as a factor of light")
     key_over_fill_stops: float | None = said("where the second is lit by the fill alone")
 
@@ -67,8 +72,18 @@ def object_of(answer: PinsAnswer) -> PinsObject:
         tuple(_pin(n, spot, answer.names.get(n)) for n, spot in answer.spots.items()),
         tuple(_ratio(pair, ratio) for pair, ratio in answer.ratios.items()),
         None if answer.evenness is None else _evenness(answer.evenness.even),
-        warnings_of(answer),
+        (*warnings_of(answer), *_unknown_ratios(answer)),
     )
+
+
+def _unknown_ratios(answer: PinsAnswer) -> list[str]:
+    """Why two pins have no ratio; the terminal says it in their line."""
+    return [
+        f"pin {one} to pin {other}: unknown, "
+        f"{why_no_ratio(answer.spots[one], answer.spots[other]).words}"
+        for (one, other), ratio in answer.ratios.items()
+        if ratio is None
+    ]
 
 
 def _pin(number: int, spot: SpotReading, name: str | None) -> PinObject:
@@ -81,14 +96,24 @@ def _pin(number: int, spot: SpotReading, name: str | None) -> PinObject:
         spot.percent,
         spot.stops,
         spot.stops_pm,
+        spot.bound is Bound.AT_LEAST,
+        spot.bound is Bound.AT_MOST,
         name or None,
     )
 
 
 def _ratio(pair: tuple[int, int], ratio: Ratio | None) -> RatioObject:
     if ratio is None:
-        return RatioObject(pair, None, None, None, None)
-    return RatioObject(pair, ratio.stops, ratio.pm, ratio.ratio, ratio.key_over_fill_stops)
+        return RatioObject(pair, None, None, False, False, None, None)
+    return RatioObject(
+        pair,
+        ratio.stops,
+        ratio.pm,
+        ratio.bound is Bound.AT_LEAST,
+        ratio.bound is Bound.AT_MOST,
+        ratio.ratio,
+        ratio.key_over_fill_stops,
+    )
 
 
 def _evenness(even: Evenness | None) -> EvennessObject | None:

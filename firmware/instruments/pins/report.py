@@ -4,8 +4,9 @@ import numpy as np
 
 from firmware.instruments.pins.answer import EvennessAnswer, PinsAnswer, warnings_of
 from overlays.draw.moment.report import Report, Row
-from overlays.measure.pins.lighting import Evenness, Ratio, ratio_of
-from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_text
+from overlays.measure.pins.lighting import Evenness, Ratio, ratio_of, why_no_ratio
+from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_number, stops_text
+from overlays.wording.reasons import Reason
 
 HOW = "the last two pins span the area: N sets one where the spot is"
 
@@ -24,17 +25,27 @@ def ratio_report(answer: PinsAnswer) -> Report:
     rows = []
     for number, spot in spots.items():
         label = f"{number} {answer.names[number]}".strip()
-        read = f"{stops_text(spot.stops, spot.stops_pm)} st"
+        read = f"{stops_text(spot.stops, spot.stops_pm, spot.bound)} st"
+        if spot.stops is None:
+            read = Reason.NO_LIGHT.words
         if number > 1:
             label, read = f"{label}  {read}", _ratio_words(ratio_of(first, spot))
         rows.append(Row(label, read))
     words = f"pin 1 against {other}"
     warned = warnings_of(answer)
     if ratio is None:
+        if second is not None:
+            words += f": unknown, {why_no_ratio(first, second).words}"
         return Report("lighting ratio", UNKNOWN, "", words, rows=tuple(rows), warnings=warned)
     key = ratio.key_over_fill_stops
     if key is not None:
-        words += f"; if {other} is lit by the fill alone, the key is {signed(key, 1)} st over it"
+        over = stops_text(key, 1.0, ratio.bound)
+        words += f"; if {other} is lit by the fill alone, the key is {over} st over it"
+    if ratio.bound is not None:
+        heading = f"lighting ratio: {ratio.bound.value}"
+        main = stops_number(ratio.stops, None, ratio.bound)
+        beside = f"st  ·  {ratio.spoken}"
+        return Report(heading, main, beside, words, rows=tuple(rows), warnings=warned)
     beside = f"{pm_text(ratio.pm, 2)} st  ·  {ratio.spoken}"
     return Report(
         "lighting ratio",
@@ -50,10 +61,13 @@ def _ratio_words(ratio: Ratio | None) -> str:
     """How a pin lies to the first one."""
     if ratio is None:
         return UNKNOWN
-    if abs(ratio.stops) < 0.005:
+    if ratio.bound is None and abs(ratio.stops) < 0.005:
         return "like pin 1"
-    way = "under" if ratio.stops >= 0.0 else "over"
-    return f"{abs(ratio.stops):.2f} {way} 1, {ratio.spoken}"
+    way, bound = "under", ratio.bound
+    if ratio.stops < 0.0:
+        way, bound = "over", None if bound is None else bound.other
+    far = f"{abs(ratio.stops):.2f}" if bound is None else f"{bound.value} {abs(ratio.stops):.1f}"
+    return f"{far} {way} 1, {ratio.spoken}"
 
 
 def evenness_report(answer: EvennessAnswer, warnings: tuple[str, ...]) -> Report:

@@ -2,7 +2,13 @@
 
 from typing import Any
 
-from firmware.answers.numbers import channels_words, percent_words, room_words, stops_words
+from firmware.answers.numbers import (
+    channels_words,
+    percent_words,
+    room_words,
+    spot_words,
+    stops_words,
+)
 from firmware.answers.table import Line, Table, notes
 from firmware.feeds.timecode import CountedFrom as TimeCodeOrigin
 from firmware.instruments.contract import Instrument
@@ -15,6 +21,7 @@ from overlays.measure.counting.bands import Band, BandKind, code_band
 from overlays.measure.range.flat_top import FlatTop, spot_sentence
 from overlays.measure.range.range import RangeReading, Thing, share_in_band
 from overlays.measure.spot.spot import SpotReading, with_warning
+from overlays.wording.reasons import Bound
 
 PICTURE = View("picture", Arrangement.PICTURE, Over.STRIPES, Readings.SPOT)
 EXPOSE = View("expose", Arrangement.TRACE, Over.STRIPES | Over.EXTREMES, Readings.SPOT)
@@ -63,9 +70,9 @@ class Spot(Instrument[None, None, SpotAnswer]):
             return {"": "the spot cannot be read"}
         spot, found = answer.spots[0], answer.range
         return {
-            "spot": stops_words(spot.stops, spot.stops_pm),
+            "spot": spot_words(spot),
             "level": percent_words(spot.percent, spot.percent_pm),
-            "R G B": f"{channels_words(spot.rgb_stops)} st",
+            "R G B": f"{channels_words(spot.rgb_stops, spot.rgb_bounds)} st",
             "headroom": room_words(found.headroom_stops),
             "footroom": room_words(found.footroom_stops),
             "clipped": f"{100 * max(found.clipped_rgb):.1f} %",
@@ -123,9 +130,9 @@ def _table(answer: SpotAnswer) -> Table:
     for place, (spot, truth) in enumerate(zip(answer.spots, answer.truths, strict=True), 1):
         at = spot.place
         cells = [
-            stops_words(spot.stops, spot.stops_pm, unit=False),
+            spot_words(spot, unit=False),
             percent_words(spot.percent, spot.percent_pm).removesuffix(" %"),
-            channels_words(spot.rgb_stops),
+            channels_words(spot.rgb_stops, spot.rgb_bounds),
             f"{100 * spot.clipped:.0f} %",
         ]
         if known:
@@ -146,15 +153,25 @@ def _extremes(answer: SpotAnswer, found: RangeReading) -> list[Line]:
     if answer.in_band is not None and answer.band is not None:
         last += f", in {answer.band} {100 * answer.in_band:.1f} %"
     return [
-        _thing_line("Brightest", found.brightest, "headroom", found.headroom_stops),
+        _thing_line(
+            "Brightest",
+            found.brightest,
+            "headroom",
+            found.headroom_stops,
+            is_clipped=found.headroom_stops == 0.0,
+        ),
         _thing_line("Darkest", found.darkest, "footroom", found.footroom_stops),
         last,
     ]
 
 
-def _thing_line(what: str, thing: Thing, room: str, left: float | None) -> str:
+def _thing_line(
+    what: str, thing: Thing, room: str, left: float | None, *, is_clipped: bool = False
+) -> str:
     where = f"{thing.column},{thing.row}"
-    return f"{what} {stops_words(thing.stops)} at {where}, {room} {room_words(left)}"
+    bound = Bound.AT_LEAST if is_clipped else None
+    read = stops_words(thing.stops, bound=bound)
+    return f"{what} {read} at {where}, {room} {room_words(left)}"
 
 
 INSTRUMENT: Instrument[Any, Any, Any] = Spot()

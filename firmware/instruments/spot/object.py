@@ -14,6 +14,7 @@ from firmware.instruments.scene import Truth
 from firmware.instruments.spot.answer import SpotAnswer
 from overlays.measure.range.range import RangeReading, Thing
 from overlays.measure.spot.spot import SpotReading
+from overlays.wording.reasons import Bound, Reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +34,16 @@ class SpotObject:
     size: int = said("edge in pixels")
     height: int = said("rows in pixels")
     percent: float | None = said("mean video level")
-    percent_pm: float | None = said("its half width at 95 %")
+    percent_pm: float | None = said("its half width at 95 %; null where part of it is clipped")
     stops: float | None = said("stops of the mean light from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %")
+    stops_pm: float | None = said("its half width at 95 %; null where clipped or cut off below")
+    at_least: bool = said("whether stops is only a lower bound: the spot is clipped")
+    at_most: bool = said("whether stops is only an upper bound: the spot is cut off below")
     rgb_stops: tuple[float | None, ...] = said("stops of R, G and B")
     rgb_stops_pm: tuple[float | None, ...] = said(
         "their half widths at 95 %; null where unknowable"
     )
+    rgb_at_least: tuple[bool, ...] = said("whether those of R, G and B are only lower bounds")
     code: tuple[float, ...] = said("mean native codes: Y', Cb, Cr or R', G', B'")
     clipped: float = said("share of the spot's pixels that is clipped, 0 to 1")
     below_floor: float = said("share of the spot's pixels below the floor, 0 to 1")
@@ -56,6 +60,7 @@ class ThingObject:
     size: int = said("edge in pixels")
     percent: float | None = said("mean video level")
     stops: float | None = said("stops from mid-grey")
+    at_least: bool = said("whether stops is only a lower bound: it is clipped")
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +115,7 @@ def object_of(answer: SpotAnswer) -> ReadObject:
 def _unknown(number: float | None, what: str, warnings: list[str]) -> None:
     """A word about a number that is not known, where nothing was said yet."""
     if finite(number) is None and not any(what in each for each in warnings):
-        warnings.append(f"{what} unknown: no light above black")
+        warnings.append(f"{what} unknown: {Reason.NO_LIGHT.words} above black")
 
 
 def _spot(spot: SpotReading, truth: Truth | None) -> SpotObject:
@@ -128,8 +133,11 @@ def _spot(spot: SpotReading, truth: Truth | None) -> SpotObject:
         spot.percent_pm,
         spot.stops,
         spot.stops_pm,
+        spot.bound is Bound.AT_LEAST,
+        spot.bound is Bound.AT_MOST,
         spot.rgb_stops,
         spot.rgb_stops_pm,
+        tuple(bound is Bound.AT_LEAST for bound in spot.rgb_bounds),
         spot.code,
         spot.clipped,
         spot.below_floor,
@@ -138,15 +146,24 @@ def _spot(spot: SpotReading, truth: Truth | None) -> SpotObject:
     )
 
 
-def _thing(thing: Thing, what: str, warnings: list[str]) -> ThingObject:
+def _thing(
+    thing: Thing, what: str, warnings: list[str], *, is_clipped: bool = False
+) -> ThingObject:
     _unknown(thing.percent, f"percent of the {what}", warnings)
     _unknown(thing.stops, f"stops of the {what}", warnings)
-    return ThingObject(thing.column, thing.row, thing.size, thing.percent, thing.stops)
+    return ThingObject(
+        thing.column, thing.row, thing.size, thing.percent, thing.stops, at_least=is_clipped
+    )
 
 
 def _frame(answer: SpotAnswer, found: RangeReading, warnings: list[str]) -> RangeObject:
     made = RangeObject(
-        brightest=_thing(found.brightest, "brightest thing", warnings),
+        brightest=_thing(
+            found.brightest,
+            "brightest thing",
+            warnings,
+            is_clipped=found.headroom_stops == 0.0,
+        ),
         darkest=_thing(found.darkest, "darkest thing", warnings),
         headroom=found.headroom_stops,
         footroom=found.footroom_stops,

@@ -9,6 +9,7 @@ from overlays.draw.moment.layers import PinFlags, Strip
 from overlays.measure.spot.spot import SpotPlace
 from overlays.measure.watch.change import Mood, Three, Tolerance
 from overlays.measure.watch.events import TakeEvent
+from overlays.wording.reasons import Bound, Reason
 
 NO_TIME_CODE = "the feed has no time code of its own: it is counted from the first frame"
 
@@ -41,6 +42,8 @@ class PinState:
         The shortest passing, in seconds, that is sure to be seen.
     warnings:
         Of its reading.
+    stops, unknown, bound:
+        What it reads now, why that has no ±, and whether it is no more than a bound.
     """
 
     pin: int
@@ -50,6 +53,9 @@ class PinState:
     mood: Mood
     surest_s: float
     warnings: tuple[str, ...]
+    stops: float | None = None
+    unknown: Reason | None = None
+    bound: Bound | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -94,6 +94,9 @@ class Following:
                     self.watch.mood_of(pin),
                     follower.surest_s,
                     spot.warnings,
+                    spot.stops,
+                    spot.unknown,
+                    spot.bound,
                 )
             )
         return tuple(out)

@@ -4,7 +4,7 @@ import numpy as np
 
 from firmware.answers.numbers import signed, stops_words
 from firmware.answers.table import Line, notes
-from firmware.instruments.watch.answer import Told, WatchAnswer
+from firmware.instruments.watch.answer import PinState, Told, WatchAnswer
 from firmware.instruments.watch.timing import Timing
 from overlays.measure.watch.change import Mood, Three, Tolerance
 from overlays.measure.watch.watch import Watch
@@ -36,6 +36,14 @@ def _is_beyond(off: Three, allowed: Tolerance) -> bool:
     return bool((np.abs(off) > allowed.stops).any())
 
 
+def _bounded(pin: PinState) -> str:
+    """That what a pin reads now is no more than a bound, and why."""
+    if pin.bound is None or pin.unknown is None:
+        return ""
+    read = stops_words(pin.stops, bound=pin.bound)
+    return f": {pin.unknown.words}, it reads {read} now, so its light may have moved further"
+
+
 def watch_lines(answer: WatchAnswer) -> list[Line]:
     """How long, how many events, where the pins are now, warnings."""
     events = len(answer.events)
@@ -46,6 +54,6 @@ def watch_lines(answer: WatchAnswer) -> list[Line]:
             level, red, blue = each.off_stops
             out.append(
                 f"Pin {each.pin} is {stops_words(level)} off its mark, red {signed(red)}, blue "
-                f"{signed(blue)}"
+                f"{signed(blue)}{_bounded(each)}"
             )
     return [*out, *notes(answer.warnings)]

@@ -8,6 +8,7 @@ from firmware.instruments.watch.answer import PinState, Told, WatchAnswer
 from firmware.instruments.watch.timing import Moment
 from overlays.measure.watch.change import Change, Happening, Three
 from overlays.measure.watch.events import PinChange
+from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,9 @@ class FollowedObject:
     size: int = said("edge in pixels")
     mark: LightObject | None = said("what was learnt; null until then")
     off: LightObject | None = said("off its mark")
+    stops: float | None = said("what it reads at the end, from mid-grey")
+    at_least: bool = said("whether stops is only a lower bound: it is clipped, and off too little")
+    at_most: bool = said("whether stops is only an upper bound: it is cut off below")
     mood: str = said("what is known of it")
     surest_s: float | None = said("the shortest passing that is sure to be seen, in seconds")
 
@@ -130,6 +134,9 @@ def _pin(state: PinState) -> FollowedObject:
         place.size,
         None if mark is None else _light(mark),
         None if off is None else _light(off),
+        state.stops,
+        state.bound is Bound.AT_LEAST,
+        state.bound is Bound.AT_MOST,
         state.mood.value,
         state.surest_s,
     )

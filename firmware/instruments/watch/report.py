@@ -34,6 +34,10 @@ def watch_report(answer: WatchAnswer) -> Report:
     elif beyond:
         words += f": pin {pin} is beyond ±{allowed.level_stops:.2f} st"
     beside = f"R {signed(off[1], 2)}  ·  B {signed(off[2], 2)} against G"
+    bounded = [str(each.pin) for each in answer.pins if each.bound is not None]
+    if bounded:
+        pins = f"pin {bounded[0]}" if len(bounded) == 1 else f"pins {', '.join(bounded)}"
+        words += f"; {pins} clipped or cut off: the light may move there unseen"
     heading = f"watch: pin {pin} off its mark"
     return Report(
         heading,

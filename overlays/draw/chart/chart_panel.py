@@ -28,6 +28,7 @@ from overlays.measure.chart.place import Corners, patch_quads
 from overlays.measure.colour.cielab import lab_to_xyz
 from overlays.signal.gamuts import D65, published_gamut
 from overlays.signal.published import published_curve
+from overlays.wording.reasons import Reason
 
 Lab = tuple[float, float, float]
 Pair = tuple[str, Lab, Lab | None, float | None]
@@ -92,7 +93,7 @@ class ChartPanel:
                 surface.fill(EDGE, right)
             else:
                 surface.fill(screen_colour(found), right)
-            words = "clipped" if error is None else f"{error:.1f}"
+            words = Reason.CLIPPED.words if error is None else f"{error:.1f}"
             words = self._letters.cut(words, pixels, width)
             ink = TEXT if error is None or error >= 3.0 else QUIET
             middle = left + width // 2

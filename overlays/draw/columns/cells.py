@@ -2,21 +2,39 @@
 
 from overlays.draw.layout.theme import RED, TEXT, Colour
 from overlays.measure.range.range import RangeReading
-from overlays.measure.spot.spot import SpotReading
-from overlays.wording.numbers import UNKNOWN, room_text, share_text, stops_text
+from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
+from overlays.wording.numbers import UNKNOWN, room_text, share_text, stops_number, stops_text
+from overlays.wording.reasons import Bound, Reason
 
 Cell = tuple[str, str, Colour]
+
+SIGNS = {Bound.AT_LEAST: "≥", Bound.AT_MOST: "≤"}
 
 CLIPPED_SHOWN = 0.0001
 """Share of the picture clipped from which on a channel is marked."""
 
+LONGEST_ALARM = "clipped <0.1 %: reads low"
+"""Of `alarm_words`: what holds it keeps its size."""
+
 
 def channel_cells(spot: SpotReading | None) -> list[Cell]:
     """Stops of R, G, B of the spot."""
-    stops = (None, None, None) if spot is None else spot.rgb_stops
+    if spot is None:
+        return [(f"{name}, st", UNKNOWN, TEXT) for name in "RGB"]
     return [
-        (f"{name}, st", stops_text(value), TEXT) for name, value in zip("RGB", stops, strict=True)
+        (
+            f"{name}, st",
+            _short(value, bound),
+            TEXT,
+        )
+        for name, value, bound in zip("RGB", spot.rgb_stops, spot.rgb_bounds, strict=True)
     ]
+
+
+def _short(stops: float | None, bound: Bound | None) -> str:
+    """Stops, with the sign of a bound: its words have no room here."""
+    number = stops_number(stops, None, bound)
+    return number if bound is None or number == UNKNOWN else f"{SIGNS[bound]}{number}"
 
 
 def range_cells(reading: RangeReading | None) -> list[list[Cell]]:
@@ -29,9 +47,13 @@ def range_cells(reading: RangeReading | None) -> list[list[Cell]]:
         bright, room = reading.brightest.stops, reading.headroom_stops
         dark, foot = reading.darkest.stops, reading.footroom_stops
         clipped = reading.clipped_rgb
-    empty = RED if room is not None and room <= 0.0 else TEXT
+    is_bound = room is not None and room <= 0.0
+    empty = RED if is_bound else TEXT
     return [
-        [("brightest, st", stops_text(bright), TEXT), ("headroom, st", room_text(room), empty)],
+        [
+            ("brightest, st", _short(bright, Bound.AT_LEAST if is_bound else None), TEXT),
+            ("headroom, st", room_text(room), empty),
+        ],
         [("darkest, st", stops_text(dark), TEXT), ("footroom, st", room_text(foot), TEXT)],
         [
             (
@@ -42,3 +64,13 @@ def range_cells(reading: RangeReading | None) -> list[list[Cell]]:
             for name, share in zip("RGB", clipped, strict=True)
         ],
     ]
+
+
+def alarm_words(spot: SpotReading) -> str:
+    """What is wrong with a spot's number, in a few words; nothing where it stands."""
+    if spot.clipped > SPECK_SHARE or spot.hides_light:
+        clipped = f"clipped {share_text(spot.clipped)} %"
+        return clipped if spot.bound is Bound.AT_LEAST else f"{clipped}: reads low"
+    if spot.stops is None:
+        return Reason.NO_LIGHT.words
+    return Reason.CUT_OFF.words if spot.cut_off else ""

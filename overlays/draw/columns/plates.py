@@ -1,5 +1,6 @@
 """Words on the picture or over the whole screen: plate, banner, help, the big reading."""
 
+from overlays.draw.columns.cells import LONGEST_ALARM, alarm_words
 from overlays.draw.columns.readouts import WIDEST_STOPS
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import (
@@ -17,8 +18,9 @@ from overlays.draw.layout.theme import (
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face, Shown
-from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
-from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, share_text, stops_text
+from overlays.measure.spot.spot import SpotReading
+from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_number, stops_text
+from overlays.wording.reasons import Reason
 
 _SIGNS: dict[Tone, str] = {Tone.ALARM: "!!", Tone.PLAIN: "!", Tone.QUIET: "!"}
 _COLOURS: dict[Tone, Colour] = {Tone.ALARM: RED, Tone.PLAIN: AMBER, Tone.QUIET: AMBER}
@@ -29,32 +31,34 @@ def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
     spot = None if shown.readable is None else shown.readable.spot
     large, small = theme.text_pixels(TextSize.LARGE), theme.text_pixels(TextSize.SMALL)
     pad, gap = theme.gap, theme.gap
-    stops = UNKNOWN if spot is None else f"{stops_text(spot.stops, spot.stops_pm)} st"
+    stops = UNKNOWN if spot is None else f"{stops_text(spot.stops, spot.stops_pm, spot.bound)} st"
     percent = UNKNOWN if spot is None else f"{percent_text(spot.percent)} %"
     # Widths of the longest numbers, so that the plate keeps its width while the reading changes.
     first = letters.width(f"{WIDEST_STOPS} st", large)
     second = letters.width("100.0 %", large)
     foot = _foot(shown, spot)
-    width = max(first + gap + second, letters.width(foot, small)) + 2 * pad
+    longest = (shown.source.read_as, LONGEST_ALARM, foot)
+    widest = max(letters.width(words, small) for words in longest)
+    width = max(first + gap + second, widest) + 2 * pad
     width = min(width, area.width)
     height = letters.height(large) + letters.height(small) + 2 * (pad // 2)
     box = Area(area.left, area.bottom - height, width, height)
     top = box.top + pad // 2
     below = top + letters.height(large)
-    alarm = spot is not None and spot.clipped > SPECK_SHARE
+    fitting = letters.fitting(stops, first, large)
+    alarm = spot is not None and alarm_words(spot) != ""
     words = letters.cut(foot, small, width - 2 * pad)
     return [
         Block(box, GROUND),
-        Text(stops, box.left + pad, top, large, TEXT),
+        Text(stops, box.left + pad, below - letters.height(fitting), fitting, TEXT),
         Text(percent, box.left + pad + first + gap, top, large, TEXT),
         Text(words, box.left + pad, below, small, RED if alarm else QUIET),
     ]
 
 
 def _foot(shown: Shown, spot: SpotReading | None) -> str:
-    if spot is not None and spot.clipped > SPECK_SHARE:
-        return f"clipped {share_text(spot.clipped)} %: reads low"
-    return shown.source.read_as
+    words = "" if spot is None else alarm_words(spot)
+    return words or shown.source.read_as
 
 
 def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
@@ -175,12 +179,12 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     pixels = letters.fitting(f"{WIDEST_STOPS}", area.width, room)
     while letters.height(pixels) > room and pixels > 16:
         pixels -= max(pixels // 40, 1)
-    stops = UNKNOWN if spot is None else stops_text(spot.stops, spot.stops_pm)
+    stops = UNKNOWN if spot is None else stops_number(spot.stops, spot.stops_pm, spot.bound)
     top = area.top + head + (room - letters.height(pixels)) // 2
     ink = QUIET if stops == UNKNOWN else TEXT
     pieces.append(Text(stops, middle, top, pixels, ink, Align.CENTRE))
     if shown.face is Face.LIVE:
-        words = f"stops from mid-grey  {pm_text(spot.stops_pm, 2)}" if spot else ""
+        words = _of_number(spot)
         pieces.append(Text(words, middle, area.top + theme.gap, large, QUIET, Align.CENTRE))
     pieces += _second_line(
         shown, spot, Area(area.left, area.bottom - foot - theme.gap, area.width, 0), letters, line
@@ -188,6 +192,17 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     if shown.alert is not None:
         pieces += _alert_line(shown.alert, area, letters, small)
     return pieces
+
+
+def _of_number(spot: SpotReading | None) -> str:
+    """What the large number is, as it is read before it, and its ±."""
+    if spot is None:
+        return ""
+    if spot.stops is None:
+        return f"stops from mid-grey: {Reason.NO_LIGHT.words}"
+    if spot.bound is not None:
+        return f"stops from mid-grey: {spot.bound.value}"
+    return f"stops from mid-grey  {pm_text(spot.stops_pm, 2)}"
 
 
 def _alert_line(alert: Alert, area: Area, letters: Letters, pixels: int) -> list[Piece]:
@@ -206,9 +221,8 @@ def _second_line(
     middle = below.left + below.width // 2
     if spot is None:
         words, colour = UNKNOWN if shown.measured else "", QUIET
-    elif spot.clipped > SPECK_SHARE:
-        words = f"{percent_text(spot.percent)} %   clipped {share_text(spot.clipped)} %: reads low"
-        colour = RED
+    elif alarm_words(spot):
+        words, colour = f"{percent_text(spot.percent)} %   {alarm_words(spot)}", RED
     else:
         red, green, blue = (stops_text(value) for value in spot.rgb_stops)
         words, colour = f"{percent_text(spot.percent)} %    R {red}   G {green}   B {blue}", TEXT

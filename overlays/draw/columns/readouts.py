@@ -5,7 +5,7 @@ Pure but for measuring type: the same moment in the same area gives the same pie
 
 from dataclasses import dataclass, field
 
-from overlays.draw.columns.cells import channel_cells, range_cells
+from overlays.draw.columns.cells import alarm_words, channel_cells, range_cells
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Swatch, Text
 from overlays.draw.layout.theme import (
     AMBER,
@@ -21,13 +21,13 @@ from overlays.draw.layout.theme import (
 )
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.shown import Face, Shown
-from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
+from overlays.measure.spot.spot import SpotReading
 from overlays.wording.numbers import (
     UNKNOWN,
     percent_text,
     pm_text,
     share_text,
-    stops_text,
+    stops_number,
 )
 
 WIDEST_STOPS = "−10.00"
@@ -124,12 +124,15 @@ def _heading(column: Column, shown: Shown) -> None:
     """What the main number is of, and whether it is live."""
     pixels = column.size(TextSize.SMALL)
     area = column.area
+    spot = None if shown.readable is None else shown.readable.spot
     if shown.face is Face.LIVE:
         words, colour = "spot, in stops", AMBER
     elif shown.face is Face.HELD:
         words, colour = "spot, held", TEAL
     else:
         words, colour = f"spot, {shown.face.value}", RED
+    if spot is not None and spot.bound is not None:
+        words = f"{words.removesuffix(', in stops')}, {spot.bound.value}"
     side = column.letters.height(pixels) // 2
     mark = Area(area.left, column.top + side // 2, side, side)
     column.pieces.append(Block(mark, colour))
@@ -144,12 +147,15 @@ def _main(column: Column, shown: Shown, spot: SpotReading | None) -> None:
     _heading(column, shown)
     largest = round(column.size(TextSize.MAIN) * 1.6)
     pixels = letters.fitting(WIDEST_STOPS, area.width, largest)
-    words = UNKNOWN if spot is None else stops_text(spot.stops, spot.stops_pm)
+    bound = None if spot is None else spot.bound
+    words = UNKNOWN if spot is None else stops_number(spot.stops, spot.stops_pm, bound)
     column.pieces.append(Text(words, area.left, column.top, pixels, _ink(words)))
     column.top += letters.height(pixels)
-    stops_pm = "" if spot is None or spot.stops is None else f"{pm_text(spot.stops_pm, 2)} st"
+    stops_pm = ""
+    if spot is not None and spot.stops is not None:
+        stops_pm = "st" if bound else f"{pm_text(spot.stops_pm, 2)} st"
     level = UNKNOWN if spot is None else percent_text(spot.percent)
-    level_pm = "" if spot is None else pm_text(spot.percent_pm, 1)
+    level_pm = "" if spot is None or spot.hides_light else pm_text(spot.percent_pm, 1)
     # Stops and percent share a line; their sizes give way together where it is narrow.
     large, small = column.size(TextSize.LARGE), column.size(TextSize.SMALL)
     while large > small and (
@@ -178,13 +184,10 @@ def _spot_alarm(column: Column, spot: SpotReading | None) -> None:
     """Clipping of the spot, straight under its number."""
     if spot is None:
         return
-    if spot.clipped > SPECK_SHARE:
+    words = alarm_words(spot)
+    if words:
         column.gap(0.4)
-        words = f"clipped {share_text(spot.clipped)} %: reads low"
         column.plate(words, column.size(TextSize.SMALL), RED, GROUND)
-    elif spot.stops is None:
-        column.gap(0.4)
-        column.plate("no light above black", column.size(TextSize.SMALL), RED, GROUND)
 
 
 def _legend(column: Column, shown: Shown) -> None:

@@ -5,7 +5,7 @@ import math
 import numpy as np
 
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.spot.spot import SPECK_SHARE, SpotPlace, SpotReading, read_spot
+from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.signal.frame import Frame
 
 DARKEST_STOPS = -5.0
@@ -39,12 +39,12 @@ def refusal_of(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
 
 
 def _clipped(spot: SpotReading) -> str | None:
-    if max(spot.clipped_rgb) <= SPECK_SHARE:
+    if not spot.hides_light:
         return None
     channels = " and ".join(
         name
         for name, share in zip(("red", "green", "blue"), spot.clipped_rgb, strict=True)
-        if share > SPECK_SHARE
+        if share > spot.explained
     )
     return (
         f"the card is clipped in {channels}, so its colour is lost; close the lens until it lies "

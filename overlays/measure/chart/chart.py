@@ -13,7 +13,7 @@ from overlays.measure.chart.place import Corners, patch_places
 from overlays.measure.chart.reference import ChartReference, gamut_to_d65
 from overlays.measure.chart.turn import ChartHeld, best_turn, held, settle
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.spot.spot import SPECK_SHARE, SpotReading, read_spot
+from overlays.measure.spot.spot import SpotReading, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import FloatArray, Gamut
 
@@ -109,9 +109,9 @@ def read_chart(
     if turn.quarters >= 2:
         spots = spots[::-1]
     measured = np.array([spot.rgb_linear for spot in spots])
-    usable = [n for n in reference.neutrals if spots[n].clipped <= SPECK_SHARE]
+    usable = [n for n in reference.neutrals if not spots[n].hides_light]
     gains = _gains(measured, expected, reference, usable, scaling)
-    kept = np.array([spot.clipped <= SPECK_SHARE for spot in spots])
+    kept = np.array([not spot.hides_light for spot in spots])
     light = _evenness(measured * gains, kept, reference, to_d65)
     return ChartReading(
         reference=reference,
@@ -193,7 +193,7 @@ def _warnings(
     out = []
     if not reference.neutrals:
         out.append("the chart has no neutral patch: its colours are scaled by the mean of them all")
-    clipped = [reference.names[n] for n, spot in enumerate(spots) if spot.clipped > SPECK_SHARE]
+    clipped = [reference.names[n] for n, spot in enumerate(spots) if spot.hides_light]
     if clipped:
         out.append(f"clipped, so their colour is lost: {', '.join(clipped)}")
     if light.fall_stops > UNEVEN_STOPS:

@@ -12,8 +12,9 @@ from overlays.measure.colour.cielab import (
     turn_degrees,
     xyz_to_lab,
 )
-from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
+from overlays.measure.spot.spot import SpotReading
 from overlays.signal.gamuts import D65, FloatArray
+from overlays.wording.reasons import Reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,8 @@ class PatchReading:
         where there is no light.
     clipped:
         Share of the patch clipped in any channel.
+    why:
+        Why it has no colour, or no luminance where it has one; None where it has both.
     """
 
     name: str
@@ -53,6 +56,7 @@ class PatchReading:
     r_stops: float | None
     b_stops: float | None
     clipped: float
+    why: Reason | None = None
 
 
 def log_ratio(above: FloatArray, below: FloatArray) -> FloatArray:
@@ -113,15 +117,16 @@ def patch_readings(
             lab=_three(lab[n]),
             reference_lab=_three(wanted[n]),
             de00=float(error[n]),
-            de00_pm=_de00_pm(spot, lab[n], gains, to_d65),
+            de00_pm=None if spot.cut_off else _de00_pm(spot, lab[n], gains, to_d65),
             hue_error_deg=None if n in grey else float(turn[n]),
             chroma_ratio=None if n in grey else float(chroma(lab[n]) / chroma(wanted[n])),
             stops_off=_known(luminance[n]),
             r_stops=_known(sides[0][n]),
             b_stops=_known(sides[1][n]),
             clipped=spot.clipped,
+            why=Reason.NO_LIGHT if _known(luminance[n]) is None else None,
         )
-        out.append(patch if spot.clipped <= SPECK_SHARE else _without_colour(patch))
+        out.append(_without_colour(patch) if spot.hides_light else patch)
     return tuple(out)
 
 
@@ -136,6 +141,7 @@ def _without_colour(patch: PatchReading) -> PatchReading:
         stops_off=None,
         r_stops=None,
         b_stops=None,
+        why=patch.spot.unknown or Reason.CLIPPED,
     )
 
 

@@ -17,6 +17,7 @@ from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import CLIPPED_SHARE, SpotReading
 from overlays.signal.curves import Family
 from overlays.signal.quantities import Level, Unit, percent, stops
+from overlays.wording.reasons import Bound
 
 
 class Chip(Enum):
@@ -83,8 +84,22 @@ class ChipReading:
 
     @property
     def in_tolerance(self) -> bool | None:
-        """Whether it lies within its tolerance; None where it cannot be read."""
-        return None if self.off is None else abs(self.off) <= self.target.within.number
+        """Whether it lies within its tolerance; None where it cannot be read or told.
+
+        A clipped chip may be further above than it reads, one that is cut off further below.
+        """
+        if self.off is None:
+            return None
+        is_within = abs(self.off) <= self.target.within.number
+        if self.bound is None:
+            return is_within
+        is_beyond = self.off > 0.0 if self.bound is Bound.AT_LEAST else self.off < 0.0
+        return False if is_beyond and not is_within else None
+
+    @property
+    def bound(self) -> Bound | None:
+        """Whether what it reads, and how far off that is, is no more than a bound."""
+        return self.spot.bound
 
 
 @dataclass(frozen=True, slots=True)

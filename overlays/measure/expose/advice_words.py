@@ -175,7 +175,11 @@ def forecast_words(forecast: Forecast) -> tuple[str, ...]:
         Of the brightest thing, then of the darkest.
     """
     bright = forecast.brightest_stops
-    out = ["brightest then unknown" if bright is None else f"brightest then {stops_words(bright)}"]
+    out = ["brightest then unknown"]
+    if bright is not None:
+        bound = forecast.brightest_bound
+        said = stops_words(bright) if bound is None else f"{bound.value} {bright:+.1f} st"
+        out = [f"brightest then {said}"]
     if forecast.clips is not None:
         out[0] += ", clips" if forecast.clips else ", nothing clips"
     dark = forecast.darkest_stops

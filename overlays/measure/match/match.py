@@ -11,9 +11,10 @@ from overlays.measure.colour.cielab import bradford
 from overlays.measure.colour.locus import light_xy
 from overlays.measure.colour.whitepoint import WhitePoint, white_point, xyz_to_uv
 from overlays.measure.match.cdl import Cdl, apply_cdl, fit_cdl
-from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
+from overlays.measure.spot.spot import SpotReading
 from overlays.signal.curves import Curve
 from overlays.signal.gamuts import Gamut, xy_to_xyz
+from overlays.wording.reasons import Reason
 
 FloatArray = npt.NDArray[np.float64]
 Three = tuple[float, float, float]
@@ -98,8 +99,8 @@ def pair_of(a: SpotReading, b: SpotReading) -> Pair:
     """
     for name, spot in (("A", a), ("B", b)):
         why = _unfit(spot)
-        if why:
-            return Pair(a, b, None, None, None, f"on camera {name} it is {why}")
+        if why is not None:
+            return Pair(a, b, None, None, None, f"on camera {name} it is {why.words}")
     stops = [math.log2(two / one) for one, two in zip(a.rgb_linear, b.rgb_linear, strict=True)]
     pms = [math.hypot(_channel_pm(a, channel), _channel_pm(b, channel)) for channel in range(3)]
     return Pair(
@@ -111,14 +112,14 @@ def pair_of(a: SpotReading, b: SpotReading) -> Pair:
     )
 
 
-def _unfit(spot: SpotReading) -> str:
-    if max(spot.clipped_rgb) > SPECK_SHARE:
-        return "clipped"
-    if spot.stops is None or min(spot.rgb_linear) <= 0.0:
-        return "too dark"
+def _unfit(spot: SpotReading) -> Reason | None:
+    if spot.stops is None or spot.hides_light:
+        return spot.unknown
+    if min(spot.rgb_linear) <= 0.0:
+        return Reason.TOO_DARK
     if any(_channel_pm(spot, channel) > 0.5 for channel in range(3)):
-        return "too dark to compare its channels"
-    return ""
+        return Reason.CHANNELS_TOO_DARK
+    return Reason.CUT_OFF if spot.cut_off else None
 
 
 def _channel_pm(spot: SpotReading, channel: int) -> float:

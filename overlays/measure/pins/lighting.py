@@ -10,8 +10,8 @@ import numpy.typing as npt
 from overlays.errors import SpotOutsideError
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import SpotPlace, SpotReading, check_place, read_spot
-from overlays.measure.spot.spot_planes import LOST_SHARE
 from overlays.signal.frame import Frame
+from overlays.wording.reasons import Bound, Reason, bound_of_difference
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -30,16 +30,19 @@ class Ratio:
     Attributes
     ----------
     stops, pm:
-        Of the first over the second, with its 95 % half width (None where one pin's has no bound).
+        Of the first over the second, with its 95 % half width (None where one pin's has none).
     ratio:
         2**stops: 2.0 is a lighting ratio of 2:1.
     key_over_fill_stops:
         Where the first is lit by key and fill together and the second by fill alone: how far the
         key alone is above the fill; None where the first is not the brighter.
+    bound:
+        Whether all of them are no more than a bound, since a pin is clipped or cut off.
     """
 
     stops: float
     pm: float | None
+    bound: Bound | None = None
 
     @property
     def ratio(self) -> float:
@@ -54,9 +57,10 @@ class Ratio:
     @property
     def spoken(self) -> str:
         """As crews say it, the larger side first or last as it is: "4:1", "1:2.8"."""
+        said = "" if self.bound is None else f"{self.bound.value} "
         if self.stops >= 0.0:
-            return f"{_short(self.ratio)}:1"
-        return f"1:{_short(1.0 / self.ratio)}"
+            return f"{said}{_short(self.ratio)}:1"
+        return f"{said}1:{_short(1.0 / self.ratio)}"
 
 
 def _short(ratio: float) -> str:
@@ -64,7 +68,7 @@ def _short(ratio: float) -> str:
 
 
 def ratio_of(first: SpotReading, second: SpotReading) -> Ratio | None:
-    """The difference of two pins; None where either has no light above black.
+    """The difference of two pins; None where `why_no_ratio` says why.
 
     Their errors are independent of each other and add in squares.
 
@@ -80,12 +84,25 @@ def ratio_of(first: SpotReading, second: SpotReading) -> Ratio | None:
     Ratio | None
         Positive stops where the first has more light.
     """
-    if first.stops is None or second.stops is None:
+    bound = bound_of_difference(first.bound, second.bound)
+    if first.stops is None or second.stops is None or isinstance(bound, Reason):
         return None
     pm = None
     if first.stops_pm is not None and second.stops_pm is not None:
         pm = math.hypot(first.stops_pm, second.stops_pm)
-    return Ratio(first.stops - second.stops, pm)
+    return Ratio(first.stops - second.stops, pm, bound)
+
+
+def why_no_ratio(first: SpotReading, second: SpotReading) -> Reason:
+    """Why two pins have no difference.
+
+    Parameters
+    ----------
+    first, second:
+        Of two pins that `ratio_of` gives None for.
+    """
+    dark = first.stops is None or second.stops is None
+    return Reason.NO_LIGHT if dark else Reason.BOTH_BOUNDS
 
 
 def all_ratios(pins: Mapping[int, SpotReading]) -> dict[tuple[int, int], Ratio | None]:
@@ -193,14 +210,14 @@ def read_evenness(
     down, across = _grid(place, cells)
     light = np.empty((down, across))
     pms = np.empty((down, across))
-    clipped = 0.0
+    clipped = False
     for row in range(down):
         for column in range(across):
             spot = read_spot(frame, yard, _cell(place, (row, column), (down, across)))
             light[row, column] = spot.luminance
             pms[row, column] = math.inf if spot.stops_pm is None else spot.stops_pm
-            clipped = max(clipped, spot.clipped)
-    return _evenness(light, pms, place, clipped)
+            clipped = clipped or spot.hides_light
+    return _evenness(light, pms, place, clipped=clipped)
 
 
 def _grid(place: SpotPlace, cells: int) -> tuple[int, int]:
@@ -223,18 +240,18 @@ def _cell(place: SpotPlace, at: tuple[int, int], grid: tuple[int, ...]) -> SpotP
     return SpotPlace(left + wide // 2, top + high // 2, wide, high)
 
 
-def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, clipped: float) -> Evenness:
+def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, *, clipped: bool) -> Evenness:
     with np.errstate(divide="ignore", invalid="ignore"):
         stops = np.where(light > 0.0, np.log2(light / light.mean()), np.nan)
     bright = np.unravel_index(int(light.argmax()), light.shape)
     dark = np.unravel_index(int(light.argmin()), light.shape)
     warnings = []
-    if clipped > LOST_SHARE:
+    if clipped:
         warnings.append("part of the area is clipped: it is less even than it reads")
     within: tuple[float | None, float | None] = (None, None)
     spread = within
     known = bool(np.isfinite(pms).all())
-    if light.min() > 0.0 and (known or clipped > LOST_SHARE):
+    if light.min() > 0.0 and (known or clipped):
         outer = bright if stops[bright] >= -stops[dark] else dark
         of_mean = float(np.average(pms, weights=light))  # rounding may lean one way everywhere
         pm = math.hypot(float(pms[outer]), of_mean)

@@ -9,11 +9,18 @@ from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.flat_top import find_flat_top, flat_top_sentence
 from overlays.measure.range.range import RangeReading
-from overlays.measure.spot.spot import SPECK_SHARE, SpotPlace, SpotReading, read_spot, stops_of
+from overlays.measure.spot.spot import (
+    CLIPPED_SHARE,
+    SpotPlace,
+    SpotReading,
+    read_spot,
+    stops_of,
+)
 from overlays.signal.curves import FloatArray, stops_to_linear
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale
 from overlays.signal.signal import Signal
+from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +40,9 @@ class Forecast:
         Shares of the picture that will be clipped in R', G', B'; None where unknown.
     warnings:
         Plain sentences.
+    brightest_bound:
+        Whether what the brightest thing will read is only a bound, since it is
+        clipped now or will be.
     """
 
     brightest_stops: float | None
@@ -43,6 +53,7 @@ class Forecast:
     sinks: bool | None
     clipped_rgb: tuple[float, float, float] | None
     warnings: tuple[str, ...] = ()
+    brightest_bound: Bound | None = None
 
 
 def foresee(
@@ -82,12 +93,17 @@ def foresee(
         warnings.append(flat_top_sentence(top, yard))
     gone = bright.clipped >= 0.5 or (top is not None and top.holds(bright, yard) != "")
     brightest, bright_pm = _brightest(change_stops, frame, yard, bright, warnings, gone=gone)
+    bound = None
+    clipped = gone or bright.bound is Bound.AT_LEAST
+    if brightest is not None and (clipped or _will_clip(change_stops, frame, yard, bright.place)):
+        bright_pm, bound = None, Bound.AT_LEAST
     darkest, dark_pm, sinks = _darkest(change_stops, dark, yard, warnings)
     shares = None if gone and change_stops < 0.0 else clipped_after(change_stops, census, yard)
     clips = None if shares is None else max(shares) > speck_percent / 100.0
     if gone and change_stops >= 0.0:
         clips = True
-    return Forecast(brightest, bright_pm, darkest, dark_pm, clips, sinks, shares, tuple(warnings))
+    said = tuple(warnings)
+    return Forecast(brightest, bright_pm, darkest, dark_pm, clips, sinks, shares, said, bound)
 
 
 def _brightest(
@@ -109,7 +125,7 @@ def _brightest(
         return None, None
     if gone:
         return bright.stops, bright.stops_pm
-    if bright.clipped > SPECK_SHARE:
+    if bright.hides_light:
         warnings.append("part of the brightest thing is clipped now: it may turn out brighter")
     clip = stops_to_linear(yard.clip_stops)
     light = np.minimum(_pixels(frame, yard, bright.place) * 2.0**change, clip)
@@ -117,6 +133,13 @@ def _brightest(
     if after is None:
         return None, None
     return after, pm_after(bright, after, yard)
+
+
+def _will_clip(change: float, frame: Frame, yard: Yardstick, place: SpotPlace) -> bool:
+    """Whether so much of a thing will lie at the clip that what it reads is only a bound."""
+    light = _pixels(frame, yard, place) * 2.0**change
+    clip = stops_to_linear(yard.clip_stops)
+    return float((light >= clip).any(axis=1).mean()) > CLIPPED_SHARE
 
 
 def _pixels(frame: Frame, yard: Yardstick, place: SpotPlace) -> FloatArray:

@@ -7,25 +7,27 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.errors import SpotOutsideError
-from overlays.measure.counting.kernels import flatten
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.spot.area_kernels import SpotSums, no_sums, spot_light
+from overlays.measure.spot.area_kernels import SpotSums
 from overlays.measure.spot.code_step import code_step
 from overlays.measure.spot.spot_errors import SpotErrors
-from overlays.measure.spot.spot_planes import LOST_SHARE, cut_off_at, errors_under
+from overlays.measure.spot.spot_means import errors_of, percent_sizes, spot_sums, stops_pm
+from overlays.measure.spot.spot_planes import LOST_SHARE, cut_off_at
+from overlays.measure.spot.spot_words import clipping_sentences, unknown_sentences
 from overlays.measure.spot.uncertainty import combine
 from overlays.signal.curves import MID_GREY
 from overlays.signal.frame import Frame
-from overlays.signal.levels import luma_scale
-from overlays.signal.signal import Components
+from overlays.wording.numbers import share_text
+from overlays.wording.reasons import Bound, Reason
 
 FloatArray = npt.NDArray[np.float64]
 
 USUAL_SHARE = 0.044
 """Edge of a spot as a share of the picture's height where nobody asks for another: 48 of 1080."""
 SPECK_SHARE = 0.002
-"""Share of a spot's pixels that may be clipped or below the floor before it is worth a word."""
-CLIPPED_SHARE = 0.02
+"""Share of a spot's pixels that may be below the floor before it is worth a word; clipped ones are
+where the ± does not hold what they hide."""
+CLIPPED_SHARE = LOST_SHARE
 """Share of a spot's pixels from which on, clipped, the spot as a whole counts as clipped."""
 LEAST_LIGHT = 1e-3
 """Light in codes that is still light: a mean of a million samples that were rounded is not surer
@@ -78,17 +80,15 @@ class SpotReading:
     Attributes
     ----------
     percent, percent_pm:
-        Mean video level and its 95 % half width.
+        Mean video level and its 95 % half width; that is None where clipping hides more than noise.
     stops, stops_pm:
         log2(mean luminance / 0.18) and its half width; None where there is no light to take the
-        logarithm of. The half width alone is None where it reaches down to no light, and where
-        noise is cut off at the lowest code. It is that of what was sent: of clipped light, which a
-        warning names, it says nothing.
+        logarithm of. The half width alone is None where `unknown` says why.
     luminance:
         Mean linear light, the matrix's luma weights on linear R, G, B; 0.18 is mid-grey.
     rgb_linear, rgb_stops, rgb_stops_pm:
         Means of each channel; the half width is None where it reaches down to no light, where noise
-        is cut off, and of a channel that is clipped.
+        is cut off, and of a channel of which clipping hides more than noise.
     code:
         Mean native codes of the three planes.
     clipped, below_floor:
@@ -97,11 +97,15 @@ class SpotReading:
         Shares clipped in R', G', B'.
     warnings:
         Plain sentences.
+    cut_off:
+        Where its noise is cut off below, in words; empty where it is not.
+    explained:
+        Share of its pixels that may be clipped by its noise alone: what that hides is in the ±.
     """
 
     place: SpotPlace
     percent: float
-    percent_pm: float
+    percent_pm: float | None
     stops: float | None
     stops_pm: float | None
     luminance: float
@@ -114,6 +118,53 @@ class SpotReading:
     clipped_rgb: tuple[float, float, float]
     warnings: tuple[str, ...]
     errors: SpotErrors
+    cut_off: str = ""
+    explained: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Of clipped light there is no ±, whoever counts it as clipped."""
+        if self.hides_light:
+            object.__setattr__(self, "percent_pm", None)
+            object.__setattr__(self, "stops_pm", None)
+        kept = tuple(
+            pm if share <= self.explained else None
+            for pm, share in zip(self.rgb_stops_pm, self.clipped_rgb, strict=True)
+        )
+        object.__setattr__(self, "rgb_stops_pm", kept)
+
+    @property
+    def hides_light(self) -> bool:
+        """Whether clipping hides light of which no bound is known: more than noise explains."""
+        return self.clipped > self.explained
+
+    @property
+    def bound(self) -> Bound | None:
+        """Whether its stops are no more than a bound: clipped, or cut off below."""
+        return self._bound(self.clipped)
+
+    @property
+    def rgb_bounds(self) -> tuple[Bound | None, Bound | None, Bound | None]:
+        """The same of R, G and B."""
+        red, green, blue = (self._bound(share) for share in self.clipped_rgb)
+        return red, green, blue
+
+    def _bound(self, clipped: float) -> Bound | None:
+        if self.stops is None:
+            return None
+        if clipped > CLIPPED_SHARE:
+            return Bound.AT_LEAST
+        return Bound.AT_MOST if self.cut_off else None
+
+    @property
+    def unknown(self) -> Reason | None:
+        """Why there are no stops or no ± beside them; None where there are both."""
+        if self.stops is None:
+            return Reason.NO_LIGHT
+        if self.hides_light:
+            return Reason.CLIPPED if self.clipped > CLIPPED_SHARE else Reason.PARTLY_CLIPPED
+        if self.stops_pm is None:
+            return Reason.CUT_OFF if self.cut_off else Reason.DOWN_TO_NO_LIGHT
+        return None
 
 
 def with_warning(spot: SpotReading, sentence: str) -> SpotReading:
@@ -142,62 +193,9 @@ def check_place(place: SpotPlace, rows: int, columns: int) -> None:
         )
 
 
-def _sums(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotSums:
-    """Means over the pixels of the spot."""
-    out = no_sums()
-    sub = frame.signal.subsampling
-    limit = (yard.clip_percent - yard.clip_margin_percent) / 100.0
-    red, green, blue = (float(w) for w in yard.weights)
-    spot_light(
-        (flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])),
-        (place.top, place.rows, place.left, place.size, sub.rows, sub.columns),
-        (yard.decoding.matrix, yard.decoding.zero),
-        (yard.table.low, yard.table.step, yard.table.nodes),
-        (limit, yard.floor_percent / 100.0, red, green, blue),
-        out,
-    )
-    pixels = float(place.size * place.rows)
-    return SpotSums(*(total / pixels for total in out))
-
-
-def _spot_errors(
-    mean: SpotSums, frame: Frame, yard: Yardstick, place: SpotPlace, step: int
-) -> SpotErrors:
-    codes = yard.decoding.matrix * float(1 << frame.shift)  # nominal R'G'B' by code
-    products = mean.slope_products
-    squares = np.array([products * np.outer(codes[:, p], codes[:, p]) for p in range(3)])
-    found = errors_under(frame, place.row_span, place.column_span, step)
-    variances = codes**2 @ np.array([p.noise**2 for p in found.planes])
-    return SpotErrors(
-        planes=found.planes,
-        slopes=mean.slope[:, None] * codes,
-        squares=squares,
-        excess=0.5 * mean.bend * variances,
-        correlation=found.correlation,
-    )
-
-
-def percent_sizes(yard: Yardstick) -> FloatArray:
-    """(3,) derivative of video level in percent by the codes of the planes."""
-    span = luma_scale(yard.signal).span
-    if yard.signal.components is Components.RGB:
-        return np.asarray(yard.weights / span * 100.0)
-    return np.array([100.0 / span, 0.0, 0.0])
-
-
 def stops_of(light: float, least: float = 0.0) -> float | None:
     """Stops from mid-grey of linear light; None where there is no more than `least`."""
     return math.log2(light / MID_GREY) if light > max(least, 0.0) else None
-
-
-def stops_pm(light: float, half_width: float) -> float | None:
-    """Half width in stops of a light known to ± `half_width`; None where that reaches zero.
-
-    The lower side, which is the wider one.
-    """
-    if light <= half_width:
-        return None
-    return -math.log2(1.0 - half_width / light)
 
 
 def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
@@ -224,26 +222,26 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     taken as it was sent: its sample serves the luma samples it is sited with.
     """
     check_place(place, frame.rows, frame.columns)
-    mean = _sums(frame, yard, place)
+    rows, columns = place.row_span, place.column_span
+    mean = spot_sums(frame, yard, rows, columns)
     codes = code_step(frame)
-    errors = _spot_errors(mean, frame, yard, place, codes.step)
+    nominal = yard.decoding.matrix @ (mean.stored - yard.decoding.zero)
+    errors, explained = errors_of(mean, frame, yard, (rows, columns), codes.step)
     red, green, blue = (float(v) for v in mean.light)
     light = float(yard.weights @ mean.light)
-    nominal = float(yard.weights @ (yard.decoding.matrix @ (mean.stored - yard.decoding.zero)))
     code = tuple(float(v) / (1 << frame.shift) for v in mean.stored)
-    cut = cut_off_at(frame, place.row_span, place.column_span, errors.planes)
+    cut = cut_off_at(frame, rows, columns, errors.planes)
     # What one code is worth here: less than a small part of it is residue of the arithmetic.
     least = LEAST_LIGHT * np.abs(errors.slopes).max(axis=1)
     stops = stops_of(light, float(yard.weights @ least))
     sizes = percent_sizes(yard)
     channels = [stops_of(float(mean.light[k]), float(least[k])) for k in range(3)]
-    pm = None if cut or stops is None else stops_pm(light, errors.pm(yard.weights))
-    return SpotReading(
+    reading = SpotReading(
         place=place,
-        percent=100.0 * nominal,
-        percent_pm=combine(sizes, sizes, errors.planes, errors.correlation),
+        percent=100.0 * float(yard.weights @ nominal),
+        percent_pm=combine(sizes, sizes, errors.planes, errors.correlation) + errors.hidden_percent,
         stops=stops,
-        stops_pm=pm,
+        stops_pm=None if cut or stops is None else stops_pm(light, errors.pm(yard.weights)),
         luminance=light,
         rgb_linear=(red, green, blue),
         rgb_stops=(channels[0], channels[1], channels[2]),
@@ -252,9 +250,17 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
         clipped=float(mean.any_clipped[0]),
         below_floor=float(mean.below_floor[0]),
         clipped_rgb=(float(mean.clipped[0]), float(mean.clipped[1]), float(mean.clipped[2])),
-        warnings=(*_warnings(mean, stops, pm, cut=cut), *codes.sentences(frame.signal)),
+        warnings=codes.sentences(frame.signal),
         errors=errors,
+        cut_off=cut,
+        explained=explained,
     )
+    lost = reading.unknown if reading.hides_light else None
+    said = clipping_sentences(reading.clipped, reading.clipped_rgb, lost, SPECK_SHARE)
+    if reading.below_floor > SPECK_SHARE:
+        said += (f"{share_text(reading.below_floor)} % of the spot lies below the floor",)
+    said += unknown_sentences(reading.unknown, cut)
+    return replace(reading, warnings=(*said, *reading.warnings))
 
 
 def _channel_pms(
@@ -263,38 +269,8 @@ def _channel_pms(
     """Half widths of R, G, B in stops; None where there is no light, or none that is whole."""
     out = [
         None
-        if lost or stops[k] is None or mean.clipped[k] > SPECK_SHARE
+        if lost or stops[k] is None
         else stops_pm(float(mean.light[k]), errors.pm(np.eye(3)[k]))
         for k in range(3)
     ]
     return out[0], out[1], out[2]
-
-
-def _warnings(
-    mean: SpotSums, stops: float | None, pm: float | None, *, cut: str
-) -> tuple[str, ...]:
-    out = []
-    clipped, below = float(mean.any_clipped[0]), float(mean.below_floor[0])
-    if clipped > SPECK_SHARE:
-        channels = "".join(n for n, share in zip("RGB", mean.clipped, strict=True) if share > 0.0)
-        how_much = ", by how much cannot be said" if clipped > LOST_SHARE else ""
-        out.append(
-            f"{_share(clipped)} of the spot is clipped ({channels}): the true light is higher"
-            f"{how_much}"
-        )
-    if below > SPECK_SHARE:
-        out.append(f"{_share(below)} of the spot lies below the floor")
-    if stops is None:
-        out.append("no light above black: the spot has no reading in stops")
-    elif cut:
-        out.append(
-            f"the spot's noise is cut off at {cut}: the true light is lower, by how much "
-            "cannot be said"
-        )
-    elif pm is None:
-        out.append("the ± reaches down to no light: the reading in stops has no lower bound")
-    return tuple(out)
-
-
-def _share(share: float) -> str:
-    return f"{100.0 * share:.0f} %" if share >= 0.1 else f"{100.0 * share:.1f} %"

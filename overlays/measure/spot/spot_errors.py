@@ -1,7 +1,7 @@
 """What is uncertain about a spot's mean light, carried to any quantity that is made of it."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
@@ -47,6 +47,8 @@ class SpotErrors:
         (3, 3) of the noise of the three planes' means.
     seen:
         The noise from frame to frame, which then stands for that of the planes; None for one frame.
+    hidden, hidden_percent:
+        (3,) linear R, G, B, and percent of video level, that noise may have over the clip.
     """
 
     planes: list[PlaneError]
@@ -55,6 +57,8 @@ class SpotErrors:
     excess: FloatArray
     correlation: FloatArray
     seen: SeenNoise | None = None
+    hidden: FloatArray = field(default_factory=lambda: np.zeros(3))
+    hidden_percent: float = 0.0
 
     def pm(self, gradient: FloatArray) -> float:
         """95 % half width of f(R, G, B) given its (3,) gradient at the mean linear light."""
@@ -66,7 +70,7 @@ class SpotErrors:
             spread = math.sqrt(max(0.0, float(gradient @ self.seen.covariance @ gradient)))
             rounding = combine(np.zeros(3), bias, [rounding_only(p) for p in self.planes])
             width = math.hypot(SURE * student95(self.seen.degrees) * spread, rounding)
-        return width + abs(float(gradient @ self.excess))
+        return width + abs(float(gradient @ self.excess)) + float(np.abs(gradient) @ self.hidden)
 
 
 def rounding_only(plane: PlaneError) -> PlaneError:

@@ -15,8 +15,9 @@ import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.noise import SURE
-from overlays.measure.spot.spot import SpotReading, percent_sizes, stops_pm
+from overlays.measure.spot.spot import SpotReading
 from overlays.measure.spot.spot_errors import SeenNoise, SpotErrors, rounding_only
+from overlays.measure.spot.spot_means import percent_sizes, stops_pm
 from overlays.measure.spot.uncertainty import combine, student95
 
 FloatArray = npt.NDArray[np.float64]
@@ -91,7 +92,8 @@ class SteadySpot:
             reading,
             stops_pm=None if reading.stops_pm is None else stops_pm(reading.luminance, width),
             rgb_stops_pm=(channels[0], channels[1], channels[2]),
-            percent_pm=float(np.hypot(SURE * student95(degrees) * percent_spread, rounding)),
+            percent_pm=float(np.hypot(SURE * student95(degrees) * percent_spread, rounding))
+            + errors.hidden_percent,
             errors=errors,
         )
 

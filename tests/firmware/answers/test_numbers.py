@@ -36,7 +36,7 @@ def test_stops(value, pm, text):
 def test_percent_channels_room_and_signs():
     assert percent_words(-7.31) == "-7.3 %"
     assert percent_words(42.13, 0.16) == "42.1 ±0.2 %"
-    assert channels_words((0.1, None, -1.0)) == "+0.10 none -1.00"
+    assert channels_words((0.1, None, -1.0)) == "+0.10 no light -1.00"
     assert room_words(None) == "unknown"
     assert room_words(1.234) == "+1.23 st"
     assert signed(None) == ""

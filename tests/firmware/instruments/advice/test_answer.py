@@ -3,6 +3,7 @@ from dataclasses import replace
 from firmware.instruments.advice.answer import AdviceAnswer
 from firmware.instruments.advice.instrument import Advice
 from firmware.profiles.shelf import load_profile
+from overlays.wording.reasons import Reason
 from tests.colour_frames import card
 
 
@@ -12,7 +13,7 @@ def test_what_makes_it_less_certain_is_said_once(lit):
     answer = Advice().measure(scene, Advice().settings(profile, 25.0), None)
     assert isinstance(answer, AdviceAnswer)
     doubted = replace(answer, origin=replace(answer.origin, warnings=("a doubt",)))
-    doubted = replace(doubted, notes=("a doubt", "a note"), why_not="why not")
+    doubted = replace(doubted, notes=("a doubt", "a note"), why=Reason.CLIPPED)
     assert doubted.warnings.count("a doubt") == 1
-    assert doubted.warnings.index("a doubt") < doubted.warnings.index("why not")
+    assert doubted.warnings.index("a doubt") < doubted.warnings.index(doubted.remedy)
     assert doubted.warnings[-1] == "a note"

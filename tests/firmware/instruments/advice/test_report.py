@@ -5,14 +5,16 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from firmware.instruments.advice.instrument import CLIPPED, UNREACHED, Advice
+from firmware.instruments.advice.answer import REMEDIES
+from firmware.instruments.advice.instrument import Advice
 from firmware.instruments.advice.report import advice_report
 from firmware.profiles.camera_controls import Camera, Limits
 from firmware.profiles.shelf import load_profile
 from overlays.draw.moment.report import Tone
 from overlays.measure.spot.spot import SpotPlace
-from overlays.signal.quantities import stops
+from overlays.signal.quantities import percent, stops
 from overlays.wording.numbers import UNKNOWN
+from overlays.wording.reasons import Reason
 from tests.colour_frames import card
 
 KIT = replace(
@@ -64,19 +66,28 @@ def test_what_would_clip_is_alarming(lit, spot, clips):
 def test_a_clipped_spot_has_no_number_and_no_rows(reported):
     # 6 stops above 0.18 is 11.5: the profile's clip.
     report = reported(14.0)
-    assert (report.main, report.words, report.tone) == (UNKNOWN, CLIPPED, Tone.ALARM)
+    assert (report.main, report.words, report.tone) == (
+        UNKNOWN,
+        REMEDIES[Reason.CLIPPED],
+        Tone.ALARM,
+    )
     assert report.rows == ()
 
 
 def test_a_spot_without_light_or_that_cannot_be_read_says_why(reported):
     dark = reported(0.0)
-    assert (dark.main, dark.words, dark.tone) == (UNKNOWN, UNREACHED, Tone.PLAIN)
+    assert (dark.main, dark.words, dark.tone) == (UNKNOWN, REMEDIES[Reason.NO_LIGHT], Tone.PLAIN)
+
+
+def test_a_target_that_no_light_reaches_is_not_called_dark(reported):
+    far = replace(KIT, target=percent(2.0))
+    assert reported(0.18, far).words == REMEDIES[Reason.OUT_OF_REACH]
 
 
 def test_a_spot_that_cannot_be_read_says_so(lit):
     scene = replace(lit(card([0.18] * 3), profile=KIT), spot=None)
     report = advice_report(ADVICE.measure(scene, ADVICE.settings(KIT, 25.0), None))
-    assert (report.main, report.words) == (UNKNOWN, "the spot cannot be read")
+    assert (report.main, report.words) == (UNKNOWN, REMEDIES[Reason.NOT_READ])
     assert report.rows == ()
 
 

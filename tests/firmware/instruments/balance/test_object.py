@@ -18,7 +18,8 @@ KEYS = [
 def test_the_object_has_all_its_keys():
     found = asked("balance", feed=BENCH)
     assert list(found) == KEYS
-    assert set(found["spot"]) == {"x", "y", "size", "stops", "stops_pm", "rgb_linear", "clipped"}
+    keys = {"x", "y", "size", "stops", "stops_pm", "at_least", "rgb_linear", "clipped"}
+    assert set(found["spot"]) == keys
     assert found["profile"]["gamut"] == "BT.709"
 
 

@@ -28,7 +28,7 @@ def test_clipped_patches_have_no_number():
     assert row.split()[1] == "clipped"
     assert len(row.split()) == 5  # its name, that, and what it should be
     assert "Note: clipped" in text
-    assert "stops off: no light" in text
+    assert "stops off: clipped" in text
 
 
 def test_two_looks():

@@ -13,7 +13,7 @@ KEYS = [
 ]  # fmt: skip
 OF_PATCH = [
     "name", "x", "y", "size", "rgb_linear", "lab", "reference_lab", "de00", "de00_pm",
-    "hue_error_deg", "chroma_ratio", "stops_off", "r_stops", "b_stops", "clipped",
+    "hue_error_deg", "chroma_ratio", "stops_off", "r_stops", "b_stops", "clipped", "why",
 ]  # fmt: skip
 
 

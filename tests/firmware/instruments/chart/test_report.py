@@ -25,11 +25,11 @@ def test_a_chart_that_was_found(scene):
     ]
 
 
-def test_a_clipped_grey_has_dashes_and_a_note(scene):
+def test_a_clipped_grey_says_so_in_its_row_and_in_a_note(scene):
     report = chart_report(
         CHART.measure(scene(",exposure=0.7"), ChartView(), CHART.memory()),
     )
-    assert [row.value for row in report.rows if row.label == "N9.5, st"] == ["– –"]
+    assert [row.value for row in report.rows if row.label == "N9.5, st"] == ["clipped"]
     assert any("clipped" in note and "N9.5" in note for note in report.warnings)
 
 

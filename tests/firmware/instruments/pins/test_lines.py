@@ -31,7 +31,7 @@ def test_each_cell_of_the_area_has_its_sign_and_two_decimals():
 
 def test_a_pin_without_light_is_said_to_have_none():
     text = printed("pins", feed=f"{FEED},exposure=-12", at=PLACES)
-    assert "1 to 3: unknown, a pin has no light above black" in text
+    assert "1 to 3: unknown, no light" in text
     assert "Pin 3 at 390,204: no light" in text
     assert "Note: pin 3: no light" in text
 

@@ -75,8 +75,11 @@ def test_the_keys_of_schema_1(frame, info):
         "percent_pm",
         "stops",
         "stops_pm",
+        "at_least",
+        "at_most",
         "rgb_stops",
         "rgb_stops_pm",
+        "rgb_at_least",
         "code",
         "clipped",
         "below_floor",
@@ -92,7 +95,7 @@ def test_the_keys_of_schema_1(frame, info):
         "band",
     ]
     assert list(found["frame"]["clipped"]) == ["r", "g", "b"]
-    assert list(found["frame"]["brightest"]) == ["x", "y", "size", "percent", "stops"]
+    assert list(found["frame"]["brightest"]) == ["x", "y", "size", "percent", "stops", "at_least"]
 
 
 def test_the_numbers_are_those_of_the_published_table(frame, info):

@@ -91,11 +91,18 @@ def test_a_held_frame_says_so_beside_its_numbers(shown, letters):
     assert words(pieces)[1:] == words(live)[1:]
 
 
-def test_a_clipped_spot_is_said_to_read_low(shown, measured, letters):
+def stripes_of(moment):
+    return {stripe.words for stripe in moment.stripes}
+
+
+def test_a_clipped_spot_is_at_least_what_it_reads_and_has_no_plus_minus(shown, measured, letters):
     moment = shown(measured=measured(place=SpotPlace(186, 50, 8)))
     assert moment.measured.spot.clipped > 0.5
     _, pieces = column(moment, letters, (1280, 720))
-    assert any("clipped" in text and "reads low" in text for text in words(pieces))
+    said = words(pieces)
+    assert "spot, at least" in said
+    assert any(text.startswith("clipped 1") for text in said)
+    assert not any("±" in text for text in said if text not in stripes_of(moment))
 
 
 def test_the_legend_has_a_swatch_and_words_for_every_stripe(shown, letters):

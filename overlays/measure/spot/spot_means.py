@@ -1,0 +1,87 @@
+"""The means over a spot, and what is uncertain about them."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.measure.counting.kernels import flatten
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.spot.area_kernels import SpotSums, no_sums, spot_light
+from overlays.measure.spot.clipping import hidden_light
+from overlays.measure.spot.spot_errors import SpotErrors
+from overlays.measure.spot.spot_planes import LOST_SHARE, Span, errors_under
+from overlays.signal.frame import Frame
+from overlays.signal.levels import luma_scale
+from overlays.signal.signal import Components
+
+FloatArray = npt.NDArray[np.float64]
+
+
+def spot_sums(frame: Frame, yard: Yardstick, rows: Span, columns: Span) -> SpotSums:
+    """Means over the pixels of a spot that lies in the picture.
+
+    `rows` and `columns` are (first, one behind the last).
+    """
+    out = no_sums()
+    sub = frame.signal.subsampling
+    limit = (yard.clip_percent - yard.clip_margin_percent) / 100.0
+    red, green, blue = (float(w) for w in yard.weights)
+    spot_light(
+        (flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])),
+        (rows[0], rows[1] - rows[0], columns[0], columns[1] - columns[0], sub.rows, sub.columns),
+        (yard.decoding.matrix, yard.decoding.zero),
+        (yard.table.low, yard.table.step, yard.table.nodes),
+        (limit, yard.floor_percent / 100.0, red, green, blue),
+        out,
+    )
+    pixels = float((rows[1] - rows[0]) * (columns[1] - columns[0]))
+    return SpotSums(*(total / pixels for total in out))
+
+
+def errors_of(
+    mean: SpotSums, frame: Frame, yard: Yardstick, area: tuple[Span, Span], step: int
+) -> tuple[SpotErrors, float]:
+    """Errors of a spot, and the share of its pixels whose clipping its noise explains.
+
+    `area` is its rows and columns, `step` that of the codes in use.
+    """
+    codes = yard.decoding.matrix * float(1 << frame.shift)  # nominal R'G'B' by code
+    products = mean.slope_products
+    squares = np.array([products * np.outer(codes[:, p], codes[:, p]) for p in range(3)])
+    found = errors_under(frame, *area, step)
+    variances = codes**2 @ np.array([p.noise**2 for p in found.planes])
+    errors = SpotErrors(
+        planes=found.planes,
+        slopes=mean.slope[:, None] * codes,
+        squares=squares,
+        excess=0.5 * mean.bend * variances,
+        correlation=found.correlation,
+    )
+    nominal = yard.decoding.matrix @ (mean.stored - yard.decoding.zero)
+    hidden = hidden_light(yard, nominal, np.sqrt(variances), mean.clipped)
+    share = float(mean.any_clipped[0])
+    if hidden is None or not 0.0 < share <= LOST_SHARE:
+        return errors, 0.0
+    percent = 100.0 * float(yard.weights @ hidden[0])
+    held = replace(errors, hidden=hidden[1], hidden_percent=percent)
+    return held, share
+
+
+def percent_sizes(yard: Yardstick) -> FloatArray:
+    """(3,) derivative of video level in percent by the codes of the planes."""
+    span = luma_scale(yard.signal).span
+    if yard.signal.components is Components.RGB:
+        return np.asarray(yard.weights / span * 100.0)
+    return np.array([100.0 / span, 0.0, 0.0])
+
+
+def stops_pm(light: float, half_width: float) -> float | None:
+    """Half width in stops of a light known to ± `half_width`; None where that reaches zero.
+
+    The lower side, which is the wider one.
+    """
+    if light <= half_width:
+        return None
+    return -math.log2(1.0 - half_width / light)

@@ -1,0 +1,40 @@
+"""What a spot has to say of itself, in sentences."""
+
+from overlays.wording.numbers import share_text
+from overlays.wording.reasons import Reason
+
+
+def clipping_sentences(
+    share: float, clipped: tuple[float, float, float], lost: Reason | None, speck: float
+) -> tuple[str, ...]:
+    """Of clipping, where there is anything to be said of it.
+
+    Parameters
+    ----------
+    share, clipped:
+        Clipped in any channel, and in R', G', B'.
+    lost:
+        What clipping leaves unknown; None where the ± holds it.
+    speck:
+        Share up to which it is then not worth a word.
+    """
+    channels = "".join(n for n, each in zip("RGB", clipped, strict=True) if each > 0.0)
+    what = f"{share_text(share)} % of the spot is clipped ({channels}): "
+    if lost is not None:
+        return (f"{what}the true light is higher, by how much cannot be said",)
+    return (f"{what}no more than its noise explains, and the ± holds it",) if share > speck else ()
+
+
+def unknown_sentences(reason: Reason | None, cut: str) -> tuple[str, ...]:
+    """Why there are no stops, or no ± beside them; nothing of what clipping says already.
+
+    `cut` is where the spot's noise is cut off.
+    """
+    if reason is Reason.NO_LIGHT:
+        return ("no light above black: the spot has no reading in stops",)
+    if cut:
+        said = f"the spot's noise is cut off at {cut}: the true light is lower, by how much "
+        return (f"{said}cannot be said",)
+    if reason is Reason.DOWN_TO_NO_LIGHT:
+        return ("the ± reaches down to no light: the reading in stops has no lower bound",)
+    return ()

@@ -1,0 +1,40 @@
+"""What a spot says of itself: each fault by its own sentence, once."""
+
+import pytest
+
+from overlays.measure.spot.spot_words import clipping_sentences, unknown_sentences
+from overlays.wording.reasons import Reason
+
+SPECK = 0.002
+
+
+def test_clipping_names_its_channels_and_that_the_light_is_higher():
+    (said,) = clipping_sentences(0.81, (0.81, 0.0, 0.3), Reason.CLIPPED, SPECK)
+    assert said.startswith("81 % of the spot is clipped (RB): ")
+    assert "higher" in said
+    (said,) = clipping_sentences(0.0004, (0.0004, 0.0, 0.0), Reason.PARTLY_CLIPPED, SPECK)
+    assert said.startswith("<0.1 % of the spot is clipped (R): ")
+
+
+def test_what_noise_explains_is_worth_a_word_from_a_share_on():
+    assert clipping_sentences(0.0, (0.0, 0.0, 0.0), None, SPECK) == ()
+    assert clipping_sentences(0.001, (0.001, 0.0, 0.0), None, SPECK) == ()
+    (said,) = clipping_sentences(0.01, (0.01, 0.0, 0.0), None, SPECK)
+    assert "the ± holds it" in said
+
+
+@pytest.mark.parametrize(
+    ("reason", "cut", "words"),
+    [
+        (Reason.NO_LIGHT, "", "no light above black"),
+        (Reason.CUT_OFF, "the lowest code", "cut off at the lowest code: the true light is lower"),
+        (Reason.DOWN_TO_NO_LIGHT, "", "no lower bound"),
+    ],
+)
+def test_every_reason_has_its_sentence(reason, cut, words):
+    (said,) = unknown_sentences(reason, cut)
+    assert words in said
+
+
+def test_what_clipping_says_is_not_said_twice():
+    assert unknown_sentences(Reason.CLIPPED, "") == unknown_sentences(None, "") == ()
