@@ -4,7 +4,6 @@ import os
 import sys
 from pathlib import Path
 
-from firmware.system.kernel_cache import kernels_kept
 from firmware.system.start_up import without
 
 
@@ -20,8 +19,8 @@ def main() -> None:
         from firmware.commands.build import application  # noqa: PLC0415 - without rich only here
         from firmware.commands.guard import guarded  # noqa: PLC0415 - the same
     # numba looks into scipy for routines of linear algebra, which no kernel of ours calls.
-    with without("scipy"), guarded(), kernels_kept(os.environ):
-        application()()
+    with without("scipy"), guarded():
+        application(words=sys.argv)()
 
 
 def _open_streams() -> None:

@@ -274,7 +274,7 @@ def test_the_registry_has_one_line_for_each_folder():
 @pytest.mark.parametrize("name", [n for n in BY_NAME if n.endswith((".instrument", ".appliance"))])
 def test_a_screen_never_loads_what_the_objects_of_json_are_made_of(name):
     loaded = {f"{module}.{part}" for module, part in at_load(name)} | {m for m, _ in at_load(name)}
-    objects = {each for each in BY_NAME if each.endswith((".object", ".origin_object"))}
+    objects = {each for each in BY_NAME if each.endswith((".object", "_object"))}
     assert len(objects) > 8
     assert not loaded & objects
 

@@ -2,9 +2,10 @@
 
 import dataclasses
 import inspect
-from collections.abc import Callable
+import os
+from collections.abc import Callable, Container, Sequence
 from importlib import import_module
-from typing import Annotated, Any, get_args, get_origin
+from typing import Annotated, Any, NamedTuple, get_args, get_origin
 
 import typer
 
@@ -15,8 +16,7 @@ from firmware.system.start_up import collection_held
 from firmware.written.declared import Argument, Command, Option
 
 
-@dataclasses.dataclass(frozen=True, slots=True)
-class Field:
+class Field(NamedTuple):
     """One option as it was declared.
 
     Attributes
@@ -76,15 +76,26 @@ def _parameter(field: Field) -> inspect.Parameter:
     )
 
 
-def function_of(one: Wired) -> Callable[..., None]:
-    """What typer calls: checks nothing, makes the options, and lets the command's module run."""
-    command, fields = one.command, fields_of(one.command.options)
+def function_of(one: Wired, fields: Sequence[Field]) -> Callable[..., None]:
+    """What typer calls: checks nothing, makes the options, and lets the command's module run.
+
+    Parameters
+    ----------
+    one:
+        The command.
+    fields:
+        Its options; none will do where only its name and words are wanted.
+    """
+    command = one.command
 
     def called(**given: Any) -> None:  # noqa: ANN401 - whatever the options are
         for field in fields:
             if field.is_many:
                 given[field.name] = tuple(given[field.name] or ())
-        with guarded():
+        # Not for the help, which needs no kernels.
+        from firmware.system.kernel_cache import kernels_kept  # noqa: PLC0415
+
+        with guarded(), kernels_kept(os.environ):
             with collection_held():  # imports make many objects and no garbage
                 module = import_module(one.module)
             status = module.main(command, command.options(**given))
@@ -99,8 +110,22 @@ def function_of(one: Wired) -> Callable[..., None]:
     return called
 
 
-def application(registry: Registry = REGISTRY) -> typer.Typer:
-    """The whole command line."""
+def application(registry: Registry = REGISTRY, words: Container[str] | None = None) -> typer.Typer:
+    """The command line.
+
+    Parameters
+    ----------
+    registry:
+        Whose commands there are besides those of `own`.
+    words:
+        What was typed; None where that may yet be anything. A command that is not among it has no
+        options, which nobody would see: making them takes longer than all the rest of the help.
+    """
+
+    def of(one: Wired) -> Callable[..., None]:
+        wanted = words is None or one.command.name in words
+        return function_of(one, fields_of(one.command.options) if wanted else ())
+
     app = typer.Typer(
         name="midgrey",
         help="Exposure and colour checker for a camera feed. Without a command: run.",
@@ -110,7 +135,6 @@ def application(registry: Registry = REGISTRY) -> typer.Typer:
         context_settings={"help_option_names": ["-h", "--help"]},
     )
     commands = list(wired(registry))
-    run = function_of(commands[0])
 
     @app.callback(invoke_without_command=True)
     def default(
@@ -127,17 +151,17 @@ def application(registry: Registry = REGISTRY) -> typer.Typer:
             typer.echo(f"midgrey {installed('midgrey')}")
             raise typer.Exit
         if context.invoked_subcommand is None:
-            run(**{f.name: f.default for f in fields_of(commands[0].command.options)})
+            fields = fields_of(commands[0].command.options)
+            function_of(commands[0], fields)(**{each.name: each.default for each in fields})
 
     for one in commands:
-        app.command(one.command.name)(function_of(one))
-    app.add_typer(_profiles(), name=PROFILES.name)
+        app.command(one.command.name)(of(one))
+    app.add_typer(_profiles(of), name=PROFILES.name)
     return app
 
 
-def _profiles() -> typer.Typer:
+def _profiles(of: Callable[[Wired], Callable[..., None]]) -> typer.Typer:
     group = typer.Typer(help=PROFILES.words, rich_markup_mode=None)
-    listed = function_of(Wired(PROFILES, "firmware.commands.profiles"))
 
     @group.callback(invoke_without_command=True)
     def profiles(
@@ -149,9 +173,9 @@ def _profiles() -> typer.Typer:
     ) -> None:
         """List the profiles that ship, or the published curves."""
         if context.invoked_subcommand is None:
-            listed(curves=curves)
+            of(Wired(PROFILES, "firmware.commands.profiles"))(curves=curves)
 
-    group.command(CHECK.name)(function_of(Wired(CHECK, "firmware.commands.profiles")))
+    group.command(CHECK.name)(of(Wired(CHECK, "firmware.commands.profiles")))
     return group
 
 

@@ -4,30 +4,29 @@ Light, so that ``--help`` is fast: what a command needs is imported when it runs
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from firmware.instruments.registry import REGISTRY, Registry
-from firmware.written.declared import Argument, Command, Option
+from firmware.written.declared import Argument, Command, Option, options
 from firmware.written.options import JsonOption, RunOptions
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class ProfilesOptions:
     """What `midgrey profiles` takes."""
 
     curves: Annotated[bool, Option("--curves", "", "List the published curves")] = False
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class CheckOptions:
     """What `midgrey profiles check` takes."""
 
     files: Annotated[tuple[Path, ...], Argument("FILE...", "Profiles to check")]
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class SchemaOptions:
     """What `midgrey schema` takes."""
 
@@ -53,8 +52,7 @@ DOCTOR = Command(
 SCHEMA = Command("schema", "Print the JSON Schema of what --json gives.", SchemaOptions)
 
 
-@dataclass(frozen=True, slots=True)
-class Wired:
+class Wired(NamedTuple):
     """A command, and the module whose `main` runs it."""
 
     command: Command

@@ -18,7 +18,7 @@ from firmware.opening.session import open_session
 from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import UNSEEN, Display, Driver, find_display
 from firmware.screen.rotation import rotation_asked
-from firmware.system.start_up import collection_held, resume_collection
+from firmware.system.start_up import collection_held, resume_collection, without
 from firmware.written.arguments import output_file, parse_size
 from firmware.written.declared import Command
 from firmware.written.options import RunOptions
@@ -90,7 +90,9 @@ def run(  # noqa: PLR0913 - everything it touches is handed in
 
 
 def _draw(options: RunPlan) -> int:
-    from firmware.live.appliance import run_appliance  # noqa: PLC0415 - pygame only where it draws
+    # pygame would like it for resources in zip files, which ours are not: a tenth of the start.
+    with without("pkg_resources"):
+        from firmware.live.appliance import run_appliance  # noqa: PLC0415 - only where it draws
 
     return run_appliance(options)
 

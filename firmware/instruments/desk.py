@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from firmware.profiles.model import Profile
+from overlays.draw.chroma.graticule import GAINS
 from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.pins.lighting import MOST_PINS
 from overlays.measure.spot.spot import SpotPlace, default_size
@@ -40,6 +41,10 @@ class Desk:
         if self.dial_kelvin is None:
             return of_profile
         return WhitePoint(self.dial_kelvin, 0.0 if of_profile is None else of_profile.duv)
+
+    def with_next_gain(self) -> "Desk":
+        """The chroma trace drawn with the next of its gains, the first after the last."""
+        return replace(self, gain=GAINS[(GAINS.index(self.gain) + 1) % len(GAINS)])
 
     def with_pin(self, spot: SpotPlace) -> "Desk":
         """A pin where the spot is; the eighth is moved there when there are eight."""

@@ -6,7 +6,6 @@ module `object`, which makes the object of ``--json`` and of which no screen has
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import cached_property
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
@@ -47,11 +46,11 @@ class Line:
         return made
 
 
-@dataclass(slots=True, eq=False)
 class Registry:
     """The lines in the order of the work they are used for."""
 
-    lines: list[Line]
+    def __init__(self, lines: list[Line]) -> None:
+        self.lines = lines
 
     def __iter__(self) -> "Iterator[Instrument[Any, Any, Any]]":
         """Every instrument."""

@@ -3,11 +3,10 @@
 Options of one instrument alone are declared in its folder.
 """
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
-from firmware.written.declared import Argument, Option
+from firmware.written.declared import Argument, Option, options
 
 FEED_WORDS = "bench[:k=v,...], v4l2:/dev/videoN, or the path of footage or a still"
 
@@ -26,7 +25,7 @@ Pins = Annotated[
 Gamut = Annotated[str | None, Option("--gamut", "G", "Published gamut, over the profile's")]
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class ReadOptions:
     """What to read and how, as every command that opens a feed takes it."""
 
@@ -45,14 +44,14 @@ class ReadOptions:
     ] = None
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class JsonOption:
     """Whether a person or a program reads the answer."""
 
     json: Annotated[bool, Option("--json", "", "One JSON object, schema 1")] = False
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class FrameOptions(ReadOptions, JsonOption):
     """One frame of one feed."""
 
@@ -60,7 +59,7 @@ class FrameOptions(ReadOptions, JsonOption):
     frame: Annotated[int, Option("--frame", "N", "Frame, from 0", least=0)] = 0
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class RunOptions(ReadOptions):
     """What `midgrey run` takes."""
 

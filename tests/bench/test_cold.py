@@ -4,6 +4,9 @@ import json
 import sys
 from pathlib import Path
 
+import pytest
+
+from tests.places import ROOT
 from tests.running import process
 
 HERE = Path(__file__).parent
@@ -26,3 +29,17 @@ def test_a_soak_loses_no_count():
     assert frames["shown"] == 30
     assert frames["in"] >= frames["shown"]
     assert 0.0 < made["share_of_core"] < 5.0
+
+
+def test_two_trees_are_compared_pair_by_pair():
+    options = ("--pairs", "2", "--only", "help,first frame", "--feed", "bench:size=320x180")
+    done = process(
+        str(ROOT), str(ROOT), "--json", *options, start=[sys.executable, str(HERE / "two_trees.py")]
+    )
+    assert done.returncode == 0, done.stderr[-2000:]
+    made = json.loads(done.stdout)
+    for row in (*made["help"].values(), *made["first frame"].values()):
+        assert row["low"] <= row["ratio"] <= row["high"]
+        assert row["old"] > 0.0
+    assert made["help"]["peak_mb"]["ratio"] == pytest.approx(1.0, abs=0.1)  # it is one tree
+    assert set(made["first frame"]) == {"wall_ms", "cpu_ms", "peak_mb", "first_frame_ms"}

@@ -1,13 +1,12 @@
 """How far a card is off its target, and which move of the camera puts it right."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from firmware.written.declared import Command, Option
+from firmware.written.declared import Command, Option, options
 from firmware.written.options import FrameOptions
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class AdviceOptions(FrameOptions):
     """What `midgrey expose` takes."""
 

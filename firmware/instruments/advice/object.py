@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from firmware.answers.cleaner import said
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
+from firmware.answers.share_object import ShareObject
 from firmware.instruments.advice.answer import AdviceAnswer
 from overlays.measure.expose.advice import Move
 from overlays.measure.expose.sequences import Setting
@@ -36,15 +37,6 @@ class MoveObject:
     change_stops: float = said("what it does to the light")
     residual_stops: float = said("what off_stops will be then, for a variable ND")
     notes: tuple[str, ...] = said("what else changes")
-
-
-@dataclass(frozen=True, slots=True)
-class ShareObject:
-    """Shares of the picture."""
-
-    r: float
-    g: float
-    b: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,13 +1,12 @@
 """White balance off a neutral card: what to dial, how much tint, which filter."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from firmware.written.declared import Command, Option
+from firmware.written.declared import Command, Option, options
 from firmware.written.options import FrameOptions, Gamut
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class BalanceOptions(FrameOptions):
     """What `midgrey balance` takes; without `at` the centre is read."""
 

@@ -16,7 +16,6 @@ from firmware.instruments.scene import Scene
 from firmware.opening.gamut_choice import choose_dial
 from firmware.profiles.balance_table import parse_kelvin, parse_tint
 from firmware.profiles.model import Profile
-from overlays.draw.chroma.graticule import GAINS
 from overlays.draw.layout.views import Arrangement, Over, View
 from overlays.draw.moment.layers import ChromaShown, Ghost, Layer
 from overlays.draw.moment.report import Report
@@ -74,8 +73,7 @@ class Balance(Instrument[BalanceView, BalanceMemory, BalanceAnswer]):
         if press is Press.MARK:
             return replace(settings, ghosts=settings.ghosts + 1), desk
         if press is Press.NEXT_STRIPE:
-            gain = GAINS[(GAINS.index(desk.gain) + 1) % len(GAINS)]
-            return settings, replace(desk, gain=gain)
+            return settings, desk.with_next_gain()
         by = STEPS.get(press)
         if by is None:
             return None

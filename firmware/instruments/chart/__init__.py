@@ -1,14 +1,13 @@
 """A colour chart, patch by patch, or two looks on it."""
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
-from firmware.written.declared import Command, Option
+from firmware.written.declared import Command, Option, options
 from firmware.written.options import FrameOptions, Gamut
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class ChartOptions(FrameOptions):
     """What `midgrey chart` takes."""
 

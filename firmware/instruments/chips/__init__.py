@@ -1,13 +1,12 @@
 """White, grey and glossy black read at once."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from firmware.written.declared import Command, Option
+from firmware.written.declared import Command, Option, options
 from firmware.written.options import FrameOptions
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class ChipsOptions(FrameOptions):
     """What `midgrey chips` takes."""
 

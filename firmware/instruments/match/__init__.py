@@ -1,14 +1,13 @@
 """What brings camera B to camera A, pin by pin, and what then remains."""
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
-from firmware.written.declared import Argument, Command, Option
+from firmware.written.declared import Argument, Command, Option, options
 from firmware.written.options import Gamut, JsonOption, Pins
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class MatchOptions(JsonOption):
     """What `midgrey match` takes: a frame of each of two feeds, which may be read differently."""
 

@@ -25,7 +25,6 @@ from firmware.profiles.balance_table import parse_kelvin
 from firmware.profiles.model import Profile
 from firmware.system.files import save, unsaved
 from firmware.written.arguments import output_file
-from overlays.draw.chroma.graticule import GAINS
 from overlays.draw.layout.views import Arrangement, Over, Readings, View
 from overlays.draw.moment.layers import ChromaShown, Ghost, Layer
 from overlays.draw.moment.report import Report
@@ -77,8 +76,7 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
         if press is Press.MARK:
             return replace(settings, taken=settings.taken + 1), desk
         if press is Press.NEXT_STRIPE:
-            gain = GAINS[(GAINS.index(desk.gain) + 1) % len(GAINS)]
-            return settings, replace(desk, gain=gain)
+            return settings, desk.with_next_gain()
         return None
 
     def memory(self) -> MatchMemory:

@@ -1,13 +1,12 @@
 """Lighting ratios between pins, and how even an area is lit."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from firmware.written.declared import Command, Option
+from firmware.written.declared import Command, Option, options
 from firmware.written.options import FrameOptions, Pins
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class PinsOptions(FrameOptions):
     """What `midgrey pins` takes."""
 

@@ -1,12 +1,10 @@
 """The spot and the range: what every view and every command starts from."""
 
-from dataclasses import dataclass
-
-from firmware.written.declared import Command
+from firmware.written.declared import Command, options
 from firmware.written.options import At, FrameOptions
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class SpotOptions(FrameOptions):
     """What `midgrey read` takes; without `at` the centre is read."""
 

@@ -10,6 +10,7 @@ from firmware.answers.origin_object import (
     feed_object,
     profile_object,
 )
+from firmware.answers.share_object import ShareObject
 from firmware.instruments.scene import Truth
 from firmware.instruments.spot.answer import SpotAnswer
 from overlays.measure.range.range import RangeReading, Thing
@@ -64,15 +65,6 @@ class ThingObject:
 
 
 @dataclass(frozen=True, slots=True)
-class ClippedObject:
-    """Shares of the picture."""
-
-    r: float
-    g: float
-    b: float
-
-
-@dataclass(frozen=True, slots=True)
 class RangeObject:
     """The frame as a whole."""
 
@@ -80,7 +72,7 @@ class RangeObject:
     darkest: ThingObject
     headroom: float | None = said("stops from the brightest thing to the profile's clip")
     footroom: float | None = said("stops from the darkest thing to the profile's floor")
-    clipped: ClippedObject = said("shares of the picture at the clip, 0 to 1")
+    clipped: ShareObject = said("shares of the picture at the clip, 0 to 1")
     in_band: float | None = said("share of the picture in the band, 0 to 1")
     band: str | None = said("the profile's first band around a level")
 
@@ -167,7 +159,7 @@ def _frame(answer: SpotAnswer, found: RangeReading, warnings: list[str]) -> Rang
         darkest=_thing(found.darkest, "darkest thing", warnings),
         headroom=found.headroom_stops,
         footroom=found.footroom_stops,
-        clipped=ClippedObject(*found.clipped_rgb),
+        clipped=ShareObject(*found.clipped_rgb),
         in_band=answer.in_band,
         band=None if answer.band is None else str(answer.band),
     )

@@ -1,13 +1,12 @@
 """Pins followed through a take, and when their light changed."""
 
-from dataclasses import dataclass
 from typing import Annotated
 
-from firmware.written.declared import Argument, Command, Option
+from firmware.written.declared import Argument, Command, Option, options
 from firmware.written.options import FEED_WORDS, JsonOption, Pins, ReadOptions
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class WatchOptions(ReadOptions, JsonOption):
     """What `midgrey watch` takes; without `frames` and `seconds` it goes on to the feed's end."""
 

@@ -1,6 +1,6 @@
 """Options declared once become the command line and its usage."""
 
-from dataclasses import MISSING, dataclass
+from dataclasses import MISSING
 from pathlib import Path
 from typing import Annotated
 
@@ -9,12 +9,12 @@ import typer
 from typer.testing import CliRunner
 
 from firmware.commands import build
-from firmware.commands.build import fields_of, function_of
+from firmware.commands.build import application, fields_of, function_of
 from firmware.commands.own import Wired
-from firmware.written.declared import Argument, Command, Option
+from firmware.written.declared import Argument, Command, Option, options
 
 
-@dataclass(frozen=True, kw_only=True)
+@options
 class Options:
     feed: Annotated[str, Argument("FEED", "What to look at")]
     spare: Annotated[str | None, Argument("SPARE", "Another")] = None
@@ -40,7 +40,7 @@ def run(monkeypatch):
 
     monkeypatch.setattr(build, "import_module", lambda _name: Module)
     app = typer.Typer(rich_markup_mode=None)
-    app.command("look")(function_of(Wired(COMMAND, "anywhere")))
+    app.command("look")(function_of(Wired(COMMAND, "anywhere"), fields_of(Options)))
     app.command("other")(lambda: None)
 
     def start(*words):
@@ -79,3 +79,13 @@ def test_help_has_every_word_that_was_declared(run):
     for field in fields_of(Options):
         assert field.declared.words in text
     assert COMMAND.words in text
+
+
+def test_only_a_command_that_was_typed_has_its_options():
+    assert "--profile" in CliRunner().invoke(application(words=["read"]), ["read", "--help"]).output
+    short = CliRunner().invoke(application(words=["chips"]), ["read", "--help"]).output
+    assert "--profile" not in short
+    whole, quick = (
+        CliRunner().invoke(application(words=words), ["--help"]).output for words in (None, ())
+    )
+    assert quick == whole

@@ -18,12 +18,11 @@ from tests.golden.playing import play
 
 FOLDER = {
     "__init__.py": """
-        from dataclasses import dataclass
         from typing import Annotated
-        from firmware.written.declared import Command, Option
+        from firmware.written.declared import Command, Option, options
         from firmware.written.options import FrameOptions
 
-        @dataclass(frozen=True, kw_only=True)
+        @options
         class Options(FrameOptions):
             at: Annotated[tuple[str, ...], Option("--at", "X,Y", "Where the moss grows")] = ()
 

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from firmware.instruments.desk import Desk, PinPlace, inside, pins_of
 from firmware.profiles.shelf import load_profile
+from overlays.draw.chroma.graticule import GAINS
 from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.pins.lighting import MOST_PINS
 from overlays.measure.spot.spot import SpotPlace, check_place
@@ -86,3 +87,11 @@ def test_the_dial_that_was_told_goes_before_the_profiles_and_keeps_its_tint(
     told, of_profile, expected
 ):
     assert Desk(dial_kelvin=told).dial(of_profile) == expected
+
+
+def test_the_gain_goes_round():
+    desks = [Desk()]
+    for _ in GAINS:
+        desks.append(desks[-1].with_next_gain())
+    assert [desk.gain for desk in desks] == [*GAINS, GAINS[0]]
+    assert replace(desks[1], gain=1) == Desk()  # nothing else is changed
