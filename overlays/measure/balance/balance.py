@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from overlays.measure.balance.balance_check import refusal_of
+from overlays.measure.balance.paper import PaperDoubt, paper_doubt
 from overlays.measure.colour.card_light import CardLight, light_of, light_under
 from overlays.measure.colour.filters import Filter, nearest_filter
 from overlays.measure.colour.locus import xy_to_uv
@@ -80,6 +81,8 @@ class BalanceReading:
         The conversion filter nearest to `mired_shift`, and what it leaves over.
     in_tolerance:
         Whether `off_neutral` is within the tolerance.
+    paper:
+        What `dial_to`, or without it `cct`, is off by where the card is paper and not neutral.
     refusal:
         Why there is no reading, one sentence; everything else but the spot is then None.
     """
@@ -106,6 +109,7 @@ class BalanceReading:
     sheet: Filter | None = None
     sheet_leaves_mired: float | None = None
     in_tolerance: bool | None = None
+    paper: PaperDoubt | None = None
     refusal: str | None = None
     warnings: tuple[str, ...] = ()
 
@@ -153,7 +157,7 @@ def read_balance(
     reading = _with_offsets(reading, yard)
     reading = _with_distance(reading, settings)
     reading = _with_shown(reading, shown)
-    return _with_advice(reading, settings, light)
+    return replace(_with_advice(reading, settings, light), paper=paper_doubt(light.point))
 
 
 def _with_offsets(reading: BalanceReading, yard: Yardstick) -> BalanceReading:
