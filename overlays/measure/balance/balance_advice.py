@@ -137,8 +137,9 @@ def _dial(reading: BalanceReading, settings: BalanceSettings) -> str:
     said = f"dial {wanted} (now {now})"
     if tint:
         said += f" and {tint}"
-    if doubt > LARGE_DOUBT_KELVIN:
-        said += f", then read again: a camera may differ by {dial_words(doubt)} over such a step"
+    differ = reading.dial_to_cameras or 0.0
+    if differ > LARGE_DOUBT_KELVIN:
+        said += f", then read again: cameras differ by {dial_words(differ)} over such a step"
     return said
 
 
