@@ -8,7 +8,7 @@ import numpy as np
 
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal, Subsampling
-from tests.bench.plus_minus import blurred
+from tests.bench.made_frames import blurred
 
 # Our name of a curve: how colour-science 0.4.7 encodes it, and whether its 0..1 fills the codes.
 ENCODE: dict[str, tuple[Callable[..., Any], str]] = {
