@@ -8,6 +8,7 @@ import numpy as np
 
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal, Subsampling
+from tests.bench.made_frames import blurred
 
 # Our name of a curve: how colour-science 0.4.7 encodes it, and whether its 0..1 fills the codes.
 ENCODE: dict[str, tuple[Callable[..., Any], str]] = {
@@ -40,10 +41,11 @@ def adapted(xyz, start_xyz, end_xyz, transform="Bradford"):
     return colour.adaptation.chromatic_adaptation_VonKries(xyz, start_xyz, end_xyz, transform)
 
 
-def frame_of(linear, curve="BT.709", bits=10, noise=0.0, seed=1):
+def frame_of(linear, curve="BT.709", bits=10, noise=0.0, seed=1, blur=0.0):
     """A limited-range BT.709-matrix 4:4:4 frame of linear RGB, (rows, columns, 3).
 
-    `noise` is the standard deviation added to each plane before rounding, in codes of `bits`.
+    `noise` is the standard deviation added to each plane before rounding, in codes of `bits`; it is
+    correlated as by a gaussian of `blur` pixels.
     """
     encode, carriage = ENCODE[curve]
     value = encode(linear)
@@ -61,7 +63,10 @@ def frame_of(linear, curve="BT.709", bits=10, noise=0.0, seed=1):
     )
     codes = ycbcr * (2**bits - 1)
     if noise:
-        codes = codes + np.random.default_rng(seed).normal(0.0, noise, codes.shape)
+        made = np.random.default_rng(seed).normal(0.0, noise, codes.shape)
+        if blur:
+            made = np.stack([blurred(made[..., k], blur) for k in range(3)], axis=-1)
+        codes = codes + made
     kind = np.uint8 if bits == 8 else np.uint16
     whole = np.clip(np.rint(codes), 0, 2**bits - 1).astype(kind)
     planes = tuple(np.ascontiguousarray(whole[..., i]) for i in range(3))

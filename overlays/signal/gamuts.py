@@ -20,6 +20,8 @@ Chromaticity = tuple[float, float]
 
 D65: Chromaticity = (0.3127, 0.3290)
 """ITU-R BT.709-6 item 1.4, the white of almost every gamut here."""
+D50: Chromaticity = (0.34570, 0.35850)
+"""CIE 15, 2 degree observer: what ISO 13655 measures prints and paper under."""
 ACES_WHITE: Chromaticity = (0.32168, 0.33767)
 """SMPTE ST 2065-1."""
 

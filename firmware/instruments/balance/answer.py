@@ -8,8 +8,9 @@ from firmware.answers.origin import (
 from overlays.draw.moment.layers import Ghost
 from overlays.errors import OverlayError
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
+from overlays.measure.balance.balance_advice import NOT_DIALLED
 
-UNDIALLED = "dial_to unknown: say what the camera is set to with --dial"
+UNDIALLED = f"{NOT_DIALLED} with --dial"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -2,9 +2,9 @@
 
 from firmware.answers.numbers import signed, spot_words, stops_words
 from firmware.answers.table import Line, notes, sentences
-from firmware.instruments.balance.answer import BalanceAnswer
+from firmware.instruments.balance.answer import UNDIALLED, BalanceAnswer
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
-from overlays.measure.balance.balance_advice import advice
+from overlays.measure.balance.balance_advice import NOT_DIALLED, advice, paper_words
 from overlays.wording.numbers import pm_text
 
 
@@ -20,8 +20,10 @@ def balance_lines(answer: BalanceAnswer, reading: BalanceReading) -> list[Line]:
     out = [heading]
     if reading.refusal is None:
         out += _number_lines(reading, settings)
-    said = {reading.refusal}
-    return [*out, *sentences(advice(reading, settings)), *notes(answer.warnings, said)]
+    told = [UNDIALLED if each == NOT_DIALLED else each for each in advice(reading, settings)]
+    paper = paper_words(reading)
+    out += sentences([*told, paper] if paper else told)
+    return [*out, *notes(answer.warnings, {reading.refusal, *told})]
 
 
 def _number_lines(reading: BalanceReading, settings: BalanceSettings) -> list[str]:

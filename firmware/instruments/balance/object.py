@@ -12,6 +12,7 @@ from firmware.answers.origin_object import (
 from firmware.instruments.balance.answer import BalanceAnswer
 from overlays.measure.balance.balance import BalanceReading
 from overlays.measure.balance.balance_advice import advice
+from overlays.measure.balance.paper import PaperDoubt
 from overlays.measure.spot.spot import SpotReading
 from overlays.wording.reasons import Bound
 
@@ -37,6 +38,16 @@ class FilterObject:
     name: str = said("its trade name")
     mired: float = said("what it shifts by; positive is warmer")
     leaves_mired: float | None = said("what it leaves of the shift wanted")
+
+
+@dataclass(frozen=True, slots=True)
+class PaperObject:
+    """What paper in the place of a neutral card would make of the reading."""
+
+    cream_kelvin: float = said("cream paper: kelvin read too high; below 0 too low")
+    cream_tint: float = said("its tint, thousandths of Duv read too green")
+    bright_kelvin: float = said("bright white printer paper: kelvin read too high")
+    bright_tint: float = said("its tint, thousandths of Duv read too green")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +80,7 @@ class BalanceObject:
     tint_pm: float | None = said("its half width at 95 %")
     filter: FilterObject | None = said("null where none comes nearer than no filter")
     in_tolerance: bool | None = said("whether it is to be left as it is")
+    if_paper: PaperObject | None = said("what the reading is off by where the card is paper")
     advice: tuple[str, ...] = said("sentences, the most important first")
     warnings: tuple[str, ...] = said("sentences")
 
@@ -106,6 +118,7 @@ def object_of(answer: BalanceAnswer) -> BalanceObject:
         tint_pm=reading.tint_pm,
         filter=_filter(reading),
         in_tolerance=reading.in_tolerance,
+        if_paper=_paper(reading.paper),
         advice=tuple(advice(reading, settings)),
         warnings=answer.warnings,
     )
@@ -130,3 +143,9 @@ def _filter(reading: BalanceReading) -> FilterObject | None:
     if sheet is None:
         return None
     return FilterObject(sheet.name, sheet.mired, reading.sheet_leaves_mired)
+
+
+def _paper(doubt: PaperDoubt | None) -> PaperObject | None:
+    if doubt is None:
+        return None
+    return PaperObject(doubt.cream_kelvin, doubt.cream_tint, doubt.bright_kelvin, doubt.bright_tint)

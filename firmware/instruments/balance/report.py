@@ -3,7 +3,7 @@
 from firmware.instruments.balance.answer import BalanceAnswer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
-from overlays.measure.balance.balance_advice import advice, dial_words, tint_words
+from overlays.measure.balance.balance_advice import advice, dial_words, paper_span, tint_words
 from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_text
 
 
@@ -47,6 +47,7 @@ def _rows(reading: BalanceReading, settings: BalanceSettings) -> tuple[Row, ...]
         Row("shown as, K", _pm(reading.cct, reading.cct_pm, 0)),
         Row("Duv, 0.001", _pm(_milli(reading.duv), _milli(reading.duv_pm), 1)),
         Row("filter, mired", _shift(reading)),
+        Row("if it is paper, K", paper_span(reading) or UNKNOWN, Tone.QUIET),
     )
 
 

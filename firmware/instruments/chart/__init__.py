@@ -25,6 +25,14 @@ class ChartOptions(FrameOptions):
     layout: Annotated[str | None, Option("--layout", "CxR", "Patches across and down, as 6x4")] = (
         None
     )
+    edition: Annotated[
+        str | None,
+        Option(
+            "--edition",
+            "1976|before-2014|since-2014",
+            "Make of the 24-patch chart; else the one that fits best",
+        ),
+    ] = None
     gamut: Gamut = None
     scale: Annotated[
         str, Option("--scale", "neutrals|exposure", "What of the greys to even out")

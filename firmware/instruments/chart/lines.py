@@ -5,6 +5,7 @@ from firmware.answers.table import Line, Table, notes
 from firmware.instruments.chart.answer import ChartAnswer, Look
 from overlays.measure.chart.looks import HueChange, LooksCompared, PatchChange
 from overlays.measure.chart.patch import PatchReading
+from overlays.measure.chart.reference import ChartReference
 from overlays.wording.numbers import pm_text
 from overlays.wording.reasons import Reason
 
@@ -22,18 +23,24 @@ def chart_lines(answer: ChartAnswer) -> list[Line]:
 
 def _one(look: Look) -> list[Line]:
     reading = look.reading
-    worst = reading.worst
+    worst, light = reading.worst, reading.evenness
     greys = (reading.patches[n] for n in reading.neutrals)
     row = " ".join(off_words(grey) for grey in greys)
     return [
-        f"{_heading(look)}: {reading.reference.name}, {reading.held.value}",
+        f"{_heading(look)}: {_named(reading.reference)}, {reading.held.value}",
         Table(PATCHES, tuple(_patch(patch) for patch in reading.patches)),
         f"Mean ΔE00 {reading.mean_de00:.1f}, worst {worst.name} {worst.de00 or 0.0:.1f}",
         f"Greys from light to dark, stops off: {row}",
-        f"Evenness of the light: {reading.evenness.fall_stops:.2f} st across the chart",
+        f"Evenness of the light: {light.fall_stops:.2f} {pm_text(light.fall_pm, 2)} st across",
+        f"Its middle against its corners: {signed(light.middle_stops, 2)} st",
+        f"Tones: {light.tones_stops:.2f} st off from the lightest to the darkest patch",
         f"L*a*b* under D65, scaled to the {reading.scaling.value}",
         *notes(look.warnings),
     ]
+
+
+def _named(reference: ChartReference) -> str:
+    return " ".join(each for each in (reference.name, reference.edition) if each)
 
 
 def _two(first: Look, second: Look, looks: LooksCompared) -> list[Line]:

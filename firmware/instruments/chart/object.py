@@ -76,6 +76,7 @@ class LookObject:
     feed: FeedObject
     profile: ProfileObject
     chart: str = said("name of the reference")
+    edition: str | None = said("which make of it; null where there is one")
     lab_white: str = said('the white of L*, a*, b*: "D65"')
     scaled_to: str = said('"neutrals" or "exposure"')
     gains: tuple[float, ...] = said("what R, G and B were multiplied by before they were compared")
@@ -86,6 +87,9 @@ class LookObject:
     worst: str = said("name of the patch furthest off")
     neutral_stops: tuple[float | None, ...] = said("the greys from light to dark, stops off")
     evenness_stops: float = said("how much the light falls across the chart")
+    evenness_pm: float | None = said("its half width at 95 %")
+    middle_stops: float = said("how much lighter the chart's middle is lit than its corners")
+    tones_stops: float = said("how far tones are off from the lightest to the darkest patch")
     warnings: tuple[str, ...] = said("sentences")
 
 
@@ -113,6 +117,7 @@ def _look(look: Look) -> LookObject:
         feed=feed_object(look.origin),
         profile=colour_profile_object(look.origin),
         chart=reading.reference.name,
+        edition=reading.reference.edition or None,
         lab_white="D65",
         scaled_to=reading.scaling.value,
         gains=reading.gains,
@@ -123,6 +128,9 @@ def _look(look: Look) -> LookObject:
         worst=reading.worst.name,
         neutral_stops=tuple(reading.patches[n].stops_off for n in reading.neutrals),
         evenness_stops=reading.evenness.fall_stops,
+        evenness_pm=reading.evenness.fall_pm,
+        middle_stops=reading.evenness.middle_stops,
+        tones_stops=reading.evenness.tones_stops,
         warnings=look.warnings,
     )
 

@@ -11,6 +11,7 @@ from firmware.written.corners import parse_layout
 from overlays.errors import ChartError
 from overlays.measure.chart.chart import ChartReading, Scaling, read_chart
 from overlays.measure.chart.chart_file import chart_from_text
+from overlays.measure.chart.editions import EDITIONS
 from overlays.measure.chart.place import Corners
 from overlays.measure.chart.reference import BUILT_IN, ChartReference
 
@@ -47,13 +48,22 @@ def references_of(options: ChartOptions) -> tuple[ChartReference, ...]:
     Raises
     ------
     ArgumentError, ChartFileError
-        A file that cannot be read or understood, or a layout without a file.
+        A file that cannot be read or understood, a layout without a file, an edition of one.
     """
     if options.reference is None:
         if options.layout is not None:
             raise ArgumentError("--layout without --reference; it is of a chart from a file")
-        return BUILT_IN
+        return BUILT_IN if options.edition is None else (_edition(options.edition),)
+    if options.edition is not None:
+        raise ArgumentError("--edition with --reference; the file's figures are of one make")
     return (load_reference(options.reference, options.layout),)
+
+
+def _edition(asked: str) -> ChartReference:
+    found = EDITIONS.get(asked)
+    if found is None:
+        raise ArgumentError(f"unknown edition {asked!r}; there are {', '.join(EDITIONS)}")
+    return found
 
 
 def read_any(

@@ -3,7 +3,7 @@
 from firmware.instruments.chart.answer import ChartAnswer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.errors import ChartError
-from overlays.wording.numbers import UNKNOWN, stops_text
+from overlays.wording.numbers import UNKNOWN, pm_text, stops_text
 
 
 def chart_report(answer: ChartAnswer) -> Report:
@@ -12,11 +12,13 @@ def chart_report(answer: ChartAnswer) -> Report:
     if reading is None:
         tone = Tone.ALARM if isinstance(answer.fault, ChartError) else Tone.PLAIN
         return Report("chart", UNKNOWN, "", str(answer.fault), tone)
-    worst = reading.worst
+    worst, light, edition = reading.worst, reading.evenness, reading.reference.edition
     greys = (reading.patches[n] for n in reading.neutrals)
     rows = (
         Row("worst", f"{worst.name} {worst.de00 or 0.0:.1f}"),
-        Row("light across, st", f"{reading.evenness.fall_stops:.2f}"),
+        *([Row("edition", edition)] if edition else []),
+        Row("light across, st", f"{light.fall_stops:.2f} {pm_text(light.fall_pm, 2)}"),
+        Row("tones, st", f"{light.tones_stops:.2f}"),
         *(
             Row(
                 f"{grey.name}, st",

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from overlays.measure.balance.balance_check import refusal_of
-from overlays.measure.colour.card_light import CardLight, light_of, light_under
+from overlays.measure.balance.paper import PaperDoubt, paper_doubt
+from overlays.measure.colour.card_light import CardLight, kelvin_pm, light_of, light_under
 from overlays.measure.colour.filters import Filter, nearest_filter
 from overlays.measure.colour.locus import xy_to_uv
 from overlays.measure.colour.whitepoint import WhitePoint, uv_slopes, white_point, xyz_to_uv
@@ -71,8 +72,9 @@ class BalanceReading:
         What a filter on the light would have to shift it by to suit the present setting,
         1e6/target - 1e6/source (negative is bluer). The source is `dial_to` and the target the
         dial; without a dial they are `cct` and the gamut's white.
-    dial_to:
-        The colour temperature to dial, in kelvin; None where the present setting is unknown.
+    dial_to, dial_to_cameras:
+        The colour temperature to dial, in kelvin; None where the present setting is unknown. The
+        part of its half width that is no noise but what cameras differ by over such a step.
     tint:
         How much tint to add to the present setting, in thousandths of Duv: positive where the
         light is greener than the setting, so that the camera must be moved towards magenta.
@@ -80,6 +82,8 @@ class BalanceReading:
         The conversion filter nearest to `mired_shift`, and what it leaves over.
     in_tolerance:
         Whether `off_neutral` is within the tolerance.
+    paper:
+        What `dial_to`, or without it `cct`, is off by where the card is paper and not neutral.
     refusal:
         Why there is no reading, one sentence; everything else but the spot is then None.
     """
@@ -101,11 +105,13 @@ class BalanceReading:
     mired_shift_pm: float | None = None
     dial_to: float | None = None
     dial_to_pm: float | None = None
+    dial_to_cameras: float | None = None
     tint: float | None = None
     tint_pm: float | None = None
     sheet: Filter | None = None
     sheet_leaves_mired: float | None = None
     in_tolerance: bool | None = None
+    paper: PaperDoubt | None = None
     refusal: str | None = None
     warnings: tuple[str, ...] = ()
 
@@ -138,9 +144,9 @@ def read_balance(
     Colour temperature and Duv are those of `white_point` (Ohno 2013), valid from 1000 to 25000 K
     and within 0.05 of the black-body locus. What to dial follows from the light itself: the card's
     XYZ as shown are taken back from the gamut's white to the light the camera is dialled to by the
-    Bradford transform (ICC.1:2022 Annex E). A camera is not bound to that rule; the other usual
-    one, gains on its linear R, G, B, is computed too, and what the two differ by goes into the ±
-    of `dial_to` and `tint`. They agree ever better the nearer the dial is.
+    Bradford transform (ICC.1:2022 Annex E). A camera is not bound to that rule: what cameras differ
+    by goes into the ± of `dial_to` and `tint` (`overlays.measure.colour.card_light`). It grows with
+    the step, so that dialling is a first step and the second reading is far surer.
     """
     spot = read_spot(frame, yard, place)
     reading = BalanceReading(spot, refusal=refusal_of(frame, yard, spot), warnings=spot.warnings)
@@ -153,7 +159,7 @@ def read_balance(
     reading = _with_offsets(reading, yard)
     reading = _with_distance(reading, settings)
     reading = _with_shown(reading, shown)
-    return _with_advice(reading, settings, light)
+    return replace(_with_advice(reading, settings, light), paper=paper_doubt(light.point))
 
 
 def _with_offsets(reading: BalanceReading, yard: Yardstick) -> BalanceReading:
@@ -238,7 +244,12 @@ def _with_advice(
     if settings.dial is None:
         neutral = white_point(*xy_to_uv(*settings.gamut.white))
         return reading if neutral is None else _filled(reading, neutral, light)
-    reading = replace(reading, dial_to=light.point.kelvin, dial_to_pm=light.kelvin_pm())
+    reading = replace(
+        reading,
+        dial_to=light.point.kelvin,
+        dial_to_pm=light.kelvin_pm(),
+        dial_to_cameras=kelvin_pm(light.point.mired, light.camera_mired),
+    )
     return _filled(reading, settings.dial, light)
 
 

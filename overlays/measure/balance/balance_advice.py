@@ -1,10 +1,12 @@
 """A reading of the balance as a person would say it."""
 
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
+from overlays.wording.numbers import signed
 
 SMALLEST_TINT = 1.0
 """Thousandths of Duv below which nobody turns a tint."""
 LARGE_DOUBT_KELVIN = 60.0
+NOT_DIALLED = "what to dial is not known: say what the camera's balance is set to"
 _STEP_KELVIN = 10.0
 
 
@@ -33,7 +35,7 @@ def advice(reading: BalanceReading, settings: BalanceSettings) -> tuple[str, ...
     if reading.dial_to is not None and settings.dial is not None:
         out.append(_dial(reading, settings))
     else:
-        out.append("what to dial is not known: say what the camera's balance is set to")
+        out.append(NOT_DIALLED)
     out += _sheet(reading)
     return tuple(out)
 
@@ -77,17 +79,67 @@ def dial_words(kelvin: float) -> str:
     return f"{_STEP_KELVIN * round(kelvin / _STEP_KELVIN):.0f} K"
 
 
+def paper_words(reading: BalanceReading) -> str:
+    """What the reading is off by where the card is no neutral one; empty where that is not known.
+
+    Parameters
+    ----------
+    reading:
+        Of the card.
+
+    Returns
+    -------
+    str
+        One sentence, without a full stop.
+    """
+    paper = reading.paper
+    if paper is None:
+        return ""
+    tint = max(abs(paper.cream_tint), abs(paper.bright_tint))
+    return (
+        "that is so for a neutral grey or white card: cream paper reads up to "
+        f"{dial_words(abs(paper.cream_kelvin))} too low, bright white printer paper up to "
+        f"{dial_words(abs(paper.bright_kelvin))} too high, and tint up to {tint:.0f} off"
+    )
+
+
+def paper_span(reading: BalanceReading) -> str:
+    """The same as two numbers in kelvin; empty where that is not known.
+
+    Parameters
+    ----------
+    reading:
+        Of the card.
+
+    Returns
+    -------
+    str
+        Such as "−940 … +730".
+    """
+    paper = reading.paper
+    if paper is None:
+        return ""
+    low, high = (
+        _STEP_KELVIN * round(each / _STEP_KELVIN)
+        for each in (paper.cream_kelvin, paper.bright_kelvin)
+    )
+    return f"{signed(low, 0)} … {signed(high, 0)}"
+
+
 def _dial(reading: BalanceReading, settings: BalanceSettings) -> str:
     assert reading.dial_to is not None  # asked by the caller
     assert settings.dial is not None  # the same
-    moves = [f"dial {dial_words(reading.dial_to)} (now {dial_words(settings.dial.kelvin)})"]
-    tint = tint_words(reading.tint or 0.0)
+    wanted, now = dial_words(reading.dial_to), dial_words(settings.dial.kelvin)
+    tint, doubt = tint_words(reading.tint or 0.0), reading.dial_to_pm or 0.0
+    if wanted == now or abs(reading.dial_to - settings.dial.kelvin) <= doubt:
+        why = "what is off is less than the ±" if wanted != now else "no dial is that fine"
+        return f"leave {now} and set {tint}" if tint else f"leave {now}: {why}"
+    said = f"dial {wanted} (now {now})"
     if tint:
-        moves.append(tint)
-    said = " and ".join(moves)
-    doubt = reading.dial_to_pm or 0.0
-    if doubt > LARGE_DOUBT_KELVIN:
-        said += f", then read again: a camera may differ by {dial_words(doubt)} over such a step"
+        said += f" and {tint}"
+    differ = reading.dial_to_cameras or 0.0
+    if differ > LARGE_DOUBT_KELVIN:
+        said += f", then read again: cameras differ by {dial_words(differ)} over such a step"
     return said
 
 

@@ -1,11 +1,15 @@
 """What makes a card unfit to balance by: clipped, too dark, or unevenly lit."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
+import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
+from overlays.measure.spot.spot_errors import SpotErrors
+from overlays.measure.spot.uncertainty import PlaneError
 from overlays.signal.frame import Frame
 
 DARKEST_STOPS = -5.0
@@ -16,6 +20,9 @@ LARGEST_UNEVEN_STOPS = 0.3
 LARGEST_MIXED_STOPS = 0.1
 """Spread of R/G or B/G over the card above which two different lights fall on it."""
 _SMALLEST_CELL = 4
+_MOST_HIDDEN = 3.0
+"""By how much noise of a card may be larger than a ninth of it shows: of noise blurred by 4 pixels,
+more than denoisers leave, a cell of 16 pixels shows 0.4 (measured on made frames)."""
 
 
 def refusal_of(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
@@ -94,7 +101,8 @@ def _uneven(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
         return "the spot does not lie on the card alone; move it to the middle of the card"
     brightness = [math.log2(cell.luminance) for cell in cells]
     spread = max(brightness) - min(brightness)
-    if spread > LARGEST_UNEVEN_STOPS:
+    doubt = _doubt(spot, cells, yard.weights / spot.luminance)
+    if spread > LARGEST_UNEVEN_STOPS + 2.0 * doubt:
         return (
             f"the card is uneven by {spread:.1f} stops; keep shadow and glare off it, and the spot "
             "within its edges"
@@ -104,7 +112,7 @@ def _uneven(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
         gradient = np.zeros(3)
         gradient[channel] = 1.0 / spot.rgb_linear[channel]
         gradient[1] = -1.0 / spot.rgb_linear[1]
-        doubt = max(cell.errors.pm(gradient / math.log(2.0)) for cell in cells)
+        doubt = _doubt(spot, cells, gradient)
         spread = max(ratios) - min(ratios)
         if spread > LARGEST_MIXED_STOPS + 2.0 * doubt:
             return (
@@ -112,3 +120,25 @@ def _uneven(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
                 "place: it stands in two lights, or the spot lies across its edge"
             )
     return None
+
+
+def _doubt(spot: SpotReading, cells: list[SpotReading], gradient: npt.NDArray[np.float64]) -> float:
+    """Half width in stops of one cell's log2 quantity, whose natural logarithm has a gradient.
+
+    A cell is small: noise that is correlated over as many pixels as it has shows little of itself
+    within it. The whole spot shows more, and the noise of its mean comes to at most so much in a
+    cell as the root of the areas says, which is that of noise that is not correlated. But the edge
+    between two lights looks like noise in the few cells that it crosses and in the whole spot:
+    the median of the cells knows it from noise, which is everywhere.
+    """
+    small, large = cells[0].place, spot.place
+    across = math.sqrt(large.size * large.rows / (small.size * small.rows))
+    seen = float(np.median([cell.errors.pm(gradient) for cell in cells]))
+    whole = across * _of_noise(spot.errors).pm(gradient)
+    return max(seen, min(whole, _MOST_HIDDEN * seen)) / math.log(2.0)
+
+
+def _of_noise(errors: SpotErrors) -> SpotErrors:
+    """The errors without rounding, which is the same in a part of the spot as in the whole."""
+    planes = [PlaneError(p.standard, 0.0, p.noise, p.degrees) for p in errors.planes]
+    return replace(errors, planes=planes)

@@ -6,9 +6,17 @@ from enum import Enum
 import numpy as np
 import numpy.typing as npt
 
-from overlays.errors import ChartError, ChartPlaceError, ChartShadowError
-from overlays.measure.chart.lit import SHADOW_STOPS, UNEVEN_STOPS, ChartEvenness, evenness
-from overlays.measure.chart.patch import PatchReading, log_ratio, patch_readings
+from overlays.errors import ChartError, ChartNotFoundError, ChartPlaceError, ChartShadowError
+from overlays.measure.chart.editions import chosen_edition
+from overlays.measure.chart.lit import (
+    SHADOW_STOPS,
+    UNEVEN_STOPS,
+    WRONG_CURVE_STOPS,
+    ChartEvenness,
+    evenness,
+)
+from overlays.measure.chart.odd import left_by_matrix, odd_patches
+from overlays.measure.chart.patch import PatchReading, Scale, log_ratio, patch_readings
 from overlays.measure.chart.place import Corners, patch_places
 from overlays.measure.chart.reference import ChartReference, gamut_to_d65
 from overlays.measure.chart.turn import ChartHeld, best_turn, held, settle
@@ -109,20 +117,34 @@ def read_chart(
     if turn.quarters >= 2:
         spots = spots[::-1]
     measured = np.array([spot.rgb_linear for spot in spots])
-    usable = [n for n in reference.neutrals if not spots[n].hides_light]
-    gains = _gains(measured, expected, reference, usable, scaling)
     kept = np.array([not spot.hides_light for spot in spots])
-    light = _evenness(measured * gains, kept, reference, to_d65)
+    edition = chosen_edition(
+        reference,
+        lambda each: float(
+            left_by_matrix(measured, kept, each.linear(gamut), each, to_d65)[1].mean()
+        ),
+    )
+    reference, expected = edition.reference, edition.reference.linear(gamut)
+    usable = [n for n in reference.neutrals if not spots[n].hides_light]
+    scale = _gains(measured, expected, reference, usable, scaling)
+    gains = scale.gains
+    light = _evenness(measured * gains, kept, reference, (to_d65, expected))
+    odd = odd_patches(measured * gains, kept, expected, reference, to_d65)
+    _check_odd(odd, reference)
     return ChartReading(
         reference=reference,
         corners=settled,
         held=held(settled),
         scaling=scaling,
         gains=(float(gains[0]), float(gains[1]), float(gains[2])),
-        patches=patch_readings(spots, expected, reference, gains, to_d65),
+        patches=patch_readings(spots, expected, reference, scale, to_d65),
         neutrals=reference.neutrals,
         evenness=light,
-        warnings=_warnings(spots, reference, light, held(settled)),
+        warnings=(
+            *_warnings(spots, reference, light, held(settled)),
+            *_of_odd(odd, reference),
+            *([edition.words] if edition.words else []),
+        ),
     )
 
 
@@ -134,6 +156,25 @@ def _check_inside(frame: Frame, corners: Corners) -> None:
                 f"{frame.columns}x{frame.rows} picture: the chart is cut off by the frame, so move "
                 "it or the camera until all of it is seen"
             )
+
+
+def _check_odd(odd: tuple[int, ...], reference: ChartReference) -> None:
+    """Two patches that are others make another chart, or one that something lies on."""
+    if len(odd) >= 2:
+        *names, last = (reference.names[n] for n in odd)
+        raise ChartNotFoundError(
+            f"all but {len(odd)} patches are those of the {reference.name}, but "
+            f"{', '.join(names)} and {last} are other colours: take away what lies or shines on "
+            "them, or give the chart's own file"
+        )
+
+
+def _of_odd(odd: tuple[int, ...], reference: ChartReference) -> list[str]:
+    return [
+        f"{reference.names[n]} is another colour than the chart has there, while the others agree: "
+        "is it dirty, or does something shine on it?"
+        for n in odd
+    ]
 
 
 def _spots(
@@ -148,7 +189,7 @@ def _gains(
     reference: ChartReference,
     usable: list[int],
     scaling: Scaling,
-) -> FloatArray:
+) -> Scale:
     """Factors on linear R, G, B that bring the middle of the neutral row to the reference."""
     low, high = _GAIN_RANGE
     # A chart without a neutral row is scaled by all its patches; `_warnings` says so.
@@ -164,20 +205,21 @@ def _gains(
     ratios = np.log(expected[rows] / measured[rows]).mean(axis=0)
     if scaling is Scaling.EXPOSURE:
         ratios = np.full(3, ratios @ np.array([0.2126, 0.7152, 0.0722]))
-    return np.asarray(np.exp(ratios), dtype=np.float64)
+    return Scale(np.asarray(np.exp(ratios), dtype=np.float64), tuple(rows))
 
 
 def _evenness(
     scaled: FloatArray,
     kept: npt.NDArray[np.bool_],
     reference: ChartReference,
-    to_d65: FloatArray,
+    known: tuple[FloatArray, FloatArray],
 ) -> ChartEvenness:
     """Of the light on the patches that are `kept`: clipped ones say nothing."""
+    to_d65, expected = known
     luminance = scaled @ to_d65[1]
     offsets = np.where(kept, log_ratio(luminance, reference.xyz[:, 1]), np.nan)
-    light = evenness(offsets, reference.rows, reference.columns)
-    worst = max(light.step_stops, light.fall_stops)
+    light = evenness(offsets, reference.rows, reference.columns, expected)
+    worst = max(light.step_stops, light.proven_fall)
     if worst > SHADOW_STOPS:
         what = "a shadow lies across" if light.step_stops > SHADOW_STOPS else "the light falls over"
         raise ChartShadowError(
@@ -196,11 +238,26 @@ def _warnings(
     clipped = [reference.names[n] for n, spot in enumerate(spots) if spot.hides_light]
     if clipped:
         out.append(f"clipped, so their colour is lost: {', '.join(clipped)}")
-    if light.fall_stops > UNEVEN_STOPS:
-        out.append(
-            f"the light falls by {light.fall_stops:.2f} stops across the chart, which makes every "
-            "lightness in it doubtful; light it more evenly"
-        )
+    out += _of_light(light)
     if way is ChartHeld.ON_ITS_SIDE:
         out.append("the chart lies on its side; it is read all the same")
     return tuple(out)
+
+
+def _of_light(light: ChartEvenness) -> list[str]:
+    out = []
+    if light.proven_fall > UNEVEN_STOPS:
+        how = "across the chart"
+        if abs(light.middle_stops) > 0.6 * light.fall_stops:
+            ways = ("middle", "edges") if light.middle_stops > 0.0 else ("edges", "middle")
+            how = f"from the chart's {ways[0]} to its {ways[1]}"
+        out.append(
+            f"the light falls by {light.fall_stops:.2f} stops {how}, which makes every lightness "
+            "in it doubtful; light it more evenly, or take the lens's shading off"
+        )
+    if light.tones_stops > WRONG_CURVE_STOPS:
+        out.append(
+            f"from its lightest to its darkest patch the tones are off by {light.tones_stops:.2f} "
+            "stops, as under a wrong curve or with a look on top: check the profile's curve"
+        )
+    return out

@@ -9,13 +9,13 @@ from overlays.errors import ChartFileError
 from overlays.measure.chart.cgats import CgatsTable, parse_cgats
 from overlays.measure.chart.reference import ILLUMINANT_C, ChartReference
 from overlays.measure.colour.cielab import bradford, lab_to_xyz
-from overlays.signal.gamuts import D65, Chromaticity, FloatArray
+from overlays.signal.gamuts import D50, D65, Chromaticity, FloatArray
 
 # CIE 15, 2 degree observer, as held in colour-science 0.4.7.
 WHITES: dict[str, Chromaticity] = {
     "A": (0.44758, 0.40745),
     "C": ILLUMINANT_C,
-    "D50": (0.34570, 0.35850),
+    "D50": D50,
     "D55": (0.33243, 0.34744),
     "D65": D65,
     "D75": (0.29903, 0.31488),

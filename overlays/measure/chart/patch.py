@@ -13,6 +13,7 @@ from overlays.measure.colour.cielab import (
     xyz_to_lab,
 )
 from overlays.measure.spot.spot import SpotReading
+from overlays.measure.spot.spot_errors import SpotErrors
 from overlays.signal.gamuts import D65, FloatArray
 from overlays.wording.reasons import Reason
 
@@ -29,7 +30,8 @@ class PatchReading:
         Measured, scaled as the chart's `Scaling` says, and as it should be. A clipped patch has no
         measured colour, and nothing of what follows from it.
     de00, de00_pm:
-        CIEDE2000 between the two, and how far noise and rounding may move the measured colour.
+        CIEDE2000 between the two, and how far noise and rounding, its own and that of the patches
+        it is scaled by, may move the measured colour.
     hue_error_deg:
         Hue angle measured less reference, -180 to 180 degrees; None for neutrals.
     chroma_ratio:
@@ -59,6 +61,22 @@ class PatchReading:
     why: Reason | None = None
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Scale:
+    """What brings the measured light to the reference's.
+
+    Attributes
+    ----------
+    gains:
+        (3,) factors of linear R, G, B.
+    rows:
+        Indices of the patches whose mean they are.
+    """
+
+    gains: FloatArray
+    rows: tuple[int, ...]
+
+
 def log_ratio(above: FloatArray, below: FloatArray) -> FloatArray:
     """log2 of a ratio; nan where either is no light.
 
@@ -82,7 +100,7 @@ def patch_readings(
     spots: list[SpotReading],
     expected: FloatArray,
     reference: ChartReference,
-    gains: FloatArray,
+    scale: Scale,
     to_d65: FloatArray,
 ) -> tuple[PatchReading, ...]:
     """Every patch against its reference.
@@ -93,12 +111,12 @@ def patch_readings(
         In the chart's reading order.
     expected:
         (patches, 3) linear R, G, B of the reference.
-    gains:
-        (3,) what measured linear R, G, B are multiplied by first.
+    scale:
+        What measured linear R, G, B are multiplied by first, and which patches say so.
     to_d65:
         (3, 3) linear R, G, B to XYZ under D65.
     """
-    measured = np.array([spot.rgb_linear for spot in spots]) * gains
+    measured = np.array([spot.rgb_linear for spot in spots]) * scale.gains
     lab, wanted = xyz_to_lab(measured @ to_d65.T, D65), reference.lab
     error = ciede2000(lab, wanted)
     turn = turn_degrees(hue_degrees(wanted), hue_degrees(lab))
@@ -108,6 +126,7 @@ def patch_readings(
         for n in (0, 2)
     ]
     grey = set(reference.neutrals)
+    widths = _de00_pm(_pooled(spots), spots, scale, to_d65)
     out = []
     for n, spot in enumerate(spots):
         patch = PatchReading(
@@ -117,7 +136,7 @@ def patch_readings(
             lab=_three(lab[n]),
             reference_lab=_three(wanted[n]),
             de00=float(error[n]),
-            de00_pm=None if spot.cut_off else _de00_pm(spot, lab[n], gains, to_d65),
+            de00_pm=None if spot.cut_off else widths[n],
             hue_error_deg=None if n in grey else float(turn[n]),
             chroma_ratio=None if n in grey else float(chroma(lab[n]) / chroma(wanted[n])),
             stops_off=_known(luminance[n]),
@@ -153,19 +172,57 @@ def _known(number: float) -> float | None:
     return float(number) if np.isfinite(number) else None
 
 
-def _de00_pm(spot: SpotReading, lab: FloatArray, gains: FloatArray, to_d65: FloatArray) -> float:
-    """CIEDE2000 between a colour and one off by the 95 % half widths of its L*, a*, b*."""
-    rgb = np.array(spot.rgb_linear)
+def _de00_pm(
+    errors: list[SpotErrors], spots: list[SpotReading], scale: Scale, to_d65: FloatArray
+) -> list[float]:
+    """CIEDE2000 between each colour and one off by the 95 % half widths of its L*, a*, b*.
+
+    The gains are of the neutrals' own noise, which every patch has a share of.
+    """
+    out = []
+    for n, spot in enumerate(spots):
+        rgb = np.array(spot.rgb_linear)
+        lab = xyz_to_lab(to_d65 @ (scale.gains * rgb), D65)
+        slopes = _lab_slopes(rgb, scale.gains, to_d65)
+        half = np.array([errors[n].pm(row) for row in slopes]) ** 2
+        for other in scale.rows:
+            theirs = np.array(spots[other].rgb_linear)
+            # A neutral that reads high by a share takes that share of all, by their number.
+            for axis, row in enumerate(slopes):
+                half[axis] += errors[other].pm(row * rgb / theirs / len(scale.rows)) ** 2
+        out.append(float(ciede2000(lab, lab + np.sqrt(half))))
+    return out
+
+
+def _lab_slopes(rgb: FloatArray, gains: FloatArray, to_d65: FloatArray) -> FloatArray:
+    """(3, 3) derivatives of L*, a*, b*, rows, by linear R, G, B before the gains."""
     step = 1e-4
-    rows = np.array(
-        [
-            (
-                xyz_to_lab(to_d65 @ (gains * (rgb + step * axis)), D65)
-                - xyz_to_lab(to_d65 @ (gains * (rgb - step * axis)), D65)
-            )
-            / (2.0 * step)
-            for axis in np.eye(3)
-        ]
-    )
-    half = np.array([spot.errors.pm(rows[:, n]) for n in range(3)])
-    return float(ciede2000(lab, lab + half))
+    columns = [
+        (
+            xyz_to_lab(to_d65 @ (gains * (rgb + step * axis)), D65)
+            - xyz_to_lab(to_d65 @ (gains * (rgb - step * axis)), D65)
+        )
+        / (2.0 * step)
+        for axis in np.eye(3)
+    ]
+    return np.array(columns).T
+
+
+def _pooled(spots: list[SpotReading]) -> list[SpotErrors]:
+    """The patches' errors, none surer than all of them together (root mean square) in any plane.
+
+    A small patch shows little of noise that is correlated over as many pixels as it has, and one
+    that happens to look calm is not: patches are of one size, and their noise in codes is alike.
+    """
+    all_of_them = np.array([[p.standard for p in spot.errors.planes] for spot in spots])
+    standard = np.sqrt(np.mean(all_of_them**2, axis=0))
+    return [
+        replace(
+            spot.errors,
+            planes=[
+                replace(plane, standard=max(plane.standard, float(least)))
+                for plane, least in zip(spot.errors.planes, standard, strict=True)
+            ],
+        )
+        for spot in spots
+    ]

@@ -45,6 +45,8 @@ class ChartReference:
         (patches, 3) CIE XYZ of the patches, 1.0 at a perfect white, adapted to D65 (Bradford).
     gap:
         Width of the gap between patches as a share of a patch's edge.
+    edition:
+        Which of several makes of the same chart it is, in words; empty where there is one.
     """
 
     name: str
@@ -54,6 +56,7 @@ class ChartReference:
     names: tuple[str, ...]
     xyz: FloatArray
     gap: float = 0.15
+    edition: str = ""
 
     @property
     def lab(self) -> FloatArray:

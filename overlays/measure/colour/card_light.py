@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from overlays.measure.colour.cielab import bradford
-from overlays.measure.colour.locus import light_xy
+from overlays.measure.colour.locus import HIGHEST_KELVIN, daylight_xy, light_xy, xy_to_uv
 from overlays.measure.colour.whitepoint import (
     WhitePoint,
     uv_slopes,
@@ -16,22 +16,91 @@ from overlays.measure.colour.whitepoint import (
 from overlays.measure.spot.spot import SpotReading
 from overlays.signal.gamuts import FloatArray, Gamut, xy_to_xyz
 
+MIRED_SHARE = 0.30
+"""Share of a step in mired that a camera's own way of balancing may make of it.
+
+Simulated from measured spectral sensitivities: seven cameras (Darrodi et al. 2015, two, and the
+third that colour-science 0.4.7 carries; four of Jiang et al. 2013), each with a matrix fitted to
+three sets of published patch reflectances, at the dial's light or fixed at 4500 K, dialled and lit
+from 2700 to 7500 K along the black-body or the daylight locus. Half of all steps were within 0.04
+of what the Bradford transform says and 95 of 100 within 0.20, but of the camera with a stacked
+sensor within 0.30. What gains on linear R, G, B would say alone held 0.59 of them."""
+DUV_SHARE = 7e-5
+"""The same of Duv by mired of the step, `_zeros_apart` counted besides: 96 of 100 were within."""
+_DAYLIGHT_KELVIN = 4000.0
+"""From here on daylight is defined (CIE 15)."""
+
 
 @dataclass(frozen=True, slots=True)
 class CardLight:
-    """A light found from the card, with the half widths of mired and Duv."""
+    """A light found from the card, with the half widths of mired and Duv.
+
+    `camera_mired` is the part of the first that is no noise but what cameras differ by.
+    """
 
     point: WhitePoint
     mired_pm: float
     duv_pm: float
+    camera_mired: float = 0.0
 
     def kelvin_pm(self) -> float:
         """Half width in kelvin: the wider side, which lies towards the blue."""
-        return _kelvin_pm(self.point.mired, self.mired_pm)
+        return kelvin_pm(self.point.mired, self.mired_pm)
 
 
-def _kelvin_pm(mired: float, mired_pm: float) -> float:
+def kelvin_pm(mired: float, mired_pm: float) -> float:
+    """Half width in kelvin of a half width in mired: the wider side, which lies towards the blue.
+
+    Parameters
+    ----------
+    mired:
+        Of the light, above 0.
+    mired_pm:
+        0 or above.
+
+    Returns
+    -------
+    float
+        0 or above.
+
+    Examples
+    --------
+    >>> round(kelvin_pm(200.0, 10.0))
+    263
+    """
     return 1e6 / max(mired - mired_pm, 1.0) - 1e6 / mired
+
+
+def cameras_differ(dial: WhitePoint, light: WhitePoint) -> tuple[float, float]:
+    """By how much another camera may need another step from its dial to a light.
+
+    Parameters
+    ----------
+    dial:
+        What the camera takes for neutral.
+    light:
+        What it should.
+
+    Returns
+    -------
+    tuple[float, float]
+        Half widths in mired and in Duv; 0 where there is no step.
+    """
+    step = abs(light.mired - dial.mired)
+    return MIRED_SHARE * step, DUV_SHARE * step + _zeros_apart(dial, light)
+
+
+def _zeros_apart(dial: WhitePoint, light: WhitePoint) -> float:
+    """What a tint of 0 may stand for: the black body at every setting, or daylight from 4000 K."""
+    return abs(_daylight_duv(light.kelvin) - _daylight_duv(dial.kelvin))
+
+
+def _daylight_duv(kelvin: float) -> float:
+    """Duv of daylight of a temperature; 0 below where there is none."""
+    if not _DAYLIGHT_KELVIN <= kelvin <= HIGHEST_KELVIN:
+        return 0.0
+    point = white_point(*xy_to_uv(*daylight_xy(kelvin)))
+    return 0.0 if point is None else point.duv
 
 
 def light_of(spot: SpotReading, to_xyz: FloatArray) -> CardLight | None:
@@ -61,8 +130,8 @@ def light_of(spot: SpotReading, to_xyz: FloatArray) -> CardLight | None:
 def light_under(spot: SpotReading, gamut: Gamut, dial: WhitePoint) -> CardLight | None:
     """The light itself, given what the camera is dialled to; None where that is no white light.
 
-    By the Bradford transform from the gamut's white to the dial; what gains on the camera's linear
-    R, G, B would say instead goes into the ±.
+    By the Bradford transform from the gamut's white to the dial. What gains on the camera's linear
+    R, G, B would say instead, and what real cameras differ by, goes into the ±.
 
     Parameters
     ----------
@@ -80,19 +149,13 @@ def light_under(spot: SpotReading, gamut: Gamut, dial: WhitePoint) -> CardLight 
     """
     white = light_xy(dial.kelvin, dial.duv)
     light = light_of(spot, bradford(gamut.white, white) @ gamut.to_xyz)
+    if light is None:
+        return None
+    mired, duv = cameras_differ(dial, light.point)
     gains = gamut.from_xyz @ xy_to_xyz(white)
-    if light is None or float(gains.min()) <= 0.0:
-        return light
-    return _with_doubt(light, light_of(spot, gamut.to_xyz * gains))
-
-
-def _with_doubt(light: CardLight, other: CardLight | None) -> CardLight:
-    """The light with what the other rule of adaptation says in its ±."""
-    if other is None:
-        return light
-    return CardLight(
-        light.point,
-        # The camera follows one rule or the other: their difference is no noise and adds as it is.
-        light.mired_pm + abs(light.point.mired - other.point.mired),
-        light.duv_pm + abs(light.point.duv - other.point.duv),
-    )
+    other = None if float(gains.min()) <= 0.0 else light_of(spot, gamut.to_xyz * gains)
+    if other is not None:
+        mired = max(mired, abs(light.point.mired - other.point.mired))
+        duv = max(duv, abs(light.point.duv - other.point.duv))
+    # A camera follows its own rule every time: what rules differ by is no noise, and adds as it is.
+    return CardLight(light.point, light.mired_pm + mired, light.duv_pm + duv, mired)

@@ -7,13 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from overlays.measure.colour.cielab import bradford
-from overlays.measure.colour.locus import light_xy
-from overlays.measure.colour.whitepoint import WhitePoint, white_point, xyz_to_uv
+from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.match.cdl import Cdl, apply_cdl, fit_cdl
+from overlays.measure.match.dialling import dialling
 from overlays.measure.spot.spot import SpotReading
 from overlays.signal.curves import Curve
-from overlays.signal.gamuts import Gamut, xy_to_xyz
+from overlays.signal.gamuts import Gamut
 from overlays.wording.reasons import Reason
 
 FloatArray = npt.NDArray[np.float64]
@@ -192,15 +191,15 @@ def _dialled(
     dial_to = dial_pm = tint = None
     exposure, exposure_pm = match.exposure_stops, match.exposure_pm
     if gamut is not None and dial is not None:
-        found = _new_dial(gamut, dial, match.r_stops, match.b_stops)
+        gains, pm = (match.r_stops, match.b_stops), match.balance_pm or 0.0
+        found = dialling(gamut, dial, gains, pm)
         if found is None:
             warnings.append("no white light would make this balance: match by gains, not by kelvin")
         else:
-            white, green_stops = found
-            dial_to, tint = white.kelvin, 1000.0 * (white.duv - dial.duv)
-            dial_pm = _dial_pm(gamut, dial, match, white)
-            exposure = (exposure or 0.0) - green_stops
-            exposure_pm = (exposure_pm or 0.0) + abs(green_stops)
+            dial_to, tint = found.white.kelvin, 1000.0 * (found.white.duv - dial.duv)
+            dial_pm = found.kelvin_pm
+            exposure = (exposure or 0.0) - found.green_stops
+            exposure_pm = (exposure_pm or 0.0) + abs(found.green_stops)
     return Match(
         pairs=match.pairs,
         exposure_stops=exposure,
@@ -215,38 +214,6 @@ def _dialled(
         worst_stops=worst,
         warnings=tuple(warnings),
     )
-
-
-def _new_dial(
-    gamut: Gamut, dial: WhitePoint, r_stops: float, b_stops: float
-) -> tuple[WhitePoint, float] | None:
-    """The light to be dialled on B, and what dialling it does to green, in stops."""
-    # What a neutral reads on B, green being 1, where A's picture is the measure.
-    neutral = np.array([2.0**-r_stops, 1.0, 2.0**-b_stops])
-    to_light = bradford(gamut.white, light_xy(dial.kelvin, dial.duv))
-    xyz = to_light @ gamut.to_xyz @ neutral
-    white = white_point(*xyz_to_uv(xyz))
-    if white is None or float(xyz[1]) <= 0.0:
-        return None
-    # A light of luminance 1 shows as neutral / xyz[1] now, and as 1, 1, 1 once it is dialled.
-    return white, math.log2(float(xyz[1]))
-
-
-def _by_gains(gamut: Gamut, dial: WhitePoint, r_stops: float, b_stops: float) -> WhitePoint | None:
-    """The same for a camera whose balance is gains on its R, G, B."""
-    before = gamut.from_xyz @ xy_to_xyz(light_xy(dial.kelvin, dial.duv))
-    after = before * np.array([2.0**-r_stops, 1.0, 2.0**-b_stops])
-    return white_point(*xyz_to_uv(gamut.to_xyz @ after))
-
-
-def _dial_pm(gamut: Gamut, dial: WhitePoint, match: Match, found: WhitePoint) -> float:
-    """Half width of the kelvin: from noise, and from what the two rules differ by."""
-    r, b, pm = match.r_stops or 0.0, match.b_stops or 0.0, match.balance_pm or 0.0
-    other = _by_gains(gamut, dial, r, b)
-    moved = _new_dial(gamut, dial, r + pm, b - pm)
-    rules = 0.0 if other is None else abs(other.kelvin - found.kelvin)
-    noise = 0.0 if moved is None else abs(moved[0].kelvin - found.kelvin)
-    return rules + noise
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,5 +33,6 @@ def test_a_refusal_is_said_once_and_leaves_no_number():
 def test_what_makes_it_less_certain_comes_last():
     text = printed("balance", feed=f"{BENCH},kelvin=3200,dial=5600", gamut="V-Gamut")
     last = text.splitlines()[-2:]
-    assert "the feed says its gamut is BT.709" in last[0]
-    assert last[1].startswith("Note: dial_to unknown")
+    assert "a neutral grey or white card: cream paper reads" in last[0]
+    assert last[1].startswith("Note: the feed says its gamut is BT.709")
+    assert text.count("hat to dial is not known") == 1

@@ -11,7 +11,8 @@ KEYS = [
     "schema", "feed", "profile", "spot", "dial", "dial_tint", "tolerance", "cct", "cct_pm", "duv",
     "duv_pm", "r_stops", "r_stops_pm", "b_stops", "b_stops_pm", "chroma_percent",
     "chroma_percent_pm", "off_neutral", "off_neutral_pm", "mired_shift", "mired_shift_pm",
-    "dial_to", "dial_to_pm", "tint", "tint_pm", "filter", "in_tolerance", "advice", "warnings",
+    "dial_to", "dial_to_pm", "tint", "tint_pm", "filter", "in_tolerance", "if_paper",
+    "advice", "warnings",
 ]  # fmt: skip
 
 
@@ -27,7 +28,7 @@ def test_a_refusal_is_said_and_leaves_no_number():
     clipped = asked("balance", feed=f"{BENCH},exposure=5", dial="5600")
     assert list(clipped) == KEYS
     assert clipped["cct"] is clipped["dial_to"] is clipped["in_tolerance"] is None
-    assert clipped["filter"] is None
+    assert clipped["filter"] is clipped["if_paper"] is None
     assert any("clipped in" in sentence for sentence in clipped["warnings"])
     assert clipped["advice"] == [s for s in clipped["warnings"] if "the card is clipped" in s]
 
@@ -35,7 +36,15 @@ def test_a_refusal_is_said_and_leaves_no_number():
 def test_without_a_dial_it_says_so():
     found = asked("balance", feed=f"{BENCH},kelvin=3200,dial=5600")
     assert found["dial"] is found["dial_tint"] is found["dial_to"] is None
-    assert any("dial_to unknown" in sentence for sentence in found["warnings"])
+    assert any(s.startswith("what to dial is not known") for s in found["warnings"])
+    assert not any("_" in s for s in (*found["warnings"], *found["advice"]))
+
+
+def test_what_paper_would_be_off_goes_by_the_light():
+    found = asked("balance", feed=f"{BENCH},kelvin=3200,dial=3200", dial="3200")["if_paper"]
+    # Under 3200 K: mired differ little from light to light, kelvin much.
+    assert -300.0 < found["cream_kelvin"] < -200.0
+    assert 80.0 < found["bright_kelvin"] < 130.0
 
 
 def test_what_is_dialled_is_there_as_it_was_said():

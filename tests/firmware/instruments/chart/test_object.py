@@ -8,8 +8,10 @@ from tests.asking import asked
 
 BENCH = "bench:size=960x540,signal=yuv444-10"
 KEYS = [
-    "schema", "feed", "profile", "chart", "lab_white", "scaled_to", "gains", "held", "corners",
-    "patches", "mean_de00", "worst", "neutral_stops", "evenness_stops", "warnings",
+    "schema", "feed", "profile", "chart", "edition", "lab_white", "scaled_to", "gains", "held",
+    "corners",
+    "patches", "mean_de00", "worst", "neutral_stops", "evenness_stops", "evenness_pm",
+    "middle_stops", "tones_stops", "warnings",
 ]  # fmt: skip
 OF_PATCH = [
     "name", "x", "y", "size", "rgb_linear", "lab", "reference_lab", "de00", "de00_pm",

@@ -16,10 +16,11 @@ def test_a_chart_that_was_found(scene):
     assert report.main == f"{answer.reading.mean_de00:.1f}"
     assert report.beside == "mean ΔE00"
     assert report.tone is Tone.QUIET
-    worst, light, *greys = report.rows
+    worst, light, tones, *greys = report.rows
     assert worst.value.startswith(answer.reading.worst.name)
-    assert light.value == f"{answer.reading.evenness.fall_stops:.2f}"
-    assert float(light.value) <= 0.02
+    assert light.value.startswith(f"{answer.reading.evenness.fall_stops:.2f} ±")
+    assert tones.value == f"{answer.reading.evenness.tones_stops:.2f}"
+    assert answer.reading.evenness.fall_stops <= 0.02
     assert [grey.label for grey in greys] == [
         f"{answer.reading.patches[n].name}, st" for n in answer.reading.neutrals
     ]

@@ -2,8 +2,14 @@
 
 import pytest
 
-from overlays.measure.balance.balance import BalanceSettings, read_balance
-from overlays.measure.balance.balance_advice import advice, dial_words, tint_words
+from overlays.measure.balance.balance import BalanceReading, BalanceSettings, read_balance
+from overlays.measure.balance.balance_advice import (
+    advice,
+    dial_words,
+    paper_span,
+    paper_words,
+    tint_words,
+)
 from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace
@@ -36,6 +42,23 @@ def test_what_to_dial_which_tint_and_which_sheet():
 def test_a_large_step_is_to_be_read_again():
     (first, _) = said(shown(5600.0, 0.0, 3200.0), WhitePoint(3200.0, 0.0))
     assert "read again" in first
+
+
+def test_a_dial_that_stays_is_not_dialled_again():
+    # The issue: "Dial 3200 K (now 3200 K)" where tint alone is off.
+    (first, *_) = said(shown(3200.0, 0.006, 3200.0), WhitePoint(3200.0, 0.0))
+    assert first == "leave 3200 K and set tint 6 towards magenta"
+
+
+def test_paper_is_said_beside_a_reading_and_a_refusal_has_none():
+    frame = frame_of(card(shown(5600.0, 0.0, 5600.0)), noise=0.7)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    settings = BalanceSettings(published_gamut("BT.709"), WhitePoint(5600.0, 0.0))
+    reading = read_balance(frame, yard, SpotPlace(32, 32, 60), settings)
+    assert "cream paper reads up to 9" in paper_words(reading)
+    assert paper_span(reading).startswith("−9")
+    refused = BalanceReading(reading.spot, refusal="clipped")
+    assert paper_words(refused) == paper_span(refused) == ""
 
 
 def test_in_tolerance_says_only_that():

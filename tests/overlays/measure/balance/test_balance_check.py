@@ -10,10 +10,11 @@ from overlays.signal.published import published_curve
 from tests.colour_frames import card, frame_of
 
 
-def refusal(linear, size=48, bits=10, noise=1.0):
-    frame = frame_of(linear, bits=bits, noise=noise)
-    yard = yardstick(frame.signal, published_curve("BT.709"))
-    return refusal_of(frame, yard, read_spot(frame, yard, SpotPlace(32, 32, size)))
+def refusal(linear, size=48, bits=10, noise=1.0, curve="BT.709", **more):
+    frame = frame_of(linear, curve, bits, noise, **more)
+    yard = yardstick(frame.signal, published_curve(curve))
+    place = SpotPlace(frame.columns // 2, frame.rows // 2, size)
+    return refusal_of(frame, yard, read_spot(frame, yard, place))
 
 
 @pytest.mark.parametrize("bits", [8, 10])
@@ -25,6 +26,23 @@ def test_an_even_card_passes(level, bits):
 def test_a_gentle_fall_of_light_passes():
     fall = np.linspace(0.32, 0.28, 64)[None, :, None]
     assert refusal(np.broadcast_to(fall, (64, 64, 3))) is None
+
+
+@pytest.mark.parametrize("curve", ["BT.709", "V-Log"])
+@pytest.mark.parametrize(("noise", "blur"), [(4.8, 1.0), (4.8, 2.0), (8.0, 2.0), (12.0, 3.0)])
+def test_noise_that_neighbours_share_is_no_second_light(curve, noise, blur):
+    # Codes of 10 bits; 12 of them over 3 pixels are worse than denoisers leave.
+    even = card([0.3] * 3, 128, 128)
+    for seed in range(15):
+        assert refusal(even, noise=noise, curve=curve, seed=seed, blur=blur) is None
+
+
+@pytest.mark.parametrize(("noise", "blur"), [(0.0, 0.0), (1.2, 1.0)])
+def test_two_lights_are_known_whichever_way_they_meet(noise, blur):
+    y, x = np.mgrid[0:128, 0:128]
+    for far in (x > 68, y > 68, x + y > 128, x - y > 0):
+        linear = 0.3 * np.where(far[..., None], 2.0 ** np.array([0.25, 0.0, -0.25]), 1.0)
+        assert "two lights" in refusal(linear, noise=noise, blur=blur)
 
 
 def test_half_off_the_card_does_not():

@@ -16,6 +16,7 @@ from overlays.errors import (
     ChartTurnedError,
 )
 from overlays.measure.chart.chart import Scaling, _gains, read_chart
+from overlays.measure.chart.editions import EDITIONS, FIRST, SINCE_2014
 from overlays.measure.chart.place import (
     Corners,
     corners_of_map,
@@ -99,7 +100,9 @@ def test_a_perfect_chart_has_no_error():
         assert patch.hue_error_deg is None
         assert patch.chroma_ratio is None
         assert abs(patch.stops_off) < 0.02
-    assert found.warnings == ()
+    (edition,) = found.warnings
+    assert edition.startswith("taken for the chart of 1976, which fits best")
+    assert "--edition" in edition
 
 
 def test_the_half_widths_cover_what_rounding_does():
@@ -112,6 +115,82 @@ def test_the_half_widths_cover_what_rounding_does():
         widths = np.array([patch.de00_pm for patch in found.patches])
         # The gains, which neutrals set, are uncertain too; three of 24 may lie outside.
         assert (away > 1.2 * widths).sum() <= 3
+
+
+@pytest.mark.parametrize("pitch", [14, 20])
+@pytest.mark.parametrize(("bits", "noise", "blur"), [(10, 1.0, 0.0), (10, 4.8, 1.0), (8, 1.2, 1.0)])
+@pytest.mark.parametrize(("curve", "gamut"), [("BT.709", "BT.2020"), ("V-Log", "V-Gamut")])
+def test_the_half_widths_hold_on_small_charts(curve, gamut, bits, noise, blur, pitch):
+    # Patches of 4 to 6 pixels, under noise that its neighbours share.
+    corners, shape = upright(30.0, 30.0, pitch), (60 + 4 * pitch, 60 + 6 * pitch)
+    held = []
+    for seed in range(6):
+        linear = wronged(np.maximum(linear_of(CHART24, gamut), 1e-3), seed)
+        _, true = independent(linear, CHART24, gamut)
+        picture = painted(CHART24, corners, linear, shape)
+        frame = frame_of(picture, curve, bits, noise, seed, blur)
+        yard = yardstick(frame.signal, published_curve(curve))
+        found = read_chart(frame, yard, published_gamut(gamut), FIRST, corners)
+        held += [abs(p.de00 - t) <= p.de00_pm for p, t in zip(found.patches, true, strict=True)]
+    # 95 % wanted; of 144 patches, noise shared by all of a picture, 132 is within two deviations.
+    assert np.sum(held) >= 132
+
+
+def from_middle(shape=(260, 360)):
+    """1 at the chart's corners, 0 in its middle, as the square of the way."""
+    y, x = np.mgrid[0 : shape[0], 0 : shape[1]]
+    return ((((x - 178.0) / 118.0) ** 2 + ((y - 127.0) / 77.0) ** 2) / 2.0)[..., None]
+
+
+def test_light_that_falls_off_to_the_edges_is_said():
+    picture = painted(CHART24, upright(), linear_of(CHART24, "BT.2020") * 0.7)
+    found = read(picture * 2.0 ** (-0.5 * from_middle()), upright(), gamut="BT.2020")
+    assert found.evenness.fall_stops == pytest.approx(0.32, abs=0.05)  # of its patches' middles
+    assert any("from the chart's middle to its edges" in each for each in found.warnings)
+
+
+@pytest.mark.parametrize(
+    ("sent", "read_as"),
+    [("V-Log", "BT.709"), ("S-Log3", "BT.709"), ("BT.709", "S-Log3"), ("BT.709", "V-Log")],
+)
+def test_a_wrong_curve_is_called_one_and_not_uneven_light(sent, read_as):
+    picture = painted(CHART24, upright(), linear_of(CHART24, "BT.2020") * 0.7)
+    frame = frame_of(picture, sent, 10, 1.0)
+    yard = yardstick(frame.signal, published_curve(read_as))
+    found = read_chart(frame, yard, published_gamut("BT.2020"), CHART24, upright())
+    assert not any("light falls" in each for each in found.warnings)
+    assert any("wrong curve" in each for each in found.warnings)
+
+
+@pytest.mark.parametrize("cast", [(1.3, 1.0, 0.35), (0.7, 1.0, 1.4)])
+@pytest.mark.parametrize("scaling", Scaling)
+def test_a_wrong_balance_is_not_uneven_light(cast, scaling):
+    picture = painted(CHART24, upright(), linear_of(CHART24, "BT.2020") * cast * 0.6)
+    found = read(picture, upright(), gamut="BT.2020", scaling=scaling)
+    assert not any("light falls" in each for each in found.warnings)
+
+
+@pytest.mark.parametrize("make", EDITIONS.values(), ids=EDITIONS)
+def test_the_make_of_the_chart_is_found_and_named(make):
+    for seed in range(5):
+        linear = wronged(np.maximum(linear_of(make, "BT.2020"), 1e-4), seed)
+        found = read(painted(make, upright(), linear), upright(), gamut="BT.2020")
+        assert found.reference is make
+        told = read(
+            painted(make, upright(), linear), upright(), gamut="BT.2020", reference=SINCE_2014
+        )
+        assert told.reference is SINCE_2014
+        assert not any("taken for" in each for each in told.warnings)
+
+
+def test_two_patches_of_other_colours_are_no_chart_and_one_is_named():
+    linear = np.maximum(linear_of(CHART24, "BT.2020"), 1e-3) * 0.7
+    linear[2] = linear[13]  # foliage's green where blue sky belongs
+    found = read(painted(CHART24, upright(), linear), upright(), gamut="BT.2020")
+    assert any("blue sky is another colour" in each for each in found.warnings)
+    linear[14] = linear[7]
+    with pytest.raises(ChartNotFoundError, match="all but 2 patches"):
+        read(painted(CHART24, upright(), linear), upright(), gamut="BT.2020")
 
 
 def test_exposure_alone_leaves_the_cast():
@@ -241,7 +320,7 @@ def test_the_real_chart_by_corners(bits):
     corners, truth = real_truth()
     frame = real_frame(bits)
     yard = yardstick(frame.signal, published_curve("BT.709"))
-    found = read_chart(frame, yard, published_gamut("BT.709"), CHART24, in_order(corners.points))
+    found = read_chart(frame, yard, published_gamut("BT.709"), FIRST, in_order(corners.points))
     _, error = independent(truth, CHART24)
     np.testing.assert_allclose([p.de00 for p in found.patches], error, atol=0.5)
     assert found.held is ChartHeld.ON_ITS_SIDE

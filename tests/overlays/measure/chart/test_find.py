@@ -12,6 +12,7 @@ from overlays.errors import (
     ChartTurnedError,
 )
 from overlays.measure.chart.chart import read_chart
+from overlays.measure.chart.editions import FIRST
 from overlays.measure.chart.find import find_chart
 from overlays.measure.chart.reference import BENCH_CHART, CHART24
 from overlays.measure.counting.yardstick import yardstick
@@ -107,7 +108,7 @@ def test_the_real_chart_is_found_and_read(bits):
     assert found.reference is CHART24
     away = np.array(found.corners.points) - corners.points
     assert np.abs(away).max() < 6.0  # pixels, on patches 90 apart
-    reading = read_chart(frame, yard, BT709, found.reference, found.corners)
+    reading = read_chart(frame, yard, BT709, FIRST, found.corners)
     _, error = independent(truth, CHART24)
     np.testing.assert_allclose([patch.de00 for patch in reading.patches], error, atol=0.5)
 

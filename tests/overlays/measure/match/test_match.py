@@ -87,7 +87,8 @@ def test_the_dial_is_the_light_itself_where_a_is_balanced():
     found = matched(A, ("kelvin=5600,dial=4300", "S-Log3"), 4300)
     assert found.dial_to == pytest.approx(5600, abs=25)
     assert found.tint == pytest.approx(0.0, abs=0.3)
-    assert abs(found.dial_to - 5600) < found.dial_pm < 150
+    # The step from 4300 K is 54 mired; cameras differ by 0.3 of it, 16 mired, 555 K at 5600 K.
+    assert abs(found.dial_to - 5600) < found.dial_pm < 620
     assert found.r_stops > 0.2
     assert found.b_stops < -0.2
 
