@@ -3,10 +3,10 @@
     python -m tests.mutation.run [--sample N] [--seed S] [--only PATH ...] [--json FILE]
 
 Draws lines of `overlays` and `firmware` by a seed, mutates each in one place (`mutants.py`) in a
-copy of the tree, and runs the tests that are for it: the one that mirrors the module, and if that
-sees nothing, those that import it. Prints every mutant with its place and the share that was
-killed; ends with 1 where that is below `--least`. On request, not in CI: three hundred take an hour
-or so.
+copy of the tree, and runs the tests that are for it: the one that mirrors the module; if that sees
+nothing, those that import the module or mirror one that does; and at last the kept screens and
+answers. Prints every mutant with its place and the share that was killed; ends with 1 where that is
+below `--least`. On request, not in CI: three hundred take an hour or so.
 
 Why it is our own. Of the two libraries that are looked after, mutmut (3.8) puts mutants into
 functions alone and reaches them through a wrapper, which numba cannot compile and which leaves out
@@ -34,7 +34,7 @@ from tests.mutation.mutants import Mutant, lines_with, mutants
 from tests.mutation.tree import Tree
 from tests.mutation.workbench import Workbench
 
-NO_RIGHT = ("bench_canvas.py", "bench_desk.py", "bench_room.py")
+NO_RIGHT = tuple(f"firmware/feeds/bench/{name}.py" for name in ("canvas", "desk", "room"))
 LOADED = ("numpy", "pygame", "av", "pydantic", "colour", "rich.table")
 """What is not ours and slow to load: loaded once, before the runs of tests part from this one. Not
 hypothesis: pytest wants to see its plugins loaded."""
@@ -60,7 +60,7 @@ def drawn(tree: Tree, count: int, seed: int, only: list[str]) -> list[tuple[Path
     """So many mutants of different lines; the same for the same seed and tree."""
     places = []
     for module in tree.modules:
-        if module.name in NO_RIGHT or not _wanted(module, only):
+        if str(module) in NO_RIGHT or not _wanted(module, only):
             continue
         for _, found in lines_with(mutants((tree.root / module).read_text())):
             places.append((module, found))

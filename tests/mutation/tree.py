@@ -5,6 +5,8 @@ from pathlib import Path
 
 PACKAGES = ("overlays", "firmware")
 NOT_FOR_MODULES = ("tests/bench", "tests/appliance", "tests/mutation")
+LAST = Path("tests/golden/test_golden.py")
+"""Screens and answers as they are kept: tried where no test of a module's own sees anything."""
 
 
 class Tree:
@@ -48,25 +50,24 @@ class Tree:
                         found[alias.asname or alias.name] = self._names[alias.name]
         return found
 
-    def tests_of(self, module: Path) -> tuple[list[Path], list[Path]]:
-        """The test that mirrors a module, and the others that import it.
+    def tests_of(self, module: Path) -> tuple[list[Path], list[Path], list[Path]]:
+        """The test that mirrors a module; those that import it or mirror who does; what is kept."""
+        mirror = self._mirror_of(module)
+        users = [path for path in self.modules if module in self._imported[path].values()]
+        near = {self._mirror_of(user) for user in users}
+        near |= {test for test in self._tests if module in self._imported[test].values()}
+        return (
+            [test for test in self._tests if test == mirror],
+            [test for test in self._tests if test in near - {mirror, LAST}],
+            [test for test in self._tests if test == LAST],
+        )
 
-        What an instrument says of its answer is tested with the instrument; a module that nothing
-        tests by itself (values, a base) is tested by what is built on it.
-        """
+    def _mirror_of(self, module: Path) -> Path:
+        """Where the test of a module lies; what an instrument says is tested with the instrument."""
         mirror = Path("tests") / module.parent / f"test_{module.name}"
         if mirror not in self._tests and "instruments" in module.parts:
-            mirror = mirror.with_name("test_instrument.py")
-        others = [
-            test
-            for test in self._tests
-            if module in self._imported[test].values() and test != mirror
-        ]
-        found = [test for test in self._tests if test == mirror]
-        if not found and not others:
-            users = [each for each in self.modules if module in self._imported[each].values()]
-            others = sorted({test for user in users for test in self.tests_of(user)[0]})
-        return found, others
+            return mirror.with_name("test_instrument.py")
+        return mirror
 
     def kernels_of(self, module: Path) -> set[Path]:
         """Modules whose compiled kernels hold something of a module: its own, and on from there."""
