@@ -63,7 +63,7 @@ class Tree:
         )
 
     def _mirror_of(self, module: Path) -> Path:
-        """Where the test of a module lies; what an instrument says is tested with the instrument."""
+        """Where a module is tested; what an instrument says is tested with the instrument."""
         mirror = Path("tests") / module.parent / f"test_{module.name}"
         if mirror not in self._tests and "instruments" in module.parts:
             return mirror.with_name("test_instrument.py")

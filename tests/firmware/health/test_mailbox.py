@@ -118,3 +118,21 @@ def test_a_node_of_another_group_is_refused(cardboard):
     assert not is_refused(cardboard.root)
     (cardboard.root / "dev/vcio").chmod(0)
     assert is_refused(cardboard.root)
+
+
+# Raspberry Pi documentation, computers/os, vcgencmd, get_throttled.
+@pytest.mark.parametrize(
+    ("bit", "brake"),
+    [
+        (0, Brake.UNDER_VOLTAGE),
+        (1, Brake.CAPPED),
+        (2, Brake.THROTTLED),
+        (3, Brake.SOFT_LIMIT),
+    ],
+)
+def test_each_bit_is_what_the_documentation_says(cardboard, bit, brake):
+    cardboard.put("dev/vcio", "")
+    now = throttle(cardboard.root, Firmware(f"throttled={1 << bit:#x}"))
+    since = throttle(cardboard.root, Firmware(f"throttled={1 << bit + 16:#x}"))
+    assert (now.now, now.since_start) == ({brake}, NOTHING)
+    assert (since.now, since.since_start) == (NOTHING, {brake})
