@@ -1,12 +1,13 @@
 """A sampled mutation run: how many slips of the hand would the tests see?
 
     python -m tests.mutation.run [--sample N] [--seed S] [--only PATH ...] [--json FILE]
+    python -m tests.mutation.run --again FILE
 
 Draws lines of `overlays` and `firmware` by a seed, mutates each in one place (`mutants.py`) in a
 copy of the tree, and runs the tests that are for it: the one that mirrors the module; if that sees
 nothing, those that import the module or mirror one that does; and at last the kept screens and
-answers. Prints every mutant with its place and the share that was killed; ends with 1 where that is
-below `--least`. On request, not in CI: three hundred take an hour or so.
+answers and what starts commands. Prints every mutant with its place and the share that was killed;
+ends with 1 where that is below `--least`. On request, not in CI: three hundred take an hour or so.
 
 Why it is our own. Of the two libraries that are looked after, mutmut (3.8) puts mutants into
 functions alone and reaches them through a wrapper, which numba cannot compile and which leaves out
@@ -40,6 +41,7 @@ LOADED = ("numpy", "pygame", "av", "pydantic", "colour", "rich.table")
 hypothesis: pytest wants to see its plugins loaded."""
 
 LEAST_PERCENT = 92.0
+LEFT = frozenset({"survived", "no test"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,25 @@ def drawn(tree: Tree, count: int, seed: int, only: list[str]) -> list[tuple[Path
     chosen = chance.sample(places, min(count, len(places)))
     picked = [(module, chance.choice(found)) for module, found in chosen]
     return sorted(picked, key=lambda each: (each[0], each[1].start))
+
+
+def survivors(tree: Tree, of: Path) -> list[tuple[Path, Mutant]]:
+    """What survived a former run, whose object is read, as far as it is still there."""
+    left = {
+        (each["path"], each["line"], each["what"])
+        for each in json.loads(of.read_text())
+        if each["outcome"] in LEFT
+    }
+    found = []
+    for module in tree.modules:
+        text = (tree.root / module).read_text()
+        if any(path == str(module) for path, _, _ in left):
+            found += [
+                (module, mutant)
+                for mutant in mutants(text)
+                if (str(module), mutant.line, mutant.words(text)) in left
+            ]
+    return found
 
 
 def _wanted(module: Path, only: list[str]) -> bool:
@@ -103,6 +124,7 @@ def main() -> int:
     parser.add_argument("--sample", type=int, default=300, help="how many mutants")
     parser.add_argument("--seed", type=int, default=1, help="another seed draws others")
     parser.add_argument("--only", nargs="+", default=[], help="paths, as overlays/draw")
+    parser.add_argument("--again", type=Path, help="object of a run: try what survived in it")
     parser.add_argument("--json", type=Path, help="file for a machine to read")
     parser.add_argument("--list", action="store_true", help="print the mutants, try none")
     parser.add_argument("--least", type=float, default=LEAST_PERCENT, help="percent to be killed")
@@ -114,7 +136,11 @@ def main() -> int:
     with tempfile.TemporaryDirectory(prefix="mutation-") as folder:
         bench = Workbench(Path(folder))
         tree = Tree(bench.root)
-        sample = drawn(tree, asked.sample, asked.seed, asked.only)
+        sample = (
+            survivors(tree, asked.again)
+            if asked.again
+            else drawn(tree, asked.sample, asked.seed, asked.only)
+        )
         if asked.list:
             for module, mutant in sample:
                 print(f"{module}:{mutant.line}  {mutant.words((bench.root / module).read_text())}")
@@ -130,7 +156,7 @@ def main() -> int:
     killed = share_killed(results)
     print(f"killed {killed:.1f} % of {len(results)} (seed {asked.seed})")
     for each in results:
-        if each.outcome in {"survived", "no test"}:
+        if each.outcome in LEFT:
             print(each)
     if asked.json:
         asked.json.write_text(json.dumps([asdict(each) for each in results], indent=1))

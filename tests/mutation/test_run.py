@@ -24,6 +24,8 @@ def test_the_mirror_comes_first_and_then_whoever_imports_it(tree):
     assert "test_spot.py" not in {test.name for test in others}
     assert "test_cgats.py" not in {test.name for test in others}
     assert [test.name for test in kept] == ["test_golden.py"]
+    *_, whole = tree.tests_of(module(tree, "guard.py"))
+    assert {"test_golden.py"} < {test.name for test in whole}
 
 
 def test_kernels_that_hold_a_mutant_are_forgotten(tree):

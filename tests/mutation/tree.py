@@ -5,8 +5,10 @@ from pathlib import Path
 
 PACKAGES = ("overlays", "firmware")
 NOT_FOR_MODULES = ("tests/bench", "tests/appliance", "tests/mutation")
-LAST = Path("tests/golden/test_golden.py")
+KEPT = Path("tests/golden/test_golden.py")
 """Screens and answers as they are kept: tried where no test of a module's own sees anything."""
+COMMAND_LINE = "tests.running"
+"""What tests that start the command import: they reach all of the firmware."""
 
 
 class Tree:
@@ -31,6 +33,15 @@ class Tree:
             path: ast.parse((root / path).read_text()) for path in (*self.modules, *self._tests)
         }
         self._imported = {path: self._imports(path) for path in self._parsed}
+        self._commanding = {
+            test
+            for test in self._tests
+            if any(
+                isinstance(node, ast.ImportFrom)
+                and COMMAND_LINE in {node.module, f"{node.module}.{node.names[0].name}"}
+                for node in ast.walk(self._parsed[test])
+            )
+        }
         self._kernels = {path: self._compiled(path) for path in self.modules}
 
     def _imports(self, path: Path) -> dict[str, Path]:
@@ -51,15 +62,23 @@ class Tree:
         return found
 
     def tests_of(self, module: Path) -> tuple[list[Path], list[Path], list[Path]]:
-        """The test that mirrors a module; those that import it or mirror who does; what is kept."""
+        """The test that mirrors a module; those that import it or mirror who does; the whole.
+
+        The whole is what is kept of screens and answers, and for the firmware what starts commands.
+        """
         mirror = self._mirror_of(module)
         users = [path for path in self.modules if module in self._imported[path].values()]
         near = {self._mirror_of(user) for user in users}
         near |= {test for test in self._tests if module in self._imported[test].values()}
         return (
             [test for test in self._tests if test == mirror],
-            [test for test in self._tests if test in near - {mirror, LAST}],
-            [test for test in self._tests if test == LAST],
+            [test for test in self._tests if test in near - {mirror, KEPT}],
+            [
+                test
+                for test in self._tests
+                if test == KEPT
+                or (test in self._commanding - near - {mirror} and "firmware" in module.parts)
+            ],
         )
 
     def _mirror_of(self, module: Path) -> Path:
