@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmware.health.mailbox import (
+    _PROPERTY,
     ROOM_BYTES,
     Brake,
     answer,
@@ -118,6 +119,12 @@ def test_a_node_of_another_group_is_refused(cardboard):
     assert not is_refused(cardboard.root)
     (cardboard.root / "dev/vcio").chmod(0)
     assert is_refused(cardboard.root)
+
+
+def test_the_request_is_the_drivers():
+    # raspberrypi/linux, drivers/char/broadcom/vcio.c: IOCTL_MBOX_PROPERTY _IOWR(100, 0, char *).
+    of_pointers = {4: 0xC0046400, 8: 0xC0086400}  # include/uapi/asm-generic/ioctl.h
+    assert of_pointers[struct.calcsize("P")] == _PROPERTY
 
 
 # Raspberry Pi documentation, computers/os, vcgencmd, get_throttled.
