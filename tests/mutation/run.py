@@ -120,12 +120,13 @@ def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant) -> Tried:
 
 def _judged(bench: Workbench, module: Path, mutant: Mutant, tests: list[Path]) -> str | None:
     """What tests say of a mutant; one that fails without it, too, has no say (a busy machine)."""
-    while some := [test for test in tests if test not in bench.unsound]:
+    while some := [test for test in tests if str(test) not in bench.unsound]:
         with bench.mutated(module, mutant):
             passed = bench.passes(some)
         blamed = bench.blamed()
         if passed is not False or blamed is None or bench.sound(blamed):
             return {True: "survived", False: "killed", None: "timed out"}[passed]
+        bench.unsound.add(blamed.split("::")[0])
         print(f"{blamed} fails with nothing mutated and is left out", flush=True)
     return None
 

@@ -3,12 +3,13 @@
 import compileall
 import contextlib
 import os
+import re
 import resource
 import shutil
 import signal
 import sys
 import traceback
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 # Before colour-science, which puts a mock in the place of a missing scipy.
@@ -27,6 +28,7 @@ WAITING_S = 600
 """What may pass on the clock in a single test: it waits for what never comes."""
 
 
+_BLAMED = re.compile(r"(?:FAILED|ERROR) (tests/.*?)(?: - .*)?$")
 LOST = (-signal.SIGXCPU, -signal.SIGKILL)
 """How a run of tests ends that takes more."""
 
@@ -40,8 +42,9 @@ class Workbench:
     def __init__(self, folder: Path) -> None:
         self.root, self._aside = folder / "tree", folder / "aside"
         self._log = folder / "said.txt"
-        self._sound: set[Path] = set()
-        self.unsound: set[Path] = set()
+        self._sound: set[str] = set()
+        self.unsound: set[str] = set()
+        """Files of tests that fail with nothing mutated."""
         self.root.mkdir(exist_ok=True)
         wanted = {path.relative_to(ROOT) for name in NEEDED for path in _files(ROOT / name)}
         for there in {path.relative_to(self.root) for path in _files(self.root)} - wanted:
@@ -61,20 +64,22 @@ class Workbench:
         """What the last run of tests printed."""
         return self._log.read_text(errors="replace")
 
-    def blamed(self) -> Path | None:
-        """The test file in which the last run of tests found something."""
+    def blamed(self) -> str | None:
+        """The test in which the last run of tests found something; a file that did not load."""
         for line in reversed(self.said.splitlines()):
-            if line.startswith(("FAILED ", "ERROR ")):
-                return Path(line.split()[1].split("::")[0])
+            found = _BLAMED.match(line)
+            if found is not None:
+                test = found[1]
+                return test if test.count("[") == test.count("]") else test.split("::")[0]
         return None
 
-    def sound(self, test: Path) -> bool:
-        """Whether a test file passes with nothing mutated; looked at once."""
-        if test not in self._sound | self.unsound:
-            (self._sound if self.passes([test]) else self.unsound).add(test)
+    def sound(self, test: str) -> bool:
+        """Whether a test passes with nothing mutated; looked at once."""
+        if test not in self._sound and self.passes([test]):
+            self._sound.add(test)
         return test in self._sound
 
-    def passes(self, tests: list[Path]) -> bool | None:
+    def passes(self, tests: Sequence[Path | str]) -> bool | None:
         """Whether the tests pass; None where they take too long."""
         child = os.fork()
         if child == 0:
@@ -85,7 +90,7 @@ class Workbench:
         ended = os.waitstatus_to_exitcode(status)
         return None if ended in LOST else ended == 0
 
-    def _be_pytest(self, tests: list[Path]) -> None:
+    def _be_pytest(self, tests: Sequence[Path | str]) -> None:
         """Turn this process, which has no module of ours loaded, into a run of tests."""
         status = 3
         try:
