@@ -7,7 +7,7 @@
 Draws lines of `overlays` and `firmware` by a seed, mutates each in one place (`mutants.py`) in a
 copy of the tree, and runs the tests that are for it: the one that mirrors the module; if that sees
 nothing, those that import the module or mirror one that does; and at last the kept screens and
-answers and what starts commands. A test that finds something is run once without a mutant, too.
+answers and what starts commands. Tests that found something are run without a mutant at the end.
 Prints every mutant with its place and the share that was killed; ends with 1 where that is below
 `--least`. On request, not in CI: three hundred take an hour or so.
 With `--json FILE` each result is written as it comes, and the same command goes on where it was
@@ -56,7 +56,7 @@ class Tried:
     """A mutant and what came of it: `killed`, `survived`, `timed out`, `no test` or `equivalent`.
 
     What is equivalent was judged by hand, with the reason (`equivalent.py`); it counts neither way.
-    Seconds are those of a core.
+    Seconds are those of a core; `by` is the test that killed it.
     """
 
     path: str
@@ -64,6 +64,7 @@ class Tried:
     what: str
     outcome: str
     seconds: float
+    by: str = ""
 
     def __str__(self) -> str:
         return f"{self.outcome:9s} {self.path}:{self.line}  {self.what}  ({self.seconds:.1f} s)"
@@ -109,26 +110,15 @@ def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant) -> Tried:
     if (str(module), text.splitlines()[mutant.line - 1].strip(), what) in EQUIVALENT:
         return Tried(str(module), mutant.line, what, "equivalent", 0.0)
     outcome = "no test"
-    with bench.without(tree.kernels_of(module)):
+    with bench.without(tree.kernels_of(module)), bench.mutated(module, mutant):
         for tests in tree.tests_of(module):
-            outcome = _judged(bench, module, mutant, tests) or outcome
+            if tests:
+                passed = bench.passes(tests)
+                outcome = {True: "survived", False: "killed", None: "timed out"}[passed]
             if outcome in {"killed", "timed out"}:
                 break
-    seconds = _core_s() - began
-    return Tried(str(module), mutant.line, what, outcome, round(seconds, 1))
-
-
-def _judged(bench: Workbench, module: Path, mutant: Mutant, tests: list[Path]) -> str | None:
-    """What tests say of a mutant; one that fails without it, too, has no say (a busy machine)."""
-    while some := [test for test in tests if str(test) not in bench.unsound]:
-        with bench.mutated(module, mutant):
-            passed = bench.passes(some)
-        blamed = bench.blamed()
-        if passed is not False or blamed is None or bench.sound(blamed):
-            return {True: "survived", False: "killed", None: "timed out"}[passed]
-        bench.unsound.add(blamed.split("::")[0])
-        print(f"{blamed} fails with nothing mutated and is left out", flush=True)
-    return None
+    by = bench.blamed() if outcome == "killed" else ""
+    return Tried(str(module), mutant.line, what, outcome, round(_core_s() - began, 1), by)
 
 
 def _core_s() -> float:
@@ -151,7 +141,7 @@ class Notebook:
     """
 
     def __init__(self, file: Path | None, code: str) -> None:
-        self._file = file
+        self._file, self._code = file, code
         self.results: list[Tried] = []
         if file is None:
             return
@@ -166,6 +156,19 @@ class Notebook:
         if self._file is not None:
             with self._file.open("a") as file:
                 file.write(f"{json.dumps(asdict(result))}\n")
+
+    def strike_out(self, bench: Workbench) -> None:
+        """Take back what was killed by a test that fails without a mutant, too (a busy machine)."""
+        killers = sorted({each.by for each in self.results if each.by})
+        if not killers or bench.passes(killers):
+            return
+        unsound = {test for test in killers if not bench.passes([test])}
+        for test in sorted(unsound):
+            print(f"{test} fails with nothing mutated; what it killed has to be tried again")
+        self.results = [each for each in self.results if each.by not in unsound]
+        if self._file is not None:
+            lines = [json.dumps(asdict(each)) for each in self.results]
+            self._file.write_text("\n".join([self._code, *lines, ""]))
 
     def has(self, module: Path, line: int, what: str) -> bool:
         """Whether a mutant was tried."""
@@ -233,6 +236,8 @@ def main() -> int:
                 break
             book.note(tried(bench, tree, module, mutant))
             print(book.results[-1], flush=True)
+        if left:
+            book.strike_out(bench)
     return summed_up(book.results, asked)
 
 

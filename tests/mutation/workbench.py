@@ -42,9 +42,6 @@ class Workbench:
     def __init__(self, folder: Path) -> None:
         self.root, self._aside = folder / "tree", folder / "aside"
         self._log = folder / "said.txt"
-        self._sound: set[str] = set()
-        self.unsound: set[str] = set()
-        """Files of tests that fail with nothing mutated."""
         self.root.mkdir(exist_ok=True)
         wanted = {path.relative_to(ROOT) for name in NEEDED for path in _files(ROOT / name)}
         for there in {path.relative_to(self.root) for path in _files(self.root)} - wanted:
@@ -64,20 +61,14 @@ class Workbench:
         """What the last run of tests printed."""
         return self._log.read_text(errors="replace")
 
-    def blamed(self) -> str | None:
-        """The test in which the last run of tests found something; a file that did not load."""
+    def blamed(self) -> str:
+        """The test in which the last run of tests found something, or a file that did not load."""
         for line in reversed(self.said.splitlines()):
             found = _BLAMED.match(line)
             if found is not None:
                 test = found[1]
                 return test if test.count("[") == test.count("]") else test.split("::")[0]
-        return None
-
-    def sound(self, test: str) -> bool:
-        """Whether a test passes with nothing mutated; looked at once."""
-        if test not in self._sound and self.passes([test]):
-            self._sound.add(test)
-        return test in self._sound
+        return ""
 
     def passes(self, tests: Sequence[Path | str]) -> bool | None:
         """Whether the tests pass; None where they take too long."""
