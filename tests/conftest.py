@@ -1,7 +1,7 @@
 """What several test files share."""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
 
@@ -30,11 +30,30 @@ _REMEMBERED = "midgrey/slow"
 _took: dict[str, float] = {}
 
 
+def _is_whole(config: pytest.Config) -> bool:
+    """Whether all files were asked for, if not all tests in them."""
+    return config.args_source is pytest.Config.ArgsSource.TESTPATHS
+
+
+def _begins(config: pytest.Config) -> bool:
+    """Whether this process runs tests from the first on: of several, that is one."""
+    return getattr(config, "workerinput", {"workerid": "gw0"})["workerid"] == "gw0"
+
+
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """A process a core for the whole; a few files are done before those would have started."""
+    return len(os.sched_getaffinity(0)) if _is_whole(config) and not config.option.lf else 0
+
+
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Mark what was slow in the last whole run: `-m "not slow"` leaves it out.
 
-    No list of names has to be kept by hand; what was never measured counts as quick.
+    No list of names has to be kept by hand; what was never measured counts as quick. What begins
+    something beside the tests comes last, where one process runs them all; else it comes first,
+    so that it stays with the process that begins it.
     """
+    several = hasattr(config, "workerinput")
+    items.sort(key=lambda item: _begin_of(item) is not None, reverse=several)
     slow = {} if getattr(config, "cache", None) is None else config.cache.get(_REMEMBERED, {})
     for item in items:
         if item.nodeid in slow:
@@ -51,21 +70,26 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
     config = session.config
     if getattr(config, "cache", None) is None:
         return
-    everything = config.args_source is pytest.Config.ArgsSource.TESTPATHS
+    if hasattr(config, "workerinput"):
+        return  # whoever hands tests out hears of all
     picked = config.option.keyword or config.option.markexpr or config.option.lf
-    if everything and not picked and _took:
+    if _is_whole(config) and not picked and _took:
         found = {name: round(took, 2) for name, took in _took.items() if took >= SLOW_S}
         config.cache.set(_REMEMBERED, found)
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
     """Begin what goes on beside the other tests: what a module's `begin` begins for its tests."""
-    if session.config.option.collectonly:
+    if session.config.option.collectonly or not _begins(session.config):
         return
     for item in session.items:
-        begin = getattr(getattr(item, "module", None), "begin", None)
+        begin = _begin_of(item)
         if begin is not None:
             begin(item)
+
+
+def _begin_of(item: pytest.Item) -> Callable[[pytest.Item], None] | None:
+    return getattr(getattr(item, "module", None), "begin", None)
 
 
 @pytest.fixture(scope="session")

@@ -2,6 +2,7 @@
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -37,9 +38,20 @@ def dotted(path: Path) -> str:
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
 
 
-def imported(path: Path, *, inside: bool = True) -> Iterator[tuple[str, str | None]]:
+@cache
+def parsed(path: Path) -> ast.Module:
+    """A file as Python reads it: read once, asked of by many tests."""
+    return ast.parse(path.read_text())
+
+
+@cache
+def imported(path: Path, *, inside: bool = True) -> list[tuple[str, str | None]]:
     """(module, name) of every import in a file; without `inside` those made when it is loaded."""
-    for node in _nodes(ast.parse(path.read_text()), inside=inside):
+    return list(_imported(path, inside=inside))
+
+
+def _imported(path: Path, *, inside: bool) -> Iterator[tuple[str, str | None]]:
+    for node in _nodes(parsed(path), inside=inside):
         if isinstance(node, ast.Import):
             yield from ((alias.name, None) for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -82,7 +94,7 @@ def test_overlays_knows_no_firmware_device_file_or_clock(path):
     assert not roots(path) & ({"firmware"} | DEVICES | FILES | CLOCKS)
     opened = {
         node.func.id
-        for node in ast.walk(ast.parse(path.read_text()))
+        for node in ast.walk(parsed(path))
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
     }
     assert "open" not in opened
@@ -123,6 +135,7 @@ def at_load(name: str) -> set[tuple[str, str | None]]:
     return found
 
 
+@cache
 def targets(path: Path) -> set[str]:
     """Modules of ours that a file imports."""
     found = set()
@@ -234,7 +247,7 @@ def test_rooms_import_only_what_lies_below_them():
 def test_every_room_is_there_and_says_what_it_is():
     for room in FLOOR:
         assert room in BY_NAME, room
-        assert ast.get_docstring(ast.parse(BY_NAME[room].read_text())), room
+        assert ast.get_docstring(parsed(BY_NAME[room])), room
 
 
 LOOSE = {"firmware": {"__init__", "__main__", "errors", "clock", "actions"}}
@@ -297,7 +310,7 @@ def test_there_are_no_import_cycles():
 
 def is_only_values(path: Path) -> bool:
     """Whether a module is constants, enums and dataclasses without methods: nothing to run."""
-    for node in ast.parse(path.read_text()).body:
+    for node in parsed(path).body:
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.For | ast.While | ast.Try):
             return False
         if isinstance(node, ast.ClassDef):
@@ -335,7 +348,7 @@ def test_no_module_is_longer_than_the_ceiling(path):
 
 @pytest.mark.parametrize("path", MODULES, ids=IDS)
 def test_no_function_is_longer_than_the_ceiling(path):
-    for node in ast.walk(ast.parse(path.read_text())):
+    for node in ast.walk(parsed(path)):
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
             body = node.body[1:] if ast.get_docstring(node) else node.body
             length = body[-1].end_lineno - body[0].lineno + 1 if body else 0
@@ -349,7 +362,7 @@ def test_tests_are_no_package():
 def test_one_class_name_stands_for_one_thing():
     seen: dict[str, list[str]] = {}
     for name, path in BY_NAME.items():
-        for node in ast.parse(path.read_text()).body:
+        for node in parsed(path).body:
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 seen.setdefault(node.name, []).append(name)
     assert {name: where for name, where in seen.items() if len(where) > 1} == {}

@@ -20,6 +20,7 @@ from firmware.live.appliance import starting_state
 from firmware.live.loop import Loop
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
+from firmware.system.threads import Newest
 from overlays.draw.painter import Painter
 from tests.golden.cases import CHIPS, Moment
 
@@ -67,6 +68,19 @@ class Timed:
         self.feed.close()
 
 
+class AtOnce(Newest):
+    """A hand-over within one thread: what is not there will not come, however long one waits."""
+
+    def take(self, timeout_s):  # noqa: ARG002 - of the hand-over it stands in for
+        return super().take(0.0)
+
+
+def turned_by_hand(loop: Loop) -> Loop:
+    """A loop whose threads never start."""
+    loop._frames, loop._ready = AtOnce(), AtOnce()
+    return loop
+
+
 def play(moment: Moment) -> npt.NDArray[np.uint8]:
     """(rows, columns, 3) of the screen at that moment."""
     clock = HandClock(start_ns=10**9, wall_start_s=1_700_000_000.0)
@@ -75,7 +89,8 @@ def play(moment: Moment) -> npt.NDArray[np.uint8]:
     )
     feed = Timed(session.feed, clock)
     sheet = Sheet(moment.size)
-    loop = Loop(feed, starting_state(session, REGISTRY.view(moment.view)), sheet, clock)
+    state = starting_state(session, REGISTRY.view(moment.view))
+    loop = turned_by_hand(Loop(feed, state, sheet, clock))
 
     def show(frames):
         for _ in range(frames):

@@ -1,12 +1,17 @@
 """A sampled mutation run: how many slips of the hand would the tests see?
 
     python -m tests.mutation.run [--sample N] [--seed S] [--only PATH ...] [--json FILE]
+                                 [--minutes M]
+    python -m tests.mutation.run --again FILE
 
 Draws lines of `overlays` and `firmware` by a seed, mutates each in one place (`mutants.py`) in a
-copy of the tree, and runs the tests that are for it: the one that mirrors the module, and if that
-sees nothing, those that import it. Prints every mutant with its place and the share that was
-killed; ends with 1 where that is below `--least`. On request, not in CI: three hundred take an hour
-or so.
+copy of the tree, and runs the tests that are for it: the one that mirrors the module; if that sees
+nothing, those that import the module or mirror one that does; and at last the kept screens and
+answers and what starts commands. Tests that found something are run without a mutant at the end.
+Prints every mutant with its place and the share that was killed; ends with 1 where that is below
+`--least`. On request, not in CI: three hundred take an hour or so.
+With `--json FILE` each result is written as it comes, and the same command goes on where it was
+ended (or where its `--minutes` were over), as long as the code that is mutated is the same.
 
 Why it is our own. Of the two libraries that are looked after, mutmut (3.8) puts mutants into
 functions alone and reaches them through a wrapper, which numba cannot compile and which leaves out
@@ -20,54 +25,77 @@ Left out is what has no right and wrong: what the bench's invented room looks li
 
 import argparse
 import contextlib
+import hashlib
 import importlib
 import json
 import os
 import random
+import resource
 import sys
 import tempfile
 import time
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
+from tests.mutation.equivalent import EQUIVALENT
 from tests.mutation.mutants import Mutant, lines_with, mutants
 from tests.mutation.tree import Tree
 from tests.mutation.workbench import Workbench
 
-NO_RIGHT = ("bench_canvas.py", "bench_desk.py", "bench_room.py")
+NO_RIGHT = tuple(f"firmware/feeds/bench/{name}.py" for name in ("canvas", "desk", "room"))
 LOADED = ("numpy", "pygame", "av", "pydantic", "colour", "rich.table")
 """What is not ours and slow to load: loaded once, before the runs of tests part from this one. Not
 hypothesis: pytest wants to see its plugins loaded."""
 
 LEAST_PERCENT = 92.0
+LEFT = frozenset({"survived", "no test"})
 
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """A mutant and what came of it: `killed`, `survived`, `timed out` or `no test`."""
+    """A mutant and what came of it: `killed`, `survived`, `timed out`, `no test` or `equivalent`.
+
+    What is equivalent was judged by hand, with the reason (`equivalent.py`); it counts neither way.
+    Seconds are those of a core; `by` is the test that killed it.
+    """
 
     path: str
     line: int
     what: str
     outcome: str
     seconds: float
+    by: str = ""
 
     def __str__(self) -> str:
         return f"{self.outcome:9s} {self.path}:{self.line}  {self.what}  ({self.seconds:.1f} s)"
 
 
 def drawn(tree: Tree, count: int, seed: int, only: list[str]) -> list[tuple[Path, Mutant]]:
-    """So many mutants of different lines; the same for the same seed and tree."""
+    """So many mutants of different lines, as drawn; the same for the same seed and tree."""
     places = []
     for module in tree.modules:
-        if module.name in NO_RIGHT or not _wanted(module, only):
+        if str(module) in NO_RIGHT or not _wanted(module, only):
             continue
         for _, found in lines_with(mutants((tree.root / module).read_text())):
             places.append((module, found))
     chance = random.Random(seed)
     chosen = chance.sample(places, min(count, len(places)))
-    picked = [(module, chance.choice(found)) for module, found in chosen]
-    return sorted(picked, key=lambda each: (each[0], each[1].start))
+    return [(module, chance.choice(found)) for module, found in chosen]
+
+
+def survivors(tree: Tree, of: list[Tried]) -> list[tuple[Path, Mutant]]:
+    """What survived a former run, as far as it is still there."""
+    left = {(each.path, each.line, each.what) for each in of if each.outcome in LEFT}
+    found = []
+    for module in tree.modules:
+        text = (tree.root / module).read_text()
+        if any(path == str(module) for path, _, _ in left):
+            found += [
+                (module, mutant)
+                for mutant in mutants(text)
+                if (str(module), mutant.line, mutant.words(text)) in left
+            ]
+    return found
 
 
 def _wanted(module: Path, only: list[str]) -> bool:
@@ -76,64 +104,154 @@ def _wanted(module: Path, only: list[str]) -> bool:
 
 def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant) -> Tried:
     """What comes of a mutant."""
-    began = time.monotonic()
+    began = _core_s()
     text = (bench.root / module).read_text()
+    what = mutant.words(text)
+    if (str(module), text.splitlines()[mutant.line - 1].strip(), what) in EQUIVALENT:
+        return Tried(str(module), mutant.line, what, "equivalent", 0.0)
     outcome = "no test"
-    with bench.mutated(module, mutant), bench.without(tree.kernels_of(module)) as cache:
+    with bench.without(tree.kernels_of(module)), bench.mutated(module, mutant):
         for tests in tree.tests_of(module):
-            if not tests:
-                continue
-            passed = bench.passes(tests, cache)
-            outcome = {True: "survived", False: "killed", None: "timed out"}[passed]
-            if outcome != "survived":
+            if tests:
+                passed = bench.passes(tests)
+                outcome = {True: "survived", False: "killed", None: "timed out"}[passed]
+            if outcome in {"killed", "timed out"}:
                 break
-    seconds = time.monotonic() - began
-    return Tried(str(module), mutant.line, mutant.words(text), outcome, round(seconds, 1))
+    by = bench.blamed() if outcome == "killed" else ""
+    return Tried(str(module), mutant.line, what, outcome, round(_core_s() - began, 1), by)
+
+
+def _core_s() -> float:
+    """Seconds of a core that the runs of tests took so far."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 def share_killed(results: list[Tried]) -> float:
     """Percent; what was not found within the time would have been by a person."""
-    seen = sum(each.outcome in {"killed", "timed out"} for each in results)
-    return 100.0 * seen / max(len(results), 1)
+    judged = [each for each in results if each.outcome != "equivalent"]
+    seen = sum(each.outcome in {"killed", "timed out"} for each in judged)
+    return 100.0 * seen / max(len(judged), 1)
+
+
+class Notebook:
+    """Results on a file, a line each, as they come: a run that was ended can go on.
+
+    The first line says of which code they are; of another code none count.
+    """
+
+    def __init__(self, file: Path | None, code: str) -> None:
+        self._file, self._code = file, code
+        self.results: list[Tried] = []
+        if file is None:
+            return
+        if file.exists() and (lines := file.read_text().splitlines())[:1] == [code]:
+            self.results = [Tried(**json.loads(line)) for line in lines[1:]]
+        else:
+            file.write_text(f"{code}\n")
+
+    def note(self, result: Tried) -> None:
+        """Add a result."""
+        self.results.append(result)
+        if self._file is not None:
+            with self._file.open("a") as file:
+                file.write(f"{json.dumps(asdict(result))}\n")
+
+    def strike_out(self, bench: Workbench) -> None:
+        """Take back what was killed by a test that fails without a mutant, too (a busy machine)."""
+        killers = sorted({each.by for each in self.results if each.by})
+        if not killers or bench.passes(killers):
+            return
+        unsound = {test for test in killers if not bench.passes([test])}
+        for test in sorted(unsound):
+            print(f"{test} fails with nothing mutated; what it killed has to be tried again")
+        self.results = [each for each in self.results if each.by not in unsound]
+        if self._file is not None:
+            lines = [json.dumps(asdict(each)) for each in self.results]
+            self._file.write_text("\n".join([self._code, *lines, ""]))
+
+    def has(self, module: Path, line: int, what: str) -> bool:
+        """Whether a mutant was tried."""
+        return any(
+            (each.path, each.line, each.what) == (str(module), line, what) for each in self.results
+        )
+
+
+def code_of(tree: Tree) -> str:
+    """What tells the code that is mutated from any other."""
+    whole = hashlib.sha256()
+    for module in tree.modules:
+        whole.update(str(module).encode() + (tree.root / module).read_bytes())
+    return whole.hexdigest()
+
+
+def asked_for() -> argparse.Namespace:
+    """What the command line says."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("--sample", type=int, default=300, help="how many mutants")
+    parser.add_argument("--seed", type=int, default=1, help="another seed draws others")
+    parser.add_argument("--only", nargs="+", default=[], help="paths, as overlays/draw")
+    parser.add_argument("--again", type=Path, help="file of a run: try what survived in it")
+    parser.add_argument("--json", type=Path, help="file of results; what stands there is kept")
+    parser.add_argument("--bench", type=Path, help="folder to mutate in; kept for the next run")
+    parser.add_argument("--minutes", type=float, default=1e9, help="begin no other after so many")
+    parser.add_argument("--list", action="store_true", help="print the mutants, try none")
+    parser.add_argument("--least", type=float, default=LEAST_PERCENT, help="percent to be killed")
+    return parser.parse_args()
 
 
 def main() -> int:
     """Draw, try and print."""
-    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--sample", type=int, default=300, help="how many mutants")
-    parser.add_argument("--seed", type=int, default=1, help="another seed draws others")
-    parser.add_argument("--only", nargs="+", default=[], help="paths, as overlays/draw")
-    parser.add_argument("--json", type=Path, help="file for a machine to read")
-    parser.add_argument("--list", action="store_true", help="print the mutants, try none")
-    parser.add_argument("--least", type=float, default=LEAST_PERCENT, help="percent to be killed")
-    asked = parser.parse_args()
+    asked = asked_for()
+    end = time.monotonic() + 60.0 * asked.minutes
     os.environ["PYGAME_HIDE_SUPPORT_PROMPT"] = "1"
     for name in LOADED:
         with contextlib.suppress(ImportError):
             importlib.import_module(name)
-    with tempfile.TemporaryDirectory(prefix="mutation-") as folder:
+    with contextlib.ExitStack() as around:
+        folder = asked.bench or around.enter_context(
+            tempfile.TemporaryDirectory(prefix="mutation-")
+        )
+        Path(folder).mkdir(exist_ok=True)
         bench = Workbench(Path(folder))
         tree = Tree(bench.root)
-        sample = drawn(tree, asked.sample, asked.seed, asked.only)
+        if asked.again:
+            former = asked.again.read_text().splitlines()[1:]
+            sample = survivors(tree, [Tried(**json.loads(line)) for line in former])
+        else:
+            sample = drawn(tree, asked.sample, asked.seed, asked.only)
+        texts = {module: (bench.root / module).read_text() for module, _ in sample}
         if asked.list:
             for module, mutant in sample:
-                print(f"{module}:{mutant.line}  {mutant.words((bench.root / module).read_text())}")
+                print(f"{module}:{mutant.line}  {mutant.words(texts[module])}")
             return 0
-        wanted = sorted({t for module, _ in sample for s in tree.tests_of(module) for t in s})
-        if not bench.passes(wanted):
-            print(f"{bench.said[-3000:]}\nthe tests fail before anything is mutated")
-            return 2
-        results = []
-        for module, mutant in sample:
-            results.append(tried(bench, tree, module, mutant))
-            print(results[-1], flush=True)
+        book = Notebook(asked.json, code_of(tree))
+        left = [
+            (module, mutant)
+            for module, mutant in sample
+            if not book.has(module, mutant.line, mutant.words(texts[module]))
+        ]
+        for module, mutant in left:
+            if time.monotonic() > end:
+                break
+            book.note(tried(bench, tree, module, mutant))
+            print(book.results[-1], flush=True)
+        if left:
+            book.strike_out(bench)
+    return summed_up(book.results, asked)
+
+
+def summed_up(results: list[Tried], asked: argparse.Namespace) -> int:
+    """Print the share and what survived; 1 where the share is too small."""
     killed = share_killed(results)
-    print(f"killed {killed:.1f} % of {len(results)} (seed {asked.seed})")
+    equivalent = sum(each.outcome == "equivalent" for each in results)
+    judged = len(results) - equivalent
+    print(
+        f"killed {killed:.1f} % of {judged} (seed {asked.seed}); {equivalent} more are equivalent"
+    )
     for each in results:
-        if each.outcome in {"survived", "no test"}:
+        if each.outcome in LEFT:
             print(each)
-    if asked.json:
-        asked.json.write_text(json.dumps([asdict(each) for each in results], indent=1))
     return int(killed < asked.least)
 
 

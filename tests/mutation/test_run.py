@@ -18,15 +18,14 @@ def module(tree, name):
 
 
 def test_the_mirror_comes_first_and_then_whoever_imports_it(tree):
-    mirror, others = tree.tests_of(module(tree, "spot.py"))
+    mirror, others, kept = tree.tests_of(module(tree, "spot.py"))
     assert [test.name for test in mirror] == ["test_spot.py"]
     assert "test_accuracy.py" in {test.name for test in others}
     assert "test_spot.py" not in {test.name for test in others}
     assert "test_cgats.py" not in {test.name for test in others}
-
-
-def test_every_module_has_a_test_for_its_mutants(tree):
-    assert [path for path in tree.modules if not any(tree.tests_of(path))] == []
+    assert [test.name for test in kept] == ["test_golden.py"]
+    *_, whole = tree.tests_of(module(tree, "guard.py"))
+    assert {"test_golden.py"} < {test.name for test in whole}
 
 
 def test_kernels_that_hold_a_mutant_are_forgotten(tree):

@@ -5,6 +5,10 @@ from pathlib import Path
 
 PACKAGES = ("overlays", "firmware")
 NOT_FOR_MODULES = ("tests/bench", "tests/appliance", "tests/mutation")
+KEPT = Path("tests/golden/test_golden.py")
+"""Screens and answers as they are kept: tried where no test of a module's own sees anything."""
+COMMAND_LINE = "tests.running"
+"""What tests that start the command import: they reach all of the firmware."""
 
 
 class Tree:
@@ -29,6 +33,15 @@ class Tree:
             path: ast.parse((root / path).read_text()) for path in (*self.modules, *self._tests)
         }
         self._imported = {path: self._imports(path) for path in self._parsed}
+        self._commanding = {
+            test
+            for test in self._tests
+            if any(
+                isinstance(node, ast.ImportFrom)
+                and COMMAND_LINE in {node.module, f"{node.module}.{node.names[0].name}"}
+                for node in ast.walk(self._parsed[test])
+            )
+        }
         self._kernels = {path: self._compiled(path) for path in self.modules}
 
     def _imports(self, path: Path) -> dict[str, Path]:
@@ -48,25 +61,32 @@ class Tree:
                         found[alias.asname or alias.name] = self._names[alias.name]
         return found
 
-    def tests_of(self, module: Path) -> tuple[list[Path], list[Path]]:
-        """The test that mirrors a module, and the others that import it.
+    def tests_of(self, module: Path) -> tuple[list[Path], list[Path], list[Path]]:
+        """The test that mirrors a module; those that import it or mirror who does; the whole.
 
-        What an instrument says of its answer is tested with the instrument; a module that nothing
-        tests by itself (values, a base) is tested by what is built on it.
+        The whole is what is kept of screens and answers, and for the firmware what starts commands.
         """
+        mirror = self._mirror_of(module)
+        users = [path for path in self.modules if module in self._imported[path].values()]
+        near = {self._mirror_of(user) for user in users}
+        near |= {test for test in self._tests if module in self._imported[test].values()}
+        return (
+            [test for test in self._tests if test == mirror],
+            [test for test in self._tests if test in near - {mirror, KEPT}],
+            [
+                test
+                for test in self._tests
+                if test == KEPT
+                or (test in self._commanding - near - {mirror} and "firmware" in module.parts)
+            ],
+        )
+
+    def _mirror_of(self, module: Path) -> Path:
+        """Where a module is tested; what an instrument says is tested with the instrument."""
         mirror = Path("tests") / module.parent / f"test_{module.name}"
         if mirror not in self._tests and "instruments" in module.parts:
-            mirror = mirror.with_name("test_instrument.py")
-        others = [
-            test
-            for test in self._tests
-            if module in self._imported[test].values() and test != mirror
-        ]
-        found = [test for test in self._tests if test == mirror]
-        if not found and not others:
-            users = [each for each in self.modules if module in self._imported[each].values()]
-            others = sorted({test for user in users for test in self.tests_of(user)[0]})
-        return found, others
+            return mirror.with_name("test_instrument.py")
+        return mirror
 
     def kernels_of(self, module: Path) -> set[Path]:
         """Modules whose compiled kernels hold something of a module: its own, and on from there."""

@@ -3,17 +3,17 @@
 import compileall
 import contextlib
 import os
+import re
+import resource
 import shutil
 import signal
 import sys
-import tempfile
-import time
 import traceback
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 # Before colour-science, which puts a mock in the place of a missing scipy.
-import numba
+import numba  # noqa: F401
 import pytest
 
 from tests.mutation.mutants import Mutant
@@ -21,26 +21,39 @@ from tests.mutation.tree import PACKAGES
 
 ROOT = Path(__file__).resolve().parents[2]
 NEEDED = (*PACKAGES, "tests", "systemd", "hardware", "pyproject.toml", "README.md", "DEVELOPERS.md")
-SLOW_S = 240.0
-"""A run of up to ten test files that takes longer has lost its way."""
+CPU_S, CPU_OF_A_FILE_S = 90, 4
+"""What a run of tests may take of a core; the whole suite takes two seconds a file. Not of the
+clock: on a busy machine that says nothing."""
+WAITING_S = 600
+"""What may pass on the clock in a single test: it waits for what never comes."""
+
+
+_BLAMED = re.compile(r"(?:FAILED|ERROR) (tests/.*?)(?: - .*)?$")
+LOST = (-signal.SIGXCPU, -signal.SIGKILL)
+"""How a run of tests ends that takes more."""
 
 
 class Workbench:
-    """A copy of the tree to mutate, with a cache of compiled kernels of its own."""
+    """A copy of the tree to mutate, with the kernels that are compiled here.
+
+    In a folder that has been one before only what has changed is copied.
+    """
 
     def __init__(self, folder: Path) -> None:
-        self.root, self._cache = folder / "tree", folder / "kernels"
+        self.root, self._aside = folder / "tree", folder / "aside"
         self._log = folder / "said.txt"
-        self.root.mkdir()
-        self._cache.mkdir()
-        for name in NEEDED:
-            copy = shutil.copytree if (ROOT / name).is_dir() else shutil.copy2
-            copy(ROOT / name, self.root / name)
-        for left in [*self.root.rglob("__pycache__")]:
-            shutil.rmtree(left)
+        self.root.mkdir(exist_ok=True)
+        wanted = {path.relative_to(ROOT) for name in NEEDED for path in _files(ROOT / name)}
+        for there in {path.relative_to(self.root) for path in _files(self.root)} - wanted:
+            (self.root / there).unlink()
+        for path in wanted:
+            source, copy = ROOT / path, self.root / path
+            if not (copy.exists() and copy.stat().st_mtime_ns == source.stat().st_mtime_ns):
+                copy.parent.mkdir(parents=True, exist_ok=True)
+                shutil.copy2(source, copy)  # with its time: by that numba knows its kernels
         compileall.compile_dir(self.root, quiet=2)
         scenes = ROOT.parent / "shared"
-        if scenes.exists():
+        if scenes.exists() and not (folder / "shared").exists():
             (folder / "shared").symlink_to(scenes.resolve())
 
     @property
@@ -48,26 +61,33 @@ class Workbench:
         """What the last run of tests printed."""
         return self._log.read_text(errors="replace")
 
-    def passes(self, tests: list[Path], cache: Path | None = None) -> bool | None:
+    def blamed(self) -> str:
+        """The test in which the last run of tests found something, or a file that did not load."""
+        for line in reversed(self.said.splitlines()):
+            found = _BLAMED.match(line)
+            if found is not None:
+                test = found[1]
+                return test if test.count("[") == test.count("]") else test.split("::")[0]
+        return ""
+
+    def passes(self, tests: Sequence[Path | str]) -> bool | None:
         """Whether the tests pass; None where they take too long."""
         child = os.fork()
         if child == 0:
-            self._be_pytest(tests, cache or self._cache)
-        end = time.monotonic() + SLOW_S * max(1, len(tests) // 10)
-        while time.monotonic() < end:
-            done, status = os.waitpid(child, os.WNOHANG)
-            if done:
-                return os.waitstatus_to_exitcode(status) == 0
-            time.sleep(0.02)
-        os.killpg(child, signal.SIGKILL)
-        os.waitpid(child, 0)
-        return None
+            self._be_pytest(tests)
+        _, status = os.waitpid(child, 0)
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(child, signal.SIGKILL)  # what it has begun and left
+        ended = os.waitstatus_to_exitcode(status)
+        return None if ended in LOST else ended == 0
 
-    def _be_pytest(self, tests: list[Path], cache: Path) -> None:
+    def _be_pytest(self, tests: Sequence[Path | str]) -> None:
         """Turn this process, which has no module of ours loaded, into a run of tests."""
         status = 3
         try:
             os.setpgid(0, 0)
+            limit = CPU_S + CPU_OF_A_FILE_S * len(tests)
+            resource.setrlimit(resource.RLIMIT_CPU, (limit, limit + 5))
             said = os.open(self._log, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
             os.dup2(said, 1)
             os.dup2(said, 2)
@@ -76,10 +96,9 @@ class Workbench:
             for name in [name for name in sys.modules if name.split(".")[0] == "tests"]:
                 del sys.modules[name]  # the copy's own are wanted
             # CI: the same examples each time.
-            os.environ.update(CI="1", NUMBA_CACHE_DIR=str(cache), PYTHONPATH=str(self.root))
-            numba.config.CACHE_DIR = str(cache)  # type: ignore[attr-defined]
-            words = ["-x", "-q", "-p", "no:cacheprovider", *map(str, tests)]
-            status = int(pytest.main(words))
+            os.environ.update(CI="1", PYTHONPATH=str(self.root))
+            words = f"-x -q -p no:cacheprovider --timeout={WAITING_S}".split()
+            status = int(pytest.main([*words, *map(str, tests)]))
         except BaseException:  # noqa: BLE001 - this process ends here, whatever it was
             traceback.print_exc()
         finally:
@@ -94,6 +113,8 @@ class Workbench:
         kept = path.read_text()
         times = path.stat().st_atime_ns, path.stat().st_mtime_ns
         path.write_text(mutant.applied(kept))
+        for stale in path.parent.glob(f"__pycache__/{path.stem}.*.pyc"):
+            stale.unlink()  # known by the second alone, and two mutants may be made in one
         try:
             yield
         finally:
@@ -101,16 +122,32 @@ class Workbench:
             os.utime(path, ns=times)  # what was compiled of it stays in force
 
     @contextlib.contextmanager
-    def without(self, kernels: set[Path]) -> Iterator[Path]:
-        """A cache that has forgotten what was compiled of some modules."""
-        if not kernels:
-            yield self._cache
-            return
-        with tempfile.TemporaryDirectory() as folder:
-            cache = Path(folder) / "kernels"
-            shutil.copytree(self._cache, cache)
-            stems = {path.stem for path in kernels}
-            for file in [*cache.rglob("*.nb?")]:
-                if file.name.split(".")[0] in stems:
+    def without(self, kernels: set[Path]) -> Iterator[None]:
+        """The tree without what was compiled of some modules."""
+        self._put_back()
+        for path in kernels:
+            for file in _compiled(self.root / path):
+                kept = self._aside / file.relative_to(self.root)
+                kept.parent.mkdir(parents=True, exist_ok=True)
+                file.rename(kept)
+        try:
+            yield
+        finally:
+            for path in kernels:
+                for file in _compiled(self.root / path):
                     file.unlink()
-            yield cache
+            self._put_back()
+
+    def _put_back(self) -> None:
+        for file in [*self._aside.rglob("*.nb?")]:
+            file.rename(self.root / file.relative_to(self._aside))
+
+
+def _compiled(module: Path) -> list[Path]:
+    return [*(module.parent / "__pycache__").glob(f"{module.stem}.*.nb?")]
+
+
+def _files(place: Path) -> list[Path]:
+    """A file, or the files below a folder, kernels too; but for what Python leaves there."""
+    found = [place] if place.is_file() else [path for path in place.rglob("*") if path.is_file()]
+    return [path for path in found if path.suffix != ".pyc"]

@@ -291,8 +291,10 @@ def test_without_a_display_the_readings_come_live(process):
     assert done.returncode == 0, done.stderr
     assert done.stderr.startswith("midgrey: no display (")
     assert done.stderr.count("\n") == 1
-    first, *readings = done.stdout.splitlines()
+    first, *lines = done.stdout.splitlines()
     assert first.startswith("bench: ")
+    # A machine that is too busy says so now and then, and rightly.
+    readings = [line for line in lines if not line.startswith(("WAITING ", "STALE "))]
     assert readings
     assert all(line.startswith("spot ") and " ±" in line for line in readings)
 

@@ -114,6 +114,7 @@ def test_picture_is_limited_bt709_and_says_that_its_stops_are_no_light():
     assert (info.columns, info.rows, info.rate) == (COLUMNS, ROWS, 25.0)
     assert (info.signal.range, info.signal.matrix) == (Range.LIMITED, Matrix.BT709)
     assert info.signal.subsampling is Subsampling.S420
+    assert info.signal.bits == 8
     assert "stops are not light" in info.warnings[0]
     assert info.curve is None
     assert ("start",) in camera.calls

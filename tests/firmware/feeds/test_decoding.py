@@ -1,5 +1,6 @@
 import subprocess
 import sys
+from types import SimpleNamespace
 
 import av
 import numpy as np
@@ -64,6 +65,17 @@ def test_tags_and_planes_come_from_the_picture(clip, steps):
     assert (views_of(frame, pixels)[0] == 20).all()
     assert notes_of(frame) == ()
     container.close()
+
+
+# ITU-T H.273 (as ISO/IEC 23091-2), tables 3 and 4: 2 is unspecified, transfer 0 is reserved.
+@pytest.mark.parametrize(("transfer", "taken"), [(0, 16), (2, 16), (1, 1), (14, 14)])
+@pytest.mark.parametrize(("matrix", "used"), [(2, 9), (1, 1), (5, 5)])
+def test_what_a_picture_leaves_open_its_stream_says(transfer, taken, matrix, used):
+    coder = SimpleNamespace(color_range=1, colorspace=9, color_trc=16)
+    frame = SimpleNamespace(colorspace=matrix, color_trc=transfer, color_range=0)
+    assert tags_of(frame, SimpleNamespace(codec_context=coder)) == Tags(1, used, taken)
+    frame.color_range = 2
+    assert tags_of(frame, SimpleNamespace(codec_context=coder)).range == 2
 
 
 def test_sound_alone_is_no_footage(tmp_path):

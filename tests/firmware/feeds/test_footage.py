@@ -143,11 +143,15 @@ def test_live_footage_skips_a_little_to_catch_up_and_slips_if_it_is_much(clip, s
     feed.read(1.0)
     clock.move(0.125)
     assert lumas([feed.read(0.0)]) == [23]
+    clock.move(0.08)
+    assert lumas([feed.read(0.0)]) == [25]
     clock.move(60.0)
     frame = feed.read(0.0)
-    assert frame.number == 3 + SKIPPED_AT_MOST + 1
+    assert frame.number == 5 + SKIPPED_AT_MOST + 1
     assert feed.read(0.0) is FeedState.NO_FRAME_YET
+    before = clock.now_ns()
     assert feed.read(1.0).number == frame.number + 1
+    assert clock.now_ns() - before <= 40_000_000  # the next is due a frame on, at 25 a second
 
 
 def test_info_tells_format_rate_and_lossy_codec(clip, steps):

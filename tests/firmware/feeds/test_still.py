@@ -102,6 +102,7 @@ def test_jpeg_keeps_its_own_planes_full_range_bt601_and_is_lossy(still, picture)
     # JFIF (ITU-T T.871): full range, matrix of BT.601.
     assert (signal.range, signal.matrix, signal.lossy) == (Range.FULL, Matrix.BT601, True)
     assert signal.subsampling is Subsampling.S420
+    assert feed.info.is_live is False
     assert any("discards detail" in sentence for sentence in feed.info.warnings)
     for plane, code in zip(feed.read(1.0).planes, (120, 90, 170), strict=True):
         assert abs(float(plane.mean()) - code) <= 1.5

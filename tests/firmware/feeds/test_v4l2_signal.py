@@ -66,6 +66,7 @@ def test_unknown_levels_are_guessed_with_a_warning_until_the_user_settles_both(d
         ("UYVY", {"colorspace": 3}, (Range.LIMITED, Matrix.BT709)),
         ("UYVY", {"colorspace": 1}, (Range.LIMITED, Matrix.BT601)),
         ("UYVY", {"colorspace": 10}, (Range.LIMITED, Matrix.BT2020)),
+        ("UYVY", {"colorspace": 12}, (Range.LIMITED, Matrix.BT709)),
         ("UYVY", {"colorspace": 8}, (Range.LIMITED, Matrix.BT601)),
         ("UYVY", {"colorspace": 7}, (Range.FULL, Matrix.BT601)),
         ("UYVY", {"colorspace": 3, "ycbcr_enc": 1}, (Range.LIMITED, Matrix.BT601)),
@@ -78,6 +79,25 @@ def test_a_driver_that_is_trusted_is_read_as_the_kernel_documents(name, fields, 
     found = told("vivid", name, **fields)
     assert (found.signal.range, found.signal.matrix) == expected
     assert found.warnings == ()
+
+
+# enum v4l2_ycbcr_encoding of videodev2.h (linux-libc-dev 6.1), numbers printed by gcc: 601 and its
+# xvYCC and sYCC kin share the weights of BT.601, 709 and its kin those of BT.709.
+@pytest.mark.parametrize(
+    ("encoding", "matrix"),
+    [
+        (1, Matrix.BT601),
+        (2, Matrix.BT709),
+        (3, Matrix.BT601),
+        (4, Matrix.BT709),
+        (5, Matrix.BT601),
+        (6, Matrix.BT2020),
+    ],
+)
+@pytest.mark.parametrize("space", [1, 3, 10])
+def test_an_encoding_that_is_named_goes_over_the_colour_space(encoding, matrix, space):
+    found = told("vivid", "UYVY", colorspace=space, ycbcr_enc=encoding)
+    assert found.signal.matrix is matrix
 
 
 @pytest.mark.parametrize(("driver", "name"), list(itertools.product([*SOURCES, ""], LAYOUTS)))

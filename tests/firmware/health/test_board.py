@@ -40,6 +40,13 @@ def test_a_sensor_that_is_broken_is_no_reading(cardboard):
     assert temperature_c(cardboard.warm(30.0).root) == pytest.approx(30.0), "no type is needed"
 
 
+@pytest.mark.parametrize(("read", "found"), [(-41000, True), (126000, True), (-61000, False)])
+def test_what_silicon_can_be_is_a_reading(cardboard, read, found):
+    # Works between -40 and 125 degrees (common practice, no source); a little beyond is believed.
+    cardboard.put("sys/class/thermal/thermal_zone0/temp", f"{read}")
+    assert (temperature_c(cardboard.root) == read / 1000.0) == found
+
+
 @SAME_FOLDER
 @given(st.binary(max_size=40), st.binary(max_size=40), st.binary(max_size=40))
 def test_whatever_stands_in_the_files_there_is_an_answer(pi, first, second, third):

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmware.health.mailbox import (
+    _PROPERTY,
     ROOM_BYTES,
     Brake,
     answer,
@@ -118,3 +119,27 @@ def test_a_node_of_another_group_is_refused(cardboard):
     assert not is_refused(cardboard.root)
     (cardboard.root / "dev/vcio").chmod(0)
     assert is_refused(cardboard.root)
+
+
+def test_the_request_is_the_drivers():
+    # raspberrypi/linux, drivers/char/broadcom/vcio.c: IOCTL_MBOX_PROPERTY _IOWR(100, 0, char *).
+    of_pointers = {4: 0xC0046400, 8: 0xC0086400}  # include/uapi/asm-generic/ioctl.h
+    assert of_pointers[struct.calcsize("P")] == _PROPERTY
+
+
+# Raspberry Pi documentation, computers/os, vcgencmd, get_throttled.
+@pytest.mark.parametrize(
+    ("bit", "brake"),
+    [
+        (0, Brake.UNDER_VOLTAGE),
+        (1, Brake.CAPPED),
+        (2, Brake.THROTTLED),
+        (3, Brake.SOFT_LIMIT),
+    ],
+)
+def test_each_bit_is_what_the_documentation_says(cardboard, bit, brake):
+    cardboard.put("dev/vcio", "")
+    now = throttle(cardboard.root, Firmware(f"throttled={1 << bit:#x}"))
+    since = throttle(cardboard.root, Firmware(f"throttled={1 << bit + 16:#x}"))
+    assert (now.now, now.since_start) == ({brake}, NOTHING)
+    assert (since.now, since.since_start) == (NOTHING, {brake})

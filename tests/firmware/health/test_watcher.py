@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from firmware.clock import HandClock, SystemClock
+from firmware.health import watcher
 from firmware.health.board import BoardLook
 from firmware.health.condition import Condition, Severity, Subject
 from firmware.health.judging import Looks
@@ -91,6 +92,12 @@ def test_a_dip_of_the_supply_is_seen_within_a_second_and_stays_for_a_minute(mach
     assert machine.pass_by(15) is None
     power = machine.told[-1][1][0]
     assert (power.severity, "once" in power.words) == (Severity.NOTE, True)
+
+
+def test_the_supply_is_asked_at_least_twice_while_the_kernel_keeps_a_dip():
+    # Linux drivers/hwmon/raspberrypi-hwmon.c asks anew every 2 s and keeps its alarm between (a
+    # value from memory).
+    assert 2.0 * watcher.TURN_S <= 2.0
 
 
 def test_what_lasts_goes_before_a_dip_that_is_over(machine):

@@ -1,3 +1,5 @@
+import math
+
 import pytest
 from pydantic import ValidationError
 
@@ -41,6 +43,13 @@ def test_custom_curve_by_the_log_parameters_of_the_common_lut_format():
     for light in (-0.01, 0.0, 0.005, 0.18, 0.9, 20.0):
         assert custom.encode(light) == pytest.approx(published.encode(light), abs=1e-9)
     assert custom.name == "by parameters"
+
+
+def test_what_a_custom_curve_leaves_out_is_what_the_common_lut_format_takes():
+    # Common LUT Format (SMPTE ST 2136-1:2024, from memory), LogParams: base 2, slopes 1, offsets 0.
+    plain = Document.model_validate({"curve": {"name": "plain"}}).transfer
+    for light, value in ((0.25, -2.0), (1.0, 0.0), (2.0, 1.0), (3.0, math.log2(3.0))):
+        assert plain.encode(light) == pytest.approx(value, abs=1e-12)
 
 
 def test_custom_curve_lies_as_the_profile_says():

@@ -24,12 +24,20 @@ NUMBERS = {
     "S_CTRL": 0xC008561C,
     "G_EDID": 0xC0285628,
     "S_EDID": 0xC0285629,
+    "ENUM_FRAMESIZES": 0xC02C564A,
+    "ENUM_FRAMEINTERVALS": 0xC034564B,
     "S_DV_TIMINGS": 0xC0845657,
     "G_DV_TIMINGS": 0xC0845658,
     "QUERY_DV_TIMINGS": 0x80845663,
     "DQEVENT": 0x80885659,
     "SUBSCRIBE_EVENT": 0x4020565A,
 }
+
+
+def test_no_request_is_left_out():
+    made = {name for name, value in vars(ioctls).items() if type(value) is int and value >= 1 << 30}
+    flags = {"HAS_DEVICE_CAPS"}
+    assert made - flags == set(NUMBERS)
 
 
 @pytest.mark.parametrize("name", NUMBERS)

@@ -176,6 +176,7 @@ def test_nothing_is_left_behind_by_what_was_shown_before(shown, view):
     plain = shown(view=view)
     for before in (
         shown(view=views.EXPOSE, help=(("key", "what it does"),) * 12),
+        shown(view=view, help=(("key", "what it does"),) * 12),
         shown(view=views.PICTURE, face=Face.HELD, face_words="held"),
         shown(view=views.READING, face=Face.LOST, face_words="lost"),
         shown(view=view, note="saved a picture"),

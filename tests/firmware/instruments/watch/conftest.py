@@ -21,14 +21,20 @@ WALL_S = 1_700_000_000.0
 
 @pytest.fixture
 def scene(frame, info):
-    """A live frame that is on the screen, so many seconds on; what is named of it differs."""
+    """A live frame that is on the screen, so many seconds on; what is named of it differs.
+
+    Frames of one level are alike to the pixel: one is counted and read for all of them.
+    """
+    counted = {}
 
     def make(at_s, code=500, places=(PLACE,), timecode="", profile=PROFILE, **changed):
-        given = replace(frame(code), time_ns=round(at_s * 1e9), timecode=timecode)
-        made = scene_of(given, read_with(profile, info()), ())
+        if (code, profile.name) not in counted:
+            counted[code, profile.name] = scene_of(frame(code), read_with(profile, info()), ())
+        made = counted[code, profile.name]
+        given = replace(made.frame, time_ns=round(at_s * 1e9), timecode=timecode)
         desk = Desk(tuple(PinPlace("", place) for place in places))
         now = {"now_ns": given.time_ns, "wall_s": WALL_S + at_s}
-        return replace(made, **{"frames": Frames.LIVE, "desk": desk, **now, **changed})
+        return replace(made, frame=given, **{"frames": Frames.LIVE, "desk": desk, **now, **changed})
 
     return make
 

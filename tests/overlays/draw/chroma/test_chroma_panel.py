@@ -10,7 +10,7 @@ import pytest
 from overlays.draw.chroma.chroma_panel import ChromaPanel, spot_chroma
 from overlays.draw.chroma.graticule import Disc, targets
 from overlays.draw.layout.lettering import Letters
-from overlays.draw.layout.theme import AMBER, QUIET, pixel_of, theme_for
+from overlays.draw.layout.theme import AMBER, LINE, QUIET, SKY, pixel_of, theme_for
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.layers import Ghost
 from overlays.draw.moment.shown import Measured
@@ -98,6 +98,32 @@ def test_the_spot_is_marked_where_its_colour_is():
     pixels = painted(measured)
     x, y = (int(value) for value in Disc(AREA, 1).point(22 / 224, -18 / 224))
     assert (pixels[y - 12 : y + 13, x - 12 : x + 13] == pixel_of(AMBER)).sum() > 20
+
+
+def test_the_axes_cross_in_the_middle_and_reach_the_rim():
+    pixels = painted(moment(tuple(np.full((64, 64), code, np.uint8) for code in (120, 200, 200))))
+    disc = Disc(AREA, 1)
+    x, y = (round(value) for value in disc.middle)
+    across = np.flatnonzero(pixels[y] == pixel_of(LINE))
+    down = np.flatnonzero(pixels[:, x] == pixel_of(LINE))
+    for line, middle in ((across, x), (down, y)):
+        assert line.min() == pytest.approx(middle - disc.radius, abs=2)
+        assert line.max() == pytest.approx(middle + disc.radius, abs=2)
+        assert line.size > 1.8 * disc.radius
+    # Rings at quarters of the radius, met on the diagonal, where no axis runs.
+    step = np.arange(4, round(disc.radius) + 3)
+    aside = np.rint(step / 2**0.5).astype(int)
+    there = pixels == pixel_of(LINE)
+    met = step[there[y + aside, x + aside] | there[y + aside, x + aside + 1]] / disc.radius
+    for share in (0.25, 0.5, 0.75, 1.0):
+        assert np.abs(met - share).min() < 0.02
+    assert all(min(abs(at - share) for share in (0.25, 0.5, 0.75, 1.0)) < 0.02 for at in met)
+
+
+@pytest.mark.parametrize(("gain", "seen"), [(1, True), (2, True), (4, True), (512, False)])
+def test_the_ring_of_the_tolerance_is_drawn_where_all_of_it_fits(gain, seen):
+    grey = moment(tuple(np.full((64, 64), code, np.uint8) for code in (120, 128, 128)))
+    assert (painted(grey, gain=gain) == pixel_of(SKY)).any() == seen
 
 
 def test_a_ghost_is_fainter_than_what_is_live():

@@ -3,7 +3,7 @@ from typing import cast
 import pygame
 import pytest
 
-from overlays.draw.layout.lettering import Align, Text
+from overlays.draw.layout.lettering import KEPT_FONTS, KEPT_WORDS, Align, Letters, Text
 
 SIGNS = "±−Δ·…–%+0123456789"
 
@@ -68,3 +68,15 @@ def test_what_was_drawn_is_kept_but_not_without_end(letters):
     for number in range(600):
         letters.draw(Text(str(number), 0, 0, 12, (255, 255, 255)), surface)
     assert len(letters._drawn) <= 256
+
+
+def test_type_that_was_just_used_is_kept_and_no_more_than_so_much():
+    letters = Letters()
+    for pixels in range(10, 10 + 3 * KEPT_FONTS):
+        letters.width("words", pixels)
+    assert list(letters._fonts) == list(range(10 + 2 * KEPT_FONTS, 10 + 3 * KEPT_FONTS))
+    surface = pygame.Surface((80, 40), 0, 32)
+    for number in range(2 * KEPT_WORDS):
+        letters.draw(Text(f"{number}", 0, 0, 20, (255, 255, 255)), surface)
+    kept = [words for words, _, _ in letters._drawn]
+    assert kept == [f"{number}" for number in range(KEPT_WORDS, 2 * KEPT_WORDS)]

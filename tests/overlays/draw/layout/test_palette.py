@@ -2,7 +2,15 @@ import numpy as np
 import pytest
 
 from overlays.draw.layout import theme
-from overlays.draw.layout.palette import SIGHTS, contrast_ratio, derive, differences, linear_rgb
+from overlays.draw.layout.palette import (
+    SIGHTS,
+    _exchanged,
+    _least,
+    contrast_ratio,
+    derive,
+    differences,
+    linear_rgb,
+)
 
 ACCENTS = [theme.RED, theme.AMBER, theme.TEAL, theme.SKY, theme.VIOLET]
 
@@ -41,3 +49,20 @@ def test_mid_grey_of_srgb_is_a_fifth_of_the_light():
 def test_grey_looks_grey_to_every_sight(sight):
     # Each row of the published matrices sums to one.
     np.testing.assert_allclose(SIGHTS[sight].sum(axis=1), 1.0, atol=2e-6)
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_no_colour_can_be_exchanged_for_one_that_stands_further_apart(seed):
+    places = np.random.default_rng(seed).uniform(size=(12, 2))
+    apart = np.hypot(*(places[:, None] - places[None]).transpose(2, 0, 1))
+    kept, begun = [0], [1, 2, 3, 4]
+    found = _exchanged(apart, kept, begun)
+    for place in range(len(found)):
+        for other in set(range(12)) - {*kept, *found}:
+            trial = [*found[:place], other, *found[place + 1 :]]
+            assert _least(apart, kept + trial) <= _least(apart, kept + found) + 1e-9
+
+
+def test_a_neighbour_on_a_line_is_exchanged_for_its_middle():
+    places = np.arange(7.0)
+    assert _exchanged(np.abs(places[:, None] - places[None]), [0], [1, 6]) == [3, 6]

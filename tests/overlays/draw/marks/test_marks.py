@@ -1,9 +1,10 @@
+import numpy as np
 import pygame
 import pytest
 
 from overlays.draw.layout.theme import AMBER
 from overlays.draw.layout.views import Area, layout
-from overlays.draw.marks.marks import draw_marks, spot_area, spot_columns
+from overlays.draw.marks.marks import _arrowhead, draw_marks, spot_area, spot_columns
 from overlays.measure.spot.spot import SpotPlace
 from tests import views
 
@@ -43,3 +44,21 @@ def test_marks_at_the_corner_stay_on_the_picture(measured, shown, place):
     assert pixels[picture.top : picture.bottom, picture.left : picture.right].any()
     pixels[picture.top : picture.bottom, picture.left : picture.right] = 0
     assert not pixels.any()  # nothing outside the picture, where nothing would wipe it away
+
+
+@pytest.mark.parametrize("points_up", [True, False])
+@pytest.mark.parametrize("column", [0, 100, 105, 200, 295, 299, 390])
+@pytest.mark.parametrize("row", [0, 60, 75, 120, 165, 179, 230])
+def test_an_arrowhead_lies_wholly_on_the_picture_and_points_at_its_place(column, row, points_up):
+    surface, inside, size = pygame.Surface((400, 240), 0, 32), Area(100, 60, 200, 120), 9
+    surface.fill((1, 2, 3))
+    before = pygame.surfarray.array2d(surface)
+    _arrowhead(surface, (column, row), size, points_up=points_up, inside=inside)
+    columns, rows = np.nonzero(pygame.surfarray.array2d(surface) != before)
+    assert inside.left <= columns.min() < columns.max() < inside.right
+    assert inside.top <= rows.min() < rows.max() < inside.bottom
+    assert columns.max() - columns.min() == 2 * size
+    assert rows.max() - rows.min() == 2 * size
+    if 110 <= column < 290 and 80 <= row < 160:
+        tip = rows.min() if points_up else rows.max()
+        assert (tip, set(columns[rows == tip])) == (row, {column})

@@ -6,6 +6,7 @@ from overlays.measure.counting.yardstick import yardstick
 from overlays.signal.curves import Family
 from overlays.signal.levels import decoding
 from overlays.signal.published import published_curve, published_curves
+from overlays.signal.quantities import stops
 from overlays.signal.signal import Components, Matrix, Range, Signal, Subsampling
 
 SCALES = [1, 2, 3, 4, 6, 9, 15, 16, 25, 32]
@@ -78,3 +79,16 @@ def test_highlights_of_a_log_picture_keep_apart_up_to_the_clip():
     assert table is not None
     levels = [at(table, yard.carried.stops_to_percent(s) / 100.0) for s in (2, 3, 4, 5, 6)]
     assert len(set(levels)) == 5
+
+
+@pytest.mark.parametrize("clip", [-1.0, 0.5, 2.0])
+def test_a_log_picture_that_clips_early_is_shown_as_a_standard_camera_would(clip):
+    """Where the clip leaves no room for a shoulder, there is none: ITU-R BT.709-6 item 1.2."""
+    yard = yardstick(Signal(bits=10), published_curve("ACEScct"), clip=stops(clip))
+    table = view_table(yard)
+    assert table is not None
+    for stop in (-4.0, -2.0, -1.0, 0.0, 1.0, 2.0):
+        light = 0.18 * 2.0**stop
+        level = 1.099 * light**0.45 - 0.099 if light >= 0.018 else 4.5 * light
+        there = yard.carried.stops_to_percent(stop) / 100.0
+        assert at(table, there) == pytest.approx(255.0 * level, abs=2.0)

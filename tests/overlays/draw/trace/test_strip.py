@@ -3,7 +3,7 @@ import pygame
 import pytest
 
 from overlays.draw.layout.lettering import Letters
-from overlays.draw.layout.theme import AMBER, RED, TEXT, pixel_of, theme_for
+from overlays.draw.layout.theme import AMBER, LINE, RED, TEXT, pixel_of, theme_for
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.layers import Lane, Strip
 from overlays.draw.painter import MASKS
@@ -47,13 +47,32 @@ def test_what_is_beyond_is_of_another_colour_and_thicker():
     assert not rows_of(pixels, AMBER).size
 
 
-def test_lanes_do_not_meet():
-    up = np.full(360, 5.0)
-    pixels = drawn(Lane("1", stretch(-up)), Lane("2", stretch(up)))
+def test_what_is_far_beyond_stays_within_its_own_lane():
+    far = np.full(360, 5.0)
+    lower, upper = Lane("1", stretch(-far)), Lane("2", stretch(far))
+    only_lower = rows_of(drawn(lower, Lane("2", None)), RED)
+    only_upper = rows_of(drawn(Lane("1", None), upper), RED)
+    both = drawn(lower, upper)
+    border = only_lower.max() + 1
+    assert only_upper.min() > border  # the line between two lanes is left free
+    assert AREA.top < only_lower.min()
+    assert only_upper.max() < AREA.bottom
+    assert rows_of(both, RED).tolist() == [*only_lower, *only_upper]
+    # The first reaches for its lane's foot, the second for its head, and no further.
+    foot = np.flatnonzero((both[: border + 9, 500:690] == pixel_of(LINE)).all(axis=1)).max()
+    assert 0 < foot - only_lower.max() <= 2
+    assert 0 < only_upper.min() - foot <= 3
+
+
+@pytest.mark.parametrize("tolerances", [-3, -2, -1, 1, 2, 3])
+def test_a_lane_reaches_four_tolerances_to_either_side(tolerances):
+    pixels = drawn(Lane("1", stretch(np.full(360, 0.101 * tolerances))))
     rows = rows_of(pixels, RED)
-    assert rows.size
-    top = rows[rows < 105]
-    assert top.size == 0 or np.diff(np.unique(rows)).max() < 20
+    lines = np.flatnonzero((pixels[:, 500:690] == pixel_of(LINE)).all(axis=1))
+    top, middle, foot = AREA.top, lines.min(), lines.max()
+    assert middle - top == pytest.approx(foot - middle, abs=2)
+    away = middle - rows.mean()
+    assert away == pytest.approx(tolerances / 4.0 * (foot - top) / 2.0, abs=3.0)
 
 
 @pytest.mark.parametrize("change", list(Change))

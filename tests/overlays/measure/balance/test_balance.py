@@ -152,3 +152,8 @@ def test_a_wide_half_width_is_said():
         frame_of(card([0.03, 0.03, 0.03]), "S-Log3", 8), "S-Log3", "S-Gamut3", place=MIDDLE
     )
     assert any("wider than the tolerance" in sentence for sentence in found.warnings)
+
+
+def test_the_usual_tolerance_is_three_of_the_steps_of_cie_tn_001():
+    # CIE TN 001:2014, seen second-hand: a step is a circle of 0.0011 in u', v'.
+    assert pytest.approx(3 * 0.0011) == BalanceSettings(published_gamut("BT.709")).tolerance

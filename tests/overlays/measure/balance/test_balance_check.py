@@ -68,3 +68,55 @@ def test_a_tiny_spot_is_not_called_uneven():
     linear = np.full((64, 64, 3), 0.3)
     linear[32:] = 0.28
     assert refusal(linear, size=4, noise=0.0) is None
+
+
+def two_halves(other):
+    """A card of 0.3 whose right half is `other` times that."""
+    linear = np.full((64, 64, 3), 0.3)
+    linear[:, 32:] *= other
+    return linear
+
+
+# Where these limits lie is our own choice; what is asked here is that both sides of each are kept.
+
+
+@pytest.mark.parametrize(("stops", "refused"), [(0.27, False), (0.33, True)])
+def test_light_may_fall_by_three_tenths_of_a_stop(stops, refused):
+    said = refusal(two_halves(2.0**-stops), noise=0.0)
+    assert (said is not None and "uneven by 0.3 stops" in said) is refused
+
+
+@pytest.mark.parametrize(("stops", "refused"), [(0.08, False), (0.13, True)])
+@pytest.mark.parametrize(("channel", "name"), [(0, "red"), (2, "blue")])
+def test_two_lights_may_differ_by_a_tenth_of_a_stop(channel, name, stops, refused):
+    said = refusal(two_halves(2.0 ** (-stops * np.eye(3)[channel])), noise=0.0)
+    assert (said is not None and f"the card's {name} against green" in said) is refused
+
+
+@pytest.mark.parametrize(("stops", "refused"), [(-4.8, False), (-5.3, True)])
+def test_a_card_may_be_dark_to_five_stops_below_mid_grey(stops, refused):
+    said = refusal(card([0.18 * 2.0**stops] * 3), noise=0.0)
+    assert (said is not None and f"too dark to have a colour ({stops:+.1f} stops)" in said) is (
+        refused
+    )
+
+
+@pytest.mark.parametrize(("pixels", "refused"), [(46, False), (48, True)])
+def test_a_fiftieth_of_a_card_may_lie_below_black(pixels, refused):
+    # Of 48 x 48 pixels a fiftieth is 46.08.
+    linear = np.full((64, 64, 3), 0.18)
+    linear[8, 8 : 8 + pixels] = -0.01
+    said = refusal(linear, noise=0.0)
+    assert (said is not None and "too dark" in said) is refused
+
+
+def test_a_spot_that_reaches_into_pure_colour_does_not_lie_on_the_card_alone():
+    linear = np.full((64, 64, 3), 0.3)
+    linear[:24] = (0.3, 0.1, -0.01)
+    assert "does not lie on the card alone" in refusal(linear, noise=0.0)
+
+
+@pytest.mark.parametrize(("size", "looked_at"), [(7, False), (8, True)])
+def test_a_spot_is_cut_where_its_parts_have_four_pixels(size, looked_at):
+    said = refusal(two_halves(0.5), size=size, noise=0.0)
+    assert (said is not None and "uneven by 1.0 stops" in said) is looked_at

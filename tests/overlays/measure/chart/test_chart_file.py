@@ -86,6 +86,13 @@ def test_names_of_two_rows_are_a_layout_too(letters, numbers):
     assert set(chart.names) == set(names)
 
 
+def test_of_as_many_letters_as_numbers_the_letters_are_the_columns():
+    names = [f"{letter}{number}" for letter in "ABCD" for number in (1, 2, 3, 4)]
+    xyz = KINDS["XYZ_X XYZ_Y XYZ_Z"][:16]
+    chart = chart_from_text(text_of("XYZ_X XYZ_Y XYZ_Z", xyz, ids=names), "mine")
+    assert chart.names[:5] == ("A1", "B1", "C1", "D1", "A2")
+
+
 @pytest.mark.parametrize(
     "names", [[f"A{n + 1}" for n in range(24)], [f"{chr(65 + n)}1" for n in range(24)]]
 )

@@ -45,6 +45,18 @@ def test_a_shadow_is_a_step(dark, depth):
     assert max(found.step_stops, found.proven_fall) > SHADOW_STOPS
 
 
+@pytest.mark.parametrize("dark", [ROW >= 1, ROW >= 2, ROW >= 3, COLUMN >= 2, COLUMN >= 4])
+def test_a_clean_step_is_as_deep_as_it_is_wherever_it_lies(dark):
+    # Of each side at least five patches are needed: a single column has four, a row has six.
+    assert evenness(-1.0 * dark, 4, 6).step_stops == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(("rows", "columns"), [(2, 6), (2, 12), (3, 8)])
+def test_the_first_row_of_a_chart_of_few_may_be_the_bright_one(rows, columns):
+    row = np.arange(rows * columns) // columns
+    assert evenness(-1.0 * (row >= 1), rows, columns).step_stops == pytest.approx(1.0)
+
+
 def test_scatter_alone_is_no_shadow():
     for seed in range(30):
         scatter = np.random.default_rng(seed).normal(0.0, 0.12, 24)

@@ -11,6 +11,7 @@ from overlays.measure.chips.three_chip import (
     Chip,
     ChipTarget,
     advice_of,
+    chip_words,
     read_chips,
     usual_targets,
 )
@@ -122,6 +123,17 @@ def test_a_clipped_white_must_come_down_first():
     verdict = judge([1.04, 0.5, 0.02])
     assert verdict.explanations == ()
     assert any("clipped" in each for each in verdict.warnings)
+
+
+def test_a_verdict_in_words_begins_with_what_to_do():
+    assert chip_words(judge(RIGHT)) == ("all three chips are where they belong",)
+    confused = judge([0.4, 0.9, 0.02])
+    assert chip_words(confused) == confused.warnings
+    dark = judge(exposed(RIGHT, -0.7))
+    first, *others = chip_words(dark)
+    assert first == advice_of(dark.explanations[0])
+    assert all(words.startswith("it may also be this: ") for words in others)
+    assert len(others) <= 2
 
 
 def test_log_chips_in_stops():

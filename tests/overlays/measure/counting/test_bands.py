@@ -67,6 +67,20 @@ def test_impossible_bands_say_why(band):
         code_band(band, BT709)
 
 
+@pytest.mark.parametrize(
+    ("band", "remedy"),
+    [
+        (around(stops(0.02), stops(1e-6)), "between the curve's black and its top"),
+        (around(percent(50), percent(0.05)), "between 0 % and 100 %"),
+        (Band(BandKind.ABOVE, percent(120)), "move its level into what the signal carries"),
+    ],
+)
+def test_what_to_do_about_a_band_without_a_code_is_said_in_its_unit(band, remedy):
+    # 50 % is 125.5 in eight bits, between two codes; the scale ends at 109.1 %.
+    with pytest.raises(BandError, match=remedy):
+        code_band(band, BT709)
+
+
 def test_a_band_reads_like_a_sentence():
     assert str(around(stops(0), stops(0.2))) == "0 st ± 0.2 st"
     assert str(Band(BandKind.ABOVE, Level(95, Unit.PERCENT))) == "above 95 %"

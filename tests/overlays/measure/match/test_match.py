@@ -62,6 +62,13 @@ def test_a_camera_that_is_like_the_other_needs_nothing():
     assert remainder(found, published_curve("V-Log")).cdl.is_nothing
 
 
+@pytest.mark.parametrize("exposure", [-0.7, 0.4])
+def test_a_lens_alone_leaves_nothing_once_it_is_set(exposure):
+    found = matched(A, (f"exposure={exposure}", "V-Log"))
+    assert found.exposure_stops == pytest.approx(-exposure, abs=0.02)
+    assert found.worst_stops < 0.05
+
+
 @pytest.mark.parametrize("curve", ["S-Log3", "BT.709", "F-Log2"])
 @pytest.mark.parametrize(
     ("exposure", "kelvin", "dial"),

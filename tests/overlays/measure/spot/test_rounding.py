@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from overlays.measure.spot.quantiser import codec_bound, left_by_codec
-from overlays.measure.spot.rounding import rounding_amplitude, rounding_bound
+from overlays.measure.spot.rounding import lies_apart, rounding_amplitude, rounding_bound
 
 
 def flat(level, sigma, rng, edge=48):
@@ -55,3 +55,15 @@ def test_correlated_samples_tell_less_of_the_threshold():
     free = rounding_bound(samples, 2304.0)[0]
     tied = rounding_bound(samples, 40.0)[0]
     assert free < tied <= 0.5
+
+
+def test_a_ramp_lies_apart_and_noise_does_not():
+    # Of the variance of a ramp, 1/12, three quarters lie between its halves: two levels 1/2 apart
+    # have 1/16.
+    ramp = np.add.outer(np.arange(64), np.zeros(64, np.int64))
+    assert lies_apart(ramp)
+    assert lies_apart(np.ascontiguousarray(ramp.T))
+    noise = np.random.default_rng(4).integers(0, 64, (64, 64))
+    assert not lies_apart(noise)
+    # Where half of the variance is noise, it does not either: 3/8 are left.
+    assert not lies_apart(ramp + noise)

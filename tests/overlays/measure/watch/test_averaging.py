@@ -23,6 +23,16 @@ def test_enough_is_averaged(sigma):
     assert SIGMAS * medians.std() <= 0.6 * ALLOWED[0]
 
 
+@pytest.mark.parametrize("sigma", [0.03, 0.05, 0.06])
+def test_a_window_is_as_long_as_the_error_of_two_medians_asks_for_and_no_longer(sigma):
+    # The standard error of a median of n normal readings is sqrt(pi / 2 n) of their deviation
+    # (asymptotic; any textbook of statistics); two are compared, and six of it must fit.
+    averaging = Averaging(ALLOWED)
+    averaging.measure(noisy(sigma, 20_000))
+    wanted = (2.0 * np.sqrt(np.pi / 2.0) * SIGMAS * sigma / ALLOWED[0]) ** 2
+    assert averaging.window(1.0) == pytest.approx(wanted, rel=0.06)
+
+
 def test_a_quiet_feed_needs_none():
     averaging = Averaging(ALLOWED)
     averaging.measure(np.zeros((100, 3)))
