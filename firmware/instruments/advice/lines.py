@@ -14,7 +14,7 @@ def advice_lines(answer: AdviceAnswer) -> list[Line]:
     assert forecast is not None  # the same of its range
     at = spot.place
     heading = (
-        f"{origin.info.name}, frame {origin.number}: spot at {at.column},{at.row},{at.size} "
+        f"{origin.feed_name}, frame {origin.number}: spot at {at.column},{at.row},{at.size} "
         f"{stops_words(spot.stops, spot.stops_pm)}, "
         f"{percent_words(spot.percent, spot.percent_pm)}; target {answer.standing.target}; "
         f"{origin.profile.curve.name}"

@@ -16,7 +16,7 @@ from overlays.draw.layout.views import View
 from overlays.draw.moment.layers import Layer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.chips.three_chip import Chip, ChipReading, chip_words, read_chips
-from overlays.wording.numbers import UNKNOWN, pm_text
+from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_text
 from overlays.wording.numbers import signed as signed_text
 
 
@@ -77,9 +77,9 @@ class Chips(Instrument[None, None, ChipsAnswer]):
             main = signed_text(worst.off, 2 if unit == "st" else 1)
         words, *more = chip_words(verdict)
         return Report(
-            f"three chips: {worst.chip.value} is furthest off",
+            f"{worst.chip.value} chip against {str(worst.target.at).lstrip('+')}",
             main,
-            f"{pm_text(worst.off_pm, 2)} {unit}",
+            f"{unit} off  ·  {pm_text(worst.off_pm, 2)} {unit}",
             words,
             Tone.PLAIN if verdict.in_tolerance else Tone.ALARM,
             tuple(_row(chip) for chip in verdict.chips),
@@ -95,7 +95,7 @@ class Chips(Instrument[None, None, ChipsAnswer]):
         """A line a chip, what explains them, warnings."""
         verdict, origin = answer.verdict, answer.origin
         assert verdict is not None  # `ask` answers with one
-        out = [f"{origin.info.name}, frame {origin.number}; {origin.profile.curve.name}"]
+        out = [f"{origin.feed_name}, frame {origin.number}; {origin.profile.curve.name}"]
         out += [_line(chip) for chip in verdict.chips]
         said = chip_words(verdict)
         warnings = (*origin.warnings, *verdict.warnings)
@@ -117,7 +117,7 @@ def _row(chip: ChipReading) -> Row:
     unit = unit_of(chip)
     read = chip.spot.percent if unit == "%" else chip.spot.stops
     words = "fine" if chip.in_tolerance else "OFF"
-    number = UNKNOWN if read is None else signed_text(read, 2 if unit == "st" else 1)
+    number = percent_text(read) if unit == "%" else stops_text(read)
     value = f"{number} {unit}, off {signed_text(chip.off, 2)}"
     return Row(
         f"{chip.chip.value}, {words}", value, Tone.PLAIN if chip.in_tolerance else Tone.ALARM

@@ -16,7 +16,7 @@ from overlays.draw.layout.theme import (
 )
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Tone
-from overlays.draw.moment.shown import Alert, Face, Shown
+from overlays.draw.moment.shown import BETWEEN, SIMULATED, Alert, Face, Shown
 from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
 from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, share_text, stops_text
 
@@ -53,8 +53,9 @@ def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
 
 def _foot(shown: Shown, spot: SpotReading | None) -> str:
     if spot is not None and spot.clipped > SPECK_SHARE:
-        return f"clipped {share_text(spot.clipped)} %: reads low"
-    return shown.source.read_as
+        return shown.source.marked(f"clipped {share_text(spot.clipped)} %: reads low")
+    source = shown.source
+    return f"{SIMULATED}{BETWEEN}{source.read_as}" if source.is_simulated else source.read_as
 
 
 def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
@@ -76,7 +77,7 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     top = bar.top + pad // 2
     start = bar.left + pad + letters.width(name, large) + 2 * pad
     lower = top + letters.height(large) - letters.height(small) - max(pad // 6, 1)
-    words = letters.cut(shown.face_words, small, bar.right - pad - start)
+    words = letters.cut(shown.source.marked(shown.face_words), small, bar.right - pad - start)
     return [
         Block(bar, ground),
         Text(name, bar.left + pad, top, large, ink),
@@ -181,7 +182,9 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     pieces.append(Text(stops, middle, top, pixels, ink, Align.CENTRE))
     if shown.face is Face.LIVE:
         words = f"stops from mid-grey  {pm_text(spot.stops_pm, 2)}" if spot else ""
-        pieces.append(Text(words, middle, area.top + theme.gap, large, QUIET, Align.CENTRE))
+        words = shown.source.marked(words)
+        fitting = letters.fitting(words, area.width, large)
+        pieces.append(Text(words, middle, area.top + theme.gap, fitting, QUIET, Align.CENTRE))
     pieces += _second_line(
         shown, spot, Area(area.left, area.bottom - foot - theme.gap, area.width, 0), letters, line
     )
