@@ -44,11 +44,14 @@ class AdviceAnswer:
     notes: tuple[str, ...] = ()
 
     @property
+    def when(self) -> str:
+        """Of what the forecast is: of now where nothing is to be moved."""
+        return "then" if self.change_stops else "now"
+
+    @property
     def words(self) -> str:
         """The advice in one sentence."""
-        return main_words(
-            self.off_stops, self.moves, self.together, controls=len(self.standing.controls)
-        )
+        return main_words(self.off_stops, self.moves, self.together, self.standing.kit)
 
     @property
     def warnings(self) -> tuple[str, ...]:

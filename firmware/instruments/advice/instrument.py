@@ -25,20 +25,22 @@ from overlays.draw.layout.views import Over, View
 from overlays.draw.moment.report import Report
 from overlays.measure.counting.census import Wants
 from overlays.measure.expose.advice import (
+    NEAR_STOPS,
     Move,
     joined_moves,
-    off_target,
     present_notes,
     single_moves,
     total_change,
 )
+from overlays.measure.expose.off_target import off_target
 from overlays.measure.range.forecast import Forecast, foresee
 from overlays.measure.spot.spot import CLIPPED_SHARE
 from overlays.signal.curves import Family
 
 STEPS = {Press.STRIPE_UP: 1, Press.STRIPE_DOWN: -1}
 CLIPPED = "the spot is clipped: take light off until it is not"
-UNREACHED = "no light, or a target out of reach"
+DARK = "the spot has no light above black: bring light on it, or open up, until it has"
+UNREACHED = "no light would bring the spot to this target: is it one of this curve?"
 
 
 class Advice(Instrument[Standing, None, AdviceAnswer]):
@@ -76,12 +78,12 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
         if spot is None:
             return AdviceAnswer(scene.origin, settings, None, why_not="the spot cannot be read")
         off, pm = off_target(spot, settings.target, scene.yard)
-        why_not = UNREACHED if off is None else ""
+        why_not = "" if off is not None else (DARK if spot.stops is None else UNREACHED)
         if spot.clipped > CLIPPED_SHARE:
             off, pm, why_not = None, None, CLIPPED
         moves: tuple[Move, ...] = ()
         together: tuple[Move, ...] = ()
-        if off is not None:
+        if off is not None and abs(off) > NEAR_STOPS:
             moves = single_moves(off, settings.controls, settings.shooting)
             together = joined_moves(off, settings.controls, settings.shooting)
         change = _change(off, moves, together, settings)
@@ -122,7 +124,9 @@ def _change(
         return total_change(together)
     if moves:
         return moves[0].change_stops
-    return 0.0 if off is None or standing.controls else -off
+    if off is None or abs(off) <= NEAR_STOPS or standing.controls:
+        return 0.0
+    return -off
 
 
 def _forecast(scene: Scene, change: float) -> Forecast | None:

@@ -28,7 +28,7 @@ def advice_lines(answer: AdviceAnswer) -> list[Line]:
         out.append(f"  or {move_words(move)}, leaves {rest}{_noted(move)}")
     for move in answer.together or answer.moves[:1]:
         out += [f"  {move.to.label}: {note}." for note in move.notes]
-    out += sentences(["; ".join(forecast_words(forecast))])
+    out += sentences(["; ".join(forecast_words(forecast, answer.when))])
     return [*out, *notes(answer.warnings)]
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from firmware.instruments.advice.instrument import CLIPPED, UNREACHED, Advice
+from firmware.instruments.advice.instrument import CLIPPED, DARK, Advice
 from firmware.instruments.advice.report import advice_report
 from firmware.profiles.camera_controls import Camera, Limits
 from firmware.profiles.shelf import load_profile
@@ -56,7 +56,7 @@ def test_what_would_clip_is_alarming(lit, spot, clips):
     scene = lit(light, spot=SpotPlace(120, 48, 24), profile=KIT)
     report = advice_report(ADVICE.measure(scene, ADVICE.settings(KIT, 25.0), None))
     brightest, darkest = report.rows[-2:]
-    assert brightest.label == "then brightest"
+    assert brightest.label == ("then brightest" if clips else "now brightest")
     assert (brightest.tone is Tone.ALARM) == clips
     assert darkest.tone is Tone.PLAIN
 
@@ -70,7 +70,7 @@ def test_a_clipped_spot_has_no_number_and_no_rows(reported):
 
 def test_a_spot_without_light_or_that_cannot_be_read_says_why(reported):
     dark = reported(0.0)
-    assert (dark.main, dark.words, dark.tone) == (UNKNOWN, UNREACHED, Tone.PLAIN)
+    assert (dark.main, dark.words, dark.tone) == (UNKNOWN, DARK, Tone.PLAIN)
 
 
 def test_a_spot_that_cannot_be_read_says_so(lit):
