@@ -40,6 +40,11 @@ class Origin:
     timecode: str | None = None
 
     @property
+    def feed_name(self) -> str:
+        """The feed as it was asked for; said beside it where no camera is behind it."""
+        return f"{self.info.name} (simulated)" if self.info.is_simulated else self.info.name
+
+    @property
     def profile_name(self) -> str | None:
         """Name of the profile; None where only a curve is known."""
         return None if self.profile.name == NO_PROFILE else self.profile.name

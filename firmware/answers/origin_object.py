@@ -22,6 +22,7 @@ class FeedObject:
     frame: int = said("number of the frame, from 0")
     timecode: str | None = said("of footage: time code of the frame; else null")
     timecode_from: str | None = said('"file" where the file gives it, "first frame" where not')
+    simulated: bool = said("whether it is the bench, with no camera behind it")
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +51,7 @@ def feed_object(origin: Origin) -> FeedObject:
         frame=origin.number,
         timecode=origin.timecode,
         timecode_from=None if code is None else code.origin.value,
+        simulated=origin.info.is_simulated,
     )
 
 

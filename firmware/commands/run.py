@@ -13,8 +13,9 @@ from firmware.feeds.base import FeedState, Pace
 from firmware.instruments.registry import REGISTRY
 from firmware.live.run_plan import RunPlan
 from firmware.live.terminal import LiveReadings, face_for
+from firmware.opening.looking import STAND_IN, Looker, looking
 from firmware.opening.overrides import overrides_of
-from firmware.opening.session import open_session
+from firmware.opening.session import Session, open_session
 from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import UNSEEN, Display, Driver, find_display
 from firmware.screen.rotation import rotation_asked
@@ -156,7 +157,21 @@ def _in_terminal(options: RunPlan, clock: Clock, reason: str, out: TextIO, err: 
         options.overrides,
         clock=clock,
         pace=Pace.LIVE,
+        devices=options.devices,
     )
+    with looking(options, session, clock) as looker:
+        status = _readings(options, session, clock, looker, out, err)
+        found = looker.take()
+        if found is None:
+            return status
+        print(f"midgrey: changed over to {found.feed.info.name}", file=err, flush=True)
+        return _readings(options, found, clock, Looker(), out, err)
+
+
+def _readings(
+    options: RunPlan, session: Session, clock: Clock, looker: Looker, out: TextIO, err: TextIO
+) -> int:
+    """Live readings of one feed, which is closed at their end; the exit status."""
     feed, read_with = session.feed, session.read_with()
     info, profile = read_with.info, read_with.profile
     resume_collection()
@@ -167,12 +182,13 @@ def _in_terminal(options: RunPlan, clock: Clock, reason: str, out: TextIO, err: 
             file=out,
             flush=True,
         )
-        for warning in read_with.warnings:
+        for warning in (*read_with.warnings, *((STAND_IN,) if session.is_stand_in else ())):
             print(f"midgrey: note: {warning}", file=err, flush=True)
         face = face_for(out)
         try:
             instrument = REGISTRY.in_view(options.view)
-            state = LiveReadings(session, instrument, clock, face).run(options.frames)
+            readings = LiveReadings(session, instrument, clock, face)
+            state = readings.run(options.frames, looker.has_found)
         finally:
             face.close()
     finally:

@@ -88,6 +88,8 @@ class FeedInfo:
         Whether its frames are of now, rather than of footage or stepped through.
     is_endless:
         Whether frames come for as long as they are asked for.
+    is_simulated:
+        Whether there is no camera behind it: said beside every reading.
     """
 
     name: str
@@ -105,6 +107,7 @@ class FeedInfo:
     doubts: tuple[Doubt, ...] = ()
     is_live: bool = True
     is_endless: bool = False
+    is_simulated: bool = False
 
     def signal_with(self, override: SignalOverride, now: Signal | None = None) -> Signal:
         """How to read its codes where so much is said against it.

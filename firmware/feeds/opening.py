@@ -70,15 +70,15 @@ def open_feed(
     return _file(spec, clock, pace, override)
 
 
-def first_feed(
+def found_feed(
     *,
     clock: Clock,
     pace: Pace,
     override: SignalOverride = SignalOverride(),  # noqa: B008 - frozen
     carried: CurveChoice | None = None,
     devices: Path = Path("/dev"),
-) -> Feed:
-    """The first capture device that opens, else the bench.
+) -> Feed | None:
+    """The first capture device that opens; None where none does.
 
     Parameters
     ----------
@@ -94,7 +94,7 @@ def first_feed(
             )
         except FirmwareError:
             continue  # a decoder or a metadata node: the next one may be an input
-    return open_feed(BENCH, clock=clock, pace=pace, override=override, carried=carried)
+    return None
 
 
 # Feeds are imported where they are opened: a decoder or a kernel binding that is not used costs

@@ -19,6 +19,7 @@ from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
 from firmware.live.state import State, first_state
 from firmware.live.stripe_steps import THIRD_STOP
+from firmware.opening.looking import STAND_IN, Looker, looking
 from firmware.opening.session import Session, open_session
 from firmware.profiles.model import NO_PROFILE, Profile
 from firmware.profiles.shelf import own_profiles, shipped_profiles
@@ -66,11 +67,9 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
             options.overrides,
             clock=now,
             pace=Pace.LIVE,
+            devices=options.devices,
         )
-        try:
-            return _on_feed(options, session, screen, _Tools(now, notifier))
-        finally:
-            session.feed.close()
+        return _on_feeds(options, session, screen, _Tools(now, notifier))
     finally:
         notifier.stopping()
         notifier.close()
@@ -90,7 +89,31 @@ class _Tools:
     notifier: Notifier
 
 
-def _on_feed(options: RunPlan, session: Session, screen: Screen, tools: _Tools) -> int:
+def _on_feeds(options: RunPlan, session: Session, screen: Screen, tools: _Tools) -> int:
+    """Run on a feed; where the bench stands in for one, on the one that comes from then on."""
+    with looking(options, session, tools.clock) as looker:
+        try:
+            status, state = _on_feed(options, session, screen, tools, looker)
+        finally:
+            session.feed.close()
+        found = looker.take()
+        if found is None:
+            return status
+        try:
+            return _on_feed(options, found, screen, tools, Looker(), state)[0]
+        finally:
+            found.feed.close()
+
+
+def _on_feed(
+    options: RunPlan,
+    session: Session,
+    screen: Screen,
+    tools: _Tools,
+    looker: Looker,
+    before: State | None = None,
+) -> tuple[int, State]:
+    """Run on one feed: the exit status, and the state at its end. `before` is that of the last."""
     clock, notifier = tools.clock, tools.notifier
 
     def each_turn(face: Face) -> None:
@@ -104,11 +127,17 @@ def _on_feed(options: RunPlan, session: Session, screen: Screen, tools: _Tools) 
         resume_collection()
 
     hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
+    hooks.is_over = looker.has_found
     found = own_profiles()
     state = starting_state(session, options.view, own=found.profiles)
+    if before is not None:
+        state = replace(state, view=before.view, trace=before.trace, painted=before.painted)
+    said = (*found.faults, *((STAND_IN,) if session.is_stand_in else ()))
     start_ns = clock.now_ns()
     with opened_panel(screen, clock) as (board, troubles):
-        loop = Loop(session.feed, state, board, clock, (*troubles, *found.faults), hooks)
+        loop = Loop(session.feed, state, board, clock, (*troubles, *said), hooks)
+        if before is not None:
+            loop.say(f"changed over to {session.feed.info.name}")
         with watched(loop.stats, session.feed, clock, os.environ) as alert:
             hooks.alert = alert
             loop.run(options.frames)
@@ -122,7 +151,7 @@ def _on_feed(options: RunPlan, session: Session, screen: Screen, tools: _Tools) 
             _write(options.stats, loop.stats.as_object(seconds, times.user + times.system))
     short = options.frames is not None and loop.stats.frames_shown < options.frames
     unseen = options.drawing is Drawing.UNSEEN
-    return NOT_ENOUGH if short and unseen else 0
+    return NOT_ENOUGH if short and unseen else 0, loop.state
 
 
 def starting_state(

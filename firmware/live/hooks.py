@@ -20,6 +20,8 @@ class Hooks:
         At every turn, with the face shown.
     screenshot:
         Asked for by a press, with what can be read on the screen: saves, and answers with a note.
+    is_over:
+        Whether the feed is to give way to another; asked at every turn.
     alert:
         What of the machine's health is to stand on the screen now; asked at every turn, so it must
         answer at once.
@@ -30,3 +32,4 @@ class Hooks:
     turn: Callable[[Face], None] = lambda _face: None
     screenshot: Callable[[Measured | None], str] = lambda _measured: ""
     alert: Callable[[], Alert | None] = lambda: None
+    is_over: Callable[[], bool] = lambda: False

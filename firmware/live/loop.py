@@ -85,6 +85,8 @@ class Loop:
     def run(self, frames: int | None = None) -> Face:
         """Until quit, until so many frames are shown, or, with `frames`, until no more can come.
 
+        Also until the feed is to give way to another, where a hook says so.
+
         Returns the last face.
 
         Raises
@@ -96,7 +98,7 @@ class Loop:
         self._measure.start()
         face = Face.STARTING
         try:
-            while self.state.running is Running.ON:
+            while self.state.running is Running.ON and not self._hooks.is_over():
                 face = self.turn()
                 if frames is not None and self._enough(frames):
                     break
@@ -251,7 +253,12 @@ class Loop:
             measured=measured,
             face=seen.face,
             face_words=seen.words,
-            source=Source(profile.title, profile.curve.name, f"{info.name}: {info.description}"),
+            source=Source(
+                profile.title,
+                profile.curve.name,
+                f"{info.name}: {info.description}",
+                info.is_simulated,
+            ),
             stripes=stripes,
             selected=state.selected,
             painted=state.painted,

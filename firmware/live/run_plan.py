@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from firmware.opening.overrides import Overrides
+from firmware.opening.session import DEVICES
 from firmware.screen.drawing import Drawing
 from firmware.screen.rotation import Rotation
 from overlays.draw.layout.views import View
@@ -29,6 +30,8 @@ class RunPlan:
         PNG of the last painted frame; JSON of counts and times, written at the end.
     drawing, framebuffer, rotation:
         What is drawn on, the node of a panel, and how the picture is turned on it.
+    devices:
+        Where device files are looked for.
     """
 
     view: View
@@ -42,3 +45,4 @@ class RunPlan:
     drawing: Drawing = Drawing.WINDOW
     framebuffer: Path | None = None
     rotation: Rotation = Rotation.NONE
+    devices: Path = DEVICES

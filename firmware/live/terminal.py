@@ -1,5 +1,6 @@
 """Live readings in the terminal, for a machine without a display."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol, TextIO
 
@@ -12,6 +13,7 @@ from firmware.instruments.scene import Frames
 from firmware.opening.one_frame import PATIENCE_S
 from firmware.opening.session import Session
 from firmware.profiles.model import Profile
+from overlays.draw.moment.shown import SIMULATED
 from overlays.measure.counting.census import Wants
 from overlays.signal.frame import Frame
 
@@ -63,6 +65,8 @@ class Now:
         Of the newest frame, from when it was taken.
     profile:
         What is read with.
+    is_simulated:
+        Whether no camera is behind it.
     """
 
     seen: Seen | None
@@ -70,6 +74,7 @@ class Now:
     silent_ns: int
     age_ns: int
     profile: Profile
+    is_simulated: bool = False
 
     @property
     def is_live(self) -> bool:
@@ -98,7 +103,8 @@ def describe(now: Now) -> dict[str, str]:
         return {"state": f"WAITING {now.silent_ns / 1e9:.1f} s: {state}"}
     if not now.is_live:
         return {"state": f"STALE {now.silent_ns / 1e9:.1f} s: {state}"}
-    return {**now.seen.words, "frame": f"{now.seen.number}, {now.age_ns / 1e6:.0f} ms old"}
+    feed = {"feed": SIMULATED} if now.is_simulated else {}
+    return {**now.seen.words, **feed, "frame": f"{now.seen.number}, {now.age_ns / 1e6:.0f} ms old"}
 
 
 class Lines:
@@ -190,8 +196,12 @@ class LiveReadings:
         self._state: FeedState | None = FeedState.NO_FRAME_YET
         self._is_warm = False
 
-    def run(self, frames: int | None = None) -> FeedState | None:
+    def run(
+        self, frames: int | None = None, is_over: Callable[[], bool] = lambda: False
+    ) -> FeedState | None:
         """Show readings until `frames` were measured, or the feed ends or goes (that state).
+
+        Also until it is to give way to another, as `is_over` says.
 
         Raises
         ------
@@ -200,7 +210,7 @@ class LiveReadings:
         """
         count, shown_ns = 0, self._clock.now_ns() - self._face.period_ns
         shown: Now | None = None
-        while frames is None or count < frames:
+        while (frames is None or count < frames) and not is_over():
             count += self._step()
             now = self._now()
             warming = self._seen is None and self._state is None
@@ -255,4 +265,11 @@ class LiveReadings:
     def _now(self) -> Now:
         now_ns = self._clock.now_ns()
         age_ns = max(now_ns - self._taken_ns, 0)
-        return Now(self._seen, self._state, now_ns - self._came_ns, age_ns, self._profile)
+        return Now(
+            self._seen,
+            self._state,
+            now_ns - self._came_ns,
+            age_ns,
+            self._profile,
+            self._feed.info.is_simulated,
+        )

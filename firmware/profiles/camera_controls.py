@@ -8,6 +8,7 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from itertools import combinations
 
 from firmware.errors import QuantityError
 from overlays.measure.expose.advice import Shooting
@@ -27,6 +28,7 @@ from overlays.measure.expose.sequences import (
     iso,
     shutter_angle,
     shutter_time,
+    stacked,
 )
 
 _NUMBER = r"(\d+(?:\.\d*)?|\.\d+)"
@@ -54,6 +56,8 @@ class Limits:
         All its settings, where they are no sequence.
     every:
         1 for each third of a stop, 3 for whole stops.
+    filters:
+        Filters that are put in alone or two at a time.
     """
 
     now: str | None = None
@@ -61,16 +65,22 @@ class Limits:
     highest: str | None = None
     only: tuple[str, ...] = ()
     every: int = 1
+    filters: tuple[str, ...] = ()
 
     @property
     def is_known(self) -> bool:
         """Whether anything is known of where it can be put."""
-        return bool(self.only) or (self.lowest is not None and self.highest is not None)
+        return bool(self.only or self.filters) or (
+            self.lowest is not None and self.highest is not None
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class Camera:
-    """What is known of a camera's controls, its rate in frames a second and the lamps' mains."""
+    """What is known of a camera's controls, its rate in frames a second and the lamps' mains.
+
+    `variable_nd` says whether there is an ND that can be turned, for what is left.
+    """
 
     rate: float | None = None
     mains: Mains = Mains.UNKNOWN
@@ -78,6 +88,7 @@ class Camera:
     aperture: Limits = field(default_factory=Limits)
     iso: Limits = field(default_factory=Limits)
     shutter: Limits = field(default_factory=Limits)
+    variable_nd: bool = False
 
     def limits(self, kind: ControlKind) -> Limits:
         """What is known of one control."""
@@ -186,6 +197,8 @@ def _parse_aperture(text: str, _: float | None) -> Setting:
 def _parse_nd(text: str, _: float | None) -> Setting:
     if text.lower() in _CLEAR:
         return density(0.0)
+    if "+" in text:
+        return stacked([_parse_nd(part.strip(), None) for part in text.split("+")])
     share = _ND_SHARE.fullmatch(text)
     if share is not None:
         factor = _within("nd", text, float(share[1]), (1.0, 65536.0))
@@ -198,7 +211,8 @@ def _parse_nd(text: str, _: float | None) -> Setting:
     found = _ND.fullmatch(text)
     if found is None:
         raise QuantityError(
-            f'nd {text!r} is no filter; write its density, as "0.6", or "2 st", or "1/4"'
+            f'nd {text!r} is no filter; write its density, as "0.6", or "2 st", or "1/4", '
+            'or filters one behind the other, as "0.6 + 0.3"'
         )
     return density(_within("nd", text, float(found[1]), (0.0, 6.0)))
 
@@ -241,7 +255,11 @@ def _allowed(
     kind: ControlKind, limits: Limits, now: Setting, camera: Camera, rate: float | None
 ) -> tuple[Setting, ...]:
     """Where a control can be put, from least to most light."""
-    if limits.only:
+    if limits.filters:
+        alone = [parse_setting(kind, text, rate) for text in limits.filters]
+        # The fewer filters the better: those written last take the place of the same light.
+        settings = [*(stacked(two) for two in combinations(alone, 2)), *alone, density(0.0)]
+    elif limits.only:
         settings = [parse_setting(kind, text, rate) for text in limits.only]
     else:
         settings = _sequence(kind, limits, now, camera, rate)

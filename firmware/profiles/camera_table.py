@@ -85,10 +85,14 @@ class ControlTable(TomlTable):
     lowest: Written | None = None
     highest: Written | None = None
     only: tuple[Written, ...] = ()
+    filters: tuple[Written, ...] = ()
     steps: Annotated[int, PlainValidator(_steps)] = 1
 
     @model_validator(mode="after")
     def _is_one_way(self) -> "ControlTable":
+        if self.filters and (self.only or self.lowest is not None or self.highest is not None):
+            what = "has filters and other settings; give the filters alone"
+            raise PydanticCustomError("stripe", "{what}", {"what": what})
         if self.only and (self.lowest is not None or self.highest is not None):
             what = "has both only and limits; give the settings in only, or lowest and highest"
             raise PydanticCustomError("stripe", "{what}", {"what": what})
@@ -99,10 +103,12 @@ class ControlTable(TomlTable):
 
     def checked(self, kind: ControlKind) -> Limits:
         """The limits; raises `QuantityError` where a setting cannot be understood."""
-        for text in (self.now, self.lowest, self.highest, *self.only):
+        for text in (self.now, self.lowest, self.highest, *self.only, *self.filters):
             if text is not None:
                 parse_setting(kind, text, _ANY_RATE)
-        return Limits(self.now, self.lowest, self.highest, self.only, self.steps)
+        if self.filters and kind is not ControlKind.ND:
+            raise QuantityError(f"{kind.value} has filters, which only nd can have; take them away")
+        return Limits(self.now, self.lowest, self.highest, self.only, self.steps, self.filters)
 
 
 class CameraTable(TomlTable):
@@ -110,6 +116,7 @@ class CameraTable(TomlTable):
 
     rate: Annotated[float, PlainValidator(parse_rate)] | None = None
     mains: Annotated[Mains, PlainValidator(_mains)] = Mains.UNKNOWN
+    variable_nd: Annotated[bool, Field(strict=True)] = False
     nd: ControlTable = ControlTable()
     aperture: ControlTable = ControlTable()
     iso: ControlTable = ControlTable()
@@ -124,7 +131,7 @@ class CameraTable(TomlTable):
     def camera(self) -> Camera:
         """What advice is given for."""
         limits = {kind.value: getattr(self, kind.value).checked(kind) for kind in ControlKind}
-        return Camera(self.rate, self.mains, **limits)
+        return Camera(self.rate, self.mains, variable_nd=self.variable_nd, **limits)
 
 
 class ChipTable(TomlTable):

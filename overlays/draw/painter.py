@@ -149,7 +149,9 @@ class Painter:
         if shown.view.readings is Readings.REPORT:
             said = None if shown.measured is None else shown.measured.said
             report = None if said is None else said.report
-            pieces = report_pieces(report, shown.face, made.readings, self._letters, made.theme)
+            pieces = report_pieces(
+                report, shown.face, shown.source, made.readings, self._letters, made.theme
+            )
         else:
             pieces = expose_pieces(shown, made.readings, self._letters, made.theme)
         if pieces != self._column:

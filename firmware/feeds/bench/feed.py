@@ -241,6 +241,7 @@ class BenchFeed:
             carriage=self._carried.carriage,
             gamut=o.gamut,
             own=o.signal,
+            is_simulated=True,
             is_live=self._pace is Pace.LIVE,
             is_endless=True,
         )

@@ -17,7 +17,10 @@ class AdviceOptions(FrameOptions):
     iso: Annotated[str | None, Option("--iso", "N", "Where it stands")] = None
     aperture: Annotated[str | None, Option("--aperture", "N", "5.6, f/5.6 or T2.1")] = None
     shutter: Annotated[str | None, Option("--shutter", "S", '"180 deg" or 1/50')] = None
-    nd: Annotated[str | None, Option("--nd", "D", 'Density 0.6, "2 st" or 1/4; 0 is none')] = None
+    nd: Annotated[str | None, Option("--nd", "D", 'Density 0.6, "2 st", 1/4, or 1/4+1/8')] = None
+    variable_nd: Annotated[
+        bool, Option("--variable-nd", "", "There is an ND that can be turned, for what is left")
+    ] = False
     mains: Annotated[str | None, Option("--mains", "M", '"50 Hz", "60 Hz" or none')] = None
 
 

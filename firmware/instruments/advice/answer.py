@@ -13,8 +13,8 @@ from overlays.wording.reasons import Reason
 REMEDIES = {
     Reason.CLIPPED: "the spot is clipped: take light off until it is not",
     Reason.CUT_OFF: "the spot is cut off below: bring light on it until it is not",
-    Reason.NO_LIGHT: "the spot has no light above black: bring light on it",
-    Reason.OUT_OF_REACH: "the target is out of reach of this curve: name another",
+    Reason.NO_LIGHT: "the spot has no light above black: bring light on it, or open up, until it has",
+    Reason.OUT_OF_REACH: "no light would bring the spot to this target: is it one of this curve?",
     Reason.NOT_READ: "the spot cannot be read: move it into the picture",
 }
 """What to do where how far the spot is off cannot be told."""
@@ -54,11 +54,14 @@ class AdviceAnswer:
     notes: tuple[str, ...] = ()
 
     @property
+    def when(self) -> str:
+        """Of what the forecast is: of now where nothing is to be moved."""
+        return "then" if self.change_stops else "now"
+
+    @property
     def words(self) -> str:
         """The advice in one sentence."""
-        return main_words(
-            self.off_stops, self.moves, self.together, controls=len(self.standing.controls)
-        )
+        return main_words(self.off_stops, self.moves, self.together, self.standing.kit)
 
     @property
     def remedy(self) -> str:

@@ -25,13 +25,14 @@ from overlays.draw.layout.views import Over, View
 from overlays.draw.moment.report import Report
 from overlays.measure.counting.census import Wants
 from overlays.measure.expose.advice import (
+    NEAR_STOPS,
     Move,
     joined_moves,
-    off_target,
     present_notes,
     single_moves,
     total_change,
 )
+from overlays.measure.expose.off_target import off_target
 from overlays.measure.range.forecast import Forecast, foresee
 from overlays.signal.curves import Family
 from overlays.wording.reasons import Reason
@@ -81,7 +82,7 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
             why = Reason.OUT_OF_REACH
         moves: tuple[Move, ...] = ()
         together: tuple[Move, ...] = ()
-        if off is not None:
+        if off is not None and abs(off) > NEAR_STOPS:
             moves = single_moves(off, settings.controls, settings.shooting)
             together = joined_moves(off, settings.controls, settings.shooting)
         change = _change(off, moves, together, settings)
@@ -122,7 +123,9 @@ def _change(
         return total_change(together)
     if moves:
         return moves[0].change_stops
-    return 0.0 if off is None or standing.controls else -off
+    if off is None or abs(off) <= NEAR_STOPS or standing.controls:
+        return 0.0
+    return -off
 
 
 def _forecast(scene: Scene, change: float) -> Forecast | None:

@@ -14,7 +14,7 @@ def advice_lines(answer: AdviceAnswer) -> list[Line]:
     assert forecast is not None  # the same of its range
     at = spot.place
     heading = (
-        f"{origin.info.name}, frame {origin.number}: spot at {at.column},{at.row},{at.size} "
+        f"{origin.feed_name}, frame {origin.number}: spot at {at.column},{at.row},{at.size} "
         f"{spot_words(spot)}, "
         f"{percent_words(spot.percent, spot.percent_pm)}; target {answer.standing.target}; "
         f"{origin.profile.curve.name}"
@@ -30,7 +30,7 @@ def advice_lines(answer: AdviceAnswer) -> list[Line]:
         out.append(f"  or {move_words(move)}, leaves {rest}{_noted(move)}")
     for move in answer.together or answer.moves[:1]:
         out += [f"  {move.to.label}: {note}." for note in move.notes]
-    out += sentences(["; ".join(forecast_words(forecast))])
+    out += sentences(["; ".join(forecast_words(forecast, answer.when))])
     return [*out, *notes(answer.warnings)]
 
 

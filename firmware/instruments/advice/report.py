@@ -25,7 +25,7 @@ def advice_report(answer: AdviceAnswer) -> Report:
     ]
     notes = (answer.together or answer.moves)[0].notes if answer.moves else ()
     if answer.forecast is not None:
-        rows += _forecast_rows(answer.forecast)
+        rows += _forecast_rows(answer.forecast, answer.when)
     return Report(
         heading,
         stops_text(off, answer.pm),
@@ -45,13 +45,13 @@ def _control_row(control: Control, moves: Sequence[Move], *, is_chosen: bool) ->
     return Row(control.now.label, value, is_chosen=is_chosen)
 
 
-def _forecast_rows(forecast: Forecast) -> list[Row]:
+def _forecast_rows(forecast: Forecast, when: str) -> list[Row]:
     """The extremes after the move; that nothing happens to them needs no words."""
     bright = stops_text(forecast.brightest_stops, None, forecast.brightest_bound)
     dark = stops_text(forecast.darkest_stops)
     return [
-        _foreseen("then brightest", bright, ", clips" if forecast.clips else ""),
-        _foreseen("then darkest", dark, ", below floor" if forecast.sinks else ""),
+        _foreseen(f"{when} brightest", bright, ", clips" if forecast.clips else ""),
+        _foreseen(f"{when} darkest", dark, ", below floor" if forecast.sinks else ""),
     ]
 
 

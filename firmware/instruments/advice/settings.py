@@ -9,8 +9,9 @@ from firmware.profiles.model import Profile
 from firmware.profiles.quantities import parse_level
 from firmware.written.spelling import choice
 from overlays.measure.expose.advice import Shooting
+from overlays.measure.expose.advice_words import Kit
 from overlays.measure.expose.mains import Mains
-from overlays.measure.expose.sequences import Control
+from overlays.measure.expose.sequences import Control, ControlKind
 from overlays.signal.quantities import Level
 
 
@@ -28,6 +29,8 @@ class Standing:
         What a shutter must suit.
     warnings:
         What makes advice less than certain.
+    variable_nd:
+        Whether there is an ND that can be turned.
     """
 
     target: Level
@@ -35,6 +38,13 @@ class Standing:
     shooting: Shooting
     chosen: int = 0
     warnings: tuple[str, ...] = ()
+    variable_nd: bool = False
+
+    @property
+    def kit(self) -> Kit:
+        """What sentences need to know of it."""
+        has_nd = any(control.kind is ControlKind.ND for control in self.controls)
+        return Kit(len(self.controls), has_nd, self.variable_nd)
 
 
 def standing_of(profile: Profile, rate: float) -> Standing:
@@ -63,13 +73,17 @@ def standing_asked(options: AdviceOptions, profile: Profile, rate: float) -> Sta
     camera = profile.camera.standing_at(
         iso=options.iso, aperture=options.aperture, shutter=options.shutter, nd=options.nd
     )
+    if options.variable_nd:
+        camera = replace(camera, variable_nd=True)
     if options.mains is not None:
         camera = replace(camera, mains=choice(Mains, options.mains, "mains"))
     return _standing(target, camera, controls_of(camera, rate), rate)
 
 
 def _standing(target: Level, camera: Camera, found: Controls, rate: float) -> Standing:
-    return Standing(target, found.controls, camera.shooting(rate), 0, found.warnings)
+    return Standing(
+        target, found.controls, camera.shooting(rate), 0, found.warnings, camera.variable_nd
+    )
 
 
 def nudged(standing: Standing, by: int) -> Standing:

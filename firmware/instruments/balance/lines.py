@@ -13,7 +13,7 @@ def balance_lines(answer: BalanceAnswer, reading: BalanceReading) -> list[Line]:
     origin, settings = answer.origin, answer.settings
     at = reading.spot.place
     heading = (
-        f"{origin.info.name}, frame {origin.number}: card at {at.column},{at.row},{at.size}, "
+        f"{origin.feed_name}, frame {origin.number}: card at {at.column},{at.row},{at.size}, "
         f"{spot_words(reading.spot)}; "
         f"{origin.profile.curve.name}, {settings.gamut.name}"
     )

@@ -57,7 +57,7 @@ def _two(first: Look, second: Look, looks: LooksCompared) -> list[Line]:
 def _heading(look: Look) -> str:
     origin = look.origin
     return (
-        f"{origin.info.name}, frame {origin.number}, {origin.profile.curve.name} in "
+        f"{origin.feed_name}, frame {origin.number}, {origin.profile.curve.name} in "
         f"{origin.gamut.name}"
     )
 

@@ -82,6 +82,6 @@ def _words(answer: ChartAnswer) -> list[str]:
 def _source(look: Look) -> str:
     origin = look.origin
     return (
-        f"{origin.info.name}, frame {origin.number}: {look.reading.reference.name}, "
+        f"{origin.feed_name}, frame {origin.number}: {look.reading.reference.name}, "
         f"{origin.profile.curve.name} in {origin.gamut.name}"
     )

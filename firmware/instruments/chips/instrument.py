@@ -16,7 +16,7 @@ from overlays.draw.layout.views import View
 from overlays.draw.moment.layers import Layer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.chips.three_chip import Chip, ChipReading, chip_words, read_chips
-from overlays.wording.numbers import UNKNOWN, pm_text, stops_text
+from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_text
 from overlays.wording.numbers import signed as signed_text
 from overlays.wording.reasons import Reason
 
@@ -77,11 +77,12 @@ class Chips(Instrument[None, None, ChipsAnswer]):
         if worst.off is not None:
             main = signed_text(worst.off, 2 if unit == "st" and bound is None else 1)
         words, *more = chip_words(verdict)
-        heading = f"three chips: {worst.chip.value} is furthest off"
         return Report(
-            heading,
+            f"{worst.chip.value} chip against {str(worst.target.at).lstrip('+')}",
             main,
-            f"{pm_text(worst.off_pm, 2)} {unit}" if bound is None else f"{unit}, {bound.value}",
+            f"{unit} off  ·  {pm_text(worst.off_pm, 2)} {unit}"
+            if bound is None
+            else f"{unit} off, {bound.value}",
             words,
             Tone.PLAIN if verdict.in_tolerance else Tone.ALARM,
             tuple(_row(chip) for chip in verdict.chips),
@@ -97,7 +98,7 @@ class Chips(Instrument[None, None, ChipsAnswer]):
         """A line a chip, what explains them, warnings."""
         verdict, origin = answer.verdict, answer.origin
         assert verdict is not None  # `ask` answers with one
-        out = [f"{origin.info.name}, frame {origin.number}; {origin.profile.curve.name}"]
+        out = [f"{origin.feed_name}, frame {origin.number}; {origin.profile.curve.name}"]
         out += [_line(chip) for chip in verdict.chips]
         said = chip_words(verdict)
         warnings = (*origin.warnings, *verdict.warnings)
@@ -118,7 +119,7 @@ def _row(chip: ChipReading) -> Row:
         return Row(chip.chip.value, UNKNOWN, Tone.ALARM)
     unit = unit_of(chip)
     read = chip.spot.percent if unit == "%" else chip.spot.stops
-    number = UNKNOWN if read is None else signed_text(read, 2 if unit == "st" else 1)
+    number = percent_text(read) if unit == "%" else stops_text(read)
     value = f"{number} {unit}, off {stops_text(chip.off, None, chip.bound)}"
     tone = Tone.PLAIN if chip.in_tolerance else Tone.ALARM
     return Row(f"{chip.chip.value}, {_judged(chip)}", value, tone)

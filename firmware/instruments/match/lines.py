@@ -19,7 +19,7 @@ def match_lines(answer: MatchAnswer, compared: Compared) -> list[Line]:
 
 
 def _camera(name: str, origin: Origin) -> str:
-    return f"{name}: {origin.info.name}, {origin.profile.curve.name}"
+    return f"{name}: {origin.feed_name}, {origin.profile.curve.name}"
 
 
 def _pin(number: int, pair: Pair) -> str:

@@ -10,7 +10,7 @@ from overlays.wording.numbers import pm_text
 def pins_lines(answer: PinsAnswer) -> list[Line]:
     """A line a pin, a line a ratio, the map of the area, warnings."""
     origin = answer.origin
-    out = [f"{origin.info.name}, frame {origin.number}; {origin.profile.curve.name}"]
+    out = [f"{origin.feed_name}, frame {origin.number}; {origin.profile.curve.name}"]
     called = {n: f"{n} {answer.names.get(n, '')}".strip() for n in answer.spots}
     for number, spot in answer.spots.items():
         at, read = spot.place, spot_words(spot)

@@ -83,7 +83,7 @@ class Spot(Instrument[None, None, SpotAnswer]):
         origin = answer.origin
         signal, profile = origin.signal, origin.profile
         heading = (
-            f"{origin.info.name}, frame {origin.number}{_timecode(answer)}: "
+            f"{origin.feed_name}, frame {origin.number}{_timecode(answer)}: "
             f"{origin.columns}x{origin.rows}, "
             f"{signal.bits} bit {signal.range.value} {signal.matrix.value}; "
             f"{profile.curve.name}, carriage {profile.laid.value}, {profile.name}"

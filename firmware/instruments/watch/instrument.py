@@ -1,5 +1,6 @@
 """The watch as an instrument: the view and the command `watch`."""
 
+from collections.abc import Callable
 from contextlib import closing, suppress
 from dataclasses import dataclass, replace
 from typing import Any
@@ -7,7 +8,7 @@ from typing import Any
 from firmware.actions import Press
 from firmware.answers.table import Line
 from firmware.errors import ArgumentError
-from firmware.feeds.base import Pace
+from firmware.feeds.base import FeedInfo, Pace
 from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
@@ -118,7 +119,7 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
         with opener.session(wanted, _pace(options)) as session:
             _check(options, len(written) or len(session.profile.pins))
             settings = WatchSettings(tolerance=_tolerance(options, session.profile))
-            memory, teller = self.memory(), Teller(opener.say)
+            memory, teller = self.memory(), Teller(_sayer(session.feed.info, opener))
             course = Course(session, opener.clock, written)
             scenes = course.scenes(options.frames, options.seconds)
             with suppress(KeyboardInterrupt), closing(scenes):
@@ -141,6 +142,13 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
     def lines(self, answer: WatchAnswer) -> list[Line]:
         """For the terminal, at its end."""
         return watch_lines(answer)
+
+
+def _sayer(info: FeedInfo, opener: Opener) -> Callable[[str], None]:
+    """Prints a line; one of a simulated feed says so, since it may be read alone."""
+    if not info.is_simulated:
+        return opener.say
+    return lambda words: opener.say(f"{words}  (simulated)")
 
 
 def _now(scene: Scene, settings: WatchSettings, memory: WatchMemory) -> WatchAnswer:

@@ -48,7 +48,8 @@ def watch_lines(answer: WatchAnswer) -> list[Line]:
     """How long, how many events, where the pins are now, warnings."""
     events = len(answer.events)
     count = "no event" if not events else f"{events} event{'s' if events > 1 else ''}"
-    out = [f"Watched {answer.frames} frames, {answer.seconds:.1f} s: {count}."]
+    of = answer.origin.feed_name
+    out = [f"Watched {answer.frames} frames of {of}, {answer.seconds:.1f} s: {count}."]
     for each in answer.pins:
         if each.off_stops is not None:
             level, red, blue = each.off_stops

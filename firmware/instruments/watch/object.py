@@ -20,6 +20,7 @@ class WatchedObject:
     timecode_from: str | None = said(
         '"file" where the file gives it, "first frame" where not; null of a live feed'
     )
+    simulated: bool = said("whether it is the bench, with no camera behind it")
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +108,12 @@ def object_of(answer: WatchAnswer) -> WatchObject:
     """The object."""
     info, counted_from, allowed = answer.origin.info, answer.counted_from, answer.tolerance
     return WatchObject(
-        WatchedObject(info.name, info.rate, None if counted_from is None else counted_from.value),
+        WatchedObject(
+            info.name,
+            info.rate,
+            None if counted_from is None else counted_from.value,
+            info.is_simulated,
+        ),
         profile_object(answer.origin),
         ToleranceObject(allowed.level_stops, allowed.balance_stops),
         answer.frames,

@@ -36,8 +36,8 @@ def watch_report(answer: WatchAnswer) -> Report:
     beside = f"R {signed(off[1], 2)}  ·  B {signed(off[2], 2)} against G"
     bounded = [str(each.pin) for each in answer.pins if each.bound is not None]
     if bounded:
-        pins = f"pin {bounded[0]}" if len(bounded) == 1 else f"pins {', '.join(bounded)}"
-        words += f"; {pins} clipped or cut off: the light may move there unseen"
+        which = f"pin {bounded[0]}" if len(bounded) == 1 else f"pins {', '.join(bounded)}"
+        words += f"; {which} clipped or cut off: the light may move there unseen"
     heading = f"watch: pin {pin} off its mark"
     return Report(
         heading,

@@ -17,7 +17,7 @@ from overlays.draw.layout.theme import (
 )
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Tone
-from overlays.draw.moment.shown import Alert, Face, Shown
+from overlays.draw.moment.shown import BETWEEN, SIMULATED, Alert, Face, Shown
 from overlays.measure.spot.spot import SpotReading
 from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_number, stops_text
 from overlays.wording.reasons import Reason
@@ -57,8 +57,10 @@ def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
 
 
 def _foot(shown: Shown, spot: SpotReading | None) -> str:
-    words = "" if spot is None else alarm_words(spot)
-    return words or shown.source.read_as
+    source = shown.source
+    if spot is not None and (words := alarm_words(spot)):
+        return source.marked(words)
+    return f"{SIMULATED}{BETWEEN}{source.read_as}" if source.is_simulated else source.read_as
 
 
 def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
@@ -80,7 +82,7 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     top = bar.top + pad // 2
     start = bar.left + pad + letters.width(name, large) + 2 * pad
     lower = top + letters.height(large) - letters.height(small) - max(pad // 6, 1)
-    words = letters.cut(shown.face_words, small, bar.right - pad - start)
+    words = letters.cut(shown.source.marked(shown.face_words), small, bar.right - pad - start)
     return [
         Block(bar, ground),
         Text(name, bar.left + pad, top, large, ink),
@@ -184,8 +186,9 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     ink = QUIET if stops == UNKNOWN else TEXT
     pieces.append(Text(stops, middle, top, pixels, ink, Align.CENTRE))
     if shown.face is Face.LIVE:
-        words = _of_number(spot)
-        pieces.append(Text(words, middle, area.top + theme.gap, large, QUIET, Align.CENTRE))
+        words = shown.source.marked(_of_number(spot))
+        fitting = letters.fitting(words, area.width, large)
+        pieces.append(Text(words, middle, area.top + theme.gap, fitting, QUIET, Align.CENTRE))
     pieces += _second_line(
         shown, spot, Area(area.left, area.bottom - foot - theme.gap, area.width, 0), letters, line
     )

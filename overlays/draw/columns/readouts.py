@@ -133,13 +133,23 @@ def _heading(column: Column, shown: Shown) -> None:
         words, colour = f"spot, {shown.face.value}", RED
     if spot is not None and spot.bound is not None:
         words = f"{words.removesuffix(', in stops')}, {spot.bound.value}"
-    side = column.letters.height(pixels) // 2
+    words = shown.source.marked(words)
+    if column.letters.width(words, pixels) > area.width - pixels:
+        words = words.replace(", in stops", "")  # its unit stands beside its ± as well
+    heading(column, words, colour)
+
+
+def heading(column: Column, words: str, colour: Colour) -> None:
+    """A mark, and words beside it on as many lines as they need."""
+    pixels = column.size(TextSize.SMALL)
+    height, area = column.letters.height(pixels), column.area
+    side = height // 2
     mark = Area(area.left, column.top + side // 2, side, side)
     column.pieces.append(Block(mark, colour))
-    column.pieces.append(
-        Text(words, area.left + side + column.theme.gap // 2, column.top, pixels, QUIET)
-    )
-    column.top += column.letters.height(pixels)
+    start = mark.right + column.theme.gap // 2
+    for line in column.letters.wrapped(words, pixels, area.right - start):
+        column.pieces.append(Text(line, start, column.top, pixels, QUIET))
+        column.top += height
 
 
 def _main(column: Column, shown: Shown, spot: SpotReading | None) -> None:

@@ -4,12 +4,12 @@ Advice, three chips, pins, match and watch are all shown this way, so that whoev
 knows them all.
 """
 
-from overlays.draw.columns.readouts import Column
+from overlays.draw.columns.readouts import Column, heading
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import AMBER, QUIET, RED, TEAL, TEXT, Colour, TextSize, Theme
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Report, Row, Tone
-from overlays.draw.moment.shown import Face
+from overlays.draw.moment.shown import Face, Source
 from overlays.wording.numbers import UNKNOWN, typeset
 
 WIDEST_MAIN = "−10.00"
@@ -29,7 +29,12 @@ _COLOURS: dict[Tone, Colour] = {Tone.PLAIN: TEXT, Tone.QUIET: QUIET, Tone.ALARM:
 
 
 def report_pieces(
-    report: Report | None, face: Face, area: Area, letters: Letters, theme: Theme
+    report: Report | None,
+    face: Face,
+    source: Source,
+    area: Area,
+    letters: Letters,
+    theme: Theme,
 ) -> list[Piece]:
     """The report as pieces of type.
 
@@ -39,10 +44,12 @@ def report_pieces(
         None where nothing could be measured.
     face:
         Numbers are withdrawn unless the feed is live or held.
+    source:
+        Said in the heading where no camera is behind it.
     """
     column = Column(area, letters, theme, area.top)
     believed = face in {Face.LIVE, Face.HELD}
-    _heading(column, report, face)
+    _heading(column, report, face, source)
     _main(column, report if believed else None)
     if report is not None and believed:
         _words(column, report)
@@ -52,18 +59,11 @@ def report_pieces(
     return column.pieces
 
 
-def _heading(column: Column, report: Report | None, face: Face) -> None:
-    pixels = column.size(TextSize.SMALL)
+def _heading(column: Column, report: Report | None, face: Face, source: Source) -> None:
     colour = {Face.LIVE: AMBER, Face.HELD: TEAL}.get(face, RED)
     said = "" if report is None else report.heading
     words = said if face is Face.LIVE else f"{said}  {face.value}".strip()
-    side = column.letters.height(pixels) // 2
-    mark = Area(column.area.left, column.top + side // 2, side, side)
-    column.pieces.append(Block(mark, colour))
-    start = mark.right + column.theme.gap // 2
-    cut = column.letters.cut(words, pixels, column.area.right - start)
-    column.pieces.append(Text(cut, start, column.top, pixels, QUIET))
-    column.top += column.letters.height(pixels)
+    heading(column, source.marked(words), colour)
 
 
 def _main(column: Column, report: Report | None) -> None:
@@ -81,13 +81,15 @@ def _main(column: Column, report: Report | None) -> None:
 
 
 def _words(column: Column, report: Report) -> None:
+    """What to do, in the largest type that leaves the rows their room."""
     words, letters, width = typeset(report.words), column.letters, column.area.width
     column.gap(0.5)
+    left = column.left_over - _rows_height(column, report.rows) - 2 * column.theme.gap
     for size in (TextSize.BODY, TextSize.SMALL, TextSize.TINY):
         pixels = column.size(size)
         lines = letters.wrapped(words, pixels, width)
         room = min(int(column.area.height * WORDS_SHARE / letters.height(pixels)), MOST_LINES)
-        if len(lines) <= room:
+        if len(lines) <= room and len(lines) * letters.height(pixels) <= left:
             break
     for line in _shortened(lines, room, column, pixels):
         column.line(line, pixels, _COLOURS[report.tone])
@@ -104,6 +106,13 @@ def _rows(column: Column, rows: tuple[Row, ...]) -> None:
             return
         _row(column, row, pixels, height if roomy and on_two_lines else 0)
         column.top += step
+
+
+def _rows_height(column: Column, rows: tuple[Row, ...]) -> int:
+    """What they take with every value whole."""
+    pixels = column.size(TextSize.SMALL)
+    step = column.letters.height(pixels) + max(column.theme.gap // 4, 2)
+    return step * (len(rows) + sum(_is_stacked(column, row, pixels) for row in rows))
 
 
 def _is_stacked(column: Column, row: Row, pixels: int) -> bool:

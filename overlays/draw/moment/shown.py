@@ -13,6 +13,11 @@ from overlays.measure.range.range import RangeReading
 from overlays.measure.spot.spot import SpotPlace, SpotReading
 from overlays.signal.frame import Frame
 
+SIMULATED = "simulated"
+"""Stands beside what no camera sent."""
+
+BETWEEN = "  ·  "
+
 
 class Face(Enum):
     """How far what is shown may be believed."""
@@ -70,18 +75,26 @@ class Measured:
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where the frames come from and how they are read, in words."""
+    """Where the frames come from and how they are read, in words.
+
+    `is_simulated` where no camera is behind them: then every reading says so.
+    """
 
     profile: str
     curve: str
     feed: str
+    is_simulated: bool = False
+
+    def marked(self, words: str) -> str:
+        """Words that stand beside a reading; they say where it is no camera's."""
+        return f"{words}{BETWEEN}{SIMULATED}" if self.is_simulated else words
 
     @property
     def read_as(self) -> str:
         """Profile and curve; the curve once where the profile is called after it."""
         if self.curve in self.profile:
             return self.profile
-        return f"{self.profile}  ·  {self.curve}"
+        return f"{self.profile}{BETWEEN}{self.curve}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,24 +4,19 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.expose.mains import Mains, fits_a_frame, flicker_note, flickers, motion_note
 from overlays.measure.expose.sequences import Control, ControlKind, Setting
-from overlays.measure.spot.spot import SpotReading
-from overlays.signal.quantities import Level, Unit
 
 NEAR_STOPS = 0.2
 """What may be left without another control being asked for: half a third of a stop, and what
 nominal markings are rounded by."""
 
-_REACH_STOPS = 24.0
-"""How far a percent is searched for, either way."""
+LOOK_STOPS = 1.5
+"""A change of aperture above it changes the look, and of gain or shutter no less; ND and the light
+come first then (common practice, no source)."""
 
 _ORDER = (ControlKind.ND, ControlKind.APERTURE, ControlKind.ISO, ControlKind.SHUTTER)
-"""Which control is asked first where several come near enough: the one that changes the picture
-least. Common practice, no source."""
+"""Which control is asked first: what changes the picture least (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +35,8 @@ class Move:
         What the spot is off by after it, for a variable ND: positive is still too bright.
     notes:
         What else the move changes, in words.
+    is_at_end:
+        Whether it leaves an aperture or a gain at the end of its scale, with nothing in hand.
     """
 
     kind: ControlKind
@@ -49,6 +46,17 @@ class Move:
     change_stops: float
     residual_stops: float
     notes: tuple[str, ...] = ()
+    is_at_end: bool = False
+
+    @property
+    def changes_the_look(self) -> bool:
+        """Whether ND and the light should give way before it does."""
+        return self.kind is not ControlKind.ND and abs(self.change_stops) > LOOK_STOPS
+
+    @property
+    def is_a_last_resort(self) -> bool:
+        """Whether anything else is to be thought of first."""
+        return self.is_at_end or self.changes_the_look
 
     @property
     def is_near(self) -> bool:
@@ -62,46 +70,6 @@ class Shooting:
 
     rate: float | None = None
     mains: Mains = Mains.UNKNOWN
-
-
-def off_target(
-    spot: SpotReading, target: Level, yard: Yardstick
-) -> tuple[float | None, float | None]:
-    """How far a spot lies above its target in stops of light, with its ±; None where unknown.
-
-    A target in percent is reached when the spot's luma is there: for a coloured spot that is
-    searched through the curve, channel by channel, since its luma and its luminance differ.
-
-    Parameters
-    ----------
-    spot:
-        What was read.
-    target:
-        In stops from mid-grey or in percent of video level.
-    yard:
-        What it was read with.
-
-    Returns
-    -------
-    tuple
-        (stops, 95 % half width in stops); positive is too bright.
-    """
-    if spot.stops is None:
-        return None, None
-    if target.unit is Unit.STOPS:
-        return spot.stops - target.number, spot.stops_pm
-    light = np.maximum(np.array(spot.rgb_linear), 0.0)
-
-    def percent_after(change: float) -> float:
-        return 100.0 * float(yard.weights @ yard.carried.nominal(light * 2.0**change))
-
-    low, high = -_REACH_STOPS, _REACH_STOPS
-    if not percent_after(low) <= target.number <= percent_after(high):
-        return None, None
-    while high - low > 1e-9:
-        middle = (low + high) / 2.0
-        low, high = (middle, high) if percent_after(middle) < target.number else (low, middle)
-    return 0.0 - (low + high) / 2.0, spot.stops_pm
 
 
 def usable(control: Control, shooting: Shooting) -> tuple[Setting, ...]:
@@ -130,7 +98,9 @@ def usable(control: Control, shooting: Shooting) -> tuple[Setting, ...]:
     )
 
 
-def best_move(off_stops: float, control: Control, shooting: Shooting) -> Move | None:
+def best_move(
+    off_stops: float, control: Control, shooting: Shooting, *, gently: bool = False
+) -> Move | None:
     """The move of one control alone that comes nearest; None where staying is as good.
 
     Parameters
@@ -141,6 +111,8 @@ def best_move(off_stops: float, control: Control, shooting: Shooting) -> Move | 
         Where it stands and can be put.
     shooting:
         Rate and mains that a shutter must suit.
+    gently:
+        Whether what changes the look and the ends of a scale are left out.
 
     Returns
     -------
@@ -149,6 +121,8 @@ def best_move(off_stops: float, control: Control, shooting: Shooting) -> Move | 
     """
     now = control.now
     choices = usable(control, shooting)
+    if gently:
+        choices = tuple(each for each in choices if _is_gentle(control, each))
     if not choices:
         return None
 
@@ -162,11 +136,25 @@ def best_move(off_stops: float, control: Control, shooting: Shooting) -> Move | 
         kind=control.kind,
         start=now,
         to=to,
-        steps=_steps(choices, now, to),
+        steps=_steps(usable(control, shooting), now, to),
         change_stops=to.stops - now.stops,
         residual_stops=left(to),
         notes=tuple(_notes(control.kind, now, to, shooting)),
+        is_at_end=_is_at_end(control, to),
     )
+
+
+def _is_at_end(control: Control, to: Setting) -> bool:
+    """Of an aperture or a gain; a filter taken out is none, nor a shutter that suits the mains."""
+    if control.kind not in {ControlKind.APERTURE, ControlKind.ISO} or len(control.allowed) < 3:
+        return False
+    return to.stops in {control.allowed[0].stops, control.allowed[-1].stops}
+
+
+def _is_gentle(control: Control, to: Setting) -> bool:
+    change = abs(to.stops - control.now.stops)
+    is_look = control.kind is not ControlKind.ND and change > LOOK_STOPS
+    return not is_look and not _is_at_end(control, to)
 
 
 def _steps(choices: Sequence[Setting], start: Setting, to: Setting) -> int:
@@ -197,7 +185,8 @@ def single_moves(
     """One move for each control that helps, each meant alone, the best first.
 
     Those that come near enough stand in the order of what they change in the picture least (ND,
-    aperture, ISO, shutter); behind them the others, by what they leave.
+    aperture, ISO, shutter), those that are a last resort behind them; then the others, by what
+    they leave.
 
     Parameters
     ----------
@@ -219,6 +208,8 @@ def single_moves(
             moves,
             key=lambda move: (
                 0.0 if move.is_near else abs(move.residual_stops),
+                move.is_at_end,
+                move.changes_the_look,
                 _ORDER.index(move.kind),
             ),
         )
@@ -228,9 +219,10 @@ def single_moves(
 def joined_moves(
     off_stops: float, controls: Sequence[Control], shooting: Shooting
 ) -> tuple[Move, ...]:
-    """Moves to be made together where no single one comes near enough; else none.
+    """Moves to be made together where no single one will do; else none.
 
-    Each control in turn goes as near as it can to what those before it left.
+    Each control goes as near as it can to what those before it left: with what changes the picture
+    little, then with all there is. A last resort gives way to several moves that are none.
 
     Parameters
     ----------
@@ -247,16 +239,28 @@ def joined_moves(
         Two or more in the order to make them, or none.
     """
     singles = single_moves(off_stops, controls, shooting)
-    if any(move.is_near for move in singles) or len(singles) < 2:
+    if len(singles) < 2 or any(each.is_near and not each.is_a_last_resort for each in singles):
         return ()
+    gentle = _one_after_the_other(off_stops, controls, shooting, gently=True)
+    if len(gentle) > 1 and gentle[-1].is_near:
+        return gentle
+    if any(each.is_near for each in singles):
+        return ()
+    made = _one_after_the_other(off_stops, controls, shooting, gently=False)
+    return made if len(made) > 1 else ()
+
+
+def _one_after_the_other(
+    off_stops: float, controls: Sequence[Control], shooting: Shooting, *, gently: bool
+) -> tuple[Move, ...]:
     left, made = off_stops, []
     for kind in _ORDER:
         for control in (each for each in controls if each.kind is kind):
-            move = best_move(left, control, shooting)
+            move = best_move(left, control, shooting, gently=gently)
             if move is not None and abs(left) > NEAR_STOPS:
                 made.append(move)
                 left = move.residual_stops
-    return tuple(made) if len(made) > 1 else ()
+    return tuple(made)
 
 
 def present_notes(controls: Iterable[Control], shooting: Shooting) -> tuple[str, ...]:

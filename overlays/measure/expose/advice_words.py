@@ -1,10 +1,14 @@
 """Advice in plain sentences, the same on the screen and in the terminal."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from overlays.measure.expose.advice import NEAR_STOPS, Move
 from overlays.measure.expose.sequences import ControlKind
 from overlays.measure.range.forecast import Forecast
+
+_NOTHING = 0.05
+"""Stops below which nothing is said to be left: no number would change by it."""
 
 _OPEN = {
     ControlKind.ND: ("put in", "go down to"),
@@ -96,13 +100,34 @@ def steps_words(move: Move) -> str:
     return f"{count} {'step' if count == 1 else 'steps'} from {move.start.label}"
 
 
-def rest_words(residual_stops: float) -> str:
-    """What is left for a variable ND after a move.
+@dataclass(frozen=True, slots=True)
+class Kit:
+    """What a person has besides the controls that were said.
+
+    Attributes
+    ----------
+    controls:
+        How many of the camera's controls were said.
+    has_nd:
+        Whether an ND is among them.
+    has_variable_nd:
+        Whether there is one that can be turned.
+    """
+
+    controls: int = 0
+    has_nd: bool = False
+    has_variable_nd: bool = False
+
+
+def rest_words(residual_stops: float, *, variable_nd: bool = False) -> str:
+    """What is left after a move.
 
     Parameters
     ----------
     residual_stops:
         Positive is still too bright.
+    variable_nd:
+        Whether there is a variable ND to take it.
 
     Returns
     -------
@@ -112,33 +137,58 @@ def rest_words(residual_stops: float) -> str:
     Examples
     --------
     >>> rest_words(0.3)
-    '0.30 st are left for the variable ND'
+    'then it is 0.30 st too bright'
     """
-    if abs(residual_stops) < 0.05:
-        return "nothing is left"
-    if residual_stops > 0.0:
-        return f"{residual_stops:.2f} st are left for the variable ND"
-    return f"{-residual_stops:.2f} st are missing then: open the variable ND by that"
+    stops = f"{abs(residual_stops):.2f} st"
+    if abs(residual_stops) < _NOTHING:
+        return "then it is on target"
+    if variable_nd:
+        way = "close" if residual_stops > 0.0 else "open"
+        return f"{way} the variable ND by the last {stops}"
+    return f"then it is {stops} too {'bright' if residual_stops > 0.0 else 'dark'}"
+
+
+def light_words(off_stops: float, kit: Kit) -> str:
+    """What to do about the light itself, in the same number of stops.
+
+    Parameters
+    ----------
+    off_stops:
+        Positive is too bright.
+    kit:
+        An ND that is known is advised on by itself.
+
+    Returns
+    -------
+    str
+        Without a full stop.
+
+    Examples
+    --------
+    >>> light_words(-1.0, Kit())
+    'bring 1.00 st more light'
+    """
+    stops = f"{abs(off_stops):.2f} st"
+    if off_stops < 0.0:
+        return f"bring {stops} more light"
+    return f"take {stops} off the light" + ("" if kit.has_nd else ", or put in that much ND")
 
 
 def main_words(
-    off_stops: float | None, moves: Sequence[Move], together: Sequence[Move], *, controls: int
+    off_stops: float | None, moves: Sequence[Move], together: Sequence[Move], kit: Kit
 ) -> str:
     """The whole advice in one sentence.
-
-    `moves` are alternatives, `together` belong together, `controls` is of how many the present
-    setting is known.
 
     Parameters
     ----------
     off_stops:
         From `off_target`.
     moves:
-        From `single_moves`.
+        Alternatives, from `single_moves`.
     together:
-        From `joined_moves`.
-    controls:
-        How many of the camera's controls were said.
+        Moves that belong together, from `joined_moves`.
+    kit:
+        What there is besides.
 
     Returns
     -------
@@ -147,27 +197,38 @@ def main_words(
     """
     if off_stops is None:
         return "no advice: the spot gives no reading"
-    if together:
-        done = ", then ".join(move_words(move) for move in together)
-        return f"{done}; {rest_words(together[-1].residual_stops)}"
-    if moves:
-        first = moves[0]
-        return f"{move_words(first)} ({steps_words(first)}); {rest_words(first.residual_stops)}"
+    made = together or moves[:1]
+    if made:
+        done = ", then ".join(move_words(move) for move in made)
+        if not together:
+            done += f" ({steps_words(made[0])})"
+        done = f"{done}; {rest_words(made[-1].residual_stops, variable_nd=kit.has_variable_nd)}"
+        if any(move.is_a_last_resort for move in made):
+            return f"{light_words(off_stops, kit)}; or {done}"
+        return done
+    return _unmoved_words(off_stops, kit)
+
+
+def _unmoved_words(off_stops: float, kit: Kit) -> str:
+    if abs(off_stops) < _NOTHING:
+        return "leave it: it is on target"
     if abs(off_stops) <= NEAR_STOPS:
-        return f"leave it; {rest_words(off_stops)}"
-    way = "less" if off_stops > 0.0 else "more"
-    if controls == 0:
-        return f"{abs(off_stops):.2f} st {way} light is needed; say where the camera stands"
-    return f"{abs(off_stops):.2f} st {way} light is needed, and no control has it: light or filter"
+        way = "bright" if off_stops > 0.0 else "dark"
+        return f"leave it: {abs(off_stops):.2f} st too {way} is nearer than controls are marked"
+    if kit.controls == 0:
+        return f"{light_words(off_stops, kit)}; say where the camera stands to hear which control"
+    return f"{light_words(off_stops, kit)}: no control of the camera reaches that"
 
 
-def forecast_words(forecast: Forecast) -> tuple[str, ...]:
+def forecast_words(forecast: Forecast, when: str = "then") -> tuple[str, ...]:
     """The forecast in two short sentences.
 
     Parameters
     ----------
     forecast:
         After a move.
+    when:
+        "now" where nothing is to be moved.
 
     Returns
     -------
@@ -175,17 +236,17 @@ def forecast_words(forecast: Forecast) -> tuple[str, ...]:
         Of the brightest thing, then of the darkest.
     """
     bright = forecast.brightest_stops
-    out = ["brightest then unknown"]
+    out = [f"brightest {when} unknown"]
     if bright is not None:
         bound = forecast.brightest_bound
         said = stops_words(bright) if bound is None else f"{bound.value} {bright:+.1f} st"
-        out = [f"brightest then {said}"]
+        out = [f"brightest {when} {said}"]
     if forecast.clips is not None:
         out[0] += ", clips" if forecast.clips else ", nothing clips"
     dark = forecast.darkest_stops
-    out.append("darkest then unknown" if dark is None else f"darkest then {stops_words(dark)}")
+    out.append(f"darkest {when} unknown" if dark is None else f"darkest {when} {stops_words(dark)}")
     if dark is None and forecast.sinks is False:
-        out[1] = "darkest then too dark to tell"
+        out[1] = f"darkest {when} too dark to tell"
     elif forecast.sinks is not None:
         out[1] += ", sinks below the floor" if forecast.sinks else ", above the floor"
     return tuple(out)

@@ -10,6 +10,7 @@ from memory. tests/reference/exposure.csv holds every row.
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 
@@ -168,6 +169,32 @@ def density_in_stops(stops: float) -> Setting:
         Its zero is no filter.
     """
     return Setting(f"ND of {stops:g} st", f"{stops:g} st", 0.0 - stops)
+
+
+def stacked(filters: Sequence[Setting]) -> Setting:
+    """ND filters one behind the other: what they take away adds up.
+
+    Parameters
+    ----------
+    filters:
+        From `density` or `density_in_stops`.
+
+    Returns
+    -------
+    Setting
+        Its zero is no filter.
+
+    Examples
+    --------
+    >>> stacked([density(0.6), density(0.3)]).label
+    'ND 0.6 + 0.3'
+    """
+    marks = [each.label.removeprefix("ND ").removeprefix("of ") for each in filters]
+    return Setting(
+        f"ND {' + '.join(marks)}",
+        " + ".join(str(each.value) for each in filters),
+        math.fsum(each.stops for each in filters),
+    )
 
 
 def shutter_angle(degrees: float, rate: float) -> Setting:

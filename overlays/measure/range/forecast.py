@@ -119,8 +119,8 @@ def _brightest(
         return None, None
     if gone and change < 0.0:
         warnings.append(
-            "the brightest thing is clipped now: how bright it truly is shows only after the move, "
-            f"at least {bright.stops + change:+.1f} st"
+            "the brightest thing is clipped now: with less light it will read at least "
+            f"{bright.stops + change:+.1f} st, by how much more cannot be foreseen"
         )
         return None, None
     if gone:

@@ -6,9 +6,11 @@ from firmware.errors import FeedFormatError, FeedNotFoundError, FeedOptionError
 from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
 from firmware.feeds.footage import FootageFeed
-from firmware.feeds.opening import CurveChoice, first_feed, open_feed
+from firmware.feeds.opening import CurveChoice, found_feed, open_feed
 from firmware.feeds.rawframe import RawFeed
 from firmware.feeds.still import StillFeed
+from firmware.opening.overrides import Overrides
+from firmware.opening.session import open_session
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Range, SignalOverride
@@ -82,5 +84,9 @@ def test_a_file_called_bench_is_reached_by_its_path(still, picture, tmp_path, mo
 def test_the_first_feed_is_the_bench_where_no_device_opens(tmp_path):
     (tmp_path / "video0").touch()
     (tmp_path / "video10").touch()
-    feed = first_feed(clock=HandClock(), pace=Pace.STEP, devices=tmp_path)
-    assert isinstance(feed, BenchFeed)
+    assert found_feed(clock=HandClock(), pace=Pace.STEP, devices=tmp_path) is None
+    session = open_session(
+        None, None, Overrides(), clock=HandClock(), pace=Pace.STEP, devices=tmp_path
+    )
+    assert isinstance(session.feed, BenchFeed)
+    assert session.is_stand_in

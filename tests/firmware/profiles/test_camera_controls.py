@@ -125,3 +125,27 @@ def test_any_text_is_a_setting_or_a_sentence(kind, text):
     except QuantityError:
         return
     assert math.isfinite(found.stops)
+
+
+def test_filters_stack_two_at_a_time():
+    camera = Camera(nd=Limits("none", filters=("1/4", "1/8", "1/64")))
+    (control,) = controls_of(camera, 25.0).controls
+    # Alone 2, 3 and 6 stops; two of them 5, 8 and 9; and none.
+    assert [round(-each.stops, 6) for each in control.allowed] == [9, 8, 6, 5, 3, 2, 0]
+    (move,) = single_moves(5.0, [control], camera.shooting(25.0))
+    assert move.to.label == "ND 1/4 + 1/8"
+    assert move.residual_stops == pytest.approx(0.0, abs=1e-9)
+    assert parse_setting(ND, str(move.to.value)) == move.to  # as the command line takes it
+    assert controls_of(camera, 25.0).warnings == ()
+
+
+def test_one_filter_is_better_than_two_that_take_as_much():
+    (control,) = controls_of(Camera(nd=Limits("0", filters=("0.3", "0.6", "0.9"))), 25.0).controls
+    assert "ND 0.9" in [each.label for each in control.allowed]
+    assert "ND 0.3 + 0.6" not in [each.label for each in control.allowed]
+
+
+def test_a_filter_behind_another_is_said_or_refused():
+    assert parse_setting(ND, "ND 0.6 + 0.3").stops == pytest.approx(-0.9 / math.log10(2.0))
+    with pytest.raises(QuantityError, match="one behind the other"):
+        parse_setting(ND, "0.6 + dark")

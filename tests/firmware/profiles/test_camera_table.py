@@ -1,7 +1,14 @@
 import pytest
+from pydantic import ValidationError
 
 from firmware.errors import ProfileError, QuantityError
-from firmware.profiles.camera_table import ChipsTable, ControlTable, parse_rate, parse_stops
+from firmware.profiles.camera_table import (
+    CameraTable,
+    ChipsTable,
+    ControlTable,
+    parse_rate,
+    parse_stops,
+)
 from firmware.profiles.reader import read_profile
 from overlays.measure.chips.three_chip import Chip, ChipTarget
 from overlays.measure.expose.mains import Mains
@@ -107,3 +114,14 @@ def test_a_control_table_checks_its_settings():
 
 def test_chips_that_are_not_given_are_not_in_the_targets():
     assert ChipsTable().targets == {}
+
+
+def test_a_case_of_filters_and_an_nd_that_can_be_turned():
+    table = CameraTable.model_validate(
+        {"nd": {"now": 0, "filters": [0.3, 0.6]}, "variable_nd": True}
+    )
+    assert table.camera.variable_nd
+    assert table.camera.nd.filters == ("0.3", "0.6")
+    for wrong in ({"nd": {"filters": [0.3], "only": [0.3]}}, {"iso": {"filters": [800]}}):
+        with pytest.raises(ValidationError, match="filters"):
+            CameraTable.model_validate(wrong)

@@ -103,7 +103,7 @@ def test_limits_of_the_profile_hold(tmp_path):
 def test_for_a_person():
     text = printed("expose", feed=f"{BENCH},exposure=1", aperture="4")
     assert "too bright" in text
-    assert "Close to f/5.6 (3 steps from f/4); nothing is left." in text
+    assert "Close to f/5.6 (3 steps from f/4); then it is on target." in text
     assert "Brightest then" in text
 
 

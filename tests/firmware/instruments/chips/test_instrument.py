@@ -100,7 +100,7 @@ def test_chips_by_number_where_they_have_no_names(reported):
 
 def test_the_one_that_is_furthest_off_stands_large(reported):
     report = reported((0.77, 0.36, 0.0016), ("", "", ""))
-    assert report.heading == "three chips: grey is furthest off"
+    assert report.heading == "grey chip against 0 st"
     assert float(report.main) == pytest.approx(1.0, abs=0.03)
     assert report.beside.endswith(" st")
 
@@ -115,7 +115,7 @@ def test_too_few_chips(reported, names):
 
 def test_a_chip_without_light_stands_without_a_number(reported):
     report = reported((0.77, 0.0, 0.0016), ("", "", ""))
-    assert report.heading == "three chips: grey is furthest off"
+    assert report.heading == "grey chip against 0 st"
     assert report.main == UNKNOWN
     assert report.rows[1].value == UNKNOWN
     assert report.rows[1].tone is Tone.ALARM

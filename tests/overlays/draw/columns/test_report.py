@@ -10,7 +10,7 @@ from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.theme import QUIET, RED, TEXT
 from overlays.draw.layout.views import layout
 from overlays.draw.moment.report import Report, Row, Tone
-from overlays.draw.moment.shown import Face
+from overlays.draw.moment.shown import Face, Source
 from overlays.wording.numbers import UNKNOWN, typeset
 from tests import views
 
@@ -24,13 +24,14 @@ REPORT = Report(
     ("motion gets softer: twice the blur; flickers under lamps on 50 Hz mains",) * 4,
 )
 SIZES = [(480, 320), (800, 480), (1024, 600), (1280, 720), (1920, 1080)]
+SOURCE = Source("kit", "V-Log", "camera")
 MATCH = "give B red −0.26 st, blue +0.38 st, then open B by 0.74 st"
 
 
-def made(size, report=REPORT, face=Face.LIVE, letters=None, view=views.ADVICE):
+def made(size, report=REPORT, face=Face.LIVE, letters=None, view=views.ADVICE, source=SOURCE):
     arranged = layout(view, size, (1920, 1080))
     letters = letters or Letters()
-    pieces = report_pieces(report, face, arranged.readings, letters, arranged.theme)
+    pieces = report_pieces(report, face, source, arranged.readings, letters, arranged.theme)
     return pieces, arranged.readings, letters
 
 

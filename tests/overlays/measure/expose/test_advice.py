@@ -2,18 +2,15 @@
 
 import math
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.expose.advice import (
     NEAR_STOPS,
     Shooting,
     best_move,
     joined_moves,
-    off_target,
     present_notes,
     single_moves,
     total_change,
@@ -34,10 +31,6 @@ from overlays.measure.expose.sequences import (
     shutter_angle,
     shutter_time,
 )
-from overlays.measure.spot.spot import SpotPlace, read_spot
-from overlays.signal.published import published_curve
-from overlays.signal.quantities import percent, stops
-from tests.colour_frames import card, frame_of
 
 RATE = 25.0
 
@@ -122,7 +115,12 @@ def test_joined_moves_add_up(off, controls, shooting):
     assert len({move.kind for move in joined}) == len(joined)
     assert off + total_change(joined) == pytest.approx(joined[-1].residual_stops, abs=1e-9)
     best = single_moves(off, controls, shooting)[0]
-    assert abs(joined[-1].residual_stops) <= abs(best.residual_stops) + 1e-9
+    near = max(abs(best.residual_stops), NEAR_STOPS)  # what is near enough is as good
+    assert abs(joined[-1].residual_stops) <= near + 1e-9
+    # A single move that would do gives way only where it is a last resort and these are none.
+    if best.is_near:
+        assert best.is_a_last_resort
+        assert not any(move.is_a_last_resort for move in joined)
 
 
 @given(offsets, st.lists(control(), max_size=4, unique_by=lambda each: each.kind), shootings)
@@ -163,36 +161,3 @@ def test_no_move_where_a_camera_cannot_help():
     fixed = Control(ControlKind.APERTURE, aperture(8.0), (aperture(8.0),))
     assert single_moves(1.0, [fixed], Shooting()) == ()
     assert best_move(1.0, Control(ControlKind.ISO, iso(800), ()), Shooting()) is None
-
-
-PLACE = SpotPlace(32, 32, 32)
-
-
-def spot_of(rgb, curve="BT.709"):
-    frame = frame_of(card(rgb), curve, noise=0.6)
-    yard = yardstick(frame.signal, published_curve(curve))
-    return read_spot(frame, yard, PLACE), yard
-
-
-@pytest.mark.parametrize("curve", ["BT.709", "V-Log"])
-def test_off_a_target_in_stops(curve):
-    spot, yard = spot_of([0.36, 0.36, 0.36], curve)
-    off, pm = off_target(spot, stops(0.5), yard)
-    assert off == pytest.approx(0.5, abs=0.01)
-    assert pm == spot.stops_pm
-
-
-@pytest.mark.parametrize("rgb", [(0.3, 0.3, 0.3), (0.6, 0.1, 0.05), (0.05, 0.1, 0.7)])
-def test_off_a_target_in_percent_lands_there(rgb):
-    # By colour-science's encoder: the card with its light changed as advised has that luma.
-    import colour  # noqa: PLC0415
-
-    spot, yard = spot_of(rgb)
-    off, _ = off_target(spot, percent(42.0), yard)
-    luma = colour.models.oetf_BT709(np.array(rgb) * 2.0**-off) @ [0.2126, 0.7152, 0.0722]
-    assert 100.0 * luma == pytest.approx(42.0, abs=0.15)
-
-
-def test_no_offset_without_light_or_out_of_reach():
-    spot, yard = spot_of([0.2, 0.2, 0.2])
-    assert off_target(spot, percent(-3.0), yard) == (None, None)

@@ -1,0 +1,122 @@
+"""Goes on looking for a feed while the bench stands in for one."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Protocol
+
+from firmware.clock import Clock
+from firmware.errors import FirmwareError
+from firmware.feeds.base import Pace
+from firmware.opening.overrides import Overrides
+from firmware.opening.session import Session, found_session
+from firmware.system.threads import Newest, Worker, stop_all
+from overlays.errors import OverlayError
+
+AGAIN_S = 1.0
+"""From one look to the next: a cable that is plugged in is seen before one wonders."""
+
+STAND_IN = (
+    "no feed was found, so this is the simulated bench: a feed that is plugged in takes its place"
+)
+"""Said for as long as it is true."""
+
+
+class Asked(Protocol):
+    """What a person asked for."""
+
+    @property
+    def profile(self) -> str | None:
+        """A profile by name or path."""
+        ...
+
+    @property
+    def overrides(self) -> Overrides:
+        """What goes over it."""
+        ...
+
+    @property
+    def devices(self) -> Path:
+        """Where device files are looked for."""
+        ...
+
+
+class Looker:
+    """Looks in a thread of its own, until it has found something once.
+
+    Parameters
+    ----------
+    find:
+        Opens a feed, or answers None where there is none yet; None looks for nothing.
+    again_s:
+        From one look to the next.
+    """
+
+    def __init__(
+        self, find: Callable[[], Session | None] | None = None, again_s: float = AGAIN_S
+    ) -> None:
+        self._find, self._again_s = find, again_s
+        self._found: Newest[Session] = Newest()
+        self._here: Session | None = None
+        self._worker = None if find is None else Worker("look for a feed", self._look)
+
+    def start(self) -> None:
+        """Begin, where there is something to look for."""
+        if self._worker is not None:
+            self._worker.start()
+
+    def has_found(self) -> bool:
+        """Whether there is a feed to change over to; answers at once."""
+        if self._here is None:
+            self._here = self._found.take(0.0)
+        return self._here is not None
+
+    def take(self) -> Session | None:
+        """What was found, which the caller closes from then on; None where nothing was."""
+        found, self._here = (self._here, None) if self.has_found() else (None, None)
+        return found
+
+    def close(self) -> None:
+        """Look no more, and close what nobody took."""
+        if self._worker is not None:
+            stop_all(self._worker)
+        left = self.take()
+        if left is not None:
+            left.feed.close()
+
+    def _look(self) -> None:
+        assert self._worker is not None  # this is its turn
+        assert self._find is not None  # the same
+        self._worker.pause(self._again_s)
+        found = self._find()
+        if found is not None:
+            self._found.put(found)
+            self._worker.ask_to_stop()
+
+
+@contextmanager
+def looking(plan: Asked, session: Session, clock: Clock) -> Iterator[Looker]:
+    """Look for as long as it lasts, where nobody named a feed and none was found.
+
+    Parameters
+    ----------
+    plan:
+        What was asked for.
+    session:
+        What was opened for it.
+    """
+
+    def find() -> Session | None:
+        try:
+            return found_session(
+                plan.profile, plan.overrides, clock=clock, pace=Pace.LIVE, devices=plan.devices
+            )
+        except (FirmwareError, OverlayError, OSError):
+            return None  # there is something, but not yet a feed: the next look may find it one
+
+    looker = Looker(find if session.is_stand_in else None, AGAIN_S)
+    looker.start()
+    try:
+        yield looker
+    finally:
+        looker.close()

@@ -1,0 +1,141 @@
+"""A unit that found no feed keeps looking, and changes over when one comes."""
+
+import io
+import threading
+from types import SimpleNamespace
+
+import pytest
+
+from firmware.clock import HandClock, SystemClock
+from firmware.commands.run import run
+from firmware.feeds.base import Pace
+from firmware.feeds.bench.feed import BenchFeed
+from firmware.feeds.v4l2 import V4l2Feed
+from firmware.live.appliance import run_appliance
+from firmware.live.run_plan import RunPlan
+from firmware.opening.looking import STAND_IN, Looker, looking
+from firmware.opening.overrides import Overrides
+from firmware.opening.session import open_session
+from firmware.screen.drawing import Drawing
+from firmware.v4l2.fake import FakeBoard
+from tests import views
+
+
+@pytest.fixture
+def board(tmp_path, monkeypatch):
+    """A capture board whose device node is not there yet; the kernel is the only thing faked."""
+    made = FakeBoard(HandClock(10**9), path=str(tmp_path / "video0"))
+    monkeypatch.setattr("firmware.feeds.v4l2.SystemKernel", lambda: made)
+    monkeypatch.setattr("firmware.opening.looking.AGAIN_S", 0.02)
+    return made
+
+
+def plugged(tmp_path):
+    (tmp_path / "video0").touch()
+
+
+def asked(tmp_path):
+    return SimpleNamespace(profile=None, overrides=Overrides(), devices=tmp_path)
+
+
+def stand_in(tmp_path):
+    return open_session(
+        None, None, Overrides(), clock=HandClock(), pace=Pace.STEP, devices=tmp_path
+    )
+
+
+def waited_for(looker):
+    """Whether it finds something within ten seconds, looked at as often as the loop does."""
+    there = threading.Event()
+    return any(looker.has_found() or there.wait(0.02) for _ in range(500))
+
+
+@pytest.mark.usefixtures("board")
+def test_a_device_that_appears_is_found_and_opened(tmp_path):
+    session = stand_in(tmp_path)
+    assert isinstance(session.feed, BenchFeed)
+    with looking(asked(tmp_path), session, HandClock()) as looker:
+        assert not looker.has_found()
+        plugged(tmp_path)
+        assert waited_for(looker)
+        found = looker.take()
+    assert isinstance(found.feed, V4l2Feed)
+    assert not found.is_stand_in
+    assert not found.feed.info.is_simulated
+    found.feed.close()
+
+
+def test_a_device_that_does_not_open_is_looked_at_again(tmp_path, board):
+    plugged(tmp_path)
+    board.present = False
+    session = stand_in(tmp_path)
+    assert session.is_stand_in
+    with looking(asked(tmp_path), session, HandClock()) as looker:
+        board.present = True
+        assert waited_for(looker)
+
+
+@pytest.mark.usefixtures("board")
+def test_a_feed_that_was_named_or_found_is_not_looked_for(tmp_path):
+    plugged(tmp_path)
+    session = stand_in(tmp_path)
+    assert isinstance(session.feed, V4l2Feed)
+    with looking(asked(tmp_path), session, HandClock()) as looker:
+        assert looker.take() is None
+    named = open_session("bench", None, Overrides(), clock=HandClock(), pace=Pace.STEP)
+    assert not named.is_stand_in
+    assert not Looker().has_found()
+
+
+class Out(io.StringIO):
+    """Standard output that plugs the board in at its third line, and out when it has taken over."""
+
+    def __init__(self, plug, pull):
+        super().__init__()
+        self._plug, self._pull, self._count = plug, pull, 0
+
+    def write(self, text):
+        self._count += text.count("\n")
+        if self._count == 2:
+            self._plug()
+        if "WAITING" in text and self._count > 2:
+            self._pull()
+        return super().write(text)
+
+
+def test_readings_in_the_terminal_change_over(tmp_path, board):
+    out = Out(lambda: plugged(tmp_path), lambda: setattr(board, "present", False))
+    err = io.StringIO()
+    plan = RunPlan(view=views.EXPOSE, feed=None, devices=tmp_path)
+    status = run(plan, SystemClock(), {}, out, err, root=tmp_path)
+    lines = out.getvalue().splitlines()
+    assert all("simulated" in line for line in lines[:2])
+    assert STAND_IN in err.getvalue()
+    assert f"changed over to v4l2:{tmp_path / 'video0'}" in err.getvalue()
+    after = lines[next(n for n, line in enumerate(lines) if "video0" in line) :]
+    assert not any("simulated" in line for line in after)
+    assert status == 2  # it was pulled out again
+
+
+def test_the_screen_changes_over(tmp_path, board, monkeypatch):
+    shown = []
+
+    def paint(_self, moment):
+        shown.append((moment.source.is_simulated, moment.source.feed, moment.warnings))
+        if len(shown) == 3:
+            plugged(tmp_path)
+        elif len(shown) > 3 and not moment.source.is_simulated:
+            board.present = False  # pulled out again, which ends a run of so many frames
+
+    monkeypatch.setattr("firmware.screen.screen.Screen.paint", paint)
+    plan = RunPlan(
+        view=views.WATCH, feed=None, devices=tmp_path, drawing=Drawing.UNSEEN, frames=10**6
+    )
+    run_appliance(plan)
+    simulated = [each[0] for each in shown[1:]]
+    assert simulated[0]
+    assert not simulated[-1]
+    assert sorted(simulated, reverse=True) == simulated  # once, and not back again
+    assert "video0" in shown[-1][1]
+    assert STAND_IN in shown[2][2]
+    assert STAND_IN not in shown[-1][2]
