@@ -31,6 +31,9 @@ from overlays.signal.signal import Signal
 SPOT_EVERY_NS = 100_000_000
 """The spot is read ten times a second: faster, no eye could. The census counts every frame."""
 
+PAUSE_NS = 10 * SPOT_EVERY_NS
+"""From one reading of the spot to the next, after which those before it say nothing of it."""
+
 RANGE_EVERY_NS = 250_000_000
 """Extremes and shares, which take longer to find, four times a second."""
 
@@ -86,7 +89,15 @@ class _Known:
     spot: SpotReading | None = None
     range: RangeReading | None = None
     stripes: tuple[StripeShown, ...] = ()
-    steady: SteadySpot | None = None
+
+
+@dataclass(slots=True)
+class _Remembered:
+    """The last readings of the spot, of what, and when the newest was taken."""
+
+    key: tuple[ReadWith, Signal, int]
+    at_ns: int
+    steady: SteadySpot
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,6 +127,7 @@ class Measurer:
         self._spare: deque[Census] = deque(maxlen=SPARE_CENSUSES)
         self._yard: tuple[ReadWith, Signal, int, Yardstick] | None = None
         self._known: _Known | None = None
+        self._remembered: _Remembered | None = None
         self._answered: _Answered | None = None
         self._still: tuple[int, int] | None = None
 
@@ -213,9 +225,19 @@ class Measurer:
             known.spot = None
         if known.spot is not None and self._frames is Frames.LIVE:
             # Frames tell noise from texture, which one frame cannot; a held one is alone.
-            known.steady = known.steady or SteadySpot(yard)
-            known.spot = known.steady.add(known.spot)
+            key = (known.orders.read_with, frame.signal, frame.shift)
+            known.spot = self._steady(key, yard, start_ns).add(known.spot)
         self._note("spot", start_ns)
+
+    def _steady(
+        self, key: tuple[ReadWith, Signal, int], yard: Yardstick, now_ns: int
+    ) -> SteadySpot:
+        """The spot's last readings, whatever is pressed, while they are read with the same."""
+        known = self._remembered
+        if known is None or known.key != key or not 0 <= now_ns - known.at_ns <= PAUSE_NS:
+            known = self._remembered = _Remembered(key, now_ns, SteadySpot(yard))
+        known.at_ns = now_ns
+        return known.steady
 
     def _read_range(self, frame: Frame, yard: Yardstick, census: Census, known: _Known) -> None:
         start_ns = self._clock.now_ns()

@@ -1,16 +1,49 @@
 """The loops behind the noise of a spot: cells, likeness, interactions. Private, unchecked."""
 
+import math
 from typing import Any
 
 import numba as nb
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.counting.kernels import Flat
+
 FloatArray = npt.NDArray[np.float64]
 CodeArray = npt.NDArray[np.int64]
 
-_TILE = 8
-"""Edge of the tiles that the noise of a textured spot is looked for in, in samples."""
+_FEWEST_DEGREES = 9.0
+"""Degrees of freedom a block size needs to be believed: Student's t is then under 2.3."""
+_DECAY = 0.6
+"""By how much the growth from one block size to the next shrinks when blocks double. Of noise with
+a correlation that ends, the growth halves in the end (the part of a block that lies near its edge
+goes as one by its size) and shrinks less before: 0.5 to 0.7 for a gaussian."""
+_MOST_GROWTH = 8.0
+"""Of the variance, from one block size to the next: white noise has 1, a slope in x and y 16."""
+_LEVEL = 1.5
+"""Growth yet to come up to which noise is as good as white: then the smaller blocks, of which there
+are four times as many, tell of a spot as well, unless the larger ones say more than that."""
+
+
+@nb.njit(cache=True, nogil=True)
+def _fill_plane(
+    plane: Flat, place: tuple[int, int, int, int], scale: float, out: FloatArray
+) -> None:
+    """Mean code of one plane in cells; `place` is (first row, column, rows, columns of a cell)."""
+    row0, column0, down, across = place
+    buffer, column = plane.buffer, plane.column
+    share = scale / (down * across)
+    sums = np.empty(out.shape[1], np.int64)
+    for i in range(out.shape[0]):
+        sums[:] = 0
+        for r in range(row0 + i * down, row0 + (i + 1) * down):
+            at = r * plane.row + column0 * column
+            for j in range(out.shape[1]):
+                for _ in range(across):
+                    sums[j] += np.int64(buffer[at])
+                    at += column
+        for j in range(out.shape[1]):
+            out[i, j] = sums[j] * share
 
 
 @nb.njit(cache=True, nogil=True)
@@ -27,22 +60,10 @@ def fill_cells(
     (3, rows, columns) of cells.
     """
     row0, column0, cell, sub_rows, sub_columns = area
-    for p in range(3):
-        down = cell if p == 0 else cell // sub_rows
-        across = cell if p == 0 else cell // sub_columns
-        first_row = row0 if p == 0 else row0 // sub_rows
-        first_column = column0 if p == 0 else column0 // sub_columns
-        plane = planes[0] if p == 0 else (planes[1] if p == 1 else planes[2])
-        share = scale / (down * across)
-        for i in range(out.shape[1]):
-            for j in range(out.shape[2]):
-                total = np.int64(0)
-                for r in range(first_row + i * down, first_row + (i + 1) * down):
-                    at = r * plane.row + (first_column + j * across) * plane.column
-                    for _ in range(across):
-                        total += np.int64(plane.buffer[at])
-                        at += plane.column
-                out[p, i, j] = total * share
+    _fill_plane(planes[0], (row0, column0, cell, cell), scale, out[0])
+    place = (row0 // sub_rows, column0 // sub_columns, cell // sub_rows, cell // sub_columns)
+    _fill_plane(planes[1], place, scale, out[1])
+    _fill_plane(planes[2], place, scale, out[2])
 
 
 @nb.njit(cache=True, nogil=True)
@@ -114,20 +135,22 @@ def _join_fours(blocks: FloatArray, rows: int, columns: int) -> None:
 
 
 @nb.njit(cache=True, nogil=True)
-def _without_margins(part: FloatArray) -> FloatArray:
-    """Every mean less the mean of its row and of its column, plus the mean over all."""
+def _take_margins(part: FloatArray) -> None:
+    """From every mean, in place, that of its row and of its column; plus the mean over all."""
     rows, columns = part.shape
     of_row, of_column = np.zeros(rows), np.zeros(columns)
     for i in range(rows):
+        total = 0.0
         for j in range(columns):
-            of_row[i] += part[i, j] / columns
-            of_column[j] += part[i, j] / rows
+            total += part[i, j]
+            of_column[j] += part[i, j]
+        of_row[i] = total / columns
     middle = of_row.mean()
-    left = np.empty((rows, columns))
+    for j in range(columns):
+        of_column[j] = of_column[j] / rows - middle
     for i in range(rows):
         for j in range(columns):
-            left[i, j] = part[i, j] - of_row[i] - of_column[j] + middle
-    return left
+            part[i, j] -= of_row[i] + of_column[j]
 
 
 @nb.njit(cache=True, nogil=True)
@@ -150,70 +173,83 @@ def interactions(cells: FloatArray, levels: int, out: FloatArray, degrees: Float
             return level
         degrees[level] = (rows - 1) * (columns - 1)
         for p in range(planes):
-            left[p, :rows, :columns] = _without_margins(blocks[p, :rows, :columns])
+            left[p, :rows, :columns] = blocks[p, :rows, :columns]
+            _take_margins(left[p, :rows, :columns])
             for q in range(p + 1):
-                both = left[p, :rows, :columns] * left[q, :rows, :columns]
-                out[level, p, q] = out[level, q, p] = both.sum() / degrees[level]
+                both = 0.0
+                for i in range(rows):
+                    for j in range(columns):
+                        both += left[p, i, j] * left[q, i, j]
+                out[level, p, q] = out[level, q, p] = both / degrees[level]
     return levels
 
 
 @nb.njit(cache=True, nogil=True)
-def scatter(samples: CodeArray) -> tuple[float, float, float, float]:
-    """(interaction variance, variance, variance of quarters, median variance within tiles).
+def _grown(power: FloatArray, level: int, octaves: float) -> float:
+    """The power of a level carried on over so many doublings, by its growth from the one below.
 
-    Of (rows, columns) codes; quarters are those of the rectangle, tiles are of 8 samples each way
-    or what there is. All 0 where there are no two rows or columns.
+    Of few large blocks growth is seen badly: it is no more than that of the smaller ones foretells.
     """
-    rows, columns = samples.shape
-    if rows < 2 or columns < 2:
-        return 0.0, 0.0, 0.0, 0.0
-    first = samples[0, 0]
-    x = np.empty((1, rows, columns))
-    for i in range(rows):
-        for j in range(columns):
-            x[0, i, j] = samples[i, j] - first
-    out, degrees = np.zeros((1, 1, 1)), np.zeros(1)
-    interactions(x, 1, out, degrees)
-    h, w = rows // 2, columns // 2
-    quarters = np.array(
-        [x[0, :h, :w].mean(), x[0, :h, w:].mean(), x[0, h:, :w].mean(), x[0, h:, w:].mean()]
-    )
-    down, across = min(_TILE, rows), min(_TILE, columns)
-    within = np.empty((rows // down) * (columns // across))
-    k = 0
-    for i in range(rows // down):
-        for j in range(columns // across):
-            tile = x[0, i * down : (i + 1) * down, j * across : (j + 1) * across]
-            within[k] = tile.var() * tile.size / (tile.size - 1.0)
-            k += 1
-    return out[0, 0, 0], x[0].var(), quarters.var(), np.median(within)
+    growth = _growth(power, level)
+    if level > 1:
+        growth = min(growth, _growth(power, level - 1) ** _DECAY)
+    return power[level] * growth ** (_DECAY * (1.0 - _DECAY**octaves) / (1.0 - _DECAY))
 
 
 @nb.njit(cache=True, nogil=True)
-def tile_variances(samples: CodeArray, tile: int, least: float) -> tuple[float, float, float]:
-    """(mean, variance, share from `least` on) of the variances within whole tiles of codes.
+def _growth(power: FloatArray, level: int) -> float:
+    if level == 0 or power[level - 1] <= 0.0:
+        return 1.0
+    return min(max(power[level] / power[level - 1], 1.0), _MOST_GROWTH)
 
-    The area itself is the tile where it holds none; its variance is then all there is, and stands
-    for the spread, too.
+
+@nb.njit(cache=True, nogil=True)
+def _worth(degrees: float, power: float, carried: float) -> float:
+    """Blocks that go together are worth fewer: by as much as a spot's noise outgrows theirs."""
+    return max(degrees * power / carried, 1.0) if carried > 0.0 else degrees
+
+
+@nb.njit(cache=True, nogil=True)
+def carry(
+    cells: FloatArray, levels: int, size: tuple[float, float], covariance: FloatArray
+) -> FloatArray:
+    """Covariance of the means of planes over a spot, carried on from its largest blocks.
+
+    `size` is (edge of a cell, pixels of the spot); `covariance` (planes, planes) is 0 and stays so
+    where there are no blocks. Returns the (planes,) degrees of freedom.
     """
-    rows, columns = samples.shape
-    down, across = min(tile, rows), min(tile, columns)
-    total, squares, many, count = 0.0, 0.0, 0, 0
-    for i in range(rows // down):
-        for j in range(columns // across):
-            first = samples[i * down, j * across]
-            s, q = np.int64(0), np.int64(0)
-            for r in range(i * down, (i + 1) * down):
-                for c in range(j * across, (j + 1) * across):
-                    x = samples[r, c] - first
-                    s += x
-                    q += x * x
-            size = down * across
-            variance = (q - s * (s / size)) / max(size - 1, 1)
-            total += variance
-            squares += variance * variance
-            many += variance >= least
-            count += 1
-    mean = total / count
-    spread = mean * mean if count == 1 else max(0.0, squares - count * mean * mean) / (count - 1)
-    return mean, spread, many / count
+    cell, pixels = size
+    planes = cells.shape[0]
+    out, degrees = np.zeros((levels, planes, planes)), np.zeros(levels)
+    levels = interactions(cells, levels, out, degrees)
+    worth = np.ones(planes)
+    if levels == 0:
+        return worth
+    best = 0
+    for level in range(levels):
+        if degrees[level] >= _FEWEST_DEGREES:
+            best = level
+    standard = np.empty(planes)
+    power = np.empty(levels)
+    for p in range(planes):
+        # Variance of a block's mean times its pixels: constant for white noise.
+        for level in range(levels):
+            power[level] = out[level, p, p] * (cell * 2.0**level) ** 2
+        octaves = max(0.0, math.log2(math.sqrt(pixels) / cell) - best)
+        carried = _grown(power, best, octaves)
+        worth[p] = _worth(degrees[best], power[best], carried)
+        if best > 1:
+            other = _grown(power, best - 1, octaves + 1.0)
+            more = _worth(degrees[best - 1], power[best - 1], other)
+            if other <= _LEVEL * power[best - 1] and carried <= _LEVEL * other:
+                carried = (worth[p] * carried + more * other) / (worth[p] + more)
+                worth[p] += more
+        for level in range(best):
+            carried = max(carried, power[level])
+        standard[p] = math.sqrt(max(carried, 0.0) / pixels)
+    for p in range(planes):
+        for q in range(planes):
+            spread = math.sqrt(max(out[best, p, p] * out[best, q, q], 1e-300))
+            together = min(max(out[best, p, q] / spread, -1.0), 1.0)
+            covariance[p, q] = together * standard[p] * standard[q]
+    return worth
