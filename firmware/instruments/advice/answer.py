@@ -13,7 +13,7 @@ from overlays.wording.reasons import Reason
 REMEDIES = {
     Reason.CLIPPED: "the spot is clipped: take light off until it is not",
     Reason.CUT_OFF: "the spot is cut off below: bring light on it until it is not",
-    Reason.NO_LIGHT: "the spot has no light above black: bring light on it, or open up, until it has",
+    Reason.NO_LIGHT: "the spot has no light above black: bring light on it, or open up",
     Reason.OUT_OF_REACH: "no light would bring the spot to this target: is it one of this curve?",
     Reason.NOT_READ: "the spot cannot be read: move it into the picture",
 }
