@@ -1,4 +1,4 @@
-"""A level that swings to and fro evenly: lamps that flicker, beating with the frame rate.
+"""A level that swings up and down evenly: lamps that flicker, beating with the frame rate.
 
 A cloud comes and goes as it likes. What swings as a sine for three times or more, evenly, is made
 by a machine: the flicker of lamps on the mains against the frames, a hundredth of a hertz to some
