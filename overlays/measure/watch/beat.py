@@ -110,7 +110,7 @@ def _sine(levels: FloatArray) -> Beat | None:
     best = float(hertz[int(np.argmax(power))])
     if best <= 0.0:
         return None
-    # A trend takes a part of a few swings with it: the peak is looked for again in its surroundings.
+    # A trend takes a part of a few swings with it: around the peak it is looked for again.
     tried = [_with_sine(levels, seconds, best * (1.0 + step / 50.0)) for step in range(-5, 6)]
     left, hertz_of, amplitude = min(tried)
     if left > (1.0 - _EXPLAINED) * total or hertz_of * seconds[-1] < _CYCLES:
