@@ -1,4 +1,4 @@
-"""A level that swings to and fro evenly: lamps that flicker, beating with the frame rate.
+"""A level that swings up and down evenly: lamps that flicker, beating with the frame rate.
 
 A cloud comes and goes as it likes. What swings as a sine for three times or more, evenly, is made
 by a machine: the flicker of lamps on the mains against the frames, a hundredth of a hertz to some
@@ -99,8 +99,8 @@ class BeatFinder:
 
 def _sine(levels: FloatArray) -> Beat | None:
     """The one sine that explains levels a tenth of a second apart; None where none does."""
-    seconds = np.arange(levels.size) * (_BIN_NS / 1e9)
-    rest = levels - np.polyval(np.polyfit(seconds, levels, 1), seconds)
+    seconds: FloatArray = np.arange(levels.size, dtype=np.float64) * (_BIN_NS / 1e9)
+    rest = _left_of(levels, np.stack([seconds, np.ones_like(seconds)]))[1]
     total = float(rest @ rest)
     if total <= 0.0:
         return None
@@ -110,10 +110,23 @@ def _sine(levels: FloatArray) -> Beat | None:
     best = float(hertz[int(np.argmax(power))])
     if best <= 0.0:
         return None
-    angles = 2.0 * math.pi * best * seconds
-    waves = np.stack([np.sin(angles), np.cos(angles), seconds, np.ones_like(seconds)], axis=1)
-    parts, *_ = np.linalg.lstsq(waves, levels, rcond=None)
-    left = levels - waves @ parts
-    if float(left @ left) > (1.0 - _EXPLAINED) * total:
+    # A trend takes a part of a few swings with it: around the peak it is looked for again.
+    tried = [_with_sine(levels, seconds, best * (1.0 + step / 50.0)) for step in range(-5, 6)]
+    left, hertz_of, amplitude = min(tried)
+    if left > (1.0 - _EXPLAINED) * total or hertz_of * seconds[-1] < _CYCLES:
         return None
-    return Beat(1.0 / best, 2.0 * math.hypot(float(parts[0]), float(parts[1])))
+    return Beat(1.0 / hertz_of, 2.0 * amplitude)
+
+
+def _with_sine(levels: FloatArray, seconds: FloatArray, hertz: float) -> tuple[float, float, float]:
+    """(sum of squares that is left, frequency, amplitude) of a sine and a trend in levels."""
+    angles = 2.0 * math.pi * hertz * seconds
+    waves = np.stack([np.sin(angles), np.cos(angles), seconds, np.ones_like(seconds)])
+    parts, left = _left_of(levels, waves)
+    return float(left @ left), hertz, math.hypot(float(parts[0]), float(parts[1]))
+
+
+def _left_of(levels: FloatArray, waves: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """How much of each of (k, n) waves is in (n,) levels, and what is left of these without."""
+    parts: FloatArray = np.asarray(np.linalg.solve(waves @ waves.T, waves @ levels), np.float64)
+    return parts, levels - parts @ waves

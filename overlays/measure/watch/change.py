@@ -41,7 +41,7 @@ class Happening(Enum):
     RETURNED = "returned"
     """It can be followed again."""
     BEAT = "beat"
-    """Light swings to and fro evenly."""
+    """Light swings up and down evenly."""
     CUT = "cut"
     """From one frame to the next it is another picture."""
     GAP = "gap"

@@ -19,7 +19,7 @@ def found(level_of, seconds, allowed=0.1, rate=25.0):
 
 
 @given(st.floats(1.5, 20.0), st.floats(0.15, 1.0), st.floats(0.0, 6.3), st.floats(-0.005, 0.005))
-@settings(max_examples=25)
+@settings(max_examples=12)
 def test_a_beat_is_found_with_its_period_and_swing(period_s, swing, phase, drift):
     dice = random.Random(1)
 

@@ -11,7 +11,6 @@ from firmware.feeds.bench.feed import BenchFeed
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.measure.watch.change import Change, Mood, Tolerance
-from overlays.measure.watch.events import PinChange, TakeEvent, short_words
 from overlays.measure.watch.watch import Watch, values_of
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
@@ -129,17 +128,3 @@ def test_the_values_of_a_spot():
     assert blue == pytest.approx(spot.rgb_stops[2] - spot.rgb_stops[1])
     dark = replace(spot, stops=None, rgb_stops=(None, None, None))
     assert values_of(dark) == (None, None, None)
-
-
-@pytest.mark.parametrize(
-    ("change", "by", "said"),
-    [
-        (Change.DRIFT, (-0.12, 0.0, 0.0), "drift -0.12, pin 2"),
-        (Change.STEP, (0.3, 0.0, 0.0), "step +0.30, pin 2"),
-        (Change.PASSING, (-14.0, 0.0, 0.0), "passed dark, pin 2"),
-        (Change.STEP, (0.0, 0.2, -0.1), "step R +0.20, B -0.10, pin 2"),
-    ],
-)
-def test_short_words(change, by, said):
-    event = TakeEvent(change, 0, 0, (PinChange(2, by, by),), 3)
-    assert short_words(event) == said
