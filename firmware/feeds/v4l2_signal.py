@@ -68,12 +68,14 @@ SOURCES = {
             Trust.TABLE,
             ycbcr=(Range.LIMITED, Matrix.BT601),
             swapped_rgb=True,
+            rgb=(Range.STRETCHED, Matrix.BT709),
             rgb_remark=_BRIDGE_RGB,
         ),
         DriverSays(
             "rp1-cfe",
             Trust.TABLE,
             ycbcr=(Range.LIMITED, Matrix.BT601),
+            rgb=(Range.STRETCHED, Matrix.BT709),
             rgb_remark=_BRIDGE_RGB,
         ),
         DriverSays(

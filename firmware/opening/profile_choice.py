@@ -88,7 +88,7 @@ def _against_the_feed(profile: Profile, info: FeedInfo, signal: Signal) -> list[
         says, reads = f"it carries {info.curve.name}", profile.curve.name
         return [_disagreement(says, what, reads)]
     theirs = info.carriage or info.curve.carriage
-    if theirs is not profile.laid and signal.range is Range.LIMITED:
+    if theirs is not profile.laid and signal.range is not Range.FULL:
         return [_disagreement(f"its carriage is {theirs.value}", what, profile.laid.value)]
     return []
 

@@ -38,7 +38,10 @@ class ReadOptions:
     carriage: Annotated[
         str | None, Option("--carriage", "full|narrow", "How the curve lies on codes")
     ] = None
-    range: Annotated[str | None, Option("--range", "limited|full", "Range, over the feed's")] = None
+    range: Annotated[
+        str | None,
+        Option("--range", "limited|full|stretched", "Range, over the feed's"),
+    ] = None
     matrix: Annotated[
         str | None, Option("--matrix", "BT.709|BT.601|BT.2020", "Matrix, over the feed's")
     ] = None

@@ -55,7 +55,7 @@ def luma_scale(signal: Signal) -> Scale:
     Scale(zero=64.0, span=876.0, top=1023)
     """
     top = (1 << signal.bits) - 1
-    if signal.range is Range.FULL:
+    if signal.range.is_whole:
         return Scale(0.0, float(top), top)
     step = float(1 << (signal.bits - 8))
     return Scale(16.0 * step, 219.0 * step, top)
@@ -78,9 +78,23 @@ def chroma_scale(signal: Signal) -> Scale:
     """
     top = (1 << signal.bits) - 1
     middle = float(1 << (signal.bits - 1))
-    if signal.range is Range.FULL:
+    if signal.range.is_whole:
         return Scale(middle, float(top), top)
     return Scale(middle, 224.0 * (1 << (signal.bits - 8)), top)
+
+
+def link_step(signal: Signal) -> float:
+    """Codes of a signal that make one of the link it was stretched from; 0 where it was not.
+
+    Examples
+    --------
+    >>> round(link_step(Signal(bits=10, range=Range.STRETCHED)), 4)
+    1.1678
+    """
+    if signal.range is not Range.STRETCHED:
+        return 0.0
+    link = luma_scale(Signal(bits=signal.bits, range=Range.LIMITED))
+    return luma_scale(signal).span / link.span
 
 
 def code_to_percent(code: Number, signal: Signal) -> Number:
@@ -131,7 +145,9 @@ def carriage_line(carriage: Carriage, signal_range: Range) -> tuple[float, float
 
     On limited range a full-scale curve has ``code10 = 1023 v`` and nominal is ``(code10 - 64)/876``
     (8-bit codes are code10 / 4); a narrow one has ``v = nominal``. On full range the code scale
-    *is* 0..1, and the two carriages are the same.
+    *is* 0..1, and the two carriages are the same. On range that was stretched from limited they are
+    not: stretching takes code 64 to 0 and 940 to 1023, so that ``code / 1023`` is the nominal level
+    that the link had, and a full-scale curve lies on it as it lay on the link.
 
     Parameters
     ----------
@@ -145,7 +161,7 @@ def carriage_line(carriage: Carriage, signal_range: Range) -> tuple[float, float
     tuple[float, float]
         (0, 1) where the two scales are the same.
     """
-    if carriage is Carriage.FULL and signal_range is Range.LIMITED:
+    if carriage is Carriage.FULL and signal_range is not Range.FULL:
         return 64.0 / 1023.0, 876.0 / 1023.0
     return 0.0, 1.0
 

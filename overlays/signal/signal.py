@@ -7,11 +7,19 @@ from enum import Enum
 class Range(Enum):
     """Quantisation range of the codes.
 
-    ITU-R BT.2100-2 Table 9 calls the two "narrow" and "full"; the trade says limited and full.
+    ITU-R BT.2100-2 Table 9 calls the first two "narrow" and "full"; the trade says limited, full.
     """
 
     LIMITED = "limited"
     FULL = "full"
+    STRETCHED = "stretched"
+    """Full range that a limited link was stretched to, as grabbers, bridges to R'G'B' and players
+    do: 64 to 940 of 10 bits became 0 to 1023. The word is our own."""
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether black and 100 % lie on the two ends of the code scale."""
+        return self is not Range.LIMITED
 
 
 class Matrix(Enum):
@@ -71,7 +79,7 @@ class Signal:
     bits:
         Depth of a code, 8 to 16.
     range:
-        Limited or full quantisation range.
+        Limited or full quantisation range, or limited that was stretched to full.
     matrix:
         The Y'CbCr matrix; for R'G'B' only the weights of luma and luminance.
     components:

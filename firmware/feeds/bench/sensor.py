@@ -15,7 +15,7 @@ from firmware.feeds.bench.light import camera_matrix, gamut_matrix
 from firmware.feeds.bench.options import BenchOptions
 from overlays.signal.curves import MID_GREY, CarriedCurve, Family, stops_to_linear
 from overlays.signal.levels import encoding, luma_scale
-from overlays.signal.signal import Range, Signal
+from overlays.signal.signal import Signal
 
 STEPS_A_STOP = 2048
 LIGHT_CODES = 65536
@@ -80,7 +80,7 @@ def legal_codes(signal: Signal) -> tuple[int, int]:
     ITU-R BT.709-6 item 4.6 and BT.2100-2 Table 9: codes 0 and 255 (0-3 and 1020-1023 at 10 bits)
     are for timing on limited range; every code is picture on full range.
     """
-    if signal.range is Range.FULL:
+    if signal.range.is_whole:
         return 0, luma_scale(signal).top
     step = 1 << (signal.bits - 8)
     return step, 255 * step - 1

@@ -11,11 +11,12 @@ from overlays.signal.levels import (
     FloatArray,
     code_to_percent,
     decoding,
+    link_step,
     luma_scale,
     value_to_percent,
 )
 from overlays.signal.quantities import Level
-from overlays.signal.signal import Components, Range, Signal
+from overlays.signal.signal import Components, Signal
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,12 +81,14 @@ def clip_margin_percent(signal: Signal) -> float:
     """Rounding of the three planes carried to the worst of R', G', B', in percent.
 
     Half a code of each plane; with BT.709 B' moves by half a luma code plus 0.93 nominal chroma.
+    What was stretched was rounded twice, first in steps of the link's codes.
     """
+    half = 50.0 * (1.0 + link_step(signal))
     luma = luma_scale(signal)
     if signal.components is Components.RGB:
-        return 50.0 / luma.span
+        return half / luma.span
     rows = np.abs(decoding(signal).matrix).sum(axis=1)
-    return float(50.0 * rows.max())
+    return float(half * rows.max())
 
 
 def reserved_percent(signal: Signal, clip_percent: float) -> float:
@@ -95,7 +98,7 @@ def reserved_percent(signal: Signal, clip_percent: float) -> float:
     (ITU-R BT.709-6 item 4, from memory: tests/reference/levels.csv). A camera that clips at a log
     curve's code 1023 arrives as 1019 over a link.
     """
-    if signal.range is Range.FULL:
+    if signal.range.is_whole:
         return 0.0
     highest = luma_scale(signal).top - (1 << (signal.bits - 8))
     return max(clip_percent - code_to_percent(float(highest), signal), 0.0)

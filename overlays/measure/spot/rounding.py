@@ -124,6 +124,16 @@ def _textured_bound(counts: CodeArray) -> float:
     return 0.5 / math.sqrt(max(1.0, effective / 2.0))
 
 
+def rounded_again(samples: CodeArray) -> float:
+    """Bound of what a second rounding leaves in the mean of samples that were rounded before.
+
+    Nothing dithers it: each code that there was went to one code, off by a half at the most. They
+    average out by their number, as the levels of a texture do.
+    """
+    codes = samples.ravel() - int(samples.min())
+    return _textured_bound(np.bincount(codes))
+
+
 def _between(share: float, independent: float) -> float:
     """Two codes: the level lies between their threshold and their mean."""
     spread = math.sqrt(max(share * (1.0 - share), _RARE) / independent)

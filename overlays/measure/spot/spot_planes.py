@@ -8,8 +8,8 @@ import numpy.typing as npt
 from overlays.measure.spot.noise import spot_noise
 from overlays.measure.spot.uncertainty import FEWEST_ACROSS, Held, PlaneError, sampled_error
 from overlays.signal.frame import Frame, Plane
-from overlays.signal.levels import luma_scale
-from overlays.signal.signal import Components, Range
+from overlays.signal.levels import link_step, luma_scale
+from overlays.signal.signal import Components
 
 LOST_SHARE = 0.02
 """Share of a spot that may be clipped, or cut off at the lowest code, before its ± is void."""
@@ -38,7 +38,7 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
     """
     sub = frame.signal.subsampling
     seen = spot_noise(frame, rows, columns)
-    held = Held(step, frame.signal.lossy, 2.0 ** (frame.signal.bits - 8))
+    held = Held(step, frame.signal.lossy, 2.0 ** (frame.signal.bits - 8), link_step(frame.signal))
     planes = []
     for index, plane in enumerate(frame.planes):
         down, across = (1, 1) if index == 0 else (sub.rows, sub.columns)
@@ -90,7 +90,7 @@ def cut_off_at(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]
     under it and no more on the code above. R', G' and B' must all be.
     """
     signal = frame.signal
-    lowest = 0 if signal.range is Range.FULL else 1 << (signal.bits - 8)
+    lowest = 0 if signal.range.is_whole else 1 << (signal.bits - 8)
     black = round(luma_scale(signal).zero)
     compared = 3 if signal.components is Components.RGB else 1
     at_lowest = at_black = True

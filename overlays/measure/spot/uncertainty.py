@@ -56,7 +56,13 @@ import numpy.typing as npt
 
 from overlays.measure.spot.noise import SURE, mean_noise
 from overlays.measure.spot.quantiser import left_by_codec
-from overlays.measure.spot.rounding import Z95, lies_apart, rounding_amplitude, rounding_bound
+from overlays.measure.spot.rounding import (
+    Z95,
+    lies_apart,
+    rounded_again,
+    rounding_amplitude,
+    rounding_bound,
+)
 from overlays.measure.spot.scatter_kernels import scatter
 from overlays.signal.frame import Plane
 
@@ -177,11 +183,14 @@ class Held:
         Through a codec that discards detail.
     scale:
         Codes that make one of 8 bits.
+    link_step:
+        Codes that make one of the link they were stretched from; 0 where they were not.
     """
 
     step: int = 1
     lossy: bool = False
     scale: float = 1.0
+    link_step: float = 0.0
 
 
 def sampled_error(
@@ -211,7 +220,10 @@ def sampled_error(
     # Correlated as it may be, a mean is never less sure than one of its samples.
     if inside.size == 1 or 0.0 < noise < standard:
         standard = noise
-    return PlaneError(standard, bound * step, noise, degrees)
+    bound *= step
+    if held.link_step > 0.0:  # rounded twice, first in steps of the link's codes
+        bound = bound * held.link_step + rounded_again(samples)
+    return PlaneError(standard, bound, noise, degrees)
 
 
 def _own_step(samples: npt.NDArray[np.int64]) -> int:

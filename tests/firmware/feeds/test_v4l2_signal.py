@@ -27,13 +27,13 @@ def told(driver, name, override=NOTHING, **fields):
 
 
 @pytest.mark.parametrize("driver", ["unicam", "rp1-cfe"])
-def test_bridge_gives_601_limited_and_full_rgb(driver):
+def test_bridge_gives_601_limited_and_rgb_that_it_stretched(driver):
     # raspberrypi/linux, drivers/media/i2c/tc358743.c: VI_REP 601_YCBCR_LIMITED, RGB_FULL.
     found = told(driver, "UYVY", colorspace=3, quantization=1)
     assert (found.signal.range, found.signal.matrix) == (Range.LIMITED, Matrix.BT601)
     assert found.warnings == ()
     found = told(driver, "RGB3")
-    assert found.signal.range is Range.FULL
+    assert found.signal.range is Range.STRETCHED
     assert "use UYVY" in found.warnings[0]
 
 

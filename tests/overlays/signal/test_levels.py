@@ -14,6 +14,7 @@ from overlays.signal.levels import (
     code_to_percent,
     decoding,
     encoding,
+    link_step,
     luma_scale,
     percent_to_code,
     percent_to_value,
@@ -119,3 +120,24 @@ def test_rgb_needs_no_matrix_and_a_shift_is_undone():
     np.testing.assert_allclose(
         shifted.matrix @ (code * 64 - shifted.zero), plain.matrix @ (code - plain.zero)
     )
+
+
+@given(value=st.floats(0.07, 0.91), bits=st.integers(8, 16))
+def test_a_stretched_link_keeps_the_nominal_level_of_the_link(value, bits):
+    """From 64..940 to 0..1023: what was (code - 64) / 876 on the link is code / 1023 after it."""
+    step = 2.0 ** (bits - 8)
+    top = 2.0**bits - 1.0
+    link = 1023.0 * value / 4.0 * step
+    grabbed = (link - 16.0 * step) * top / (219.0 * step)
+    signal = Signal(bits, Range.STRETCHED)
+    percent = code_to_percent(grabbed, signal)
+    assert percent_to_value(percent, Carriage.FULL, Range.STRETCHED) == pytest.approx(value)
+    assert percent_to_value(percent, Carriage.NARROW, Range.STRETCHED) == pytest.approx(
+        percent / 100.0
+    )
+
+
+def test_only_what_was_stretched_has_a_step_of_its_link():
+    assert link_step(Signal(10, Range.STRETCHED)) == pytest.approx(1023 / 876)
+    assert link_step(Signal(8, Range.STRETCHED)) == pytest.approx(255 / 219)
+    assert link_step(Signal(10, Range.FULL)) == link_step(Signal(10)) == 0.0

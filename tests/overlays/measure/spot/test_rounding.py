@@ -4,7 +4,12 @@ import numpy as np
 import pytest
 
 from overlays.measure.spot.quantiser import codec_bound, left_by_codec
-from overlays.measure.spot.rounding import lies_apart, rounding_amplitude, rounding_bound
+from overlays.measure.spot.rounding import (
+    lies_apart,
+    rounded_again,
+    rounding_amplitude,
+    rounding_bound,
+)
 
 
 def flat(level, sigma, rng, edge=48):
@@ -67,3 +72,14 @@ def test_a_ramp_lies_apart_and_noise_does_not():
     assert not lies_apart(noise)
     # Where half of the variance is noise, it does not either: 3/8 are left.
     assert not lies_apart(ramp + noise)
+
+
+def test_what_was_rounded_again_is_off_by_half_a_code_of_one_and_less_of_many():
+    assert rounded_again(np.full((8, 8), 300)) == 0.5
+    many = rounded_again(np.arange(300, 364).reshape(8, 8))
+    assert many == pytest.approx(0.5 / np.sqrt(32.0))
+    # 219 levels on 255, as a stretched link has them: off by the rounding, code by code
+    link = np.random.default_rng(1).normal(120.0, 2.0, (64, 64)).round()
+    exact = (link - 16.0) * 255.0 / 219.0
+    codes = exact.round().astype(np.int64)
+    assert abs(float((codes - exact).mean())) <= rounded_again(codes)
