@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from firmware.errors import QuantityError
 from firmware.profiles.camera_controls import Camera, Limits, controls_of, parse_setting
-from overlays.measure.expose.advice import single_moves
+from overlays.measure.expose.advice import Shooting, single_moves
 from overlays.measure.expose.mains import Mains
 from overlays.measure.expose.sequences import ControlKind
 
@@ -149,3 +149,12 @@ def test_a_filter_behind_another_is_said_or_refused():
     assert parse_setting(ND, "ND 0.6 + 0.3").stops == pytest.approx(-0.9 / math.log10(2.0))
     with pytest.raises(QuantityError, match="one behind the other"):
         parse_setting(ND, "0.6 + dark")
+
+
+def test_a_limit_above_25600_is_reached():
+    """Issue: with highest = 102400 an ISO of 25600 was answered by "no control has it"."""
+    camera = Camera(25.0, iso=Limits("25600", "100", "102400"))
+    (control,) = controls_of(camera, 25.0).controls
+    assert control.allowed[-1].label == "ISO 102400"
+    (move, *_) = single_moves(-2.0, [control], Shooting(25.0))
+    assert (move.to.label, move.residual_stops) == ("ISO 102400", 0.0)
