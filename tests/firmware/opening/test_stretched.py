@@ -6,7 +6,9 @@ rest. Curves by colour-science; the two roundings, on the link and after it, are
 """
 
 import math
+from collections.abc import Callable
 from fractions import Fraction
+from typing import Any
 
 import av
 import colour
@@ -22,7 +24,7 @@ from overlays.signal.published import published_curve
 from overlays.signal.signal import Components, Range, Signal, Subsampling
 from tests.asking import asked, printed
 
-ENCODERS = {
+ENCODERS: dict[str, Callable[..., Any]] = {
     "V-Log": colour.models.log_encoding_VLog,
     "S-Log3": colour.models.log_encoding_SLog3,
     "LogC3": colour.models.log_encoding_ARRILogC3,
