@@ -1,13 +1,13 @@
 """`[camera]`, `[chips]`, `[watch]` and `pins` of a profile: for advice, three chips and watch."""
 
 import re
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import Field, PlainValidator, model_validator
 from pydantic_core import PydanticCustomError
 
 from firmware.errors import QuantityError
-from firmware.profiles.camera_controls import Camera, Limits, parse_setting
+from firmware.profiles.camera_controls import Camera, Limits
 from firmware.profiles.quantities import parse_level
 from firmware.profiles.toml_table import TomlTable
 from firmware.written.spelling import choice
@@ -19,12 +19,16 @@ from overlays.measure.watch.change import Tolerance
 from overlays.signal.quantities import Level, Unit
 
 _RATE = re.compile(r"\s*(\d+(?:\.\d*)?)\s*(?:fps|frames a second)?\s*", re.ASCII | re.IGNORECASE)
-_ANY_RATE = 24.0
-"""An angle is checked for sense at some rate; which is known only with the feed."""
 
 
-def _written(given: object) -> str:
-    """A setting, for which a plain number is as good as a text."""
+def written(given: object) -> str:
+    """A setting, for which a plain number is as good as a text.
+
+    Raises
+    ------
+    QuantityError
+        It is neither.
+    """
     if isinstance(given, bool) or not isinstance(given, str | int | float):
         raise QuantityError(f'{given!r} is no setting; write it as "5.6" or "1/50 s"')
     return given if isinstance(given, str) else f"{given:g}"
@@ -72,43 +76,33 @@ def parse_stops(given: object) -> float:
     return level.number
 
 
-Written = Annotated[str, PlainValidator(_written)]
 AnyLevel = Annotated[Level, PlainValidator(parse_level)]
 Stops = Annotated[float, PlainValidator(parse_stops)]
 Share = Annotated[float, Field(strict=True, ge=0.0, le=1.0)]
 
 
 class ControlTable(TomlTable):
-    """One control of the camera: where it stands, and where it can be put."""
+    """One control of the camera: where it stands, and where it can be put.
 
-    now: Written | None = None
-    lowest: Written | None = None
-    highest: Written | None = None
-    only: tuple[Written, ...] = ()
-    filters: tuple[Written, ...] = ()
+    What its settings say is checked by `controls_check`, which finds every mistake of them.
+    """
+
+    now: Any = None
+    lowest: Any = None
+    highest: Any = None
+    only: tuple[Any, ...] = ()
+    filters: tuple[Any, ...] = ()
     steps: Annotated[int, PlainValidator(_steps)] = 1
 
-    @model_validator(mode="after")
-    def _is_one_way(self) -> "ControlTable":
-        if self.filters and (self.only or self.lowest is not None or self.highest is not None):
-            what = "has filters and other settings; give the filters alone"
-            raise PydanticCustomError("stripe", "{what}", {"what": what})
-        if self.only and (self.lowest is not None or self.highest is not None):
-            what = "has both only and limits; give the settings in only, or lowest and highest"
-            raise PydanticCustomError("stripe", "{what}", {"what": what})
-        if (self.lowest is None) is not (self.highest is None):
-            what = "has one limit; give both lowest and highest"
-            raise PydanticCustomError("stripe", "{what}", {"what": what})
-        return self
-
-    def checked(self, kind: ControlKind) -> Limits:
-        """The limits; raises `QuantityError` where a setting cannot be understood."""
-        for text in (self.now, self.lowest, self.highest, *self.only, *self.filters):
-            if text is not None:
-                parse_setting(kind, text, _ANY_RATE)
-        if self.filters and kind is not ControlKind.ND:
-            raise QuantityError(f"{kind.value} has filters, which only nd can have; take them away")
-        return Limits(self.now, self.lowest, self.highest, self.only, self.steps, self.filters)
+    @property
+    def limits(self) -> Limits:
+        """What is known of it."""
+        now, lowest, highest = (
+            None if each is None else written(each)
+            for each in (self.now, self.lowest, self.highest)
+        )
+        only, filters = tuple(map(written, self.only)), tuple(map(written, self.filters))
+        return Limits(now, lowest, highest, only, self.steps, filters)
 
 
 class CameraTable(TomlTable):
@@ -122,15 +116,10 @@ class CameraTable(TomlTable):
     iso: ControlTable = ControlTable()
     shutter: ControlTable = ControlTable()
 
-    @model_validator(mode="after")
-    def _is_understood(self) -> "CameraTable":
-        _ = self.camera
-        return self
-
     @property
     def camera(self) -> Camera:
         """What advice is given for."""
-        limits = {kind.value: getattr(self, kind.value).checked(kind) for kind in ControlKind}
+        limits = {kind.value: getattr(self, kind.value).limits for kind in ControlKind}
         return Camera(self.rate, self.mains, variable_nd=self.variable_nd, **limits)
 
 

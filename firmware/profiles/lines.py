@@ -5,6 +5,7 @@ import re
 Path = tuple[str | int, ...]
 
 _HEADER = re.compile(r"\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?$")
+_ENTRY = re.compile(r"\"[^\"]*\"|'[^']*'|[^\s,\[\]]+")
 _KEY = re.compile(r"""\s*((?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')(?:\s*\.\s*[A-Za-z0-9_-]+)*)\s*=(.*)""")
 
 
@@ -29,7 +30,7 @@ def key_lines(text: str) -> dict[Path, int]:
             continue
         header, key = _HEADER.match(line), _KEY.match(line)
         if array is not None and not (key and not line.lstrip().startswith("{")):
-            for _ in range(0 if line.lstrip().startswith("#") else line.count("{")):
+            for _ in range(_entries(line)):
                 found[(*array, counted[array])] = number
                 counted[array] += 1
             array = None if "]" in line.split("#")[0] else array
@@ -49,10 +50,33 @@ def key_lines(text: str) -> dict[Path, int]:
             rest = key[2].strip()
             inside_text = _opens_text(rest)
             if rest.startswith("["):
-                counted[here] = rest.count("{")
+                counted[here] = _entries(rest)
                 found.update({(*here, i): number for i in range(counted[here])})
                 array = None if "]" in rest.split("#")[0] else here
     return found
+
+
+def _entries(line: str) -> int:
+    """Entries of an array that a line of it holds: tables, or else texts and numbers."""
+    if line.lstrip().startswith("#"):
+        return 0
+    return line.count("{") or len(_ENTRY.findall(line.split("#", maxsplit=1)[0]))
+
+
+def first_of_twice(text: str, line: int) -> tuple[str, int] | None:
+    """(the key, its first line) of a key that is given again at a line, or just before it.
+
+    None where no key there stands twice.
+    """
+    lines = text.splitlines()
+    for last in range(min(line, len(lines)), 0, -1):
+        if _KEY.match(lines[last - 1]) is None and _HEADER.match(lines[last - 1]) is None:
+            continue  # within a value of several lines
+        before = key_lines("\n".join(lines[: last - 1]))
+        here = [path for path, at in key_lines("\n".join(lines[:last])).items() if at == last]
+        path = next((each for each in here if each in before), None)
+        return None if path is None else (".".join(map(str, path)), before[path])
+    return None
 
 
 def _opens_text(rest: str) -> str:

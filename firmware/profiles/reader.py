@@ -1,18 +1,18 @@
 """A profile's file becomes a `Profile`, or one report of everything that is wrong with it."""
 
-import re
-import tomllib
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
 from firmware.errors import ProfileError
+from firmware.profiles.controls_check import control_problems
 from firmware.profiles.document import Document
 from firmware.profiles.lines import key_lines, line_of
 from firmware.profiles.model import USUAL_SPECK_PERCENT, USUAL_SPOT_PERCENT, Profile
 from firmware.profiles.problems import Problem, problems_of
 from firmware.profiles.reasonable import level_problems
+from firmware.profiles.toml_text import parse_toml
 from overlays.signal.quantities import stops
 from overlays.signal.signal import SignalOverride
 
@@ -28,15 +28,15 @@ def read_profile(path: Path) -> Profile:
     ProfileError
         It cannot be read or has mistakes: one line for each, with file, line and key.
     """
-    text = _text(path)
-    raw = _toml(text, path)
-    document, problems = _document(raw)
+    parsed = parse_toml(_text(path), path)
+    document, problems = _document(parsed.raw)
     if document is not None:
         problems += _level_problems(document, problems)
-    if problems or document is None:
-        lines = key_lines(text)
-        ordered = sorted(problems, key=lambda each: line_of(lines, each.key) or 0)
-        report = [_line(path, line_of(lines, each.key), each) for each in ordered]
+    if problems or parsed.twice or document is None:
+        lines = key_lines(parsed.text)
+        found = [(line_of(lines, each.key), f"{each.path}: {each.what}") for each in problems]
+        ordered = sorted([*found, *parsed.twice], key=lambda each: each[0] or 0)
+        report = [f"{path}:{line}: {what}" if line else f"{path}: {what}" for line, what in ordered]
         raise ProfileError("\n".join(dict.fromkeys(report)))
     return _profile(document, path)
 
@@ -59,35 +59,13 @@ def _text(path: Path) -> str:
         ) from fault
 
 
-_WHERE = re.compile(
-    r"(?P<what>.*) \(at (?:line (?P<line>\d+), column (?P<column>\d+)|(?P<end>.*))\)"
-)
-
-
-def _toml(text: str, path: Path) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text)
-    except (ValueError, RecursionError) as fault:  # too deep, or a number of thousands of digits
-        found = _WHERE.match(str(fault))
-        what = (found["what"] if found else str(fault)).rstrip(".")
-        if "'\\n'" in what:
-            what = "the line ends inside a text; close its quotes"
-        last = max(len(text.splitlines()), 1)
-        at = f"line {last}, at the end"
-        if found and found["line"]:
-            at = f"line {found['line']}, column {found['column']}"
-        raise ProfileError(
-            f"{path}: {at}: not TOML ({what[:1].lower()}{what[1:]}); "
-            'write one key = "value" a line, texts in quotes'
-        ) from fault
-
-
 def _document(raw: dict[str, Any]) -> tuple[Document | None, list[Problem]]:
     """The document, as far as it can be understood, and what cannot."""
+    problems = control_problems(raw)
     try:
-        return Document.model_validate(raw), []
+        return Document.model_validate(raw), problems
     except ValidationError as error:
-        problems = problems_of(error)
+        problems += problems_of(error)
     try:
         return Document.model_validate(_without(raw, problems)), problems
     except ValidationError:
@@ -128,11 +106,6 @@ def _level_problems(document: Document, problems: list[Problem]) -> list[Problem
         levels,
         dict(zip(places, (each.band for each in document.stripes), strict=True)),
     )
-
-
-def _line(path: Path, line: int | None, problem: Problem) -> str:
-    where = f"{path}:{line}" if line else f"{path}"
-    return f"{where}: {problem.path}: {problem.what}"
 
 
 def _profile(document: Document, path: Path) -> Profile:

@@ -122,7 +122,7 @@ def test_an_impossible_band(write):
         ('title = "x\n', "line 1, column 11: not TOML (the line ends inside a text"),
         ('curve = "HLG"\nclip = +6 st\n', "line 2, column"),
         ("curve", "line 1, at the end: not TOML"),
-        ('curve = "HLG"\ncurve = "PQ"\n', "line 2, column"),
+        ('curve = "HLG"\ncurve = "PQ"\n', ":2: curve is given twice, first in line 1"),
         ("a = " + "[" * 5000, "not TOML"),
         ("a = " + "1" * 5000, "not TOML"),
         (b'curve = "HLG"\ntitle = "\xff"\n', "kit.toml:2: is not UTF-8 text"),
