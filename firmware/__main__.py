@@ -20,6 +20,11 @@ def main() -> None:
         from firmware.commands.guard import guarded  # noqa: PLC0415 - the same
     # numba looks into scipy for routines of linear algebra, which no kernel of ours calls.
     with without("scipy"), guarded():
+        if os.environ.get("NOTIFY_SOCKET"):
+            from firmware.commands.service import run_as_service  # noqa: PLC0415 - of a unit only
+
+            # What was typed may be wrong, and other words are then tried: all there are.
+            raise SystemExit(run_as_service(application()))
         application(words=sys.argv)()
 
 

@@ -176,7 +176,7 @@ make_settings() {
     cat > /etc/midgrey/environment << 'END'
 # What the appliance starts with; see `midgrey run --help`.
 #MIDGREY_FEED=v4l2:/dev/video0
-#MIDGREY_OPTIONS=--profile bt709
+#MIDGREY_OPTIONS=--profile log-v
 END
     changed /etc/midgrey/environment
 }

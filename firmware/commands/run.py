@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TextIO
 
 from firmware.clock import Clock, SystemClock
+from firmware.commands.service import SERVICE, plan_in_service, say
 from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState, Pace
 from firmware.instruments.registry import REGISTRY
@@ -24,8 +25,6 @@ from firmware.written.arguments import output_file, parse_size
 from firmware.written.declared import Command
 from firmware.written.options import RunOptions
 
-SERVICE = "NOTIFY_SOCKET"
-"""Variable of the environment by which systemd tells a service where to report."""
 PATIENCE_NS = 240_000_000_000
 """How long a service waits for a screen; the unit's TimeoutStartSec is longer."""
 AGAIN_S = 0.5
@@ -34,7 +33,11 @@ AGAIN_S = 0.5
 def main(_command: Command, options: RunOptions) -> int:
     """Run on this machine."""
     with collection_held():
-        plan = plan_of(options, os.environ)
+        if os.environ.get(SERVICE):
+            plan = plan_in_service(options, os.environ, plan_of)
+            say(plan, sys.stderr)
+        else:
+            plan = plan_of(options, os.environ)
         return run(plan, SystemClock(), os.environ, sys.stdout, sys.stderr)
 
 

@@ -135,7 +135,7 @@ def _on_feed(
     said = (*found.faults, *((STAND_IN,) if session.is_stand_in else ()))
     start_ns = clock.now_ns()
     with opened_panel(screen, clock) as (board, troubles):
-        loop = Loop(session.feed, state, board, clock, (*troubles, *said), hooks)
+        loop = Loop(session.feed, state, board, clock, (*options.wrong, *troubles, *said), hooks)
         if before is not None:
             loop.say(f"changed over to {session.feed.info.name}")
         with watched(loop.stats, session.feed, clock, os.environ) as alert:

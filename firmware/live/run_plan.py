@@ -32,6 +32,8 @@ class RunPlan:
         What is drawn on, the node of a panel, and how the picture is turned on it.
     devices:
         Where device files are looked for.
+    wrong:
+        Sentences on what was asked for and could not be followed.
     """
 
     view: View
@@ -46,3 +48,4 @@ class RunPlan:
     framebuffer: Path | None = None
     rotation: Rotation = Rotation.NONE
     devices: Path = DEVICES
+    wrong: tuple[str, ...] = ()
