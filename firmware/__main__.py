@@ -4,6 +4,7 @@ import os
 import sys
 from pathlib import Path
 
+from firmware.commands.guard import guarded
 from firmware.system.start_up import without
 
 
@@ -17,7 +18,6 @@ def main() -> None:
     # Some releases of typer load rich for help with markup, which ours has not: half their cost.
     with without("rich"):
         from firmware.commands.build import application  # noqa: PLC0415 - without rich only here
-        from firmware.commands.guard import guarded  # noqa: PLC0415 - the same
     # numba looks into scipy for routines of linear algebra, which no kernel of ours calls.
     with without("scipy"), guarded():
         if os.environ.get("NOTIFY_SOCKET"):

@@ -1,6 +1,7 @@
 """The house rules that a machine can check: who imports whom, tests beside modules, sizes."""
 
 import ast
+import re
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -290,6 +291,16 @@ def test_a_screen_never_loads_what_the_objects_of_json_are_made_of(name):
     objects = {each for each in BY_NAME if each.endswith((".object", "_object"))}
     assert len(objects) > 8
     assert not loaded & objects
+
+
+@pytest.mark.parametrize("path", MODULES, ids=IDS)
+def test_a_late_import_has_its_reason_beside_it(path):
+    before = ""
+    for line in path.read_text().splitlines():
+        if "noqa: PLC0415" in line:
+            is_said = re.search(r"PLC0415 \W*\w", line) or before.lstrip().startswith("#")
+            assert is_said or "noqa: PLC0415" in before, line
+        before = line if line.strip() else before
 
 
 def test_there_are_no_import_cycles():

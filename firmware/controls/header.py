@@ -52,7 +52,7 @@ def board_factory(root: Path = Path("/")) -> Any:  # noqa: ANN401 (no types)
     """
     # lgpio makes a pipe in the current folder, and finds no edge where it cannot (lg issue 22).
     os.environ.setdefault("LG_WD", os.environ.get("XDG_RUNTIME_DIR") or tempfile.gettempdir())
-    from gpiozero.pins.lgpio import LGPIOFactory  # noqa: PLC0415
+    from gpiozero.pins.lgpio import LGPIOFactory  # noqa: PLC0415 - on boards alone
 
     try:
         return LGPIOFactory(chip=header_chip(root))

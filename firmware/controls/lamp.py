@@ -59,7 +59,7 @@ class Lamp:
 
     def __init__(self, pin: int, clock: Clock, factory: Any) -> None:  # noqa: ANN401 (no types)
         # Imported where pins are used: it costs a fifth of a second.
-        from gpiozero import LED  # noqa: PLC0415
+        from gpiozero import LED  # noqa: PLC0415 - costs a fifth of a second
 
         try:
             self._led: Any = LED(pin, pin_factory=factory)

@@ -64,6 +64,7 @@ def open_feed(
     if kind == V4L2:
         return _v4l2(rest, clock, override)
     if kind == CAMERA:
+        # Of the six kinds a run has one, and each brings what only it needs.
         from firmware.feeds.camera import open_camera  # noqa: PLC0415
 
         return open_camera(rest, clock, override)
@@ -108,7 +109,7 @@ def _bench(
     override: SignalOverride,
     carried: CurveChoice | None,
 ) -> Feed:
-    from firmware.feeds.bench.feed import BenchFeed  # noqa: PLC0415
+    from firmware.feeds.bench.feed import BenchFeed  # noqa: PLC0415 - its kernels
 
     return BenchFeed(
         text,
@@ -123,20 +124,20 @@ def _bench(
 def _v4l2(text: str, clock: Clock, override: SignalOverride) -> Feed:
     if find_spec("fcntl") is None:
         raise FeedNotFoundError("v4l2: capture devices are read on Linux only; use a path or bench")
-    from firmware.feeds.v4l2 import V4l2Feed  # noqa: PLC0415
-    from firmware.feeds.v4l2_spec import capture_of  # noqa: PLC0415
+    from firmware.feeds.v4l2 import V4l2Feed  # noqa: PLC0415 - needs Linux
+    from firmware.feeds.v4l2_spec import capture_of  # noqa: PLC0415 - the same
 
     return V4l2Feed(capture_of(text), clock, override)
 
 
 def _file(path: str, clock: Clock, pace: Pace, override: SignalOverride) -> Feed:
-    from firmware.feeds.rawframe import RawFeed, raw_spec  # noqa: PLC0415
+    from firmware.feeds.rawframe import RawFeed, raw_spec  # noqa: PLC0415 - files alone
 
     raw = raw_spec(path)
     if raw is not None:
         return RawFeed(raw, clock=clock, pace=pace, override=override)
-    from firmware.feeds.footage import FootageFeed  # noqa: PLC0415
-    from firmware.feeds.still import StillFeed, is_still  # noqa: PLC0415
+    from firmware.feeds.footage import FootageFeed  # noqa: PLC0415 - loads libav
+    from firmware.feeds.still import StillFeed, is_still  # noqa: PLC0415 - the same
 
     kind = StillFeed if is_still(path) else FootageFeed
     return kind(path, clock=clock, pace=pace, override=override)

@@ -5,7 +5,8 @@ from firmware.feeds.base import FeedInfo
 from firmware.profiles.balance_table import parse_gamut, parse_kelvin, parse_tint
 from firmware.profiles.model import Profile
 from overlays.measure.colour.whitepoint import WhitePoint
-from overlays.signal.gamuts import Gamut, default_gamut, is_gamut_assumed
+from overlays.signal.gamut_of_curve import default_gamut, is_gamut_assumed
+from overlays.signal.gamuts import Gamut
 
 
 def gamut_of(asked: str | None, profile: Profile, info: FeedInfo) -> Gamut:

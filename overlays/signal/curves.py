@@ -11,10 +11,10 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.errors import CurveParameterError
-from overlays.signal.formulas import Formula, LogWithToe, PureLog
+from overlays.signal.formula import Formula
+from overlays.signal.formulas import LogWithToe, PureLog
 from overlays.signal.gamuts import Gamut
-from overlays.signal.levels import Carriage, carriage_line
-from overlays.signal.signal import Range
+from overlays.signal.levels import Carriage
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -42,6 +42,11 @@ def linear_to_stops(linear: float | FloatArray) -> float | FloatArray:
     linear:
         Scene reflectance, a number or an array of any shape; so is what comes back.
 
+    Returns
+    -------
+    float or ndarray
+        Stops from mid-grey, of the same shape.
+
     Examples
     --------
     >>> linear_to_stops(0.36)
@@ -63,6 +68,16 @@ def stops_to_linear(stops: float | FloatArray) -> float | FloatArray:
     ----------
     stops:
         A number or an array of any shape; so is what comes back.
+
+    Returns
+    -------
+    float or ndarray
+        Scene reflectance, of the same shape.
+
+    Examples
+    --------
+    >>> stops_to_linear(0.0), stops_to_linear(1.0)
+    (0.18, 0.36)
     """
     out = MID_GREY * np.exp2(np.asarray(stops, dtype=np.float64))
     return float(out) if np.ndim(stops) == 0 else out
@@ -117,6 +132,11 @@ class Curve:
         ----------
         linear:
             A number or an array, negative too; the signal comes back in the same form.
+
+        Returns
+        -------
+        float or ndarray
+            `v`, nominally 0 to 1, of the same shape.
         """
         light = np.asarray(linear, dtype=np.float64) * self.reflectance_scale
         out = self.formula.encode(light)
@@ -133,6 +153,11 @@ class Curve:
         ----------
         value:
             A number or an array; the light comes back in the same form.
+
+        Returns
+        -------
+        float or ndarray
+            Linear; mid-grey is 0.18. Of the same shape.
         """
         out = self.formula.decode(np.asarray(value, dtype=np.float64)) / self.reflectance_scale
         return float(out) if np.ndim(value) == 0 else out
@@ -142,7 +167,18 @@ class Curve:
     @overload
     def stops_to_value(self, stops: FloatArray) -> FloatArray: ...
     def stops_to_value(self, stops: float | FloatArray) -> float | FloatArray:
-        """The curve's signal `v` a number of stops from mid-grey."""
+        """The curve's signal `v` a number of stops from mid-grey.
+
+        Parameters
+        ----------
+        stops:
+            Stops from mid-grey; an array may have any shape.
+
+        Returns
+        -------
+        float or ndarray
+            `v`, nominally 0 to 1, of the same shape.
+        """
         return self.encode(stops_to_linear(stops))
 
     @overload
@@ -150,74 +186,19 @@ class Curve:
     @overload
     def value_to_stops(self, value: FloatArray) -> FloatArray: ...
     def value_to_stops(self, value: float | FloatArray) -> float | FloatArray:
-        """Stops from mid-grey of the curve's signal `v`; minus infinity or nan at no light."""
+        """Stops from mid-grey of the curve's signal `v`; minus infinity or nan at no light.
+
+        Parameters
+        ----------
+        value:
+            `v`, nominally 0 to 1; an array may have any shape.
+
+        Returns
+        -------
+        float or ndarray
+            Stops from mid-grey, of the same shape.
+        """
         return linear_to_stops(self.decode(value))
-
-
-@dataclass(frozen=True, slots=True)
-class CarriedCurve:
-    """A curve as one feed carries it: nominal level (1.0 = 100 %) to scene light and back."""
-
-    curve: Curve
-    carriage: Carriage
-    signal_range: Range
-
-    @overload
-    def light(self, nominal: float) -> float: ...
-    @overload
-    def light(self, nominal: FloatArray) -> FloatArray: ...
-    def light(self, nominal: float | FloatArray) -> float | FloatArray:
-        """Scene reflectance of a nominal level."""
-        offset, slope = carriage_line(self.carriage, self.signal_range)
-        return self.curve.decode(offset + slope * nominal)
-
-    @overload
-    def nominal(self, linear: float) -> float: ...
-    @overload
-    def nominal(self, linear: FloatArray) -> FloatArray: ...
-    def nominal(self, linear: float | FloatArray) -> float | FloatArray:
-        """Nominal level of scene reflectance."""
-        offset, slope = carriage_line(self.carriage, self.signal_range)
-        return (self.curve.encode(linear) - offset) / slope
-
-    def percent_to_stops(self, percent: float) -> float:
-        """Stops of a neutral at a video level in percent."""
-        return linear_to_stops(self.light(percent / 100.0))
-
-    def stops_to_percent(self, stops: float) -> float:
-        """Video level in percent of a neutral a number of stops from mid-grey."""
-        return 100.0 * self.nominal(stops_to_linear(stops))
-
-
-@dataclass(frozen=True, slots=True)
-class LightTable:
-    """Look-up table of `CarriedCurve.light` for kernels: straight lines between even nodes.
-
-    ``light(E) ~ nodes[i] + (E - low) / step - i`` of the way to the next node. The nodes lie a
-    quarter of a 10-bit code apart, so that the error of a log curve is below 1e-6 of the light.
-    """
-
-    low: float
-    step: float
-    nodes: FloatArray
-
-
-TABLE_LOW, TABLE_HIGH, TABLE_NODES = -1.25, 2.75, 16385
-"""Every R'G'B' that any Y'CbCr code of any matrix can decode to lies in this span."""
-
-
-def light_table(carried: CarriedCurve) -> LightTable:
-    """The table of a curve as a feed carries it.
-
-    Parameters
-    ----------
-    carried:
-        A curve on the signal of one feed.
-    """
-    grid = np.linspace(TABLE_LOW, TABLE_HIGH, TABLE_NODES)
-    with np.errstate(over="ignore"):
-        nodes = np.ascontiguousarray(carried.light(grid))
-    return LightTable(TABLE_LOW, float(grid[1] - grid[0]), nodes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,6 +231,11 @@ def custom_curve(name: str, parameters: LogParameters, carriage: Carriage = Carr
         Of the logarithm and its straight part.
     carriage:
         How its 0..1 is laid on codes.
+
+    Returns
+    -------
+    Curve
+        Of the family of logarithms, without a published gamut.
 
     Raises
     ------

@@ -7,36 +7,11 @@ black wherever the publication leaves that open.
 """
 
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
-
-
-class Formula(Protocol):
-    """Linear light to signal and back, on arrays."""
-
-    def encode(self, linear: FloatArray) -> FloatArray:
-        """Signal of linear light.
-
-        Parameters
-        ----------
-        linear:
-            float64 of any shape, on the formula's own scale; the signal has its shape.
-        """
-        ...
-
-    def decode(self, value: FloatArray) -> FloatArray:
-        """Linear light of a signal.
-
-        Parameters
-        ----------
-        value:
-            float64 of any shape; the light has its shape.
-        """
-        ...
 
 
 def _log(x: FloatArray, base: float) -> FloatArray:

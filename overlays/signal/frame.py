@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.errors import FrameLayoutError
-from overlays.signal.signal import Components, Signal, Subsampling
+from overlays.signal.signal import Signal, Subsampling
 
 Plane: TypeAlias = npt.NDArray[np.uint8] | npt.NDArray[np.uint16]
 Planes: TypeAlias = tuple[Plane, Plane, Plane]
@@ -95,16 +95,10 @@ def _view(buffer: npt.NDArray[np.uint8], rows: int, stride: int, used: int) -> P
     return np.lib.stride_tricks.as_strided(buffer, (rows, used), (stride, 1), writeable=False)
 
 
-def flat_bytes(
+def _flat_bytes(
     buffer: bytes | bytearray | memoryview | npt.NDArray[np.uint8],
 ) -> npt.NDArray[np.uint8]:
-    """The buffer as one flat uint8 view, without a copy.
-
-    Parameters
-    ----------
-    buffer:
-        Contiguous.
-    """
+    """The buffer as one flat view, without a copy."""
     if isinstance(buffer, np.ndarray):
         return buffer.reshape(-1)
     return np.frombuffer(buffer, dtype=np.uint8)
@@ -130,6 +124,11 @@ def packed_422(
     stride:
         Bytes from row to row; 0 where rows are packed tightly.
 
+    Returns
+    -------
+    tuple of ndarray
+        Y' (rows, columns), Cb and Cr (rows, columns / 2), views of the buffer.
+
     Raises
     ------
     FrameLayoutError
@@ -138,7 +137,7 @@ def packed_422(
     if order not in {"UYVY", "YUYV"}:
         raise FrameLayoutError(f"packed 4:2:2 order {order!r}; UYVY or YUYV expected")
     pairs = (columns + 1) // 2
-    line = _view(flat_bytes(buffer), rows, stride or pairs * 4, pairs * 4)
+    line = _view(_flat_bytes(buffer), rows, stride or pairs * 4, pairs * 4)
     luma, cb, cr = (1, 0, 2) if order == "UYVY" else (0, 1, 3)
     return line[:, luma::2][:, :columns], line[:, cb::4], line[:, cr::4]
 
@@ -171,12 +170,17 @@ def planar(
     stride:
         Bytes from one row of luma to the next.
 
+    Returns
+    -------
+    tuple of ndarray
+        Y', Cb and Cr, views of the buffer.
+
     Raises
     ------
     FrameLayoutError
         The buffer is too short, or a sample has another size.
     """
-    flat = flat_bytes(buffer)
+    flat = _flat_bytes(buffer)
     c_rows, c_columns = -(-rows // subsampling.rows), -(-columns // subsampling.columns)
     luma_stride = stride or columns * sample_bytes
     chroma_stride = luma_stride // subsampling.columns if stride else c_columns * sample_bytes
@@ -221,7 +225,7 @@ def semi_planar_420(
     FrameLayoutError
         The buffer is too short, or a sample has another size.
     """
-    flat = flat_bytes(buffer)
+    flat = _flat_bytes(buffer)
     pairs = (columns + 1) // 2
     luma_stride = stride or max(columns, pairs * 2) * sample_bytes
     luma = _widen(_view(flat, rows, luma_stride, columns * sample_bytes), sample_bytes)
@@ -270,7 +274,7 @@ def packed_rgb(
         The order lacks one of R, G and B.
     """
     line = _view(
-        flat_bytes(buffer),
+        _flat_bytes(buffer),
         rows,
         stride or columns * len(order) * sample_bytes,
         columns * len(order) * sample_bytes,
@@ -287,8 +291,3 @@ def _widen(plane: Plane, sample_bytes: int) -> Plane:
     if sample_bytes != 2:
         raise FrameLayoutError(f"samples of {sample_bytes} bytes; 1 or 2 can be measured")
     return plane.view("<u2")
-
-
-def is_rgb(frame: Frame) -> bool:
-    """Whether the planes are R', G', B'."""
-    return frame.signal.components is Components.RGB

@@ -7,7 +7,6 @@ primaries and white (SMPTE RP 177-1993), not copied, and checked against colour-
 
 from dataclasses import dataclass, field
 from functools import cache
-from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -72,7 +71,7 @@ def xy_to_xyz(xy: Chromaticity) -> FloatArray:
     Returns
     -------
     ndarray
-        float64.
+        (3,) float64, CIE 1931 X, Y, Z.
     """
     x, y = xy
     return np.array([x / y, 1.0, (1.0 - x - y) / y])
@@ -257,10 +256,20 @@ def published_gamut(name: str) -> Gamut:
     name:
         Or one of its aliases.
 
+    Returns
+    -------
+    Gamut
+        With its name as it was published.
+
     Raises
     ------
     UnknownGamutError
         No such gamut; the sentence offers the nearest names, or all of them.
+
+    Examples
+    --------
+    >>> published_gamut("bt709").name
+    'BT.709'
     """
     found = _NAMES.find(name)
     if found is not None:
@@ -271,25 +280,3 @@ def published_gamut(name: str) -> Gamut:
     else:
         hint = f"known are {', '.join(gamut.name for gamut in _PUBLISHED)}"
     raise UnknownGamutError(f"unknown gamut {name!r}; {hint}")
-
-
-_ASSUMED = published_gamut("BT.709")
-
-
-class OfCurve(Protocol):
-    """What a curve says of its gamut."""
-
-    @property
-    def gamut(self) -> Gamut | None:
-        """The one published together with it; None where none was."""
-        ...
-
-
-def is_gamut_assumed(curve: OfCurve) -> bool:
-    """Whether no gamut was published with the curve, so that BT.709 is only a guess."""
-    return curve.gamut is None
-
-
-def default_gamut(curve: OfCurve) -> Gamut:
-    """The gamut published together with a curve; BT.709 where none is."""
-    return curve.gamut or _ASSUMED

@@ -28,14 +28,52 @@ Thing = TypeVar("Thing", bound=Named)
 
 
 def plain(word: str) -> str:
-    """Letters and digits alone, whatever their case."""
+    """Letters and digits alone, whatever their case.
+
+    Parameters
+    ----------
+    word:
+        As a person types it.
+
+    Returns
+    -------
+    str
+        Casefolded, without spaces and signs.
+
+    Examples
+    --------
+    >>> plain("S-Log3 ")
+    'slog3'
+    """
     return "".join(each for each in word.casefold() if each.isalnum())
 
 
 def near(
     word: str, words: Iterable[str], most: int = MOST_OFFERED, likeness: float = LIKENESS
 ) -> list[str]:
-    """Those of `words` that were probably meant, as they are spelled there, the likeliest first."""
+    """Those of `words` that were probably meant, as they are spelled there, the likeliest first.
+
+    Parameters
+    ----------
+    word:
+        As a person types it.
+    words:
+        All there are.
+    most:
+        At most so many are returned.
+    likeness:
+        Least likeness, 0 to 1, as difflib counts it.
+
+    Returns
+    -------
+    list of str
+        None, one or several.
+
+    Examples
+    --------
+    >>> near("v log", ["V-Log", "S-Log3"], most=1)
+    ['V-Log']
+    """
     spelled = {plain(each): each for each in words}
     found = difflib.get_close_matches(plain(word), spelled, n=most, cutoff=likeness)
     return [spelled[each] for each in found]
@@ -64,10 +102,32 @@ class Names(Generic[Thing]):
                     raise ValueError(f"{spelling!r} is {known.name} and {thing.name}")
 
     def find(self, name: str) -> Thing | None:
-        """The thing of that name, or None."""
+        """The thing of that name, or None.
+
+        Parameters
+        ----------
+        name:
+            As a person types it; case and punctuation do not matter.
+
+        Returns
+        -------
+        Thing or None
+            None where there is none of that name.
+        """
         return self._spelled.get(plain(name))
 
     def near(self, name: str) -> list[str]:
-        """Names of the things that were probably meant, the likeliest first; none where none is."""
+        """Names of the things that were probably meant, the likeliest first; none where none is.
+
+        Parameters
+        ----------
+        name:
+            As a person types it.
+
+        Returns
+        -------
+        list of str
+            As they are spelled in full.
+        """
         keys = near(name, self._spelled)
         return list(dict.fromkeys(self._spelled[each].name for each in keys))

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import Enum
 
-from overlays.signal.curves import CarriedCurve
+from overlays.signal.carried import CarriedCurve
 
 
 class Unit(Enum):

@@ -112,11 +112,43 @@ class SignalOverride:
     matrix: Matrix | None = None
 
     def over(self, signal: Signal) -> Signal:
-        """The signal as it is then to be read."""
+        """The signal as it is then to be read.
+
+        Parameters
+        ----------
+        signal:
+            As the feed says it.
+
+        Returns
+        -------
+        Signal
+            With range and matrix as they were asked for.
+
+        Examples
+        --------
+        >>> SignalOverride(Range.FULL, None).over(Signal()).range.value
+        'full'
+        """
         return replace(
             signal, range=self.range or signal.range, matrix=self.matrix or signal.matrix
         )
 
     def or_else(self, other: "SignalOverride") -> "SignalOverride":
-        """The same, and what it leaves open as another says."""
+        """The same, and what it leaves open as another says.
+
+        Parameters
+        ----------
+        other:
+            Asked less urgently.
+
+        Returns
+        -------
+        SignalOverride
+            Open only where both are.
+
+        Examples
+        --------
+        >>> SignalOverride().or_else(SignalOverride(Range.FULL)).range.value
+        'full'
+        """
         return SignalOverride(self.range or other.range, self.matrix or other.matrix)

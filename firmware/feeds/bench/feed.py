@@ -22,7 +22,8 @@ from firmware.feeds.bench.scene import named_boxes, pixel_place, workshop
 from firmware.feeds.bench.sensor import CLOUD_PERIOD_S, Sensor, under_light
 from firmware.feeds.pacing import Pacer
 from overlays.measure.spot.spot import SpotPlace, check_place
-from overlays.signal.curves import CarriedCurve, Curve
+from overlays.signal.carried import CarriedCurve
+from overlays.signal.curves import Curve
 from overlays.signal.frame import Frame, Planes
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve

@@ -13,7 +13,8 @@ import numpy.typing as npt
 from firmware.feeds.bench.kernels import WHEEL, Cloud, Encoder, Output, Plate, emit, render
 from firmware.feeds.bench.light import camera_matrix, gamut_matrix
 from firmware.feeds.bench.options import BenchOptions
-from overlays.signal.curves import MID_GREY, CarriedCurve, Family, stops_to_linear
+from overlays.signal.carried import CarriedCurve
+from overlays.signal.curves import MID_GREY, Family, stops_to_linear
 from overlays.signal.levels import encoding, luma_scale
 from overlays.signal.signal import Signal
 

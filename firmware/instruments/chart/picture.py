@@ -40,7 +40,7 @@ def drawn(answer: ChartAnswer) -> bytes:
         pairs_of_chart,
         pairs_of_looks,
     )
-    from overlays.draw.layout.lettering import Letters, Text  # noqa: PLC0415
+    from overlays.draw.layout.lettering import Letters, Text  # noqa: PLC0415 - loads pygame too
 
     surface = pygame.Surface(SIZE, 0, 32)
     surface.fill(GROUND)

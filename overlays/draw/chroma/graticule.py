@@ -12,7 +12,8 @@ import numpy.typing as npt
 
 from overlays.draw.layout.views import Area
 from overlays.measure.colour.locus import uv_to_xy, xy_to_uv
-from overlays.signal.curves import MID_GREY, CarriedCurve
+from overlays.signal.carried import CarriedCurve
+from overlays.signal.curves import MID_GREY
 from overlays.signal.gamuts import FloatArray, Gamut, xy_to_xyz
 from overlays.signal.levels import chroma_scale
 from overlays.signal.signal import Matrix, Signal

@@ -10,7 +10,8 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.signal.curves import CarriedCurve, Family, linear_to_stops
+from overlays.signal.carried import CarriedCurve
+from overlays.signal.curves import Family, linear_to_stops
 from overlays.signal.levels import chroma_scale, luma_scale
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Components, Signal

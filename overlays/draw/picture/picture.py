@@ -23,7 +23,8 @@ from overlays.draw.picture.stripes import PaintedBand
 from overlays.draw.picture.taps import Taps, exact_total, folded, taps
 from overlays.errors import DrawingError
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.signal.frame import Frame, is_rgb
+from overlays.signal.frame import Frame
+from overlays.signal.signal import Components
 
 Pixels = npt.NDArray[np.uint32]
 Long = npt.NDArray[np.int64]
@@ -194,7 +195,7 @@ class PictureDrawer:
         words = self._reader.words(frame)
         mask = (1 << drawn_bits(frame)) - 1
         planes = np.array([(w.word_bytes, w.stride_words, w.shift, mask) for w in words], np.int64)
-        weights = _luma_weights(yard) if is_rgb(frame) else _NO_WEIGHTS
+        weights = _luma_weights(yard) if frame.signal.components is Components.RGB else _NO_WEIGHTS
         _paint(
             (words[0].data, words[1].data, words[2].data),
             planes,

@@ -109,7 +109,7 @@ def homography(start: FloatArray, end: FloatArray) -> FloatArray:
     Returns
     -------
     ndarray
-        (3, 3) float64, its last element 1.
+        (3, 3) float64 without a unit, its last element 1.
 
     Examples
     --------
@@ -151,7 +151,8 @@ def project(matrix: FloatArray, points: FloatArray) -> FloatArray:
     Returns
     -------
     ndarray
-        (n, 2) float64; not finite where a point goes to infinity.
+        (n, 2) float64 in the coordinates the map leads to; not finite where a point goes to
+        infinity.
     """
     out = np.column_stack([points, np.ones(len(points))]) @ matrix.T
     return np.asarray(out[:, :2] / out[:, 2:], dtype=np.float64)

@@ -73,7 +73,7 @@ def likeness(one: FloatArray, two: FloatArray) -> float:
     Returns
     -------
     float
-        1 for patterns of the same form.
+        Without a unit; 1 for patterns of the same form.
     """
     known = np.isfinite(one).all(axis=-1) & np.isfinite(two).all(axis=-1)
     one, two = one[known] - one[known].mean(axis=0), two[known] - two[known].mean(axis=0)

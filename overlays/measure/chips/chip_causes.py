@@ -8,7 +8,8 @@ from itertools import combinations
 
 import numpy as np
 
-from overlays.signal.curves import CarriedCurve, FloatArray
+from overlays.signal.carried import CarriedCurve
+from overlays.signal.curves import FloatArray
 
 
 class Cause(Enum):

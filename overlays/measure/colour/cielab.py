@@ -26,7 +26,7 @@ def bradford(start: Chromaticity, end: Chromaticity) -> FloatArray:
     Returns
     -------
     ndarray
-        float64.
+        (3, 3) float64, without a unit.
 
     Examples
     --------

@@ -42,7 +42,20 @@ class CodeBand:
 
 
 def around(at: Level, within: Level) -> Band:
-    """The levels from `at - within` to `at + within`."""
+    """The levels from `at - within` to `at + within`.
+
+    Parameters
+    ----------
+    at:
+        The middle.
+    within:
+        How far the edges are from it, in the same unit.
+
+    Returns
+    -------
+    Band
+        A band around a level.
+    """
     return Band(BandKind.AROUND, at, within)
 
 
@@ -66,6 +79,18 @@ def _limits_percent(band: Band, yard: Yardstick) -> tuple[float, float]:
 
 def code_band(band: Band, yard: Yardstick) -> CodeBand:
     """The codes of a band on a feed's signal.
+
+    Parameters
+    ----------
+    band:
+        In stops or percent, with or without an upper and a lower end.
+    yard:
+        Of the feed's signal, which says what a code is.
+
+    Returns
+    -------
+    CodeBand
+        First and last code that belong to it, both inside 0 to the signal's top code.
 
     Raises
     ------

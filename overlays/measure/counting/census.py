@@ -78,14 +78,43 @@ class Census:
 
 
 def level_scale(census: Census, signal: Signal) -> Scale:
-    """The code scale of the census's levels: that of the signal, cut to the census's depth."""
+    """The code scale of the census's levels: that of the signal, cut to the census's depth.
+
+    Parameters
+    ----------
+    census:
+        Of a frame.
+    signal:
+        Of that frame.
+
+    Returns
+    -------
+    Scale
+        In levels of the census, 0 to ``2**bits - 1``.
+    """
     down = float(1 << (signal.bits - census.bits))
     scale = luma_scale(signal)
     return Scale(scale.zero / down, scale.span / down, (1 << census.bits) - 1)
 
 
 def count_type(most: int) -> type[np.uint16] | type[np.uint32]:
-    """The sample type of counts that may reach `most`."""
+    """The sample type of counts that may reach `most`.
+
+    Parameters
+    ----------
+    most:
+        Pixels that one count may have to hold.
+
+    Returns
+    -------
+    type
+        ``uint16``, or ``uint32`` where that would wrap.
+
+    Examples
+    --------
+    >>> count_type(1080).__name__, count_type(70_000).__name__
+    ('uint16', 'uint32')
+    """
     return np.uint16 if most <= MOST_COUNTED else np.uint32
 
 
@@ -178,7 +207,18 @@ def take_census(
 
 
 def histogram(census: Census) -> npt.NDArray[np.int64]:
-    """Pixels at each level, (2**bits,) int64, read off the counts by column."""
+    """Pixels at each level, (2**bits,) int64, read off the counts by column.
+
+    Parameters
+    ----------
+    census:
+        With its counts by column, (columns, 2**bits).
+
+    Returns
+    -------
+    ndarray
+        Pixels at each level; they add up to the pixels of the picture.
+    """
     out: npt.NDArray[np.int64] = census.levels.sum(axis=0, dtype=np.int64)
     return out
 

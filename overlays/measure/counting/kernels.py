@@ -26,7 +26,23 @@ class Flat(NamedTuple):
 
 
 def flatten(plane: Plane) -> Flat:
-    """The plane for a kernel; no copy."""
+    """The plane for a kernel; no copy.
+
+    Parameters
+    ----------
+    plane:
+        (rows, columns) of unsigned samples, with any strides that are not negative.
+
+    Returns
+    -------
+    Flat
+        Its samples in one dimension, and its steps by row and by column, in samples.
+
+    Examples
+    --------
+    >>> flatten(np.zeros((4, 6), np.uint8)[:, ::2])[1:]
+    (6, 2)
+    """
     size = plane.dtype.itemsize
     row, column = plane.strides[0] // size, plane.strides[1] // size
     length = (plane.shape[0] - 1) * row + (plane.shape[1] - 1) * column + 1
@@ -44,6 +60,21 @@ def count_levels(
     has `levels` (a power of two) counts for each. Eight rows are taken together: neighbours in a
     column tend to fall into one cache line. Indices are unsigned, which spares the test for a
     negative one.
+
+    Parameters
+    ----------
+    luma:
+        Stored samples, unsigned.
+    rows:
+        Of the picture; columns are as many as `starts`.
+    starts:
+        (columns,) places in `out`.
+    shift:
+        Bits that a stored sample is shifted down by to be a level.
+    levels:
+        Counts of one column, a power of two.
+    out:
+        Flat counts, added to.
     """
     buffer = luma.buffer
     mask, down, one = np.uint64(levels - 1), np.uint64(shift), np.uint16(1)
@@ -67,7 +98,19 @@ def count_levels(
 def count_chroma(
     cb: Flat, cr: Flat, rows: int, columns: int, shift: int, out: npt.NDArray[np.uint32]
 ) -> None:
-    """Add to `out` (65536,) the counts of every chroma sample by (Cb, Cr), 8 bits each."""
+    """Add to `out` (65536,) the counts of every chroma sample by (Cb, Cr), 8 bits each.
+
+    Parameters
+    ----------
+    cb, cr:
+        Stored samples, unsigned, as many of either.
+    rows, columns:
+        Of a chroma plane.
+    shift:
+        Bits that a stored sample is shifted down by to have 8 bits.
+    out:
+        (65536,) counts, Cb the upper eight bits of the place; added to.
+    """
     blue, red = cb.buffer, cr.buffer
     down, mask, eight, one = np.uint64(shift), np.uint64(255), np.uint64(8), np.uint32(1)
     blue_step, red_step = np.uint64(cb.column), np.uint64(cr.column)
@@ -100,6 +143,21 @@ def count_luma_of_rgb(
     """`count_levels` for R', G', B': luma is their weighted sum, rounded to a code.
 
     `cut` is (shift of a stored sample to a level, levels); `weights` are in 1/65536.
+
+    Parameters
+    ----------
+    planes:
+        R', G' and B', stored samples.
+    rows:
+        Of the picture.
+    starts:
+        (columns,) places in `out`.
+    cut:
+        (bits to shift down, levels of one column).
+    weights:
+        (3,) of R', G', B', in 1/65536.
+    out:
+        Flat counts, added to.
     """
     shift, levels = cut
     mask = levels - 1

@@ -54,6 +54,19 @@ def count_rgb(
     `shape` is (rows, luma rows per chroma row, luma columns per chroma column); `starts` (columns,)
     is where the counts of a picture column begin. The level of channel k is
     ``affine[k] @ (samples, 1) / 2**32``, rounded down and held to 0..255.
+
+    Parameters
+    ----------
+    planes:
+        Y', Cb, Cr, stored samples.
+    shape:
+        Of luma, and how many of its samples share one of chroma, down and across.
+    affine:
+        (3, 4) int64, samples to levels in ``2**-32``.
+    starts:
+        (columns,) places in a row of `out`.
+    out:
+        (3, census columns * 256) counts, added to.
     """
     luma, cb, cr = planes
     lumas, blues, reds = luma.buffer, cb.buffer, cr.buffer
@@ -88,6 +101,20 @@ def count_clipped(
     """Pixels whose R', G', B' are at or above the clip: ``affine[k] @ (samples, 1) >= 0``.
 
     `shape` is (rows, columns, luma rows per chroma row, luma columns per chroma column).
+
+    Parameters
+    ----------
+    planes:
+        Y', Cb, Cr, stored samples.
+    shape:
+        Of luma, and how many of its samples share one of chroma, down and across.
+    affine:
+        (3, 4) int64, samples to how far each of R', G', B' is above the clip.
+
+    Returns
+    -------
+    tuple of int
+        Pixels for R', G' and B', 0 to rows * columns.
     """
     luma, cb, cr = planes
     lumas, blues, reds = luma.buffer, cb.buffer, cr.buffer

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from overlays.signal.curves import CarriedCurve, Curve, LightTable, light_table
+from overlays.signal.carried import CarriedCurve, LightTable, light_table
+from overlays.signal.curves import Curve
 from overlays.signal.levels import (
     Carriage,
     Decoding,

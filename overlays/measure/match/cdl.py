@@ -219,12 +219,19 @@ def correction_xml(cdl: Cdl, name: str, description: str, signal: str, indent: s
 
     Parameters
     ----------
-    name:
-        Its id.
-    description:
-        What it is for.
+    cdl:
+        Its ten numbers.
+    name, description:
+        Its id, and what it is for.
     signal:
         In which signal its numbers are meant.
+    indent:
+        Before every line.
+
+    Returns
+    -------
+    str
+        Lines of XML, without a head.
     """
     lines = (
         f'<ColorCorrection id="{name.translate(_ESCAPED)}">',
@@ -276,14 +283,8 @@ def cdl_text(cdl: Cdl, name: str, description: str, signal: str) -> str:
 
     Parameters
     ----------
-    cdl:
-        What it holds.
-    name:
-        Its id.
-    description:
-        What it is for.
-    signal:
-        In which signal its numbers are meant.
+    cdl, name, description, signal:
+        As `cc_text` takes them.
 
     Returns
     -------

@@ -116,7 +116,7 @@ def all_ratios(pins: Mapping[int, SpotReading]) -> dict[tuple[int, int], Ratio |
     Returns
     -------
     dict
-        By (lower number, higher number).
+        Stops and factors by (lower number, higher number); None where they cannot be told.
     """
     numbers = sorted(pins)
     return {

@@ -35,11 +35,43 @@ class CodeStep:
     is_certain: bool
 
     def bits(self, signal: Signal) -> int:
-        """Bits of the content."""
+        """Bits of the content.
+
+        Parameters
+        ----------
+        signal:
+            Of the feed.
+
+        Returns
+        -------
+        int
+            Bits, at most those of the signal; one less for each doubling of the step.
+
+        Examples
+        --------
+        >>> CodeStep(4, True).bits(Signal(bits=10))
+        8
+        """
         return signal.bits - self.step.bit_length() + 1
 
     def sentences(self, signal: Signal) -> tuple[str, ...]:
-        """What is to be said of it; nothing where every code is used or too few were seen."""
+        """What is to be said of it; nothing where every code is used or too few were seen.
+
+        Parameters
+        ----------
+        signal:
+            Of the feed.
+
+        Returns
+        -------
+        tuple of str
+            One sentence, or none.
+
+        Examples
+        --------
+        >>> CodeStep(1, True).sentences(Signal())
+        ()
+        """
         if self.step == 1 or not self.is_certain:
             return ()
         return (

@@ -68,7 +68,18 @@ class Left:
 
 
 def left_by_codec(around: CodeArray) -> Left:
-    """What a codec left in (rows, columns) codes around a spot."""
+    """What a codec left in (rows, columns) codes around a spot.
+
+    Parameters
+    ----------
+    around:
+        (rows, columns) int64 codes.
+
+    Returns
+    -------
+    Left
+        A share without a unit, and variances in square codes.
+    """
     mean, spread, share = tile_variances(around, _TILE, _LEAST)
     return Left(_TILE * math.sqrt(spread / mean) if mean > 0.0 else 0.0, share, mean)
 
@@ -78,6 +89,18 @@ def dithered_share(left: Left, noise: float) -> float:
 
     `noise` is its variance in square codes. Of what varies from tile to tile all may, of what
     varies within a few tiles only little.
+
+    Parameters
+    ----------
+    left:
+        What a codec left around the spot.
+    noise:
+        Variance of a sample, in square codes.
+
+    Returns
+    -------
+    float
+        Share, 0 to 1.
     """
     between = 1.0 - left.within / noise if noise > 0.0 else 0.0
     return min(1.0, max(left.share, between) / TOLD)

@@ -35,6 +35,20 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
 
     Noise is judged from the rectangle and from the flat surroundings that it lies in; `step` is
     that of the codes in use.
+
+    Parameters
+    ----------
+    frame:
+        In native codes.
+    rows, columns:
+        (first, behind the last) of luma.
+    step:
+        From one code in use to the next.
+
+    Returns
+    -------
+    PlaneErrors
+        Of each plane, in codes.
     """
     sub = frame.signal.subsampling
     seen = spot_noise(frame, rows, columns)
@@ -53,7 +67,22 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
 
 
 def plane_errors(frame: Frame, rows: Span, columns: Span, step: int = 1) -> list[PlaneError]:
-    """The errors alone; see `errors_under`."""
+    """The errors alone; see `errors_under`.
+
+    Parameters
+    ----------
+    frame:
+        In native codes.
+    rows, columns:
+        (first, behind the last) of luma.
+    step:
+        From one code in use to the next.
+
+    Returns
+    -------
+    list of PlaneError
+        Three, in codes.
+    """
     return errors_under(frame, rows, columns, step).planes
 
 
@@ -77,7 +106,22 @@ def _joined(span: Span, spot: Span, size: int) -> slice:
 
 
 def is_cut_off(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]) -> bool:
-    """Whether noise is cut off below, which makes the mean read high; see `cut_off_at`."""
+    """Whether noise is cut off below, which makes the mean read high; see `cut_off_at`.
+
+    Parameters
+    ----------
+    frame:
+        In native codes.
+    rows, columns:
+        (first, behind the last) of luma.
+    planes:
+        Errors of the three planes there.
+
+    Returns
+    -------
+    bool
+        True where `cut_off_at` has words.
+    """
     return bool(cut_off_at(frame, rows, columns, planes))
 
 
@@ -88,6 +132,20 @@ def cut_off_at(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]
     of 8 bits, 4 of 10 (ITU-R BT.709-6 item 4, from memory: tests/reference/levels.csv). Or at
     black, by a camera that sends nothing below it: then the samples pile up on black, with nothing
     under it and no more on the code above. R', G' and B' must all be.
+
+    Parameters
+    ----------
+    frame:
+        In native codes.
+    rows, columns:
+        (first, behind the last) of luma.
+    planes:
+        Errors of the three planes there.
+
+    Returns
+    -------
+    str
+        A few words; empty where nothing is cut off.
     """
     signal = frame.signal
     lowest = 0 if signal.range.is_whole else 1 << (signal.bits - 8)

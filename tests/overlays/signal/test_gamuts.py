@@ -7,14 +7,7 @@ import numpy as np
 import pytest
 
 from overlays.errors import UnknownGamutError
-from overlays.signal.curves import LogParameters, custom_curve
-from overlays.signal.gamuts import (
-    default_gamut,
-    is_gamut_assumed,
-    published_gamut,
-    published_gamuts,
-)
-from overlays.signal.published import published_curves
+from overlays.signal.gamuts import published_gamut, published_gamuts
 from tests.places import REFERENCE
 
 TABLE = REFERENCE / "gamut_bt709.csv"
@@ -82,17 +75,6 @@ def test_bt709_agrees_with_the_reference_figures():
         axes = ("XYZ", "RGB") if row["section"] == "matrix_rgb_to_xyz" else ("RGB", "XYZ")
         at = axes[0].index(row["field"][0]), axes[1].index(row["field"][1])
         assert matrix[at] == pytest.approx(float(row["value"]), abs=1e-9)
-
-
-def test_where_no_gamut_was_published_it_is_assumed():
-    for curve in published_curves():
-        known = curve.gamut is not None
-        assert is_gamut_assumed(curve) is not known
-        assert default_gamut(curve) is (curve.gamut if known else published_gamut("BT.709"))
-    assert {c.name for c in published_curves() if is_gamut_assumed(c)} == {"Cineon"}
-    made = custom_curve("mine", LogParameters(log_side_slope=0.2, lin_side_offset=0.01))
-    assert is_gamut_assumed(made)
-    assert default_gamut(made).name == "BT.709"
 
 
 def test_names_are_forgiving_and_a_wrong_one_gets_a_sentence():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from overlays.signal.curves import CarriedCurve
+from overlays.signal.carried import CarriedCurve
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent, stops

@@ -16,7 +16,7 @@ from firmware.feeds.bench.sensor import (
     sensor_tables,
     under_light,
 )
-from overlays.signal.curves import CarriedCurve
+from overlays.signal.carried import CarriedCurve
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve, published_curves
 from overlays.signal.signal import Range, Signal

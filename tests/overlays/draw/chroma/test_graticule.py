@@ -18,7 +18,7 @@ from overlays.draw.chroma.graticule import (
 )
 from overlays.draw.layout.views import Area
 from overlays.measure.balance.balance import THREE_STEPS
-from overlays.signal.curves import CarriedCurve
+from overlays.signal.carried import CarriedCurve
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from overlays.measure.chips.chip_causes import Case, Cause, explain
-from overlays.signal.curves import CarriedCurve
+from overlays.signal.carried import CarriedCurve
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Range
 

@@ -1,0 +1,149 @@
+"""Public functions that measure say what they take and give, in numpy's style, with units."""
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from tests.places import ROOT
+
+ROOMS = ("overlays/measure", "overlays/signal")
+OPEN = (
+    "overlays/measure/chart/chart.py",
+    "overlays/measure/chart/patch.py",
+    "overlays/measure/counting/clip.py",
+    "overlays/measure/counting/yardstick.py",
+    "overlays/measure/expose/advice.py",
+    "overlays/measure/match/match.py",
+    "overlays/measure/range/",
+    "overlays/measure/spot/",
+    "overlays/measure/watch/",
+)
+"""Modules and rooms that are not there yet; whoever brings one there takes it off the list."""
+PROTOCOLS = {"overlays/signal/formulas.py": {"encode", "decode"}}
+"""Methods of which a protocol (`Formula`) says it for all that implement it."""
+UNITS = re.compile(
+    r"stops?\b|percent|%|codes?\b|pixels?\b|\b0 to 1\b|shares?\b|kelvin|mired|Duv|factor|bits?\b|"
+    r"seconds?|nanoseconds|degrees?|degC|linear|reflectance|nominal|\blevels?\b|ΔE|CIE|L\*|u', v'|"
+    r"metres?|lux|hertz|frames?\b|rows?\b|columns?\b|coordinates?|number of|how many|places?\b|"
+    r"without a unit|radians|index|steps?\b",
+    re.IGNORECASE,
+)
+NUMBER = re.compile(r"\b(int|float|FloatArray|CodeArray|NDArray)\b")
+
+
+class Documented(NamedTuple):
+    """A public function that takes something, or gives something."""
+
+    where: str
+    name: str
+    node: ast.FunctionDef
+    text: str
+
+    def section(self, heading: str) -> str | None:
+        """What stands under a heading; None where there is none."""
+        found = re.search(
+            rf"^{heading}\n-+\n(.*?)(?=^\w+\n-+\n|\Z)", self.text, re.MULTILINE | re.DOTALL
+        )
+        return None if found is None else found[1]
+
+    def wanting(self) -> list[str]:
+        """What it does not say."""
+        taken, given = self.section("Parameters"), self.section("Returns")
+        arguments = self.node.args
+        names = [a.arg for a in (*arguments.posonlyargs, *arguments.args, *arguments.kwonlyargs)]
+        words = set(re.findall(r"\w+", taken or ""))
+        out = [f"{name} is not among its parameters" for name in names if name not in words]
+        returns = "None" if self.node.returns is None else ast.unparse(self.node.returns)
+        if returns != "None":
+            if given is None:
+                out.append("it does not say what it returns")
+            elif NUMBER.search(returns) and not UNITS.search(
+                f"{self.text.splitlines()[0]} {given}"
+            ):
+                out.append("what it returns has no unit")
+        raising = any(isinstance(n, ast.Raise) and n.exc is not None for n in ast.walk(self.node))
+        if raising and self.section("Raises") is None:
+            out.append("it does not say what it raises")
+        return out
+
+
+def functions(path: Path) -> Iterator[Documented]:
+    """Those of a module and of its public classes; what a decorator makes a value is none."""
+    where = str(path.relative_to(ROOT))
+    bodies: list[tuple[str, list[ast.stmt]]] = [("", ast.parse(path.read_text()).body)]
+    while bodies:
+        inside, body = bodies.pop()
+        for node in body:
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                bodies.append((f"{node.name}.", node.body))
+            if not isinstance(node, ast.FunctionDef) or node.name.startswith("_"):
+                continue
+            decorators = " ".join(ast.unparse(each) for each in node.decorator_list)
+            if re.search(r"property|overload|setter", decorators):
+                continue
+            if node.name in PROTOCOLS.get(where, ()):
+                continue
+            node.args.args = [a for a in node.args.args if a.arg not in {"self", "cls"}]
+            if node.args.args or node.args.posonlyargs or node.args.kwonlyargs:
+                text = ast.get_docstring(node) or "-"
+                yield Documented(where, inside + node.name, node, text)
+
+
+ALL = [
+    each
+    for room in ROOMS
+    for path in sorted((ROOT / room).rglob("*.py"))
+    for each in functions(path)
+]
+HELD = [each for each in ALL if not each.where.startswith(OPEN)]
+
+
+@pytest.mark.parametrize("each", HELD, ids=[f"{each.where}:{each.name}" for each in HELD])
+def test_it_says_what_it_takes_and_gives(each):
+    assert each.wanting() == []
+
+
+def test_most_are_held():
+    assert len(HELD) > 100
+
+
+@pytest.mark.parametrize("place", OPEN)
+def test_what_is_open_is_not_there_yet(place):
+    inside = [each for each in ALL if each.where.startswith(place)]
+    if not inside:
+        pytest.skip("no such module here")
+    assert any(each.wanting() for each in inside), "take it off the list"
+
+
+def test_the_check_bites():
+    source = '''
+def good(a: float, b: int = 1) -> float:
+    """Light.
+
+    Parameters
+    ----------
+    a, b:
+        Percent.
+
+    Returns
+    -------
+    float
+        Stops.
+    """
+    raise ValueError
+'''
+    (node,) = ast.parse(source).body
+    assert isinstance(node, ast.FunctionDef)
+    text = ast.get_docstring(node)
+    assert text is not None
+    assert Documented("", "good", node, text).wanting() == ["it does not say what it raises"]
+    for gone, said in (
+        ("a, b:", "b is not among its parameters"),
+        ("Stops.", "what it returns has no unit"),
+        ("Returns\n-------", "it does not say what it returns"),
+    ):
+        assert said in Documented("", "good", node, text.replace(gone, "a")).wanting()
