@@ -108,6 +108,19 @@ def test_jpeg_keeps_its_own_planes_full_range_bt601_and_is_lossy(still, picture)
         assert abs(float(plane.mean()) - code) <= 1.5
 
 
+def test_a_tiff_that_names_no_range_and_no_matrix_is_read_by_its_standard(still, picture):
+    # TIFF 6.0, section 21: without ReferenceBlackWhite luma has no head- or footroom, and
+    # YCbCrCoefficients are those of CCIR 601 (a value from memory).
+    planes = [np.full((16, 32), 120, np.uint8), *(np.full((8, 16), n, np.uint8) for n in (90, 170))]
+    feed = opened(still("a.tif", "tiff", picture("yuv420p", planes, 32)))
+    signal = feed.info.signal
+    assert (signal.range, signal.matrix, signal.lossy) == (Range.FULL, Matrix.BT601, False)
+    said = feed.info.warnings_with(SignalOverride())
+    assert not any("does not say its" in sentence for sentence in said)
+    for plane, code in zip(feed.read(1.0).planes, (120, 90, 170), strict=True):
+        assert (plane == code).all()
+
+
 def test_the_users_word_is_taken(still, picture):
     path = still("a.png", "png", picture("rgb24", [np.zeros((4, 18), np.uint8)], 6))
     signal = opened(path, override=SignalOverride(Range.LIMITED, Matrix.BT2020)).info.signal
