@@ -32,7 +32,12 @@ class MatchOptions(JsonOption):
     dial_b: Annotated[str | None, Option("--dial-b", "K", "What B's balance is dialled to")] = None
     gamut: Gamut = None
     cdl: Annotated[
-        Path | None, Option("--cdl", "FILE.cc|.cdl", "Write what remains as an ASC CDL")
+        Path | None,
+        Option("--cdl", "FILE.cc|.cdl", "Write what remains after dialling as an ASC CDL"),
+    ] = None
+    cdl_whole: Annotated[
+        Path | None,
+        Option("--cdl-whole", "FILE.cc|.cdl", "Write the whole difference, for footage shot"),
     ] = None
     frame: Annotated[int, Option("--frame", "N", "Frame, from 0", least=0)] = 0
 

@@ -9,8 +9,12 @@ import numpy as np
 from firmware.answers.origin import Origin
 from overlays.draw.moment.layers import Ghost, PinFlags
 from overlays.measure.balance.balance import BalanceSettings
-from overlays.measure.match.match import Match, Remainder, remainder
+from overlays.measure.match.match import Match
+from overlays.measure.match.remainder import Remainder, remainder, whole_difference
 from overlays.measure.spot.spot import SpotReading
+
+UNDIALLED = "what to dial is not known: say what B's balance is dialled to with --dial-b"
+SAME = "B differs from A by less than the ± everywhere: is camera A still on the screen?"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -27,12 +31,15 @@ class Taken:
         Its pins by number.
     ghost:
         Its counts.
+    wall_s:
+        Time of day when it was taken.
     """
 
     number: int
     origin: Origin
     spots: dict[int, SpotReading]
     ghost: Ghost
+    wall_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,8 +77,8 @@ class MatchAnswer:
         Whether there are counts of its chroma.
     flags, gain:
         The pins as they are drawn, and the gain of the chroma trace.
-    cdl:
-        The file that a command was asked to write.
+    cdl, cdl_whole:
+        The files that a command was asked to write.
     """
 
     origin: Origin
@@ -81,6 +88,7 @@ class MatchAnswer:
     flags: PinFlags
     gain: int
     cdl: Path | None = None
+    cdl_whole: Path | None = None
 
     @cached_property
     def rest(self) -> Remainder | None:
@@ -88,6 +96,24 @@ class MatchAnswer:
         if self.compared is None:
             return None
         return remainder(self.compared.match, self.origin.profile.curve)
+
+    @cached_property
+    def whole(self) -> Remainder | None:
+        """The whole difference, for footage that was shot already."""
+        if self.compared is None:
+            return None
+        return whole_difference(self.compared.match, self.origin.profile.curve)
+
+    @property
+    def is_same(self) -> bool:
+        """Whether B differs from A nowhere by more than its ±."""
+        pairs = () if self.compared is None else self.compared.match.pairs
+        return bool(pairs) and all(
+            pair.rgb_stops is not None
+            and pair.rgb_pm is not None
+            and all(abs(d) <= pm for d, pm in zip(pair.rgb_stops, pair.rgb_pm, strict=True))
+            for pair in pairs
+        )
 
     @cached_property
     def warnings(self) -> tuple[str, ...]:
@@ -100,10 +126,34 @@ class MatchAnswer:
         out += [*(() if dial is None else self.origin.gamut_warnings)]
         out += self.compared.match.warnings
         if dial is None:
-            out.append("dial_to unknown: say what B's balance is dialled to with --dial-b")
-        if self.cdl is not None and self.rest is None:
-            out.append(f"{self.cdl} was not written: no pin can be compared")
+            out.append(
+                "what to dial is not known: say what B's balance is dialled to with --dial-b"
+            )
+        if self.is_same:
+            out.append(SAME)
+        written = [path for path in (self.cdl, self.cdl_whole) if path is not None]
+        if self.rest is None:
+            out += [f"{path} was not written: no pin can be compared" for path in written]
+        elif written:
+            out.append(beyond(self.rest))
         return tuple(dict.fromkeys(out))
+
+
+def beyond(rest: Remainder) -> str:
+    """Where a correction is measured, and where it is extrapolated."""
+    low, high = rest.span_stops
+    return (
+        f"the correction was measured on pins from {low:+.1f} to {high:+.1f} st; darker and "
+        "lighter than that it is extrapolated"
+    )
+
+
+def leaves_words(rest: Remainder) -> str:
+    """What a correction leaves, at its pins and elsewhere."""
+    at_pins = f"it leaves {worst_left(rest):.2f} st at the pins"
+    if rest.elsewhere_stops is None:
+        return f"{at_pins}; what it does elsewhere a single pin cannot say"
+    return f"{at_pins} and may leave {rest.elsewhere_stops:.2f} st elsewhere"
 
 
 def worst_left(rest: Remainder) -> float:

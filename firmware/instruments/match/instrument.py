@@ -16,7 +16,14 @@ from firmware.instruments.match.answer import (
     Taken,
 )
 from firmware.instruments.match.lines import match_lines
-from firmware.instruments.match.remainder import CC, ending_of, remainder_text
+from firmware.instruments.match.remainder import (
+    CC,
+    REST,
+    WHOLE,
+    WHOLE_CC,
+    ending_of,
+    remainder_text,
+)
 from firmware.instruments.match.report import match_report
 from firmware.instruments.scene import Scene
 from firmware.opening.gamut_choice import choose_dial
@@ -112,7 +119,7 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
                 )
             dial = choose_dial(options.dial_b, None, scene.profile)
             answer = self.measure(scene, replace(settings, dial=dial), memory)
-        return replace(answer, cdl=options.cdl)
+        return replace(answer, cdl=options.cdl, cdl_whole=options.cdl_whole)
 
     def report(self, answer: MatchAnswer) -> Report:
         """Exposure to add on B, large; what to do; the pins below."""
@@ -129,22 +136,26 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
         return match_lines(answer, answer.compared)
 
     def keep(self, answer: MatchAnswer, options: MatchOptions) -> None:
-        """Write what remains, where a file was asked for and there is something to write."""
-        path, rest = options.cdl, answer.rest
-        if path is None or rest is None:
-            return
-        text = remainder_text(rest, answer.origin.profile.curve, path.stem, ending_of(path))
-        try:
-            save(path, text.encode())
-        except OSError as fault:
-            raise ArgumentError(unsaved(path, "correction", fault)) from fault
+        """Write what was asked for, where there is something to write."""
+        asked = ((options.cdl, answer.rest, REST), (options.cdl_whole, answer.whole, WHOLE))
+        for path, found, of in asked:
+            if path is None or found is None:
+                continue
+            curve = answer.origin.profile.curve
+            text = remainder_text(found, curve, path.stem, ending_of(path), of)
+            try:
+                save(path, text.encode())
+            except OSError as fault:
+                raise ArgumentError(unsaved(path, "correction", fault)) from fault
 
     def files(self, answer: MatchAnswer, stem: str) -> tuple[File, ...]:
-        """What remains, as a correction called as the picture."""
-        if answer.rest is None:
-            return ()
-        text = remainder_text(answer.rest, answer.origin.profile.curve, stem, CC)
-        return (File(CC, text.encode()),)
+        """What remains, as a correction called as the picture, and the whole difference."""
+        curve = answer.origin.profile.curve
+        return tuple(
+            File(ending, remainder_text(found, curve, stem, CC, of).encode())
+            for ending, found, of in ((CC, answer.rest, REST), (WHOLE_CC, answer.whole, WHOLE))
+            if found is not None
+        )
 
 
 def _taken(scene: Scene, settings: MatchSettings, memory: MatchMemory) -> Taken | None:
@@ -153,7 +164,7 @@ def _taken(scene: Scene, settings: MatchSettings, memory: MatchMemory) -> Taken 
     is_new = bool(settings.taken) and (kept is None or kept.number != settings.taken)
     if is_new and scene.is_shown:
         ghost = Ghost.of(scene.census, scene.frame.signal)
-        kept = memory.taken = Taken(settings.taken, scene.origin, scene.pins(), ghost)
+        kept = memory.taken = Taken(settings.taken, scene.origin, scene.pins(), ghost, scene.wall_s)
     return kept
 
 
@@ -167,8 +178,9 @@ def _compared(taken: Taken, scene: Scene, judged: BalanceSettings) -> Compared:
 
 def _check(options: MatchOptions) -> None:
     """What is wrong whatever the feeds give is wrong before a frame is waited for."""
-    if options.cdl is not None:
-        output_file(options.cdl, ending_of(options.cdl))
+    for path in (options.cdl, options.cdl_whole):
+        if path is not None:
+            output_file(path, ending_of(path))
     if options.dial_b is not None:
         parse_kelvin(options.dial_b)
 

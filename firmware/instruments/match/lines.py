@@ -3,9 +3,11 @@
 from firmware.answers.numbers import channels_words, stops_words
 from firmware.answers.origin import Origin
 from firmware.answers.table import Line, notes, sentences
-from firmware.instruments.match.answer import Compared, MatchAnswer, worst_left
+from firmware.instruments.match.answer import Compared, MatchAnswer, leaves_words
+from firmware.instruments.match.remainder import REST, WHOLE
 from overlays.measure.match.match import Pair
 from overlays.measure.match.match_words import match_words
+from overlays.measure.match.remainder import Remainder
 
 
 def match_lines(answer: MatchAnswer, compared: Compared) -> list[Line]:
@@ -30,12 +32,21 @@ def _pin(number: int, pair: Pair) -> str:
 
 
 def _remainder(answer: MatchAnswer) -> list[str]:
-    """The ten numbers, where they change anything."""
-    rest = answer.rest
-    if rest is None or rest.cdl.is_nothing:
-        return []
+    """The ten numbers of what remains and of the whole, where they change anything; the files."""
+    curve = answer.origin.profile.curve.name
+    out = [
+        f"{name} as a CDL in {curve}: {_ten(found)}; {leaves_words(found)}"
+        for name, found in (("What remains", answer.rest), ("The whole difference", answer.whole))
+        if found is not None and not found.cdl.is_nothing
+    ]
+    files = ((answer.cdl, REST), (answer.cdl_whole, WHOLE))
+    return out + [
+        f"{path}: {holds}." for path, holds in files if path is not None and answer.rest is not None
+    ]
+
+
+def _ten(rest: Remainder) -> str:
     cdl = rest.cdl
     rows = (("slope", cdl.slope), ("offset", cdl.offset), ("power", cdl.power))
-    parts = ", ".join(f"{name} {' '.join(f'{v:.4f}' for v in three)}" for name, three in rows)
-    left = f"saturation {cdl.saturation:.4f}; it leaves {worst_left(rest):.2f} st"
-    return [f"What remains as a CDL in {answer.origin.profile.curve.name}: {parts}, {left}"]
+    parts = [f"{name} {' '.join(f'{v:.4f}' for v in three)}" for name, three in rows]
+    return ", ".join([*parts, f"saturation {cdl.saturation:.4f}"])

@@ -9,6 +9,7 @@ from firmware.answers.origin_object import FeedObject, ProfileObject, feed_objec
 from firmware.instruments.match.answer import MatchAnswer, worst_left
 from overlays.measure.match.match import Match, Pair
 from overlays.measure.match.match_words import match_words
+from overlays.measure.match.remainder import Remainder
 from overlays.measure.spot.spot import SpotReading
 from overlays.wording.reasons import Bound
 
@@ -77,6 +78,7 @@ class CdlObject:
     saturation: float = said("1 leaves it as it is")
     signal: str = said("the curve whose signal, 0 to 1, its numbers are meant for")
     leaves_stops: float | None = said("the most it leaves in any channel of a pin")
+    elsewhere_stops: float | None = said("what it may leave elsewhere; null of a single pin")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,8 @@ class MatchObject:
     exposure_pm: float | None = said("its half width at 95 %")
     balance: GainsObject = said("what B's red and blue need")
     remains_stops: float | None = said("the most that is left in any channel of a pin")
-    cdl: CdlObject | None = said("null where no pin can be compared")
+    cdl: CdlObject | None = said("what remains; null where no pin can be compared")
+    cdl_whole: CdlObject | None = said("the whole difference, for footage that was shot already")
     advice: tuple[str, ...] = said("sentences")
     warnings: tuple[str, ...] = said("sentences")
 
@@ -118,7 +121,8 @@ def object_of(answer: MatchAnswer) -> MatchObject:
             found.tint,
         ),
         remains_stops=found.worst_stops,
-        cdl=_cdl(answer),
+        cdl=_cdl(answer, answer.rest),
+        cdl_whole=_cdl(answer, answer.whole),
         advice=match_words(found),
         warnings=answer.warnings,
     )
@@ -163,8 +167,7 @@ def _pair(number: int, pair: Pair, remains: Sequence[float] | None) -> PairObjec
     )
 
 
-def _cdl(answer: MatchAnswer) -> CdlObject | None:
-    rest = answer.rest
+def _cdl(answer: MatchAnswer, rest: Remainder | None) -> CdlObject | None:
     if rest is None:
         return None
     cdl = rest.cdl
@@ -175,4 +178,5 @@ def _cdl(answer: MatchAnswer) -> CdlObject | None:
         cdl.saturation,
         answer.origin.profile.curve.name,
         worst_left(rest),
+        rest.elsewhere_stops,
     )

@@ -2,8 +2,9 @@
 
 from pathlib import Path
 
+from firmware.instruments.match.answer import beyond, leaves_words
 from overlays.measure.match.cdl import cc_text, cdl_text
-from overlays.measure.match.match import Remainder
+from overlays.measure.match.remainder import Remainder
 from overlays.signal.curves import MID_GREY, Curve
 
 CC, CDL = ".cc", ".cdl"
@@ -15,7 +16,14 @@ def ending_of(path: Path) -> str:
     return CC if path.suffix.lower() == CC else CDL
 
 
-def remainder_text(rest: Remainder, curve: Curve, stem: str, ending: str) -> str:
+REST = "Camera B to camera A, once exposure and balance are matched: neither is in it"
+WHOLE = "Camera B as it was shot to camera A: exposure, balance and what remains, for use alone"
+"""What a file holds, in its own description."""
+WHOLE_CC = ".whole.cc"
+"""Ending of the whole difference beside a picture."""
+
+
+def remainder_text(rest: Remainder, curve: Curve, stem: str, ending: str, holds: str = REST) -> str:
     """A ColorCorrection where the ending is .cc, else a ColorDecisionList, called after `stem`.
 
     `curve` is camera B's: the file says that its numbers are meant for that signal.
@@ -25,5 +33,4 @@ def remainder_text(rest: Remainder, curve: Curve, stem: str, ending: str) -> str
         f"{curve.encode(MID_GREY):.4f}"
     )
     text = cc_text if ending == CC else cdl_text
-    description = "Camera B to camera A, once exposure and balance are matched"
-    return text(rest.cdl, stem, description, signal)
+    return text(rest.cdl, stem, f"{holds}; {leaves_words(rest)}; {beyond(rest)}", signal)

@@ -2,16 +2,15 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.colour.whitepoint import WhitePoint
-from overlays.measure.match.cdl import Cdl, apply_cdl, fit_cdl
 from overlays.measure.match.dialling import dialling
 from overlays.measure.spot.spot import SpotReading
-from overlays.signal.curves import Curve
+from overlays.measure.spot.uncertainty import student95
 from overlays.signal.gamuts import Gamut
 from overlays.wording.reasons import Reason
 
@@ -21,6 +20,14 @@ Three = tuple[float, float, float]
 NEUTRAL_STOPS = 0.15
 """A pin is as good for exposure and balance as its ± where it is neutral; a coloured one counts
 less by this share of how coloured it is, since two cameras need not see colours alike."""
+
+GREY_STOPS = 0.5
+"""How far apart the channels of a grey may lie under a light that the camera is not set to: a third
+of what lies between tungsten and daylight (1.6 stops of red against blue)."""
+
+ALIKE_STOPS = 2.0
+"""Span of light below which pins carry no contrast: less than half of what lies between a white
+and a black of a scene in even light (0.9 to 0.03 of it, 4.9 stops)."""
 
 _LN2 = math.log(2.0)
 
@@ -66,6 +73,8 @@ class Match:
     dial_to, dial_pm, tint:
         What to dial on B in kelvin, its half width, and thousandths of Duv (to be added, positive
         towards magenta); None where its present dial is unknown.
+    gain_stops:
+        Stops to add on B's R, G and B: exposure and balance in one.
     remains_stops:
         (pins, 3) log2(B / A) that these moves leave; nan where a pin does not count.
     worst_stops:
@@ -83,6 +92,7 @@ class Match:
     dial_to: float | None = None
     dial_pm: float | None = None
     tint: float | None = None
+    gain_stops: Three | None = None
     remains_stops: FloatArray | None = None
     worst_stops: float | None = None
     warnings: tuple[str, ...] = ()
@@ -109,6 +119,44 @@ def pair_of(a: SpotReading, b: SpotReading) -> Pair:
         (pms[0], pms[1], pms[2]),
         math.log2(b.luminance / a.luminance),
     )
+
+
+def _alike(good: Sequence[Pair]) -> list[str]:
+    """What the pins cannot say, since they are of one kind."""
+    linear = np.array([pair.a.rgb_linear for pair in good])
+    greys = int(np.count_nonzero(colour_of(linear) < GREY_STOPS))
+    out = []
+    if greys == 0:
+        out.append(
+            "no pin lies on a grey: how greys will come out is a guess from colours, which two "
+            "cameras see differently; put a pin on a grey card"
+        )
+    if greys == len(good):
+        which = "one grey says" if greys == 1 else f"{greys} greys say"
+        out.append(f"{which} nothing of colour: put pins on colours, skin first")
+    span = float(np.ptp(np.log2([pair.a.luminance for pair in good])))
+    if len(good) > 1 and span < ALIKE_STOPS:
+        out.append(
+            f"the pins lie within {span:.1f} st of light: they say nothing of contrast; put pins "
+            "on white and on something dark"
+        )
+    return out
+
+
+def colour_of(linear: FloatArray) -> FloatArray:
+    """How coloured pins are: (pins,) stops between their highest and lowest channel.
+
+    Parameters
+    ----------
+    linear:
+        (pins, 3) linear R, G, B, above 0.
+
+    Returns
+    -------
+    ndarray
+        float64, 0 of a grey.
+    """
+    return np.asarray(np.ptp(np.log2(linear), axis=1), dtype=np.float64)
 
 
 def _unfit(spot: SpotReading) -> Reason | None:
@@ -152,14 +200,16 @@ def compare(
     if not good:
         return Match(tuple(pairs), warnings=(*warnings, "no pin can be compared"))
     stops = np.array([pair.rgb_stops for pair in good])
-    gains, pms = _gains(good, stops)
+    gains, pms, balance_pm = _gains(good, stops)
+    warnings += _alike(good)
     match = Match(
         pairs=tuple(pairs),
         exposure_stops=float(gains[1]),
         exposure_pm=float(pms[1]),
         r_stops=float(gains[0] - gains[1]),
         b_stops=float(gains[2] - gains[1]),
-        balance_pm=float(math.hypot(pms[1], max(pms[0], pms[2]))),
+        balance_pm=balance_pm,
+        gain_stops=(float(gains[0]), float(gains[1]), float(gains[2])),
     )
     remains = np.full((len(pairs), 3), np.nan)
     remains[[pair.rgb_stops is not None for pair in pairs]] = stops + gains
@@ -167,15 +217,34 @@ def compare(
     return _dialled(match, gamut, dial, remains, (worst, warnings))
 
 
-def _gains(good: Sequence[Pair], stops: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Stops to add on each channel of B, (3,), and their half widths."""
+def _gains(good: Sequence[Pair], stops: FloatArray) -> tuple[FloatArray, FloatArray, float]:
+    """Stops to add on each channel of B, (3,), their half widths, and that of the balance.
+
+    The ± holds the noise of the pins, what pins say otherwise than their mean, and what two cameras
+    may see differently of colours: that is no noise, goes the same way in many pins, and adds.
+    """
     pms = np.array([pair.rgb_pm for pair in good])
-    light = np.array([pair.a.rgb_linear for pair in good])
-    coloured = np.ptp(np.log2(light), axis=1)
-    coloured = coloured - coloured.min()
-    weights = 1.0 / (np.maximum(pms, 1e-4) ** 2 + (NEUTRAL_STOPS * coloured[:, None]) ** 2 + 1e-6)
+    coloured = colour_of(np.array([pair.a.rgb_linear for pair in good]))
+    least = coloured - coloured.min()
+    weights = 1.0 / (np.maximum(pms, 1e-4) ** 2 + (NEUTRAL_STOPS * least[:, None]) ** 2 + 1e-6)
     shares = weights / weights.sum(axis=0)
-    return -(shares * stops).sum(axis=0), np.sqrt((shares**2 * pms**2).sum(axis=0))
+    noise = np.sqrt((shares**2 * pms**2).sum(axis=0))
+    seen = (shares * NEUTRAL_STOPS * np.maximum(coloured - GREY_STOPS, 0.0)[:, None]).sum(axis=0)
+    among = np.array([_among(stops[:, k], shares[:, k]) for k in range(3)])
+    sides = [
+        math.hypot(noise[k], noise[1], _among(stops[:, k] - stops[:, 1], shares[:, 1])) + seen[k]
+        for k in (0, 2)
+    ]
+    return -(shares * stops).sum(axis=0), np.hypot(noise, among) + seen, float(max(sides))
+
+
+def _among(values: FloatArray, shares: FloatArray) -> float:
+    """95 % half width of a mean by what its values differ by; 0 of a single one."""
+    if len(values) < 2:
+        return 0.0
+    spread = float(shares @ (values - shares @ values) ** 2)
+    degrees = max(1.0 / float(shares @ shares) - 1.0, 1.0)
+    return student95(float(len(values) - 1)) * math.sqrt(spread / degrees)
 
 
 def _dialled(
@@ -200,13 +269,10 @@ def _dialled(
             dial_pm = found.kelvin_pm
             exposure = (exposure or 0.0) - found.green_stops
             exposure_pm = (exposure_pm or 0.0) + abs(found.green_stops)
-    return Match(
-        pairs=match.pairs,
+    return replace(
+        match,
         exposure_stops=exposure,
         exposure_pm=exposure_pm,
-        r_stops=match.r_stops,
-        b_stops=match.b_stops,
-        balance_pm=match.balance_pm,
         dial_to=dial_to,
         dial_pm=dial_pm,
         tint=tint,
@@ -214,54 +280,3 @@ def _dialled(
         worst_stops=worst,
         warnings=tuple(warnings),
     )
-
-
-@dataclass(frozen=True, slots=True)
-class Remainder:
-    """What the moves leave, as a CDL on camera B's own signal.
-
-    Attributes
-    ----------
-    cdl:
-        Takes B, once it has been moved, to A.
-    left_stops:
-        (pins that count, 3) log2(B / A) after moves and CDL.
-    """
-
-    cdl: Cdl
-    left_stops: FloatArray
-
-
-def remainder(match: Match, curve_b: Curve) -> Remainder | None:
-    """Fit the remainder of a match; None where no pin can be compared.
-
-    The CDL is meant for B's pictures in B's curve, on the curve's own signal 0..1.
-
-    Parameters
-    ----------
-    match:
-        From `compare`.
-    curve_b:
-        Of camera B.
-    """
-    if match.remains_stops is None:
-        return None
-    good = [pair.rgb_stops is not None for pair in match.pairs]
-    wanted_light = np.array(
-        [p.a.rgb_linear for p, fit in zip(match.pairs, good, strict=True) if fit]
-    )
-    source = curve_b.encode(wanted_light * 2.0 ** match.remains_stops[good])
-    wanted = curve_b.encode(wanted_light)
-    near = 0.01
-    worth = (
-        2.0
-        * near
-        / np.maximum(
-            curve_b.encode(wanted_light * 2.0**near) - curve_b.encode(wanted_light * 2.0**-near),
-            1e-5,
-        )
-    )
-    cdl = fit_cdl(source, wanted, np.minimum(worth, 20.0 * worth.min()))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        left = np.log2(curve_b.decode(apply_cdl(cdl, source)) / wanted_light)
-    return Remainder(cdl, np.asarray(left))

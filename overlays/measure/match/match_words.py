@@ -80,5 +80,5 @@ def match_words(match: Match) -> tuple[str, ...]:
         of = "the pin" if len(pins) == 1 else f"{len(pins)} pins"
         out.append(f"after that at most {left} remains in any channel of {of}")
     if moves and moves[0].startswith("dial"):
-        out.append("dialling moves exposure a little: match again afterwards")
+        out.append("dialling is a first step and moves exposure a little: match again afterwards")
     return tuple(out)

@@ -15,6 +15,7 @@ from firmware.instruments.asking import Opener
 from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk
 from firmware.instruments.match import MatchOptions
+from firmware.instruments.match.answer import SAME
 from firmware.instruments.match.instrument import INSTRUMENT, MatchInstrument, MatchSettings
 from firmware.instruments.match.object import object_of
 from firmware.instruments.match.report import NO_CHROMA
@@ -76,6 +77,7 @@ def test_the_keys_of_the_object():
         "balance",
         "remains_stops",
         "cdl",
+        "cdl_whole",
         "advice",
         "warnings",
     ]
@@ -93,6 +95,27 @@ def test_what_remains_is_written(tmp_path, ending):
     correction = root if ending == "cc" else root[0][0]
     assert correction.get("id") == "b to a"
     assert "S-Log3" in path.read_text()
+
+
+def test_both_corrections_say_what_they_hold_in_the_file_and_the_terminal(tmp_path):
+    rest, whole = tmp_path / "rest.cdl", tmp_path / "whole.cdl"
+    said = printed(
+        "match", feed_a=A, feed_b=camera_b(-0.5, 5600.0), at=PINS, cdl=rest, cdl_whole=whole
+    )
+    for path, held in ((rest, "neither is in it"), (whole, "as it was shot")):
+        description = ET.fromstring(path.read_bytes()).find(".//{*}Description").text
+        assert held in description
+        assert "at the pins" in description
+        assert held in next(line for line in said.splitlines() if line.startswith(str(path)))
+    assert "darker and lighter than that it is extrapolated" in said
+    assert rest.read_bytes() != whole.read_bytes()
+
+
+def test_the_whole_difference_brings_footage_to_a():
+    found = matched(camera_b(-0.5, 5600.0))["cdl_whole"]
+    # Half a stop less light: more of everything in B's own signal, S-Log3.
+    assert all(each > 0.02 for each in found["offset"]) or all(s > 1.02 for s in found["slope"])
+    assert found["leaves_stops"] < 0.1
 
 
 def test_what_cannot_be_written_is_said_after_the_answer(tmp_path, monkeypatch):
@@ -159,7 +182,7 @@ def test_for_a_person():
     assert out.startswith(f"A: {A}, V-Log\n")
     assert "Open B by 0.7" in out
     assert "Pin 4: B against A -0.7" in out
-    assert out.count("Note: dial_to unknown") == 1
+    assert out.count("Note: what to dial is not known") == 1
 
 
 def test_what_remains_is_ten_numbers_for_a_person():
@@ -172,11 +195,14 @@ def test_what_remains_is_ten_numbers_for_a_person():
         if line.startswith("What remains as a CDL in V-Log: slope ")
     ]
     found = asked("match", at=PINS, **feeds)["cdl"]
+    assert "at the pins and may leave" in line
     numbers = [float(each.rstrip(",;")) for each in line.split() if each[-1] != ":" and "." in each]
     ten = [*found["slope"], *found["offset"], *found["power"], found["saturation"]]
     # Half of the last decimal that is printed, and of the last that the object has.
     assert numbers[:10] == pytest.approx(ten, abs=5e-5 + 5e-7 + 1e-9)
     assert numbers[10] == pytest.approx(found["leaves_stops"], abs=5e-3)
+    assert numbers[11] == pytest.approx(found["elsewhere_stops"], abs=5e-3)
+    assert found["elsewhere_stops"] >= found["leaves_stops"]
     assert found["saturation"] > 1.1
 
 
@@ -203,6 +229,13 @@ def test_what_has_no_meaning_of_its_own_goes_on(press):
 
 
 # On the screen
+
+
+def added(report):
+    """The main number, which has its unit."""
+    number, unit = report.main.split()
+    assert unit == "st"
+    return float(number.replace("−", "-"))
 
 
 def layer(answer, kind):
@@ -237,9 +270,11 @@ def test_camera_b_is_compared_with_camera_a_as_it_was_taken(scene):
     answer = MATCH.measure(scene(",exposure=-0.7"), TAKE, memory)
     report = MATCH.report(answer)
     assert report.heading == "exposure to add on camera B"
-    assert float(report.main) == pytest.approx(0.7, abs=0.03)
+    assert added(report) == pytest.approx(0.7, abs=0.03)
     assert report.words.startswith("open B by 0.7")
-    assert [row.label for row in report.rows] == ["1 RGB", "2 RGB"]
+    assert [row.label for row in report.rows[1:]] == ["1 add, RGB", "2 add, RGB"]
+    # What is to be added, as the main number says it: with its sign.
+    assert report.rows[1].value.startswith("+0.7")
     ghost = layer(answer, Ghost)
     assert (ghost.levels == first.census.levels).all()
     assert ghost.levels is not first.census.levels  # whose arrays are used again
@@ -272,9 +307,9 @@ def test_a_pin_that_does_not_count_says_why(scene):
     MATCH.measure(scene(",curve=BT.709"), TAKE, memory)
     # White, at 0.83, clips in BT.709 long before grey does.
     report = MATCH.report(MATCH.measure(scene(",curve=BT.709,exposure=1"), TAKE, memory))
-    assert report.rows[1].value == "on camera B it is clipped"
-    assert report.rows[1].tone is Tone.QUIET
-    assert float(report.main.replace("−", "-")) == pytest.approx(-1.0, abs=0.03)
+    assert report.rows[2].value == "on camera B it is clipped"
+    assert report.rows[2].tone is Tone.QUIET
+    assert added(report) == pytest.approx(-1.0, abs=0.03)
 
 
 def test_only_pins_that_both_have_are_compared(scene):
@@ -283,7 +318,7 @@ def test_only_pins_that_both_have_are_compared(scene):
     MATCH.measure(scene(places=(outside, grey)), TAKE, memory)
     answer = MATCH.measure(scene(",exposure=-1", places=(grey, grey, grey)), TAKE, memory)
     assert answer.compared.numbers == (2,)
-    assert [row.label for row in MATCH.report(answer).rows] == ["2 RGB"]
+    assert [row.label for row in MATCH.report(answer).rows[1:]] == ["2 add, RGB"]
     assert object_of(answer).pins[0].pin == 2
 
 
@@ -319,6 +354,18 @@ def test_a_camera_that_sends_rgb_leaves_no_chroma_ghost_and_says_so(scene):
     assert NO_CHROMA in MATCH.report(answer).notes
 
 
+def test_it_says_when_a_was_taken_and_whether_it_is_still_shown(scene):
+    memory = MATCH.memory()
+    still = MATCH.measure(scene(wall_s=3600.0 * 12 + 94.0), TAKE, memory)
+    taken, *_ = MATCH.report(still).rows
+    assert (taken.label, taken.value[3:]) == ("B is shown; A taken", "01:34")
+    assert SAME in MATCH.report(still).notes
+    assert SAME in still.warnings
+    other = MATCH.measure(scene(",exposure=-0.7", wall_s=3600.0 * 13), TAKE, memory)
+    assert MATCH.report(other).rows[0] == taken
+    assert SAME not in MATCH.report(other).notes
+
+
 def test_a_frame_that_is_not_on_the_screen_is_never_taken(scene):
     memory = MATCH.memory()
     live = MATCH.measure(scene(is_shown=False), TAKE, memory)
@@ -327,14 +374,17 @@ def test_a_frame_that_is_not_on_the_screen_is_never_taken(scene):
     assert MATCH.report(held).words.startswith("B agrees with A")
     behind = MATCH.measure(scene(is_shown=False), TAKE, memory)
     assert behind.compared.a is held.compared.a
-    assert float(MATCH.report(behind).main.replace("−", "-")) == pytest.approx(-1.0, abs=0.03)
+    assert added(MATCH.report(behind)) == pytest.approx(-1.0, abs=0.03)
 
 
 def test_what_remains_is_saved_beside_a_picture_under_its_name(scene):
     memory = MATCH.memory()
     MATCH.measure(scene(), TAKE, memory)
     answer = MATCH.measure(scene(",exposure=-0.7"), TAKE, memory)
-    (file,) = MATCH.files(answer, "midgrey-17")
+    file, whole = MATCH.files(answer, "midgrey-17")
+    assert whole.ending == ".whole.cc"
+    assert b"neither is in it" in file.content
+    assert b"as it was shot" in whole.content
     assert file.ending == ".cc"
     root = ET.fromstring(file.content)
     assert root.get("id") == "midgrey-17"
@@ -348,6 +398,6 @@ def test_lines_and_report_say_the_same_words(scene):
     answer = MATCH.measure(scene(",exposure=-0.7,kelvin=3200", dial=5600.0), TAKE, memory)
     report, lines = MATCH.report(answer), MATCH.lines(answer)
     said = match_words(answer.compared.match)
-    assert (report.words, *report.notes) == said
+    assert (report.words, *report.notes) == (*said, *answer.compared.match.warnings)
     assert [f"{each[0].upper()}{each[1:]}." for each in said] == lines[4:7]
     assert object_of(answer).advice == said

@@ -6,7 +6,7 @@ import pytest
 
 from firmware.instruments.match.remainder import CC, CDL, ending_of, remainder_text
 from overlays.measure.match.cdl import Cdl
-from overlays.measure.match.match import Remainder
+from overlays.measure.match.remainder import Remainder
 from overlays.signal.published import published_curve
 
 REST = Remainder(Cdl((1.1, 1.0, 0.9), (0.01, 0.0, 0.0), (1.0, 1.0, 1.0), 0.95), np.zeros((1, 3)))

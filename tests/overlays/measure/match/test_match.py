@@ -11,7 +11,8 @@ from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
 from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.match.match import compare, pair_of, remainder
+from overlays.measure.match.match import Pair, compare, pair_of
+from overlays.measure.match.remainder import remainder
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.published import published_curve
@@ -20,6 +21,11 @@ ocio = pytest.importorskip("PyOpenColorIO")
 
 PINS = ("grey card", "white card", "chart 5G 5/8", "chart 5R 5/12", "skin 1", "skin 2")
 GAMUT = published_gamut("BT.709")  # the bench's own primaries
+
+
+LUMA = np.array([0.2126, 0.7152, 0.0722])  # ITU-R BT.709-6 item 3.2
+MATRIX = np.array([[0.78, 0.17, 0.05], [0.1, 0.85, 0.05], [0.03, 0.17, 0.8]])
+COLOURS = np.array([(0.3, 0.05, 0.04), (0.45, 0.3, 0.22), (0.06, 0.2, 0.07), (0.05, 0.08, 0.3)])
 
 
 def opened(options, curve):
@@ -163,3 +169,37 @@ def test_the_cdl_does_what_it_says_elsewhere():
     left = np.log2(curve.decode(graded) / wanted)
     assert left == pytest.approx(rest.left_stops, abs=2e-3)
     assert np.abs(left).max() < 0.5 * np.abs(match.remains_stops[good]).max()
+
+
+def made(a, b):
+    """A pin of linear light on both cameras, as sure as a good one."""
+    spot = spots(*A)[0]
+    one, two = (
+        replace(spot, rgb_linear=tuple(map(float, light)), luminance=float(light @ LUMA))
+        for light in (np.asarray(a, float), np.asarray(b, float))
+    )
+    stops = tuple(float(v) for v in np.log2(np.asarray(b) / np.asarray(a)))
+    return Pair(one, two, stops, (0.004,) * 3, float(np.log2(two.luminance / one.luminance)))
+
+
+def test_colours_alone_say_little_of_greys_and_the_half_width_knows():
+    # B sees colours through another matrix, and greys as A does: 1.3 stops, said the issue.
+    pairs = [made(light, MATRIX @ light) for light in COLOURS]
+    found = compare(pairs)
+    off = np.abs(np.array(found.gain_stops))
+    assert off[0] - off[1] < found.balance_pm
+    assert off[1] < found.exposure_pm
+    assert found.balance_pm > 0.1
+    assert any("no pin lies on a grey" in each for each in found.warnings)
+    grey = compare([*pairs, made([0.18] * 3, [0.18] * 3)])
+    assert grey.balance_pm < 0.1
+    assert not any("no pin lies" in each for each in grey.warnings)
+
+
+def test_pins_that_are_alike_are_said_to_be():
+    greys = [made([light] * 3, [0.9 * light] * 3) for light in (0.18, 0.3)]
+    warned = compare(greys).warnings
+    assert any("2 greys say nothing of colour" in each for each in warned)
+    assert any("nothing of contrast" in each for each in warned)
+    wide = [*greys, made([0.9] * 3, [0.81] * 3), made(COLOURS[0], COLOURS[0] * 0.9)]
+    assert not any("contrast" in each or "of colour" in each for each in compare(wide).warnings)
