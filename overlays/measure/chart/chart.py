@@ -16,7 +16,7 @@ from overlays.measure.chart.lit import (
     evenness,
 )
 from overlays.measure.chart.odd import left_by_matrix, odd_patches
-from overlays.measure.chart.patch import PatchReading, Scale, log_ratio, patch_readings
+from overlays.measure.chart.patch import ChartScale, PatchReading, log_ratio, patch_readings
 from overlays.measure.chart.place import Corners, patch_places
 from overlays.measure.chart.reference import ChartReference, gamut_to_d65
 from overlays.measure.chart.turn import ChartHeld, best_turn, held, settle
@@ -189,7 +189,7 @@ def _gains(
     reference: ChartReference,
     usable: list[int],
     scaling: Scaling,
-) -> Scale:
+) -> ChartScale:
     """Factors on linear R, G, B that bring the middle of the neutral row to the reference."""
     low, high = _GAIN_RANGE
     # A chart without a neutral row is scaled by all its patches; `_warnings` says so.
@@ -205,7 +205,7 @@ def _gains(
     ratios = np.log(expected[rows] / measured[rows]).mean(axis=0)
     if scaling is Scaling.EXPOSURE:
         ratios = np.full(3, ratios @ np.array([0.2126, 0.7152, 0.0722]))
-    return Scale(np.asarray(np.exp(ratios), dtype=np.float64), tuple(rows))
+    return ChartScale(np.asarray(np.exp(ratios), dtype=np.float64), tuple(rows))
 
 
 def _evenness(

@@ -62,7 +62,7 @@ class PatchReading:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Scale:
+class ChartScale:
     """What brings the measured light to the reference's.
 
     Attributes
@@ -100,7 +100,7 @@ def patch_readings(
     spots: list[SpotReading],
     expected: FloatArray,
     reference: ChartReference,
-    scale: Scale,
+    scale: ChartScale,
     to_d65: FloatArray,
 ) -> tuple[PatchReading, ...]:
     """Every patch against its reference.
@@ -173,7 +173,7 @@ def _known(number: float) -> float | None:
 
 
 def _de00_pm(
-    errors: list[SpotErrors], spots: list[SpotReading], scale: Scale, to_d65: FloatArray
+    errors: list[SpotErrors], spots: list[SpotReading], scale: ChartScale, to_d65: FloatArray
 ) -> list[float]:
     """CIEDE2000 between each colour and one off by the 95 % half widths of its L*, a*, b*.
 

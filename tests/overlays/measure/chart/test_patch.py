@@ -4,7 +4,7 @@ import colour
 import numpy as np
 import pytest
 
-from overlays.measure.chart.patch import Scale, log_ratio, patch_readings
+from overlays.measure.chart.patch import ChartScale, log_ratio, patch_readings
 from overlays.measure.chart.reference import CHART24
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot
@@ -28,7 +28,7 @@ def test_a_patch_is_what_colour_science_says():
     spot = read_spot(frame, yard, SpotPlace(32, 32, 60))
     expected = CHART24.xyz @ BT709.from_xyz.T
     gains = np.array([1.1, 1.0, 0.9])
-    scale = Scale(gains, (18, 19, 20))
+    scale = ChartScale(gains, (18, 19, 20))
     patch = patch_readings([spot] * 24, expected, CHART24, scale, BT709.to_xyz)[1]
     lab = colour.XYZ_to_Lab(BT709.to_xyz @ (rgb * gains), (0.3127, 0.3290))
     wanted = CHART24.lab[1]
