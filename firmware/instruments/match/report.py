@@ -1,7 +1,7 @@
 """What the match view says beside the picture."""
 
 from firmware.clock import local_time
-from firmware.instruments.match.answer import SAME, MatchAnswer
+from firmware.instruments.match.answer import MatchAnswer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.match.match_words import match_words
 from overlays.wording.numbers import UNKNOWN, pm_text, signed
@@ -20,7 +20,7 @@ def match_report(answer: MatchAnswer) -> Report:
             "show camera A and press M: its pins, trace and chroma are kept; then show camera B",
         )
     found = compared.match
-    rows = [Row("B is shown; A taken", local_time(compared.a.wall_s))]
+    rows = [Row("A was taken", local_time(compared.a.wall_s))]
     for number, pair in zip(compared.numbers, found.pairs, strict=True):
         if pair.rgb_stops is None:
             rows.append(Row(str(number), pair.why_not, Tone.QUIET))
@@ -28,12 +28,11 @@ def match_report(answer: MatchAnswer) -> Report:
         rgb = "  ".join(signed(-each, 2) for each in pair.rgb_stops)
         rows.append(Row(f"{number} add, RGB", rgb))
     first, *notes = match_words(found)
-    notes += [*found.warnings, *([SAME] if answer.is_same else [])]
     if compared.a.ghost.chroma is None and answer.has_chroma:
         notes.append(NO_CHROMA)
     exposure = found.exposure_stops
     return Report(
-        "exposure to add on camera B",
+        "B is shown: add exposure",
         UNKNOWN if exposure is None else f"{signed(exposure, 2)} st",
         "" if exposure is None else f"{pm_text(found.exposure_pm, 2)} st",
         first,

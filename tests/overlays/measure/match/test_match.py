@@ -11,7 +11,7 @@ from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
 from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.match.match import Pair, compare, pair_of
+from overlays.measure.match.match import Pair, colour_of, compare, pair_of
 from overlays.measure.match.remainder import remainder
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.gamuts import published_gamut
@@ -190,10 +190,10 @@ def test_colours_alone_say_little_of_greys_and_the_half_width_knows():
     assert off[0] - off[1] < found.balance_pm
     assert off[1] < found.exposure_pm
     assert found.balance_pm > 0.1
-    assert any("no pin lies on a grey" in each for each in found.warnings)
+    assert any("no pin reads as a grey" in each for each in found.warnings)
     grey = compare([*pairs, made([0.18] * 3, [0.18] * 3)])
     assert grey.balance_pm < 0.1
-    assert not any("no pin lies" in each for each in grey.warnings)
+    assert not any("no pin reads" in each for each in grey.warnings)
 
 
 def test_pins_that_are_alike_are_said_to_be():
@@ -203,3 +203,12 @@ def test_pins_that_are_alike_are_said_to_be():
     assert any("nothing of contrast" in each for each in warned)
     wide = [*greys, made([0.9] * 3, [0.81] * 3), made(COLOURS[0], COLOURS[0] * 0.9)]
     assert not any("contrast" in each or "of colour" in each for each in compare(wide).warnings)
+
+
+def test_greys_are_known_under_a_light_that_a_is_not_set_to():
+    cast = np.array([2.0, 1.0, 0.5])
+    warm = [made(light * cast, 0.9 * light * cast) for light in (0.03, 0.18, 0.9)]
+    found = compare(warm)
+    assert not any("no pin reads" in each for each in found.warnings)
+    assert found.exposure_pm < 0.02
+    assert colour_of(np.array([cast, 0.2 * cast, COLOURS[0] * cast]))[:2] == pytest.approx(0.0)
