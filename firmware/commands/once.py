@@ -9,12 +9,15 @@ from firmware.answers.table import print_lines
 from firmware.clock import Clock, SystemClock
 from firmware.instruments.asking import Opener
 from firmware.instruments.registry import REGISTRY, Registry
+from firmware.system.compiling import said_on
 from firmware.written.declared import Command
 
 
 def main(command: Command, options: Any) -> None:  # noqa: ANN401 - each command has its own
     """Answer a command on standard output."""
-    answer(command, options, SystemClock(), sys.stdout)
+    # Who reads the output of a command by machine is not told, and waits all the same.
+    with said_on(sys.stderr, in_logs=False):
+        answer(command, options, SystemClock(), sys.stdout)
 
 
 def answer(

@@ -12,6 +12,7 @@ from firmware.commands.service import SERVICE, plan_in_service, say
 from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState, Pace
 from firmware.instruments.registry import REGISTRY
+from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
 from firmware.live.terminal import LiveReadings, face_for
 from firmware.opening.looking import STAND_IN, Looker, looking
@@ -20,6 +21,7 @@ from firmware.opening.session import Session, open_session
 from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import UNSEEN, Display, Driver, find_display
 from firmware.screen.rotation import rotation_asked
+from firmware.system.compiling import said_on
 from firmware.system.start_up import collection_held, resume_collection, without
 from firmware.written.arguments import output_file, parse_size
 from firmware.written.declared import Command
@@ -154,14 +156,16 @@ def _in_terminal(options: RunPlan, clock: Clock, reason: str, out: TextIO, err: 
         file=err,
         flush=True,
     )
-    session = open_session(
-        options.feed,
-        options.profile,
-        options.overrides,
-        clock=clock,
-        pace=Pace.LIVE,
-        devices=options.devices,
-    )
+    with said_on(err):
+        session = open_session(
+            options.feed,
+            options.profile,
+            options.overrides,
+            clock=clock,
+            pace=Pace.LIVE,
+            devices=options.devices,
+        )
+        load_kernels()
     with looking(options, session, clock) as looker:
         status = _readings(options, session, clock, looker, out, err)
         found = looker.take()

@@ -25,16 +25,20 @@ from firmware.profiles.model import NO_PROFILE, Profile
 from firmware.profiles.shelf import own_profiles, shipped_profiles
 from firmware.screen.drawing import Drawing
 from firmware.screen.screen import Screen
+from firmware.system.compiling import Compiling, listen
 from firmware.system.files import reason_of, save, unsaved
 from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.system.memory import give_back
-from firmware.system.start_up import Loading, resume_collection
+from firmware.system.start_up import Loading, resume_collection, worked
 from firmware.system.systemd import Notifier
 from overlays.draw.layout.views import TraceKind, View
 from overlays.draw.moment.shown import Face, Measured, Shown, Source
 from overlays.measure.counting.bands import Band, BandKind, around
 from overlays.signal.quantities import stops
 from overlays.signal.signal import Signal
+
+WHITE_STOPS = math.log2(0.9 / 0.18)
+"""Of a white card of 90 % reflectance (common practice, no source) above mid-grey."""
 
 NOT_ENOUGH = 2
 """Exit status where fewer frames came than were asked for."""
@@ -51,7 +55,8 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     now = SystemClock() if clock is None else clock
     notifier = Notifier(os.environ, now)
     # The screen is waited for, not worked for: the time is used to bring the kernels in.
-    kernels = Loading(_load_and_keep)
+    compiling = Compiling()
+    kernels = Loading(lambda: _load_and_keep(compiling))
     screen = Screen(
         options.drawing,
         options.size,
@@ -59,17 +64,19 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         framebuffer=options.framebuffer,
     )
     try:
-        screen.paint(_starting(options))
-        screen.flip()
-        session = open_session(
-            options.feed,
-            options.profile,
-            options.overrides,
-            clock=now,
-            pace=Pace.LIVE,
-            devices=options.devices,
+        _show_start(screen, options, "")
+        session = worked(
+            lambda: open_session(
+                options.feed,
+                options.profile,
+                options.overrides,
+                clock=now,
+                pace=Pace.LIVE,
+                devices=options.devices,
+            ),
+            lambda: _show_start(screen, options, compiling.words),
         )
-        return _on_feeds(options, session, screen, _Tools(now, notifier))
+        return _on_feeds(options, session, screen, _Tools(now, notifier, compiling))
     finally:
         notifier.stopping()
         notifier.close()
@@ -77,7 +84,8 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         kernels.join()
 
 
-def _load_and_keep() -> None:
+def _load_and_keep(compiling: Compiling) -> None:
+    listen(compiling)
     load_kernels()
     # What had to be compiled outlives a power cut from here on.
     bring_to_card(kernel_folders(os.environ))
@@ -87,6 +95,7 @@ def _load_and_keep() -> None:
 class _Tools:
     clock: Clock
     notifier: Notifier
+    compiling: Compiling
 
 
 def _on_feeds(options: RunPlan, session: Session, screen: Screen, tools: _Tools) -> int:
@@ -128,6 +137,7 @@ def _on_feed(
 
     hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
     hooks.is_over = looker.has_found
+    hooks.preparing = lambda: tools.compiling.words
     found = own_profiles()
     state = starting_state(session, options.view, own=found.profiles)
     if before is not None:
@@ -181,15 +191,28 @@ def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:
     """Stripes where only the curve is known: around mid-grey, and the last third stop to the clip.
 
     0 st within 0.2 st is common practice, no source; a third stop is the step of camera controls.
+    On a curve that ends soon above white they begin above it: a white that is exposed as it should
+    be is no warning.
     """
-    ceiling = math.floor((profile.yardstick(signal).clip_stops - THIRD_STOP) * 10.0) / 10.0
+    clip = profile.yardstick(signal).clip_stops
     mid = around(stops(0.0), stops(0.2))
-    if not math.isfinite(ceiling):
+    if not math.isfinite(clip):
+        return (mid,)
+    ceiling = math.floor((clip - THIRD_STOP) * 10.0) / 10.0
+    if ceiling <= WHITE_STOPS < clip:
+        ceiling = math.ceil(WHITE_STOPS * 10.0) / 10.0
+    if ceiling >= clip:
         return (mid,)
     return mid, Band(BandKind.ABOVE, stops(ceiling))
 
 
-def _starting(options: RunPlan) -> Shown:
+def _show_start(screen: Screen, options: RunPlan, words: str) -> None:
+    """Before the first frame; `words` say what it waits for."""
+    screen.paint(_starting(options, words))
+    screen.flip()
+
+
+def _starting(options: RunPlan, words: str) -> Shown:
     """What is on the screen before the first frame."""
     feed = options.feed or "first feed found"
     return Shown(
@@ -197,7 +220,7 @@ def _starting(options: RunPlan) -> Shown:
         trace=TraceKind.LUMA,
         measured=None,
         face=Face.STARTING,
-        face_words=f"opening {feed}",
+        face_words=words or f"opening {feed}",
         source=Source("", "", feed),
     )
 

@@ -22,6 +22,8 @@ class Hooks:
         Asked for by a press, with what can be read on the screen: saves, and answers with a note.
     is_over:
         Whether the feed is to give way to another; asked at every turn.
+    preparing:
+        What the first measurement waits for, in words; asked while there is none.
     alert:
         What of the machine's health is to stand on the screen now; asked at every turn, so it must
         answer at once.
@@ -32,4 +34,5 @@ class Hooks:
     turn: Callable[[Face], None] = lambda _face: None
     screenshot: Callable[[Measured | None], str] = lambda _measured: ""
     alert: Callable[[], Alert | None] = lambda: None
+    preparing: Callable[[], str] = lambda: ""
     is_over: Callable[[], bool] = lambda: False

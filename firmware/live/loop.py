@@ -34,6 +34,8 @@ NOTE_NS = 3_000_000_000
 TURN_NS = 5_000_000_000
 """How long a warning stays where others wait for its place: two lines are read twice in that."""
 
+MEASURING = "measuring the first frame"
+
 WARM_NS = 3_000_000_000
 """From the first frame shown until kernels are loaded and buffers made."""
 
@@ -158,6 +160,8 @@ class Loop:
         now_ns = self._clock.now_ns()
         held = None if self._held is None else self._held.number
         seen = look(now_ns, self._arrived_ns, self._feed_state, held)
+        if self._current is None and seen.face is not Face.LOST:
+            seen = Freshness(Face.STARTING, self._hooks.preparing() or seen.words or MEASURING)
         if self._note[0] and now_ns >= self._note[1]:
             self._note = ("", 0)
         self._alert = self._hooks.alert()

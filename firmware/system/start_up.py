@@ -5,8 +5,14 @@ import gc
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from typing import TypeVar
 
 from firmware.errors import ThreadStuckError
+
+Result = TypeVar("Result")
+
+MEANWHILE_S = 0.1
+"""From one look at what is slow to the next."""
 
 LOAD_S = 120.0
 """Longest that loading may hold the end up: kernels that must be compiled take a minute or two."""
@@ -50,6 +56,34 @@ def resume_collection() -> None:
     if not gc.isenabled():
         gc.freeze()
         gc.enable()
+
+
+def worked(work: Callable[[], Result], meanwhile: Callable[[], None]) -> Result:
+    """Let a thread do something slow; this one does something small again and again until it has.
+
+    Parameters
+    ----------
+    work:
+        What it raises is raised here.
+    meanwhile:
+        Called ten times a second.
+    """
+    done, made, raised = threading.Event(), [], []
+
+    def run() -> None:
+        try:
+            made.append(work())
+        except BaseException as fault:  # noqa: BLE001 - handed over, not swallowed
+            raised.append(fault)
+        finally:
+            done.set()
+
+    threading.Thread(target=run, name="opening", daemon=True).start()
+    while not done.wait(MEANWHILE_S):
+        meanwhile()
+    if raised:
+        raise raised[0]
+    return made[0]
 
 
 class Loading:

@@ -82,7 +82,21 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     top = bar.top + pad // 2
     start = bar.left + pad + letters.width(name, large) + 2 * pad
     lower = top + letters.height(large) - letters.height(small) - max(pad // 6, 1)
-    words = letters.cut(shown.source.marked(shown.face_words), small, bar.right - pad - start)
+    said = shown.source.marked(shown.face_words)
+    if shown.face is Face.STARTING and letters.width(said, small) > bar.right - pad - start:
+        # There is nothing under it yet: what a start waits for is said to its end.
+        lines = letters.wrapped(said, small, bar.width - 2 * pad)
+        row, under = letters.height(small), bar.bottom
+        taller = Area(bar.left, bar.top, bar.width, bar.height + len(lines) * row)
+        return [
+            Block(taller, ground),
+            Text(name, bar.left + pad, top, large, ink),
+            *(
+                Text(line, bar.left + pad, under + n * row, small, ink)
+                for n, line in enumerate(lines)
+            ),
+        ]
+    words = letters.cut(said, small, bar.right - pad - start)
     return [
         Block(bar, ground),
         Text(name, bar.left + pad, top, large, ink),

@@ -8,7 +8,7 @@ import threading
 import pytest
 
 from firmware.errors import ThreadStuckError
-from firmware.system.start_up import Loading, collection_held, resume_collection, without
+from firmware.system.start_up import Loading, collection_held, resume_collection, without, worked
 
 
 @pytest.fixture
@@ -104,3 +104,26 @@ def test_loading_that_does_not_end_is_said():
     finally:
         end.set()
         loading.join(5.0)
+
+
+def test_something_slow_is_done_while_something_small_goes_on():
+    seen, there = [], threading.Event()
+
+    def meanwhile():
+        seen.append(1)
+        there.set()
+
+    def work():
+        assert there.wait(10.0)
+        return "done"
+
+    assert worked(work, meanwhile) == "done"
+    assert seen
+
+
+def test_what_the_slow_thing_raises_is_raised_here():
+    def work():
+        raise ValueError("no")
+
+    with pytest.raises(ValueError, match="no"):
+        worked(work, lambda: None)

@@ -165,3 +165,13 @@ def test_in_the_big_reading_an_alert_stands_in_the_last_line(shown, letters, scr
     assert words(pieces)[-1] == f"!  {TROUBLE}"
     without = reading_pieces(shown(view=views.READING), made.readings, letters, made.theme)
     assert pieces[:-1] == without
+
+
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
+def test_what_a_start_waits_for_is_said_to_its_end(shown, letters, screen):
+    words_of_it = "first start on this machine: preparing the measuring code, 12 of about 110 parts"
+    made = layout(views.EXPOSE, screen, (1920, 1080))
+    moment = shown(face=Face.STARTING, face_words=words_of_it)
+    pieces = banner_pieces(moment, made.picture, letters, made.theme)
+    check(pieces, made.picture, letters)
+    assert " ".join(words(pieces)[1:]) == words_of_it

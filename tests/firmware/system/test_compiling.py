@@ -1,0 +1,81 @@
+"""The first start says that it compiles, and how far it is."""
+
+import io
+import re
+
+import numba
+import pytest
+
+from firmware.system.compiling import ABOUT, EVERY, Compiling, listen, said_on
+
+
+class Terminal(io.StringIO):
+    def isatty(self):
+        return True
+
+
+def compiled(number):
+    """A function that no cache holds, compiled by its first call."""
+    made = numba.njit(eval(f"lambda x: x + {number}"))
+    assert made(1) == 1 + number
+
+
+def test_a_terminal_has_one_line_that_is_wiped_at_the_end():
+    out = Terminal()
+    with said_on(out) as made:
+        compiled(1)
+        compiled(2)
+    assert made.count >= 2
+    said = out.getvalue()
+    assert "\n" not in said
+    assert re.search(r"first start .*: 1 of about \d+ parts", said)
+    assert f"{made.count} of about {ABOUT} parts" in said
+    assert said.endswith("\r\x1b[K")
+
+
+def test_a_log_has_a_line_now_and_then():
+    out = io.StringIO()
+    with said_on(out) as made:
+        for number in range(3):
+            compiled(number + 10)
+        for _ in range(2 * EVERY):
+            made.one_more()
+    lines = out.getvalue().splitlines()
+    assert all(line.startswith("midgrey: first start") for line in lines)
+    assert len(lines) == 1 + (made.count - 1) // EVERY
+
+
+def test_a_machine_that_reads_is_not_told():
+    out = io.StringIO()
+    with said_on(out, in_logs=False) as made:
+        compiled(30)
+    assert made.count
+    assert out.getvalue() == ""
+
+
+def test_nothing_is_said_where_nothing_is_compiled():
+    function = numba.njit(lambda x: x + 7)
+    function(1)
+    out = Terminal()
+    with said_on(out):
+        function(2)
+    assert out.getvalue() == ""
+
+
+def test_who_listens_no_more_hears_nothing():
+    heard = Compiling()
+    assert heard.words == ""
+    end = listen(heard)
+    compiled(20)
+    count = heard.count
+    assert count >= 1
+    end()
+    compiled(21)
+    assert heard.count == count
+
+
+@pytest.mark.parametrize(("count", "said"), [(3, "3 of about"), (ABOUT + 9, f"{ABOUT + 9} parts")])
+def test_no_more_is_promised_than_is_known(count, said):
+    heard = Compiling()
+    heard.count = count
+    assert said in heard.words
