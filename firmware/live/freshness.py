@@ -41,11 +41,19 @@ def look(
         if state in _WAITING:
             return Freshness(Face.STARTING, "waiting for the first frame")
         assert state is not None
-        return Freshness(Face.LOST, state.value)
+        return Freshness(Face.LOST, _words(state))
     age_ns = now_ns - last_frame_ns
     if age_ns <= STALE_NS:
         return Freshness(Face.LIVE, "")
     if state not in _WAITING:
         assert state is not None
-        return Freshness(Face.LOST, state.value)
+        return Freshness(Face.LOST, _words(state))
     return Freshness(Face.STALE, f"last frame {age_ns / 1e9:.1f} s ago")
+
+
+def _words(state: FeedState) -> str:
+    """Why there is no picture; where the face says it already, what to look at."""
+    if state is FeedState.NO_SIGNAL:
+        return "check that the source is on and its cable sits"
+    words: str = state.value
+    return words

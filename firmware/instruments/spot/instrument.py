@@ -47,7 +47,10 @@ class Spot(Instrument[None, None, SpotAnswer]):
         band, share = first_band(scene.profile), None
         warnings = [*scene.origin.warnings, *(() if found is None else found.warnings)]
         if band is None:
-            warnings.append("in_band unknown: no profile with a band around a level was given")
+            warnings.append(
+                "how much of the picture lies in a band is not known: the profile has no stripe "
+                "around a level"
+            )
         elif scene.frames is Frames.ONCE:
             share = share_in_band(scene.census, code_band(band, scene.yard), scene.yard)
         return SpotAnswer(

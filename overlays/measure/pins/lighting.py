@@ -222,11 +222,12 @@ def read_evenness(
 
 def _grid(place: SpotPlace, cells: int) -> tuple[int, int]:
     edge = max(max(place.size, place.rows) / cells, _SMALLEST_CELL)
-    down, across = int(place.rows / edge), int(place.size / edge)
-    if down * across < 2 or min(down, across) < 1:
+    # However flat or narrow an area is, it has one row or column of cells.
+    down, across = (max(int(side / edge), 1) for side in (place.rows, place.size))
+    if down * across < 2 or min(place.size, place.rows) < _SMALLEST_CELL:
         raise SpotOutsideError(
             f"an area of {place.size}x{place.rows} pixels is too small to tell how even it is; "
-            f"give it at least {2 * _SMALLEST_CELL} pixels each way"
+            f"give it at least {2 * _SMALLEST_CELL} pixels one way and {_SMALLEST_CELL} the other"
         )
     return down, across
 

@@ -23,7 +23,15 @@ def test_stale_within_half_a_second_of_the_last_frame():
 def test_a_feed_that_says_why_is_quoted(state):
     assert look(10 * S, 9 * S, state, None) == look(10 * S, None, state, None)
     assert look(10 * S, 9 * S, state, None).face is Face.LOST
-    assert look(10 * S, 9 * S, state, None).words == state.value
+    words = look(10 * S, 9 * S, state, None).words
+    assert words == state.value or state is FeedState.NO_SIGNAL
+
+
+def test_what_the_face_says_is_not_said_again():
+    seen = look(10 * S, 9 * S, FeedState.NO_SIGNAL, None)
+    assert seen.face.value == "no signal"
+    assert "no signal" not in seen.words
+    assert "cable" in seen.words
 
 
 def test_before_the_first_frame_nothing_is_stale():

@@ -11,7 +11,9 @@ from overlays.errors import SpotOutsideError
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.pins.lighting import Ratio, all_ratios, ratio_of, read_evenness
 from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
+from overlays.signal.signal import Signal, Subsampling
 from tests.colour_frames import card, frame_of
 from tests.places import REFERENCE
 
@@ -143,3 +145,26 @@ def test_an_area_must_be_in_the_picture_and_large_enough():
         even(card([0.2] * 3, 96, 160), SpotPlace(150, 48, 40, 40))
     with pytest.raises(SpotOutsideError, match="too small"):
         even(card([0.2] * 3, 96, 160), SpotPlace(80, 48, 5, 5))
+
+
+@pytest.mark.parametrize("size", [(300, 12), (12, 300), (300, 48), (8, 4)])
+def test_a_flat_area_has_one_row_of_cells_and_a_narrow_one_a_column(size):
+    wide, high = size
+    plane = np.full((320, 320), 120, np.uint8)
+    grey = np.full((320, 320), 128, np.uint8)
+    signal = Signal(subsampling=Subsampling.S444)
+    frame = Frame((plane, grey, grey), signal)
+    yard = yardstick(signal, published_curve("BT.709"))
+    even = read_evenness(frame, yard, SpotPlace(160, 160, wide, high), 12)
+    assert min(even.map_stops.shape) == 1 or (wide, high) == (300, 48)
+    assert even.within_stops == pytest.approx(0.0, abs=1e-9)
+
+
+def test_an_area_too_small_for_two_cells_says_what_is_enough():
+    plane = np.full((32, 32), 120, np.uint8)
+    signal = Signal(subsampling=Subsampling.S444)
+    frame = Frame((plane, plane, plane), signal)
+    yard = yardstick(signal, published_curve("BT.709"))
+    for wide, high in ((6, 6), (30, 2)):
+        with pytest.raises(SpotOutsideError, match="8 pixels one way and 4 the other"):
+            read_evenness(frame, yard, SpotPlace(16, 16, wide, high), 12)
