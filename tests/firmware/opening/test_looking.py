@@ -118,7 +118,7 @@ def test_readings_in_the_terminal_change_over(tmp_path, board):
 
 
 def test_the_screen_changes_over(tmp_path, board, monkeypatch):
-    shown = []
+    shown: list[tuple[bool, str, tuple[str, ...]]] = []
 
     def paint(_self, moment):
         if not shown and not moment.source.is_simulated:
