@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from overlays.signal.curves import CarriedCurve, Curve, LightTable, light_table
+from overlays.signal.curves import CarriedCurve, Curve, Family, LightTable, light_table
 from overlays.signal.levels import (
     Carriage,
     Decoding,
@@ -62,11 +62,25 @@ class Yardstick:
         return self.carried.percent_to_stops(self.floor_percent)
 
 
-def default_clip_percent(carriage: Carriage, signal: Signal) -> float:
+def highest_video_code(signal: Signal) -> int:
+    """The highest code that picture may have: 254 of 8 bits and 1019 of 10 on limited range.
+
+    What lies above are timing references (ITU-R BT.709-6 item 4, from memory:
+    tests/reference/levels.csv); on full range every code is picture.
+    """
+    top = luma_scale(signal).top
+    return top if signal.range is Range.FULL else top - (1 << (signal.bits - 8))
+
+
+def default_clip_percent(carriage: Carriage, signal: Signal, family: Family = Family.LOG) -> float:
     """Level of the curve's top (v = 1), or of the signal's top code where that is lower.
 
-    100 % for standard gamma, code 1023 for a full-scale log curve on 10 bits.
+    Code 1023 for a full-scale log curve on 10 bits. Standard gamma goes on above 100 %: codes up
+    to `highest_video_code` (109.0 % of 10 bits, 108.7 % of 8) carry super-white, and a camera
+    clips where it stops, which is found in the picture or told in a profile.
     """
+    if family is Family.STANDARD and signal.range is Range.LIMITED:
+        return code_to_percent(float(highest_video_code(signal)), signal)
     top_of_curve = value_to_percent(1.0, carriage, signal.range)
     return min(top_of_curve, code_to_percent(float(luma_scale(signal).top), signal))
 
@@ -91,14 +105,11 @@ def clip_margin_percent(signal: Signal) -> float:
 def reserved_percent(signal: Signal, clip_percent: float) -> float:
     """How far a clip lies above the highest code that video may use, in percent; 0 where it is not.
 
-    On limited range that is 254 of 8 bits, 1019 of 10: what lies above are timing references
-    (ITU-R BT.709-6 item 4, from memory: tests/reference/levels.csv). A camera that clips at a log
-    curve's code 1023 arrives as 1019 over a link.
+    A camera that clips at a log curve's code 1023 arrives as 1019 over a link.
     """
     if signal.range is Range.FULL:
         return 0.0
-    highest = luma_scale(signal).top - (1 << (signal.bits - 8))
-    return max(clip_percent - code_to_percent(float(highest), signal), 0.0)
+    return max(clip_percent - code_to_percent(float(highest_video_code(signal)), signal), 0.0)
 
 
 def yardstick(
@@ -113,7 +124,9 @@ def yardstick(
     """Resolve a curve and its limits for a signal; whatever is not given has its default."""
     laid = curve.carriage if carriage is None else carriage
     carried = CarriedCurve(curve, laid, signal.range)
-    clip_percent = default_clip_percent(laid, signal) if clip is None else clip.percent(carried)
+    clip_percent = (
+        default_clip_percent(laid, signal, curve.family) if clip is None else clip.percent(carried)
+    )
     margin = max(clip_margin_percent(signal), reserved_percent(signal, clip_percent))
     return Yardstick(
         signal=signal,

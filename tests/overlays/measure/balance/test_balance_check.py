@@ -7,12 +7,13 @@ from overlays.measure.balance.balance_check import refusal_of
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.published import published_curve
+from overlays.signal.quantities import percent
 from tests.colour_frames import card, frame_of
 
 
 def refusal(linear, size=48, bits=10, noise=1.0):
     frame = frame_of(linear, bits=bits, noise=noise)
-    yard = yardstick(frame.signal, published_curve("BT.709"))
+    yard = yardstick(frame.signal, published_curve("BT.709"), clip=percent(100))
     return refusal_of(frame, yard, read_spot(frame, yard, SpotPlace(32, 32, size)))
 
 
