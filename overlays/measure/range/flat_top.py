@@ -11,6 +11,8 @@ import numpy.typing as npt
 
 from overlays.measure.counting.census import Census, histogram, level_scale
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.range.areas import Areas
+from overlays.measure.range.ceilings import find_piles
 from overlays.measure.spot.spot import SpotReading
 from overlays.signal.levels import Scale, luma_scale
 from overlays.signal.signal import Signal
@@ -26,20 +28,41 @@ without noise everything is flat, and its top says nothing."""
 
 @dataclass(frozen=True, slots=True)
 class FlatTop:
-    """Levels at which R', G' and B' are flat, in percent; None for a channel that is not."""
+    """Where R', G' and B' of a camera give out: its ceilings as they were found in the picture.
+
+    Attributes
+    ----------
+    percents:
+        Their levels in percent; None for a channel whose ceiling is not known.
+    share:
+        Share of the picture that lies on the largest.
+    spreads:
+        Deviation of what lies on each, in percent: what came after the ceiling.
+    readings:
+        In how many readings it was found.
+    """
 
     percents: tuple[float | None, float | None, float | None]
     share: float
+    spreads: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    readings: int = 1
+
+    def margin(self, channel: int, yard: Yardstick) -> float:
+        """How far below its ceiling a pixel of a channel may lie and still be on it, in percent."""
+        return max(yard.clip_margin_percent, 3.0 * self.spreads[channel])
 
     def holds(self, spot: SpotReading, yard: Yardstick) -> str:
-        """The channels ("RGB") of which a spot lies at the flat top."""
+        """The channels ("RGB") of which a spot's mean lies at the flat top.
+
+        A spot that lies on it in part is found by `on_ceiling.channels_on_ceiling`.
+        """
         stored = np.array(spot.code) * (1 << yard.shift)
         nominal = yard.decoding.matrix @ (stored - yard.decoding.zero)
         step = 1.2 * 100.0 / _eight(yard).span
         return "".join(
             name
             for name, level, top in zip("RGB", nominal, self.percents, strict=True)
-            if top is not None and abs(100.0 * level - top) <= step
+            if top is not None and 100.0 * level >= top - step
         )
 
 
@@ -103,6 +126,37 @@ def find_flat_top(census: Census, yard: Yardstick) -> FlatTop | None:
         return None
     red, green, blue = found if len(found) == 3 else found * 3
     return FlatTop((red, green, blue), share)
+
+
+def flat_top_of(areas: Areas, yard: Yardstick) -> FlatTop | None:
+    """The ceilings below the clip that a frame's tiles establish, or None.
+
+    Better than `find_flat_top`: what surrounds a pile tells a ceiling from a white thing.
+    """
+    piles = find_piles(areas, yard)
+    if all(pile is None for pile in piles):
+        return None
+    red, green, blue = (None if pile is None else areas.percent(pile.level) for pile in piles)
+    spreads = [0.0 if p is None else 100.0 * p.deviation / areas.scale.span for p in piles]
+    share = max(pile.share for pile in piles if pile is not None)
+    return FlatTop((red, green, blue), share, (spreads[0], spreads[1], spreads[2]))
+
+
+def joined(here: FlatTop | None, known: FlatTop | None) -> FlatTop | None:
+    """Ceilings of a frame, and those known from earlier frames where it shows none."""
+    if here is None or known is None:
+        return known if here is None else here
+    percents = [k if h is None else h for h, k in zip(here.percents, known.percents, strict=True)]
+    spreads = [
+        k if h is None else s
+        for h, s, k in zip(here.percents, here.spreads, known.spreads, strict=True)
+    ]
+    return FlatTop(
+        (percents[0], percents[1], percents[2]),
+        here.share,
+        (spreads[0], spreads[1], spreads[2]),
+        max(here.readings, known.readings),
+    )
 
 
 def flat_top_sentence(top: FlatTop, yard: Yardstick) -> str:

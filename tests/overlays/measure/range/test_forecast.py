@@ -17,7 +17,7 @@ from overlays.measure.range.range import read_range
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
-from overlays.signal.quantities import stops
+from overlays.signal.quantities import percent, stops
 from tests.colour_frames import card, frame_of
 
 SPECK = 0.02
@@ -133,7 +133,7 @@ def test_shares_that_will_clip_are_counted_channel_by_channel():
     linear = np.full((64, 64, 3), 0.3)
     linear[:, :16] = [0.7, 0.3, 0.3]
     frame = frame_of(linear)
-    yard = yardstick(frame.signal, published_curve("BT.709"))
+    yard = yardstick(frame.signal, published_curve("BT.709"), clip=percent(100))
     census = take_census(frame, yard, Wants.LEVELS | Wants.RGB)
     assert clipped_after(0.0, census, yard) == (0.0, 0.0, 0.0)
     assert clipped_after(0.7, census, yard) == (0.25, 0.0, 0.0)
