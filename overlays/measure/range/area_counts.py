@@ -1,79 +1,171 @@
-"""The loop that looks at R', G' and B' of every pixel in small areas. Private, unchecked.
+"""The loops that look at R', G' and B' of every pixel in small areas. Private, unchecked.
 
 A block is `edge` x `edge` pixels, a tile two by two blocks.
 """
-
-from typing import Any
 
 import numba as nb
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.counting.kernels import Flat
+
 FloatArray = npt.NDArray[np.float64]
 Tiles = npt.NDArray[np.float32]
-Tally = npt.NDArray[np.uint32]
+Sums = npt.NDArray[np.int64]
 
 
-@nb.njit(cache=True, nogil=True, inline="always")
-def _block(plane: Any, top: int, left: int, size: tuple[int, int]) -> tuple[float, float]:
-    """(mean, least) of the samples of a plane from (top, left) on."""
-    amount = 0.0
-    least = 1e9
-    for r in range(top, top + size[0]):
-        i = r * plane.row + left * plane.column
-        for _ in range(size[1]):
-            value = float(plane.buffer[i])
-            amount += value
-            least = min(least, value)
-            i += plane.column
-    return amount / (size[0] * size[1]), least
+@nb.njit(cache=True, nogil=True)
+def _sum_blocks(
+    plane: Flat, area: tuple[int, int, int], wide: int, total: Sums, least: Sums
+) -> None:
+    """Sum and least sample of each block along a row of blocks.
+
+    `area` is (first row, rows, blocks). Blocks of one and two samples have loops of their own: a
+    loop within the loop costs more than its work.
+    """
+    buffer, step = plane.buffer, plane.column
+    top, rows, blocks = area
+    total[:blocks] = 0
+    least[:blocks] = 1 << 40
+    for r in range(top, top + rows):
+        i = r * plane.row
+        if wide == 1:
+            for b in range(blocks):
+                one = np.int64(buffer[i])
+                i += step
+                total[b] += one
+                least[b] = min(least[b], one)
+        elif wide == 2:
+            for b in range(blocks):
+                one, two = np.int64(buffer[i]), np.int64(buffer[i + step])
+                i += 2 * step
+                total[b] += one + two
+                least[b] = min(least[b], one, two)
+        else:
+            for b in range(blocks):
+                for _ in range(wide):
+                    one = np.int64(buffer[i])
+                    i += step
+                    total[b] += one
+                    least[b] = min(least[b], one)
+
+
+@nb.njit(cache=True, nogil=True)
+def _levels(
+    weights: FloatArray,
+    sums: Sums,
+    half: int,
+    tiles: tuple[Tiles, Tiles],
+) -> None:
+    """Middle and difference across the diagonals of one row of tiles in one channel.
+
+    `weights` (4,) are of the three sums and 1; `sums` is (2 rows of blocks, planes, blocks);
+    `half` is 1 where two blocks share a sample of chroma.
+    """
+    x, y, z, w = weights[0], weights[1], weights[2], weights[3]
+    middle, across = tiles
+    for j in range(middle.size):
+        a, b = 2 * j, 2 * j + 1
+        c, d = a >> half, b >> half
+        p0 = x * sums[0, 0, a] + y * sums[0, 1, c] + z * sums[0, 2, c]
+        p1 = x * sums[0, 0, b] + y * sums[0, 1, d] + z * sums[0, 2, d]
+        p2 = x * sums[1, 0, a] + y * sums[1, 1, c] + z * sums[1, 2, c]
+        p3 = x * sums[1, 0, b] + y * sums[1, 1, d] + z * sums[1, 2, d]
+        middle[j] = 0.5 * (p0 + p1 + p2 + p3 - max(p0, p1, p2, p3) - min(p0, p1, p2, p3)) + w
+        across[j] = p0 - p1 - p2 + p3
+
+
+@nb.njit(cache=True, nogil=True)
+def _peaks(weights: FloatArray, sums: Sums, half: int, out: Tiles) -> None:
+    """The highest level of four blocks; arguments as those of `_levels`."""
+    x, y, z, w = weights[0], weights[1], weights[2], weights[3]
+    for j in range(out.size):
+        a, b = 2 * j, 2 * j + 1
+        c, d = a >> half, b >> half
+        p0 = x * sums[0, 0, a] + y * sums[0, 1, c] + z * sums[0, 2, c]
+        p1 = x * sums[0, 0, b] + y * sums[0, 1, d] + z * sums[0, 2, d]
+        p2 = x * sums[1, 0, a] + y * sums[1, 1, c] + z * sums[1, 2, c]
+        p3 = x * sums[1, 0, b] + y * sums[1, 1, d] + z * sums[1, 2, d]
+        out[j] = max(p0, p1, p2, p3) + w
 
 
 @nb.njit(cache=True, nogil=True)
 def look_at_areas(
-    planes: tuple[Any, Any, Any],
+    planes: tuple[Flat, Flat, Flat],
     shape: tuple[int, int, int, int, int],
     affine: tuple[FloatArray, bool],
-    tiles: tuple[Tiles, Tiles],
-    tallies: tuple[Tally, Tally],
+    tiles: tuple[Tiles, Tiles, Tiles],
 ) -> None:
-    """Levels of every block and tile.
+    """Levels of every tile.
 
     `shape` is (tile rows, tile columns, block edge, luma rows and columns per chroma sample), the
     edge 1 or even, so that blocks begin where chroma samples do. `affine` is ((4, 4) levels of
     R', G', B' and luma from the three stored samples and 1, whether the planes are R', G', B').
     `tiles` is ((4, tile rows, tile columns) mean of the middle two of a tile's four blocks, which
-    a single hot pixel does not move; (3, ...) differences across the diagonals of the four, which
-    a gradient does not move). `tallies` are (3, levels) counts of blocks by their mean level and
-    by that of their lowest pixel.
+    a single hot pixel does not move; (4, ...) differences across the diagonals of the four, which
+    a gradient does not move; (3, ...) the highest level that all pixels of one of its blocks
+    reach).
     """
     rows, columns, edge, sub_rows, sub_columns = shape
-    m, is_rgb = affine
-    middles, across = tiles
-    by_mean, by_least = tallies
-    top_level = by_mean.shape[1] - 1
-    wide = (max(edge // sub_rows, 1), max(edge // sub_columns, 1))
-    own = (edge, edge)
-    four = np.empty((4, 4))
+    matrix, is_rgb = affine
+    high, wide = max(edge // sub_rows, 1), max(edge // sub_columns, 1)
+    half = 1 if edge == 1 and sub_columns == 2 else 0
+    pixels, samples = float(edge * edge), float(high * wide)
+    sums, leasts = np.zeros((2, 3, 2 * columns), np.int64), np.zeros((2, 3, 2 * columns), np.int64)
+    means, lows = matrix.copy(), matrix.copy()
+    for n in range(4):
+        means[n, 0] /= pixels
+        for k in range(1, 3):
+            means[n, k] /= samples
+            if not is_rgb:  # the pixels of a block share its chroma
+                lows[n, k] /= samples
     for i in range(rows):
-        for j in range(columns):
-            for k in range(4):
-                r, c = (2 * i + k // 2) * edge, (2 * j + k % 2) * edge
-                s0, low0 = _block(planes[0], r, c, own)
-                s1, low1 = _block(planes[1], r // sub_rows, c // sub_columns, wide)
-                s2, low2 = _block(planes[2], r // sub_rows, c // sub_columns, wide)
-                if not is_rgb:  # the pixels of a block share its chroma
-                    low1, low2 = s1, s2
-                for n in range(4):
-                    level = m[n, 0] * s0 + m[n, 1] * s1 + m[n, 2] * s2 + m[n, 3]
-                    four[n, k] = level
-                    if n < 3:
-                        least = m[n, 0] * low0 + m[n, 1] * low1 + m[n, 2] * low2 + m[n, 3]
-                        by_mean[n, min(max(int(level + 0.5), 0), top_level)] += np.uint32(1)
-                        by_least[n, min(max(int(least + 0.5), 0), top_level)] += np.uint32(1)
-            for n in range(4):
-                a, b, c2, d = four[n, 0], four[n, 1], four[n, 2], four[n, 3]
-                high, low = max(max(a, b), max(c2, d)), min(min(a, b), min(c2, d))
-                middles[n, i, j] = 0.5 * (a + b + c2 + d - high - low)
-                if n < 3:
-                    across[n, i, j] = a - b - c2 + d
+        for k in range(2):
+            top = (2 * i + k) * edge
+            _sum_blocks(planes[0], (top, edge, 2 * columns), edge, sums[k, 0], leasts[k, 0])
+            for p in range(1, 3):
+                area = (top // sub_rows, high, 2 * columns >> half)
+                plane = planes[1] if p == 1 else planes[2]
+                _sum_blocks(plane, area, wide, sums[k, p], leasts[k, p])
+                if not is_rgb:
+                    leasts[k, p, :] = sums[k, p]
+        for n in range(4):
+            _levels(means[n], sums, half, (tiles[0][n, i], tiles[1][n, i]))
+        for n in range(3):
+            _peaks(lows[n], leasts, half, tiles[2][n, i])
+
+
+@nb.njit(cache=True, nogil=True)
+def fullest(tiles: Tiles, by_level: FloatArray, out: Tiles) -> None:
+    """``max(by_level[k, tiles[k]])`` over the channels `k` of every tile, levels rounded."""
+    last = by_level.shape[1] - 1
+    for i in range(out.shape[0]):
+        for j in range(out.shape[1]):
+            most = np.float64(-np.inf)
+            for k in range(3):
+                level = min(max(np.int64(tiles[k, i, j] + 0.5), np.int64(0)), np.int64(last))
+                most = max(most, by_level[k, level])
+            out[i, j] = most
+
+
+@nb.njit(cache=True, nogil=True)
+def squares(values: Tiles, lowest: float, out: npt.NDArray[np.int32]) -> None:
+    """Edge of the largest square that ends at each tile and lies wholly at `lowest` or above."""
+    for i in range(values.shape[0]):
+        for j in range(values.shape[1]):
+            edge = 0
+            if values[i, j] >= lowest:
+                edge = 1
+                if i > 0 and j > 0:
+                    edge += min(out[i - 1, j], out[i, j - 1], out[i - 1, j - 1])
+            out[i, j] = edge
+
+
+@nb.njit(cache=True, nogil=True)
+def spread_over(values: Tiles, low: float, scale: float, out: npt.NDArray[np.int64]) -> None:
+    """Add to `out` the counts of ``(values - low) * scale``, rounded down and held."""
+    last = out.size - 1
+    for i in range(values.shape[0]):
+        for j in range(values.shape[1]):
+            place = (values[i, j] - low) * scale
+            out[min(max(np.int64(place), np.int64(0)), np.int64(last))] += 1

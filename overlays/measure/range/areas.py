@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from overlays.measure.counting.kernels import flatten
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.area_counts import Tally, Tiles, look_at_areas
+from overlays.measure.range.area_counts import Tiles, look_at_areas
 from overlays.signal.frame import Frame
 from overlays.signal.levels import Scale, luma_scale
 from overlays.signal.signal import Components, Signal
@@ -43,8 +43,9 @@ class Areas:
     across:
         (3, tile rows, tile columns) differences across the diagonals of the four blocks: noise,
         since a gradient cancels. Of white noise they have the deviation of two pixels by `edge`.
-    means, leasts:
-        (3, LEVELS) counts of blocks by their mean level and by the level of their lowest pixel.
+    peaks:
+        (3, tile rows, tile columns) highest level that all pixels of one block of a tile reach:
+        what a small lamp shows that fills no tile, and a hot pixel does not.
     scale:
         The code scale of the levels.
     pixels:
@@ -55,8 +56,7 @@ class Areas:
     tiles: Tiles
     luma: Tiles
     across: Tiles
-    means: Tally
-    leasts: Tally
+    peaks: Tiles
     scale: Scale
     pixels: int
 
@@ -99,18 +99,17 @@ def look_at(frame: Frame, yard: Yardstick) -> Areas:
     rows, columns = frame.rows // (2 * edge), frame.columns // (2 * edge)
     scale = ten_bit_scale(yard.signal)
     middles = np.empty((4, rows, columns), np.float32)
-    across = np.empty((3, rows, columns), np.float32)
-    means, leasts = np.zeros((3, LEVELS), np.uint32), np.zeros((3, LEVELS), np.uint32)
+    across = np.empty((4, rows, columns), np.float32)
+    peaks = np.empty((3, rows, columns), np.float32)
     subsampling = frame.signal.subsampling
     look_at_areas(
         (flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])),
         (rows, columns, edge, subsampling.rows, subsampling.columns),
         (_affine(yard, scale), yard.signal.components is Components.RGB),
-        (middles, across),
-        (means, leasts),
+        (middles, across, peaks),
     )
     pixels = frame.rows * frame.columns
-    return Areas(edge, middles[:3], middles[3], across, means, leasts, scale, pixels)
+    return Areas(edge, middles[:3], middles[3], across[:3], peaks, scale, pixels)
 
 
 def _affine(yard: Yardstick, scale: Scale) -> npt.NDArray[np.float64]:

@@ -21,6 +21,7 @@ from overlays.measure.range.ceiling_signs import (
     is_quieter,
     runs_up,
 )
+from overlays.measure.range.things import reached
 
 Levels = npt.NDArray[np.float32]
 
@@ -60,7 +61,8 @@ def _find(areas: Areas, yard: Yardstick, channel: int) -> Pile | None:
     tiles = areas.tiles[channel]
     known = areas.level(yard.clip_percent - yard.clip_margin_percent) - 4.0
     grey = areas.level(yard.carried.stops_to_percent(0.0))
-    bright = np.sort(tiles[tiles > grey])
+    top = reached(tiles, 0.2 * LEAST_SHARE * tiles.size)
+    bright = np.sort(tiles[tiles > max(grey, top - 14.0 * WIDEST)])
     if bright.size - int(np.searchsorted(bright, known)) >= LEAST_SHARE * tiles.size:
         return None  # what reaches the known clip has passed everything beneath it
     for pile in _top_piles(bright, tiles.size, code_step(yard.signal)):
@@ -99,7 +101,7 @@ def _top_piles(bright: Levels, tiles: int, step: float) -> Iterator[Pile]:
     needed = max(LEAST_SHARE * tiles, LEAST_TILES)
     if bright.size < needed:
         return
-    top = float(bright[-max(round(0.2 * needed), 1)])
+    top = float(bright[-max(round(0.2 * needed), 1)])  # few tiles may stand above a pile
     near = _between(bright, top - 4.0 * WIDEST, np.inf)
     first = round(float(near[0])) - 1
     counts = np.bincount(np.rint(near).astype(np.int64) - first)

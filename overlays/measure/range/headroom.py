@@ -4,6 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.range.area_counts import fullest
 from overlays.measure.range.areas import LEVELS, Areas, code_step
 from overlays.measure.range.flat_top import FlatTop
 from overlays.measure.range.on_ceiling import (
@@ -14,7 +15,7 @@ from overlays.measure.range.on_ceiling import (
     clipped_shares,
     nominal_pixels,
 )
-from overlays.measure.range.things import LOWEST_STOPS, MOST_STOPS, highest_window, reached_level
+from overlays.measure.range.things import LOWEST_STOPS, MOST_STOPS, highest_window, reached
 from overlays.measure.spot.spot import SpotPlace, SpotReading
 from overlays.signal.curves import linear_to_stops
 from overlays.signal.frame import Frame
@@ -44,14 +45,14 @@ def fullest_place(
     frame: Frame, yard: Yardstick, areas: Areas, by_level: FloatArray, speck: float
 ) -> SpotPlace:
     """The spot that shows the fullest thing of a frame best; `by_level` is `stops_to_clip`."""
-    index = np.clip(np.rint(areas.tiles), 0, LEVELS - 1).astype(np.int64)
-    full = np.max([by_level[c][index[c]] for c in range(3)], axis=0).astype(np.float32)
+    full = np.empty(areas.luma.shape, np.float32)
+    fullest(areas.tiles, by_level, full)
     if areas.edge > 1:  # single pixels are no evidence
-        small = max(by_level[c][reached_level(areas.leasts[c], areas, speck)] for c in range(3))
-        count = min(max(round(speck / areas.tile**2), 1), full.size)
-        reached = float(np.partition(full, full.size - count, axis=None)[full.size - count])
-        if small > reached + MOST_STOPS:
-            return _small_place(frame, yard, areas, full, float(small))
+        peaks = np.empty(areas.luma.shape, np.float32)
+        fullest(areas.peaks, by_level, peaks)
+        small = reached(peaks, speck / areas.edge**2)
+        if small > reached(full, speck / areas.tile**2) + MOST_STOPS:
+            return _small_place(frame, yard, areas, small)
     step = _step_stops(areas, yard)
     row, column, edge = highest_window(full, areas.tile**2, speck, (step, MOST_STOPS))
     return place_of(areas, row, column, edge)
@@ -70,14 +71,13 @@ def _step_stops(areas: Areas, yard: Yardstick) -> float:
     return yard.carried.percent_to_stops(clip) - yard.carried.percent_to_stops(beneath)
 
 
-def _small_place(
-    frame: Frame, yard: Yardstick, areas: Areas, full: npt.NDArray[np.float32], level: float
-) -> SpotPlace:
+def _small_place(frame: Frame, yard: Yardstick, areas: Areas, level: float) -> SpotPlace:
     """A block that is as full as small things are, which fill no tile."""
     clips = np.array([yard.carried.percent_to_stops(c) for c in clip_percents(yard, None)])
     best, found = np.inf, place_of(areas, 0, 0, 1)
-    for tile in np.argsort(full, axis=None)[::-1][:MOST_CANDIDATES]:
-        row, column = divmod(int(tile), full.shape[1])
+    peaks = areas.peaks.max(axis=0)
+    for tile in np.argsort(peaks, axis=None)[::-1][:MOST_CANDIDATES]:
+        row, column = divmod(int(tile), peaks.shape[1])
         for r, c in ((0, 0), (0, 1), (1, 0), (1, 1)):
             left, upper = column * areas.tile + c * areas.edge, row * areas.tile + r * areas.edge
             place = SpotPlace(left + areas.edge // 2, upper + areas.edge // 2, areas.edge)

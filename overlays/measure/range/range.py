@@ -22,7 +22,7 @@ from overlays.measure.range.headroom import (
     stops_to_clip,
 )
 from overlays.measure.range.on_ceiling import clip_percents
-from overlays.measure.range.things import highest_window, speck_pixels
+from overlays.measure.range.things import highest_window, reached, speck_pixels
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale
@@ -161,10 +161,8 @@ def _thing(frame: Frame, yard: Yardstick, place: SpotPlace) -> tuple[Thing, Spot
 
 
 def _peaks(areas: Areas, speck: float) -> tuple[float, float, float]:
-    count = min(max(round(speck / areas.tile**2), 1), areas.luma.size)
     red, green, blue = (
-        areas.percent(float(np.partition(tiles, tiles.size - count, axis=None)[-count]))
-        for tiles in areas.tiles
+        areas.percent(reached(tiles, speck / areas.tile**2)) for tiles in areas.tiles
     )
     return red, green, blue
 
@@ -172,7 +170,7 @@ def _peaks(areas: Areas, speck: float) -> tuple[float, float, float]:
 def _shares_clipped(
     census: Census, areas: Areas, yard: Yardstick, top: FlatTop | None
 ) -> tuple[float, float, float]:
-    """Pixels at the clip by the census; at a ceiling that was found, by levels or by blocks."""
+    """Pixels at the clip by the census; at a ceiling that was found, by levels or by tiles."""
     counted = np.zeros(3) if census.clipped is None else census.clipped / census.pixels
     shares = [float(share) for share in counted]
     for channel, percent in enumerate((None, None, None) if top is None else top.percents):
@@ -184,9 +182,8 @@ def _shares_clipped(
             level = math.ceil(eight.zero + eight.span * limit / 100.0 - 0.5)
             counts, whole = census.rgb[channel, :, max(level, 0) :], census.pixels
         else:
-            counts, whole = areas.means[channel, math.ceil(areas.level(limit)) :], 0
-        total = whole or int(areas.means[channel].sum())
-        shares[channel] = max(shares[channel], float(counts.sum(dtype=np.int64)) / total)
+            counts, whole = areas.tiles[channel] >= areas.level(limit), areas.luma.size
+        shares[channel] = max(shares[channel], float(counts.sum(dtype=np.int64)) / whole)
     return shares[0], shares[1], shares[2]
 
 

@@ -10,7 +10,7 @@ import math
 import numpy as np
 import numpy.typing as npt
 
-from overlays.measure.range.areas import Areas
+from overlays.measure.range.area_counts import spread_over, squares
 
 Values = npt.NDArray[np.float32]
 
@@ -21,8 +21,12 @@ MOST_STOPS = 0.25
 another thing."""
 TYPICAL = 0.75
 """Quantile of the windows on a thing that is taken: the highest of many is so by noise alone."""
+MOST_WINDOWS = 4096
+"""Windows that are compared: where there are more, every so many."""
+BINS = 4096
 DEVIATIONS = 6.0
-"""The least of 25 tiles lies two deviations beneath their mean, the highest of 100 000 four above."""
+"""The least of 25 tiles lies two deviations beneath their mean, the highest of 100 000 four
+above."""
 
 
 def speck_pixels(pixels: int, speck_percent: float) -> float:
@@ -50,43 +54,43 @@ def highest_window(
     -----
     The window is as large as a thing that just matters, or smaller where the thing is thin.
     """
-    count = min(max(math.ceil(speck / tile_pixels), 1), values.size)
-    level = float(np.partition(values, values.size - count, axis=None)[values.size - count])
-    alike = values >= level - _unevenness(values, level, steps)
-    edge = min(math.ceil(math.sqrt(speck / tile_pixels)), *values.shape)
-    while True:
-        full = _window_sums(alike.astype(np.float64), edge) > edge * edge - 0.5
-        if full.any() or edge == 1:
-            means = _window_sums(values.astype(np.float64), edge) / edge**2
-            typical = float(np.quantile(means[full], TYPICAL))
-            off = np.where(full, np.abs(means - typical), np.inf)
-            row, column = divmod(int(off.argmin()), full.shape[1])
-            return row, column, edge
-        edge = max(min(edge - 1, round(edge * 0.8)), 1)
+    level = reached(values, speck / tile_pixels)
+    ends = np.empty(values.shape, np.int32)
+    squares(values, level - _unevenness(values, level, steps), ends)
+    wanted = min(math.ceil(math.sqrt(speck / tile_pixels)), *values.shape)
+    edge = min(wanted, int(ends.max()))
+    found = np.flatnonzero(ends >= edge)
+    found = found[:: -(-found.size // MOST_WINDOWS)]
+    rows, columns = found // values.shape[1] - edge + 1, found % values.shape[1] - edge + 1
+    means = np.zeros(found.size)
+    for row in range(edge):
+        for column in range(edge):
+            means += values[rows + row, columns + column]
+    nearest = int(np.abs(means - np.quantile(means, TYPICAL)).argmin())
+    return int(rows[nearest]), int(columns[nearest]), edge
 
 
 def _unevenness(values: Values, level: float, steps: tuple[float, float]) -> float:
-    """How far beneath a level tiles of the same thing may lie, by the noise among its neighbours."""
-    around = np.pad(values, ((0, 1), (0, 1)), mode="edge")
-    beside = np.minimum(np.abs(around[1:, :-1] - values), np.abs(around[:-1, 1:] - values))[
-        values >= level - steps[1]
-    ]
+    """How far beneath a level tiles of a thing may lie, by the noise among its neighbours."""
+    wide = values.shape[1]
+    flat = np.ascontiguousarray(values).reshape(-1)
+    held = np.flatnonzero(flat >= level - steps[1])
+    held = held[:: -(-held.size // MOST_WINDOWS)]
+    beside = np.abs(flat[np.minimum(held + 1, flat.size - 1)] - flat[held])
+    under = np.abs(flat[np.minimum(held + wide, flat.size - 1)] - flat[held])
     # Half a normal difference is 0.674 sqrt(2) deviations wide, the lesser of two 0.4 sqrt(2).
-    deviation = float(np.median(beside)) / 0.57
+    deviation = float(np.median(np.minimum(beside, under))) / 0.57
     return min(max(1.5 * steps[0], DEVIATIONS * deviation), steps[1])
 
 
-def _window_sums(values: npt.NDArray[np.float64], edge: int) -> npt.NDArray[np.float64]:
-    """Sums over every window of `edge` x `edge`."""
-    total = np.pad(values, ((1, 0), (1, 0))).cumsum(axis=0).cumsum(axis=1)
-    sums: npt.NDArray[np.float64] = (
-        total[edge:, edge:] - total[:-edge, edge:] - total[edge:, :-edge] + total[:-edge, :-edge]
-    )
-    return sums
-
-
-def reached_level(counts: npt.NDArray[np.uint32], areas: Areas, speck: float) -> int:
-    """The highest level that blocks of as much area as a speck reach, of (levels,) counts."""
-    from_above = np.cumsum(counts[::-1])[::-1] * float(areas.edge**2)
-    reached = np.flatnonzero(from_above >= speck)
-    return int(reached[-1]) if reached.size else 0
+def reached(values: Values, count: float) -> float:
+    """The greatest value that as many tiles reach, to a 4096th of the span of the values."""
+    at_least = min(max(math.ceil(count), 1), values.size)
+    low, high = float(values.min()), float(values.max())
+    if high <= low:
+        return low
+    scale = (BINS - 1) / (high - low)
+    counts = np.zeros(BINS, np.int64)
+    spread_over(values, low, scale, counts)
+    from_above = np.cumsum(counts[::-1])[::-1]
+    return low + int(np.flatnonzero(from_above >= at_least)[-1]) / scale
