@@ -19,6 +19,9 @@ half a stop of a log curve."""
 LEAST_CONTACT = 0.12
 """Share of a pile's surroundings that must run up to it. A thing with an edge has next to none:
 only the tiles that its edge cuts lie between it and the ground."""
+MOST_GAP = 8.0
+"""Most by which the upper tenth of what runs up to a pile ends beneath it, two codes of 8 bits:
+the next step of a wedge lies beneath its last one with nothing between."""
 RING = 4
 """Tiles around a pile that are its surroundings."""
 LEAST_FALL, LEAST_LEVELS = 0.4, 10.0
@@ -38,6 +41,8 @@ NOISE_LEVELS, NOISE_STEPS = 1.3, 0.5
 """Least mean difference of a picture's noisiest quarter for it to have noise, for blocks of one
 pixel, in levels and in codes of the feed. The bench has 2.0 levels or more with its noise in any
 layout and exposure, 0.9 or less without; rounding alone makes 0.46 of a code."""
+EVERY = 3
+"""Every so many columns of tiles are enough to judge noise by."""
 LOWER = 0.75
 """Share of differences, from below, that are averaged: the rest may be edges. The mean of these is
 0.55 of that of all for a normal distribution."""
@@ -52,9 +57,11 @@ def runs_up(tiles: Levels, inside: Mask, level: float, deviation: float) -> bool
     ring = _grown(inside, RING) & (tiles < level - 3.0 * deviation)
     band = max(CONTACT_LEVELS, 9.0 * deviation)
     smooth = ring & (tiles >= level - band) & (_gradient(tiles) <= band)
-    met = np.count_nonzero(smooth)
-    if met >= LEAST_TILES and met >= LEAST_CONTACT * np.count_nonzero(ring):
-        return True
+    met = tiles[smooth]
+    if met.size >= LEAST_TILES and met.size >= LEAST_CONTACT * np.count_nonzero(ring):
+        gap = level - 3.0 * deviation - float(np.quantile(met, 0.9))
+        if gap <= max(MOST_GAP, 3.0 * deviation):
+            return True
     near, far = (_shell(tiles, inside, away) for away in (2, 5))
     if near is None or far is None:
         return False
@@ -123,7 +130,9 @@ def _noise_beneath(
     """Differences and levels of smooth tiles beneath a pile and away from it."""
     beneath = (tiles < level - LEAST_LEVELS) & ~_grown(inside, 1)
     beneath &= _gradient(tiles) <= CONTACT_LEVELS
-    return np.abs(areas.across[channel][beneath]), tiles[beneath]
+    some = (slice(None), slice(None, None, EVERY))
+    beneath = beneath[some]
+    return np.abs(areas.across[channel][some][beneath]), tiles[some][beneath]
 
 
 def _grown(mask: Mask, by: int) -> Mask:

@@ -22,6 +22,7 @@ from overlays.measure.range.ceiling_signs import (
     runs_up,
 )
 from overlays.measure.range.things import reached
+from overlays.signal.curves import Family
 
 Levels = npt.NDArray[np.float32]
 
@@ -34,6 +35,8 @@ LEAST_STEEPNESS = 2.2
 """Tiles in the pile against those in twice as wide a band beneath it. A smooth thing that is
 brightest in its middle has half as many (its level falls as the square of the way), a very even
 one 1.4 times as many (as the fourth power, whose share within a level grows as its root)."""
+SAME_LEVELS = 5.0
+"""Ceilings no further apart are one: rounding of three 8-bit planes carried to R' or B'."""
 WIDEST = 10.0
 """Most deviation of a pile's tiles, in levels: noise of 1.2 codes of 8 bits in luma and chroma is
 1.2 sqrt(1 + 1.86^2) codes of B' with BT.709, 10 levels where a tile has one chroma sample."""
@@ -48,16 +51,19 @@ class Pile:
     share: float
 
 
-def find_piles(areas: Areas, yard: Yardstick) -> tuple[Pile | None, Pile | None, Pile | None]:
+def find_piles(
+    areas: Areas, yard: Yardstick, known: tuple[float | None, ...] = (None, None, None)
+) -> tuple[Pile | None, Pile | None, Pile | None]:
     """The ceiling of R', G' and B' of a frame, each None where none is established.
 
-    A ceiling lies above mid-grey and below the clip that is known; at the clip it is no news.
+    A ceiling lies above mid-grey and below the clip that is known; at the clip it is no news. A
+    pile on a level that is `known` to be a ceiling needs no other sign.
     """
-    red, green, blue = (_find(areas, yard, channel) for channel in range(3))
+    red, green, blue = (_find(areas, yard, channel, known[channel]) for channel in range(3))
     return red, green, blue
 
 
-def _find(areas: Areas, yard: Yardstick, channel: int) -> Pile | None:
+def _find(areas: Areas, yard: Yardstick, channel: int, before: float | None) -> Pile | None:
     tiles = areas.tiles[channel]
     known = areas.level(yard.clip_percent - yard.clip_margin_percent) - 4.0
     grey = areas.level(yard.carried.stops_to_percent(0.0))
@@ -67,18 +73,31 @@ def _find(areas: Areas, yard: Yardstick, channel: int) -> Pile | None:
         return None  # what reaches the known clip has passed everything beneath it
     for pile in _top_piles(bright, tiles.size, code_step(yard.signal)):
         steepness = 0.0 if pile.level >= known else _steepness(bright, pile)
+        if steepness >= 1.0 and before is not None and abs(pile.level - before) <= SAME_LEVELS:
+            return pile
+        if steepness < 1.0:
+            continue
+        if _is_nominal_peak(areas, yard, pile):
+            return pile
         inside = np.abs(tiles - pile.level) <= 3.0 * pile.deviation
         if (
             steepness >= LEAST_STEEPNESS and runs_up(tiles, inside, pile.level, pile.deviation)
         ) or (
-            steepness >= 1.0
-            and (
-                is_quieter(areas, yard, channel, inside, pile.level)
-                or is_dead_flat(areas, yard, inside, tiles, pile.level)
-            )
+            is_quieter(areas, yard, channel, inside, pile.level)
+            or is_dead_flat(areas, yard, inside, tiles, pile.level)
         ):
             return pile
     return None
+
+
+def _is_nominal_peak(areas: Areas, yard: Yardstick, pile: Pile) -> bool:
+    """Whether a pile of standard gamma lies at 100 %, where many cameras end it.
+
+    Common practice, no source: super-white is a setting that may be off.
+    """
+    near = max(SAME_LEVELS / 2.0, pile.deviation)
+    standard = yard.carried.curve.family is Family.STANDARD
+    return standard and abs(pile.level - areas.level(100.0)) <= near
 
 
 def _between(bright: Levels, low: float, high: float) -> Levels:

@@ -1,29 +1,19 @@
 """Where the camera clips below the profile's clip: a picture that is flat at its top.
 
-A sensor gives out below the top of most log curves. Nothing in the codes says so but a pile of
-pixels on one level with none above: noise would have spread them.
+A sensor gives out below the top of most log curves, each channel at a level of its own once white
+balance has lifted red and blue. Nothing in the codes says so but piles (`ceilings`).
 """
 
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from overlays.measure.counting.census import Census, histogram, level_scale
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.areas import Areas
 from overlays.measure.range.ceilings import find_piles
 from overlays.measure.spot.spot import SpotReading
 from overlays.signal.levels import Scale, luma_scale
 from overlays.signal.signal import Signal
-
-LEAST_SHARE = 0.002
-"""Share of the picture that must lie on the top level."""
-MOST_ABOVE, MOST_BELOW = 0.03, 0.3
-"""Pixels on the levels next to it against those on it; a noisy white card has more."""
-LEAST_SPREAD = 0.3
-"""Share of the picture that must lie on levels whose neighbours hold pixels too: in a picture
-without noise everything is flat, and its top says nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,70 +60,14 @@ def _eight(yard: Yardstick) -> Scale:
     return luma_scale(Signal(bits=8, range=yard.signal.range))
 
 
-def _flat_level(counts: npt.NDArray[np.int64], pixels: int) -> int | None:
-    """The level a channel is flat at, or None."""
-    from_above = np.cumsum(counts[::-1])[::-1]
-    reached = np.flatnonzero(from_above >= 0.5 * LEAST_SHARE * pixels)
-    if reached.size == 0:
-        return None
-    level = int(reached[-1])
-    pile = int(counts[level])
-    above = int(from_above[level + 1]) if level + 1 < counts.size else 0
-    below = int(counts[level - 1]) if level > 0 else 0
-    flat = (
-        pile >= LEAST_SHARE * pixels
-        and above <= MOST_ABOVE * pile
-        and below <= MOST_BELOW * pile
-        and _spread(counts) >= LEAST_SPREAD * pixels
-    )
-    return level if flat else None
-
-
-def _spread(counts: npt.NDArray[np.int64]) -> int:
-    """Pixels on levels of which a neighbour holds at least a tenth as many."""
-    beside = np.maximum(np.append(counts[1:], 0), np.insert(counts[:-1], 0, 0))
-    return int(counts[beside * 10 >= np.maximum(counts, 1)].sum())
-
-
-def find_flat_top(census: Census, yard: Yardstick) -> FlatTop | None:
-    """The levels below the clip at which the picture is flat, or None where it is not.
-
-    Parameters
-    ----------
-    census:
-        With `Wants.RGB` channel by channel; with `Wants.LEVELS` alone luma stands for all three,
-        which finds a flat top that is neutral.
-    yard:
-        Gives the clip: a channel that is flat there is clipped, and known to be.
-    """
-    if census.rgb is None:
-        level_counts, scale = [histogram(census)], level_scale(census, yard.signal)
-    else:
-        level_counts = [channel.sum(axis=0, dtype=np.int64) for channel in census.rgb]
-        scale = _eight(yard)
-    known = yard.clip_percent - yard.clip_margin_percent - 100.0 / scale.span
-    found: list[float | None] = []
-    share = 0.0
-    for counts in level_counts:
-        level = _flat_level(counts, census.pixels)
-        percent = None if level is None else (level - scale.zero) / scale.span * 100.0
-        if level is None or percent is None or not 0.0 < percent < known:
-            found.append(None)
-            continue
-        found.append(percent)
-        share = max(share, float(counts[level]) / census.pixels)
-    if not any(p is not None for p in found):
-        return None
-    red, green, blue = found if len(found) == 3 else found * 3
-    return FlatTop((red, green, blue), share)
-
-
-def flat_top_of(areas: Areas, yard: Yardstick) -> FlatTop | None:
+def flat_top_of(areas: Areas, yard: Yardstick, known: FlatTop | None = None) -> FlatTop | None:
     """The ceilings below the clip that a frame's tiles establish, or None.
 
-    Better than `find_flat_top`: what surrounds a pile tells a ceiling from a white thing.
+    `known` are ceilings of earlier frames: a pile there needs no other sign.
     """
-    piles = find_piles(areas, yard)
+    before = (None, None, None) if known is None else known.percents
+    levels = tuple(None if percent is None else areas.level(percent) for percent in before)
+    piles = find_piles(areas, yard, levels)
     if all(pile is None for pile in piles):
         return None
     red, green, blue = (None if pile is None else areas.percent(pile.level) for pile in piles)
@@ -160,13 +94,16 @@ def joined(here: FlatTop | None, known: FlatTop | None) -> FlatTop | None:
 
 
 def flat_top_sentence(top: FlatTop, yard: Yardstick) -> str:
-    """What to say of a frame that is flat at its top."""
-    highest = max(p for p in top.percents if p is not None)
-    stops = yard.carried.percent_to_stops(highest)
+    """What to say of a camera's ceilings that were found."""
+    each = [
+        f"{name} {percent:.1f} % or {yard.carried.percent_to_stops(percent):+.2f} st"
+        for name, percent in zip("RGB", top.percents, strict=True)
+        if percent is not None
+    ]
     return (
-        f"the picture is flat at its top, {highest:.1f} % or {stops:+.2f} st, on "
-        f"{100.0 * top.share:.1f} % of its area: unless that is a flat thing, the camera clips "
-        "there, below the profile's clip; set `clip` to it"
+        f"the picture is flat at its top ({', '.join(each)}), on {100.0 * top.share:.1f} % of its "
+        "area: the camera clips there, below the profile's clip, and that is taken as the clip, "
+        "found from the picture; set `clip` to it"
     )
 
 

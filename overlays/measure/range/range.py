@@ -123,7 +123,7 @@ def read_range(
     """
     areas = look_at(frame, yard)
     speck = speck_pixels(areas.pixels, speck_percent)
-    here = flat_top_of(areas, yard)
+    here = flat_top_of(areas, yard, known)
     top = joined(here, known)
     bright, bright_spot = _thing(
         frame, yard, fullest_place(frame, yard, areas, stops_to_clip(areas, yard, top), speck)
