@@ -13,6 +13,11 @@ Levels = npt.NDArray[np.float32]
 
 LEAST_TILES = 12
 """Fewest tiles that are evidence of anything."""
+CELL, LEAST_CELLS = 8, 6
+"""Tiles along a cell over which noise is averaged out, and fewest cells to judge by."""
+MOST_UNEVEN = 0.4
+"""Most deviation of the cells' means against that of tiles: 1/8 for noise that is free from tile to
+tile, 0.3 where it is blurred by as much as half a tile, 0.6 and more for a fading sky."""
 CONTACT_LEVELS = 40.0
 """Band beneath a pile in which the picture is looked for that runs up to it: 4.6 % of video level,
 half a stop of a log curve."""
@@ -46,6 +51,33 @@ EVERY = 3
 LOWER = 0.75
 """Share of differences, from below, that are averaged: the rest may be edges. The mean of these is
 0.55 of that of all for a normal distribution."""
+
+
+def is_flat(tiles: Levels, inside: Mask, deviation: float, least: float) -> bool:
+    """Whether means over large cells of a pile differ far less than its tiles do.
+
+    Noise is averaged out in them; a sky that fades from one level to another stays as it is.
+    """
+    rows, columns = (CELL * (size // CELL) for size in tiles.shape)
+    shape = (rows // CELL, CELL, columns // CELL, CELL)
+    held = inside[:rows, :columns].reshape(shape).sum(axis=(1, 3))
+    sums = np.where(inside, tiles, np.float32(0.0))[:rows, :columns].reshape(shape).sum(axis=(1, 3))
+    full = held >= CELL * CELL // 2
+    if np.count_nonzero(full) < LEAST_CELLS:
+        return _is_even_beside(tiles, inside, deviation, least)
+    means = sums[full] / held[full]
+    uneven = 1.483 * float(np.median(np.abs(means - np.median(means))))
+    return uneven <= max(least, MOST_UNEVEN * deviation)
+
+
+def _is_even_beside(tiles: Levels, inside: Mask, deviation: float, least: float) -> bool:
+    """The same of a small pile, whose neighbouring tiles differ as much as all of them."""
+    both = inside[:, 1:] & inside[:, :-1]
+    beside = np.abs(tiles[:, 1:][both] - tiles[:, :-1][both])
+    if beside.size < LEAST_TILES:
+        return False
+    noise = float(np.median(beside)) / (0.674 * 2.0**0.5)
+    return bool(deviation <= max(1.5 * least, 2.0 * noise))
 
 
 def runs_up(tiles: Levels, inside: Mask, level: float, deviation: float) -> bool:

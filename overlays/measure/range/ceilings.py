@@ -18,6 +18,7 @@ from overlays.measure.range.areas import Areas, code_step
 from overlays.measure.range.ceiling_signs import (
     LEAST_TILES,
     is_dead_flat,
+    is_flat,
     is_quieter,
     runs_up,
 )
@@ -59,11 +60,30 @@ def find_piles(
     A ceiling lies above mid-grey and below the clip that is known; at the clip it is no news. A
     pile on a level that is `known` to be a ceiling needs no other sign.
     """
-    red, green, blue = (_find(areas, yard, channel, known[channel]) for channel in range(3))
-    return red, green, blue
+    found = [_find(areas, yard, channel, known[channel]) for channel in range(3)]
+    clipped = np.zeros(areas.luma.shape, np.bool_)
+    for pile, tiles in zip(found, areas.tiles, strict=True):
+        if pile is not None:
+            clipped |= np.abs(tiles - pile.level) <= 3.0 * pile.deviation
+    if clipped.any():
+        for channel in range(3):
+            if found[channel] is None:
+                found[channel] = _find(areas, yard, channel, known[channel], clipped)
+    return found[0], found[1], found[2]
 
 
-def _find(areas: Areas, yard: Yardstick, channel: int, before: float | None) -> Pile | None:
+def _find(
+    areas: Areas,
+    yard: Yardstick,
+    channel: int,
+    before: float | None,
+    clipped: npt.NDArray[np.bool_] | None = None,
+) -> Pile | None:
+    """The ceiling of a channel; `clipped` are tiles on that of another.
+
+    The light of those differs, though their codes do not: a channel that is flat there as well has
+    given out as well.
+    """
     tiles = areas.tiles[channel]
     known = areas.level(yard.clip_percent - yard.clip_margin_percent) - 4.0
     grey = areas.level(yard.carried.stops_to_percent(0.0))
@@ -77,9 +97,15 @@ def _find(areas: Areas, yard: Yardstick, channel: int, before: float | None) -> 
             return pile
         if steepness < 1.0:
             continue
+        inside = np.abs(tiles - pile.level) <= 3.0 * pile.deviation
+        if not is_flat(tiles, inside, pile.deviation, max(0.5 * code_step(yard.signal), 0.5)):
+            continue
+        if clipped is not None:
+            if 2 * np.count_nonzero(inside & clipped) >= np.count_nonzero(inside):
+                return pile
+            continue
         if _is_nominal_peak(areas, yard, pile):
             return pile
-        inside = np.abs(tiles - pile.level) <= 3.0 * pile.deviation
         if (
             steepness >= LEAST_STEEPNESS and runs_up(tiles, inside, pile.level, pile.deviation)
         ) or (

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.counting.yardstick import Yardstick, clip_margin_percent
 from overlays.measure.range.areas import Areas
 from overlays.measure.range.ceilings import find_piles
 from overlays.measure.spot.spot import SpotReading
@@ -39,7 +39,7 @@ class FlatTop:
 
     def margin(self, channel: int, yard: Yardstick) -> float:
         """How far below its ceiling a pixel of a channel may lie and still be on it, in percent."""
-        return max(yard.clip_margin_percent, 3.0 * self.spreads[channel])
+        return max(clip_margin_percent(yard.signal), 3.0 * self.spreads[channel])
 
     def holds(self, spot: SpotReading, yard: Yardstick) -> str:
         """The channels ("RGB") of which a spot's mean lies at the flat top.
