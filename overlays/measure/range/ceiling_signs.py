@@ -67,7 +67,7 @@ def is_flat(tiles: Levels, inside: Mask, deviation: float, least: float) -> bool
         return _is_even_beside(tiles, inside, deviation, least)
     means = sums[full] / held[full]
     uneven = 1.483 * float(np.median(np.abs(means - np.median(means))))
-    return uneven <= max(least, MOST_UNEVEN * deviation)
+    return uneven <= max(1.5 * least, MOST_UNEVEN * deviation)
 
 
 def _is_even_beside(tiles: Levels, inside: Mask, deviation: float, least: float) -> bool:
