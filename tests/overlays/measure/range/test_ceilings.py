@@ -58,7 +58,7 @@ def test_a_pile_hides_behind_no_chroma_overshoot():
     # Issue 11 item 18: 14 % of the picture on one level, 3000 of 290 682 pixels two above it.
     frame = clipped_frame(0.14, 0.0, 8)
     found, areas, yard = piles(frame)
-    top = int(round(percent_to_code(areas.percent(found[1].level), yard.signal)))
+    top = round(percent_to_code(areas.percent(found[1].level), yard.signal))
     luma = frame.planes[0]
     on_it = np.flatnonzero(luma.ravel() >= top - 1)
     picked = np.random.default_rng(5).permutation(on_it.size // 16)[: on_it.size // 1600]

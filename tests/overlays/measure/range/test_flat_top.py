@@ -90,3 +90,13 @@ def test_the_profiles_own_clip_is_not_news():
     assert frame.planes[0].max() < 1023
     known = yardstick(frame.signal, published_curve("BT.709"))
     assert flat_top_of(look_at(frame, known), known) is None
+
+
+def test_ceilings_of_a_frame_come_before_those_known_from_earlier_ones():
+    here = FlatTop((80.0, None, None), 0.1, (0.2, 0.0, 0.0))
+    known = FlatTop((70.0, 75.0, None), 0.3, (0.1, 0.1, 0.0), 5)
+    both = joined(here, known)
+    assert (both.percents, both.spreads) == ((80.0, 75.0, None), (0.2, 0.1, 0.0))
+    assert both.readings == 5
+    assert joined(None, known) is known
+    assert joined(here, None) is here
