@@ -10,7 +10,7 @@ CEILINGS = (5.0, 3.1, 3.6)
 
 
 def smooth(rows, columns, seed, cell=24):
-    """Soft unevenness from 0 to 1: random values `cell` pixels apart with straight lines between."""
+    """Soft unevenness from 0 to 1: random values `cell` pixels apart, straight lines between."""
     rng = np.random.default_rng(seed)
     knots = rng.random((rows // cell + 2, columns // cell + 2))
     y, x = np.arange(rows) / cell, np.arange(columns) / cell
