@@ -110,6 +110,6 @@ def flat_top_sentence(top: FlatTop, yard: Yardstick) -> str:
 def spot_sentence(channels: str) -> str:
     """What to say of a spot that lies there."""
     return (
-        f"the spot lies at the picture's flat top ({channels}): probably clipped in the camera, "
-        "the true light higher"
+        f"the spot lies at the picture's flat top ({channels}): clipped in the camera by a ceiling "
+        "found from the picture, the true light higher"
     )

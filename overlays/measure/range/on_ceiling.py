@@ -1,10 +1,12 @@
 """The clip channel by channel, and which part of a spot lies on a ceiling that was found."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.flat_top import FlatTop
-from overlays.measure.spot.spot import SpotPlace, check_place
+from overlays.measure.range.flat_top import FlatTop, spot_sentence
+from overlays.measure.spot.spot import SpotPlace, SpotReading, check_place
 from overlays.signal.curves import FloatArray
 from overlays.signal.frame import Frame
 
@@ -88,4 +90,33 @@ def channels_on_ceiling(
         name
         for name, share, percent in zip("RGB", shares, top.percents, strict=True)
         if percent is not None and share >= ON_CEILING
+    )
+
+
+def marked(spot: SpotReading, frame: Frame, yard: Yardstick, top: FlatTop | None) -> SpotReading:
+    """A spot's reading with the ceilings that were found counted as its clip.
+
+    `clipped` and `clipped_rgb` go by them, and a warning names the channels that lie on one; so
+    whatever looks at these of a spot sees a ceiling as it sees the profile's clip.
+
+    Raises
+    ------
+    SpotOutsideError
+        The spot sticks out of the picture.
+    """
+    if top is None:
+        return spot
+    red, green, blue = (
+        max(old, new)
+        for old, new in zip(
+            spot.clipped_rgb, clipped_shares(frame, yard, spot.place, top), strict=True
+        )
+    )
+    channels = channels_on_ceiling(frame, yard, spot.place, top)
+    warnings = (*spot.warnings, spot_sentence(channels)) if channels else spot.warnings
+    return replace(
+        spot,
+        clipped=max(spot.clipped, red, green, blue),
+        clipped_rgb=(red, green, blue),
+        warnings=warnings,
     )

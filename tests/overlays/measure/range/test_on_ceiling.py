@@ -17,6 +17,7 @@ from overlays.measure.range.on_ceiling import (
     clip_margins,
     clip_percents,
     clipped_shares,
+    marked,
     nominal_pixels,
 )
 from overlays.measure.spot.spot import SpotPlace, read_spot
@@ -90,3 +91,19 @@ def test_the_clipped_patches_of_the_real_wedge(scenes):
         place = SpotPlace(patch["x"] + wide // 2, patch["y"] + high // 2, wide, high)
         assert channels_on_ceiling(frame, yard, place, top) == expected
     feed.close()
+
+
+def test_a_reading_is_marked_as_clipped_where_it_lies_on_a_ceiling():
+    frame, yard = levels([0.5, 0.3, 0.1])
+    spot = read_spot(frame, yard, PLACE)
+    assert spot.clipped == 0.0
+    red = 100.0 * float(nominal_pixels(frame, yard, PLACE)[:, 0].mean())
+    again = marked(spot, frame, yard, FlatTop((red, None, None), 0.1))
+    assert (again.clipped, again.clipped_rgb) == (1.0, (1.0, 0.0, 0.0))
+    assert any(
+        "(R)" in warning and "found from the picture" in warning for warning in again.warnings
+    )
+    assert marked(spot, frame, yard, None) is spot
+    assert (
+        marked(spot, frame, yard, FlatTop((red + 3.0, None, None), 0.1)).warnings == spot.warnings
+    )
