@@ -13,10 +13,12 @@ from firmware.controls.panel import Board
 from firmware.feeds.base import Feed, FeedState
 from firmware.health.stats import LOOKS_A_MINUTE, Stats
 from firmware.instruments.scene import Frames
+from firmware.live.ceilings import Ceilings
 from firmware.live.freshness import Freshness, look
 from firmware.live.hooks import Hooks
-from firmware.live.measurer import Measurer, Orders, band_words, memories_of, orders_of
+from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
 from firmware.live.state import Running, State, after
+from firmware.live.stripes_shown import band_words
 from firmware.opening.read_with import read_with
 from firmware.system.threads import Newest, Worker, stop_all
 from overlays.draw.moment.shown import Alert, Face, Measured, Shown, Source, StripeShown
@@ -61,8 +63,9 @@ class Loop:
         self._frames: Newest[Frame] = Newest()
         self._ready: Newest[Measured] = Newest()
         registry, memories = state.registry, memories_of(state.registry)
-        self._measurer = Measurer(clock, self.stats, registry, memories)
-        self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD)
+        ceilings = Ceilings()
+        self._measurer = Measurer(clock, self.stats, registry, memories, ceilings=ceilings)
+        self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD, ceilings)
         self._derived_from = (state.in_use, state.is_guess, feed.info)
         self._read_with = read_with(
             state.in_use, feed.info, is_guess=state.is_guess, override=state.override

@@ -2,7 +2,7 @@
 
 from collections import deque
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from firmware.clock import Clock
@@ -12,20 +12,21 @@ from firmware.instruments.desk import Desk, inside
 from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
 from firmware.live.by_profile import Settings
+from firmware.live.ceilings import Ceilings
 from firmware.live.state import State
+from firmware.live.stripes_shown import stripe_shown
 from firmware.opening.read_with import ReadWith
 from overlays.draw.layout.views import Arrangement, Readings, TraceKind, View
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.shown import Measured, StripeShown
-from overlays.errors import BandError, OverlayError
-from overlays.measure.counting.bands import Band, code_band
+from overlays.errors import OverlayError
+from overlays.measure.counting.bands import Band
 from overlays.measure.counting.census import Census, Wants, take_census
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.range import RangeReading, read_range, share_in_band
+from overlays.measure.range.range import RangeReading, read_range
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.measure.spot.steady import SteadySpot
 from overlays.signal.frame import Frame
-from overlays.signal.quantities import Level
 from overlays.signal.signal import Signal
 
 SPOT_EVERY_NS = 100_000_000
@@ -109,12 +110,15 @@ class Measurer:
         registry: Registry,
         memories: Memories | None = None,
         frames: Frames = Frames.LIVE,
+        ceilings: Ceilings | None = None,
     ) -> None:
         self._clock, self._stats, self._frames = clock, stats, frames
         self._registry = registry
         self._memories = memories_of(registry) if memories is None else memories
+        self._ceilings = ceilings or Ceilings()
         self._spare: deque[Census] = deque(maxlen=SPARE_CENSUSES)
         self._yard: tuple[ReadWith, Signal, int, Yardstick] | None = None
+        self._under: tuple[Yardstick, Yardstick] | None = None
         self._known: _Known | None = None
         self._answered: _Answered | None = None
         self._still: tuple[int, int] | None = None
@@ -122,7 +126,8 @@ class Measurer:
     def measure(self, frame: Frame, orders: Orders) -> Measured:
         """The census of a frame; numbers too, where they are due or the orders are new."""
         frame = orders.read_with.frame(frame)
-        yard = self._yardstick(frame, orders.read_with)
+        base = self._yardstick(frame, orders.read_with)
+        yard = self._under_ceilings(base, orders.read_with)
         instrument = self._registry.in_view(orders.view)
         start_ns = self._clock.now_ns()
         still = (frame.number, frame.time_ns) if self._frames is Frames.HELD else None
@@ -141,12 +146,12 @@ class Measurer:
         place = inside(
             orders.place.column, orders.place.row, orders.place.size, frame.columns, frame.rows
         )
+        if range_due:  # first: it says where the camera clips
+            known.range_ns = start_ns
+            yard = self._read_range(frame, base, census, known)
         if spot_due:
             known.spot_ns = start_ns
             self._read_spot(frame, yard, place, known)
-        if range_due:
-            known.range_ns = start_ns
-            self._read_range(frame, yard, census, known)
         if spot_due or range_due:
             scene = self._scene(frame, yard, census, place, known, start_ns)
             self._follow(scene, orders)
@@ -178,6 +183,14 @@ class Measurer:
         self._yard = (read_with, frame.signal, frame.shift, yard)
         self._known = None
         return yard
+
+    def _under_ceilings(self, base: Yardstick, read_with: ReadWith) -> Yardstick:
+        """A yardstick under what is known of the camera's ceilings; the same while that is."""
+        top, doubts = self._ceilings.known(read_with, base.signal)
+        kept = self._under
+        if kept is None or kept[0] is not base or kept[1].under(top, doubts) is not kept[1]:
+            kept = self._under = base, base.under(top, doubts)
+        return kept[1]
 
     def _scene(
         self,
@@ -217,15 +230,28 @@ class Measurer:
             known.spot = known.steady.add(known.spot)
         self._note("spot", start_ns)
 
-    def _read_range(self, frame: Frame, yard: Yardstick, census: Census, known: _Known) -> None:
+    def _read_range(
+        self, frame: Frame, base: Yardstick, census: Census, known: _Known
+    ) -> Yardstick:
+        """The range, and the yardstick under the ceilings that are known with it."""
         start_ns = self._clock.now_ns()
-        speck = known.orders.read_with.profile.speck_percent
+        read_with = known.orders.read_with
+        yard = self._under_ceilings(base, read_with)
         try:
-            known.range = read_range(frame, yard, census, speck)
+            found = read_range(
+                frame, yard, census, read_with.profile.speck_percent, known=yard.flat_top
+            )
+            if self._frames is Frames.LIVE:
+                self._ceilings.see(read_with, base, found)
+                yard = self._under_ceilings(base, read_with)
+            else:
+                yard = base.under(found.flat_top, found.doubts)
+            known.range = found
         except OverlayError:
             known.range = None
-        known.stripes = tuple(_stripe(band, yard, census) for band in known.orders.stripes)
+        known.stripes = tuple(stripe_shown(band, yard, census) for band in known.orders.stripes)
         self._note("range", start_ns)
+        return yard
 
     def _follow(self, scene: Scene, orders: Orders) -> None:
         if self._frames is not Frames.LIVE:
@@ -261,18 +287,3 @@ def _wants(instrument: Instrument[Any, Any, Any], orders: Orders, *, due: bool) 
     if orders.trace is TraceKind.RGB:
         wants |= Wants.RGB
     return wants
-
-
-def _stripe(band: Band, yard: Yardstick, census: Census) -> StripeShown:
-    words = band_words(band)
-    try:
-        codes = code_band(band, yard)
-    except BandError:
-        return StripeShown(words, None)
-    return StripeShown(words, codes, share_in_band(census, codes, yard))
-
-
-def band_words(band: Band) -> str:
-    """A band as the screen says it: thirds of a stop with two decimals, a true minus."""
-    rounded = replace(band, at=Level(round(band.at.number, 2) + 0.0, band.at.unit))
-    return str(rounded).replace("-", "−")

@@ -177,7 +177,8 @@ def forecast_words(forecast: Forecast) -> tuple[str, ...]:
     bright = forecast.brightest_stops
     out = ["brightest then unknown" if bright is None else f"brightest then {stops_words(bright)}"]
     if forecast.clips is not None:
-        out[0] += ", clips" if forecast.clips else ", nothing clips"
+        clips = f", {forecast.channels} clip{'s' if len(forecast.channels) == 1 else ''}"
+        out[0] += clips if forecast.clips else ", nothing clips"
     dark = forecast.darkest_stops
     out.append("darkest then unknown" if dark is None else f"darkest then {stops_words(dark)}")
     if dark is None and forecast.sinks is False:

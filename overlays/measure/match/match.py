@@ -97,8 +97,7 @@ def pair_of(a: SpotReading, b: SpotReading) -> Pair:
         Readings of one pin on camera A and on camera B.
     """
     for name, spot in (("A", a), ("B", b)):
-        why = _unfit(spot)
-        if why:
+        if why := _unfit(spot):
             return Pair(a, b, None, None, None, f"on camera {name} it is {why}")
     stops = [math.log2(two / one) for one, two in zip(a.rgb_linear, b.rgb_linear, strict=True)]
     pms = [math.hypot(_channel_pm(a, channel), _channel_pm(b, channel)) for channel in range(3)]
@@ -114,6 +113,8 @@ def pair_of(a: SpotReading, b: SpotReading) -> Pair:
 def _unfit(spot: SpotReading) -> str:
     if max(spot.clipped_rgb) > SPECK_SHARE:
         return "clipped"
+    if spot.may_clip:
+        return "perhaps clipped by the camera: flat, and nothing is brighter"
     if spot.stops is None or min(spot.rgb_linear) <= 0.0:
         return "too dark"
     if any(_channel_pm(spot, channel) > 0.5 for channel in range(3)):

@@ -169,3 +169,28 @@ def spread_over(values: Tiles, low: float, scale: float, out: npt.NDArray[np.int
         for j in range(values.shape[1]):
             place = (values[i, j] - low) * scale
             out[min(max(np.int64(place), np.int64(0)), np.int64(last))] += 1
+
+
+@nb.njit(cache=True, nogil=True)
+def count_pieces(mask: npt.NDArray[np.bool_], least: int) -> int:
+    """Pieces of a mask, joined along rows and columns, of at least so many tiles."""
+    rows, columns = mask.shape
+    seen = np.zeros((rows, columns), np.bool_)
+    waiting = np.empty(mask.size, np.int64)
+    pieces = 0
+    for start in range(mask.size):
+        if not mask[start // columns, start % columns] or seen[start // columns, start % columns]:
+            continue
+        seen[start // columns, start % columns] = True
+        waiting[0], done, known = start, 0, 1
+        while done < known:
+            r, c = waiting[done] // columns, waiting[done] % columns
+            done += 1
+            for side in range(4):
+                i, j = r + (side == 0) - (side == 1), c + (side == 2) - (side == 3)
+                if 0 <= i < rows and 0 <= j < columns and mask[i, j] and not seen[i, j]:
+                    seen[i, j] = True
+                    waiting[known] = i * columns + j
+                    known += 1
+        pieces += known >= least
+    return pieces

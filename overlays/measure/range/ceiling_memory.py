@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field
 
-from overlays.measure.range.flat_top import FlatTop
+from overlays.measure.counting.clip import FlatTop
 
 SAME_PERCENT = 0.6
 """Ceilings no further apart are one: 1.3 codes of 8 bits, what rounding of three planes makes."""

@@ -4,6 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.range.area_counts import count_pieces
 from overlays.measure.range.areas import Areas, code_step
 from overlays.signal.curves import linear_to_stops
 
@@ -29,6 +30,9 @@ MOST_GAP = 8.0
 the next step of a wedge lies beneath its last one with nothing between."""
 RING = 4
 """Tiles around a pile that are its surroundings."""
+MOST_AROUND = 5
+"""Neighbours in a pile from which on a tile is one of its outliers, and not beside it: one on a
+straight edge has three."""
 LEAST_FALL, LEAST_LEVELS = 0.4, 10.0
 """What the picture must still fall between two and five tiles from a pile, against what it has
 fallen up to there, and in levels. A lens spreads an edge over less than two tiles, and its flare
@@ -38,6 +42,12 @@ QUIET = 0.7
 SHAPE = 7.0
 """Most ratio of the 90 % to the 25 % quantile for differences to be taken for noise: that of a
 normal distribution is 1.645 / 0.319 = 5.2, texture has a longer tail."""
+LEAST_APART, MOST_APART = 24.0, 160.0
+"""How far another channel must lie beneath its highest on a pile, in levels: a third of a stop of a
+log curve to two. More than shade does where this channel stays on one level; less than from a
+bar or an ink to another."""
+LEAST_OTHERS = 0.1
+"""Share of a pile that must lie there."""
 REACH_STOPS = 3.0
 """How far beneath a pile noise is compared with it."""
 DEAD = 0.97
@@ -46,11 +56,17 @@ NOISE_LEVELS, NOISE_STEPS = 1.3, 0.5
 """Least mean difference of a picture's noisiest quarter for it to have noise, for blocks of one
 pixel, in levels and in codes of the feed. The bench has 2.0 levels or more with its noise in any
 layout and exposure, 0.9 or less without; rounding alone makes 0.46 of a code."""
-EVERY = 3
-"""Every so many columns of tiles are enough to judge noise by."""
 LOWER = 0.75
 """Share of differences, from below, that are averaged: the rest may be edges. The mean of these is
 0.55 of that of all for a normal distribution."""
+SEVERAL = 3
+"""Things apart from each other that stand on one code from which on that is no chance: two lamps
+of one kind may."""
+LEAST_OWN = 0.15
+"""Noise that a pile must have itself for it to be called quieter, against what is expected of its
+level: a thing that was drawn without any, and one whose noise rounding swallows, have less."""
+EVERY = 3
+"""Every so many columns of tiles are enough to judge noise by."""
 
 
 def is_flat(tiles: Levels, inside: Mask, deviation: float, least: float) -> bool:
@@ -86,7 +102,7 @@ def runs_up(tiles: Levels, inside: Mask, level: float, deviation: float) -> bool
     Either much of what surrounds it lies just beneath it without being an edge, or the picture
     goes on falling outwards behind the tiles that an edge would cut.
     """
-    ring = _grown(inside, RING) & (tiles < level - 3.0 * deviation)
+    ring = _grown(inside, RING) & (tiles < level - 3.0 * deviation) & ~_surrounded(inside)
     band = max(CONTACT_LEVELS, 9.0 * deviation)
     smooth = ring & (tiles >= level - band) & (_gradient(tiles) <= band)
     met = tiles[smooth]
@@ -100,22 +116,46 @@ def runs_up(tiles: Levels, inside: Mask, level: float, deviation: float) -> bool
     return near - far >= max(LEAST_FALL * (level - near), LEAST_LEVELS)
 
 
-def is_dead_flat(areas: Areas, yard: Yardstick, inside: Mask, tiles: Levels, level: float) -> bool:
-    """Whether all channels stand on one code throughout a pile in a picture that has noise.
+def others_vary(areas: Areas, channel: int, inside: Mask, deviation: float) -> bool:
+    """Whether another channel takes other levels on a pile of this one.
 
-    No thing is lit that evenly; where the whole picture is without noise it may be drawn so.
+    Light that changes changes all channels: of things with one level of R' and several of G' there
+    are next to none, and of things that are clipped in R' first many. What differs by much more is
+    another colour, which bars and print may have on one level of a channel.
+    """
+    core = inside & ~_grown(~inside, 1)
+    if np.count_nonzero(core) < 4 * LEAST_TILES:
+        return False
+    for other in range(3):
+        if other != channel:
+            levels = areas.tiles[other][core]
+            beneath = float(np.quantile(levels, 0.9)) - levels
+            least = max(LEAST_APART, 8.0 * deviation)
+            others = np.count_nonzero((beneath >= least) & (beneath <= MOST_APART))
+            if others >= max(LEAST_OTHERS * levels.size, 2 * LEAST_TILES):
+                return True
+    return False
+
+
+def suspicions(areas: Areas, yard: Yardstick, inside: Mask, tiles: Levels, level: float) -> int:
+    """How many reasons there are to think that a pile is clipped, though a thing may be drawn so.
+
+    All channels stand on one code throughout it, and the picture around it has noise; or several
+    things that are apart stand on that same code. None is lit that evenly, and no two alike.
     """
     core = inside & ~_grown(~inside, 1)
     if np.count_nonzero(core) < LEAST_TILES:
-        return False
+        return 0
     same = np.ones(np.count_nonzero(core), np.bool_)
     for channel in range(3):
         levels = areas.tiles[channel][core]
         same &= np.abs(levels - np.median(levels)) < 0.02
         same &= np.abs(areas.across[channel][core]) < 0.02
     if same.mean() < DEAD:
-        return False
-    return _has_noise(areas, code_step(yard.signal), *_noise_beneath(areas, inside, tiles, level))
+        return 0
+    step = code_step(yard.signal)
+    has_noise = _has_noise(areas, step, *_noise_beneath(areas, inside, tiles, level))
+    return int(has_noise) + int(count_pieces(_grown(inside, 1), LEAST_TILES) >= SEVERAL)
 
 
 def _has_noise(areas: Areas, step: float, differences: Levels, levels: Levels) -> bool:
@@ -153,7 +193,9 @@ def is_quieter(areas: Areas, yard: Yardstick, channel: int, inside: Mask, level:
     expected = noise * _fall_of_noise(areas, yard, levels, level)
     low, middle, high = np.quantile(expected, (0.25, 0.5, 0.9))
     seen = float(np.median(noise)) >= 0.5 * code_step(yard.signal)
-    return bool(seen and high <= SHAPE * low and np.median(within) <= QUIET * middle)
+    own = float(np.median(within))
+    quiet = LEAST_OWN * middle <= own <= QUIET * middle
+    return bool(seen and high <= SHAPE * low and quiet)
 
 
 def _noise_beneath(
@@ -178,6 +220,18 @@ def _grown(mask: Mask, by: int) -> Mask:
             out[tuple(behind)] |= mask[tuple(ahead)]
         mask = out
     return mask
+
+
+def _surrounded(mask: Mask) -> Mask:
+    """Tiles with at least `MOST_AROUND` of their eight neighbours in a mask: its own outliers."""
+    around = np.pad(mask.astype(np.int8), 1)
+    rows, columns = mask.shape
+    count = -mask.astype(np.int8)
+    for down in range(3):
+        for along in range(3):
+            count = count + around[down : down + rows, along : along + columns]
+    surrounded: Mask = count >= MOST_AROUND
+    return surrounded
 
 
 def _gradient(tiles: npt.NDArray[np.float32]) -> npt.NDArray[np.float32]:

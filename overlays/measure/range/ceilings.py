@@ -2,13 +2,14 @@
 
 A sensor that clips sends one level for all light above it. What comes after it (rounding, noise,
 a codec, the matrix to luma and chroma) spreads that level a little, so the pile is looked at as a
-distribution. A white thing piles up too, and nothing is said of a pile without one of the signs
-of `ceiling_signs`: the picture around it runs up to it and stops dead, or the noise that all light
-has is missing on it.
+distribution. A white thing piles up too: a pile is sure only with one of the signs of
+`ceiling_signs` that no thing has. The picture around it runs up to it and stops dead, or it has one
+level whatever the other channels do. Without them a flat pile that nothing exceeds stays a doubt,
+which one picture cannot settle: a softbox without noise looks as a clipped window does.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -17,10 +18,11 @@ from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.areas import Areas, code_step
 from overlays.measure.range.ceiling_signs import (
     LEAST_TILES,
-    is_dead_flat,
     is_flat,
     is_quieter,
+    others_vary,
     runs_up,
+    suspicions,
 )
 from overlays.measure.range.things import reached
 from overlays.signal.curves import Family
@@ -36,6 +38,12 @@ LEAST_STEEPNESS = 2.2
 """Tiles in the pile against those in twice as wide a band beneath it. A smooth thing that is
 brightest in its middle has half as many (its level falls as the square of the way), a very even
 one 1.4 times as many (as the fourth power, whose share within a level grows as its root)."""
+WHITE_STOPS = 2.5
+"""A white of 90 % reflectance lies log2(0.9 / 0.18) = 2.3 stops above mid-grey where the light is
+as it should be: a white card and a white chip are no reason for doubt."""
+BOTH = 2
+"""Reasons for suspicion that make a pile sure: no noise where all else has some, and several things
+on one code."""
 SAME_LEVELS = 5.0
 """Ceilings no further apart are one: rounding of three 8-bit planes carried to R' or B'."""
 WIDEST = 10.0
@@ -45,11 +53,17 @@ WIDEST = 10.0
 
 @dataclass(frozen=True, slots=True)
 class Pile:
-    """A ceiling of one channel: its level, its tiles' deviation, both in levels, and its share."""
+    """A ceiling of one channel: its level, its tiles' deviation, both in levels, and its share.
+
+    One that `is_sure` has a sign that no white thing has; else it may be a thing lit very evenly.
+    It `is_suspect` where few things are lit as evenly as that.
+    """
 
     level: float
     deviation: float
     share: float
+    is_sure: bool = True
+    is_suspect: bool = False
 
 
 def find_piles(
@@ -63,12 +77,13 @@ def find_piles(
     found = [_find(areas, yard, channel, known[channel]) for channel in range(3)]
     clipped = np.zeros(areas.luma.shape, np.bool_)
     for pile, tiles in zip(found, areas.tiles, strict=True):
-        if pile is not None:
+        if pile is not None and pile.is_sure:
             clipped |= np.abs(tiles - pile.level) <= 3.0 * pile.deviation
     if clipped.any():
         for channel in range(3):
-            if found[channel] is None:
-                found[channel] = _find(areas, yard, channel, known[channel], clipped)
+            before = found[channel]
+            if before is None or not before.is_sure:
+                found[channel] = _find(areas, yard, channel, known[channel], clipped) or before
     return found[0], found[1], found[2]
 
 
@@ -86,34 +101,50 @@ def _find(
     """
     tiles = areas.tiles[channel]
     known = areas.level(yard.clip_percent - yard.clip_margin_percent) - 4.0
-    grey = areas.level(yard.carried.stops_to_percent(0.0))
+    grey, white = (areas.level(yard.carried.stops_to_percent(s)) for s in (0.0, WHITE_STOPS))
     top = reached(tiles, 0.2 * LEAST_SHARE * tiles.size)
     bright = np.sort(tiles[tiles > max(grey, top - 14.0 * WIDEST)])
     if bright.size - int(np.searchsorted(bright, known)) >= LEAST_SHARE * tiles.size:
         return None  # what reaches the known clip has passed everything beneath it
+    doubt: Pile | None = None
     for pile in _top_piles(bright, tiles.size, code_step(yard.signal)):
         steepness = 0.0 if pile.level >= known else _steepness(bright, pile)
-        if steepness >= 1.0 and before is not None and abs(pile.level - before) <= SAME_LEVELS:
-            return pile
         if steepness < 1.0:
             continue
+        if before is not None and abs(pile.level - before) <= SAME_LEVELS:
+            return pile
         inside = np.abs(tiles - pile.level) <= 3.0 * pile.deviation
         if not is_flat(tiles, inside, pile.deviation, max(0.5 * code_step(yard.signal), 0.5)):
             continue
         if clipped is not None:
             if 2 * np.count_nonzero(inside & clipped) >= np.count_nonzero(inside):
                 return pile
-            continue
-        if _is_nominal_peak(areas, yard, pile):
+        elif _is_sure(areas, yard, channel, pile, inside, steepness):
             return pile
-        if (
-            steepness >= LEAST_STEEPNESS and runs_up(tiles, inside, pile.level, pile.deviation)
-        ) or (
-            is_quieter(areas, yard, channel, inside, pile.level)
-            or is_dead_flat(areas, yard, inside, tiles, pile.level)
-        ):
-            return pile
-    return None
+        elif doubt is None and steepness >= LEAST_STEEPNESS and pile.level > white:
+            reasons = suspicions(areas, yard, inside, tiles, pile.level)
+            if reasons >= BOTH:
+                return pile
+            doubt = replace(pile, is_sure=False, is_suspect=reasons > 0)
+    return doubt
+
+
+def _is_sure(
+    areas: Areas,
+    yard: Yardstick,
+    channel: int,
+    pile: Pile,
+    inside: npt.NDArray[np.bool_],
+    steepness: float,
+) -> bool:
+    """Whether a flat pile has one of the signs that no thing has."""
+    if _is_nominal_peak(areas, yard, pile) or others_vary(areas, channel, inside, pile.deviation):
+        return True
+    if steepness < LEAST_STEEPNESS:
+        return False
+    return runs_up(areas.tiles[channel], inside, pile.level, pile.deviation) or is_quieter(
+        areas, yard, channel, inside, pile.level
+    )
 
 
 def _is_nominal_peak(areas: Areas, yard: Yardstick, pile: Pile) -> bool:

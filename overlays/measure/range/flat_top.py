@@ -4,60 +4,15 @@ A sensor gives out below the top of most log curves, each channel at a level of 
 balance has lifted red and blue. Nothing in the codes says so but piles (`ceilings`).
 """
 
-from dataclasses import dataclass
+from dataclasses import replace
 
-import numpy as np
-
-from overlays.measure.counting.yardstick import Yardstick, clip_margin_percent
+from overlays.measure.counting.clip import NOWHERE, FlatTop, Levels
+from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.areas import Areas
 from overlays.measure.range.ceilings import find_piles
-from overlays.measure.spot.spot import SpotReading
-from overlays.signal.levels import Scale, luma_scale
-from overlays.signal.signal import Signal
 
-
-@dataclass(frozen=True, slots=True)
-class FlatTop:
-    """Where R', G' and B' of a camera give out: its ceilings as they were found in the picture.
-
-    Attributes
-    ----------
-    percents:
-        Their levels in percent; None for a channel whose ceiling is not known.
-    share:
-        Share of the picture that lies on the largest.
-    spreads:
-        Deviation of what lies on each, in percent: what came after the ceiling.
-    readings:
-        In how many readings it was found.
-    """
-
-    percents: tuple[float | None, float | None, float | None]
-    share: float
-    spreads: tuple[float, float, float] = (0.0, 0.0, 0.0)
-    readings: int = 1
-
-    def margin(self, channel: int, yard: Yardstick) -> float:
-        """How far below its ceiling a pixel of a channel may lie and still be on it, in percent."""
-        return max(clip_margin_percent(yard.signal), 3.0 * self.spreads[channel])
-
-    def holds(self, spot: SpotReading, yard: Yardstick) -> str:
-        """The channels ("RGB") of which a spot's mean lies at the flat top.
-
-        A spot that lies on it in part is found by `on_ceiling.channels_on_ceiling`.
-        """
-        stored = np.array(spot.code) * (1 << yard.shift)
-        nominal = yard.decoding.matrix @ (stored - yard.decoding.zero)
-        step = 1.2 * 100.0 / _eight(yard).span
-        return "".join(
-            name
-            for name, level, top in zip("RGB", nominal, self.percents, strict=True)
-            if top is not None and 100.0 * level >= top - step
-        )
-
-
-def _eight(yard: Yardstick) -> Scale:
-    return luma_scale(Signal(bits=8, range=yard.signal.range))
+SAME_PERCENT = 0.15
+"""Levels no further apart are said as one: they are told to a tenth."""
 
 
 def flat_top_of(areas: Areas, yard: Yardstick, known: FlatTop | None = None) -> FlatTop | None:
@@ -65,21 +20,46 @@ def flat_top_of(areas: Areas, yard: Yardstick, known: FlatTop | None = None) -> 
 
     `known` are ceilings of earlier frames: a pile there needs no other sign.
     """
-    before = (None, None, None) if known is None else known.percents
+    return ceilings_of(areas, yard, known)[0]
+
+
+def ceilings_of(
+    areas: Areas, yard: Yardstick, known: FlatTop | None = None
+) -> tuple[FlatTop | None, Levels, str]:
+    """The same, the levels at which a ceiling is in doubt, and the channels that are suspect.
+
+    Of those ("RB") a pile is as even as few things are.
+    """
+    before = NOWHERE if known is None else known.percents
     levels = tuple(None if percent is None else areas.level(percent) for percent in before)
     piles = find_piles(areas, yard, levels)
-    if all(pile is None for pile in piles):
-        return None
-    red, green, blue = (None if pile is None else areas.percent(pile.level) for pile in piles)
-    spreads = [0.0 if p is None else 100.0 * p.deviation / areas.scale.span for p in piles]
-    share = max(pile.share for pile in piles if pile is not None)
-    return FlatTop((red, green, blue), share, (spreads[0], spreads[1], spreads[2]))
+    sure = [pile if pile is not None and pile.is_sure else None for pile in piles]
+    percents = [None if pile is None else areas.percent(pile.level) for pile in piles]
+    doubts = [
+        percent if found is None and level is None else None
+        for percent, found, level in zip(percents, sure, levels, strict=True)
+    ]
+    unsure: Levels = (doubts[0], doubts[1], doubts[2])
+    suspect = "".join(
+        name
+        for name, pile, doubt in zip("RGB", piles, doubts, strict=True)
+        if pile is not None and doubt is not None and pile.is_suspect
+    )
+    if all(pile is None for pile in sure):
+        return None, unsure, suspect
+    red, green, blue = (None if pile is None else areas.percent(pile.level) for pile in sure)
+    spreads = [0.0 if p is None else 100.0 * p.deviation / areas.scale.span for p in sure]
+    share = max(pile.share for pile in sure if pile is not None)
+    top = FlatTop((red, green, blue), share, (spreads[0], spreads[1], spreads[2]))
+    return top, unsure, suspect
 
 
 def joined(here: FlatTop | None, known: FlatTop | None) -> FlatTop | None:
     """Ceilings of a frame, and those known from earlier frames where it shows none."""
-    if here is None or known is None:
-        return known if here is None else here
+    if known is None:
+        return here
+    if here is None:
+        return replace(known, share=0.0)
     percents = [k if h is None else h for h, k in zip(here.percents, known.percents, strict=True)]
     spreads = [
         k if h is None else s
@@ -95,21 +75,31 @@ def joined(here: FlatTop | None, known: FlatTop | None) -> FlatTop | None:
 
 def flat_top_sentence(top: FlatTop, yard: Yardstick) -> str:
     """What to say of a camera's ceilings that were found."""
-    each = [
-        f"{name} {percent:.1f} % or {yard.carried.percent_to_stops(percent):+.2f} st"
-        for name, percent in zip("RGB", top.percents, strict=True)
-        if percent is not None
-    ]
+    known = [percent for percent in top.percents if percent is not None]
+    at = [f"{p:.1f} % or {yard.carried.percent_to_stops(p):+.2f} st" for p in known]
+    if len(known) == 3 and max(known) - min(known) < SAME_PERCENT:
+        each = [f"{at[1]} in R, G and B"]
+    else:
+        each = [f"{name} {words}" for name, words in zip(top.channels, at, strict=True)]
+    where = (
+        f"the picture is flat there on {100.0 * top.share:.1f} % of its area"
+        if top.share > 0.0
+        else "an earlier picture was flat there"
+    )
     return (
-        f"the picture is flat at its top ({', '.join(each)}), on {100.0 * top.share:.1f} % of its "
-        "area: the camera clips there, below the profile's clip, and that is taken as the clip, "
-        "found from the picture; set `clip` to it"
+        f"the camera clips at {', '.join(each)}, below the profile's clip: {where}; that is taken "
+        "as the clip, found from the picture"
     )
 
 
-def spot_sentence(channels: str) -> str:
-    """What to say of a spot that lies there."""
+def doubt_sentence(doubts: Levels, yard: Yardstick) -> str:
+    """What to say where one picture cannot tell a ceiling from a thing lit very evenly."""
+    each = [
+        f"{name} {yard.carried.percent_to_stops(percent):+.1f} st"
+        for name, percent in zip("RGB", doubts, strict=True)
+        if percent is not None
+    ]
     return (
-        f"the spot lies at the picture's flat top ({channels}): clipped in the camera by a ceiling "
-        "found from the picture, the true light higher"
+        f"the brightest thing is flat ({', '.join(each)}) and may be clipped by the camera there: "
+        "one picture cannot tell; close the lens by a stop and see whether it falls by one"
     )

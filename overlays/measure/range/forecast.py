@@ -7,10 +7,11 @@ import numpy as np
 
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.flat_top import FlatTop, flat_top_sentence
-from overlays.measure.range.on_ceiling import clip_margins, clip_percents, nominal_pixels
+from overlays.measure.range.flat_top import flat_top_sentence
+from overlays.measure.range.pixels import nominal_pixels
 from overlays.measure.range.range import RangeReading
-from overlays.measure.spot.spot import SPECK_SHARE, SpotPlace, SpotReading, read_spot, stops_of
+from overlays.measure.spot.spot import SPECK_SHARE, SpotPlace, SpotReading, read_spot
+from overlays.measure.spot.stops import stops_of
 from overlays.signal.curves import stops_to_linear
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale
@@ -79,18 +80,19 @@ def foresee(
     of the reading now together with what the same error in codes will be worth in stops at the new
     level, since the reading to come has an error of its own.
     """
+    yard = yard.under(found.flat_top, found.doubts)
     bright, dark = (
         read_spot(frame, yard, SpotPlace(thing.column, thing.row, thing.size))
         for thing in (found.brightest, found.darkest)
     )
-    top = found.flat_top
     warnings: list[str] = []
-    if top is not None:
-        warnings.append(flat_top_sentence(top, yard))
-    gone = found.clipped_channels
-    brightest, bright_pm = _brightest(change_stops, frame, yard, (bright, top, gone), warnings)
+    if found.flat_top is not None:
+        warnings.append(flat_top_sentence(found.flat_top, yard))
+    gone, suspect = found.clipped_channels, "" if found.clipped_channels else found.suspect
+    now = bright, gone, suspect
+    brightest, bright_pm = _brightest(change_stops, frame, yard, now, warnings)
     darkest, dark_pm, sinks = _darkest(change_stops, dark, yard, warnings)
-    shares = clipped_after(change_stops, census, yard, top)
+    shares = clipped_after(change_stops, census, yard)
     limit = speck_percent / 100.0
     lost = gone + _over(found.clipped_rgb, limit)
     if lost and change_stops < 0.0:
@@ -99,6 +101,8 @@ def foresee(
     clips: bool | None = None if shares is None else bool(will)
     if lost and change_stops >= 0.0:
         clips, will = True, lost + will
+    if suspect and not clips:
+        clips = None  # whether it does now cannot be seen
     return Forecast(
         brightest,
         bright_pm,
@@ -125,11 +129,17 @@ def _brightest(
     change: float,
     frame: Frame,
     yard: Yardstick,
-    now: tuple[SpotReading, FlatTop | None, str],
+    now: tuple[SpotReading, str, str],
     warnings: list[str],
 ) -> tuple[float | None, float | None]:
-    bright, top, gone = now
+    bright, gone, suspect = now
     if bright.stops is None:
+        return None, None
+    if suspect:
+        warnings.append(
+            "the brightest thing may be clipped now: how bright it truly is shows only after the "
+            "move"
+        )
         return None, None
     if gone and change < 0.0:
         warnings.append(
@@ -146,7 +156,7 @@ def _brightest(
     elif bright.clipped > SPECK_SHARE:
         warnings.append("part of the brightest thing is clipped now: it may turn out brighter")
     clips = np.array(
-        [stops_to_linear(yard.carried.percent_to_stops(p)) for p in clip_percents(yard, top)]
+        [stops_to_linear(yard.carried.percent_to_stops(p)) for p in yard.clip_percents]
     )
     nominal = nominal_pixels(frame, yard, bright.place)
     light = np.minimum(yard.carried.light(nominal) * 2.0**change, clips)
@@ -195,18 +205,15 @@ def pm_after(spot: SpotReading, after_stops: float, yard: Yardstick) -> float | 
 
 
 def clipped_after(
-    change: float, census: Census, yard: Yardstick, top: FlatTop | None = None
+    change: float, census: Census, yard: Yardstick
 ) -> tuple[float, float, float] | None:
-    """Shares of the picture at or above the clip in R', G', B' after a change of light.
-
-    Each channel goes by its own clip, `top` giving the ceilings that were found.
-    """
+    """Shares of the picture at or above the clip in R', G', B' after a change of light."""
     if census.rgb is None:
         return None
     eight = luma_scale(Signal(bits=8, range=yard.signal.range))
     out = []
     for channel, (clip, margin) in enumerate(
-        zip(clip_percents(yard, top), clip_margins(yard, top), strict=True)
+        zip(yard.clip_percents, yard.clip_margins, strict=True)
     ):
         limit = float(yard.carried.light(clip / 100.0)) * 2.0**-change
         level = eight.zero + eight.span * (yard.carried.nominal(limit) - margin / 100.0)

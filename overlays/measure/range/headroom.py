@@ -6,15 +6,7 @@ import numpy.typing as npt
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.area_counts import fullest
 from overlays.measure.range.areas import LEVELS, Areas, code_step
-from overlays.measure.range.flat_top import FlatTop
-from overlays.measure.range.on_ceiling import (
-    ON_CEILING,
-    Three,
-    clip_margins,
-    clip_percents,
-    clipped_shares,
-    nominal_pixels,
-)
+from overlays.measure.range.pixels import nominal_pixels
 from overlays.measure.range.things import LOWEST_STOPS, MOST_STOPS, highest_window, reached
 from overlays.measure.spot.spot import SpotPlace, SpotReading
 from overlays.signal.curves import linear_to_stops
@@ -22,22 +14,24 @@ from overlays.signal.frame import Frame
 
 FloatArray = npt.NDArray[np.float64]
 
+ON_CEILING = 0.25
+"""Share of a thing's pixels at the clip from which on it is clipped. Noise that comes after a
+ceiling leaves half of them beneath it, and the margin for rounding catches most of those."""
 MOST_CANDIDATES = 64
 """Tiles among which a small lamp is looked for."""
 
 
-def stops_to_clip(areas: Areas, yard: Yardstick, top: FlatTop | None) -> FloatArray:
+def stops_to_clip(areas: Areas, yard: Yardstick) -> FloatArray:
     """(3, levels) stops by which a level of R', G', B' lies above its clip: below 0, or 0 at it."""
     percents: FloatArray = (
         (np.arange(LEVELS, dtype=np.float64) - areas.scale.zero) / areas.scale.span * 100.0
     )
     light = linear_to_stops(yard.carried.light(percents / 100.0))
     out = np.empty((3, LEVELS))
-    clips, margins = clip_percents(yard, top), clip_margins(yard, top)
-    for channel, (clip, margin) in enumerate(zip(clips, margins, strict=True)):
+    for channel, (clip, limit) in enumerate(zip(yard.clip_percents, yard.clip_limits, strict=True)):
         left = light - yard.carried.percent_to_stops(clip)
         left = np.where(np.isfinite(left), np.clip(left, LOWEST_STOPS, 0.0), LOWEST_STOPS)
-        out[channel] = np.where(percents >= clip - margin, 0.0, left)
+        out[channel] = np.where(percents >= 100.0 * limit, 0.0, left)
     return out
 
 
@@ -73,7 +67,7 @@ def _step_stops(areas: Areas, yard: Yardstick) -> float:
 
 def _small_place(frame: Frame, yard: Yardstick, areas: Areas, level: float) -> SpotPlace:
     """A block that is as full as small things are, which fill no tile."""
-    clips = np.array([yard.carried.percent_to_stops(c) for c in clip_percents(yard, None)])
+    clips = np.array([yard.carried.percent_to_stops(c) for c in yard.clip_percents])
     best, found = np.inf, place_of(areas, 0, 0, 1)
     peaks = areas.peaks.max(axis=0)
     for tile in np.argsort(peaks, axis=None)[::-1][:MOST_CANDIDATES]:
@@ -88,19 +82,26 @@ def _small_place(frame: Frame, yard: Yardstick, areas: Areas, level: float) -> S
     return found
 
 
-def clipped_channels(frame: Frame, yard: Yardstick, place: SpotPlace, top: FlatTop | None) -> str:
+def clipped_channels(spot: SpotReading) -> str:
     """The channels ("RB") in which a thing is clipped, going by the spot that shows it."""
-    shares = clipped_shares(frame, yard, place, top)
-    return "".join(n for n, share in zip("RGB", shares, strict=True) if share >= ON_CEILING)
+    shares = zip("RGB", spot.clipped_rgb, strict=True)
+    return "".join(name for name, share in shares if share >= ON_CEILING)
 
 
 def room_by_channel(
-    spot: SpotReading, yard: Yardstick, top: FlatTop | None
+    spot: SpotReading, yard: Yardstick
 ) -> tuple[float | None, float | None, float | None]:
-    """Stops from a spot's R, G and B up to their clips; None for a channel without light."""
-    clips: Three = clip_percents(yard, top)
+    """Stops from a spot's R, G and B up to their clips; None for a channel without light.
+
+    One that is clipped has none left, though noise leaves its mean beneath.
+    """
+    clipped = clipped_channels(spot)
     red, green, blue = (
-        None if stops is None else max(yard.carried.percent_to_stops(clip) - stops, 0.0)
-        for stops, clip in zip(spot.rgb_stops, clips, strict=True)
+        0.0
+        if name in clipped
+        else None
+        if stops is None
+        else max(yard.carried.percent_to_stops(clip) - stops, 0.0)
+        for name, stops, clip in zip("RGB", spot.rgb_stops, yard.clip_percents, strict=True)
     )
     return red, green, blue

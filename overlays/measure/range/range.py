@@ -11,9 +11,15 @@ import numpy as np
 
 from overlays.measure.counting.bands import CodeBand
 from overlays.measure.counting.census import Census, histogram
+from overlays.measure.counting.clip import NOWHERE, FlatTop, Levels, Three
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.areas import Areas, code_step, look_at
-from overlays.measure.range.flat_top import FlatTop, flat_top_of, flat_top_sentence, joined
+from overlays.measure.range.flat_top import (
+    ceilings_of,
+    doubt_sentence,
+    flat_top_sentence,
+    joined,
+)
 from overlays.measure.range.headroom import (
     clipped_channels,
     fullest_place,
@@ -21,7 +27,6 @@ from overlays.measure.range.headroom import (
     room_by_channel,
     stops_to_clip,
 )
-from overlays.measure.range.on_ceiling import clip_percents
 from overlays.measure.range.things import highest_window, reached, speck_pixels
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.signal.frame import Frame
@@ -61,7 +66,8 @@ class RangeReading:
     headroom_stops, footroom_stops:
         Stops from the brightest up to the clip and from the darkest down to the floor; None where
         they cannot be known (a warning says why). Headroom is that of the fullest channel, and 0
-        where any channel of the brightest is clipped.
+        where any channel of the brightest is clipped; None where
+        one is `suspect`.
     clipped_rgb:
         Shares of the picture's pixels at or above the clip in R', G', B', ceilings that were found
         counted as the clip.
@@ -71,6 +77,12 @@ class RangeReading:
         Plain sentences.
     flat_top:
         The camera's ceilings below the profile's clip, as they were found; they are the clip.
+    doubts:
+        Levels at which the camera may clip, for all that this one picture tells.
+    suspect:
+        Channels ("RB") in which the brightest thing is as even there as few things are.
+    flat_top_here:
+        Those that this frame itself shows; for `CeilingMemory`.
     fullest:
         The channel ("R", "G" or "B") whose headroom is told; empty where it is not known.
     clipped_channels:
@@ -91,11 +103,14 @@ class RangeReading:
     in_band: float | None
     warnings: tuple[str, ...]
     flat_top: FlatTop | None = None
+    doubts: Levels = NOWHERE
+    suspect: str = ""
+    flat_top_here: FlatTop | None = None
     fullest: str = ""
     clipped_channels: str = ""
     headroom_rgb: tuple[float | None, float | None, float | None] = (None, None, None)
-    clip_percents: tuple[float, float, float] | None = None
-    peaks_percent: tuple[float, float, float] | None = None
+    clip_percents: Three = (100.0, 100.0, 100.0)
+    peaks_percent: Three = (0.0, 0.0, 0.0)
 
 
 def read_range(
@@ -111,7 +126,7 @@ def read_range(
     Parameters
     ----------
     frame, yard:
-        The frame and what it is measured with.
+        The frame and what it is measured with, with or without ceilings.
     census:
         Of this frame, with `Wants.LEVELS | Wants.CLIPPING`, better `Wants.RGB` too.
     speck_percent:
@@ -123,18 +138,24 @@ def read_range(
     """
     areas = look_at(frame, yard)
     speck = speck_pixels(areas.pixels, speck_percent)
-    here = flat_top_of(areas, yard, known)
+    here, doubts, suspect = ceilings_of(areas, yard, known)
     top = joined(here, known)
+    yard = yard.under(top, doubts)
     bright, bright_spot = _thing(
-        frame, yard, fullest_place(frame, yard, areas, stops_to_clip(areas, yard, top), speck)
+        frame, yard, fullest_place(frame, yard, areas, stops_to_clip(areas, yard), speck)
     )
     step = code_step(yard.signal)
     low = highest_window(-areas.luma, areas.tile**2, speck, (step, DARK_LEVELS))
     dark, _ = _thing(frame, yard, place_of(areas, *low))
     warnings: list[str] = []
-    clipped = clipped_channels(frame, yard, bright_spot.place, top)
-    rooms = room_by_channel(bright_spot, yard, top)
-    headroom, fullest = _headroom(rooms, clipped, warnings)
+    clipped = clipped_channels(bright_spot)
+    rooms = room_by_channel(bright_spot, yard)
+    may_clip = bright_spot.may_clip
+    suspect = "".join(name for name in may_clip if name in suspect)
+    headroom, fullest = _headroom(rooms, clipped, suspect, warnings)
+    if may_clip and not clipped:
+        unknown = "headroom unknown: " if headroom is None else ""
+        warnings.append(unknown + doubt_sentence(doubts, yard))
     footroom = _footroom(dark, yard, warnings)
     if top is not None:
         warnings.append(flat_top_sentence(top, yard))
@@ -143,14 +164,17 @@ def read_range(
         darkest=dark,
         headroom_stops=headroom,
         footroom_stops=footroom,
-        clipped_rgb=_shares_clipped(census, areas, yard, top),
+        clipped_rgb=_shares_clipped(census, areas, yard),
         in_band=None if band is None else share_in_band(census, band, yard),
         warnings=tuple(warnings),
         flat_top=top,
+        doubts=doubts,
+        suspect=suspect,
+        flat_top_here=here,
         fullest=fullest,
         clipped_channels=clipped,
         headroom_rgb=rooms,
-        clip_percents=clip_percents(yard, top),
+        clip_percents=yard.clip_percents,
         peaks_percent=_peaks(areas, speck),
     )
 
@@ -160,23 +184,22 @@ def _thing(frame: Frame, yard: Yardstick, place: SpotPlace) -> tuple[Thing, Spot
     return Thing(place.column, place.row, place.size, spot.stops, spot.percent), spot
 
 
-def _peaks(areas: Areas, speck: float) -> tuple[float, float, float]:
+def _peaks(areas: Areas, speck: float) -> Three:
     red, green, blue = (
         areas.percent(reached(tiles, speck / areas.tile**2)) for tiles in areas.tiles
     )
     return red, green, blue
 
 
-def _shares_clipped(
-    census: Census, areas: Areas, yard: Yardstick, top: FlatTop | None
-) -> tuple[float, float, float]:
+def _shares_clipped(census: Census, areas: Areas, yard: Yardstick) -> Three:
     """Pixels at the clip by the census; at a ceiling that was found, by levels or by tiles."""
+    top = yard.flat_top
     counted = np.zeros(3) if census.clipped is None else census.clipped / census.pixels
     shares = [float(share) for share in counted]
     for channel, percent in enumerate((None, None, None) if top is None else top.percents):
         if top is None or percent is None:
             continue
-        limit = percent - top.margin(channel, yard)
+        limit = percent - top.margin(channel, yard.signal)
         if census.rgb is not None:
             eight = luma_scale(Signal(bits=8, range=yard.signal.range))
             level = math.ceil(eight.zero + eight.span * limit / 100.0 - 0.5)
@@ -188,11 +211,16 @@ def _shares_clipped(
 
 
 def _headroom(
-    rooms: tuple[float | None, float | None, float | None], clipped: str, warnings: list[str]
+    rooms: tuple[float | None, float | None, float | None],
+    clipped: str,
+    suspect: str,
+    warnings: list[str],
 ) -> tuple[float | None, str]:
     if clipped:
         warnings.append(f"the brightest thing is clipped ({clipped}): there is no headroom left")
         return 0.0, clipped[0]
+    if suspect:
+        return None, suspect[0]
     known = [
         (room, name)
         for room, name in zip(rooms, "RGB", strict=True)

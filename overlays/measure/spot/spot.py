@@ -1,20 +1,20 @@
 """A spot: the mean light of a small square, in percent, stops and R/G/B stops, with its ±."""
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from overlays.errors import SpotOutsideError
+from overlays.measure.counting.clip import ceiling_sentences
 from overlays.measure.counting.kernels import flatten
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.area_kernels import SpotSums, no_sums, spot_light
 from overlays.measure.spot.code_step import code_step
 from overlays.measure.spot.spot_errors import SpotErrors
 from overlays.measure.spot.spot_planes import LOST_SHARE, cut_off_at, errors_under
+from overlays.measure.spot.stops import stops_of, stops_pm
 from overlays.measure.spot.uncertainty import combine
-from overlays.signal.curves import MID_GREY
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale
 from overlays.signal.signal import Components
@@ -95,6 +95,8 @@ class SpotReading:
         Shares of its pixels, 0 to 1: at the clip in any channel, and with luma below the floor.
     clipped_rgb:
         Shares clipped in R', G', B'.
+    may_clip:
+        Channels ("RB") in which the spot as a whole may be clipped, as its picture looks.
     warnings:
         Plain sentences.
     """
@@ -114,11 +116,7 @@ class SpotReading:
     clipped_rgb: tuple[float, float, float]
     warnings: tuple[str, ...]
     errors: SpotErrors
-
-
-def with_warning(spot: SpotReading, sentence: str) -> SpotReading:
-    """The same reading with one more sentence."""
-    return replace(spot, warnings=(*spot.warnings, sentence))
+    may_clip: str = ""
 
 
 def default_size(rows: int, share: float = USUAL_SHARE) -> int:
@@ -146,14 +144,13 @@ def _sums(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotSums:
     """Means over the pixels of the spot."""
     out = no_sums()
     sub = frame.signal.subsampling
-    limit = (yard.clip_percent - yard.clip_margin_percent) / 100.0
     red, green, blue = (float(w) for w in yard.weights)
     spot_light(
         (flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])),
         (place.top, place.rows, place.left, place.size, sub.rows, sub.columns),
         (yard.decoding.matrix, yard.decoding.zero),
         (yard.table.low, yard.table.step, yard.table.nodes),
-        (limit, yard.floor_percent / 100.0, red, green, blue),
+        (yard.clip_limits, yard.floor_percent / 100.0, red, green, blue),
         out,
     )
     pixels = float(place.size * place.rows)
@@ -185,21 +182,6 @@ def percent_sizes(yard: Yardstick) -> FloatArray:
     return np.array([100.0 / span, 0.0, 0.0])
 
 
-def stops_of(light: float, least: float = 0.0) -> float | None:
-    """Stops from mid-grey of linear light; None where there is no more than `least`."""
-    return math.log2(light / MID_GREY) if light > max(least, 0.0) else None
-
-
-def stops_pm(light: float, half_width: float) -> float | None:
-    """Half width in stops of a light known to ± `half_width`; None where that reaches zero.
-
-    The lower side, which is the wider one.
-    """
-    if light <= half_width:
-        return None
-    return -math.log2(1.0 - half_width / light)
-
-
 def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     """Read one spot.
 
@@ -229,7 +211,9 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     errors = _spot_errors(mean, frame, yard, place, codes.step)
     red, green, blue = (float(v) for v in mean.light)
     light = float(yard.weights @ mean.light)
-    nominal = float(yard.weights @ (yard.decoding.matrix @ (mean.stored - yard.decoding.zero)))
+    levels = yard.decoding.matrix @ (mean.stored - yard.decoding.zero)
+    nominal = float(yard.weights @ levels)
+    may_clip, clipped = yard.may_clip(levels), mean.clipped
     code = tuple(float(v) / (1 << frame.shift) for v in mean.stored)
     cut = cut_off_at(frame, place.row_span, place.column_span, errors.planes)
     # What one code is worth here: less than a small part of it is residue of the arithmetic.
@@ -251,9 +235,14 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
         code=(code[0], code[1], code[2]),
         clipped=float(mean.any_clipped[0]),
         below_floor=float(mean.below_floor[0]),
-        clipped_rgb=(float(mean.clipped[0]), float(mean.clipped[1]), float(mean.clipped[2])),
-        warnings=(*_warnings(mean, stops, pm, cut=cut), *codes.sentences(frame.signal)),
+        clipped_rgb=(float(clipped[0]), float(clipped[1]), float(clipped[2])),
+        warnings=(
+            *_warnings(mean, stops, pm, cut=cut),
+            *ceiling_sentences(clipped, may_clip, yard.flat_top),
+            *codes.sentences(frame.signal),
+        ),
         errors=errors,
+        may_clip=may_clip,
     )
 
 

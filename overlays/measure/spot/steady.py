@@ -15,8 +15,9 @@ import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.noise import SURE
-from overlays.measure.spot.spot import SpotReading, percent_sizes, stops_pm
+from overlays.measure.spot.spot import SpotReading, percent_sizes
 from overlays.measure.spot.spot_errors import SeenNoise, SpotErrors, rounding_only
+from overlays.measure.spot.stops import stops_pm
 from overlays.measure.spot.uncertainty import combine, student95
 
 FloatArray = npt.NDArray[np.float64]

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from overlays.measure.counting.yardstick import clip_margin_percent, yardstick
+from overlays.measure.counting.clip import clip_margin_percent
+from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.levels import Carriage

@@ -3,8 +3,8 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
+from overlays.measure.counting.clip import FlatTop
 from overlays.measure.range.ceiling_memory import LOWER_READINGS, CeilingMemory
-from overlays.measure.range.flat_top import FlatTop
 
 DARK = (20.0, 20.0, 20.0)
 

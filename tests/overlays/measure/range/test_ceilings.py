@@ -122,16 +122,25 @@ def bench(options, name):
         carriage=profile.carriage,
     )
     frame = feed.read(1.0)
+    assert isinstance(frame, Frame)
     yard = profile.yardstick(frame.signal, frame.shift)
     areas = look_at(frame, yard)
     return find_piles(areas, yard), areas, yard
 
 
 @pytest.mark.parametrize("signal", ["uyvy", "yuv422-10"])
-@pytest.mark.parametrize("name", ["log-s3", "log-v", "standard"])
+@pytest.mark.parametrize("name", ["log-s3", "log-v"])
 @pytest.mark.parametrize("options", ["exposure=-4", "exposure=-3", "exposure=-3,noise=0"])
 def test_the_benchs_ordinary_scene_has_no_ceiling(options, name, signal):
     assert bench(f"{options},signal={signal}", name)[0] == (None, None, None)
+
+
+@pytest.mark.parametrize("signal", ["uyvy", "yuv422-10"])
+@pytest.mark.parametrize("options", ["exposure=-3", "exposure=-3,noise=0"])
+def test_the_benchs_standard_gamma_ends_at_100_percent(options, signal):
+    found, areas, _ = bench(f"{options},signal={signal}", "standard")
+    assert all(pile.is_sure for pile in found)
+    assert [areas.percent(p.level) for p in found] == pytest.approx([100.0] * 3, abs=0.3)
 
 
 @pytest.mark.parametrize("signal", ["uyvy", "yuv422-10"])
@@ -150,7 +159,23 @@ def test_an_even_bright_thing_is_no_ceiling(after, bits):
     light = room()
     light[80:240, 200:420] = MID_GREY * 2.0**4.0
     frame = frame_of(light, "S-Log3", bits, after * 2 ** (bits - 8))
-    assert piles(frame)[0] == (None, None, None)
+    assert not any(pile.is_sure or pile.is_suspect for pile in piles(frame)[0])
+
+
+@pytest.mark.parametrize("bits", [8, 10])
+def test_one_without_noise_in_a_picture_that_has_some_is_suspect_and_not_sure(bits):
+    # As a clipped window looks too: one picture cannot tell.
+    light = room() * (1.0 + np.random.default_rng(3).normal(0.0, 0.02, (360, 640, 3)))
+    light[80:240, 200:420] = MID_GREY * 2.0**4.0
+    found = piles(frame_of(light, "S-Log3", bits))[0]
+    assert all(pile.is_suspect and not pile.is_sure for pile in found)
+
+
+def test_three_things_that_are_apart_and_on_one_code_are_suspect():
+    light = np.full((360, 640, 3), MID_GREY)
+    for left in (60, 240, 420):
+        light[80:240, left : left + 100] = MID_GREY * 2.0**4.0
+    assert all(pile.is_suspect for pile in piles(frame_of(light, "S-Log3"))[0])
 
 
 def test_a_soft_shoulder_is_not_called_a_ceiling_beneath_it():
@@ -186,4 +211,4 @@ def test_a_small_picture_is_no_evidence():
     luma = np.full((8, 8), 700, np.uint16)
     grey = np.full((8, 8), 512, np.uint16)
     frame = Frame((luma, grey, grey), Signal(10, subsampling=Subsampling.S444))
-    assert piles(frame)[0] == (None, None, None)
+    assert not any(p is not None and (p.is_sure or p.is_suspect) for p in piles(frame)[0])

@@ -3,15 +3,10 @@
 import numpy as np
 import pytest
 
+from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.range.areas import look_at
-from overlays.measure.range.flat_top import (
-    FlatTop,
-    flat_top_of,
-    flat_top_sentence,
-    joined,
-    spot_sentence,
-)
+from overlays.measure.range.flat_top import flat_top_of, flat_top_sentence, joined
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.levels import percent_to_code
@@ -47,13 +42,14 @@ def test_finds_where_the_sensor_gives_out(bits, clip_stops):
     for percent in top.percents:
         assert yard.carried.percent_to_stops(percent) == pytest.approx(clip_stops, abs=0.04)
     said = flat_top_sentence(top, yard)
-    assert f"R {top.percents[0]:.1f} %" in said
-    assert "set `clip`" in said
+    assert f"{top.percents[1]:.1f} %" in said
+    assert "found from the picture" in said
+    yard = yard.under(top)
     right = read_spot(frame, yard, SpotPlace(625, 180, 24))
     left = read_spot(frame, yard, SpotPlace(100, 180, 24))
-    assert top.holds(right, yard) == "RGB"
-    assert top.holds(left, yard) == ""
-    assert "RGB" in spot_sentence(top.holds(right, yard))
+    assert min(right.clipped_rgb) > 0.8
+    assert left.clipped == 0.0
+    assert any("RGB" in each and "found from the picture" in each for each in right.warnings)
 
 
 @pytest.mark.parametrize("bits", [8, 10])
@@ -98,5 +94,6 @@ def test_ceilings_of_a_frame_come_before_those_known_from_earlier_ones():
     both = joined(here, known)
     assert (both.percents, both.spreads) == ((80.0, 75.0, None), (0.2, 0.1, 0.0))
     assert both.readings == 5
-    assert joined(None, known) is known
+    assert joined(None, known).percents == known.percents
+    assert "an earlier picture" in flat_top_sentence(joined(None, known), picture(10, None, 0)[1])
     assert joined(here, None) is here

@@ -106,7 +106,7 @@ def test_a_camera_that_clips_below_the_profile_is_seen_through():
     expected = forecast(1.0, 0.0, clip=None)
     assert expected.clips is True
     assert expected.brightest_stops == pytest.approx(6.0, abs=0.05)
-    assert any("set `clip` to it" in each for each in expected.warnings)
+    assert any("found from the picture" in each for each in expected.warnings)
     assert forecast(-1.0, 0.0, clip=None).brightest_stops is None
 
 

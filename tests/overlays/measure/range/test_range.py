@@ -5,8 +5,8 @@ import pytest
 
 from overlays.measure.counting.bands import around, code_band
 from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.flat_top import FlatTop
 from overlays.measure.range.range import read_range, share_in_band
 from overlays.signal.frame import Frame
 from overlays.signal.levels import percent_to_code
@@ -117,11 +117,13 @@ def test_of_windows_within_a_code_the_one_wholly_on_the_thing_is_taken(level, mo
 
 @pytest.mark.parametrize("shift", [0, 6])
 @pytest.mark.parametrize(("level", "more"), [(9 * 700, 1), (9 * 200, -1)])
-def test_a_thing_beyond_a_code_is_the_extreme_though_another_fills_its_window(level, more, shift):
-    # Three quarters of a window is what a thing must fill.
-    reading = tiled(shift, {(20, 40, 12, 12): level, (80, 120, 4, 3): level + 10 * more})
-    thing = reading.brightest if more > 0 else reading.darkest
-    assert thing.row > 79 * TILE
+def test_a_thing_two_codes_beyond_is_the_extreme_if_it_is_no_speck(level, more, shift):
+    # 144 pixels are no speck; 108 are one, and matter no more than a hot pixel does.
+    for across, is_thing in ((4, True), (3, False)):
+        other = (80, 120, 4, across)
+        reading = tiled(shift, {(20, 40, 12, 12): level, other: level + 18 * more})
+        thing = reading.brightest if more > 0 else reading.darkest
+        assert (thing.row > 79 * TILE) is is_thing
 
 
 def test_specks_do_not_matter():

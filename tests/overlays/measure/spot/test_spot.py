@@ -189,7 +189,7 @@ def test_a_dark_saturated_channel_has_no_plus_minus_it_cannot_have():
 
 
 def test_a_clipped_channel_has_no_plus_minus():
-    red = read(flat_frame((250, 409, 960)))
+    red = read(flat_frame((250, 409, 960)), clip=percent(100))
     assert red.rgb_stops_pm[0] is None
 
 
