@@ -9,7 +9,7 @@ from typing import Annotated, Any, get_args, get_origin
 import typer
 
 from firmware.commands.guard import guarded
-from firmware.commands.own import CHECK, PROFILES, Wired, wired
+from firmware.commands.own import CHECK, KEEP_CLIP, PROFILES, Wired, wired
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.system.start_up import collection_held
 from firmware.written.declared import Argument, Command, Option
@@ -151,7 +151,8 @@ def _profiles() -> typer.Typer:
         if context.invoked_subcommand is None:
             listed(curves=curves)
 
-    group.command(CHECK.name)(function_of(Wired(CHECK, "firmware.commands.profiles")))
+    for one in (CHECK, KEEP_CLIP):
+        group.command(one.name)(function_of(Wired(one, "firmware.commands.profiles")))
     return group
 
 

@@ -3,7 +3,9 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from firmware.profiles.model import Profile
 from overlays.draw.moment.shown import Alert, Face, Measured
+from overlays.measure.counting.clip import FlatTop
 
 
 @dataclass(slots=True)
@@ -20,6 +22,9 @@ class Hooks:
         At every turn, with the face shown.
     screenshot:
         Asked for by a press, with what can be read on the screen: saves, and answers with a note.
+    keep_clip:
+        Asked for by a press, with the profile in use and the camera's clip as it was found: writes
+        it, and answers with a note.
     alert:
         What of the machine's health is to stand on the screen now; asked at every turn, so it must
         answer at once.
@@ -30,3 +35,4 @@ class Hooks:
     turn: Callable[[Face], None] = lambda _face: None
     screenshot: Callable[[Measured | None], str] = lambda _measured: ""
     alert: Callable[[], Alert | None] = lambda: None
+    keep_clip: Callable[[Profile, FlatTop | None], str] = lambda _profile, _top: ""

@@ -182,6 +182,10 @@ class Loop:
             self.state = replace(self.state, held=False)  # there is nothing to hold yet
         if self.state.screenshots != before.screenshots:
             self.say(self._hooks.screenshot(self._readable))
+        if self.state.kept_clips != before.kept_clips:
+            seen = self._readable
+            top = None if seen is None else seen.yard.flat_top
+            self.say(self._hooks.keep_clip(self.state.in_use, top))
         self._take_orders()
         if self._held is not None and self.state != before:
             self._measure_held(self._held)
