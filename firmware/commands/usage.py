@@ -44,8 +44,8 @@ def usages(registry: Registry = REGISTRY) -> Iterator[tuple[str, str]]:
     for one in wired(registry):
         yield usage_of(one.command), one.command.words
     yield usage_of(PROFILES), PROFILES.words
-    for one in (CHECK, KEEP_CLIP):
-        yield usage_of(one, f"{PROFILES.name} "), one.words
+    for inner in (CHECK, KEEP_CLIP):
+        yield usage_of(inner, f"{PROFILES.name} "), inner.words
 
 
 def block(registry: Registry = REGISTRY) -> str:

@@ -50,6 +50,8 @@ class Ceilings:
 def _is_near(before: FlatTop | None, now: FlatTop | None) -> bool:
     if before is None or now is None:
         return before is now
+    if (before.share > 0.0) is not (now.share > 0.0):
+        return False  # an earlier picture was flat there, or this one is
     return _are_near(before.percents, now.percents) and _are_near(before.spreads, now.spreads)
 
 

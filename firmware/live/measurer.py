@@ -35,6 +35,9 @@ SPOT_EVERY_NS = 100_000_000
 RANGE_EVERY_NS = 250_000_000
 """Extremes and shares, which take longer to find, four times a second."""
 
+LOOK_EVERY_NS = 1_000_000_000
+"""Where the camera clips is looked for once a second, which takes longer still; it hardly moves."""
+
 SPARE_CENSUSES = 4
 
 Memories = Mapping[str, Any]
@@ -84,6 +87,7 @@ class _Known:
     orders: Orders
     spot_ns: int
     range_ns: int
+    looked_ns: int
     spot: SpotReading | None = None
     range: RangeReading | None = None
     stripes: tuple[StripeShown, ...] = ()
@@ -136,7 +140,10 @@ class Measurer:
         known = self._known
         if known is None or known.orders != orders:
             known = self._known = _Known(
-                orders, start_ns - SPOT_EVERY_NS, start_ns - RANGE_EVERY_NS
+                orders,
+                start_ns - SPOT_EVERY_NS,
+                start_ns - RANGE_EVERY_NS,
+                start_ns - LOOK_EVERY_NS,
             )
         spot_due = not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS
         range_due = not 0 <= start_ns - known.range_ns < RANGE_EVERY_NS
@@ -238,11 +245,15 @@ class Measurer:
         read_with = known.orders.read_with
         yard = self._under_ceilings(base, read_with)
         try:
-            found = read_range(
-                frame, yard, census, read_with.profile.speck_percent, known=yard.flat_top
-            )
+            speck = read_with.profile.speck_percent
+            lately = 0 <= start_ns - known.looked_ns < LOOK_EVERY_NS
+            before = known.range if lately else None
+            found = read_range(frame, yard, census, speck, known=before or yard.flat_top)
+            if before is None:
+                known.looked_ns = start_ns
+                if self._frames is Frames.LIVE:
+                    self._ceilings.see(read_with, base, found)
             if self._frames is Frames.LIVE:
-                self._ceilings.see(read_with, base, found)
                 yard = self._under_ceilings(base, read_with)
             else:
                 yard = base.under(found.flat_top, found.doubts)

@@ -51,8 +51,7 @@ class CeilingMemory:
             self._channels[channel] = _after(
                 self._channels[channel], percent, spread, peaks[channel]
             )
-        if found is not None:
-            self.share = found.share
+        self.share = 0.0 if found is None else found.share
         return self.known
 
     @property

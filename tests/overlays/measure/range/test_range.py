@@ -261,3 +261,17 @@ def test_a_ceiling_of_earlier_frames_counts_when_this_one_does_not_reach_it():
     carried = yardstick(SIGNAL, S_LOG3).carried
     assert reading.headroom_stops == pytest.approx(carried.percent_to_stops(85.0) - 3.0, abs=0.02)
     assert reading.fullest == "G"
+
+
+def test_ceilings_of_a_moment_ago_are_taken_over():
+    frame = clipped_frame(0.05, 0.8)
+    yard = yardstick(frame.signal, S_LOG3)
+    census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
+    looked = read_range(frame, yard, census)
+    dark = frame_of(np.full((360, 640, 3), 0.18), "S-Log3")
+    counted = take_census(dark, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
+    again = read_range(dark, yard, counted, known=looked)
+    assert again.flat_top is looked.flat_top
+    assert again.clip_percents == looked.clip_percents
+    assert again.clipped_channels == ""
+    assert again.headroom_stops == pytest.approx(min(again.headroom_rgb))
