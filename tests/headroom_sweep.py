@@ -110,7 +110,7 @@ def on_pictures(folder: Path) -> Iterator[Seen]:
         raw = np.array([p["raw_clipped_rggb"] for p in patches if "raw_clipped_rggb" in p])
         if not raw.size or not clip["name"].startswith(WEDGE[0]):
             continue
-        red, green, other, blue = (bool(each) for each in (raw > 0.5).any(axis=0))
+        red, green, other, blue = (bool((raw[:, n] > 0.5).any()) for n in range(4))
         clipped = "R" * red + "G" * (green and other) + "B" * blue
         for path in sorted(folder.glob(f"{clip['name']}-*")):
             feed = open_feed(str(path), clock=HandClock(), pace=Pace.STEP)
