@@ -145,8 +145,8 @@ def read_tags(
     lossy = codec not in LOSSLESS
     if lossy:
         warnings.append(
-            f"compressed with {codec}, which discards detail: readings of small or noisy spots "
-            "are less certain than their ±"
+            f"compressed with {codec}, which discards detail: the ± allows for compression that is "
+            "not seen; where it is seen, small spots may be further off than their ±"
         )
     doubts: list[Doubt] = []
     own = Signal(

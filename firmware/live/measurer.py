@@ -25,7 +25,6 @@ from overlays.measure.counting.census import Census, Wants, take_census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.range import RangeReading, read_range
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
-from overlays.measure.spot.steady import SteadySpot
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal
 
@@ -91,7 +90,6 @@ class _Known:
     spot: SpotReading | None = None
     range: RangeReading | None = None
     stripes: tuple[StripeShown, ...] = ()
-    steady: SteadySpot | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -124,6 +122,7 @@ class Measurer:
         self._yard: tuple[ReadWith, Signal, int, Yardstick] | None = None
         self._under: tuple[Yardstick, Yardstick] | None = None
         self._known: _Known | None = None
+        self._last_spots = LastSpots()
         self._answered: _Answered | None = None
         self._still: tuple[int, int] | None = None
 
@@ -233,8 +232,8 @@ class Measurer:
             known.spot = None
         if known.spot is not None and self._frames is Frames.LIVE:
             # Frames tell noise from texture, which one frame cannot; a held one is alone.
-            known.steady = known.steady or SteadySpot(yard)
-            known.spot = known.steady.add(known.spot)
+            key = (known.orders.read_with, frame.signal, frame.shift)
+            known.spot = self._last_spots.of(key, yard, start_ns).add(known.spot)
         self._note("spot", start_ns)
 
     def _read_range(

@@ -10,6 +10,7 @@ from firmware.health.stats import Stats
 from firmware.instruments.pins.instrument import EVERY_NS
 from firmware.instruments.registry import REGISTRY
 from firmware.instruments.scene import Frames
+from firmware.live.last_spots import PAUSE_NS
 from firmware.live.measurer import (
     RANGE_EVERY_NS,
     SPOT_EVERY_NS,
@@ -282,3 +283,29 @@ def test_a_spot_that_was_moved_is_learnt_anew(frame, clock, state, orders_for, m
     before = half_widths(frame, clock, orders_for(state), measurer)[-1]
     moved = orders_for(after(state, Press.SPOT_LEFT))
     assert measurer.measure(grained(frame, 50), moved).spot.stops_pm > 1.4 * before
+
+
+@pytest.mark.parametrize("press", [Press.SET_PIN, Press.STRIPE_UP, Press.NEXT_VIEW])
+def test_a_press_that_leaves_the_spot_alone_leaves_its_half_width(
+    frame, clock, state, orders_for, measurer, press
+):
+    *_, before = half_widths(frame, clock, orders_for(state), measurer)
+    pressed = after(state, press)
+    assert orders_for(pressed) != orders_for(state)
+    assert pressed.spot == state.spot
+    spot = measurer.measure(grained(frame, 50), orders_for(pressed)).spot
+    assert spot.stops_pm == pytest.approx(before, rel=0.3)
+
+
+def test_another_profile_or_a_pause_starts_the_last_readings_anew(
+    frame, clock, state, orders_for, measurer
+):
+    *_, before = half_widths(frame, clock, orders_for(state), measurer)
+    clock.move(PAUSE_NS / 1e9)
+    assert measurer.measure(grained(frame, 60), orders_for(state)).spot.stops_pm > 1.4 * before
+    *_, before = half_widths(frame, clock, orders_for(state), measurer)
+    stepped = after(state, Press.NEXT_PROFILE)
+    assert stepped.in_use != state.in_use
+    alone, yard = grained(frame, 61), orders_for(stepped)
+    made = measurer.measure(alone, yard)
+    assert made.spot.stops_pm == read_spot(alone, made.yard, made.place).stops_pm
