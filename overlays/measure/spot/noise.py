@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.counting.kernels import flatten
-from overlays.measure.spot.noise_kernels import fill_cells, grow, interactions
+from overlays.measure.spot.noise_kernels import carry, fill_cells, grow
 from overlays.signal.frame import Frame
 
 FloatArray = npt.NDArray[np.float64]
@@ -30,14 +30,6 @@ SEED = 8
 """Luma pixels each way that are looked at however unlike they are, where a spot is smaller."""
 _MOST_CELLS = 64
 """Cells of a spot each way: of larger spots, cells are larger."""
-_FEWEST_DEGREES = 9.0
-"""Degrees of freedom a block size needs to be believed: Student's t is then under 2.3."""
-_DECAY = 0.6
-"""By how much the growth from one block size to the next shrinks when blocks double. Of noise with
-a correlation that ends, the growth halves in the end (the part of a block that lies near its edge
-goes as one by its size) and shrinks less before: 0.5 to 0.7 for a gaussian."""
-_MOST_GROWTH = 8.0
-"""Of the variance, from one block size to the next: white noise has 1, a slope in x and y 16."""
 _LEAST_CODES = 0.3
 """Standard deviation of rounding alone (1/sqrt 12): less is not seen in what looks alike."""
 
@@ -82,32 +74,9 @@ def mean_noise(cells: FloatArray, cell: int, pixels: int) -> tuple[FloatArray, F
     """
     edge = math.sqrt(pixels)
     levels = 1 + max(0, int(math.log2(max(1.0, edge / cell)) + 1e-9))
-    out = np.zeros((levels, cells.shape[0], cells.shape[0]))
-    degrees = np.zeros(levels)
-    levels = interactions(cells, levels, out, degrees)
-    if levels == 0:
-        return np.zeros(out.shape[1:]), np.ones(out.shape[1])
-    sizes = cell * 2.0 ** np.arange(levels)
-    # Variance of a block's mean times its pixels: constant for white noise.
-    power = np.maximum(np.diagonal(out, axis1=1, axis2=2), 0.0)[:levels] * sizes[:, None] ** 2
-    trusted = np.flatnonzero(degrees[:levels] >= _FEWEST_DEGREES)
-    best = int(trusted[-1]) if trusted.size else 0
-    growth = np.ones(power.shape[1])
-    if best > 0:
-        below = power[best - 1]
-        growth = np.where(below > 0.0, power[best] / np.where(below > 0.0, below, 1.0), 1.0)
-        growth = np.clip(growth, 1.0, _MOST_GROWTH)
-    octaves = max(0.0, math.log2(edge / sizes[best]))
-    carried = power[: best + 1].max(axis=0) * growth ** (
-        _DECAY * (1.0 - _DECAY**octaves) / (1.0 - _DECAY)
-    )
-    spread = np.sqrt(np.maximum(np.diagonal(out[best]), 1e-300))
-    correlation = np.clip(out[best] / np.outer(spread, spread), -1.0, 1.0)
-    standard = np.sqrt(carried / pixels)
-    # Blocks that go together are worth fewer: by as much as a spot's noise outgrows theirs.
-    worth = degrees[best] * power[best] / np.where(carried > 0.0, carried, 1.0)
-    worth = np.where(carried > 0.0, np.maximum(worth, 1.0), degrees[best])
-    return correlation * np.outer(standard, standard), worth
+    covariance = np.zeros((cells.shape[0], cells.shape[0]))
+    degrees = carry(cells, levels, (float(cell), float(pixels)), covariance)
+    return covariance, degrees
 
 
 def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:

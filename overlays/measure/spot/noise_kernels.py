@@ -1,16 +1,48 @@
 """The loops behind the noise of a spot: cells, likeness, interactions. Private, unchecked."""
 
+import math
 from typing import Any
 
 import numba as nb
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.counting.kernels import Flat
+
 FloatArray = npt.NDArray[np.float64]
 CodeArray = npt.NDArray[np.int64]
 
+_FEWEST_DEGREES = 9.0
+"""Degrees of freedom a block size needs to be believed: Student's t is then under 2.3."""
+_DECAY = 0.6
+"""By how much the growth from one block size to the next shrinks when blocks double. Of noise with
+a correlation that ends, the growth halves in the end (the part of a block that lies near its edge
+goes as one by its size) and shrinks less before: 0.5 to 0.7 for a gaussian."""
+_MOST_GROWTH = 8.0
+"""Of the variance, from one block size to the next: white noise has 1, a slope in x and y 16."""
 _TILE = 8
 """Edge of the tiles that the noise of a textured spot is looked for in, in samples."""
+
+
+@nb.njit(cache=True, nogil=True)
+def _fill_plane(
+    plane: Flat, place: tuple[int, int, int, int], scale: float, out: FloatArray
+) -> None:
+    """Mean code of one plane in cells; `place` is (first row, column, rows, columns of a cell)."""
+    row0, column0, down, across = place
+    buffer, column = plane.buffer, plane.column
+    share = scale / (down * across)
+    sums = np.empty(out.shape[1], np.int64)
+    for i in range(out.shape[0]):
+        sums[:] = 0
+        for r in range(row0 + i * down, row0 + (i + 1) * down):
+            at = r * plane.row + column0 * column
+            for j in range(out.shape[1]):
+                for _ in range(across):
+                    sums[j] += np.int64(buffer[at])
+                    at += column
+        for j in range(out.shape[1]):
+            out[i, j] = sums[j] * share
 
 
 @nb.njit(cache=True, nogil=True)
@@ -27,22 +59,10 @@ def fill_cells(
     (3, rows, columns) of cells.
     """
     row0, column0, cell, sub_rows, sub_columns = area
-    for p in range(3):
-        down = cell if p == 0 else cell // sub_rows
-        across = cell if p == 0 else cell // sub_columns
-        first_row = row0 if p == 0 else row0 // sub_rows
-        first_column = column0 if p == 0 else column0 // sub_columns
-        plane = planes[0] if p == 0 else (planes[1] if p == 1 else planes[2])
-        share = scale / (down * across)
-        for i in range(out.shape[1]):
-            for j in range(out.shape[2]):
-                total = np.int64(0)
-                for r in range(first_row + i * down, first_row + (i + 1) * down):
-                    at = r * plane.row + (first_column + j * across) * plane.column
-                    for _ in range(across):
-                        total += np.int64(plane.buffer[at])
-                        at += plane.column
-                out[p, i, j] = total * share
+    _fill_plane(planes[0], (row0, column0, cell, cell), scale, out[0])
+    place = (row0 // sub_rows, column0 // sub_columns, cell // sub_rows, cell // sub_columns)
+    _fill_plane(planes[1], place, scale, out[1])
+    _fill_plane(planes[2], place, scale, out[2])
 
 
 @nb.njit(cache=True, nogil=True)
@@ -114,20 +134,22 @@ def _join_fours(blocks: FloatArray, rows: int, columns: int) -> None:
 
 
 @nb.njit(cache=True, nogil=True)
-def _without_margins(part: FloatArray) -> FloatArray:
-    """Every mean less the mean of its row and of its column, plus the mean over all."""
+def _take_margins(part: FloatArray) -> None:
+    """From every mean, in place, that of its row and of its column; plus the mean over all."""
     rows, columns = part.shape
     of_row, of_column = np.zeros(rows), np.zeros(columns)
     for i in range(rows):
+        total = 0.0
         for j in range(columns):
-            of_row[i] += part[i, j] / columns
-            of_column[j] += part[i, j] / rows
+            total += part[i, j]
+            of_column[j] += part[i, j]
+        of_row[i] = total / columns
     middle = of_row.mean()
-    left = np.empty((rows, columns))
+    for j in range(columns):
+        of_column[j] = of_column[j] / rows - middle
     for i in range(rows):
         for j in range(columns):
-            left[i, j] = part[i, j] - of_row[i] - of_column[j] + middle
-    return left
+            part[i, j] -= of_row[i] + of_column[j]
 
 
 @nb.njit(cache=True, nogil=True)
@@ -150,11 +172,59 @@ def interactions(cells: FloatArray, levels: int, out: FloatArray, degrees: Float
             return level
         degrees[level] = (rows - 1) * (columns - 1)
         for p in range(planes):
-            left[p, :rows, :columns] = _without_margins(blocks[p, :rows, :columns])
+            left[p, :rows, :columns] = blocks[p, :rows, :columns]
+            _take_margins(left[p, :rows, :columns])
             for q in range(p + 1):
-                both = left[p, :rows, :columns] * left[q, :rows, :columns]
-                out[level, p, q] = out[level, q, p] = both.sum() / degrees[level]
+                both = 0.0
+                for i in range(rows):
+                    for j in range(columns):
+                        both += left[p, i, j] * left[q, i, j]
+                out[level, p, q] = out[level, q, p] = both / degrees[level]
     return levels
+
+
+@nb.njit(cache=True, nogil=True)
+def carry(
+    cells: FloatArray, levels: int, size: tuple[float, float], covariance: FloatArray
+) -> FloatArray:
+    """Covariance of the means of planes over a spot, carried on from its largest blocks.
+
+    `size` is (edge of a cell, pixels of the spot); `covariance` (planes, planes) is 0 and stays so
+    where there are no blocks. Returns the (planes,) degrees of freedom.
+    """
+    cell, pixels = size
+    planes = cells.shape[0]
+    out, degrees = np.zeros((levels, planes, planes)), np.zeros(levels)
+    levels = interactions(cells, levels, out, degrees)
+    worth = np.ones(planes)
+    if levels == 0:
+        return worth
+    best = 0
+    for level in range(levels):
+        if degrees[level] >= _FEWEST_DEGREES:
+            best = level
+    edge = cell * 2.0**best
+    octaves = max(0.0, math.log2(math.sqrt(pixels) / edge))
+    power = _DECAY * (1.0 - _DECAY**octaves) / (1.0 - _DECAY)
+    standard = np.empty(planes)
+    for p in range(planes):
+        # Variance of a block's mean times its pixels: constant for white noise.
+        here = out[best, p, p] * edge**2
+        below = 0.25 * out[best - 1, p, p] * edge**2 if best > 0 else 0.0
+        growth = min(max(here / below, 1.0), _MOST_GROWTH) if below > 0.0 else 1.0
+        most = here
+        for level in range(best):
+            most = max(most, out[level, p, p] * (cell * 2.0**level) ** 2)
+        carried = most * growth**power
+        standard[p] = math.sqrt(max(carried, 0.0) / pixels)
+        # Blocks that go together are worth fewer: by as much as a spot's noise outgrows theirs.
+        worth[p] = max(degrees[best] * here / carried, 1.0) if carried > 0.0 else degrees[best]
+    for p in range(planes):
+        for q in range(planes):
+            spread = math.sqrt(max(out[best, p, p] * out[best, q, q], 1e-300))
+            together = min(max(out[best, p, q] / spread, -1.0), 1.0)
+            covariance[p, q] = together * standard[p] * standard[q]
+    return worth
 
 
 @nb.njit(cache=True, nogil=True)

@@ -3,6 +3,7 @@
 import math
 from statistics import NormalDist
 
+import numba as nb
 import numpy as np
 import numpy.typing as npt
 
@@ -35,16 +36,26 @@ _RARE = 0.02
 """Share of samples on a code that is no more than stray where a codec has been."""
 
 
+@nb.njit(cache=True, nogil=True)
 def rounding_amplitude(sigma: float) -> float:
     """Largest error of the mean of rounded values of x + normal noise, in codes, over all x."""
     if sigma <= 0.0:
         return 0.5
-    total = sum(math.exp(-2.0 * (math.pi * k * sigma) ** 2) / (math.pi * k) for k in range(1, 40))
+    total = 0.0
+    for k in range(1, 40):
+        part = math.exp(-2.0 * (math.pi * k * sigma) ** 2) / (math.pi * k)
+        total += part
+        if total >= 0.5 or part < 1e-12:
+            break
     return min(0.5, total)
 
 
 def rounding_bound(
-    samples: CodeArray, independent: float, left: Left | None = None, scale: float = 1.0
+    samples: CodeArray,
+    independent: float,
+    left: Left | None = None,
+    scale: float = 1.0,
+    shape: tuple[float, float, float, float] | None = None,
 ) -> tuple[float, float]:
     """(bound of the rounding error left in the mean, standard deviation of a sample), in codes.
 
@@ -58,8 +69,10 @@ def rounding_bound(
         What a codec that discards detail left of the noise; None where there was none in the way.
     scale:
         Codes that make one of 8 bits.
+    shape:
+        What `scatter` says of the samples, where it is known already.
     """
-    crossed, variance, quarters, within = scatter(samples)
+    crossed, variance, quarters, within = scatter(samples) if shape is None else shape
     # The spread of a textured spot is no noise, unless it is of single codes.
     noise = crossed if crossed < 1.0 or crossed <= 4.0 * within else within
     codes = samples.ravel() - int(samples.min())

@@ -60,7 +60,7 @@ class SpotErrors:
         """95 % half width of f(R, G, B) given its (3,) gradient at the mean linear light."""
         bias = gradient @ self.slopes
         if self.seen is None:
-            noise = np.array([math.sqrt(max(0.0, gradient @ s @ gradient)) for s in self.squares])
+            noise = np.sqrt(np.maximum(self.squares @ gradient @ gradient, 0.0))
             width = combine(noise, bias, self.planes, self.correlation)
         else:
             spread = math.sqrt(max(0.0, float(gradient @ self.seen.covariance @ gradient)))

@@ -50,10 +50,12 @@ by tests/bench/plus_minus.py.
 import math
 from dataclasses import dataclass
 
+import numba as nb
 import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.spot.noise import SURE, mean_noise
+from overlays.measure.spot.noise_kernels import scatter
 from overlays.measure.spot.quantiser import left_by_codec
 from overlays.measure.spot.rounding import Z95, lies_apart, rounding_amplitude, rounding_bound
 from overlays.signal.frame import Plane
@@ -95,6 +97,7 @@ class PlaneError:
     degrees: float
 
 
+@nb.njit(cache=True, nogil=True)
 def student95(degrees: float) -> float:
     """Half width of 95 % of Student's t.
 
@@ -106,13 +109,34 @@ def student95(degrees: float) -> float:
     if degrees < 2.5:
         return 4.303
     z = Z95
-    terms = (
-        (z**3 + z) / 4.0,
-        (5.0 * z**5 + 16.0 * z**3 + 3.0 * z) / 96.0,
-        (3.0 * z**7 + 19.0 * z**5 + 17.0 * z**3 - 15.0 * z) / 384.0,
-        (79.0 * z**9 + 776.0 * z**7 + 1482.0 * z**5 - 1920.0 * z**3 - 945.0 * z) / 92160.0,
-    )
-    return z + sum(term / degrees**power for power, term in enumerate(terms, start=1))
+    first = (z**3 + z) / 4.0
+    second = (5.0 * z**5 + 16.0 * z**3 + 3.0 * z) / 96.0
+    third = (3.0 * z**7 + 19.0 * z**5 + 17.0 * z**3 - 15.0 * z) / 384.0
+    fourth = (79.0 * z**9 + 776.0 * z**7 + 1482.0 * z**5 - 1920.0 * z**3 - 945.0 * z) / 92160.0
+    return z + (first + (second + (third + fourth / degrees) / degrees) / degrees) / degrees
+
+
+@nb.njit(cache=True, nogil=True)
+def _half_width(
+    noise_sizes: FloatArray, bias_sizes: FloatArray, errors: FloatArray, shared: FloatArray
+) -> float:
+    """`combine` for (3, 3) errors: standard, rounding and degrees of each plane."""
+    common = np.empty(3)
+    own, bounds, squares = 0.0, 0.0, 0.0
+    for p in range(3):
+        width = SURE * student95(errors[p, 2]) * errors[p, 0]
+        common[p] = bias_sizes[p] * width
+        # What the derivative varies by over the pixels moves each plane's part for itself.
+        own += max(noise_sizes[p] ** 2 - bias_sizes[p] ** 2, 0.0) * width**2
+        bound = abs(bias_sizes[p]) * errors[p, 1]
+        bounds += bound
+        squares += bound**2 / (3.0 if errors[p, 1] > 0.25 else 2.0)
+    joint = 0.0
+    for p in range(3):
+        for q in range(3):
+            joint += common[p] * shared[p, q] * common[q]
+    rounding = min(bounds, Z95 * math.sqrt(squares))
+    return math.sqrt(max(0.0, joint) + own + rounding**2)
 
 
 def plane_error(
@@ -175,14 +199,14 @@ def sampled_error(
     down = step.bit_length() - 1
     inside, outside = samples >> down, around >> down
     small = min(inside.shape) < FEWEST_ACROSS
-    spread = step * max(float(np.std(inside)), 0.3)
+    looked_at = outside if small else inside
+    shape = scatter(looked_at)
+    spread = step * max(math.sqrt(shape[1]), 0.3)
     independent = float(inside.size)
     if standard > 0.0:
         independent = max(4.0, min(independent, (spread / standard) ** 2))
     left = left_by_codec(outside) if held.lossy else None
-    bound, sigma = rounding_bound(
-        outside if small else inside, independent, left, held.scale / step
-    )
+    bound, sigma = rounding_bound(looked_at, independent, left, held.scale / step, shape)
     noise = sigma * step
     # Correlated as it may be, a mean is never less sure than one of its samples.
     if inside.size == 1 or 0.0 < noise < standard:
@@ -228,16 +252,6 @@ def combine(
     where they are partly dithered), whichever is less: the first is exact for one plane, the second
     for many.
     """
-    widths = np.array([SURE * student95(p.degrees) * p.standard for p in planes])
-    shared = np.eye(len(planes)) if correlation is None else correlation
-    common = bias_sizes * widths
-    # What the derivative varies by over the pixels moves each plane's part for itself.
-    own = np.maximum(noise_sizes**2 - bias_sizes**2, 0.0) * widths**2
-    noise = max(0.0, float(common @ shared @ common)) + float(own.sum())
-    bounds = [abs(size) * p.rounding for size, p in zip(bias_sizes, planes, strict=True)]
-    squares = sum(
-        bound**2 / (3.0 if p.rounding > 0.25 else 2.0)
-        for bound, p in zip(bounds, planes, strict=True)
-    )
-    rounding = min(sum(bounds), Z95 * math.sqrt(squares))
-    return math.sqrt(noise + rounding**2)
+    errors = np.array([(p.standard, p.rounding, p.degrees) for p in planes])
+    shared = np.eye(3) if correlation is None else correlation
+    return float(_half_width(noise_sizes, bias_sizes, errors, shared))
