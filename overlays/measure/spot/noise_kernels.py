@@ -20,8 +20,9 @@ a correlation that ends, the growth halves in the end (the part of a block that 
 goes as one by its size) and shrinks less before: 0.5 to 0.7 for a gaussian."""
 _MOST_GROWTH = 8.0
 """Of the variance, from one block size to the next: white noise has 1, a slope in x and y 16."""
-_TILE = 8
-"""Edge of the tiles that the noise of a textured spot is looked for in, in samples."""
+_LEVEL = 1.5
+"""Growth yet to come up to which noise is as good as white: then the smaller blocks, of which there
+are four times as many, tell of a spot as well, unless the larger ones say more than that."""
 
 
 @nb.njit(cache=True, nogil=True)
@@ -184,6 +185,31 @@ def interactions(cells: FloatArray, levels: int, out: FloatArray, degrees: Float
 
 
 @nb.njit(cache=True, nogil=True)
+def _grown(power: FloatArray, level: int, octaves: float) -> float:
+    """The power of a level carried on over so many doublings, by its growth from the one below.
+
+    Of few large blocks growth is seen badly: it is no more than that of the smaller ones foretells.
+    """
+    growth = _growth(power, level)
+    if level > 1:
+        growth = min(growth, _growth(power, level - 1) ** _DECAY)
+    return power[level] * growth ** (_DECAY * (1.0 - _DECAY**octaves) / (1.0 - _DECAY))
+
+
+@nb.njit(cache=True, nogil=True)
+def _growth(power: FloatArray, level: int) -> float:
+    if level == 0 or power[level - 1] <= 0.0:
+        return 1.0
+    return min(max(power[level] / power[level - 1], 1.0), _MOST_GROWTH)
+
+
+@nb.njit(cache=True, nogil=True)
+def _worth(degrees: float, power: float, carried: float) -> float:
+    """Blocks that go together are worth fewer: by as much as a spot's noise outgrows theirs."""
+    return max(degrees * power / carried, 1.0) if carried > 0.0 else degrees
+
+
+@nb.njit(cache=True, nogil=True)
 def carry(
     cells: FloatArray, levels: int, size: tuple[float, float], covariance: FloatArray
 ) -> FloatArray:
@@ -203,87 +229,27 @@ def carry(
     for level in range(levels):
         if degrees[level] >= _FEWEST_DEGREES:
             best = level
-    edge = cell * 2.0**best
-    octaves = max(0.0, math.log2(math.sqrt(pixels) / edge))
-    power = _DECAY * (1.0 - _DECAY**octaves) / (1.0 - _DECAY)
     standard = np.empty(planes)
+    power = np.empty(levels)
     for p in range(planes):
         # Variance of a block's mean times its pixels: constant for white noise.
-        here = out[best, p, p] * edge**2
-        below = 0.25 * out[best - 1, p, p] * edge**2 if best > 0 else 0.0
-        growth = min(max(here / below, 1.0), _MOST_GROWTH) if below > 0.0 else 1.0
-        most = here
+        for level in range(levels):
+            power[level] = out[level, p, p] * (cell * 2.0**level) ** 2
+        octaves = max(0.0, math.log2(math.sqrt(pixels) / cell) - best)
+        carried = _grown(power, best, octaves)
+        worth[p] = _worth(degrees[best], power[best], carried)
+        if best > 1:
+            other = _grown(power, best - 1, octaves + 1.0)
+            more = _worth(degrees[best - 1], power[best - 1], other)
+            if other <= _LEVEL * power[best - 1] and carried <= _LEVEL * other:
+                carried = (worth[p] * carried + more * other) / (worth[p] + more)
+                worth[p] += more
         for level in range(best):
-            most = max(most, out[level, p, p] * (cell * 2.0**level) ** 2)
-        carried = most * growth**power
+            carried = max(carried, power[level])
         standard[p] = math.sqrt(max(carried, 0.0) / pixels)
-        # Blocks that go together are worth fewer: by as much as a spot's noise outgrows theirs.
-        worth[p] = max(degrees[best] * here / carried, 1.0) if carried > 0.0 else degrees[best]
     for p in range(planes):
         for q in range(planes):
             spread = math.sqrt(max(out[best, p, p] * out[best, q, q], 1e-300))
             together = min(max(out[best, p, q] / spread, -1.0), 1.0)
             covariance[p, q] = together * standard[p] * standard[q]
     return worth
-
-
-@nb.njit(cache=True, nogil=True)
-def scatter(samples: CodeArray) -> tuple[float, float, float, float]:
-    """(interaction variance, variance, variance of quarters, median variance within tiles).
-
-    Of (rows, columns) codes; quarters are those of the rectangle, tiles are of 8 samples each way
-    or what there is. All 0 where there are no two rows or columns.
-    """
-    rows, columns = samples.shape
-    if rows < 2 or columns < 2:
-        return 0.0, 0.0, 0.0, 0.0
-    first = samples[0, 0]
-    x = np.empty((1, rows, columns))
-    for i in range(rows):
-        for j in range(columns):
-            x[0, i, j] = samples[i, j] - first
-    out, degrees = np.zeros((1, 1, 1)), np.zeros(1)
-    interactions(x, 1, out, degrees)
-    h, w = rows // 2, columns // 2
-    quarters = np.array(
-        [x[0, :h, :w].mean(), x[0, :h, w:].mean(), x[0, h:, :w].mean(), x[0, h:, w:].mean()]
-    )
-    down, across = min(_TILE, rows), min(_TILE, columns)
-    within = np.empty((rows // down) * (columns // across))
-    k = 0
-    for i in range(rows // down):
-        for j in range(columns // across):
-            tile = x[0, i * down : (i + 1) * down, j * across : (j + 1) * across]
-            within[k] = tile.var() * tile.size / (tile.size - 1.0)
-            k += 1
-    return out[0, 0, 0], x[0].var(), quarters.var(), np.median(within)
-
-
-@nb.njit(cache=True, nogil=True)
-def tile_variances(samples: CodeArray, tile: int, least: float) -> tuple[float, float, float]:
-    """(mean, variance, share from `least` on) of the variances within whole tiles of codes.
-
-    The area itself is the tile where it holds none; its variance is then all there is, and stands
-    for the spread, too.
-    """
-    rows, columns = samples.shape
-    down, across = min(tile, rows), min(tile, columns)
-    total, squares, many, count = 0.0, 0.0, 0, 0
-    for i in range(rows // down):
-        for j in range(columns // across):
-            first = samples[i * down, j * across]
-            s, q = np.int64(0), np.int64(0)
-            for r in range(i * down, (i + 1) * down):
-                for c in range(j * across, (j + 1) * across):
-                    x = samples[r, c] - first
-                    s += x
-                    q += x * x
-            size = down * across
-            variance = (q - s * (s / size)) / max(size - 1, 1)
-            total += variance
-            squares += variance * variance
-            many += variance >= least
-            count += 1
-    mean = total / count
-    spread = mean * mean if count == 1 else max(0.0, squares - count * mean * mean) / (count - 1)
-    return mean, spread, many / count

@@ -23,7 +23,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from overlays.measure.spot.noise_kernels import tile_variances
+from overlays.measure.spot.scatter_kernels import tile_variances
 
 CodeArray = npt.NDArray[np.int64]
 

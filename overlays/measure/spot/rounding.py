@@ -7,8 +7,8 @@ import numba as nb
 import numpy as np
 import numpy.typing as npt
 
-from overlays.measure.spot.noise_kernels import scatter
 from overlays.measure.spot.quantiser import Left, codec_bound, dithered_share
+from overlays.measure.spot.scatter_kernels import scatter
 
 CodeArray = npt.NDArray[np.int64]
 

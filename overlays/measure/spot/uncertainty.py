@@ -55,9 +55,9 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.spot.noise import SURE, mean_noise
-from overlays.measure.spot.noise_kernels import scatter
 from overlays.measure.spot.quantiser import left_by_codec
 from overlays.measure.spot.rounding import Z95, lies_apart, rounding_amplitude, rounding_bound
+from overlays.measure.spot.scatter_kernels import scatter
 from overlays.signal.frame import Plane
 
 __all__ = ["PlaneError", "combine", "plane_error", "rounding_amplitude", "student95"]

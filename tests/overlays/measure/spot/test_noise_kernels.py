@@ -56,10 +56,37 @@ def test_growth_stops_where_it_looks_different():
     assert tuple(at) == (5, 40, 0, 30)
 
 
-def test_scatter_of_a_ramp_has_no_interaction():
-    samples = np.add.outer(np.arange(32) * 3, np.arange(24) * 5)
-    crossed, variance, quarters, within = noise_kernels.scatter(samples)
-    assert crossed == pytest.approx(0.0, abs=1e-9)
-    assert variance == pytest.approx(samples.var())
-    assert quarters > 0.7 * variance
-    assert within > 0.0
+def carried(cells, pixels):
+    covariance = np.zeros((cells.shape[0],) * 2)
+    levels = 1 + int(np.log2(np.sqrt(pixels)))
+    degrees = noise_kernels.carry(cells, levels, (1.0, float(pixels)), covariance)
+    return covariance, degrees
+
+
+def test_of_white_noise_the_smaller_blocks_count_too():
+    ratios, worths = [], []
+    for seed in range(40):
+        cells = np.random.default_rng(seed).normal(size=(1, 32, 32))
+        covariance, degrees = carried(cells, 32 * 32)
+        ratios.append(covariance[0, 0] * 32 * 32)
+        worths.append(degrees[0])
+    assert 1.0 <= np.mean(ratios) <= 1.6  # its growth is never taken for less than none
+    assert np.median(worths) > 9.0  # those of the largest blocks alone
+
+
+def test_noise_that_goes_together_is_carried_on_and_shared_noise_known():
+    found = []
+    for seed in range(20):
+        small = np.random.default_rng(seed).normal(size=(1, 16, 16)).repeat(4, 1).repeat(4, 2)
+        covariance, degrees = carried(np.concatenate([small, -small]), 64 * 64)
+        assert covariance[0, 1] == pytest.approx(-covariance[0, 0])
+        assert (degrees < 64.0).all()
+        found.append(covariance[0, 0])
+    # The mean of 16 x 16 independent squares.
+    assert 1.0 <= np.mean(found) * 256.0 <= 4.0
+
+
+def test_of_too_few_cells_nothing_is_carried():
+    covariance, degrees = carried(np.ones((1, 1, 5)), 16)
+    assert not covariance.any()
+    assert degrees == pytest.approx([1.0])
