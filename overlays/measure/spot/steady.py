@@ -23,7 +23,8 @@ from overlays.measure.spot.uncertainty import combine, student95
 FloatArray = npt.NDArray[np.float64]
 
 FRAMES = 25
-"""Readings that are remembered: a second of most feeds, in which light drifts along a line."""
+"""Readings that are remembered: a second of frames, or 2.5 s where ten a second are read. In that
+time light drifts along a line."""
 _FEWEST = 8
 """Readings from which their spread says more than a guess: Student's t is then 2.45."""
 _GOES_TOGETHER = 1.645
