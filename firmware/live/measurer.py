@@ -13,6 +13,7 @@ from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
 from firmware.live.by_profile import Settings
 from firmware.live.ceilings import Ceilings
+from firmware.live.last_spots import LastSpots
 from firmware.live.state import State
 from firmware.live.stripes_shown import stripe_shown
 from firmware.opening.read_with import ReadWith
