@@ -32,6 +32,7 @@ class Press(Enum):
     MARK = auto()
     HOLD = auto()
     SCREENSHOT = auto()
+    KEEP_CLIP = auto()
     HELP = auto()
     QUIT = auto()
 

@@ -10,7 +10,7 @@ from typing import Annotated, Any, NamedTuple, get_args, get_origin
 import typer
 
 from firmware.commands.guard import guarded
-from firmware.commands.own import CHECK, PROFILES, Wired, wired
+from firmware.commands.own import CHECK, KEEP_CLIP, PROFILES, Wired, wired
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.system.start_up import collection_held
 from firmware.written.declared import Argument, Command, Option
@@ -175,7 +175,8 @@ def _profiles(of: Callable[[Wired], Callable[..., None]]) -> typer.Typer:
         if context.invoked_subcommand is None:
             of(Wired(PROFILES, "firmware.commands.profiles"))(curves=curves)
 
-    group.command(CHECK.name)(of(Wired(CHECK, "firmware.commands.profiles")))
+    for one in (CHECK, KEEP_CLIP):
+        group.command(one.name)(of(Wired(one, "firmware.commands.profiles")))
     return group
 
 

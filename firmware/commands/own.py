@@ -27,6 +27,14 @@ class CheckOptions:
 
 
 @options
+class KeepClipOptions:
+    """What `midgrey profiles clip` takes."""
+
+    file: Annotated[Path, Argument("FILE", "The profile, a file of your own")]
+    feed: Annotated[str, Argument("FEED", "What shows a lamp that the camera cannot hold")]
+
+
+@options
 class SchemaOptions:
     """What `midgrey schema` takes."""
 
@@ -44,6 +52,9 @@ PROFILES = Command(
     "profiles", "List the profiles that ship, or the published curves.", ProfilesOptions
 )
 CHECK = Command("check", "Check profiles; every mistake of every file is listed.", CheckOptions)
+KEEP_CLIP = Command(
+    "clip", "Find where the camera clips and write it in a profile of your own.", KeepClipOptions
+)
 DOCTOR = Command(
     "doctor",
     "Say what is attached, what works, what is missing and how to get it; and if all is well.",

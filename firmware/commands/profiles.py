@@ -9,17 +9,20 @@ from rich import box
 from rich.console import Console
 from rich.table import Table
 
-from firmware.commands.own import CheckOptions, ProfilesOptions
+from firmware.clock import Clock, SystemClock
+from firmware.commands.own import CheckOptions, KeepClipOptions, ProfilesOptions
 from firmware.errors import ProfileError
 from firmware.profiles.shelf import check_files, own_folders, own_profiles, shipped_profiles
 from firmware.written.declared import Command
 from overlays.signal.published import published_curves
 
 
-def main(_command: Command, options: ProfilesOptions | CheckOptions) -> None:
-    """List or check on standard output."""
+def main(_command: Command, options: ProfilesOptions | CheckOptions | KeepClipOptions) -> None:
+    """List, check or keep the clip, on standard output."""
     if isinstance(options, CheckOptions):
         check_profiles(options.files, sys.stdout)
+    elif isinstance(options, KeepClipOptions):
+        write_clip(options, SystemClock(), sys.stdout)
     elif options.curves:
         list_curves(sys.stdout)
     else:
@@ -84,6 +87,24 @@ def check_profiles(paths: Sequence[Path], out: TextIO) -> None:
     if mistakes:
         out.flush()
         raise ProfileError("\n".join(mistakes))
+
+
+def write_clip(options: KeepClipOptions, clock: Clock, out: TextIO) -> None:
+    """Find the camera's clip in one frame and write it in the profile; one sentence.
+
+    Raises
+    ------
+    FirmwareError, OverlayError, OSError
+        Feed or profile cannot be had, no clip is found, or the file is none to be changed.
+    """
+    # Not for the list, which need not wait for kernels.
+    from firmware.instruments.asking import Opener, Wanted  # noqa: PLC0415
+    from firmware.profiles.keep_clip import keep_clip  # noqa: PLC0415
+
+    with Opener(clock).scene(Wanted(options.feed, str(options.file))) as scene:
+        top = scene.yard.flat_top
+        said = keep_clip(scene.profile, top)
+    print(f"{said}.", file=out)
 
 
 def _console(out: TextIO) -> Console:

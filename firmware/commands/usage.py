@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator
 
 from firmware.commands.build import fields_of
-from firmware.commands.own import CHECK, PROFILES, wired
+from firmware.commands.own import CHECK, KEEP_CLIP, PROFILES, wired
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.written.declared import Argument, Command, Option
 from firmware.written.options import ReadOptions
@@ -44,7 +44,8 @@ def usages(registry: Registry = REGISTRY) -> Iterator[tuple[str, str]]:
     for one in wired(registry):
         yield usage_of(one.command), one.command.words
     yield usage_of(PROFILES), PROFILES.words
-    yield usage_of(CHECK, f"{PROFILES.name} "), CHECK.words
+    for inner in (CHECK, KEEP_CLIP):
+        yield usage_of(inner, f"{PROFILES.name} "), inner.words
 
 
 def block(registry: Registry = REGISTRY) -> str:

@@ -110,6 +110,7 @@ ENTRIES: tuple[Entry, ...] = (
         "save what is on the screen; in match, the remainder as a CDL too",
         ((Key("g"), Press.SCREENSHOT),),
     ),
+    Entry("K", "write the clip that was found in the profile", ((Key("k"), Press.KEEP_CLIP),)),
     Entry(
         "F1   ?",
         "this help",

@@ -147,15 +147,16 @@ def scene_of(
         pins = pins_of(profile, frame.columns, frame.rows)
     place = pins[0].place if written else CENTRE.place(frame.columns, frame.rows, size)
     census = take_census(frame, yard, wants)
+    found = read_range(frame, yard, census, profile.speck_percent)
     scene = Scene(
         frame=frame,
-        yard=yard,
+        yard=yard.under(found.flat_top, found.doubts),
         census=census,
         read_with=read_with,
         desk=Desk(pins),
         place=place,
         spot=None,
-        range=read_range(frame, yard, census, profile.speck_percent),
+        range=found,
         truth=truth,
     )
     scene.spot = scene.read(place)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.controls.panel import opened_panel
-from firmware.errors import FirmwareError
+from firmware.errors import FirmwareError, ProfileError
 from firmware.feeds.base import Pace
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
@@ -21,6 +21,7 @@ from firmware.live.state import State, first_state
 from firmware.live.stripe_steps import THIRD_STOP
 from firmware.opening.looking import STAND_IN, Looker, looking
 from firmware.opening.session import Session, open_session
+from firmware.profiles.keep_clip import keep_clip
 from firmware.profiles.model import NO_PROFILE, Profile
 from firmware.profiles.shelf import own_profiles, shipped_profiles
 from firmware.screen.drawing import Drawing
@@ -34,6 +35,7 @@ from firmware.system.systemd import Notifier
 from overlays.draw.layout.views import TraceKind, View
 from overlays.draw.moment.shown import Face, Measured, Shown, Source
 from overlays.measure.counting.bands import Band, BandKind, around
+from overlays.measure.counting.clip import FlatTop
 from overlays.signal.quantities import stops
 from overlays.signal.signal import Signal
 
@@ -138,6 +140,7 @@ def _on_feed(
     hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
     hooks.is_over = looker.has_found
     hooks.preparing = lambda: tools.compiling.words
+    hooks.keep_clip = kept_clip
     found = own_profiles()
     state = starting_state(session, options.view, own=found.profiles)
     if before is not None:
@@ -185,6 +188,14 @@ def starting_state(
         override=session.override,
         registry=registry,
     )
+
+
+def kept_clip(profile: Profile, top: FlatTop | None) -> str:
+    """Write the clip that was found in the profile, or why that cannot be, as a note."""
+    try:
+        return keep_clip(profile, top)
+    except ProfileError as fault:
+        return str(fault)
 
 
 def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:

@@ -3,7 +3,9 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from firmware.profiles.model import Profile
 from overlays.draw.moment.shown import Alert, Face, Measured
+from overlays.measure.counting.clip import FlatTop
 
 
 @dataclass(slots=True)
@@ -24,6 +26,9 @@ class Hooks:
         Whether the feed is to give way to another; asked at every turn.
     preparing:
         What the first measurement waits for, in words; asked while there is none.
+    keep_clip:
+        Asked for by a press, with the profile in use and the camera's clip as it was found: writes
+        it, and answers with a note.
     alert:
         What of the machine's health is to stand on the screen now; asked at every turn, so it must
         answer at once.
@@ -36,3 +41,4 @@ class Hooks:
     alert: Callable[[], Alert | None] = lambda: None
     preparing: Callable[[], str] = lambda: ""
     is_over: Callable[[], bool] = lambda: False
+    keep_clip: Callable[[Profile, FlatTop | None], str] = lambda _profile, _top: ""

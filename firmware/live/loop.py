@@ -13,10 +13,12 @@ from firmware.controls.panel import Board
 from firmware.feeds.base import Feed, FeedState
 from firmware.health.stats import LOOKS_A_MINUTE, Stats
 from firmware.instruments.scene import Frames
+from firmware.live.ceilings import Ceilings
 from firmware.live.freshness import Freshness, look
 from firmware.live.hooks import Hooks
-from firmware.live.measurer import Measurer, Orders, band_words, memories_of, orders_of
+from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
 from firmware.live.state import Running, State, after
+from firmware.live.stripes_shown import band_words
 from firmware.opening.read_with import read_with
 from firmware.system.threads import Newest, Worker, stop_all
 from overlays.draw.moment.shown import Alert, Face, Measured, Shown, Source, StripeShown
@@ -35,7 +37,6 @@ TURN_NS = 5_000_000_000
 """How long a warning stays where others wait for its place: two lines are read twice in that."""
 
 MEASURING = "measuring the first frame"
-
 WARM_NS = 3_000_000_000
 """From the first frame shown until kernels are loaded and buffers made."""
 
@@ -63,9 +64,9 @@ class Loop:
         self.stats.is_settling = True
         self._frames: Newest[Frame] = Newest()
         self._ready: Newest[Measured] = Newest()
-        registry, memories = state.registry, memories_of(state.registry)
-        self._measurer = Measurer(clock, self.stats, registry, memories)
-        self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD)
+        registry, memories, ceilings = state.registry, memories_of(state.registry), Ceilings()
+        self._measurer = Measurer(clock, self.stats, registry, memories, ceilings=ceilings)
+        self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD, ceilings)
         self._derived_from = (state.in_use, state.is_guess, feed.info)
         self._read_with = read_with(
             state.in_use, feed.info, is_guess=state.is_guess, override=state.override
@@ -186,6 +187,9 @@ class Loop:
             self.state = replace(self.state, held=False)  # there is nothing to hold yet
         if self.state.screenshots != before.screenshots:
             self.say(self._hooks.screenshot(self._readable))
+        if self.state.kept_clips != before.kept_clips:
+            top = None if self._readable is None else self._readable.yard.flat_top
+            self.say(self._hooks.keep_clip(self.state.in_use, top))
         self._take_orders()
         if self._held is not None and self.state != before:
             self._measure_held(self._held)
@@ -250,19 +254,14 @@ class Loop:
             stripes = tuple(StripeShown(band_words(band), None) for band in state.stripes)
         else:
             stripes = measured.stripes
-        profile = state.in_use
+        profile, feed = state.in_use, f"{info.name}: {info.description}"
         return Shown(
             view=state.view,
             trace=self._orders.trace,
             measured=measured,
             face=seen.face,
             face_words=seen.words,
-            source=Source(
-                profile.title,
-                profile.curve.name,
-                f"{info.name}: {info.description}",
-                info.is_simulated,
-            ),
+            source=Source(profile.title, profile.curve.name, feed, info.is_simulated),
             stripes=stripes,
             selected=state.selected,
             painted=state.painted,
@@ -296,6 +295,6 @@ class Loop:
 
 
 def _kept(frame: Frame) -> Frame:
-    """A copy that outlives the feed's buffer."""
-    red, green, blue = (plane.copy() for plane in frame.planes)
-    return replace(frame, planes=(red, green, blue))
+    """A copy that outlives the buffer."""
+    one, two, three = (plane.copy() for plane in frame.planes)
+    return replace(frame, planes=(one, two, three))

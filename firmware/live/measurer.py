@@ -2,7 +2,7 @@
 
 from collections import deque
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from firmware.clock import Clock
@@ -12,20 +12,21 @@ from firmware.instruments.desk import Desk, inside
 from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
 from firmware.live.by_profile import Settings
+from firmware.live.ceilings import Ceilings
+from firmware.live.last_spots import LastSpots
 from firmware.live.state import State
+from firmware.live.stripes_shown import stripe_shown
 from firmware.opening.read_with import ReadWith
 from overlays.draw.layout.views import Arrangement, Readings, TraceKind, View
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.shown import Measured, StripeShown
-from overlays.errors import BandError, OverlayError
-from overlays.measure.counting.bands import Band, code_band
+from overlays.errors import OverlayError
+from overlays.measure.counting.bands import Band
 from overlays.measure.counting.census import Census, Wants, take_census
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.range import RangeReading, read_range, share_in_band
+from overlays.measure.range.range import RangeReading, read_range
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
-from overlays.measure.spot.steady import SteadySpot
 from overlays.signal.frame import Frame
-from overlays.signal.quantities import Level
 from overlays.signal.signal import Signal
 
 SPOT_EVERY_NS = 100_000_000
@@ -36,6 +37,9 @@ PAUSE_NS = 10 * SPOT_EVERY_NS
 
 RANGE_EVERY_NS = 250_000_000
 """Extremes and shares, which take longer to find, four times a second."""
+
+LOOK_EVERY_NS = 1_000_000_000
+"""Where the camera clips is looked for once a second, which takes longer still; it hardly moves."""
 
 SPARE_CENSUSES = 4
 
@@ -86,18 +90,10 @@ class _Known:
     orders: Orders
     spot_ns: int
     range_ns: int
+    looked_ns: int
     spot: SpotReading | None = None
     range: RangeReading | None = None
     stripes: tuple[StripeShown, ...] = ()
-
-
-@dataclass(slots=True)
-class _Remembered:
-    """The last readings of the spot, of what, and when the newest was taken."""
-
-    key: tuple[ReadWith, Signal, int]
-    at_ns: int
-    steady: SteadySpot
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,21 +116,25 @@ class Measurer:
         registry: Registry,
         memories: Memories | None = None,
         frames: Frames = Frames.LIVE,
+        ceilings: Ceilings | None = None,
     ) -> None:
         self._clock, self._stats, self._frames = clock, stats, frames
         self._registry = registry
         self._memories = memories_of(registry) if memories is None else memories
+        self._ceilings = ceilings or Ceilings()
         self._spare: deque[Census] = deque(maxlen=SPARE_CENSUSES)
         self._yard: tuple[ReadWith, Signal, int, Yardstick] | None = None
+        self._under: tuple[Yardstick, Yardstick] | None = None
         self._known: _Known | None = None
-        self._remembered: _Remembered | None = None
+        self._last_spots = LastSpots()
         self._answered: _Answered | None = None
         self._still: tuple[int, int] | None = None
 
     def measure(self, frame: Frame, orders: Orders) -> Measured:
         """The census of a frame; numbers too, where they are due or the orders are new."""
         frame = orders.read_with.frame(frame)
-        yard = self._yardstick(frame, orders.read_with)
+        base = self._yardstick(frame, orders.read_with)
+        yard = self._under_ceilings(base, orders.read_with)
         instrument = self._registry.in_view(orders.view)
         start_ns = self._clock.now_ns()
         still = (frame.number, frame.time_ns) if self._frames is Frames.HELD else None
@@ -143,7 +143,10 @@ class Measurer:
         known = self._known
         if known is None or known.orders != orders:
             known = self._known = _Known(
-                orders, start_ns - SPOT_EVERY_NS, start_ns - RANGE_EVERY_NS
+                orders,
+                start_ns - SPOT_EVERY_NS,
+                start_ns - RANGE_EVERY_NS,
+                start_ns - LOOK_EVERY_NS,
             )
         spot_due = not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS
         range_due = not 0 <= start_ns - known.range_ns < RANGE_EVERY_NS
@@ -153,12 +156,12 @@ class Measurer:
         place = inside(
             orders.place.column, orders.place.row, orders.place.size, frame.columns, frame.rows
         )
+        if range_due:  # first: it says where the camera clips
+            known.range_ns = start_ns
+            yard = self._read_range(frame, base, census, known)
         if spot_due:
             known.spot_ns = start_ns
             self._read_spot(frame, yard, place, known)
-        if range_due:
-            known.range_ns = start_ns
-            self._read_range(frame, yard, census, known)
         if spot_due or range_due:
             scene = self._scene(frame, yard, census, place, known, start_ns)
             self._follow(scene, orders)
@@ -190,6 +193,14 @@ class Measurer:
         self._yard = (read_with, frame.signal, frame.shift, yard)
         self._known = None
         return yard
+
+    def _under_ceilings(self, base: Yardstick, read_with: ReadWith) -> Yardstick:
+        """A yardstick under what is known of the camera's ceilings; the same while that is."""
+        top, doubts = self._ceilings.known(read_with, base.signal)
+        kept = self._under
+        if kept is None or kept[0] is not base or kept[1].under(top, doubts) is not kept[1]:
+            kept = self._under = base, base.under(top, doubts)
+        return kept[1]
 
     def _scene(
         self,
@@ -226,28 +237,35 @@ class Measurer:
         if known.spot is not None and self._frames is Frames.LIVE:
             # Frames tell noise from texture, which one frame cannot; a held one is alone.
             key = (known.orders.read_with, frame.signal, frame.shift)
-            known.spot = self._steady(key, yard, start_ns).add(known.spot)
+            known.spot = self._last_spots.of(key, yard, start_ns).add(known.spot)
         self._note("spot", start_ns)
 
-    def _steady(
-        self, key: tuple[ReadWith, Signal, int], yard: Yardstick, now_ns: int
-    ) -> SteadySpot:
-        """The spot's last readings, whatever is pressed, while they are read with the same."""
-        known = self._remembered
-        if known is None or known.key != key or not 0 <= now_ns - known.at_ns <= PAUSE_NS:
-            known = self._remembered = _Remembered(key, now_ns, SteadySpot(yard))
-        known.at_ns = now_ns
-        return known.steady
-
-    def _read_range(self, frame: Frame, yard: Yardstick, census: Census, known: _Known) -> None:
+    def _read_range(
+        self, frame: Frame, base: Yardstick, census: Census, known: _Known
+    ) -> Yardstick:
+        """The range, and the yardstick under the ceilings that are known with it."""
         start_ns = self._clock.now_ns()
-        speck = known.orders.read_with.profile.speck_percent
+        read_with = known.orders.read_with
+        yard = self._under_ceilings(base, read_with)
         try:
-            known.range = read_range(frame, yard, census, speck)
+            speck = read_with.profile.speck_percent
+            lately = 0 <= start_ns - known.looked_ns < LOOK_EVERY_NS
+            before = known.range if lately else None
+            found = read_range(frame, yard, census, speck, known=before or yard.flat_top)
+            if before is None:
+                known.looked_ns = start_ns
+                if self._frames is Frames.LIVE:
+                    self._ceilings.see(read_with, base, found)
+            if self._frames is Frames.LIVE:
+                yard = self._under_ceilings(base, read_with)
+            else:
+                yard = base.under(found.flat_top, found.doubts)
+            known.range = found
         except OverlayError:
             known.range = None
-        known.stripes = tuple(_stripe(band, yard, census) for band in known.orders.stripes)
+        known.stripes = tuple(stripe_shown(band, yard, census) for band in known.orders.stripes)
         self._note("range", start_ns)
+        return yard
 
     def _follow(self, scene: Scene, orders: Orders) -> None:
         if self._frames is not Frames.LIVE:
@@ -277,24 +295,6 @@ class Measurer:
 
 
 def _wants(instrument: Instrument[Any, Any, Any], orders: Orders, *, due: bool) -> Wants:
-    wants = Wants.LEVELS | instrument.counts
-    if due:
-        wants |= Wants.CLIPPING | instrument.counts_when_due
-    if orders.trace is TraceKind.RGB:
-        wants |= Wants.RGB
-    return wants
-
-
-def _stripe(band: Band, yard: Yardstick, census: Census) -> StripeShown:
-    words = band_words(band)
-    try:
-        codes = code_band(band, yard)
-    except BandError:
-        return StripeShown(words, None)
-    return StripeShown(words, codes, share_in_band(census, codes, yard))
-
-
-def band_words(band: Band) -> str:
-    """A band as the screen says it: thirds of a stop with two decimals, a true minus."""
-    rounded = replace(band, at=Level(round(band.at.number, 2) + 0.0, band.at.unit))
-    return str(rounded).replace("-", "−")
+    more = Wants.CLIPPING | instrument.counts_when_due if due else Wants.LEVELS
+    colours = Wants.RGB if orders.trace is TraceKind.RGB else Wants.LEVELS
+    return Wants.LEVELS | instrument.counts | more | colours

@@ -1,5 +1,7 @@
 """Brings in the kernels that every 8-bit feed is measured with, before there is a feed."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from overlays.measure.counting.census import take_census
@@ -25,4 +27,7 @@ def load_kernels() -> None:
     yard = yardstick(signal, published_curve("BT.709"))
     census = take_census(frame, yard)
     read_range(frame, yard, census)
-    read_spot(frame, yard, SpotPlace(EDGE // 2, EDGE // 2, EDGE // 4))
+    place = SpotPlace(EDGE // 2, EDGE // 2, EDGE // 4)
+    read_spot(frame, yard, place)
+    compressed = replace(signal, lossy=True)
+    read_spot(Frame(frame.planes, compressed), yard, place)

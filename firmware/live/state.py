@@ -59,8 +59,9 @@ class State:
         Always wholly inside the picture.
     view, trace, held, help:
         What is shown.
-    screenshots:
-        How many were asked for so far.
+    screenshots, kept_clips:
+        How many pictures of the screen were asked for so far, and how often to write the clip that
+        was found in the profile.
     desk, settings:
         What concerns several instruments, and what each is set to.
     left:
@@ -83,6 +84,7 @@ class State:
     held: bool = False
     help: bool = False
     screenshots: int = 0
+    kept_clips: int = 0
     running: Running = Running.ON
     desk: Desk = field(default_factory=Desk)
     settings: Settings = ()
@@ -290,6 +292,7 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.LIFT_PIN: lambda state: replace(state, desk=state.desk.without_last_pin()),
     Press.HOLD: lambda state: replace(state, held=not state.held),
     Press.SCREENSHOT: lambda state: replace(state, screenshots=state.screenshots + 1),
+    Press.KEEP_CLIP: lambda state: replace(state, kept_clips=state.kept_clips + 1),
     Press.HELP: lambda state: replace(state, help=not state.help),
     Press.QUIT: lambda state: replace(state, running=Running.QUIT),
 }

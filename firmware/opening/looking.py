@@ -22,7 +22,7 @@ STAND_IN = (
 """Said for as long as it is true."""
 
 
-class Asked(Protocol):
+class WhatIsAsked(Protocol):
     """What a person asked for."""
 
     @property
@@ -95,7 +95,7 @@ class Looker:
 
 
 @contextmanager
-def looking(plan: Asked, session: Session, clock: Clock) -> Iterator[Looker]:
+def looking(plan: WhatIsAsked, session: Session, clock: Clock) -> Iterator[Looker]:
     """Look for as long as it lasts, where nobody named a feed and none was found.
 
     Parameters

@@ -25,6 +25,11 @@ def _presets() -> Path:
     return Path(str(resources.files("firmware.profiles"))) / "presets"
 
 
+def is_shipped(path: Path) -> bool:
+    """Whether a profile's file is one of those that ship."""
+    return path.resolve().parent == _presets().resolve()
+
+
 def shipped_names() -> tuple[str, ...]:
     """Names of the profiles that ship, the usual one first."""
     names = sorted(path.stem for path in _presets().glob("*.toml"))
@@ -154,7 +159,7 @@ def check_files(paths: Iterable[Path]) -> tuple[list[Profile], list[str]]:
             mistakes.append(
                 f"{path}: the name {path.stem!r} is already that of {seen[name]}; rename one file"
             )
-        elif name in ours and path.resolve().parent != _presets().resolve():
+        elif name in ours and not is_shipped(path):
             mistakes.append(
                 f"{path}: the name {path.stem!r} is that of a profile that ships; rename the file"
             )

@@ -10,6 +10,8 @@ class Reason(Enum):
     """Too much of it lies at the clip: the light is as bright or brighter, nobody knows by what."""
     PARTLY_CLIPPED = auto()
     """A little of it lies at the clip, which no noise explains: a glint of unknown light."""
+    PERHAPS_CLIPPED = auto()
+    """It is flat and nothing in the picture is brighter: the camera may give out there."""
     NO_LIGHT = auto()
     """There is no light above black, and no logarithm of it."""
     CUT_OFF = auto()
@@ -36,6 +38,7 @@ class Reason(Enum):
 _WORDS = {
     Reason.CLIPPED: "clipped",
     Reason.PARTLY_CLIPPED: "partly clipped",
+    Reason.PERHAPS_CLIPPED: "perhaps clipped by the camera: flat, and nothing is brighter",
     Reason.NO_LIGHT: "no light",
     Reason.CUT_OFF: "cut off below",
     Reason.DOWN_TO_NO_LIGHT: "known down to no light only",

@@ -54,6 +54,7 @@ class ForecastObject:
     clips: bool | None = said("whether anything will clip")
     sinks: bool | None = said("whether the darkest will lie below the floor")
     clipped: ShareObject | None = said("shares of the picture that will be clipped")
+    channels: str = said("those in which something will clip, of R, G and B; empty for none")
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +112,7 @@ def object_of(answer: AdviceAnswer) -> AdviceObject:
             forecast.clips,
             forecast.sinks,
             None if shares is None else ShareObject(*shares),
+            forecast.channels,
         ),
         answer.warnings,
     )

@@ -18,9 +18,8 @@ from firmware.profiles.model import Profile
 from overlays.draw.layout.views import Arrangement, Over, Readings, View
 from overlays.draw.moment.report import Report
 from overlays.measure.counting.bands import Band, BandKind, code_band
-from overlays.measure.range.flat_top import FlatTop, spot_sentence
 from overlays.measure.range.range import RangeReading, Thing, share_in_band
-from overlays.measure.spot.spot import SpotReading, with_warning
+from overlays.measure.spot.spot import SpotReading
 from overlays.wording.reasons import Bound
 
 PICTURE = View("picture", Arrangement.PICTURE, Over.STRIPES, Readings.SPOT)
@@ -101,17 +100,10 @@ class Spot(Instrument[None, None, SpotAnswer]):
 
 
 def _spots(scene: Scene) -> tuple[SpotReading, ...]:
-    top = None if scene.range is None else scene.range.flat_top
     if scene.frames is not Frames.ONCE:
-        return () if scene.spot is None else (_at_top(scene.spot, scene, top),)
+        return () if scene.spot is None else (scene.spot,)
     places = [pin.place for pin in scene.desk.pins] or [scene.place]
-    return tuple(_at_top(scene.read(place), scene, top) for place in places)
-
-
-def _at_top(spot: SpotReading, scene: Scene, top: FlatTop | None) -> SpotReading:
-    """A spot that lies at the picture's flat top says so."""
-    channels = "" if top is None else top.holds(spot, scene.yard)
-    return with_warning(spot, spot_sentence(channels)) if channels else spot
+    return tuple(scene.read(place) for place in places)
 
 
 def first_band(profile: Profile) -> Band | None:
@@ -155,17 +147,32 @@ def _extremes(answer: SpotAnswer, found: RangeReading) -> list[Line]:
     last = f"Clipped R G B {shares} % of the picture"
     if answer.in_band is not None and answer.band is not None:
         last += f", in {answer.band} {100 * answer.in_band:.1f} %"
+    bright = _thing_line(
+        "Brightest",
+        found.brightest,
+        "headroom",
+        found.headroom_stops,
+        is_clipped=found.headroom_stops == 0.0,
+    )
     return [
-        _thing_line(
-            "Brightest",
-            found.brightest,
-            "headroom",
-            found.headroom_stops,
-            is_clipped=found.headroom_stops == 0.0,
-        ),
+        f"{bright}{_why_room(found)}",
         _thing_line("Darkest", found.darkest, "footroom", found.footroom_stops),
         last,
     ]
+
+
+def _why_room(found: RangeReading) -> str:
+    """Which channel's headroom it is, and the clip where that was found in the picture."""
+    if not found.fullest:
+        return ""
+    channels = found.clipped_channels
+    said = f"of {found.fullest}"
+    if channels:
+        said = f"{channels} {'clips' if len(channels) == 1 else 'clip'}"
+    top = found.flat_top
+    if top is not None and (channels or found.fullest)[0] in top.channels:
+        said += ", by a clip found from the picture"
+    return f" ({said})"
 
 
 def _thing_line(

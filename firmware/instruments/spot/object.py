@@ -65,16 +65,38 @@ class ThingObject:
 
 
 @dataclass(frozen=True, slots=True)
+class ClipObject:
+    """The clip of one channel."""
+
+    percent: float | None = said("its level")
+    stops: float | None = said("the same in stops from mid-grey")
+    found: bool = said("whether it is a ceiling of the camera that was found in the picture")
+
+
+@dataclass(frozen=True, slots=True)
+class ClipsObject:
+    """The clip of each channel."""
+
+    r: ClipObject
+    g: ClipObject
+    b: ClipObject
+
+
+@dataclass(frozen=True, slots=True)
 class RangeObject:
     """The frame as a whole."""
 
     brightest: ThingObject
     darkest: ThingObject
-    headroom: float | None = said("stops from the brightest thing to the profile's clip")
+    headroom: float | None = said("stops from the brightest thing's fullest channel to its clip")
     footroom: float | None = said("stops from the darkest thing to the profile's floor")
     clipped: ShareObject = said("shares of the picture at the clip, 0 to 1")
     in_band: float | None = said("share of the picture in the band, 0 to 1")
     band: str | None = said("the profile's first band around a level")
+    headroom_channel: str | None = said("R, G or B: whose headroom that is")
+    headroom_rgb: tuple[float | None, ...] = said("stops from the brightest thing's R, G, B to it")
+    brightest_clipped: str = said("channels in which the brightest thing is clipped, of R, G, B")
+    clip: ClipsObject = said("what all this goes by")
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +170,17 @@ def _thing(
     )
 
 
+def _clips(answer: SpotAnswer, found: RangeReading) -> ClipsObject:
+    profile, signal = answer.origin.profile, answer.origin.signal
+    carried = profile.yardstick(signal).carried
+    known = (None, None, None) if found.flat_top is None else found.flat_top.percents
+    red, green, blue = (
+        ClipObject(percent, carried.percent_to_stops(percent), is_found is not None)
+        for percent, is_found in zip(found.clip_percents, known, strict=True)
+    )
+    return ClipsObject(red, green, blue)
+
+
 def _frame(answer: SpotAnswer, found: RangeReading, warnings: list[str]) -> RangeObject:
     made = RangeObject(
         brightest=_thing(
@@ -162,7 +195,13 @@ def _frame(answer: SpotAnswer, found: RangeReading, warnings: list[str]) -> Rang
         clipped=ShareObject(*found.clipped_rgb),
         in_band=answer.in_band,
         band=None if answer.band is None else str(answer.band),
+        headroom_channel=found.fullest or None,
+        headroom_rgb=found.headroom_rgb,
+        brightest_clipped=found.clipped_channels,
+        clip=_clips(answer, found),
     )
     _unknown(made.headroom, "headroom", warnings)
+    for room, channel in zip(made.headroom_rgb, "RGB", strict=True):
+        _unknown(room, f"headroom of {channel}", warnings)
     _unknown(made.footroom, "footroom", warnings)
     return made

@@ -43,16 +43,17 @@ def range_cells(reading: RangeReading | None) -> list[list[Cell]]:
         nothing = (None, None, None, None)
         bright, room, dark, foot = nothing
         clipped: tuple[float | None, ...] = (None, None, None)
+        of = ""
     else:
         bright, room = reading.brightest.stops, reading.headroom_stops
         dark, foot = reading.darkest.stops, reading.footroom_stops
-        clipped = reading.clipped_rgb
+        clipped, of = reading.clipped_rgb, reading.fullest
     is_bound = room is not None and room <= 0.0
     empty = RED if is_bound else TEXT
     return [
         [
             ("brightest, st", _short(bright, Bound.AT_LEAST if is_bound else None), TEXT),
-            ("headroom, st", room_text(room), empty),
+            (f"headroom {of}".strip() + ", st", room_text(room), empty),
         ],
         [("darkest, st", stops_text(dark), TEXT), ("footroom, st", room_text(foot), TEXT)],
         [

@@ -79,11 +79,12 @@ def percent_marks(on: Ruler, least_gap: int) -> tuple[Mark, ...]:
 def stop_marks(yard: Yardstick, on: Ruler, least_gap: int) -> tuple[Mark, ...]:
     """Clip, floor, mid-grey and a line per stop between them; labels where there is room.
 
+    A clip that was found in the picture is called so.
     Mid-grey is labelled first, then clip and floor, then the stops outwards from mid-grey.
     """
     found: list[tuple[Kind, float, str]] = [
         (Kind.MID_GREY, yard.carried.stops_to_percent(0.0), "0 st"),
-        (Kind.CLIP, yard.clip_percent, "clip"),
+        (Kind.CLIP, yard.first_clip_percent, "clip" if yard.flat_top is None else "found"),
         (Kind.FLOOR, yard.floor_percent, "floor"),
     ]
     found += [(Kind.STOP, level, name) for level, name in _whole_stops(yard)]

@@ -47,7 +47,7 @@ def refusal_of(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
 
 def _clipped(spot: SpotReading) -> str | None:
     if not spot.hides_light:
-        return None
+        return _perhaps_clipped(spot)
     channels = " and ".join(
         name
         for name, share in zip(("red", "green", "blue"), spot.clipped_rgb, strict=True)
@@ -56,6 +56,15 @@ def _clipped(spot: SpotReading) -> str | None:
     return (
         f"the card is clipped in {channels}, so its colour is lost; close the lens until it lies "
         "well below the clip"
+    )
+
+
+def _perhaps_clipped(spot: SpotReading) -> str | None:
+    if not spot.may_clip:
+        return None
+    return (
+        f"the card may be clipped by the camera ({spot.may_clip}): it is flat and nothing in the "
+        "picture is brighter; close the lens until it lies well below the clip"
     )
 
 

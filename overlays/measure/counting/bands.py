@@ -77,6 +77,29 @@ def _limits_percent(band: Band, yard: Yardstick) -> tuple[float, float]:
     return low, high
 
 
+def under_ceiling(band: Band, yard: Yardstick) -> Band:
+    """The band, or one that begins at the camera's ceiling where that lies beneath its level.
+
+    What marks the brightest part of a picture has to mark what is clipped in it.
+
+    Parameters
+    ----------
+    band:
+        Only one above a level is changed.
+    yard:
+        With the ceilings that were found, if any: then a neutral of the level that is given is
+        clipped in at least one channel, rounding allowed for.
+    """
+    if band.kind is not BandKind.ABOVE or yard.flat_top is None:
+        return band
+    limit = 100.0 * float(yard.clip_limits.min())
+    if band.at.percent(yard.carried) <= limit:
+        return band
+    if band.at.unit is Unit.PERCENT:
+        return Band(BandKind.ABOVE, Level(limit, Unit.PERCENT))
+    return Band(BandKind.ABOVE, Level(yard.carried.percent_to_stops(limit), Unit.STOPS))
+
+
 def code_band(band: Band, yard: Yardstick) -> CodeBand:
     """The codes of a band on a feed's signal.
 

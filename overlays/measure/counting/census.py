@@ -242,7 +242,9 @@ def _fixed_weights(signal: Signal) -> npt.NDArray[np.int64]:
     return np.array([red, 65536 - red - blue, blue], dtype=np.int64)
 
 
-def _affine(yard: Yardstick, scale: float, shift: float) -> npt.NDArray[np.int64]:
+def _affine(
+    yard: Yardstick, scale: float, shift: float | npt.NDArray[np.float64]
+) -> npt.NDArray[np.int64]:
     """``scale * nominal + shift`` of stored samples as (3, 4) integers in 1/2**32."""
     matrix = yard.decoding.matrix * scale
     offset = shift - matrix @ yard.decoding.zero
@@ -255,7 +257,6 @@ def _rgb_levels(yard: Yardstick) -> npt.NDArray[np.int64]:
 
 
 def _clip_test(yard: Yardstick) -> npt.NDArray[np.int64]:
-    limit = (yard.clip_percent - yard.clip_margin_percent) / 100.0
     # In codes, and a hundredth of one in favour of the clip: a level exactly on it counts.
     span = luma_scale(yard.signal).span
-    return _affine(yard, span, -limit * span + 1e-2)
+    return _affine(yard, span, -yard.clip_limits * span + 1e-2)

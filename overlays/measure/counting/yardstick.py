@@ -1,23 +1,23 @@
 """What a reading is measured with: a profile's curve and limits resolved for one feed's signal."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from overlays.measure.counting.clip import (
+    NOWHERE,
+    FlatTop,
+    Levels,
+    Three,
+    clip_margin_percent,
+    default_clip_percent,
+    reserved_percent,
+)
 from overlays.signal.carried import CarriedCurve, LightTable, light_table
 from overlays.signal.curves import Curve
-from overlays.signal.levels import (
-    Carriage,
-    Decoding,
-    FloatArray,
-    code_to_percent,
-    decoding,
-    link_step,
-    luma_scale,
-    value_to_percent,
-)
+from overlays.signal.levels import Carriage, Decoding, FloatArray, decoding, luma_scale
 from overlays.signal.quantities import Level
-from overlays.signal.signal import Components, Signal
+from overlays.signal.signal import Signal
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -41,6 +41,12 @@ class Yardstick:
     clip_margin_percent:
         How far below the clip a decoded R', G' or B' may lie for all that it is clipped: through
         rounding, and where the clip lies on codes that video must not use.
+    flat_top:
+        The camera's ceilings below that clip, where they were found in the picture: they are the
+        clip of their channels.
+    doubts:
+        Levels at which the picture is flat and nothing is brighter, in percent: ceilings perhaps,
+        or things lit very evenly. They are nobody's clip.
     """
 
     signal: Signal
@@ -52,6 +58,8 @@ class Yardstick:
     clip_percent: float
     floor_percent: float
     clip_margin_percent: float
+    flat_top: FlatTop | None = None
+    doubts: Levels = NOWHERE
 
     @property
     def clip_stops(self) -> float:
@@ -59,50 +67,62 @@ class Yardstick:
         return self.carried.percent_to_stops(self.clip_percent)
 
     @property
+    def clip_percents(self) -> Three:
+        """The clip of R', G' and B': the ceiling that was found, else the profile's."""
+        found = (None, None, None) if self.flat_top is None else self.flat_top.percents
+        red, green, blue = (
+            self.clip_percent if percent is None else min(percent, self.clip_percent)
+            for percent in found
+        )
+        return red, green, blue
+
+    @property
+    def clip_margins(self) -> Three:
+        """How far below its clip a channel may lie for all that it is clipped, in percent."""
+        top = self.flat_top
+        if top is None:
+            return (self.clip_margin_percent,) * 3
+        red, green, blue = (
+            self.clip_margin_percent if percent is None else top.margin(channel, self.signal)
+            for channel, percent in enumerate(top.percents)
+        )
+        return red, green, blue
+
+    @property
+    def clip_limits(self) -> FloatArray:
+        """(3,) nominal R', G', B' from which on a pixel counts as clipped."""
+        limits: FloatArray = np.subtract(self.clip_percents, self.clip_margins) / 100.0
+        return limits
+
+    @property
+    def first_clip_percent(self) -> float:
+        """Level from which on a neutral is clipped in at least one channel."""
+        return min(self.clip_percents)
+
+    def under(self, top: FlatTop | None, doubts: Levels = NOWHERE) -> "Yardstick":
+        """The same with the ceilings that were found as its clip, and what may be one."""
+        if top is self.flat_top and doubts == self.doubts:
+            return self
+        return replace(self, flat_top=top, doubts=doubts)
+
+    def may_clip(self, nominal: FloatArray) -> str:
+        """The channels ("RB") of (3,) nominal levels that lie where a ceiling is in doubt."""
+        margin = 3.0 * clip_margin_percent(self.signal)
+        return "".join(
+            name
+            for name, level, doubt in zip("RGB", nominal, self.doubts, strict=True)
+            if doubt is not None and 100.0 * float(level) >= doubt - margin
+        )
+
+    @property
     def floor_stops(self) -> float:
         """The floor in stops; minus infinity or nan where the floor is no light."""
         return self.carried.percent_to_stops(self.floor_percent)
 
 
-def default_clip_percent(carriage: Carriage, signal: Signal) -> float:
-    """Level of the curve's top (v = 1), or of the signal's top code where that is lower.
-
-    100 % for standard gamma, code 1023 for a full-scale log curve on 10 bits.
-    """
-    top_of_curve = value_to_percent(1.0, carriage, signal.range)
-    return min(top_of_curve, code_to_percent(float(luma_scale(signal).top), signal))
-
-
 def default_floor_percent(carried: CarriedCurve, signal: Signal) -> float:
     """One code above the curve's black: below it the feed carries no distinct light."""
     return 100.0 * (carried.nominal(0.0) + 1.0 / luma_scale(signal).span)
-
-
-def clip_margin_percent(signal: Signal) -> float:
-    """Rounding of the three planes carried to the worst of R', G', B', in percent.
-
-    Half a code of each plane; with BT.709 B' moves by half a luma code plus 0.93 nominal chroma.
-    What was stretched was rounded twice, first in steps of the link's codes.
-    """
-    half = 50.0 * (1.0 + link_step(signal))
-    luma = luma_scale(signal)
-    if signal.components is Components.RGB:
-        return half / luma.span
-    rows = np.abs(decoding(signal).matrix).sum(axis=1)
-    return float(half * rows.max())
-
-
-def reserved_percent(signal: Signal, clip_percent: float) -> float:
-    """How far a clip lies above the highest code that video may use, in percent; 0 where it is not.
-
-    On limited range that is 254 of 8 bits, 1019 of 10: what lies above are timing references
-    (ITU-R BT.709-6 item 4, from memory: tests/reference/levels.csv). A camera that clips at a log
-    curve's code 1023 arrives as 1019 over a link.
-    """
-    if signal.range.is_whole:
-        return 0.0
-    highest = luma_scale(signal).top - (1 << (signal.bits - 8))
-    return max(clip_percent - code_to_percent(float(highest), signal), 0.0)
 
 
 def yardstick(
@@ -117,7 +137,9 @@ def yardstick(
     """Resolve a curve and its limits for a signal; whatever is not given has its default."""
     laid = curve.carriage if carriage is None else carriage
     carried = CarriedCurve(curve, laid, signal.range)
-    clip_percent = default_clip_percent(laid, signal) if clip is None else clip.percent(carried)
+    clip_percent = (
+        default_clip_percent(laid, signal, curve.family) if clip is None else clip.percent(carried)
+    )
     margin = max(clip_margin_percent(signal), reserved_percent(signal, clip_percent))
     return Yardstick(
         signal=signal,

@@ -280,13 +280,11 @@ def present_notes(controls: Iterable[Control], shooting: Shooting) -> tuple[str,
     """
     out = []
     for control in controls:
-        seconds = control.now.seconds
-        if seconds is None:
+        if (seconds := control.now.seconds) is None:
             continue
         if not fits_a_frame(seconds, shooting.rate):
             out.append(f"the present shutter, {control.now.label}, is longer than a frame")
-        flicker = flicker_note(seconds, shooting.mains)
-        if flicker is not None:
+        if (flicker := flicker_note(seconds, shooting.mains)) is not None:
             out.append(f"the present shutter, {control.now.label}, {flicker}")
     return tuple(out)
 

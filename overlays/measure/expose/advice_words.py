@@ -242,7 +242,8 @@ def forecast_words(forecast: Forecast, when: str = "then") -> tuple[str, ...]:
         said = stops_words(bright) if bound is None else f"{bound.value} {bright:+.1f} st"
         out = [f"brightest {when} {said}"]
     if forecast.clips is not None:
-        out[0] += ", clips" if forecast.clips else ", nothing clips"
+        clips = f", {forecast.channels} clip{'s' if len(forecast.channels) == 1 else ''}"
+        out[0] += clips if forecast.clips else ", nothing clips"
     dark = forecast.darkest_stops
     out.append(f"darkest {when} unknown" if dark is None else f"darkest {when} {stops_words(dark)}")
     if dark is None and forecast.sinks is False:

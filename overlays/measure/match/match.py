@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.match.dialling import dialling
+from overlays.measure.match.greys import GREY_STOPS, alike_sentences, colour_of
 from overlays.measure.spot.spot import SpotReading
 from overlays.measure.spot.uncertainty import student95
 from overlays.signal.gamuts import Gamut
@@ -20,18 +21,6 @@ Three = tuple[float, float, float]
 NEUTRAL_STOPS = 0.15
 """A pin is as good for exposure and balance as its ± where it is neutral; a coloured one counts
 less by this share of how coloured it is, since two cameras need not see colours alike."""
-
-GREY_STOPS = 0.5
-"""How far apart the channels of a grey may lie under a light that the camera is not set to: a third
-of what lies between tungsten and daylight (1.6 stops of red against blue)."""
-
-SAME_COLOUR_STOPS = 0.05
-"""Within which two pins are of one colour: greys of a card set are within 0.02, and two skins
-are further apart."""
-UNLIKE_STOPS = 0.5
-ALIKE_STOPS = 2.0
-"""Span of light below which pins carry no contrast: less than half of what lies between a white
-and a black of a scene in even light (0.9 to 0.03 of it, 4.9 stops)."""
 
 _LN2 = math.log(2.0)
 
@@ -125,62 +114,11 @@ def pair_of(a: SpotReading, b: SpotReading) -> Pair:
     )
 
 
-def _alike(good: Sequence[Pair]) -> list[str]:
-    """What the pins cannot say, since they are of one kind."""
-    linear = np.array([pair.a.rgb_linear for pair in good])
-    greys = int(np.count_nonzero(colour_of(linear) < GREY_STOPS))
-    out = []
-    if greys == 0:
-        out.append(
-            "no pin reads as a grey on camera A: how greys will come out is a guess from colours, "
-            "which two cameras see differently; put a pin on a grey card"
-        )
-    if greys == len(good):
-        which = "one grey says" if greys == 1 else f"{greys} greys say"
-        out.append(f"{which} nothing of colour: put pins on colours, skin first")
-    span = float(np.ptp(np.log2([pair.a.luminance for pair in good])))
-    if len(good) > 1 and span < ALIKE_STOPS:
-        out.append(
-            f"the pins lie within {span:.1f} st of light: they say nothing of contrast; put pins "
-            "on white and on something dark"
-        )
-    return out
-
-
-def colour_of(linear: FloatArray) -> FloatArray:
-    """How coloured pins are: (pins,) stops between their highest and lowest channel.
-
-    Parameters
-    ----------
-    linear:
-        (pins, 3) linear R, G, B, above 0.
-
-    Returns
-    -------
-    ndarray
-        float64, 0 of a grey: from the cast that greys share, where two pins show one.
-    """
-    stops = np.log2(linear)
-    return np.asarray(np.ptp(stops - _cast(stops), axis=1), dtype=np.float64)
-
-
-def _cast(stops: FloatArray) -> FloatArray:
-    """(3,) of the light on greys: two pins of one colour and unlike lightness are greys."""
-    sides = stops - stops[:, 1:2]
-    found, least = np.zeros(3), math.inf
-    for one in range(len(stops)):
-        for two in range(one):
-            alike = float(np.abs(sides[one] - sides[two]).max()) < SAME_COLOUR_STOPS
-            apart = abs(float(stops[one, 1] - stops[two, 1])) > UNLIKE_STOPS
-            mean = (sides[one] + sides[two]) / 2.0
-            if alike and apart and float(np.ptp(mean)) < least:
-                found, least = mean, float(np.ptp(mean))
-    return found
-
-
 def _unfit(spot: SpotReading) -> Reason | None:
     if spot.stops is None or spot.hides_light:
         return spot.unknown
+    if spot.may_clip:
+        return Reason.PERHAPS_CLIPPED
     if min(spot.rgb_linear) <= 0.0:
         return Reason.TOO_DARK
     if any(_channel_pm(spot, channel) > 0.5 for channel in range(3)):
@@ -220,7 +158,8 @@ def compare(
         return Match(tuple(pairs), warnings=(*warnings, "no pin can be compared"))
     stops = np.array([pair.rgb_stops for pair in good])
     gains, pms, balance_pm = _gains(good, stops)
-    warnings += _alike(good)
+    linear = np.array([pair.a.rgb_linear for pair in good])
+    warnings += alike_sentences(linear, np.array([pair.a.luminance for pair in good]))
     match = Match(
         pairs=tuple(pairs),
         exposure_stops=float(gains[1]),

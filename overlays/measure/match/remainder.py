@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from overlays.measure.match.cdl import Cdl, FloatArray, apply_cdl, fit_cdl
-from overlays.measure.match.match import GREY_STOPS, Match, colour_of
+from overlays.measure.match.greys import GREY_STOPS, colour_of
+from overlays.measure.match.match import Match
 from overlays.signal.curves import MID_GREY, Curve
 
 _GREYS_STOPS = (-5.0, -3.0, -1.0, 1.0)

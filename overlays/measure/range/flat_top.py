@@ -1,124 +1,105 @@
 """Where the camera clips below the profile's clip: a picture that is flat at its top.
 
-A sensor gives out below the top of most log curves. Nothing in the codes says so but a pile of
-pixels on one level with none above: noise would have spread them.
+A sensor gives out below the top of most log curves, each channel at a level of its own once white
+balance has lifted red and blue. Nothing in the codes says so but piles (`ceilings`).
 """
 
-from dataclasses import dataclass
+from dataclasses import replace
 
-import numpy as np
-import numpy.typing as npt
-
-from overlays.measure.counting.census import Census, histogram, level_scale
+from overlays.measure.counting.clip import NOWHERE, FlatTop, Levels
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.spot.spot import SpotReading
-from overlays.signal.levels import Scale, luma_scale
-from overlays.signal.signal import Signal
+from overlays.measure.range.areas import Areas
+from overlays.measure.range.ceilings import find_piles
 
-LEAST_SHARE = 0.002
-"""Share of the picture that must lie on the top level."""
-MOST_ABOVE, MOST_BELOW = 0.03, 0.3
-"""Pixels on the levels next to it against those on it; a noisy white card has more."""
-LEAST_SPREAD = 0.3
-"""Share of the picture that must lie on levels whose neighbours hold pixels too: in a picture
-without noise everything is flat, and its top says nothing."""
+SAME_PERCENT = 0.15
+"""Levels no further apart are said as one: they are told to a tenth."""
 
 
-@dataclass(frozen=True, slots=True)
-class FlatTop:
-    """Levels at which R', G' and B' are flat, in percent; None for a channel that is not."""
+def flat_top_of(areas: Areas, yard: Yardstick, known: FlatTop | None = None) -> FlatTop | None:
+    """The ceilings below the clip that a frame's tiles establish, or None.
 
-    percents: tuple[float | None, float | None, float | None]
-    share: float
-
-    def holds(self, spot: SpotReading, yard: Yardstick) -> str:
-        """The channels ("RGB") of which a spot lies at the flat top."""
-        stored = np.array(spot.code) * (1 << yard.shift)
-        nominal = yard.decoding.matrix @ (stored - yard.decoding.zero)
-        step = 1.2 * 100.0 / _eight(yard).span
-        return "".join(
-            name
-            for name, level, top in zip("RGB", nominal, self.percents, strict=True)
-            if top is not None and abs(100.0 * level - top) <= step
-        )
-
-
-def _eight(yard: Yardstick) -> Scale:
-    return luma_scale(Signal(bits=8, range=yard.signal.range))
-
-
-def _flat_level(counts: npt.NDArray[np.int64], pixels: int) -> int | None:
-    """The level a channel is flat at, or None."""
-    from_above = np.cumsum(counts[::-1])[::-1]
-    reached = np.flatnonzero(from_above >= 0.5 * LEAST_SHARE * pixels)
-    if reached.size == 0:
-        return None
-    level = int(reached[-1])
-    pile = int(counts[level])
-    above = int(from_above[level + 1]) if level + 1 < counts.size else 0
-    below = int(counts[level - 1]) if level > 0 else 0
-    flat = (
-        pile >= LEAST_SHARE * pixels
-        and above <= MOST_ABOVE * pile
-        and below <= MOST_BELOW * pile
-        and _spread(counts) >= LEAST_SPREAD * pixels
-    )
-    return level if flat else None
-
-
-def _spread(counts: npt.NDArray[np.int64]) -> int:
-    """Pixels on levels of which a neighbour holds at least a tenth as many."""
-    beside = np.maximum(np.append(counts[1:], 0), np.insert(counts[:-1], 0, 0))
-    return int(counts[beside * 10 >= np.maximum(counts, 1)].sum())
-
-
-def find_flat_top(census: Census, yard: Yardstick) -> FlatTop | None:
-    """The levels below the clip at which the picture is flat, or None where it is not.
-
-    Parameters
-    ----------
-    census:
-        With `Wants.RGB` channel by channel; with `Wants.LEVELS` alone luma stands for all three,
-        which finds a flat top that is neutral.
-    yard:
-        Gives the clip: a channel that is flat there is clipped, and known to be.
+    `known` are ceilings of earlier frames: a pile there needs no other sign.
     """
-    if census.rgb is None:
-        level_counts, scale = [histogram(census)], level_scale(census, yard.signal)
-    else:
-        level_counts = [channel.sum(axis=0, dtype=np.int64) for channel in census.rgb]
-        scale = _eight(yard)
-    known = yard.clip_percent - yard.clip_margin_percent - 100.0 / scale.span
-    found: list[float | None] = []
-    share = 0.0
-    for counts in level_counts:
-        level = _flat_level(counts, census.pixels)
-        percent = None if level is None else (level - scale.zero) / scale.span * 100.0
-        if level is None or percent is None or not 0.0 < percent < known:
-            found.append(None)
-            continue
-        found.append(percent)
-        share = max(share, float(counts[level]) / census.pixels)
-    if not any(p is not None for p in found):
-        return None
-    red, green, blue = found if len(found) == 3 else found * 3
-    return FlatTop((red, green, blue), share)
+    return ceilings_of(areas, yard, known)[0]
+
+
+def ceilings_of(
+    areas: Areas, yard: Yardstick, known: FlatTop | None = None
+) -> tuple[FlatTop | None, Levels, str]:
+    """The same, the levels at which a ceiling is in doubt, and the channels that are suspect.
+
+    Of those ("RB") a pile is as even as few things are.
+    """
+    before = NOWHERE if known is None else known.percents
+    levels = tuple(None if percent is None else areas.level(percent) for percent in before)
+    piles = find_piles(areas, yard, levels)
+    sure = [pile if pile is not None and pile.is_sure else None for pile in piles]
+    percents = [None if pile is None else areas.percent(pile.level) for pile in piles]
+    doubts = [
+        percent if found is None and level is None else None
+        for percent, found, level in zip(percents, sure, levels, strict=True)
+    ]
+    unsure: Levels = (doubts[0], doubts[1], doubts[2])
+    suspect = "".join(
+        name
+        for name, pile, doubt in zip("RGB", piles, doubts, strict=True)
+        if pile is not None and doubt is not None and pile.is_suspect
+    )
+    if all(pile is None for pile in sure):
+        return None, unsure, suspect
+    red, green, blue = (None if pile is None else areas.percent(pile.level) for pile in sure)
+    spreads = [0.0 if p is None else 100.0 * p.deviation / areas.scale.span for p in sure]
+    share = max(pile.share for pile in sure if pile is not None)
+    top = FlatTop((red, green, blue), share, (spreads[0], spreads[1], spreads[2]))
+    return top, unsure, suspect
+
+
+def joined(here: FlatTop | None, known: FlatTop | None) -> FlatTop | None:
+    """Ceilings of a frame, and those known from earlier frames where it shows none."""
+    if known is None:
+        return here
+    if here is None:
+        return replace(known, share=0.0)
+    percents = [k if h is None else h for h, k in zip(here.percents, known.percents, strict=True)]
+    spreads = [
+        k if h is None else s
+        for h, s, k in zip(here.percents, here.spreads, known.spreads, strict=True)
+    ]
+    return FlatTop(
+        (percents[0], percents[1], percents[2]),
+        here.share,
+        (spreads[0], spreads[1], spreads[2]),
+        max(here.readings, known.readings),
+    )
 
 
 def flat_top_sentence(top: FlatTop, yard: Yardstick) -> str:
-    """What to say of a frame that is flat at its top."""
-    highest = max(p for p in top.percents if p is not None)
-    stops = yard.carried.percent_to_stops(highest)
+    """What to say of a camera's ceilings that were found."""
+    known = [percent for percent in top.percents if percent is not None]
+    at = [f"{p:.1f} % or {yard.carried.percent_to_stops(p):+.2f} st" for p in known]
+    if len(known) == 3 and max(known) - min(known) < SAME_PERCENT:
+        each = [f"{at[1]} in R, G and B"]
+    else:
+        each = [f"{name} {words}" for name, words in zip(top.channels, at, strict=True)]
+    where = (
+        f"the picture is flat there on {100.0 * top.share:.1f} % of its area"
+        if top.share > 0.0
+        else "an earlier picture was flat there"
+    )
     return (
-        f"the picture is flat at its top, {highest:.1f} % or {stops:+.2f} st, on "
-        f"{100.0 * top.share:.1f} % of its area: unless that is a flat thing, the camera clips "
-        "there, below the profile's clip; set `clip` to it"
+        f"the camera clips at {', '.join(each)}, below the profile's clip: {where}; that is taken "
+        "as the clip, found from the picture"
     )
 
 
-def spot_sentence(channels: str) -> str:
-    """What to say of a spot that lies there."""
+def doubt_sentence(doubts: Levels, yard: Yardstick) -> str:
+    """What to say where one picture cannot tell a ceiling from a thing lit very evenly."""
+    each = [
+        f"{name} {yard.carried.percent_to_stops(percent):+.1f} st"
+        for name, percent in zip("RGB", doubts, strict=True)
+        if percent is not None
+    ]
     return (
-        f"the spot lies at the picture's flat top ({channels}): probably clipped in the camera, "
-        "the true light higher"
+        f"the brightest thing is flat ({', '.join(each)}) and may be clipped by the camera there: "
+        "one picture cannot tell; close the lens by a stop and see whether it falls by one"
     )

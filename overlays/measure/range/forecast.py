@@ -7,15 +7,11 @@ import numpy as np
 
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.flat_top import find_flat_top, flat_top_sentence
+from overlays.measure.range.flat_top import flat_top_sentence
+from overlays.measure.range.pixels import nominal_pixels
 from overlays.measure.range.range import RangeReading
-from overlays.measure.spot.spot import (
-    CLIPPED_SHARE,
-    SpotPlace,
-    SpotReading,
-    read_spot,
-    stops_of,
-)
+from overlays.measure.spot.spot import CLIPPED_SHARE, SpotPlace, SpotReading, read_spot
+from overlays.measure.spot.stops import stops_of
 from overlays.signal.curves import FloatArray, stops_to_linear
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale
@@ -40,6 +36,10 @@ class Forecast:
         Shares of the picture that will be clipped in R', G', B'; None where unknown.
     warnings:
         Plain sentences.
+    channels:
+        The channels ("RB") in which something larger than a speck will be clipped.
+    clipped_now:
+        Those in which something is clipped now, so that what it truly is cannot be seen.
     brightest_bound:
         Whether what the brightest thing will read is only a bound, since it is
         clipped now or will be.
@@ -53,6 +53,8 @@ class Forecast:
     sinks: bool | None
     clipped_rgb: tuple[float, float, float] | None
     warnings: tuple[str, ...] = ()
+    channels: str = ""
+    clipped_now: str = ""
     brightest_bound: Bound | None = None
 
 
@@ -83,82 +85,104 @@ def foresee(
     of the reading now together with what the same error in codes will be worth in stops at the new
     level, since the reading to come has an error of its own.
     """
+    yard = yard.under(found.flat_top, found.doubts)
     bright, dark = (
         read_spot(frame, yard, SpotPlace(thing.column, thing.row, thing.size))
         for thing in (found.brightest, found.darkest)
     )
     warnings: list[str] = []
-    top = find_flat_top(census, yard)
-    if top is not None:
-        warnings.append(flat_top_sentence(top, yard))
-    gone = bright.clipped >= 0.5 or (top is not None and top.holds(bright, yard) != "")
-    brightest, bright_pm = _brightest(change_stops, frame, yard, bright, warnings, gone=gone)
+    if found.flat_top is not None:
+        warnings.append(flat_top_sentence(found.flat_top, yard))
+    gone, suspect = found.clipped_channels, "" if found.clipped_channels else found.suspect
+    now = bright, gone, suspect
+    brightest, bright_pm = _brightest(change_stops, frame, yard, now, warnings)
     bound = None
-    clipped = gone or bright.bound is Bound.AT_LEAST
+    clipped = bool(gone) or bright.bound is Bound.AT_LEAST
     if brightest is not None and (clipped or _will_clip(change_stops, frame, yard, bright.place)):
         bright_pm, bound = None, Bound.AT_LEAST
     darkest, dark_pm, sinks = _darkest(change_stops, dark, yard, warnings)
-    shares = None if gone and change_stops < 0.0 else clipped_after(change_stops, census, yard)
-    clips = None if shares is None else max(shares) > speck_percent / 100.0
-    if gone and change_stops >= 0.0:
-        clips = True
-    said = tuple(warnings)
-    return Forecast(brightest, bright_pm, darkest, dark_pm, clips, sinks, shares, said, bound)
+    shares = clipped_after(change_stops, census, yard)
+    limit = speck_percent / 100.0
+    lost = gone + _over(found.clipped_rgb, limit)
+    if lost and change_stops < 0.0:
+        shares = None  # how far above the clip they are cannot be seen
+    will = gone if shares is None else _over(shares, limit)
+    clips: bool | None = None if shares is None else bool(will)
+    if lost and change_stops >= 0.0:
+        clips, will = True, lost + will
+    if suspect and not clips:
+        clips = None  # whether it does now cannot be seen
+    return Forecast(
+        brightest,
+        bright_pm,
+        darkest,
+        dark_pm,
+        clips,
+        sinks,
+        shares,
+        tuple(warnings),
+        channels=_in_order("" if clips is None else will),
+        clipped_now=_in_order(lost),
+        brightest_bound=bound,
+    )
+
+
+def _over(shares: tuple[float, float, float], limit: float) -> str:
+    return "".join(name for name, share in zip("RGB", shares, strict=True) if share > limit)
+
+
+def _in_order(channels: str) -> str:
+    return "".join(name for name in "RGB" if name in channels)
 
 
 def _brightest(
     change: float,
     frame: Frame,
     yard: Yardstick,
-    bright: SpotReading,
+    now: tuple[SpotReading, str, str],
     warnings: list[str],
-    *,
-    gone: bool,
 ) -> tuple[float | None, float | None]:
+    bright, gone, suspect = now
     if bright.stops is None:
+        return None, None
+    if suspect:
+        warnings.append(
+            "the brightest thing may be clipped now: how bright it truly is shows only after the "
+            "move"
+        )
         return None, None
     if gone and change < 0.0:
         warnings.append(
-            "the brightest thing is clipped now: with less light it will read at least "
+            f"the brightest thing is clipped now ({gone}): with less light it will read at least "
             f"{bright.stops + change:+.1f} st, by how much more cannot be foreseen"
         )
         return None, None
-    if gone:
+    if len(gone) == 3:
         return bright.stops, bright.stops_pm
-    if bright.hides_light:
+    if gone:
+        warnings.append(
+            f"the brightest thing is clipped now ({gone}): the channels that are not go on rising"
+        )
+    elif bright.hides_light:
         warnings.append("part of the brightest thing is clipped now: it may turn out brighter")
-    clip = stops_to_linear(yard.clip_stops)
-    light = np.minimum(_pixels(frame, yard, bright.place) * 2.0**change, clip)
+    nominal = nominal_pixels(frame, yard, bright.place)
+    light = np.minimum(yard.carried.light(nominal) * 2.0**change, _clips(yard))
     after = stops_of(float(yard.weights @ light.mean(axis=0)))
     if after is None:
         return None, None
     return after, pm_after(bright, after, yard)
 
 
+def _clips(yard: Yardstick) -> FloatArray:
+    """(3,) linear light of R, G and B at their clips."""
+    stops = (yard.carried.percent_to_stops(percent) for percent in yard.clip_percents)
+    return np.array([stops_to_linear(each) for each in stops])
+
+
 def _will_clip(change: float, frame: Frame, yard: Yardstick, place: SpotPlace) -> bool:
     """Whether so much of a thing will lie at the clip that what it reads is only a bound."""
-    light = _pixels(frame, yard, place) * 2.0**change
-    clip = stops_to_linear(yard.clip_stops)
-    return float((light >= clip).any(axis=1).mean()) > CLIPPED_SHARE
-
-
-def _pixels(frame: Frame, yard: Yardstick, place: SpotPlace) -> FloatArray:
-    """Linear R, G, B of each pixel of a spot, (pixels, 3)."""
-    rows = np.arange(place.top, place.top + place.rows)
-    columns = np.arange(place.left, place.left + place.size)
-    shared = frame.signal.subsampling
-    stored = [
-        plane[np.ix_(rows // down, columns // across)].astype(np.float64)
-        for plane, down, across in zip(
-            frame.planes,
-            (1, shared.rows, shared.rows),
-            (1, shared.columns, shared.columns),
-            strict=True,
-        )
-    ]
-    samples = np.stack(stored, axis=-1).reshape(-1, 3)
-    nominal = (samples - yard.decoding.zero) @ yard.decoding.matrix.T
-    return yard.carried.light(nominal)
+    light = yard.carried.light(nominal_pixels(frame, yard, place)) * 2.0**change
+    return float((light >= _clips(yard)).any(axis=1).mean()) > CLIPPED_SHARE
 
 
 def _darkest(
@@ -205,9 +229,13 @@ def clipped_after(
     """Shares of the picture at or above the clip in R', G', B' after a change of light."""
     if census.rgb is None:
         return None
-    limit = stops_to_linear(yard.clip_stops) * 2.0**-change
     eight = luma_scale(Signal(bits=8, range=yard.signal.range))
-    level = eight.zero + eight.span * (yard.carried.nominal(limit) - yard.clip_margin_percent / 100)
-    first = min(max(math.ceil(level - 0.5), 0), 256)
-    counts = census.rgb[:, :, first:].sum(axis=(1, 2), dtype=np.int64) / census.pixels
-    return float(counts[0]), float(counts[1]), float(counts[2])
+    out = []
+    for channel, (clip, margin) in enumerate(
+        zip(yard.clip_percents, yard.clip_margins, strict=True)
+    ):
+        limit = float(yard.carried.light(clip / 100.0)) * 2.0**-change
+        level = eight.zero + eight.span * (yard.carried.nominal(limit) - margin / 100.0)
+        first = min(max(math.ceil(level - 0.5), 0), 256)
+        out.append(int(census.rgb[channel, :, first:].sum(dtype=np.int64)) / census.pixels)
+    return out[0], out[1], out[2]

@@ -1,12 +1,10 @@
-"""The loops over areas: tiles, windows of tiles, and the light of a spot. Private, unchecked."""
+"""The loop over the light of a spot. Private, unchecked."""
 
 from typing import Any, NamedTuple
 
 import numba as nb
 import numpy as np
 import numpy.typing as npt
-
-from overlays.measure.counting.kernels import Flat
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -58,62 +56,25 @@ _BEND = 8
 
 
 @nb.njit(cache=True, nogil=True)
-def sum_tiles(luma: Flat, rows: int, columns: int, tile: int, out: FloatArray) -> None:
-    """Sum of the stored luma samples of every whole `tile` x `tile` square, into `out`."""
-    buffer = luma.buffer
-    for i in range(rows // tile):
-        for r in range(i * tile, (i + 1) * tile):
-            for j in range(columns // tile):
-                start = r * luma.row + j * tile * luma.column
-                total = np.int64(0)
-                for k in range(tile):
-                    total += np.int64(buffer[start + k * luma.column])
-                out[i, j] += total
-
-
-@nb.njit(cache=True, nogil=True)
-def window_orders(tiles: FloatArray, look: tuple[int, int, int], out: FloatArray) -> None:
-    """Four order statistics of the tiles of windows of `across` x `across`.
-
-    `look` is (across, spare, step): a window starts at every `step` tiles. `out` (4, window rows,
-    window columns): the least, number `spare` from below, number `spare` from above, the greatest.
-    """
-    across, spare, step = look
-    count = across * across
-    values = np.empty(count)
-    for r in range(out.shape[1]):
-        for c in range(out.shape[2]):
-            for i in range(count):
-                value = tiles[r * step + i // across, c * step + i % across]
-                j = i
-                while j > 0 and values[j - 1] > value:
-                    values[j] = values[j - 1]
-                    j -= 1
-                values[j] = value
-            out[0, r, c] = values[0]
-            out[1, r, c] = values[spare]
-            out[2, r, c] = values[count - 1 - spare]
-            out[3, r, c] = values[count - 1]
-
-
-@nb.njit(cache=True, nogil=True)
 def spot_light(
     planes: tuple[Any, Any, Any],
     area: tuple[int, int, int, int, int, int],
     decoding: tuple[FloatArray, FloatArray],
     table: tuple[float, float, FloatArray],
-    limits: tuple[float, float, float, float, float],
+    limits: tuple[FloatArray, float, float, float, float],
     out: SpotSums,
 ) -> None:
     """Sums over a rectangle of pixels in linear light, for `read_spot`.
 
     `area` is (first row, rows, first column, columns, luma rows and columns per chroma sample);
-    `decoding` is (matrix to nominal, zero); `limits` is (clip, floor, Kr, Kg, Kb), levels nominal.
+    `decoding` is (matrix to nominal, zero); `limits` is ((3,) clip of R', G', B', floor, Kr, Kg,
+    Kb), levels nominal.
     """
     matrix, zero = decoding
     low, step, nodes = table
     last = nodes.size - 2
     row0, rows, column0, columns, sub_rows, sub_columns = area
+    clips, floor, weights = limits[0], limits[1], limits[2:]
     slope = np.zeros(3)
     for r in range(row0, row0 + rows):
         for c in range(column0, column0 + columns):
@@ -129,7 +90,7 @@ def spot_light(
                     + matrix[k, 1] * (s1 - zero[1])
                     + matrix[k, 2] * (s2 - zero[2])
                 )
-                luma += limits[2 + k] * nominal
+                luma += weights[k] * nominal
                 place = (nominal - low) / step
                 i = min(max(int(place), 0), last)
                 slope[k] = (nodes[i + 1] - nodes[i]) / step
@@ -138,14 +99,14 @@ def spot_light(
                 i = min(max(i, _BEND), last - _BEND)
                 bend = nodes[i + _BEND] - 2.0 * nodes[i] + nodes[i - _BEND]
                 out.bend[k] += bend / (_BEND * step) ** 2
-                if nominal >= limits[0]:
+                if nominal >= clips[k]:
                     out.clipped[k] += 1.0
                     is_clipped = 1.0
             for k in range(3):
                 for other in range(3):
                     out.slope_products[k, other] += slope[k] * slope[other]
             out.any_clipped[0] += is_clipped
-            if luma < limits[1]:
+            if luma < floor:
                 out.below_floor[0] += 1.0
             out.stored[0] += s0
             out.stored[1] += s1

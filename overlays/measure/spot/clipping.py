@@ -81,16 +81,15 @@ def hidden_light(
     tuple | None
         Two (3,) float64, 0 where nothing is clipped.
     """
-    limit = yard.clip_percent / 100.0
     levels, light = np.zeros(3), np.zeros(3)
     for channel in np.flatnonzero(clipped > 0.0):
         sigma = float(sigmas[channel])
-        distance = limit - yard.clip_margin_percent / 100.0 - float(nominal[channel])
+        distance = float(yard.clip_limits[channel]) - float(nominal[channel])
         over = noise_over(distance, sigma, float(clipped[channel]))
         if over is None:
             return None
         levels[channel] = over
-        light[channel] = over * _steepest(yard, limit, sigma)
+        light[channel] = over * _steepest(yard, yard.clip_percents[channel] / 100.0, sigma)
     return levels, light
 
 

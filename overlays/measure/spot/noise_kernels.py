@@ -193,14 +193,15 @@ def _grown(power: FloatArray, level: int, octaves: float) -> float:
     growth = _growth(power, level)
     if level > 1:
         growth = min(growth, _growth(power, level - 1) ** _DECAY)
-    return float(power[level] * growth ** (_DECAY * (1.0 - _DECAY**octaves) / (1.0 - _DECAY)))
+    doublings = _DECAY * (1.0 - _DECAY**octaves) / (1.0 - _DECAY)
+    return float(power[level] * growth**doublings)
 
 
 @nb.njit(cache=True, nogil=True)
 def _growth(power: FloatArray, level: int) -> float:
     if level == 0 or power[level - 1] <= 0.0:
         return 1.0
-    return float(min(max(power[level] / power[level - 1], 1.0), _MOST_GROWTH))
+    return min(max(float(power[level] / power[level - 1]), 1.0), _MOST_GROWTH)
 
 
 @nb.njit(cache=True, nogil=True)

@@ -1,21 +1,21 @@
 """A spot: the mean light of a small square, in percent, stops and R/G/B stops, with its ±."""
 
-import math
 from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from overlays.errors import SpotOutsideError
+from overlays.measure.counting.clip import ceiling_sentences
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.area_kernels import SpotSums
 from overlays.measure.spot.code_step import code_step
 from overlays.measure.spot.spot_errors import SpotErrors
-from overlays.measure.spot.spot_means import errors_of, percent_sizes, spot_sums, stops_pm
+from overlays.measure.spot.spot_means import errors_of, percent_sizes, spot_sums
 from overlays.measure.spot.spot_planes import LOST_SHARE, cut_off_at
 from overlays.measure.spot.spot_words import clipping_sentences, unknown_sentences
+from overlays.measure.spot.stops import stops_of, stops_pm
 from overlays.measure.spot.uncertainty import combine
-from overlays.signal.curves import MID_GREY
 from overlays.signal.frame import Frame
 from overlays.wording.numbers import share_text
 from overlays.wording.reasons import Bound, Reason
@@ -95,6 +95,8 @@ class SpotReading:
         Shares of its pixels, 0 to 1: at the clip in any channel, and with luma below the floor.
     clipped_rgb:
         Shares clipped in R', G', B'.
+    may_clip:
+        Channels ("RB") in which the spot as a whole may be clipped, as its picture looks.
     warnings:
         Plain sentences.
     cut_off:
@@ -120,6 +122,7 @@ class SpotReading:
     errors: SpotErrors
     cut_off: str = ""
     explained: float = 0.0
+    may_clip: str = ""
 
     def __post_init__(self) -> None:
         """Of clipped light there is no ±, whoever counts it as clipped."""
@@ -193,11 +196,6 @@ def check_place(place: SpotPlace, rows: int, columns: int) -> None:
         )
 
 
-def stops_of(light: float, least: float = 0.0) -> float | None:
-    """Stops from mid-grey of linear light; None where there is no more than `least`."""
-    return math.log2(light / MID_GREY) if light > max(least, 0.0) else None
-
-
 def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     """Read one spot.
 
@@ -229,6 +227,7 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     errors, explained = errors_of(mean, frame, yard, (rows, columns), codes.step)
     red, green, blue = (float(v) for v in mean.light)
     light = float(yard.weights @ mean.light)
+    may_clip = yard.may_clip(nominal)
     code = tuple(float(v) / (1 << frame.shift) for v in mean.stored)
     cut = cut_off_at(frame, rows, columns, errors.planes)
     # What one code is worth here: less than a small part of it is residue of the arithmetic.
@@ -250,10 +249,14 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
         clipped=float(mean.any_clipped[0]),
         below_floor=float(mean.below_floor[0]),
         clipped_rgb=(float(mean.clipped[0]), float(mean.clipped[1]), float(mean.clipped[2])),
-        warnings=codes.sentences(frame.signal),
+        warnings=(
+            *ceiling_sentences(mean.clipped, may_clip, yard.flat_top),
+            *codes.sentences(frame.signal),
+        ),
         errors=errors,
         cut_off=cut,
         explained=explained,
+        may_clip=may_clip,
     )
     lost = reading.unknown if reading.hides_light else None
     said = clipping_sentences(reading.clipped, reading.clipped_rgb, lost, SPECK_SHARE)

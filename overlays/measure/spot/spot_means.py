@@ -1,6 +1,5 @@
 """The means over a spot, and what is uncertain about them."""
 
-import math
 from dataclasses import replace
 
 import numpy as np
@@ -26,14 +25,13 @@ def spot_sums(frame: Frame, yard: Yardstick, rows: Span, columns: Span) -> SpotS
     """
     out = no_sums()
     sub = frame.signal.subsampling
-    limit = (yard.clip_percent - yard.clip_margin_percent) / 100.0
     red, green, blue = (float(w) for w in yard.weights)
     spot_light(
         (flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])),
         (rows[0], rows[1] - rows[0], columns[0], columns[1] - columns[0], sub.rows, sub.columns),
         (yard.decoding.matrix, yard.decoding.zero),
         (yard.table.low, yard.table.step, yard.table.nodes),
-        (limit, yard.floor_percent / 100.0, red, green, blue),
+        (yard.clip_limits, yard.floor_percent / 100.0, red, green, blue),
         out,
     )
     pixels = float((rows[1] - rows[0]) * (columns[1] - columns[0]))
@@ -75,13 +73,3 @@ def percent_sizes(yard: Yardstick) -> FloatArray:
     if yard.signal.components is Components.RGB:
         return np.asarray(yard.weights / span * 100.0)
     return np.array([100.0 / span, 0.0, 0.0])
-
-
-def stops_pm(light: float, half_width: float) -> float | None:
-    """Half width in stops of a light known to ± `half_width`; None where that reaches zero.
-
-    The lower side, which is the wider one.
-    """
-    if light <= half_width:
-        return None
-    return -math.log2(1.0 - half_width / light)

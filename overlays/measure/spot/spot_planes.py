@@ -57,11 +57,13 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
     for index, plane in enumerate(frame.planes):
         down, across = (1, 1) if index == 0 else (sub.rows, sub.columns)
         r, c = _shared(rows, down), _shared(columns, across)
-        near_rows, near_columns = _shared(seen.around[0], down), _shared(seen.around[1], across)
-        look = (_joined(near_rows, r, plane.shape[0]), _joined(near_columns, c, plane.shape[1]))
-        around = _codes(plane[look], frame.shift)
-        noise = float(seen.standard[index]), float(seen.degrees[index])
         samples = _codes(plane[slice(*r), slice(*c)], frame.shift)
+        around = samples
+        if held.lossy or min(samples.shape) < FEWEST_ACROSS:
+            near = _shared(seen.around[0], down), _shared(seen.around[1], across)
+            look = (_joined(near[0], r, plane.shape[0]), _joined(near[1], c, plane.shape[1]))
+            around = _codes(plane[look], frame.shift)
+        noise = float(seen.standard[index]), float(seen.degrees[index])
         planes.append(sampled_error(samples, around, noise, held))
     return PlaneErrors(planes, seen.correlation)
 
@@ -156,8 +158,10 @@ def cut_off_at(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]
         codes = _codes(plane[slice(*rows), slice(*columns)], frame.shift)
         near = _NEAR_CUT * max(error.noise, _LEAST_NOISE)
         level = float(codes.mean())
-        at_lowest &= level - lowest < near and float(np.mean(codes <= lowest)) > LOST_SHARE
-        at_black &= level - black < near and _is_piled(codes, black)
+        at_lowest = (
+            at_lowest and level - lowest < near and float(np.mean(codes <= lowest)) > LOST_SHARE
+        )
+        at_black = at_black and level - black < near and _is_piled(codes, black)
     if at_lowest:
         return "the lowest code"
     return "black, below which nothing is sent" if at_black else ""

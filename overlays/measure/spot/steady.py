@@ -17,13 +17,15 @@ from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.noise import SURE
 from overlays.measure.spot.spot import SpotReading
 from overlays.measure.spot.spot_errors import SeenNoise, SpotErrors, rounding_only
-from overlays.measure.spot.spot_means import percent_sizes, stops_pm
+from overlays.measure.spot.spot_means import percent_sizes
+from overlays.measure.spot.stops import stops_pm
 from overlays.measure.spot.uncertainty import combine, student95
 
 FloatArray = npt.NDArray[np.float64]
 
 FRAMES = 25
-"""Readings that are remembered: a second of most feeds, in which light drifts along a line."""
+"""Readings that are remembered: a second of frames, or 2.5 s where ten a second are read. In that
+time light drifts along a line."""
 _FEWEST = 8
 """Readings from which their spread says more than a guess: Student's t is then 2.45."""
 _GOES_TOGETHER = 1.645

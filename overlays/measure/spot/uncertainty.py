@@ -19,11 +19,12 @@ the form f(row) + g(column) touches: a gradient, a vignette to second order, an 
 noise. P(b) = b^2 V(b) is constant for white noise and grows to the power at frequency 0 for
 correlated noise. P of the largest b with at least nine degrees of freedom is carried on to n: the
 growth from the size before it, to the power d + d^2 + ... for the doublings left, d = 0.6 (the part
-of a block near its edge goes as 1/b, so that growth halves in the end). Blocks that still go
-together are worth fewer degrees of freedom, by the growth that was carried on; Student's t widens
-what few degrees leave open, and 1.3 what no block shows. Where the picture around the spot looks
-like the spot (four deviations of its 2 x 2 means), it is looked at too, up to 96 pixels. The three
-planes are looked at together: the covariances say how far they share their noise. A texture finer
+of a block near its edge goes as 1/b, so that growth halves in the end). Where it hardly grows any
+more, the blocks half as large, of which there are four times as many, count as well. Blocks that
+still go together are worth fewer degrees of freedom, by the growth that was carried on; Student's t
+widens what few degrees leave open, and 1.3 what no block shows. Where the picture around the spot
+looks like the spot (four deviations of its 2 x 2 means), it is looked at too, up to 96 pixels. The
+three planes are looked at together: covariances say how far they share their noise. A texture finer
 than the spot that is no f(row) + g(column) cannot be told from noise in one frame, and the ± is the
 wider; frames tell (`overlays.measure.spot.steady`): what is new in each is noise.
 

@@ -2,10 +2,14 @@ import io
 
 import pytest
 
-from firmware.commands.profiles import check_profiles, list_curves, list_profiles
+from firmware.clock import HandClock
+from firmware.commands.own import KeepClipOptions
+from firmware.commands.profiles import check_profiles, list_curves, list_profiles, write_clip
 from firmware.errors import ProfileError
+from firmware.profiles.reader import read_profile
 from firmware.profiles.shelf import shipped_profiles
 from overlays.signal.published import published_curves
+from overlays.signal.signal import Signal
 
 
 @pytest.fixture(autouse=True)
@@ -56,3 +60,14 @@ def test_mistakes_are_raised_after_the_right_ones_were_told(tmp_path):
         check_profiles([bad, good], out)
     assert str(fault.value).count("\n") == 1
     assert "good.toml: reads well" in out.getvalue()
+
+
+def test_the_clip_that_the_bench_has_is_written(tmp_path):
+    path = tmp_path / "kit.toml"
+    path.write_text('curve = "S-Log3"\n')
+    options = KeepClipOptions(file=path, feed="bench:size=960x540,signal=yuv422-10")
+    text = printed(write_clip, options, HandClock())
+    assert text.startswith("clip = ")
+    assert str(path.name) in text
+    yard = read_profile(path).yardstick(Signal(10))
+    assert yard.clip_stops == pytest.approx(6.0, abs=0.05)  # where its sensor gives out

@@ -21,7 +21,9 @@ def test_a_usage_shows_each_option_once_and_how_often():
         "midgrey read FEED [--at X,Y[,SIZE]]... [--frame N] [--json] [how to read]"
     )
     assert found["doctor"] == "midgrey doctor [--json]"
-    assert found["profiles"].endswith("check FILE...")
+    within = {usage.split()[2]: usage for usage, _ in usages() if " profiles " in usage}
+    assert within["check"].endswith("check FILE...")
+    assert within["clip"] == "midgrey profiles clip FILE FEED"
 
 
 def test_the_readme_has_it_to_the_letter():

@@ -21,7 +21,13 @@ from firmware.errors import (
 from firmware.feeds.base import FeedInfo
 from firmware.instruments.asking import scene_of
 from firmware.instruments.registry import REGISTRY
-from firmware.live.appliance import _snapshot, run_appliance, starting_state, usual_stripes
+from firmware.live.appliance import (
+    _snapshot,
+    kept_clip,
+    run_appliance,
+    starting_state,
+    usual_stripes,
+)
 from firmware.live.run_plan import RunPlan
 from firmware.opening.read_with import read_with
 from firmware.opening.session import Session
@@ -31,6 +37,7 @@ from firmware.screen.drawing import Drawing
 from firmware.written.places import parse_spot
 from overlays.draw.moment.shown import Measured
 from overlays.measure.counting.bands import BandKind
+from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
 from overlays.signal.published import published_curve, published_curves
 from overlays.signal.signal import Range, Signal, SignalOverride
@@ -211,3 +218,9 @@ def test_a_remainder_that_cannot_be_saved_leaves_the_picture(tmp_path, monkeypat
     monkeypatch.setattr("firmware.live.appliance.save", refuse)
     said = _snapshot(PaperScreen(), HandClock(), matched_moment(-0.5))
     assert "saved midgrey-0.png (no .cc: no space left on device)" in said
+
+
+def test_why_the_clip_is_not_written_is_a_note_too():
+    top = FlatTop((70.0, 70.0, 70.0), 0.1)
+    assert "ships with midgrey" in kept_clip(load_profile("log-s3"), top)
+    assert "lamp" in kept_clip(load_profile("log-s3"), None)

@@ -277,6 +277,22 @@ def test_screenshots_are_taken_when_asked_for_and_spoken_of_for_a_while(make, fr
     assert asked[1:] == [None]
 
 
+def test_one_press_writes_the_clip_that_was_found_and_says_so(make, frame):
+    asked = []
+
+    def kept(profile, top):
+        asked.append((profile, top))
+        return "written"
+
+    loop, _, board, _ = make(frames(frame, 1), Hooks(keep_clip=kept))
+    step(loop)
+    board.presses = [Press.KEEP_CLIP]
+    loop.turn()
+    assert board.painted[-1].note == "written"
+    seen = board.painted[0].measured
+    assert asked == [(loop.state.in_use, seen.yard.flat_top)]
+
+
 def test_an_alert_stands_on_the_screen_for_as_long_as_it_lasts(make, frame):
     said: list[Alert | None] = [None]
     loop, _, board, _ = make(frames(frame, 1), Hooks(alert=lambda: said[0]))

@@ -10,12 +10,11 @@ from firmware.health.stats import Stats
 from firmware.instruments.pins.instrument import EVERY_NS
 from firmware.instruments.registry import REGISTRY
 from firmware.instruments.scene import Frames
+from firmware.live.last_spots import PAUSE_NS
 from firmware.live.measurer import (
-    PAUSE_NS,
     RANGE_EVERY_NS,
     SPOT_EVERY_NS,
     Measurer,
-    band_words,
     memories_of,
     orders_of,
 )
@@ -24,9 +23,9 @@ from firmware.opening.read_with import read_with
 from firmware.profiles.shelf import load_profile
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.layers import ChromaShown
-from overlays.measure.counting.bands import Band, BandKind, around
+from overlays.measure.counting.bands import around
 from overlays.measure.spot.spot import SpotPlace, read_spot
-from overlays.signal.quantities import percent, stops
+from overlays.signal.quantities import percent
 from overlays.signal.signal import Range, Signal, SignalOverride, Subsampling
 from tests import views
 
@@ -234,12 +233,6 @@ def test_a_spot_of_a_larger_picture_is_brought_inside(frame, measurer, orders):
 def test_a_stripe_that_no_code_carries_is_shown_as_such(frame, measurer, orders):
     beyond = replace(orders, stripes=(around(percent(300.0), percent(1.0)),))
     assert measurer.measure(frame(500), beyond).stripes[0].codes is None
-
-
-def test_bands_are_worded_with_a_true_minus_and_short_thirds():
-    assert band_words(around(stops(-1.0 / 3.0), stops(0.2))) == "−0.33 st ± 0.2 st"
-    assert band_words(Band(BandKind.ABOVE, percent(95.0))) == "above 95 %"
-    assert band_words(around(stops(-0.001), stops(0.2))) == "0 st ± 0.2 st"
 
 
 def test_after_warm_up_measuring_allocates_little_from_frame_to_frame(frame, measurer, orders):

@@ -7,6 +7,7 @@ SCRIPT = """
 import numpy as np
 from firmware.live.preload import load_kernels
 from overlays.measure.counting import kernels
+from overlays.measure.range import area_counts
 from overlays.measure.spot import area_kernels
 from overlays.measure.counting.census import take_census
 from overlays.measure.range.range import read_range
@@ -19,7 +20,7 @@ from overlays.signal.signal import Signal
 def loaded():
     return {
         (name, str(signature))
-        for module in (kernels, area_kernels)
+        for module in (kernels, area_kernels, area_counts)
         for name, kernel in vars(module).items()
         for signature in getattr(kernel, "signatures", ())
     }
@@ -27,7 +28,7 @@ def loaded():
 assert not loaded()
 load_kernels()
 early = loaded()
-assert "count_levels" in {name for name, _ in early}, early
+assert {"count_levels", "look_at_areas"} <= {name for name, _ in early}, early
 data = np.full(360 * 1280, 0x80, np.uint8)
 frame = Frame(packed_422(data, 360, 640), Signal())
 yard = yardstick(frame.signal, published_curve("BT.709"))

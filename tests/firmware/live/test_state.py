@@ -154,6 +154,10 @@ def test_views_and_traces_come_round():
     assert pressed(state(), Press.TRACE, Press.TRACE) == state()
 
 
+def test_presses_to_write_the_clip_are_counted():
+    assert pressed(state(), Press.KEEP_CLIP, Press.KEEP_CLIP).kept_clips == 2
+
+
 def test_screenshots_are_counted_and_quit_is_final():
     made = pressed(state(), Press.SCREENSHOT, Press.SCREENSHOT, Press.QUIT)
     assert made.screenshots == 2

@@ -53,7 +53,8 @@ def _of_slope(curve: str, place: SpotPlace | None) -> Measured:
 
 
 def _measured(frame: Frame, curve: str, place: SpotPlace | None) -> Measured:
-    yard = yardstick(frame.signal, published_curve(curve))
+    clip = percent(100.0) if curve == "BT.709" else None
+    yard = yardstick(frame.signal, published_curve(curve), clip=clip)
     census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
     place = SpotPlace(frame.columns // 2, frame.rows // 2, 8) if place is None else place
     stripes = []

@@ -93,6 +93,10 @@ def test_the_keys_of_schema_1(frame, info):
         "clipped",
         "in_band",
         "band",
+        "headroom_channel",
+        "headroom_rgb",
+        "brightest_clipped",
+        "clip",
     ]
     assert list(found["frame"]["clipped"]) == ["r", "g", "b"]
     assert list(found["frame"]["brightest"]) == ["x", "y", "size", "percent", "stops", "at_least"]
@@ -204,5 +208,5 @@ def test_a_spot_at_the_pictures_flat_top_says_so():
     found = taken(frame, feed.info, "log-s3", places=[window])
     feed.release(frame)
     feed.close()
-    assert any("flat at its top" in w for w in found.warnings)
-    assert any("flat top (RGB)" in w for w in found.spots[0].warnings)
+    assert any("found from the picture" in w for w in found.warnings)
+    assert any("the clip of RGB" in w for w in found.spots[0].warnings)

@@ -7,12 +7,14 @@ from overlays.measure.balance.balance_check import refusal_of
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.published import published_curve
+from overlays.signal.quantities import percent
 from tests.colour_frames import card, frame_of
 
 
 def refusal(linear, size=48, bits=10, noise=1.0, curve="BT.709", **more):
     frame = frame_of(linear, curve, bits, noise, **more)
-    yard = yardstick(frame.signal, published_curve(curve))
+    clip = percent(100) if curve == "BT.709" else None
+    yard = yardstick(frame.signal, published_curve(curve), clip=clip)
     place = SpotPlace(frame.columns // 2, frame.rows // 2, size)
     return refusal_of(frame, yard, read_spot(frame, yard, place))
 

@@ -30,6 +30,7 @@ from overlays.measure.counting.yardstick import yardstick
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.published import published_curve
+from overlays.signal.quantities import percent
 from overlays.signal.signal import Signal, Subsampling
 from tests.chart_frames import inside, painted, turned, upright
 from tests.colour_frames import SPACE, frame_of
@@ -57,7 +58,7 @@ def independent(linear, reference, gamut="BT.709"):
 
 def read(picture, corners, curve="BT.709", gamut="BT.709", reference=CHART24, **options):
     frame = frame_of(picture, curve, options.pop("bits", 10), options.pop("noise", 1.0))
-    yard = yardstick(frame.signal, published_curve(curve))
+    yard = yardstick(frame.signal, published_curve(curve), clip=options.pop("clip", None))
     return read_chart(frame, yard, published_gamut(gamut), reference, corners, **options)
 
 
@@ -267,7 +268,7 @@ def test_no_chart_is_refused():
 
 def test_clipped_patches_are_named():
     linear = np.maximum(linear_of(CHART24), 1e-3)
-    found = read(painted(CHART24, upright(), linear * 1.2), upright())
+    found = read(painted(CHART24, upright(), linear * 1.2), upright(), clip=percent(100))
     assert "white 9.5" in next(w for w in found.warnings if w.startswith("clipped"))
     white = found.patches[18]
     assert (white.lab, white.de00, white.stops_off) == (None, None, None)

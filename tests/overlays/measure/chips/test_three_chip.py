@@ -30,7 +30,7 @@ def judge(levels, targets=None, noise=0.8):
     light = [colour.models.oetf_inverse_BT709(np.array(level)) for level in levels]
     picture = np.concatenate([card([float(v)] * 3, 48, 48) for v in light], axis=1)
     frame = frame_of(picture, noise=noise)
-    yard = yardstick(frame.signal, published_curve("BT.709"))
+    yard = yardstick(frame.signal, published_curve("BT.709"), clip=percent(100))
     spots = {chip: read_spot(frame, yard, place) for chip, place in PLACES.items()}
     return read_chips(spots, targets or usual_targets(Family.STANDARD), yard)
 

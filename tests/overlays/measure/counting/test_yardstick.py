@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from overlays.measure.counting.yardstick import clip_margin_percent, yardstick
+from overlays.measure.counting.clip import clip_margin_percent
+from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.levels import Carriage
@@ -14,8 +15,11 @@ from overlays.signal.signal import Components, Matrix, Range, Signal, Subsamplin
 BT709, V_LOG = published_curve("BT.709"), published_curve("V-Log")
 
 
-def test_standard_gamma_clips_at_100_percent_and_log_at_the_top_code():
-    assert yardstick(Signal(10), BT709).clip_percent == pytest.approx(100.0)
+def test_standard_gamma_carries_super_white_and_log_clips_at_the_top_code():
+    # ITU-R BT.709-6 item 4 (tests/reference/levels.csv): picture goes up to 254 and 1019.
+    assert yardstick(Signal(10), BT709).clip_percent == pytest.approx((1019 - 64) / 8.76)
+    assert yardstick(Signal(8), BT709).clip_percent == pytest.approx((254 - 16) / 2.19)
+    assert yardstick(Signal(10, Range.FULL), BT709).clip_percent == pytest.approx(100.0)
     ten = yardstick(Signal(10), V_LOG)
     assert ten.clip_percent == pytest.approx((1023 - 64) / 8.76)
     # tests/reference/curves.csv, V-Log full: 8.000 stops at code 1023

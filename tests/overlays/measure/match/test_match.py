@@ -11,11 +11,12 @@ from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
 from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.match.match import Pair, colour_of, compare, pair_of
+from overlays.measure.match.match import Pair, compare, pair_of
 from overlays.measure.match.remainder import remainder
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.published import published_curve
+from overlays.signal.quantities import percent
 
 ocio = pytest.importorskip("PyOpenColorIO")
 
@@ -41,7 +42,9 @@ def opened(options, curve):
 def spots(options, curve):
     feed = opened(options, curve)
     frame = feed.read(1.0)
-    yard = yardstick(frame.signal, published_curve(curve), shift=frame.shift)
+    # The bench's camera clips standard gamma at 100 %.
+    clip = percent(100) if curve == "BT.709" else None
+    yard = yardstick(frame.signal, published_curve(curve), shift=frame.shift, clip=clip)
     places = feed.things()
     names = [name for name in places if name in PINS]
     names += [name for name in places if name.startswith("chart")][:24:4]
@@ -211,4 +214,3 @@ def test_greys_are_known_under_a_light_that_a_is_not_set_to():
     found = compare(warm)
     assert not any("no pin reads" in each for each in found.warnings)
     assert found.exposure_pm < 0.02
-    assert colour_of(np.array([cast, 0.2 * cast, COLOURS[0] * cast]))[:2] == pytest.approx(0.0)

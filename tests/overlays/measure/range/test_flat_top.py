@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
-from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.flat_top import find_flat_top, flat_top_sentence, spot_sentence
+from overlays.measure.range.areas import look_at
+from overlays.measure.range.flat_top import flat_top_of, flat_top_sentence, joined
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.levels import percent_to_code
@@ -30,30 +31,31 @@ def picture(bits, clip_stops, noise_codes, seed=4):
     luma = np.round(codes).astype(np.uint8 if bits == 8 else np.uint16)
     grey = np.full_like(luma, 1 << (bits - 1))
     frame = Frame((luma, grey, grey), signal)
-    return frame, yard, take_census(frame, yard, Wants.LEVELS | Wants.RGB)
+    return frame, yard
 
 
 @pytest.mark.parametrize("bits", [8, 10])
 @pytest.mark.parametrize("clip_stops", [3.0, 6.0])
 def test_finds_where_the_sensor_gives_out(bits, clip_stops):
-    frame, yard, census = picture(bits, clip_stops, 0.6 * 2 ** (bits - 8))
-    top = find_flat_top(census, yard)
+    frame, yard = picture(bits, clip_stops, 0.6 * 2 ** (bits - 8))
+    top = flat_top_of(look_at(frame, yard), yard)
     for percent in top.percents:
         assert yard.carried.percent_to_stops(percent) == pytest.approx(clip_stops, abs=0.04)
     said = flat_top_sentence(top, yard)
-    assert f"{max(top.percents):.1f} %" in said
-    assert "set `clip`" in said
+    assert f"{top.percents[1]:.1f} %" in said
+    assert "found from the picture" in said
+    yard = yard.under(top)
     right = read_spot(frame, yard, SpotPlace(625, 180, 24))
     left = read_spot(frame, yard, SpotPlace(100, 180, 24))
-    assert top.holds(right, yard) == "RGB"
-    assert top.holds(left, yard) == ""
-    assert "RGB" in spot_sentence(top.holds(right, yard))
+    assert min(right.clipped_rgb) > 0.8
+    assert left.clipped == 0.0
+    assert any("RGB" in each and "found from the picture" in each for each in right.warnings)
 
 
 @pytest.mark.parametrize("bits", [8, 10])
 def test_a_picture_that_fades_out_is_not_flat(bits):
-    _, yard, census = picture(bits, None, 0.6 * 2 ** (bits - 8))
-    assert find_flat_top(census, yard) is None
+    frame, yard = picture(bits, None, 0.6 * 2 ** (bits - 8))
+    assert flat_top_of(look_at(frame, yard), yard) is None
 
 
 @pytest.mark.parametrize("noise", [0.5, 1.0, 3.0])
@@ -65,8 +67,8 @@ def test_a_noisy_white_card_is_not_a_clip(noise):
     luma[100:200, 100:300] = 150.3
     luma = np.round(luma + rng.normal(0, noise, luma.shape)).astype(np.uint8)
     grey = np.full_like(luma, 128)
-    census = take_census(Frame((luma, grey, grey), signal), yard, Wants.RGB)
-    assert find_flat_top(census, yard) is None
+    frame = Frame((luma, grey, grey), signal)
+    assert flat_top_of(look_at(frame, yard), yard) is None
 
 
 def test_a_picture_without_noise_is_flat_everywhere_and_says_nothing():
@@ -76,19 +78,22 @@ def test_a_picture_without_noise_is_flat_everywhere_and_says_nothing():
     luma = steps.repeat(60, 0).repeat(60, 1)
     grey = np.full_like(luma, 512)
     frame = Frame((luma, grey, grey), signal)
-    assert find_flat_top(take_census(frame, yard, Wants.RGB), yard) is None
-    assert find_flat_top(take_census(frame, yard, Wants.LEVELS), yard) is None
+    assert flat_top_of(look_at(frame, yard), yard) is None
 
 
 def test_the_profiles_own_clip_is_not_news():
-    frame, _, census = picture(10, 7.9, 2.0)
+    frame, _ = picture(10, 7.9, 2.0)
     assert frame.planes[0].max() < 1023
     known = yardstick(frame.signal, published_curve("BT.709"))
-    assert find_flat_top(census, known) is None
+    assert flat_top_of(look_at(frame, known), known) is None
 
 
-def test_luma_alone_finds_a_neutral_flat_top():
-    frame, yard, _ = picture(10, 3.0, 0.5)
-    top = find_flat_top(take_census(frame, yard, Wants.LEVELS), yard)
-    assert len(set(top.percents)) == 1
-    assert yard.carried.percent_to_stops(top.percents[0]) == pytest.approx(3.0, abs=0.04)
+def test_ceilings_of_a_frame_come_before_those_known_from_earlier_ones():
+    here = FlatTop((80.0, None, None), 0.1, (0.2, 0.0, 0.0))
+    known = FlatTop((70.0, 75.0, None), 0.3, (0.1, 0.1, 0.0), 5)
+    both = joined(here, known)
+    assert (both.percents, both.spreads) == ((80.0, 75.0, None), (0.2, 0.1, 0.0))
+    assert both.readings == 5
+    assert joined(None, known).percents == known.percents
+    assert "an earlier picture" in flat_top_sentence(joined(None, known), picture(10, None, 0)[1])
+    assert joined(here, None) is here

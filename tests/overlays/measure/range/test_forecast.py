@@ -15,10 +15,11 @@ from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.range.forecast import clipped_after, foresee, pm_after
 from overlays.measure.range.range import read_range
 from overlays.measure.spot.spot import SpotPlace, read_spot
-from overlays.measure.spot.spot_means import stops_pm
+from overlays.measure.spot.stops import stops_pm
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
-from overlays.signal.quantities import stops
+from overlays.signal.quantities import percent, stops
+from tests.clipped_frames import clipped_frame, room
 from tests.colour_frames import card, frame_of
 
 SPECK = 0.02
@@ -116,7 +117,7 @@ def test_a_camera_that_clips_below_the_profile_is_seen_through():
     expected = forecast(1.0, 0.0, clip=None)
     assert expected.clips is True
     assert expected.brightest_stops == pytest.approx(6.0, abs=0.05)
-    assert any("set `clip` to it" in each for each in expected.warnings)
+    assert any("found from the picture" in each for each in expected.warnings)
     assert forecast(-1.0, 0.0, clip=None).brightest_stops is None
 
 
@@ -144,9 +145,57 @@ def test_shares_that_will_clip_are_counted_channel_by_channel():
     linear = np.full((64, 64, 3), 0.3)
     linear[:, :16] = [0.7, 0.3, 0.3]
     frame = frame_of(linear)
-    yard = yardstick(frame.signal, published_curve("BT.709"))
+    yard = yardstick(frame.signal, published_curve("BT.709"), clip=percent(100))
     census = take_census(frame, yard, Wants.LEVELS | Wants.RGB)
     assert clipped_after(0.0, census, yard) == (0.0, 0.0, 0.0)
     assert clipped_after(0.7, census, yard) == (0.25, 0.0, 0.0)
     assert clipped_after(2.0, census, yard) == (1.0, 1.0, 1.0)
     assert clipped_after(0.0, take_census(frame, yard, Wants.LEVELS), yard) is None
+
+
+def foreseen(linear, change, curve="BT.709", bits=10, noise=0.0):
+    frame = frame_of(linear, curve, bits, noise)
+    clip = percent(100) if curve == "BT.709" else None
+    yard = yardstick(frame.signal, published_curve(curve), clip=clip)
+    census = take_census(frame, yard, Wants.LEVELS | Wants.RGB | Wants.CLIPPING)
+    return foresee(change, frame, yard, census, read_range(frame, yard, census, SPECK), SPECK)
+
+
+def test_red_that_is_clipped_beside_a_white_shirt_is_not_foreseen_to_recover():
+    # Issue 11 item 3: R clipped on 23 % of the picture; "nothing clips" after 1.67 stops less.
+    linear = np.full((360, 640, 3), 0.1)
+    linear[:, :147] = [1.0, 0.2, 0.1]
+    linear[100:200, 300:400] = 0.95
+    expected = foreseen(linear, -1.67, noise=0.5)
+    assert expected.clips is None
+    assert expected.clipped_rgb is None
+    assert expected.clipped_now == "R"
+    opened = foreseen(linear, 0.5, noise=0.5)
+    assert (opened.clips, opened.channels) == (True, "RGB")
+
+
+@pytest.mark.parametrize("bits", [8, 10])
+@pytest.mark.parametrize("slope", ["wall", "texture"])
+def test_an_even_bright_thing_is_not_taken_for_a_clipped_one(slope, bits):
+    # Issue 11 item 28: a softbox without noise was said to stay at +1.5 for a true +3.5.
+    linear = room()
+    if slope == "wall":
+        linear = np.array(
+            0.18 * 2.0 ** np.linspace(-4.0, 1.0, 640)[None, :, None] * np.ones((360, 1, 3))
+        )
+    linear[80:240, 200:420] = 0.18 * 2.0**2.0
+    expected = foreseen(linear, 1.5, "S-Log3", bits)
+    assert expected.brightest_stops == pytest.approx(3.5, abs=0.06)
+    assert expected.clips is False
+
+
+def test_the_forecast_goes_by_a_ceiling_that_was_found():
+    # All gave out at less than the curve's top; what lies a stop beneath will reach it.
+    frame = clipped_frame(0.05, 0.4)
+    yard = yardstick(frame.signal, published_curve("S-Log3"))
+    census = take_census(frame, yard, Wants.LEVELS | Wants.RGB | Wants.CLIPPING)
+    found = read_range(frame, yard, census, SPECK)
+    expected = foresee(1.0, frame, yard, census, found, SPECK)
+    assert (expected.clips, expected.channels) == (True, "RGB")
+    assert expected.brightest_stops == pytest.approx(found.brightest.stops)
+    assert min(expected.clipped_rgb) > min(found.clipped_rgb)

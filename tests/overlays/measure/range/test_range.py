@@ -5,6 +5,7 @@ import pytest
 
 from overlays.measure.counting.bands import around, code_band
 from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.range.range import read_range, share_in_band
 from overlays.signal.frame import Frame
@@ -12,6 +13,8 @@ from overlays.signal.levels import percent_to_code
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent, stops
 from overlays.signal.signal import Signal, Subsampling
+from tests.clipped_frames import CEILINGS, clipped_frame
+from tests.colour_frames import frame_of
 
 S_LOG3 = published_curve("S-Log3")
 SIGNAL = Signal(10, subsampling=Subsampling.S444)
@@ -114,11 +117,13 @@ def test_of_windows_within_a_code_the_one_wholly_on_the_thing_is_taken(level, mo
 
 @pytest.mark.parametrize("shift", [0, 6])
 @pytest.mark.parametrize(("level", "more"), [(9 * 700, 1), (9 * 200, -1)])
-def test_a_thing_beyond_a_code_is_the_extreme_though_another_fills_its_window(level, more, shift):
-    # Three quarters of a window is what a thing must fill.
-    reading = tiled(shift, {(20, 40, 12, 12): level, (80, 120, 4, 3): level + 10 * more})
-    thing = reading.brightest if more > 0 else reading.darkest
-    assert thing.row > 79 * TILE
+def test_a_thing_two_codes_beyond_is_the_extreme_if_it_is_no_speck(level, more, shift):
+    # 144 pixels are no speck; 108 are one, and matter no more than a hot pixel does.
+    for across, is_thing in ((4, True), (3, False)):
+        other = (80, 120, 4, across)
+        reading = tiled(shift, {(20, 40, 12, 12): level, other: level + 18 * more})
+        thing = reading.brightest if more > 0 else reading.darkest
+        assert (thing.row > 79 * TILE) is is_thing
 
 
 def test_specks_do_not_matter():
@@ -167,3 +172,106 @@ def test_tiny_pictures_are_measured_too(rows, columns):
     frame = Frame((luma, chroma, chroma), SIGNAL)
     yard = yardstick(SIGNAL, S_LOG3, clip=percent(100))
     assert ranged(frame, yard).brightest.percent == pytest.approx((500 - 64) / 8.76)
+
+
+def measured(linear, bits=10, noise=0.0, curve="BT.709", **options):
+    """The range of linear light, with every count, on a clip of 100 % for standard gamma."""
+    frame = frame_of(linear, curve, bits, noise)
+    clip = percent(100) if curve == "BT.709" else None
+    yard = yardstick(frame.signal, published_curve(curve), clip=clip)
+    census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
+    return read_range(frame, yard, census, **options)
+
+
+@pytest.mark.parametrize("noise", [0.0, 1.0])
+@pytest.mark.parametrize(
+    ("rgb", "channel"),
+    [([0.96, 0.55, 0.25], "R"), ([0.96, 0.4, 0.15], "R"), ([0.1, 0.2, 0.96], "B")],
+)
+def test_headroom_is_that_of_the_fullest_channel(rgb, channel, noise):
+    # Issue 11 item 3: these walls read +0.56, +1.11 and +1.87 by their luminance.
+    linear = np.full((360, 640, 3), 0.1)
+    linear[100:260, 200:440] = rgb
+    reading = measured(linear, noise=noise)
+    assert reading.fullest == channel
+    assert reading.headroom_stops == pytest.approx(-np.log2(0.96), abs=0.02)
+    assert reading.clipped_channels == ""
+
+
+def test_a_lamp_clipped_in_red_alone_leaves_no_headroom():
+    linear = np.full((360, 640, 3), 0.1)
+    linear[100:200, 100:200] = [1.0, 0.2, 0.1]
+    linear[100:200, 300:400] = 0.9
+    reading = measured(linear, noise=0.5)
+    assert (reading.headroom_stops, reading.clipped_channels) == (0.0, "R")
+    assert any("clipped (R)" in warning for warning in reading.warnings)
+
+
+@pytest.mark.parametrize("upright", [False, True])
+@pytest.mark.parametrize("bits", [8, 10])
+def test_a_thin_tube_is_a_thing(bits, upright):
+    linear = np.full((1080, 1920, 3), 0.18)
+    if upright:
+        linear[103:903, 301:310] = 0.18 * 2.0**7
+    else:
+        linear[301:310, 403:1203] = 0.18 * 2.0**7
+    reading = measured(linear, bits, noise=0.4 * 2 ** (bits - 8), curve="S-Log3")
+    assert reading.brightest.stops == pytest.approx(7.0, abs=0.05)
+
+
+def test_small_lamps_are_gathered_into_a_thing():
+    rng = np.random.default_rng(1)
+    linear = np.full((1080, 1920, 3), 0.18)
+    for _ in range(150):
+        row, column = rng.integers(0, 1070), rng.integers(0, 1910)
+        linear[row : row + 9, column : column + 9] = 0.18 * 2.0**7
+    reading = measured(linear, noise=1.0, curve="S-Log3")
+    assert reading.brightest.stops == pytest.approx(7.0, abs=0.05)
+
+
+def test_hot_pixels_are_specks():
+    rng = np.random.default_rng(1)
+    linear = np.full((1080, 1920, 3), 0.18)
+    linear[500:700, 500:800] = 0.18 * 2.0**3
+    linear[rng.integers(0, 1080, 300), rng.integers(0, 1920, 300)] = 60.0
+    reading = measured(linear, noise=1.0, curve="S-Log3")
+    assert reading.brightest.stops == pytest.approx(3.0, abs=0.02)
+
+
+def test_a_ceiling_that_was_found_is_the_clip():
+    frame = clipped_frame(0.05, 0.4)
+    yard = yardstick(frame.signal, S_LOG3)
+    census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
+    reading = read_range(frame, yard, census)
+    assert reading.headroom_stops == 0.0
+    assert reading.clipped_channels == "RGB"
+    true = 100.0 * yard.carried.nominal(np.array(CEILINGS))
+    assert reading.clip_percents == pytest.approx(true, abs=0.65)
+    assert min(reading.clipped_rgb) > 0.03
+    assert any("found from the picture" in warning for warning in reading.warnings)
+    few = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING)
+    assert read_range(frame, yard, few).clipped_rgb == pytest.approx(reading.clipped_rgb, abs=0.01)
+
+
+def test_a_ceiling_of_earlier_frames_counts_when_this_one_does_not_reach_it():
+    linear = np.full((360, 640, 3), 0.18)
+    linear[100:200, 100:200] = 0.18 * 2.0**3
+    known = FlatTop((None, 85.0, None), 0.1)
+    reading = measured(linear, noise=1.0, curve="S-Log3", known=known)
+    carried = yardstick(SIGNAL, S_LOG3).carried
+    assert reading.headroom_stops == pytest.approx(carried.percent_to_stops(85.0) - 3.0, abs=0.02)
+    assert reading.fullest == "G"
+
+
+def test_ceilings_of_a_moment_ago_are_taken_over():
+    frame = clipped_frame(0.05, 0.8)
+    yard = yardstick(frame.signal, S_LOG3)
+    census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
+    looked = read_range(frame, yard, census)
+    dark = frame_of(np.full((360, 640, 3), 0.18), "S-Log3")
+    counted = take_census(dark, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
+    again = read_range(dark, yard, counted, known=looked)
+    assert again.flat_top is looked.flat_top
+    assert again.clip_percents == looked.clip_percents
+    assert again.clipped_channels == ""
+    assert again.headroom_stops == pytest.approx(min(again.headroom_rgb))

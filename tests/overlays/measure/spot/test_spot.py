@@ -93,18 +93,24 @@ def _rgb8():
 
 
 def test_clipping_is_counted_and_named_by_channel():
-    spot = read(flat_frame((940, 512, 512)))
+    spot = read(flat_frame((940, 512, 512)), clip=percent(100))
     assert (spot.clipped, spot.clipped_rgb) == (1.0, (1.0, 1.0, 1.0))
     assert any("clipped (RGB)" in w for w in spot.warnings)
-    red = read(flat_frame((250, 409, 960)))  # 100 % red of BT.709, 10 bit
+    red = read(flat_frame((250, 409, 960)), clip=percent(100))  # 100 % red of BT.709, 10 bit
     assert red.clipped_rgb == (1.0, 0.0, 0.0)
-    assert not read(flat_frame((930, 512, 512))).clipped
+    assert not read(flat_frame((930, 512, 512)), clip=percent(100)).clipped
 
 
 def test_the_clip_is_the_profiles():
     frame = flat_frame((960, 512, 512))
-    assert read(frame).clipped == 1.0
+    assert read(frame, clip=percent(100)).clipped == 1.0
     assert read(frame, clip=percent(109)).clipped == 0.0
+
+
+def test_super_white_is_picture_unless_the_profile_says_otherwise():
+    # 104.9 %: ITU-R BT.709-6 item 4 has picture up to 1019 (tests/reference/levels.csv).
+    assert read(flat_frame((983, 512, 512))).clipped == 0.0
+    assert read(flat_frame((1019, 512, 512))).clipped == 1.0
 
 
 def test_rgb_frames_need_no_matrix():
@@ -183,7 +189,7 @@ def test_a_dark_saturated_channel_has_no_plus_minus_it_cannot_have():
 
 
 def test_a_clipped_channel_has_no_plus_minus():
-    red = read(flat_frame((250, 409, 960)))
+    red = read(flat_frame((250, 409, 960)), clip=percent(100))
     assert red.rgb_stops_pm[0] is None
 
 

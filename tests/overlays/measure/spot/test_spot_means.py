@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.spot.spot_means import errors_of, percent_sizes, spot_sums, stops_pm
+from overlays.measure.spot.spot_means import errors_of, percent_sizes, spot_sums
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Components, Range, Signal, Subsampling
@@ -27,12 +27,6 @@ def test_means_are_those_of_the_rectangle_alone():
     assert mean.stored == pytest.approx([512.0] * 3)
     assert mean.light == pytest.approx([float(yard.carried.light(512 / 1023))] * 3, rel=1e-4)
     assert mean.any_clipped[0] == 0.0
-
-
-def test_a_half_width_is_the_lower_side_and_ends_at_no_light():
-    assert stops_pm(1.0, 0.5) == 1.0  # from 1 down to a half is a stop
-    assert stops_pm(1.0, 0.0) == 0.0
-    assert stops_pm(0.1, 0.1) is None
 
 
 def test_percent_goes_by_luma_alone_or_by_the_weights_of_rgb():

@@ -1,0 +1,136 @@
+"""Where a picture clips: by what its codes can hold, or by what was found of the camera in it."""
+
+from dataclasses import dataclass
+
+from overlays.signal.curves import Family
+from overlays.signal.levels import (
+    Carriage,
+    FloatArray,
+    code_to_percent,
+    decoding,
+    link_step,
+    luma_scale,
+    value_to_percent,
+)
+from overlays.signal.signal import Components, Range, Signal
+
+Three = tuple[float, float, float]
+Levels = tuple[float | None, float | None, float | None]
+"""Of R', G' and B', in percent; None where there is none."""
+
+NOWHERE: Levels = (None, None, None)
+
+
+@dataclass(frozen=True, slots=True)
+class FlatTop:
+    """Where R', G' and B' of a camera give out: its ceilings as they were found in the picture.
+
+    Attributes
+    ----------
+    percents:
+        Their levels in percent; None for a channel whose ceiling is not known.
+    share:
+        Share of the picture that lies on the largest.
+    spreads:
+        Deviation of what lies on each, in percent: what came after the ceiling.
+    readings:
+        In how many readings it was found.
+    """
+
+    percents: Levels
+    share: float
+    spreads: Three = (0.0, 0.0, 0.0)
+    readings: int = 1
+
+    @property
+    def channels(self) -> str:
+        """Those ("RB") whose ceiling is known."""
+        return "".join(n for n, p in zip("RGB", self.percents, strict=True) if p is not None)
+
+    @property
+    def lowest(self) -> float:
+        """The lowest of its levels in percent: from here on a neutral is clipped in a channel."""
+        return min(percent for percent in self.percents if percent is not None)
+
+    def margin(self, channel: int, signal: Signal) -> float:
+        """How far below its ceiling a pixel of a channel may lie and still be on it, in percent."""
+        return max(clip_margin_percent(signal), 3.0 * self.spreads[channel])
+
+
+def highest_video_code(signal: Signal) -> int:
+    """The highest code that picture may have: 254 of 8 bits and 1019 of 10 on limited range.
+
+    What lies above are timing references (ITU-R BT.709-6 item 4, from memory:
+    tests/reference/levels.csv); on full range every code is picture.
+    """
+    top = luma_scale(signal).top
+    return top if signal.range.is_whole else top - (1 << (signal.bits - 8))
+
+
+def default_clip_percent(carriage: Carriage, signal: Signal, family: Family = Family.LOG) -> float:
+    """Level of the curve's top (v = 1), or of the signal's top code where that is lower.
+
+    Code 1023 for a full-scale log curve on 10 bits. Standard gamma goes on above 100 %: codes up
+    to `highest_video_code` (109.0 % of 10 bits, 108.7 % of 8) carry super-white, and a camera
+    clips where it stops, which is found in the picture or told in a profile.
+    """
+    if family is Family.STANDARD and signal.range is Range.LIMITED:
+        return code_to_percent(float(highest_video_code(signal)), signal)
+    top_of_curve = value_to_percent(1.0, carriage, signal.range)
+    return min(top_of_curve, code_to_percent(float(luma_scale(signal).top), signal))
+
+
+def clip_margin_percent(signal: Signal) -> float:
+    """Rounding of the three planes carried to the worst of R', G', B', in percent.
+
+    Half a code of each plane; with BT.709 B' moves by half a luma code plus 0.93 nominal chroma.
+    What was stretched was rounded twice, first in steps of the link's codes.
+    """
+    half = 50.0 * (1.0 + link_step(signal))
+    luma = luma_scale(signal)
+    if signal.components is Components.RGB:
+        return half / luma.span
+    rows = abs(decoding(signal).matrix).sum(axis=1)
+    return float(half * rows.max())
+
+
+def reserved_percent(signal: Signal, clip_percent: float) -> float:
+    """How far a clip lies above the highest code that video may use, in percent; 0 where it is not.
+
+    A camera that clips at a log curve's code 1023 arrives as 1019 over a link.
+    """
+    if signal.range.is_whole:
+        return 0.0
+    return max(clip_percent - code_to_percent(float(highest_video_code(signal)), signal), 0.0)
+
+
+def ceiling_sentences(
+    shares: FloatArray, may_clip: str, top: FlatTop | None, least: float = 0.002
+) -> tuple[str, ...]:
+    """What the picture itself says of the camera's clip, where a spot lies on it.
+
+    Parameters
+    ----------
+    shares:
+        (3,) of the spot's pixels that are clipped in R', G', B', 0 to 1.
+    may_clip:
+        Channels in which the spot may be clipped, as `Yardstick.may_clip` tells.
+    top:
+        Ceilings that were found.
+    least:
+        Share from which on a clipped channel is worth a word.
+    """
+    known = "" if top is None else top.channels
+    clipped = zip("RGB", shares, strict=True)
+    channels = "".join(name for name, share in clipped if share > least and name in known)
+    out = []
+    if channels:
+        out.append(
+            f"the clip of {channels} is where the camera gives out, as found from the picture"
+        )
+    if may_clip:
+        out.append(
+            f"the spot may be clipped by the camera ({may_clip}): it is flat and nothing is "
+            "brighter; close the lens by a stop and see whether it falls by one"
+        )
+    return tuple(out)

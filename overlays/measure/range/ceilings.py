@@ -1,0 +1,218 @@
+"""Where each channel of a camera gives out: the pile of tiles on one level, judged as a whole.
+
+A sensor that clips sends one level for all light above it. What comes after it (rounding, noise,
+a codec, the matrix to luma and chroma) spreads that level a little, so the pile is looked at as a
+distribution. A white thing piles up too: a pile is sure only with one of the signs of
+`ceiling_signs` that no thing has. The picture around it runs up to it and stops dead, or it has one
+level whatever the other channels do. Without them a flat pile that nothing exceeds stays a doubt,
+which one picture cannot settle: a softbox without noise looks as a clipped window does.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.range.areas import Areas, code_step
+from overlays.measure.range.ceiling_signs import (
+    LEAST_TILES,
+    is_flat,
+    is_quieter,
+    others_vary,
+    runs_up,
+    suspicions,
+)
+from overlays.measure.range.things import reached
+from overlays.signal.curves import Family
+
+Levels = npt.NDArray[np.float32]
+
+LEAST_SHARE = 0.0025
+"""Share of the picture's tiles that must lie in a pile: half of 0.5 % of the picture, since those
+on its edge are mixed with what is beside it."""
+MOST_ABOVE = 0.06
+"""Tiles above a pile against those in it: overshoot of chroma and of sharpening at its edge."""
+LEAST_STEEPNESS = 2.2
+"""Tiles in the pile against those in twice as wide a band beneath it. A smooth thing that is
+brightest in its middle has half as many (its level falls as the square of the way), a very even
+one 1.4 times as many (as the fourth power, whose share within a level grows as its root)."""
+WHITE_STOPS = 2.5
+"""A white of 90 % reflectance lies log2(0.9 / 0.18) = 2.3 stops above mid-grey where the light is
+as it should be: a white card and a white chip are no reason for doubt."""
+BOTH = 2
+"""Reasons for suspicion that make a pile sure: no noise where all else has some, and several things
+on one code."""
+SAME_LEVELS = 5.0
+"""Ceilings no further apart are one: rounding of three 8-bit planes carried to R' or B'."""
+WIDEST = 10.0
+"""Most deviation of a pile's tiles, in levels: noise of 1.2 codes of 8 bits in luma and chroma is
+1.2 sqrt(1 + 1.86^2) codes of B' with BT.709, 10 levels where a tile has one chroma sample."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pile:
+    """A ceiling of one channel: its level, its tiles' deviation, both in levels, and its share.
+
+    One that `is_sure` has a sign that no white thing has; else it may be a thing lit very evenly.
+    It `is_suspect` where few things are lit as evenly as that.
+    """
+
+    level: float
+    deviation: float
+    share: float
+    is_sure: bool = True
+    is_suspect: bool = False
+
+
+def find_piles(
+    areas: Areas, yard: Yardstick, known: tuple[float | None, ...] = (None, None, None)
+) -> tuple[Pile | None, Pile | None, Pile | None]:
+    """The ceiling of R', G' and B' of a frame, each None where none is established.
+
+    A ceiling lies above mid-grey and below the clip that is known; at the clip it is no news. A
+    pile on a level that is `known` to be a ceiling needs no other sign.
+    """
+    found = [_find(areas, yard, channel, known[channel]) for channel in range(3)]
+    clipped = np.zeros(areas.luma.shape, np.bool_)
+    for pile, tiles in zip(found, areas.tiles, strict=True):
+        if pile is not None and pile.is_sure:
+            clipped |= np.abs(tiles - pile.level) <= 3.0 * pile.deviation
+    if clipped.any():
+        for channel in range(3):
+            before = found[channel]
+            if before is None or not before.is_sure:
+                found[channel] = _find(areas, yard, channel, known[channel], clipped) or before
+    return found[0], found[1], found[2]
+
+
+def _find(
+    areas: Areas,
+    yard: Yardstick,
+    channel: int,
+    before: float | None,
+    clipped: npt.NDArray[np.bool_] | None = None,
+) -> Pile | None:
+    """The ceiling of a channel; `clipped` are tiles on that of another.
+
+    The light of those differs, though their codes do not: a channel that is flat there as well has
+    given out as well.
+    """
+    tiles = areas.tiles[channel]
+    known = areas.level(yard.clip_percent - yard.clip_margin_percent) - 4.0
+    grey, white = (areas.level(yard.carried.stops_to_percent(s)) for s in (0.0, WHITE_STOPS))
+    top = reached(tiles, 0.2 * LEAST_SHARE * tiles.size)
+    bright = np.sort(tiles[tiles > max(grey, top - 14.0 * WIDEST)])
+    if bright.size - int(np.searchsorted(bright, known)) >= LEAST_SHARE * tiles.size:
+        return None  # what reaches the known clip has passed everything beneath it
+    doubt: Pile | None = None
+    for pile in _top_piles(bright, tiles.size, code_step(yard.signal)):
+        steepness = 0.0 if pile.level >= known else _steepness(bright, pile)
+        if steepness < 1.0:
+            continue
+        if before is not None and abs(pile.level - before) <= SAME_LEVELS:
+            return pile
+        inside = np.abs(tiles - pile.level) <= 3.0 * pile.deviation
+        if not is_flat(tiles, inside, pile.deviation, max(0.5 * code_step(yard.signal), 0.5)):
+            continue
+        if clipped is not None:
+            if 2 * np.count_nonzero(inside & clipped) >= np.count_nonzero(inside):
+                return pile
+        elif _is_sure(areas, yard, channel, pile, inside, steepness):
+            return pile
+        elif doubt is None and steepness >= LEAST_STEEPNESS and pile.level > white:
+            reasons = suspicions(areas, yard, inside, tiles, pile.level)
+            if reasons >= BOTH:
+                return pile
+            doubt = replace(pile, is_sure=False, is_suspect=reasons > 0)
+    return doubt
+
+
+def _is_sure(
+    areas: Areas,
+    yard: Yardstick,
+    channel: int,
+    pile: Pile,
+    inside: npt.NDArray[np.bool_],
+    steepness: float,
+) -> bool:
+    """Whether a flat pile has one of the signs that no thing has."""
+    if _is_nominal_peak(areas, yard, pile) or others_vary(areas, channel, inside, pile.deviation):
+        return True
+    if steepness < LEAST_STEEPNESS:
+        return False
+    return runs_up(areas.tiles[channel], inside, pile.level, pile.deviation) or is_quieter(
+        areas, yard, channel, inside, pile.level
+    )
+
+
+def _is_nominal_peak(areas: Areas, yard: Yardstick, pile: Pile) -> bool:
+    """Whether a pile of standard gamma lies at 100 %, where many cameras end it.
+
+    Common practice, no source: super-white is a setting that may be off.
+    """
+    near = max(SAME_LEVELS / 2.0, pile.deviation)
+    standard = yard.carried.curve.family is Family.STANDARD
+    return standard and abs(pile.level - areas.level(100.0)) <= near
+
+
+def _between(bright: Levels, low: float, high: float) -> Levels:
+    """Those of sorted levels from `low` to `high`."""
+    first = int(np.searchsorted(bright, low, side="left"))
+    return bright[first : int(np.searchsorted(bright, high, side="right"))]
+
+
+def _steepness(bright: Levels, pile: Pile) -> float:
+    """Tiles in a pile against those just beneath it; 0 where more than a little lies above."""
+    reach = 3.0 * pile.deviation
+    mass = _between(bright, pile.level - reach, pile.level + reach).size
+    beneath = _between(bright, pile.level - 3.0 * reach, pile.level - reach).size
+    above = _between(bright, pile.level + reach, np.inf).size
+    return mass / max(beneath, 1) if above <= MOST_ABOVE * mass else 0.0
+
+
+def _top_piles(bright: Levels, tiles: int, step: float) -> Iterator[Pile]:
+    """The uppermost heaps of sorted levels, looked at finely, then more and more coarsely."""
+    needed = max(LEAST_SHARE * tiles, LEAST_TILES)
+    if bright.size < needed:
+        return
+    top = float(bright[-max(round(0.2 * needed), 1)])  # few tiles may stand above a pile
+    near = _between(bright, top - 4.0 * WIDEST, np.inf)
+    first = round(float(near[0])) - 1
+    counts = np.bincount(np.rint(near).astype(np.int64) - first)
+    seen: list[float] = []
+    for wide in (1, 4, 12):
+        size = max(round(step * wide), 3)
+        heaped = np.convolve(counts, np.ones(size), "same")[: counts.size]
+        for middle in first + _peaks(heaped, size, needed):
+            pile = _settled(bright, float(middle), max(0.5 * size, 1.0), max(0.5 * step, 0.5))
+            if pile is None or any(abs(pile.level - level) < 0.5 for level in seen):
+                continue
+            seen.append(pile.level)
+            if pile.share * bright.size >= LEAST_SHARE * tiles:
+                yield Pile(pile.level, pile.deviation, pile.share * bright.size / tiles)
+
+
+def _peaks(heaped: npt.NDArray[np.float64], size: int, needed: float) -> npt.NDArray[np.int64]:
+    """Where a heap holds enough and is the highest around, from above; at most three."""
+    padded = np.pad(heaped, size, constant_values=0.0)
+    around = np.lib.stride_tricks.sliding_window_view(padded, 2 * size + 1).max(axis=1)
+    return np.flatnonzero((heaped >= around) & (heaped >= 0.4 * needed))[::-1][:3]
+
+
+def _settled(bright: Levels, middle: float, deviation: float, least: float) -> Pile | None:
+    """A pile around a level, with the spread of what lies above its middle.
+
+    Only the upper half tells the pile's own spread: beneath it the picture goes on.
+    """
+    for _ in range(6):  # settles: each turn looks at what the last one found
+        reach = max(2.5 * deviation, 2.0 * least)
+        near = _between(bright, middle - reach, middle + reach)
+        if near.size < LEAST_TILES:
+            return None
+        middle = float(near[near.size // 2])
+        upper = _between(near, middle, np.inf) - middle
+        deviation = min(max(float(np.sqrt((upper**2).mean())), least), WIDEST)
+    held = _between(bright, middle - 3.0 * deviation, middle + 3.0 * deviation)
+    return Pile(middle, deviation, held.size / bright.size)

@@ -1,0 +1,107 @@
+"""How full each tile is: the channel nearest to its clip, in stops; and what room that leaves."""
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.range.area_counts import fullest
+from overlays.measure.range.areas import LEVELS, Areas, code_step
+from overlays.measure.range.pixels import nominal_pixels
+from overlays.measure.range.things import LOWEST_STOPS, MOST_STOPS, highest_window, reached
+from overlays.measure.spot.spot import SpotPlace, SpotReading
+from overlays.signal.curves import linear_to_stops
+from overlays.signal.frame import Frame
+
+FloatArray = npt.NDArray[np.float64]
+
+ON_CEILING = 0.25
+"""Share of a thing's pixels at the clip from which on it is clipped. Noise that comes after a
+ceiling leaves half of them beneath it, and the margin for rounding catches most of those."""
+MOST_CANDIDATES = 64
+"""Tiles among which a small lamp is looked for."""
+
+
+def stops_to_clip(areas: Areas, yard: Yardstick) -> FloatArray:
+    """(3, levels) stops by which a level of R', G', B' lies above its clip: below 0, or 0 at it."""
+    percents: FloatArray = (
+        (np.arange(LEVELS, dtype=np.float64) - areas.scale.zero) / areas.scale.span * 100.0
+    )
+    light = linear_to_stops(yard.carried.light(percents / 100.0))
+    out = np.empty((3, LEVELS))
+    for channel, (clip, limit) in enumerate(zip(yard.clip_percents, yard.clip_limits, strict=True)):
+        left = light - yard.carried.percent_to_stops(clip)
+        left = np.where(np.isfinite(left), np.clip(left, LOWEST_STOPS, 0.0), LOWEST_STOPS)
+        out[channel] = np.where(percents >= 100.0 * limit, 0.0, left)
+    return out
+
+
+def fullest_place(
+    frame: Frame, yard: Yardstick, areas: Areas, by_level: FloatArray, speck: float
+) -> SpotPlace:
+    """The spot that shows the fullest thing of a frame best; `by_level` is `stops_to_clip`."""
+    full = np.empty(areas.luma.shape, np.float32)
+    fullest(areas.tiles, by_level, full)
+    if areas.edge > 1:  # single pixels are no evidence
+        peaks = np.empty(areas.luma.shape, np.float32)
+        fullest(areas.peaks, by_level, peaks)
+        small = reached(peaks, speck / areas.edge**2)
+        if small > reached(full, speck / areas.tile**2) + MOST_STOPS:
+            return _small_place(frame, yard, areas, small)
+    step = _step_stops(areas, yard)
+    row, column, edge = highest_window(full, areas.tile**2, speck, (step, MOST_STOPS))
+    return place_of(areas, row, column, edge)
+
+
+def place_of(areas: Areas, row: int, column: int, edge: int) -> SpotPlace:
+    """The spot that covers a window of tiles."""
+    size = edge * areas.tile
+    return SpotPlace(column * areas.tile + size // 2, row * areas.tile + size // 2, size)
+
+
+def _step_stops(areas: Areas, yard: Yardstick) -> float:
+    """One code of the feed in stops, near the clip."""
+    clip = yard.clip_percent
+    beneath = areas.percent(areas.level(clip) - code_step(yard.signal))
+    return yard.carried.percent_to_stops(clip) - yard.carried.percent_to_stops(beneath)
+
+
+def _small_place(frame: Frame, yard: Yardstick, areas: Areas, level: float) -> SpotPlace:
+    """A block that is as full as small things are, which fill no tile."""
+    clips = np.array([yard.carried.percent_to_stops(c) for c in yard.clip_percents])
+    best, found = np.inf, place_of(areas, 0, 0, 1)
+    peaks = areas.peaks.max(axis=0)
+    for tile in np.argsort(peaks, axis=None)[::-1][:MOST_CANDIDATES]:
+        row, column = divmod(int(tile), peaks.shape[1])
+        for r, c in ((0, 0), (0, 1), (1, 0), (1, 1)):
+            left, upper = column * areas.tile + c * areas.edge, row * areas.tile + r * areas.edge
+            place = SpotPlace(left + areas.edge // 2, upper + areas.edge // 2, areas.edge)
+            light = yard.carried.light(nominal_pixels(frame, yard, place).min(axis=0))
+            off = abs(float((linear_to_stops(light) - clips).max()) - level)
+            if off < best:
+                best, found = off, place
+    return found
+
+
+def clipped_channels(spot: SpotReading) -> str:
+    """The channels ("RB") in which a thing is clipped, going by the spot that shows it."""
+    shares = zip("RGB", spot.clipped_rgb, strict=True)
+    return "".join(name for name, share in shares if share >= ON_CEILING)
+
+
+def room_by_channel(
+    spot: SpotReading, yard: Yardstick
+) -> tuple[float | None, float | None, float | None]:
+    """Stops from a spot's R, G and B up to their clips; None for a channel without light.
+
+    One that is clipped has none left, though noise leaves its mean beneath.
+    """
+    clipped = clipped_channels(spot)
+    red, green, blue = (
+        0.0
+        if name in clipped
+        else None
+        if stops is None
+        else max(yard.carried.percent_to_stops(clip) - stops, 0.0)
+        for name, stops, clip in zip("RGB", spot.rgb_stops, yard.clip_percents, strict=True)
+    )
+    return red, green, blue

@@ -1,0 +1,148 @@
+"""Looks for headroom above 0 where a channel of a thing is clipped.
+
+    python -m tests.headroom_sweep [--every N] [--scenes FOLDER]
+
+The bench in its options (curve, layout, size, light, noise, exposure) and, where they are, the
+pictures of known truth. The bench's truth is its own light before the sensor; that of the pictures
+is in their truth.json. Every N-th combination is looked at (default all, some minutes).
+"""
+
+import argparse
+import itertools
+import json
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from firmware.clock import HandClock
+from firmware.feeds.base import Pace
+from firmware.feeds.bench.feed import BenchFeed
+from firmware.feeds.bench.options import bench_options
+from firmware.feeds.bench.scene import workshop
+from firmware.feeds.bench.sensor import light_of_codes, under_light
+from firmware.feeds.opening import open_feed
+from firmware.profiles.shelf import load_profile
+from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.range.range import RangeReading, read_range
+from overlays.signal.curves import Family, stops_to_linear
+from overlays.signal.frame import Frame
+
+LEAST_SHARE = 0.002
+"""Share of the picture that is clipped in one channel, from which on a thing is: ten specks, since
+what is clipped may be scattered."""
+PROFILES = ("standard", "hlg", "log-s3", "log-v")
+LAYOUTS = ("uyvy", "yuv422-10", "nv12")
+SIZES = ("640x360", "1920x1080")
+LIGHTS = ("", "kelvin=3200", "kelvin=9000", "clip=4")
+NOISES = (1, 0)
+EXPOSURES = (-4, -2, 0, 1, 2, 4)
+WEDGE = ("s03-wedge36", "log-s3")
+
+
+@dataclass(frozen=True)
+class Seen:
+    """One picture: what it is, which channels are truly clipped on it, and its range."""
+
+    name: str
+    clipped: str
+    found: RangeReading
+
+    @property
+    def is_wrong(self) -> bool:
+        """Whether headroom is told that is not there, or a number is none."""
+        room = self.found.headroom_stops
+        numbers = (room, self.found.footroom_stops, self.found.brightest.stops)
+        absurd = any(n is not None and not abs(n) <= 20.0 for n in numbers)
+        return absurd or bool(self.clipped and room is not None and room > 0.0)
+
+
+def ranged(frame: Frame, profile_name: str) -> RangeReading:
+    """The range of a frame as a command finds it."""
+    profile = load_profile(profile_name)
+    yard = profile.yardstick(frame.signal, frame.shift)
+    census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
+    return read_range(frame, yard, census, profile.speck_percent)
+
+
+def bench_cases() -> Iterator[tuple[str, str]]:
+    """(profile, options) of every combination."""
+    for name, layout, size, light, noise, exposure in itertools.product(
+        PROFILES, LAYOUTS, SIZES, LIGHTS, NOISES, EXPOSURES
+    ):
+        options = f"exposure={exposure},cloud=0,signal={layout},size={size},seed=2,noise={noise}"
+        yield name, f"{options},{light}" if light else options
+
+
+@lru_cache(maxsize=32)
+def on_bench(name: str, text: str) -> Seen:
+    """One frame of the bench."""
+    profile = load_profile(name)
+    feed = BenchFeed(
+        text, clock=HandClock(), pace=Pace.STEP, curve=profile.curve, carriage=profile.carriage
+    )
+    frame = feed.read(1.0)
+    assert isinstance(frame, Frame)
+    found = ranged(frame, name)
+    feed.release(frame)
+    feed.close()
+    options = bench_options(text)
+    clip = stops_to_linear(options.clip_stops)
+    if profile.curve.family is not Family.LOG:  # the bench ends those at 100 %
+        yard = profile.yardstick(frame.signal, frame.shift)
+        clip = min(clip, float(yard.carried.light(1.0)))
+    scene = under_light(workshop(options.rows, options.columns), options)
+    light = light_of_codes()[scene] * 2.0**options.exposure_stops
+    shares = (light >= clip).mean(axis=(0, 1))
+    clipped = "".join(n for n, share in zip("RGB", shares, strict=True) if share >= LEAST_SHARE)
+    return Seen(f"{name} bench:{text}", clipped, found)
+
+
+def on_pictures(folder: Path) -> Iterator[Seen]:
+    """The pictures of known truth whose patches say what is clipped."""
+    truth: dict[str, Any] = json.loads((folder / "truth.json").read_text())
+    for clip in truth["clips"]:
+        patches = clip.get("patches", [])
+        raw = np.array([p["raw_clipped_rggb"] for p in patches if "raw_clipped_rggb" in p])
+        if not raw.size or not clip["name"].startswith(WEDGE[0]):
+            continue
+        red, green, other, blue = (bool((raw[:, n] > 0.5).any()) for n in range(4))
+        clipped = "R" * red + "G" * (green and other) + "B" * blue
+        for path in sorted(folder.glob(f"{clip['name']}-*")):
+            feed = open_feed(str(path), clock=HandClock(), pace=Pace.STEP)
+            frame = feed.read(1.0)
+            assert isinstance(frame, Frame)
+            yield Seen(path.name, clipped, ranged(frame, WEDGE[1]))
+            feed.close()
+
+
+def main() -> None:
+    """Print what is wrong, and how many pictures were looked at."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--every", type=int, default=1)
+    parser.add_argument("--scenes", type=Path)
+    asked = parser.parse_args()
+    looked = wrong = unknown = clipped = 0
+    cases = list(bench_cases())[:: asked.every]
+    pictures = iter(()) if asked.scenes is None else on_pictures(asked.scenes)
+    for seen in itertools.chain((on_bench(*case) for case in cases), pictures):
+        looked += 1
+        room = seen.found.headroom_stops
+        clipped += bool(seen.clipped)
+        unknown += bool(seen.clipped) and (room is None or not math.isfinite(room))
+        if seen.is_wrong:
+            wrong += 1
+            print(
+                f"{seen.name}: clipped in {seen.clipped or 'nothing'}, headroom {room}", flush=True
+            )
+    print(
+        f"{wrong} wrong of {looked} pictures, {clipped} of them clipped, {unknown} of those unknown"
+    )
+
+
+if __name__ == "__main__":
+    main()
