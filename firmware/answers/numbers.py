@@ -4,6 +4,7 @@ from overlays.measure.spot.spot import SpotReading
 from overlays.wording.numbers import (
     MINUS,
     pm_text,
+    stops_number,
 )
 from overlays.wording.numbers import (
     percent_text as percent_shown,
@@ -61,11 +62,12 @@ def percent_words(value: float, pm: float | None = None) -> str:
 def channels_words(
     values: tuple[float | None, ...], bounds: tuple[Bound | None, ...] = (None, None, None)
 ) -> str:
-    """Stops of R, G and B in one row."""
-    return " ".join(
-        Reason.NO_LIGHT.words if value is None else plain(stops_shown(value, None, bound))
-        for value, bound in zip(values, bounds, strict=True)
-    )
+    """Stops of R, G and B in one row; a bound has its sign."""
+    said = []
+    for value, bound in zip(values, bounds, strict=True):
+        words = Reason.NO_LIGHT.words if value is None else plain(stops_number(value, None, bound))
+        said.append(words if bound is None else f"{bound.sign}{words}")
+    return " ".join(said)
 
 
 def room_words(value: float | None) -> str:

@@ -59,6 +59,11 @@ class Bound(Enum):
     """Cut off below: the truth is this or less."""
 
     @property
+    def sign(self) -> str:
+        """The same where words have no room."""
+        return "≥" if self is Bound.AT_LEAST else "≤"
+
+    @property
     def other(self) -> "Bound":
         """The other side."""
         return Bound.AT_MOST if self is Bound.AT_LEAST else Bound.AT_LEAST

@@ -8,8 +8,6 @@ from overlays.wording.reasons import Bound, Reason
 
 Cell = tuple[str, str, Colour]
 
-SIGNS = {Bound.AT_LEAST: "≥", Bound.AT_MOST: "≤"}
-
 CLIPPED_SHOWN = 0.0001
 """Share of the picture clipped from which on a channel is marked."""
 
@@ -34,7 +32,7 @@ def channel_cells(spot: SpotReading | None) -> list[Cell]:
 def _short(stops: float | None, bound: Bound | None) -> str:
     """Stops, with the sign of a bound: its words have no room here."""
     number = stops_number(stops, None, bound)
-    return number if bound is None or number == UNKNOWN else f"{SIGNS[bound]}{number}"
+    return number if bound is None or number == UNKNOWN else f"{bound.sign}{number}"
 
 
 def range_cells(reading: RangeReading | None) -> list[list[Cell]]:
