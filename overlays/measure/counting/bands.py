@@ -89,6 +89,11 @@ def under_ceiling(band: Band, yard: Yardstick) -> Band:
     yard:
         With the ceilings that were found, if any: then a neutral of the level that is given is
         clipped in at least one channel, rounding allowed for.
+
+    Returns
+    -------
+    Band
+        In the unit of the band that is given.
     """
     if band.kind is not BandKind.ABOVE or yard.flat_top is None:
         return band
