@@ -30,6 +30,11 @@ _REMEMBERED = "midgrey/slow"
 _took: dict[str, float] = {}
 
 
+def _only_failed(config: pytest.Config) -> bool:
+    """Whether what failed last is run again; the option is the cache's, which can be left out."""
+    return bool(getattr(config.option, "lf", False))
+
+
 def _is_whole(config: pytest.Config) -> bool:
     """Whether all files were asked for, if not all tests in them."""
     return config.args_source is pytest.Config.ArgsSource.TESTPATHS
@@ -42,7 +47,8 @@ def _begins(config: pytest.Config) -> bool:
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """A process a core for the whole; a few files are done before those would have started."""
-    return len(os.sched_getaffinity(0)) if _is_whole(config) and not config.option.lf else 0
+    whole = _is_whole(config) and not _only_failed(config)
+    return len(os.sched_getaffinity(0)) if whole else 0
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
@@ -72,7 +78,7 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
         return
     if hasattr(config, "workerinput"):
         return  # whoever hands tests out hears of all
-    picked = config.option.keyword or config.option.markexpr or config.option.lf
+    picked = config.option.keyword or config.option.markexpr or _only_failed(config)
     if _is_whole(config) and not picked and _took:
         found = {name: round(took, 2) for name, took in _took.items() if took >= SLOW_S}
         config.cache.set(_REMEMBERED, found)
