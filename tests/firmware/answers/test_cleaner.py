@@ -41,7 +41,7 @@ ANYTHING = st.recursive(
 @example([math.nan, math.inf])
 def test_whatever_comes_out_is_strict_json(value):
     text = json.dumps(clean(value))
-    constants = []
+    constants: list[str] = []
     json.loads(text, parse_constant=constants.append)
     assert constants == []
 

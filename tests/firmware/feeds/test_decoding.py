@@ -71,9 +71,12 @@ def test_tags_and_planes_come_from_the_picture(clip, steps):
 @pytest.mark.parametrize(("transfer", "taken"), [(0, 16), (2, 16), (1, 1), (14, 14)])
 @pytest.mark.parametrize(("matrix", "used"), [(2, 9), (1, 1), (5, 5)])
 def test_what_a_picture_leaves_open_its_stream_says(transfer, taken, matrix, used):
-    coder = SimpleNamespace(color_range=1, colorspace=9, color_trc=16)
-    frame = SimpleNamespace(colorspace=matrix, color_trc=transfer, color_range=0)
-    assert tags_of(frame, SimpleNamespace(codec_context=coder)) == Tags(1, used, taken)
+    coder = SimpleNamespace(color_range=1, colorspace=9, color_trc=16, color_primaries=9)
+    frame = SimpleNamespace(
+        colorspace=matrix, color_trc=transfer, color_range=0, color_primaries=transfer
+    )
+    expected = Tags(1, used, taken, 9 if transfer in {0, 2} else transfer)
+    assert tags_of(frame, SimpleNamespace(codec_context=coder)) == expected
     frame.color_range = 2
     assert tags_of(frame, SimpleNamespace(codec_context=coder)).range == 2
 
