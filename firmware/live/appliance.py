@@ -261,8 +261,8 @@ def _saved_beside(picture: Path, seen: Measured | None) -> str:
         try:
             save(path, file.content)
         except OSError as fault:
-            return f"{said} (no {path.suffix}: {reason_of(fault)})"
-        said += f" and {path.suffix}"
+            return f"{said} (no {file.ending}: {reason_of(fault)})"
+        said += f" and {file.ending}"
     return said
 
 

@@ -151,14 +151,18 @@ class Measurer:
         spot_due = not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS
         range_due = not 0 <= start_ns - known.range_ns < RANGE_EVERY_NS
         reuse = self._spare.pop() if self._spare else None
-        census = take_census(frame, yard, _wants(instrument, orders, due=range_due), reuse)
+        wants = _wants(instrument, orders, due=range_due)
+        census = take_census(frame, yard, wants, reuse)
         self._note("census", start_ns)
         place = inside(
             orders.place.column, orders.place.row, orders.place.size, frame.columns, frame.rows
         )
         if range_due:  # first: it says where the camera clips
             known.range_ns = start_ns
-            yard = self._read_range(frame, base, census, known)
+            under = self._read_range(frame, base, census, known)
+            if under is not yard:  # found with this very frame, which is then counted under it
+                yard, census = under, take_census(frame, under, wants, census)
+                self._read_range(frame, base, census, known)
         if spot_due:
             known.spot_ns = start_ns
             self._read_spot(frame, yard, place, known)
@@ -168,18 +172,9 @@ class Measurer:
             if range_due:
                 self._answer(instrument, scene, orders, start_ns)
         found = self._answered
-        return Measured(
-            frame,
-            yard,
-            census,
-            place,
-            known.spot,
-            known.range,
-            known.stripes,
-            None if found is None else found.said,
-            None if found is None else found.answer,
-            orders.view,
-        )
+        said, answer = (None, None) if found is None else (found.said, found.answer)
+        seen = known.spot, known.range, known.stripes
+        return Measured(frame, yard, census, place, *seen, said, answer, orders.view)
 
     def give_back(self, census: Census) -> None:
         """A census that is no longer shown; its buffers are used again."""

@@ -86,6 +86,16 @@ def chroma_scale(signal: Signal) -> Scale:
 def link_step(signal: Signal) -> float:
     """Codes of a signal that make one of the link it was stretched from; 0 where it was not.
 
+    Parameters
+    ----------
+    signal:
+        Gives depth and range.
+
+    Returns
+    -------
+    float
+        In codes of that depth, which the link has too.
+
     Examples
     --------
     >>> round(link_step(Signal(bits=10, range=Range.STRETCHED)), 4)

@@ -6,7 +6,8 @@ curve, laid on codes one way and read another, without noise or rounding.
 
 import math
 
-from overlays.signal.curves import CarriedCurve, stops_to_linear
+from overlays.signal.carried import CarriedCurve
+from overlays.signal.curves import stops_to_linear
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Range

@@ -17,8 +17,11 @@ from firmware.opening.one_frame import PATIENCE_S
 from firmware.opening.read_with import ReadWith
 from firmware.opening.session import Session
 from firmware.written.places import CENTRE, WrittenSpot, usual_size
+from overlays.errors import OverlayError
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.range.ceiling_memory import CeilingMemory
+from overlays.measure.range.range import read_range
 from overlays.measure.watch.change import Three
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal
@@ -26,12 +29,38 @@ from overlays.signal.signal import Signal
 LINE_S = 10.0
 """From one line that nothing happened to the next."""
 WAIT_S = 0.5
+LOOK_EVERY_NS = 1_000_000_000
+"""Where the camera clips is looked for once a second of the feed, as on the screen."""
 OVER = frozenset({FeedState.ENDED, FeedState.GONE})
 
 ANEW = "the picture changed its size: the marks were learnt anew"
 
 UNCOUNTED = Census(8, 1, 0, np.zeros((0, 256), np.uint16), np.zeros(0, np.uint64))
 """Of a frame of which nothing but its pins is read: counting every pixel would take far longer."""
+
+
+@dataclass(slots=True, eq=False)
+class _Ruler:
+    """What frames of one kind are measured with, and what was found of the camera's ceilings."""
+
+    of: tuple[ReadWith, Signal, int]
+    base: Yardstick
+    yard: Yardstick
+    memory: CeilingMemory = field(default_factory=CeilingMemory)
+    looked_ns: int | None = None
+
+    def look(self, frame: Frame) -> None:
+        """Look for the ceilings where that is due: a pin that is at one cannot be followed."""
+        if self.looked_ns is not None and 0 <= frame.time_ns - self.looked_ns < LOOK_EVERY_NS:
+            return
+        self.looked_ns = frame.time_ns
+        speck = self.of[0].profile.speck_percent
+        try:
+            found = read_range(frame, self.base, UNCOUNTED, speck, known=self.yard.flat_top)
+        except OverlayError:
+            return
+        known = self.memory.see(found.flat_top_here, found.peaks_percent)
+        self.yard = self.base.under(known, found.doubts)
 
 
 @dataclass(slots=True, eq=False)
@@ -53,7 +82,7 @@ class Course:
     _first_ns: int = 0
     _last: Scene | None = None
     _known: tuple[FeedInfo, ReadWith] | None = None
-    _ruler: tuple[ReadWith, Signal, int, Yardstick] | None = None
+    _ruler: _Ruler | None = None
 
     def scenes(self, frames: int | None, seconds: float | None) -> Generator[Scene, None, None]:
         """A scene a frame, each valid until the next is asked for.
@@ -142,11 +171,12 @@ class Course:
         return self._known[1]
 
     def _yardstick(self, frame: Frame, read_with: ReadWith) -> Yardstick:
-        known = self._ruler
-        if known is None or known[:3] != (read_with, frame.signal, frame.shift):
-            yard = read_with.yardstick(frame.signal, frame.shift)
-            known = self._ruler = read_with, frame.signal, frame.shift, yard
-        return known[3]
+        known, of = self._ruler, (read_with, frame.signal, frame.shift)
+        if known is None or known.of != of:
+            base = read_with.yardstick(frame.signal, frame.shift)
+            known = self._ruler = _Ruler(of, base, base)
+        known.look(frame)
+        return known.yard
 
 
 @dataclass(slots=True, eq=False)

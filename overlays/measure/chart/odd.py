@@ -45,7 +45,8 @@ def odd_patches(
     Returns
     -------
     tuple[int, ...]
-        None of a chart of few patches, of which that cannot be told.
+        Index of each in reading order, from 0; empty for a chart of few patches, of which that
+        cannot be told.
 
     Notes
     -----

@@ -100,6 +100,11 @@ def why_no_ratio(first: SpotReading, second: SpotReading) -> Reason:
     ----------
     first, second:
         Of two pins that `ratio_of` gives None for.
+
+    Returns
+    -------
+    Reason
+        That one has no light, or else that both are no more than bounds.
     """
     dark = first.stops is None or second.stops is None
     return Reason.NO_LIGHT if dark else Reason.BOTH_BOUNDS

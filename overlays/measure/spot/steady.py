@@ -18,6 +18,7 @@ from overlays.measure.spot.noise import SURE
 from overlays.measure.spot.spot import SpotReading
 from overlays.measure.spot.spot_errors import SeenNoise, SpotErrors, rounding_only
 from overlays.measure.spot.spot_means import percent_sizes
+from overlays.measure.spot.spot_words import unknown_sentences
 from overlays.measure.spot.stops import stops_pm
 from overlays.measure.spot.uncertainty import combine, student95
 
@@ -59,7 +60,8 @@ class SteadySpot:
         """The reading with its ± replaced, or as it is while too few frames were seen.
 
         The values are those of this reading, not a mean over frames: light may move. A reading of
-        another place starts anew. A half width that is None because noise is cut off stays None.
+        another place starts anew. A half width that reached down to no light may be had from
+        frames; of noise that is cut off, and of light that is clipped, there is none.
         """
         if self._readings and self._readings[-1].place != reading.place:
             self._readings.clear()
@@ -84,20 +86,31 @@ class SteadySpot:
         sizes = percent_sizes(self._yard)
         rounding = combine(np.zeros(3), sizes, [rounding_only(p) for p in errors.planes])
         degrees = 1.0 if errors.seen is None else errors.seen.degrees
-        channels = [
-            None
-            if reading.rgb_stops_pm[k] is None
-            else stops_pm(reading.rgb_linear[k], errors.pm(np.eye(3)[k]))
-            for k in range(3)
+        stops = (reading.stops, *reading.rgb_stops)
+        light = (reading.luminance, *reading.rgb_linear)
+        of_light = (width, *(errors.pm(np.eye(3)[k]) for k in range(3)))
+        pms = [
+            None if reading.cut_off or each is None else stops_pm(mean, half)
+            for each, mean, half in zip(stops, light, of_light, strict=True)
         ]
-        return replace(
+        found = replace(
             reading,
-            stops_pm=None if reading.stops_pm is None else stops_pm(reading.luminance, width),
-            rgb_stops_pm=(channels[0], channels[1], channels[2]),
+            stops_pm=pms[0],
+            rgb_stops_pm=(pms[1], pms[2], pms[3]),
             percent_pm=float(np.hypot(SURE * student95(degrees) * percent_spread, rounding))
             + errors.hidden_percent,
             errors=errors,
         )
+        return _said_anew(found, reading)
+
+
+def _said_anew(found: SpotReading, alone: SpotReading) -> SpotReading:
+    """What frames found, with what it says of itself in place of what one frame said."""
+    if found.unknown is alone.unknown:
+        return found
+    before = unknown_sentences(alone.unknown, alone.cut_off)
+    kept = (each for each in alone.warnings if each not in before)
+    return replace(found, warnings=(*kept, *unknown_sentences(found.unknown, found.cut_off)))
 
 
 def _about_a_line(values: FloatArray) -> tuple[FloatArray, float]:

@@ -19,7 +19,7 @@ def out_of(**options):
 
 def test_an_object_or_lines():
     assert json.loads(out_of(feed="bench:size=320x180", json=True))["schema"] == 1
-    assert out_of(feed="bench:size=320x180").startswith("bench:size=320x180, frame 0")
+    assert out_of(feed="bench:size=320x180").startswith("bench:size=320x180 (simulated), frame 0")
 
 
 def test_what_cannot_be_had_is_raised_and_nothing_is_printed():

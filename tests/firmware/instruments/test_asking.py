@@ -47,7 +47,7 @@ def test_the_bench_knows_its_truth():
 
 
 def test_what_cannot_be_had_is_refused():
-    with pytest.raises(SpotOutsideError), scene(at=("1,1",)):
+    with pytest.raises(SpotOutsideError), scene(at=("1,1,48",)):
         pass
     with pytest.raises(ArgumentError), scene(at=("here",)):
         pass

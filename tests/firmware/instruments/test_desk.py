@@ -36,7 +36,7 @@ def test_another_profile_brings_its_own_pins_and_leaves_dial_and_gain():
 def test_a_pin_is_set_where_the_spot_is_and_the_last_is_lifted():
     spot = SpotPlace(300, 200, 48)
     made = Desk(pins_of(KIT, 1920, 1080)).with_pin(spot)
-    assert made.pins[-1] == PinPlace("", spot)
+    assert made.pins[-1] == PinPlace("", spot, by_hand=True)
     assert [pin.name for pin in made.pins] == ["white", "edge", ""]
     assert [pin.name for pin in made.without_last_pin().pins] == ["white", "edge"]
     assert Desk().without_last_pin() == Desk()

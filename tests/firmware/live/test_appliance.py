@@ -198,7 +198,7 @@ def test_in_the_match_view_the_remainder_is_saved_beside_the_picture(tmp_path, m
     monkeypatch.setenv("STATE_DIRECTORY", str(tmp_path))
     clock = HandClock(wall_start_s=1_700_000_000.4)
     said = _snapshot(PaperScreen(), clock, matched_moment(-0.5))
-    assert said == f"saved midgrey-1700000000.png and .cc in {tmp_path}"
+    assert said == f"saved midgrey-1700000000.png and .cc and .whole.cc in {tmp_path}"
     root = ET.fromstring((tmp_path / "midgrey-1700000000.cc").read_bytes())
     assert root.get("id") == "midgrey-1700000000"
     slope = next(node.text for node in root.iter() if node.tag.endswith("Slope"))

@@ -584,7 +584,7 @@ def match_against(parts, frame, codes):
 def test_a_held_frame_of_camera_b_is_still_matched_to_camera_a(make, frame):
     loop, feed, board, clock = make(view=views.MATCH)
     live = match_against((loop, feed, board, clock), frame, (500, 400))
-    assert live not in {"0.00", UNKNOWN}
+    assert live not in {"0.00 st", UNKNOWN}
     board.presses = [Press.HOLD]
     step(loop)
     held = board.painted[-1].measured.said
@@ -594,11 +594,11 @@ def test_a_held_frame_of_camera_b_is_still_matched_to_camera_a(make, frame):
     feed.answers = [frame(300, number=4)]
     board.presses = [Press.MARK]
     step(loop)
-    assert board.painted[-1].measured.said.report.main == "0.00"
+    assert board.painted[-1].measured.said.report.main == "0.00 st"
     feed.answers = [frame(400, number=5)]
     board.presses = [Press.HOLD]
     step(loop)
-    assert board.painted[-1].measured.said.report.main == "0.00"
+    assert board.painted[-1].measured.said.report.main == "0.00 st"
 
 
 def test_a_held_frame_shows_the_watch_of_the_live_ones(make, frame):

@@ -199,5 +199,5 @@ def test_black_has_no_stops(scripted, frame):
     play(feed, face)
     words = describe(next(now for now in face.shown if now.seen))
     assert words["spot"] == "no light"
-    assert words["R G B"] == "none none none st"
+    assert words["R G B"] == "no light no light no light st"
     assert words["footroom"] == "unknown"

@@ -179,7 +179,7 @@ def test_a_wrong_gamut_is_said():
 
 def test_for_a_person():
     out = printed("match", feed_a=A, feed_b=camera_b(-0.7, 5600.0), at=PINS)
-    assert out.startswith(f"A: {A}, V-Log\n")
+    assert out.startswith(f"A: {A} (simulated), V-Log\n")
     assert "Open B by 0.7" in out
     assert "Pin 4: B against A -0.7" in out
     assert out.count("Note: what to dial is not known") == 1

@@ -70,7 +70,7 @@ def test_names_in_brackets_are_no_markup(tmp_path):
 
 def test_what_cannot_be_read_is_raised():
     with pytest.raises(SpotOutsideError):
-        printed(at=("1,1",))
+        printed(at=("1,1,48",))
     with pytest.raises(UnknownProfileError):
         printed(profile="nonesuch")
 

@@ -52,6 +52,7 @@ def test_the_keys_of_schema_1(frame, info):
     assert found["schema"] == 1
     assert found["feed"] == {
         "name": "fake",
+        "simulated": False,
         "width": 96,
         "height": 64,
         "bits": 10,
@@ -140,7 +141,7 @@ def test_without_a_band_the_share_is_unknown_with_a_word(frame, info):
     assert found["profile"]["name"] is None
     assert found["frame"]["in_band"] is None
     assert found["frame"]["band"] is None
-    assert any("in_band unknown" in warning for warning in found["warnings"])
+    assert any("lies in a band is not known" in warning for warning in found["warnings"])
 
 
 def test_a_frame_of_footage_has_its_time_code(frame, info):

@@ -108,7 +108,9 @@ def test_what_cannot_be_done_is_said(how, fault, said):
 def test_for_a_person():
     out = printed("watch", feed=f"{BENCH},cloud=1.5", at=("0.06,0.5,16",), seconds=30.0)
     assert "pin 1 drifts" in out
-    assert out.index("pin 1 drifts") < out.index("Watched 301 frames, 30.0 s: ")
+    assert out.index("pin 1 drifts") < out.index(
+        f"Watched 301 frames of {BENCH},cloud=1.5 (simulated), 30.0 s: "
+    )
     assert "Pin 1 is -" in out or "Pin 1 is +" in out
     assert out.rstrip().endswith("it is counted from the first frame.")
 
@@ -144,8 +146,14 @@ def test_events_are_said_as_they_come_and_only_to_a_person():
     answer = INSTRUMENT.ask(options, Opener(clock, said.append))
     events = [event_line(told) for told in answer.events]
     assert all(told.event.words in line for told, line in zip(answer.events, events, strict=True))
-    assert [line for line in said if line in events] == events
+    # Each line of the bench may be read alone, so it says that it is simulated.
+    assert all(line.endswith("  (simulated)") for line in said)
+    told = [line.removesuffix("  (simulated)") for line in said]
+    assert [line for line in told if line in events] == events
+    # Lines go forward in time: first when it was sure, then when it began.
+    assert [line[:8] for line in told] == sorted(line[:8] for line in told)
     assert events[0].startswith("22:13:")
+    assert f"  at {answer.events[0].start.words} pin 1 drifts" in events[0]
     assert "learning" not in said[-1]
 
 
@@ -460,7 +468,7 @@ def begun_state(scene):
 @pytest.mark.parametrize(("count", "said"), [(0, "no event"), (1, "1 event"), (2, "2 events")])
 def test_the_last_line_counts_events(answer, count, said):
     made = answer(events=(event(1),) * count, frames=50, seconds=2.04)
-    assert WATCH.lines(made)[0] == f"Watched 50 frames, 2.0 s: {said}."
+    assert WATCH.lines(made)[0] == f"Watched 50 frames of fake, 2.0 s: {said}."
 
 
 def test_words_for_a_screen_without_a_picture(answer):

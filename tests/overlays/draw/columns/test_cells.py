@@ -17,9 +17,9 @@ def test_what_is_not_known_is_dashes_everywhere():
 
 
 def test_no_headroom_and_clipping_are_marked(measured):
-    reading = measured().range
+    reading = replace(measured().range, fullest="R")
     safe = replace(reading, headroom_stops=1.5, clipped_rgb=(0.0, 0.00005, 0.0))
     assert all(cell[2] == TEXT for row in range_cells(safe) for cell in row)
     hot = replace(reading, headroom_stops=0.0, clipped_rgb=(0.2, 0.0, 0.0))
     marked = [cell[0] for row in range_cells(hot) for cell in row if cell[2] == RED]
-    assert marked == ["headroom, st", "R clipped"]
+    assert marked == ["headroom R, st", "R clipped"]

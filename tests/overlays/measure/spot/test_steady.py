@@ -89,3 +89,37 @@ def test_few_frames_and_another_place_say_nothing():
     picture = np.rint(450.0 + rng.normal(0, 2.0, (48, 48))).astype(np.uint16)
     other = read_spot(Frame((picture, GREY, GREY), SIGNAL), YARD, SpotPlace(20, 20, 16))
     assert steady.add(other) is other
+
+
+def dark(rng, level):
+    """A texture about a level near black (64) that one frame takes for noise down to no light."""
+    texture = level + soft(rng, 8.0)
+    return [texture + rng.normal(0, 1.0, (48, 48)) for _ in range(FRAMES)]
+
+
+def run_with(pictures, yard):
+    steady = SteadySpot(yard)
+    for picture in pictures:
+        frame = Frame((np.clip(np.rint(picture), 4, 1019).astype(np.uint16), GREY, GREY), SIGNAL)
+        alone = read_spot(frame, yard, PLACE)
+        last = steady.add(alone)
+    return alone, last
+
+
+def test_frames_tell_a_half_width_where_one_reached_down_to_no_light():
+    alone, last = run_with(
+        dark(np.random.default_rng(7), 70.0), yardstick(SIGNAL, published_curve("BT.709"))
+    )
+    assert alone.stops_pm is None
+    assert any("no lower bound" in sentence for sentence in alone.warnings)
+    assert 0.0 < last.stops_pm < 1.0
+    assert None not in last.rgb_stops_pm
+    assert not any("no lower bound" in sentence for sentence in last.warnings)
+
+
+def test_frames_tell_none_of_noise_that_is_cut_off():
+    rng = np.random.default_rng(8)
+    cut = [np.maximum(65.0 + rng.normal(0, 3.0, (48, 48)), 64.0) for _ in range(FRAMES)]
+    alone, last = run_with(cut, yardstick(SIGNAL, published_curve("BT.709")))
+    assert alone.cut_off
+    assert (last.stops_pm, last.rgb_stops_pm) == (None, (None, None, None))
