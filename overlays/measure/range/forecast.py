@@ -147,8 +147,7 @@ def _brightest(
         return None, None
     if suspect:
         warnings.append(
-            "the brightest thing may be clipped now: how bright it truly is shows only after the "
-            "move"
+            "the brightest thing may be clipped now: how bright it will be cannot be foreseen"
         )
         return None, None
     if gone and change < 0.0:
