@@ -40,10 +40,10 @@ def test_a_default_spot_in_the_middle_lies_on_the_grey_card():
 def test_mid_grey_reads_as_common_practice_has_it():
     # Common practice, no source: about 40 % on standard gamma; 42 % and 0.0 stops on one log curve.
     spot = SpotPlace(320, 180, 30)
-    for text, percent, near in (("curve=BT.709", 40.9, 1.0), ("curve=V-Log", 42.0, 0.3)):
+    for text, level, near in (("curve=BT.709", 40.9, 1.0), ("curve=V-Log", 42.0, 0.3)):
         feed = bench(f"{SMALL},{text}")
         truth = feed.truth(spot, feed.read(1.0))
-        assert truth.percent == pytest.approx(percent, abs=near)
+        assert truth.percent == pytest.approx(level, abs=near)
         assert truth.stops == 0.0
 
 
