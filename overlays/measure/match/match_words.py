@@ -73,9 +73,12 @@ def match_words(match: Match) -> tuple[str, ...]:
         for words in (balance_words(match), exposure_words(match))
         if not words.startswith("leave")
     ]
-    out = [", then ".join(moves) if moves else "B agrees with A in exposure and balance"]
+    pins = [pair for pair in match.pairs if pair.rgb_stops is not None]
+    agrees = "B agrees with A in exposure and balance"
+    if len(pins) < len(match.pairs):
+        agrees += f" at {len(pins)} of {len(match.pairs)} pins"
+    out = [", then ".join(moves) if moves else agrees]
     if match.worst_stops is not None:
-        pins = [pair for pair in match.pairs if pair.rgb_stops is not None]
         left = f"{match.worst_stops:.2f} st"
         of = "the pin" if len(pins) == 1 else f"{len(pins)} pins"
         out.append(f"after that at most {left} remains in any channel of {of}")

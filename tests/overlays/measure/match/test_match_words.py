@@ -15,6 +15,13 @@ def test_nothing_to_do():
     assert match_words(made())[0] == "B agrees with A in exposure and balance"
 
 
+def test_agreement_counts_the_pins_that_say_so():
+    """It stood beside "pin 3: on camera A it is too dark" as if that one agreed too."""
+    lost = Pair(None, None, None, None, None, "on camera A it is too dark")
+    assert match_words(made(pair(), pair(), lost))[0].endswith("balance at 2 of 3 pins")
+    assert match_words(made(pair(), pair()))[0].endswith("balance")
+
+
 def test_exposure():
     assert exposure_words(made(exposure_stops=0.7)) == "open B by 0.70 st"
     assert exposure_words(made(exposure_stops=-0.7)) == "close B by 0.70 st"
