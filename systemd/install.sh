@@ -183,7 +183,7 @@ END
 
 keep_console() { # free for the picture: a log-in that starts there would take the screen
     case $(systemctl is-enabled getty@tty1.service 2>/dev/null) in
-        masked | masked-runtime | not-found | "") return ;;
+        masked | masked-runtime | not-found | "") return 0 ;;
     esac
     systemctl -q mask getty@tty1.service
     # Somebody may be running this from there.

@@ -29,6 +29,9 @@ from overlays.signal.curves import Family
 
 Levels = npt.NDArray[np.float32]
 
+ALL_OVER = 0.9
+"""Share of the picture from which on a pile has nothing beside it that it could be told from: a
+card that fills the picture looks no different."""
 LEAST_SHARE = 0.0025
 """Share of the picture's tiles that must lie in a pile: half of 0.5 % of the picture, since those
 on its edge are mixed with what is beside it."""
@@ -108,6 +111,8 @@ def _find(
         return None  # what reaches the known clip has passed everything beneath it
     doubt: Pile | None = None
     for pile in _top_piles(bright, tiles.size, code_step(yard.signal)):
+        if pile.level - 9.0 * pile.deviation < grey:
+            continue  # what lies beneath it is not looked at, so its steepness cannot be seen
         steepness = 0.0 if pile.level >= known else _steepness(bright, pile)
         if steepness < 1.0:
             continue
@@ -138,7 +143,11 @@ def _is_sure(
     steepness: float,
 ) -> bool:
     """Whether a flat pile has one of the signs that no thing has."""
-    if _is_nominal_peak(areas, yard, pile) or others_vary(areas, channel, inside, pile.deviation):
+    if _is_nominal_peak(areas, yard, pile):
+        return True
+    if np.count_nonzero(inside) > ALL_OVER * inside.size:
+        return False
+    if others_vary(areas, channel, inside, pile.deviation):
         return True
     if steepness < LEAST_STEEPNESS:
         return False

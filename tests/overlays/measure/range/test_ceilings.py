@@ -11,9 +11,11 @@ from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
 from firmware.feeds.opening import open_feed
 from firmware.profiles.shelf import load_profile
+from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.range.areas import look_at
 from overlays.measure.range.ceilings import find_piles
+from overlays.measure.range.range import read_range
 from overlays.signal.frame import Frame
 from overlays.signal.levels import percent_to_code
 from overlays.signal.published import published_curve
@@ -212,3 +214,20 @@ def test_a_small_picture_is_no_evidence():
     grey = np.full((8, 8), 512, np.uint16)
     frame = Frame((luma, grey, grey), Signal(10, subsampling=Subsampling.S444))
     assert not any(p is not None and (p.is_sure or p.is_suspect) for p in piles(frame)[0])
+
+
+@pytest.mark.parametrize("curve", ["BT.709", "S-Log3"])
+@pytest.mark.parametrize("level", [100, 118, 160, 200])
+@pytest.mark.parametrize("sigma", [0.4, 1.2, 3.0])
+def test_a_card_that_fills_the_picture_is_no_ceiling(curve, level, sigma):
+    """Found by a watch of a flat take: "clipped at 47 %, flat on 100 % of its area"."""
+    yard = yardstick(Signal(subsampling=Subsampling.S444), published_curve(curve))
+    for seed in range(4):
+        noise = np.random.default_rng(seed)
+        planes = [
+            np.rint(noise.normal(mean, part * sigma, (135, 240))).clip(1, 254).astype(np.uint8)
+            for mean, part in ((level, 1.0), (128, 0.7), (128, 0.7))
+        ]
+        frame = Frame((planes[0], planes[1], planes[2]), yard.signal)
+        census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
+        assert read_range(frame, yard, census).flat_top is None
