@@ -40,6 +40,8 @@ RANGE_EVERY_NS = 250_000_000
 
 LOOK_EVERY_NS = 1_000_000_000
 """Where the camera clips is looked for once a second, which takes longer still; it hardly moves."""
+RANGE_REST, LOOK_REST = 4, 10
+"""On a slow board less often: each rests for so many times as long as it took."""
 
 SPARE_CENSUSES = 4
 
@@ -91,6 +93,8 @@ class _Known:
     spot_ns: int
     range_ns: int
     looked_ns: int
+    range_rest_ns: int = RANGE_EVERY_NS
+    look_rest_ns: int = LOOK_EVERY_NS
     spot: SpotReading | None = None
     range: RangeReading | None = None
     stripes: tuple[StripeShown, ...] = ()
@@ -149,20 +153,20 @@ class Measurer:
                 start_ns - LOOK_EVERY_NS,
             )
         spot_due = not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS
-        range_due = not 0 <= start_ns - known.range_ns < RANGE_EVERY_NS
-        reuse = self._spare.pop() if self._spare else None
+        range_due = not 0 <= start_ns - known.range_ns < known.range_rest_ns
         wants = _wants(instrument, orders, due=range_due)
-        census = take_census(frame, yard, wants, reuse)
+        census = take_census(frame, yard, wants, self._spare.pop() if self._spare else None)
         self._note("census", start_ns)
-        place = inside(
-            orders.place.column, orders.place.row, orders.place.size, frame.columns, frame.rows
-        )
+        spot = orders.place
+        place = inside(spot.column, spot.row, spot.size, frame.columns, frame.rows)
         if range_due:  # first: it says where the camera clips
             known.range_ns = start_ns
             under = self._read_range(frame, base, census, known)
             if under is not yard:  # found with this very frame, which is then counted under it
                 yard, census = under, take_census(frame, under, wants, census)
                 self._read_range(frame, base, census, known)
+            took_ns = self._clock.now_ns() - start_ns
+            known.range_rest_ns = max(RANGE_EVERY_NS, RANGE_REST * took_ns)
         if spot_due:
             known.spot_ns = start_ns
             self._read_spot(frame, yard, place, known)
@@ -244,11 +248,12 @@ class Measurer:
         yard = self._under_ceilings(base, read_with)
         try:
             speck = read_with.profile.speck_percent
-            lately = 0 <= start_ns - known.looked_ns < LOOK_EVERY_NS
+            lately = 0 <= start_ns - known.looked_ns < known.look_rest_ns
             before = known.range if lately else None
             found = read_range(frame, yard, census, speck, known=before or yard.flat_top)
             if before is None:
-                known.looked_ns = start_ns
+                known.looked_ns, took_ns = start_ns, self._clock.now_ns() - start_ns
+                known.look_rest_ns = max(LOOK_EVERY_NS, LOOK_REST * took_ns)
                 if self._frames is Frames.LIVE:
                     self._ceilings.see(read_with, base, found)
             if self._frames is Frames.LIVE:
