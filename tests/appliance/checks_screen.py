@@ -7,7 +7,7 @@ import time
 from pathlib import Path
 
 import numpy as np
-from checks_live import NODE, control, stop_playing
+from checks_live import control, stop_playing
 from machine import Machine
 
 # Where things stand on the usual view of 1280x720, for a 16:9 picture: inside picture and trace,
