@@ -5,6 +5,7 @@ import math
 import os
 from dataclasses import dataclass, replace
 from pathlib import Path
+from threading import Event
 
 from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.controls.panel import opened_panel
@@ -58,7 +59,8 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     notifier = Notifier(os.environ, now)
     # The screen is waited for, not worked for: the time is used to bring the kernels in.
     compiling = Compiling()
-    kernels = Loading(lambda: _load_and_keep(compiling))
+    leaving = Event()
+    kernels = Loading(lambda: _load_and_keep(compiling, leaving))
     screen = Screen(
         options.drawing,
         options.size,
@@ -80,15 +82,16 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         )
         return _on_feeds(options, session, screen, _Tools(now, notifier, compiling))
     finally:
+        leaving.set()
         notifier.stopping()
         notifier.close()
         screen.close()
         kernels.join()
 
 
-def _load_and_keep(compiling: Compiling) -> None:
+def _load_and_keep(compiling: Compiling, leaving: Event) -> None:
     listen(compiling)
-    load_kernels()
+    load_kernels(leaving.is_set)
     # What had to be compiled outlives a power cut from here on.
     bring_to_card(kernel_folders(os.environ))
 
