@@ -12,7 +12,7 @@ import colour
 import numpy as np
 
 NM = np.arange(400.0, 701.0, 10.0)
-PATCHES = ("ISO 17321-1", "BabelColor Average", "ColorChecker N Ohta")
+CHART_PATCHES = 24
 D65 = colour.xy_to_XYZ((0.3127, 0.3290))
 
 
@@ -39,7 +39,14 @@ def observer():
 @cache
 def reflectances():
     """(patches, 31) of three charts."""
-    sets = [colour.SDS_COLOURCHECKERS[name].values() for name in PATCHES]
+    # Each once: the library's second names for the same have an underscore.
+    named = colour.SDS_COLOURCHECKERS.items()
+    sets = [
+        each.values()
+        for name, each in sorted(named, reverse=True)
+        if len(each) == CHART_PATCHES and "_" not in name
+    ]
+    assert len(sets) == 3
     return np.array([np.interp(NM, sd.wavelengths, sd.values) for each in sets for sd in each])
 
 

@@ -57,8 +57,9 @@ def forecast(change, *at, **how):
 
 def as_sent(spot, yard):
     """A reading with the ± of what was sent, whatever of it was clipped."""
-    half = stops_pm(spot.luminance, spot.errors.pm(yard.weights))
-    return replace(spot, clipped=0.0, clipped_rgb=(0.0, 0.0, 0.0), stops_pm=half)
+    error = spot.errors.pm(yard.weights)
+    nothing = (0.0, 0.0, 0.0)
+    return replace(spot, clipped=0.0, clipped_rgb=nothing, stops_pm=stops_pm(spot.luminance, error))
 
 
 @pytest.mark.parametrize("signal", ["yuv422-10", "uyvy"])
