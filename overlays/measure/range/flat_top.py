@@ -15,20 +15,14 @@ SAME_PERCENT = 0.15
 """Levels no further apart are said as one: they are told to a tenth."""
 
 
-def flat_top_of(areas: Areas, yard: Yardstick, known: FlatTop | None = None) -> FlatTop | None:
-    """The ceilings below the clip that a frame's tiles establish, or None.
-
-    `known` are ceilings of earlier frames: a pile there needs no other sign.
-    """
-    return ceilings_of(areas, yard, known)[0]
-
-
 def ceilings_of(
     areas: Areas, yard: Yardstick, known: FlatTop | None = None
 ) -> tuple[FlatTop | None, Levels, str]:
-    """The same, the levels at which a ceiling is in doubt, and the channels that are suspect.
+    """The ceilings below the clip that a frame's tiles establish, and what is in doubt.
 
-    Of those ("RB") a pile is as even as few things are.
+    `known` are ceilings of earlier frames: a pile there needs no other sign. After the ceilings (or
+    None) come the levels at which one is in doubt, and the channels ("RB") that are suspect: of
+    those a pile is as even as few things are.
     """
     before = NOWHERE if known is None else known.percents
     levels = tuple(None if percent is None else areas.level(percent) for percent in before)

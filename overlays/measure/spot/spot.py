@@ -170,11 +170,6 @@ class SpotReading:
         return None
 
 
-def with_warning(spot: SpotReading, sentence: str) -> SpotReading:
-    """The same reading with one more sentence."""
-    return replace(spot, warnings=(*spot.warnings, sentence))
-
-
 def default_size(rows: int, share: float = USUAL_SHARE) -> int:
     """Edge in pixels of the usual spot on a picture of `rows` rows; even, at least 2."""
     return max(2, 2 * round(rows * share / 2.0))

@@ -68,26 +68,6 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
     return PlaneErrors(planes, seen.correlation)
 
 
-def plane_errors(frame: Frame, rows: Span, columns: Span, step: int = 1) -> list[PlaneError]:
-    """The errors alone; see `errors_under`.
-
-    Parameters
-    ----------
-    frame:
-        In native codes.
-    rows, columns:
-        (first, behind the last) of luma.
-    step:
-        From one code in use to the next.
-
-    Returns
-    -------
-    list of PlaneError
-        Three, in codes.
-    """
-    return errors_under(frame, rows, columns, step).planes
-
-
 def _codes(plane: Plane, shift: int) -> npt.NDArray[np.int64]:
     return plane.astype(np.int64) >> shift
 
@@ -105,26 +85,6 @@ def _joined(span: Span, spot: Span, size: int) -> slice:
         first = max(min(first - missing // 2, size - FEWEST_ACROSS), 0)
         last = min(first + FEWEST_ACROSS, size)
     return slice(first, last)
-
-
-def is_cut_off(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]) -> bool:
-    """Whether noise is cut off below, which makes the mean read high; see `cut_off_at`.
-
-    Parameters
-    ----------
-    frame:
-        In native codes.
-    rows, columns:
-        (first, behind the last) of luma.
-    planes:
-        Errors of the three planes there.
-
-    Returns
-    -------
-    bool
-        True where `cut_off_at` has words.
-    """
-    return bool(cut_off_at(frame, rows, columns, planes))
 
 
 def cut_off_at(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]) -> str:

@@ -10,7 +10,7 @@ from firmware.feeds.opening import open_feed
 from overlays.measure.counting.clip import FlatTop, clip_margin_percent
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.range.areas import look_at
-from overlays.measure.range.flat_top import flat_top_of
+from overlays.measure.range.flat_top import ceilings_of
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
@@ -70,7 +70,7 @@ def test_the_clipped_patches_of_the_real_wedge(scenes):
     frame = feed.read(1.0)
     assert isinstance(frame, Frame)
     yard = yardstick(frame.signal, published_curve("S-Log3"), shift=frame.shift)
-    top = flat_top_of(look_at(frame, yard), yard)
+    top = ceilings_of(look_at(frame, yard), yard)[0]
     for patch in wedge["patches"][:12]:
         red, green, other, blue = (share > 0.5 for share in patch["raw_clipped_rggb"])
         expected = "R" * red + "G" * (green and other) + "B" * blue

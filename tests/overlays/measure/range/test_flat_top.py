@@ -6,7 +6,7 @@ import pytest
 from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.range.areas import look_at
-from overlays.measure.range.flat_top import flat_top_of, flat_top_sentence, joined
+from overlays.measure.range.flat_top import ceilings_of, flat_top_sentence, joined
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.levels import percent_to_code
@@ -38,7 +38,7 @@ def picture(bits, clip_stops, noise_codes, seed=4):
 @pytest.mark.parametrize("clip_stops", [3.0, 6.0])
 def test_finds_where_the_sensor_gives_out(bits, clip_stops):
     frame, yard = picture(bits, clip_stops, 0.6 * 2 ** (bits - 8))
-    top = flat_top_of(look_at(frame, yard), yard)
+    top = ceilings_of(look_at(frame, yard), yard)[0]
     for percent in top.percents:
         assert yard.carried.percent_to_stops(percent) == pytest.approx(clip_stops, abs=0.04)
     said = flat_top_sentence(top, yard)
@@ -55,7 +55,7 @@ def test_finds_where_the_sensor_gives_out(bits, clip_stops):
 @pytest.mark.parametrize("bits", [8, 10])
 def test_a_picture_that_fades_out_is_not_flat(bits):
     frame, yard = picture(bits, None, 0.6 * 2 ** (bits - 8))
-    assert flat_top_of(look_at(frame, yard), yard) is None
+    assert ceilings_of(look_at(frame, yard), yard)[0] is None
 
 
 @pytest.mark.parametrize("noise", [0.5, 1.0, 3.0])
@@ -68,7 +68,7 @@ def test_a_noisy_white_card_is_not_a_clip(noise):
     luma = np.round(luma + rng.normal(0, noise, luma.shape)).astype(np.uint8)
     grey = np.full_like(luma, 128)
     frame = Frame((luma, grey, grey), signal)
-    assert flat_top_of(look_at(frame, yard), yard) is None
+    assert ceilings_of(look_at(frame, yard), yard)[0] is None
 
 
 def test_a_picture_without_noise_is_flat_everywhere_and_says_nothing():
@@ -78,14 +78,14 @@ def test_a_picture_without_noise_is_flat_everywhere_and_says_nothing():
     luma = steps.repeat(60, 0).repeat(60, 1)
     grey = np.full_like(luma, 512)
     frame = Frame((luma, grey, grey), signal)
-    assert flat_top_of(look_at(frame, yard), yard) is None
+    assert ceilings_of(look_at(frame, yard), yard)[0] is None
 
 
 def test_the_profiles_own_clip_is_not_news():
     frame, _ = picture(10, 7.9, 2.0)
     assert frame.planes[0].max() < 1023
     known = yardstick(frame.signal, published_curve("BT.709"))
-    assert flat_top_of(look_at(frame, known), known) is None
+    assert ceilings_of(look_at(frame, known), known)[0] is None
 
 
 def test_ceilings_of_a_frame_come_before_those_known_from_earlier_ones():

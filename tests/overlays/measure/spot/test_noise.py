@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from overlays.measure.spot.noise import LOOK, mean_noise, spot_noise
-from overlays.measure.spot.spot_planes import plane_errors
+from overlays.measure.spot.spot_planes import errors_under
 from overlays.measure.spot.uncertainty import combine
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal, Subsampling
@@ -63,7 +63,7 @@ def test_half_width_covers_the_truth_under_correlated_noise(sigma, blur):
         level = 400.0 + rng.uniform()
         frame = framed(level + sigma * blurred((96, 96), blur, rng))
         span = (24, 72)
-        half = combine(only, only, plane_errors(frame, span, span))
+        half = combine(only, only, errors_under(frame, span, span).planes)
         misses.append(abs(float(frame.planes[0][24:72, 24:72].mean()) - level))
         widths.append(half)
         inside.append(misses[-1] <= half)

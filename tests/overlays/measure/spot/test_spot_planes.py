@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from overlays.measure.spot.spot_planes import cut_off_at, is_cut_off, plane_errors
+from overlays.measure.spot.spot_planes import cut_off_at, errors_under
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Components, Range, Signal, Subsampling
 
@@ -26,7 +26,7 @@ def noisy(level: float, sigma: float, lowest: int, seed: int = 7) -> np.ndarray:
 def test_a_spot_of_one_sample_takes_its_noise_from_around_it(place):
     row, column = place
     frame = frame_of(noisy(400, 9.0, 4), Signal(bits=10))
-    luma = plane_errors(frame, (row, row + 1), (column, column + 1))[0]
+    luma = errors_under(frame, (row, row + 1), (column, column + 1)).planes[0]
     # 16 samples: within a factor of two and a half of what was drawn
     assert 9.0 / 2.5 < luma.noise < 9.0 * 2.5
     assert luma.standard == pytest.approx(luma.noise)
@@ -38,7 +38,7 @@ def test_surroundings_that_are_unlike_have_no_say(other):
     spans = (8, 24), (8, 24)
     alone = np.full_like(luma, other)
     alone[8:24, 8:24] = luma[8:24, 8:24]
-    error = plane_errors(frame_of(alone, Signal(bits=10)), *spans)[0]
+    error = errors_under(frame_of(alone, Signal(bits=10)), *spans).planes[0]
     assert error.noise == pytest.approx(3.0, rel=0.2)
     assert 0.5 < error.standard / (3.0 / 16) < 2.0
 
@@ -49,7 +49,7 @@ def test_flat_surroundings_make_the_noise_of_a_small_spot_better_known():
     hemmed = np.full_like(luma, 900)
     hemmed[12:20, 20:28] = luma[12:20, 20:28]
     alone, free = (
-        plane_errors(frame_of(each, Signal(bits=10)), *spans)[0] for each in (hemmed, luma)
+        errors_under(frame_of(each, Signal(bits=10)), *spans).planes[0] for each in (hemmed, luma)
     )
     assert free.degrees > 1.5 * alone.degrees
 
@@ -66,10 +66,10 @@ def test_flat_surroundings_make_the_noise_of_a_small_spot_better_known():
     ],
 )
 @pytest.mark.parametrize(("above", "cut"), [(0.0, True), (2.0, True), (40.0, False)])
-def test_noise_that_reaches_the_lowest_code_is_cut_off(signal, lowest, above, cut):
+def test_noise_that_reaches_the_lowest_code_cut_off_at(signal, lowest, above, cut):
     frame = frame_of(noisy(lowest + above, 3.0, lowest), signal)
     spans = (4, 28), (4, 44)
-    assert is_cut_off(frame, *spans, plane_errors(frame, *spans)) is cut
+    assert bool(cut_off_at(frame, *spans, errors_under(frame, *spans).planes)) is cut
 
 
 def test_a_few_dark_specks_cut_nothing_off():
@@ -77,7 +77,7 @@ def test_a_few_dark_specks_cut_nothing_off():
     luma[5:6, 4:12] = 0  # under 2 %
     frame = frame_of(luma, Signal(bits=10, range=Range.FULL))
     spans = (4, 28), (4, 44)
-    assert not is_cut_off(frame, *spans, plane_errors(frame, *spans))
+    assert not cut_off_at(frame, *spans, errors_under(frame, *spans).planes)
 
 
 def test_of_rgb_all_three_must_be_cut_off():
@@ -88,7 +88,7 @@ def test_of_rgb_all_three_must_be_cut_off():
     spans = (4, 28), (4, 44)
     for planes, cut in (((dark, dark, dark), True), ((dark, dark, light), False)):
         frame = Frame(planes, signal)
-        assert is_cut_off(frame, *spans, plane_errors(frame, *spans)) is cut
+        assert bool(cut_off_at(frame, *spans, errors_under(frame, *spans).planes)) is cut
 
 
 @pytest.mark.parametrize(("bits", "black"), [(10, 64), (8, 16)])
@@ -96,7 +96,7 @@ def test_of_rgb_all_three_must_be_cut_off():
 def test_noise_that_is_cut_at_black_is_noticed(bits, black, above, cut):
     frame = frame_of(noisy(black + above, 3.0, black), Signal(bits=bits))
     spans = (4, 28), (4, 44)
-    errors = plane_errors(frame, *spans)
+    errors = errors_under(frame, *spans).planes
     assert bool(cut_off_at(frame, *spans, errors)) is cut
     if cut:
         assert "black" in cut_off_at(frame, *spans, errors)
@@ -105,4 +105,4 @@ def test_noise_that_is_cut_at_black_is_noticed(bits, black, above, cut):
 def test_noise_that_goes_below_black_is_whole():
     frame = frame_of(noisy(66, 3.0, 4), Signal(bits=10))
     spans = (4, 28), (4, 44)
-    assert not is_cut_off(frame, *spans, plane_errors(frame, *spans))
+    assert not cut_off_at(frame, *spans, errors_under(frame, *spans).planes)
