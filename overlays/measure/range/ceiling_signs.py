@@ -1,11 +1,14 @@
 """Signs that a pile of tiles on one level is a ceiling, and not a white thing."""
 
+from dataclasses import dataclass
+
 import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.area_counts import count_pieces
 from overlays.measure.range.areas import Areas, code_step
+from overlays.measure.range.ceiling_kernels import full_cells, met_around, noise_beneath, outline
 from overlays.signal.curves import linear_to_stops
 
 FloatArray = npt.NDArray[np.float64]
@@ -30,6 +33,8 @@ MOST_GAP = 8.0
 the next step of a wedge lies beneath its last one with nothing between."""
 RING = 4
 """Tiles around a pile that are its surroundings."""
+NEAR, FAR = 2, 5
+"""Tiles from a pile, behind those that an edge would cut, at which the picture is compared."""
 MOST_AROUND = 5
 """Neighbours in a pile from which on a tile is one of its outliers, and not beside it: one on a
 straight edge has three."""
@@ -67,6 +72,34 @@ LEAST_OWN = 0.15
 level: a thing that was drawn without any, and one whose noise rounding swallows, have less."""
 EVERY = 3
 """Every so many columns of tiles are enough to judge noise by."""
+ENOUGH = 8192
+"""Of more tiles than this every so many are taken: their median is sure to 1 in 100."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outline:
+    """The tiles of a pile, and how the others lie to it.
+
+    Attributes
+    ----------
+    inside:
+        Tiles that lie on the pile's level.
+    core:
+        Those of them whose neighbours all do.
+    away:
+        Steps of a tile to the nearest one inside, along rows, columns or diagonals; held at six.
+    """
+
+    inside: Mask
+    core: Mask
+    away: npt.NDArray[np.uint8]
+
+
+def outline_of(inside: Mask) -> Outline:
+    """How all tiles lie to those of a (rows, columns) mask."""
+    out = Outline(inside, np.empty_like(inside), np.empty(inside.shape, np.uint8))
+    outline(inside.view(np.uint8), FAR, out.away, out.core.view(np.uint8))
+    return out
 
 
 def is_flat(tiles: Levels, inside: Mask, deviation: float, least: float) -> bool:
@@ -74,14 +107,9 @@ def is_flat(tiles: Levels, inside: Mask, deviation: float, least: float) -> bool
 
     Noise is averaged out in them; a sky that fades from one level to another stays as it is.
     """
-    rows, columns = (CELL * (size // CELL) for size in tiles.shape)
-    shape = (rows // CELL, CELL, columns // CELL, CELL)
-    held = inside[:rows, :columns].reshape(shape).sum(axis=(1, 3))
-    sums = np.where(inside, tiles, np.float32(0.0))[:rows, :columns].reshape(shape).sum(axis=(1, 3))
-    full = held >= CELL * CELL // 2
-    if np.count_nonzero(full) < LEAST_CELLS:
+    means = full_cells(tiles, inside, CELL)
+    if means.size < LEAST_CELLS:
         return _is_even_beside(tiles, inside, deviation, least)
-    means = sums[full] / held[full]
     uneven = 1.483 * float(np.median(np.abs(means - np.median(means))))
     return uneven <= max(1.5 * least, MOST_UNEVEN * deviation)
 
@@ -96,39 +124,38 @@ def _is_even_beside(tiles: Levels, inside: Mask, deviation: float, least: float)
     return bool(deviation <= max(1.5 * least, 2.0 * noise))
 
 
-def runs_up(tiles: Levels, inside: Mask, level: float, deviation: float) -> bool:
+def runs_up(tiles: Levels, pile: Outline, level: float, deviation: float) -> bool:
     """Whether the picture around a pile runs up to it instead of ending at an edge.
 
     Either much of what surrounds it lies just beneath it without being an edge, or the picture
     goes on falling outwards behind the tiles that an edge would cut.
     """
-    ring = _grown(inside, RING) & (tiles < level - 3.0 * deviation) & ~_surrounded(inside)
     band = max(CONTACT_LEVELS, 9.0 * deviation)
-    smooth = ring & (tiles >= level - band) & (_gradient(tiles) <= band)
-    met = tiles[smooth]
-    if met.size >= LEAST_TILES and met.size >= LEAST_CONTACT * np.count_nonzero(ring):
+    limits = (level - 3.0 * deviation, level - band, band)
+    around, met = met_around(tiles, pile.inside, pile.away, limits, (RING, MOST_AROUND))
+    if met.size >= LEAST_TILES and met.size >= LEAST_CONTACT * around:
         gap = level - 3.0 * deviation - float(np.quantile(met, 0.9))
         if gap <= max(MOST_GAP, 3.0 * deviation):
             return True
-    near, far = (_shell(tiles, inside, away) for away in (2, 5))
+    near, far = (_shell(tiles, pile, away) for away in (NEAR, FAR))
     if near is None or far is None:
         return False
     return near - far >= max(LEAST_FALL * (level - near), LEAST_LEVELS)
 
 
-def others_vary(areas: Areas, channel: int, inside: Mask, deviation: float) -> bool:
+def others_vary(areas: Areas, channel: int, pile: Outline, deviation: float) -> bool:
     """Whether another channel takes other levels on a pile of this one.
 
     Light that changes changes all channels: of things with one level of R' and several of G' there
     are next to none, and of things that are clipped in R' first many. What differs by much more is
     another colour, which bars and print may have on one level of a channel.
     """
-    core = inside & ~_grown(~inside, 1)
-    if np.count_nonzero(core) < 4 * LEAST_TILES:
+    core = np.flatnonzero(pile.core)
+    if core.size < 4 * LEAST_TILES:
         return False
     for other in range(3):
         if other != channel:
-            levels = areas.tiles[other][core]
+            levels = areas.tiles[other].reshape(-1)[core]
             beneath = float(np.quantile(levels, 0.9)) - levels
             least = max(LEAST_APART, 8.0 * deviation)
             others = np.count_nonzero((beneath >= least) & (beneath <= MOST_APART))
@@ -137,25 +164,25 @@ def others_vary(areas: Areas, channel: int, inside: Mask, deviation: float) -> b
     return False
 
 
-def suspicions(areas: Areas, yard: Yardstick, inside: Mask, tiles: Levels, level: float) -> int:
+def suspicions(areas: Areas, yard: Yardstick, pile: Outline, tiles: Levels, level: float) -> int:
     """How many reasons there are to think that a pile is clipped, though a thing may be drawn so.
 
     All channels stand on one code throughout it, and the picture around it has noise; or several
     things that are apart stand on that same code. None is lit that evenly, and no two alike.
     """
-    core = inside & ~_grown(~inside, 1)
-    if np.count_nonzero(core) < LEAST_TILES:
+    core = np.flatnonzero(pile.core)
+    if core.size < LEAST_TILES:
         return 0
-    same = np.ones(np.count_nonzero(core), np.bool_)
+    same = np.ones(core.size, np.bool_)
     for channel in range(3):
-        levels = areas.tiles[channel][core]
+        levels = areas.tiles[channel].reshape(-1)[core]
         same &= np.abs(levels - np.median(levels)) < 0.02
-        same &= np.abs(areas.across[channel][core]) < 0.02
+        same &= np.abs(areas.across[channel].reshape(-1)[core]) < 0.02
     if same.mean() < DEAD:
         return 0
     step = code_step(yard.signal)
-    has_noise = _has_noise(areas, step, *_noise_beneath(areas, inside, tiles, level))
-    return int(has_noise) + int(count_pieces(_grown(inside, 1), LEAST_TILES) >= SEVERAL)
+    has_noise = _has_noise(areas, step, *_noise_beneath(areas, pile, tiles, level))
+    return int(has_noise) + int(count_pieces(pile.away <= 1, LEAST_TILES) >= SEVERAL)
 
 
 def _has_noise(areas: Areas, step: float, differences: Levels, levels: Levels) -> bool:
@@ -173,19 +200,19 @@ def _has_noise(areas: Areas, step: float, differences: Levels, levels: Levels) -
     return False
 
 
-def is_quieter(areas: Areas, yard: Yardstick, channel: int, inside: Mask, level: float) -> bool:
+def is_quieter(areas: Areas, yard: Yardstick, channel: int, pile: Outline, level: float) -> bool:
     """Whether noise is missing on a pile that light a little beneath it has.
 
     Noise of light falls at the most as the root of the light, counted in stops (that of photons);
     so what is seen beneath says how much there must be at least at the pile's level.
     """
-    tiles, across = areas.tiles[channel], np.abs(areas.across[channel])
-    within = across[inside & ~_grown(~inside, 1)]
+    tiles = areas.tiles[channel]
+    within = np.abs(areas.across[channel][pile.core])
     if within.size < LEAST_TILES:
         return False
     top = yard.carried.percent_to_stops(areas.percent(level))
     lowest = areas.level(yard.carried.stops_to_percent(top - REACH_STOPS))
-    noise, levels = _noise_beneath(areas, inside, tiles, level, channel)
+    noise, levels = _noise_beneath(areas, pile, tiles, level, channel)
     near = levels >= lowest
     noise, levels = noise[near], levels[near]
     if noise.size < 10 * LEAST_TILES:
@@ -199,53 +226,20 @@ def is_quieter(areas: Areas, yard: Yardstick, channel: int, inside: Mask, level:
 
 
 def _noise_beneath(
-    areas: Areas, inside: Mask, tiles: Levels, level: float, channel: int = 1
+    areas: Areas, pile: Outline, tiles: Levels, level: float, channel: int = 1
 ) -> tuple[Levels, Levels]:
     """Differences and levels of smooth tiles beneath a pile and away from it."""
-    beneath = (tiles < level - LEAST_LEVELS) & ~_grown(inside, 1)
-    beneath &= _gradient(tiles) <= CONTACT_LEVELS
-    some = (slice(None), slice(None, None, EVERY))
-    beneath = beneath[some]
-    return np.abs(areas.across[channel][some][beneath]), tiles[some][beneath]
+    limits = (level - LEAST_LEVELS, CONTACT_LEVELS)
+    found: tuple[Levels, Levels] = noise_beneath(
+        tiles, areas.across[channel], pile.away, limits, EVERY
+    )
+    thin = max(1, found[0].size // ENOUGH)
+    return found[0][::thin], found[1][::thin]
 
 
-def _grown(mask: Mask, by: int) -> Mask:
-    """A mask and all tiles up to `by` away from it along rows and columns."""
-    for axis in (0, 1):
-        out = mask.copy()
-        for away in range(1, min(by, mask.shape[axis] - 1) + 1):
-            ahead, behind = [slice(None)] * 2, [slice(None)] * 2
-            ahead[axis], behind[axis] = slice(away, None), slice(None, -away)
-            out[tuple(ahead)] |= mask[tuple(behind)]
-            out[tuple(behind)] |= mask[tuple(ahead)]
-        mask = out
-    return mask
-
-
-def _surrounded(mask: Mask) -> Mask:
-    """Tiles with at least `MOST_AROUND` of their eight neighbours in a mask: its own outliers."""
-    around = np.pad(mask.astype(np.int8), 1)
-    rows, columns = mask.shape
-    count = -mask.astype(np.int8)
-    for down in range(3):
-        for along in range(3):
-            count = count + around[down : down + rows, along : along + columns]
-    surrounded: Mask = count >= MOST_AROUND
-    return surrounded
-
-
-def _gradient(tiles: npt.NDArray[np.float32]) -> npt.NDArray[np.float32]:
-    """Difference of a tile's neighbours, along rows or columns, whichever is greater."""
-    around = np.pad(tiles, 1, mode="edge")
-    down = np.abs(around[2:, 1:-1] - around[:-2, 1:-1])
-    along = np.abs(around[1:-1, 2:] - around[1:-1, :-2])
-    steepest: npt.NDArray[np.float32] = np.maximum(down, along)
-    return steepest
-
-
-def _shell(tiles: npt.NDArray[np.float32], inside: Mask, away: int) -> float | None:
+def _shell(tiles: Levels, pile: Outline, away: int) -> float | None:
     """Median level of the tiles that lie `away` from a pile; None where there are few."""
-    found = tiles[_grown(inside, away) & ~_grown(inside, away - 1)]
+    found = tiles[pile.away == away]
     return float(np.median(found)) if found.size >= LEAST_TILES else None
 
 
