@@ -33,8 +33,11 @@ def test_all_of_them_can_be_measured_and_drawn(capsys):
 
 def test_the_walk_through_jpeg_is_compiled_as_well(monkeypatch):
     walked = []
-    monkeypatch.setattr(
-        "firmware.v4l2.jpeg.look_at", lambda data: walked.append(data) or look_at(data)
-    )
+
+    def seen(data):
+        walked.append(data)
+        return look_at(data)
+
+    monkeypatch.setattr("firmware.v4l2.jpeg.look_at", seen)
     warm.use_jpeg()
     assert [data[:2] for data in walked] == [b"\xff\xd8"]
