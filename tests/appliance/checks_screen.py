@@ -44,6 +44,12 @@ def is_live(screen: np.ndarray) -> bool:
     return has_picture(screen) and has_trace(screen) and has_reading(screen)
 
 
+def is_stalled(screen: np.ndarray) -> bool:
+    """A red banner across the picture's top, and no large reading."""
+    red = (screen[12:30, 60:880].astype(int) - (255, 51, 0)).__abs__().max(axis=2) < 32
+    return bool(red.mean() > 0.5) and not has_reading(screen)
+
+
 def shown(
     machine: Machine, what: str, test, timeout_s: float = 90.0, every_s: float = 0.1
 ) -> float:
@@ -185,6 +191,36 @@ def stopped_is_bitten(machine: Machine) -> str:
     kept = machine.check("ls /var/lib/midgrey/last-words").split()
     assert any(name.endswith("-watchdog.txt") for name in kept), kept
     return f"new process after {bitten_s:.1f} s, live after {back_s:.1f} s"
+
+
+def hung_stage_is_named(machine: Machine, stage: str = "measure") -> str:
+    """One thread stopped by a debugger's means: shown as stalled, told, and well again by itself.
+
+    Whether a thread that is stopped holds the interpreter's lock is chance: then nothing can be drawn
+    and the watchdog has to bite, so it is tried again until the screen could say it.
+    """
+    machine.put("/run/tests/hang.py", (HERE / "guest/hang.py").read_bytes())
+    for _ in range(5):
+        shown(machine, "a live screen", is_live, 120.0)
+        pid, start = main_pid(machine), time.monotonic()
+        machine.check(f"python3 /run/tests/hang.py {pid} {stage} 4 > /dev/null 2>&1 &")
+        stalled_s = told_s = None
+        while time.monotonic() - start < 4.5:
+            if stalled_s is None and is_stalled(machine.screen()):
+                stalled_s = time.monotonic() - start
+                keep(machine, f"stalled-{stage}")
+                said = machine.check("systemctl show --property=StatusText --value midgrey.service")
+                told_s = time.monotonic() - start if said.startswith("stalled: ") else None
+            time.sleep(0.02)
+        went_on = time.monotonic()
+        shown(machine, "a live screen", is_live, 60.0)
+        well_s = time.monotonic() - went_on
+        if stalled_s is not None and main_pid(machine) == pid:
+            break
+    assert stalled_s is not None, "a hung stage was never shown"
+    assert well_s < 20.0, f"well again after {well_s:.1f} s"
+    assert told_s is not None, "the status does not tell of it"
+    return f"{stage}: shown after {stalled_s:.2f} s, well again {well_s:.1f} s after it went on"
 
 
 def stop_is_quick(machine: Machine) -> str:
