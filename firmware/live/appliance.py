@@ -3,6 +3,7 @@
 import json
 import math
 import os
+import sys
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Event
@@ -14,8 +15,10 @@ from firmware.feeds.base import Pace
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY, Registry
+from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
+from firmware.live.oversight import Oversight, overseen
 from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
 from firmware.live.state import State, first_state
@@ -130,10 +133,10 @@ def _on_feed(
     """Run on one feed: the exit status, and the state at its end. `before` is that of the last."""
     clock, notifier = tools.clock, tools.notifier
 
-    def each_turn(face: Face) -> None:
-        if face is Face.LOST:
+    def each_turn(seen: Freshness) -> None:
+        oversight.seen = seen
+        if seen.face in {Face.LOST, Face.STALLED}:
             notifier.ready()  # a screen that says why there is no picture is ready too
-        notifier.alive()
 
     def first_frame() -> None:
         loop.stats.first_frame_s = process_age_s()
@@ -143,6 +146,8 @@ def _on_feed(
     hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
     hooks.is_over = looker.has_found
     hooks.preparing = lambda: tools.compiling.words
+    hooks.made = lambda: tools.compiling.moved
+    oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
     hooks.keep_clip = kept_clip
     found = own_profiles()
     state = starting_state(session, options.view, own=found.profiles)
@@ -150,11 +155,12 @@ def _on_feed(
         state = replace(state, view=before.view, trace=before.trace, painted=before.painted)
     said = (*found.faults, *((STAND_IN,) if session.is_stand_in else ()))
     start_ns = clock.now_ns()
-    with opened_panel(screen, clock) as (board, troubles):
+    with opened_panel(screen, clock, stages=hooks.stages) as (board, troubles):
         loop = Loop(session.feed, state, board, clock, (*options.wrong, *troubles, *said), hooks)
         if before is not None:
             loop.say(f"changed over to {session.feed.info.name}")
-        with watched(loop.stats, session.feed, clock, os.environ) as alert:
+        watching = watched(loop.stats, session.feed, clock, os.environ)
+        with watching as alert, overseen(oversight):
             hooks.alert = alert
             loop.run(options.frames)
     seconds = (clock.now_ns() - start_ns) / 1e9
@@ -168,6 +174,12 @@ def _on_feed(
     short = options.frames is not None and loop.stats.frames_shown < options.frames
     unseen = options.drawing is Drawing.UNSEEN
     return NOT_ENOUGH if short and unseen else 0, loop.state
+
+
+def _say(sentence: str) -> None:
+    """A line for the log."""
+    sys.stderr.write(f"midgrey: {sentence}\n")
+    sys.stderr.flush()
 
 
 def starting_state(
