@@ -50,7 +50,7 @@ def is_whole(screen: np.ndarray) -> bool:
 
 
 def has_banner(screen: np.ndarray) -> bool:
-    """Whether a face of alarm is drawn: its colour across the picture with words on it, no reading."""
+    """Whether a face of alarm is drawn, its colour with words on it, and no reading."""
     area = screen[FACE].astype(int)
     red = np.abs(area - RED).max(axis=2) < 40
     dark = area.max(axis=2) < 60
@@ -229,8 +229,8 @@ def stopped_is_bitten(machine: Machine) -> str:
 def hung_stage_is_named(machine: Machine, stage: str = "measure") -> str:
     """One thread stopped by a debugger's means: shown as stalled, told, and well again by itself.
 
-    Whether a thread that is stopped holds the interpreter's lock is chance: then nothing can be drawn
-    and the watchdog has to bite, so it is tried again until the screen could say it.
+    Whether a thread that is stopped holds the interpreter's lock is chance: then nothing can be
+    drawn and the watchdog has to bite, so it is tried again until the screen could say it.
     """
     machine.put("/run/tests/hang.py", (HERE / "guest/hang.py").read_bytes())
     for _ in range(5):
