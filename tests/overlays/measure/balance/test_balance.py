@@ -4,12 +4,8 @@ import colour
 import numpy as np
 import pytest
 
-from overlays.measure.balance.balance import (
-    THREE_STEPS,
-    BalanceSettings,
-    read_balance,
-)
-from overlays.measure.colour.whitepoint import WhitePoint
+from overlays.measure.balance.balance import BalanceSettings, read_balance
+from overlays.measure.colour.whitepoint import THREE_STEPS, WhitePoint
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.frame import Frame
