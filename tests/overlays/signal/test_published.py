@@ -142,3 +142,10 @@ def test_unknown_curve_offers_the_nearest_names():
         published_curve("S-Log4")
     with pytest.raises(UnknownCurveError, match="lists them"):
         published_curve("qqqqqqqqq")
+
+
+@pytest.mark.parametrize("name", [n for n in NAMES if n in {c.name for c in published_curves()}])
+def test_a_carriage_is_stated_where_the_specification_states_it(name):
+    said = {row["carriage_is_spec"] for row in ROWS if row["curve"] == name}
+    if said - {""}:
+        assert published_curve(name).carriage_stated is (said != {"unspecified"})
