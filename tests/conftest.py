@@ -40,7 +40,7 @@ def _is_whole(config: pytest.Config) -> bool:
 
 def _begins(config: pytest.Config) -> bool:
     """Whether this process runs tests from the first on: of several, that is one."""
-    return getattr(config, "workerinput", {"workerid": "gw0"})["workerid"] == "gw0"
+    return bool(getattr(config, "workerinput", {"workerid": "gw0"})["workerid"] == "gw0")
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
@@ -92,7 +92,10 @@ def pytest_collection_finish(session: pytest.Session) -> None:
 
 
 def _begin_of(item: pytest.Item) -> Callable[[pytest.Item], None] | None:
-    return getattr(getattr(item, "module", None), "begin", None)
+    begin: Callable[[pytest.Item], None] | None = getattr(
+        getattr(item, "module", None), "begin", None
+    )
+    return begin
 
 
 @pytest.fixture(scope="session")

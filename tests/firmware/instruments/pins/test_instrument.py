@@ -94,5 +94,5 @@ def test_evenness_is_asked_for_once_a_second_and_pins_at_every_look():
 def test_what_the_evenness_is_of_is_said(lit, pins, of):
     places = tuple((str(n), SpotPlace(100 + 60 * n, 100, 20)) for n in range(pins))
     scene = lit(np.full((240, 320, 3), 0.18), places)
-    answer = PINS.measure(scene, PinsView(Asked.EVENNESS), PINS.memory())
+    answer = PINS.measure(scene, PinsView(Asked.EVENNESS), None)
     assert answer.evenness.of == of
