@@ -7,9 +7,8 @@ from pydantic import BaseModel, ConfigDict, PlainValidator
 
 from firmware.errors import ArgumentError, QuantityError
 from overlays.errors import UnknownGamutError
-from overlays.measure.balance.balance import THREE_STEPS
 from overlays.measure.colour.locus import HIGHEST_KELVIN, LOWEST_KELVIN
-from overlays.measure.colour.whitepoint import WhitePoint
+from overlays.measure.colour.whitepoint import THREE_STEPS, WhitePoint
 from overlays.signal.gamuts import Gamut, published_gamut
 
 STEP = THREE_STEPS / 3.0

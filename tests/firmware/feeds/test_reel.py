@@ -97,7 +97,8 @@ class Decoded:
 
 def test_stamps_that_are_missing_or_jump_back_are_counted_on(tmp_path):
     reel = Reel(timed(tmp_path / "x.mkv", [(0, flat(40)), (40, flat(40))]))
-    reel._pictures = (Decoded(pts) for pts in (1000, 1040, None, 500, 540))  # in milliseconds
+    stamps = (1000, 1040, None, 500, 540)  # in milliseconds
+    reel._pictures = (Decoded(pts) for pts in stamps)  # type: ignore[misc]
     pictures = [reel.next() for _ in range(5)]
     assert [each.at_ns // 1_000_000 for each in pictures] == [0, 40, 80, 120, 160]
     assert reel.jumped_ns == 120_000_000

@@ -158,3 +158,17 @@ def test_a_limit_above_25600_is_reached():
     assert control.allowed[-1].label == "ISO 102400"
     (move, *_) = single_moves(-2.0, [control], Shooting(25.0))
     assert (move.to.label, move.residual_stops) == ("ISO 102400", 0.0)
+
+
+@pytest.mark.parametrize(
+    ("own", "feed", "seconds"), [(24.0, 50.0, 1 / 48), (None, 25.0, 1 / 50), (24.0, 0.0, 1 / 48)]
+)
+def test_an_angle_lasts_by_the_rate_of_the_profile_else_of_the_feed(own, feed, seconds):
+    camera = Camera(rate=own, shutter=Limits(now="180 deg"))
+    (control,) = controls_of(camera, feed).controls
+    assert control.now.seconds == pytest.approx(seconds)
+
+
+def test_an_angle_without_any_rate_is_refused():
+    with pytest.raises(QuantityError, match="rate"):
+        controls_of(Camera(shutter=Limits(now="180 deg")), 0.0)
