@@ -96,3 +96,9 @@ def test_pure_colours_have_their_names():
 @pytest.mark.parametrize("turn", [0.0, 359.9, 720.0, -10.0])
 def test_any_angle_has_a_name(turn):
     assert hue_name(turn) in {name for name, _ in HUES}
+
+
+def test_a_colour_that_has_none_is_compared_as_a_grey(plain):
+    grey = replace(plain.patches[0], lab=(50.0, 0.0, 0.0))
+    first = replace(plain, patches=(grey, *plain.patches[1:]))
+    assert compare_looks(first, plain).patches[0].saturation is None
