@@ -137,15 +137,27 @@ def video_stream(container: av.container.InputContainer, path: str) -> av.video.
     FeedFormatError
         There is none.
     """
-    for stream in container.streams.video:
-        if not _is_cover(stream):
+    found = [each for each in container.streams.video if not _is_cover(each)]
+    for stream in found:
+        if is_known(stream):
             return stream
+    if found:
+        raise FeedFormatError(
+            f"{path} holds video in a form that nothing here can decode; it is damaged, or "
+            "needs to be written anew in another codec"
+        )
     raise FeedFormatError(f"{path} holds no video; a file with a video stream is needed")
+
+
+def is_known(stream: av.video.stream.VideoStream) -> bool:
+    """Whether there is a decoder for it: the binding leaves a gap where there is none."""
+    coder: object = stream.codec_context
+    return coder is not None
 
 
 def other_streams(container: av.container.InputContainer, path: str) -> tuple[str, ...]:
     """What is to be said of a file with more than one stream of pictures: which of them is read."""
-    every = [each for each in container.streams.video if not _is_cover(each)]
+    every = [each for each in container.streams.video if not _is_cover(each) and is_known(each)]
     if len(every) < 2:
         return ()
     read, sizes = every[0].codec_context, [each.codec_context for each in every]

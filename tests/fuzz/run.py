@@ -79,7 +79,7 @@ def work(kind: str, seed: int, first: int, last: int) -> None:
             try:
                 end = one(kind, seed, number, folder)
             except Fault as fault:
-                end = f"fault: {fault}"
+                end = f"fault: {fault!s:.300} ... {str(fault)[-2000:]}"
             peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
             print(json.dumps({"ends": number, "with": end, "peak": peak}), file=out)
 

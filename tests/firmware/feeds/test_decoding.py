@@ -226,3 +226,14 @@ def test_a_header_cannot_ask_for_any_number_of_pixels(tmp_path):
         bounded(stream)
         with pytest.raises(av.FFmpegError):
             next(container.decode(stream))
+
+
+def test_a_codec_that_is_none_gets_a_sentence(tmp_path):
+    path = tmp_path / "a.mov"
+    write(path, noisy(2, 64, 48), "mpeg4")
+    path.write_bytes(path.read_bytes().replace(b"mp4v", b"zzzz").replace(b"esds", b"free"))
+    with (
+        opened(str(path)) as container,
+        pytest.raises(FeedFormatError, match="nothing here can decode"),
+    ):
+        video_stream(container, str(path))
