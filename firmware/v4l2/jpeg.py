@@ -4,6 +4,7 @@ import av
 import numpy as np
 from av.error import FFmpegError
 
+from firmware.v4l2.bounds import MOST_COLUMNS, MOST_ROWS
 from firmware.v4l2.formats import Bytes, is_whole_jpeg
 from overlays.signal.frame import Planes
 from overlays.signal.signal import Subsampling
@@ -27,6 +28,8 @@ class JpegDecoder:
 
     def __init__(self) -> None:
         self._context = av.CodecContext.create("mjpeg", "r")
+        # Nothing is allocated for a header that names a size no stick sends.
+        self._context.options = {"max_pixels": str(MOST_COLUMNS * MOST_ROWS)}
         # Frame threads would hold pictures back.
         self._context.thread_count = 1
 

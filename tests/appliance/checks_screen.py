@@ -196,7 +196,7 @@ def stopped_is_bitten(machine: Machine) -> str:
 def hung_stage_is_named(machine: Machine, stage: str = "measure") -> str:
     """One thread stopped by a debugger's means: shown as stalled, told, and well again by itself.
 
-    Whether a thread that is stopped holds the interpreter's lock is chance: then nothing can be drawn
+    Whether it holds the interpreter's lock when it is stopped is chance: then nothing can be drawn
     and the watchdog has to bite, so it is tried again until the screen could say it.
     """
     machine.put("/run/tests/hang.py", (HERE / "guest/hang.py").read_bytes())
