@@ -38,6 +38,7 @@ from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.system.memory import give_back
 from firmware.system.start_up import Loading, resume_collection, worked
 from firmware.system.systemd import Notifier
+from firmware.system.warmth import Warming
 from overlays.draw.layout.views import View
 from overlays.draw.moment.shown import Face, Measured
 from overlays.measure.counting.bands import Band, BandKind, around
@@ -63,7 +64,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     now = SystemClock() if clock is None else clock
     notifier = Notifier(os.environ, now)
     # The screen is waited for, not worked for: the time is used to bring the kernels in.
-    compiling = Compiling()
+    compiling, warming = Compiling(), Warming(os.environ)
     leaving = Event()
     kernels = Loading(lambda: _load_and_keep(compiling, leaving))
     screen = Screen(
@@ -83,9 +84,11 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         )
         if session is None:
             return 0
-        return _on_feeds(options, session, screen, _Tools(now, notifier, compiling))
+        tools = _Tools(now, notifier, compiling, warming)
+        return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
+        warming.close()
         notifier.stopping()
         notifier.close()
         screen.close()
@@ -115,6 +118,18 @@ class _Tools:
     clock: Clock
     notifier: Notifier
     compiling: Compiling
+    warming: Warming
+
+    def is_warm(self) -> bool:
+        """Whether nothing will have to be compiled, as far as is known."""
+        unasked = not self.notifier.is_heard and self.compiling.count == 0
+        return unasked or self.warming.is_warm
+
+    def settle(self) -> None:
+        """The picture is there: let go of what only the start needed, make what is missing."""
+        give_back()
+        if self.notifier.is_heard:
+            self.warming.begin()
 
 
 def _on_feeds(options: RunPlan, session: Session, screen: Screen, tools: _Tools) -> int:
@@ -158,6 +173,8 @@ def _on_feed(
     hooks.is_over = looker.has_found
     hooks.preparing = lambda: tools.compiling.words
     hooks.made = lambda: tools.compiling.moved
+    hooks.is_warm = tools.is_warm
+    hooks.warm = tools.settle
     oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
     hooks.keep_clip = kept_clip
     found = own_profiles()
