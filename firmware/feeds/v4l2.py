@@ -100,6 +100,7 @@ class V4l2Feed:
         start_ns = self._clock.now_ns()
         deadline_ns = start_ns + round(timeout_s * 1e9)
         is_late = start_ns - self._asked_ns > AWAY_S * 1e9
+        spoilt = self.counts.spoilt
         while True:
             try:
                 if is_late and self._run is not None:
@@ -111,7 +112,10 @@ class V4l2Feed:
                 if (answer := self._failed(fault)) is FeedState.GONE:
                     return answer
             self._asked_ns = self._clock.now_ns()
-            if isinstance(answer, Frame) or self._asked_ns >= deadline_ns:
+            is_over = self._asked_ns >= deadline_ns
+            if is_over and answer is FeedState.NO_FRAME_YET and self.counts.spoilt > spoilt:
+                return FeedState.DAMAGED
+            if is_over or isinstance(answer, Frame):
                 return answer
 
     def release(self, frame: Frame) -> None:
@@ -177,7 +181,8 @@ class V4l2Feed:
         """The next frame; none where time is up or the stream had to be stopped."""
         filled, told = device.wait(left_s, for_frames=True)
         if told and device.changed():
-            self._stop_for_change()
+            self._stop()
+            self.counts.restarts += 1
             return FeedState.NO_FRAME_YET
         silent = self._ask_cable(device, run)
         if silent is None and filled and self._run is run:
@@ -201,16 +206,13 @@ class V4l2Feed:
         is_blind = link is Cabling.ANALOGUE
         is_same = raw is not None and timings.from_struct(raw) == run.found
         if not is_blind and not (link is Cabling.LOCKED and is_same):
-            self._stop_for_change()
+            self._stop()
+            self.counts.restarts += 1
         elif now_ns - self._framed_ns > (QUIET_S if is_blind else SURE_S) * 1e9:
             self.counts.silences += 1
             self.counts.restarts += 1
             return self._start_again(FeedState.SILENT, FeedState.SILENT.value)
         return None
-
-    def _stop_for_change(self) -> None:
-        self._stop()
-        self.counts.restarts += 1
 
     # -- failing and starting again --------------------------------------------------------------
 
@@ -233,8 +235,7 @@ class V4l2Feed:
     def _say_again(self) -> FeedState:
         """What is wrong; one that was started again just now may yet send its pictures."""
         again = self._again
-        if self._info.description != again.words:
-            self._info = replace(self._info, description=again.words)
+        self._info = replace(self._info, description=again.words)
         is_hopeful = again.state is FeedState.SILENT and again.tries <= STREAM_ONLY
         return FeedState.NO_FRAME_YET if again.state is None or is_hopeful else again.state
 

@@ -39,7 +39,7 @@ class Counts:
     lost:
         Never reached us: gaps in the driver's own numbering.
     broken:
-        Marked by the driver as damaged, or a JPEG without its end; never measured.
+        Marked by the driver as damaged, or a JPEG that is not whole or in doubt; never measured.
     short:
         Fewer bytes than the picture has; never measured.
     restarts:
@@ -58,6 +58,11 @@ class Counts:
     restarts: int = 0
     silences: int = 0
     failures: int = 0
+
+    @property
+    def spoilt(self) -> int:
+        """Pictures that came and could not be used."""
+        return self.broken + self.short
 
 
 @dataclass(frozen=True, slots=True)
