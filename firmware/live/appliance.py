@@ -19,8 +19,10 @@ from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
 from firmware.live.oversight import Oversight, overseen
+from firmware.live.patience import opened_patiently
 from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
+from firmware.live.start_screen import StartScreen
 from firmware.live.state import State, first_state
 from firmware.live.stripe_steps import THIRD_STOP
 from firmware.opening.looking import STAND_IN, Looker, looking
@@ -36,8 +38,9 @@ from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.system.memory import give_back
 from firmware.system.start_up import Loading, resume_collection, worked
 from firmware.system.systemd import Notifier
-from overlays.draw.layout.views import TraceKind, View
-from overlays.draw.moment.shown import Face, Measured, Shown, Source
+from firmware.system.warmth import Warming
+from overlays.draw.layout.views import View
+from overlays.draw.moment.shown import Face, Measured
 from overlays.measure.counting.bands import Band, BandKind, around
 from overlays.measure.counting.clip import FlatTop
 from overlays.signal.quantities import stops
@@ -61,7 +64,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     now = SystemClock() if clock is None else clock
     notifier = Notifier(os.environ, now)
     # The screen is waited for, not worked for: the time is used to bring the kernels in.
-    compiling = Compiling()
+    compiling, warming = Compiling(), Warming(os.environ)
     leaving = Event()
     kernels = Loading(lambda: _load_and_keep(compiling, leaving))
     screen = Screen(
@@ -71,25 +74,36 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         framebuffer=options.framebuffer,
     )
     try:
-        _show_start(screen, options, "")
-        session = worked(
-            lambda: open_session(
-                options.feed,
-                options.profile,
-                options.overrides,
-                clock=now,
-                pace=Pace.LIVE,
-                devices=options.devices,
-            ),
-            lambda: _show_start(screen, options, compiling.words),
+        start = StartScreen(screen, options.view, options.feed)
+        start.say("")
+        session = opened_patiently(
+            lambda: worked(lambda: _open(options, now), lambda: start.say(compiling.words)),
+            start,
+            notifier,
+            now,
         )
-        return _on_feeds(options, session, screen, _Tools(now, notifier, compiling))
+        if session is None:
+            return 0
+        tools = _Tools(now, notifier, compiling, warming)
+        return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
+        warming.close()
         notifier.stopping()
         notifier.close()
         screen.close()
         kernels.join()
+
+
+def _open(options: RunPlan, clock: Clock) -> Session:
+    return open_session(
+        options.feed,
+        options.profile,
+        options.overrides,
+        clock=clock,
+        pace=Pace.LIVE,
+        devices=options.devices,
+    )
 
 
 def _load_and_keep(compiling: Compiling, leaving: Event) -> None:
@@ -104,6 +118,18 @@ class _Tools:
     clock: Clock
     notifier: Notifier
     compiling: Compiling
+    warming: Warming
+
+    def is_warm(self) -> bool:
+        """Whether nothing will have to be compiled, as far as is known."""
+        unasked = not self.notifier.is_heard and self.compiling.count == 0
+        return unasked or self.warming.is_warm
+
+    def settle(self) -> None:
+        """The picture is there: let go of what only the start needed, make what is missing."""
+        give_back()
+        if self.notifier.is_heard:
+            self.warming.begin()
 
 
 def _on_feeds(options: RunPlan, session: Session, screen: Screen, tools: _Tools) -> int:
@@ -147,6 +173,8 @@ def _on_feed(
     hooks.is_over = looker.has_found
     hooks.preparing = lambda: tools.compiling.words
     hooks.made = lambda: tools.compiling.moved
+    hooks.is_warm = tools.is_warm
+    hooks.warm = tools.settle
     oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
     hooks.keep_clip = kept_clip
     found = own_profiles()
@@ -230,25 +258,6 @@ def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:
     if ceiling >= clip:
         return (mid,)
     return mid, Band(BandKind.ABOVE, stops(ceiling))
-
-
-def _show_start(screen: Screen, options: RunPlan, words: str) -> None:
-    """Before the first frame; `words` say what it waits for."""
-    screen.paint(_starting(options, words))
-    screen.flip()
-
-
-def _starting(options: RunPlan, words: str) -> Shown:
-    """What is on the screen before the first frame."""
-    feed = options.feed or "first feed found"
-    return Shown(
-        view=options.view,
-        trace=TraceKind.LUMA,
-        measured=None,
-        face=Face.STARTING,
-        face_words=words or f"opening {feed}",
-        source=Source("", "", feed),
-    )
 
 
 def _snapshot(screen: Screen, clock: Clock, seen: Measured | None) -> str:

@@ -61,6 +61,9 @@ def look(now_ns: int, signs: Signs) -> Freshness:
     if signs.held is not None:
         return Freshness(Face.HELD, f"frame {signs.held} held")
     stalled, state = signs.stalled, signs.state
+    if state is FeedState.DAMAGED and signs.shown_ns is not None:
+        # Some frames are: while whole ones come as well, the screen is calm.
+        state = None if now_ns - signs.shown_ns <= signs.limit_ns else state
     if state not in _WAITING:
         assert state is not None
         # A feed that has said why there is nothing may take its time over a device that comes back.

@@ -30,6 +30,8 @@ class Hooks:
         What a measurement waits for that has to be made first, in words; empty for nothing.
     made:
         How much of that has been made so far: while it goes up, a silent stage is at work.
+    is_warm:
+        Whether all kernels are there; where not, what is drawn for the first time may take seconds.
     stages:
         The threads' signs of life, for whoever else watches them.
     keep_clip:
@@ -46,6 +48,7 @@ class Hooks:
     screenshot: Callable[[Measured | None], str] = lambda _measured: ""
     alert: Callable[[], Alert | None] = lambda: None
     preparing: Callable[[], str] = lambda: ""
+    is_warm: Callable[[], bool] = lambda: True
     made: Callable[[], int] = lambda: 0
     stages: Stages = field(default_factory=Stages)
     is_over: Callable[[], bool] = lambda: False

@@ -9,6 +9,9 @@ from overlays.draw.moment.shown import Face
 
 MEASURING = "measuring the first frame"
 
+PREPARED = "its code is being prepared"
+"""Of a stage that waits for a compiler."""
+
 WORKING_NS = 2_000_000_000
 """Kernels that were being made so long ago may still be: one takes about as long on a board."""
 
@@ -83,7 +86,7 @@ class Liveness:
                 self.limit_ns,
                 stalled,
                 lamp_stalled=stages.lamp.is_stalled(now_ns),
-                working="its code is being prepared" if is_working else "",
+                working=PREPARED if is_working else "",
             ),
         )
         if self._shown_ns is not None or seen.face is Face.LOST:

@@ -11,13 +11,14 @@ from firmware.actions import Action, PictureSize
 from firmware.clock import Clock
 from firmware.controls.panel import Board
 from firmware.feeds.base import Feed, FeedState
-from firmware.health.stats import LOOKS_A_MINUTE, Stats
+from firmware.health.stats import Stats
 from firmware.instruments.scene import Frames
 from firmware.live.ceilings import Ceilings
 from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
-from firmware.live.liveness import Liveness
+from firmware.live.liveness import PREPARED, Liveness
 from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
+from firmware.live.settling import Settling
 from firmware.live.showing import Arrived, Besides, Ready, kept, shown_of
 from firmware.live.state import Running, State, after
 from firmware.opening.read_with import read_with
@@ -36,12 +37,6 @@ NOTE_NS = 3_000_000_000
 
 TURN_NS = 5_000_000_000
 """How long a warning stays where others wait for its place: two lines are read twice in that."""
-
-WARM_NS = 3_000_000_000
-"""From the first frame shown until kernels are loaded and buffers made."""
-
-MEMORY_EVERY_NS = 60_000_000_000 // LOOKS_A_MINUTE
-
 NEVER_FRESH = 64
 """Frames beyond those asked for that are too old when they are seen, until a run ends without."""
 
@@ -83,8 +78,8 @@ class Loop:
         self._note: tuple[str, int] = ("", 0)
         self._alert: Alert | None = None
         self._painted: tuple[object, ...] = ()
-        self._memory_ns: int | None = None
-        self._warm, stages = False, self.stages
+        self._settling, stages = Settling(self._hooks, self.stats), self.stages
+        self._drawn: set[tuple[object, ...]] = set()
         self._capture = Worker("capture", self._take_frame, stages.capture.beating(clock))
         self._measure = Worker("measure", self._measure_frame, stages.measuring.beating(clock))
 
@@ -186,7 +181,7 @@ class Loop:
             seen = self._paint(seen, fresh if new else None, now_ns // TURN_NS)
             self._painted = (seen, others)
         self._hooks.turn(seen)
-        self._watch_memory(now_ns)
+        self._settling.turn(now_ns, self._seen)
         return seen.face
 
     def _look(self, now_ns: int) -> Freshness:
@@ -251,6 +246,7 @@ class Loop:
 
     def _paint(self, seen: Freshness, fresh: Ready | None, turn: int) -> Freshness:
         """Paint and let it be seen; what is said of it holds at that moment, and is returned."""
+        self._announce(turn)
         start_ns = self._clock.now_ns()
         self._paint_as(seen, turn)
         painted_ns = self._clock.now_ns()
@@ -272,23 +268,26 @@ class Loop:
             self._hooks.first()
         return seen
 
+    def _announce(self, turn: int) -> None:
+        """Before what may have to be compiled first, since meanwhile nothing can be said."""
+        if self._current is None or self._hooks.is_warm():
+            return
+        key = (self.state.view, self._orders.trace, self._current.frame.signal)
+        if key in self._drawn:
+            return
+        self._drawn.add(key)
+        words = f"drawing: {PREPARED}"
+        started = Freshness(Face.STARTING, self._hooks.preparing() or words)
+        said = Besides(self._warnings, self._note[0], self._alert, turn)
+        seen = Freshness(Face.STALLED, words) if self._seen else started
+        self._board.paint(shown_of(self.state, self._feed.info, self._orders, None, seen, said))
+        self._board.flip()
+
     def _paint_as(self, seen: Freshness, turn: int) -> None:
         said = Besides(self._warnings, self._note[0], self._alert, turn)
         shown = shown_of(self.state, self._feed.info, self._orders, self._current, seen, said)
         self._readable = shown.readable
         self._board.paint(shown)
-
-    def _watch_memory(self, now_ns: int) -> None:
-        if self._memory_ns is None:
-            if self._seen > 0:
-                self._memory_ns = now_ns + WARM_NS
-        elif now_ns >= self._memory_ns:
-            if not self._warm:
-                self._warm = True
-                self._hooks.warm()
-                self.stats.note_warm()
-            self._memory_ns = now_ns + MEMORY_EVERY_NS
-            self.stats.note_memory()
 
     def _let_go(self) -> None:
         """Give every frame back that is still lent."""

@@ -7,7 +7,7 @@ each layout go through the live loop itself, so that whatever it uses is compile
 
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -27,6 +27,7 @@ from firmware.profiles.shelf import shipped_profiles
 from firmware.screen.drawing import Drawing
 from firmware.screen.screen import Screen
 from firmware.system.kernel_cache import bring_to_card, kernel_folders
+from firmware.system.warmth import note_warm
 from firmware.v4l2.formats import LAYOUTS
 from firmware.v4l2.jpeg import JpegDecoder
 from overlays.draw.layout.views import TraceKind
@@ -46,6 +47,8 @@ BENCHES = (
 BENCH_FRAMES = 12
 """More than a spot is read from before its frames are compared, were each one measured."""
 SCREEN = (1280, 720)
+LEAST_URGENT = 19
+"""nice(1)"""
 
 
 def every_frame() -> Iterator[Frame]:
@@ -147,8 +150,10 @@ def use_jpeg() -> None:
     JpegDecoder().decode(np.frombuffer(data, np.uint8))
 
 
-def main() -> int:
-    """Warm up everything."""
+def main(words: Sequence[str] = ()) -> int:
+    """Warm up everything; `--quietly` beside something that matters more."""
+    if "--quietly" in words:
+        os.nice(LEAST_URGENT)
     clock = SystemClock()
     screen = Screen(Drawing.UNSEEN, SCREEN)
     profiles = shipped_profiles()
@@ -167,9 +172,10 @@ def main() -> int:
     finally:
         screen.close()
     bring_to_card(kernel_folders(os.environ))
+    note_warm(os.environ)
     print(f"kernels are ready for {tried} layouts", file=sys.stdout)  # noqa: T201
     return 0
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(main(sys.argv[1:]))

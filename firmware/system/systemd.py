@@ -39,6 +39,11 @@ class Notifier:
             self._socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM | socket.SOCK_CLOEXEC)
             self._socket.setblocking(False)
 
+    @property
+    def is_heard(self) -> bool:
+        """Whether there is a service manager to tell."""
+        return self._address is not None
+
     def ready(self) -> None:
         """The screen shows a picture, or why there is none; told once."""
         if not self._ready:

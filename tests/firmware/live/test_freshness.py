@@ -9,7 +9,7 @@ from overlays.draw.moment.shown import Face
 
 S = 1_000_000_000
 FRESH = Signs(shown_ns=10 * S, state=None)
-LOST = [s for s in FeedState if s is not FeedState.NO_FRAME_YET]
+LOST = [s for s in FeedState if s not in {FeedState.NO_FRAME_YET, FeedState.DAMAGED}]
 
 
 def silent(name, since_ns):
@@ -41,6 +41,13 @@ def test_a_feed_that_says_why_is_quoted_at_once(state):
     assert look(10 * S, signs).face is Face.LOST
     words = look(10 * S, signs).words
     assert words == state.value or state is FeedState.NO_SIGNAL
+
+
+def test_frames_that_are_damaged_now_and_then_are_no_loss():
+    signs = replace(FRESH, state=FeedState.DAMAGED)
+    assert look(10 * S + STALE_NS, signs).face is Face.LIVE
+    lost = Freshness(Face.LOST, FeedState.DAMAGED.value)
+    assert look(10 * S + STALE_NS + 1, signs) == look(10 * S, replace(signs, shown_ns=None)) == lost
 
 
 def test_what_the_face_says_is_not_said_again():

@@ -360,3 +360,24 @@ def test_numbers_do_not_stay_live_while_the_code_of_another_view_is_made(by_hand
     corner = by_hand.eye.seen[2:20, 2:200].reshape(-1, 3)
     assert (corner == np.array(RED)).all(axis=1).any()
     assert GROUND not in {AMBER, RED}
+
+
+def test_what_is_compiled_while_it_is_drawn_is_said_before(by_hand):
+    """Nothing can be said while the drawing thread compiles: no old number may stand meanwhile."""
+    seen: list[tuple[Face, str, int]] = []
+    flip = by_hand.eye.flip
+
+    def flipped():
+        flip()
+        seen.append((by_hand.eye.shown.face, by_hand.eye.shown.face_words, by_hand.eye.number))
+
+    by_hand.eye.flip = flipped
+    by_hand.hooks.is_warm = lambda: False
+    by_hand.eye.presses = [Press.NEXT_VIEW]
+    by_hand.turn()
+    assert seen[0][:2] == (Face.STALLED, "drawing: its code is being prepared")
+    assert seen[0][2] < 40
+    assert seen[1][0] is Face.LIVE
+    seen.clear()
+    by_hand.turn()
+    assert [each[0] for each in seen] == [Face.LIVE]
