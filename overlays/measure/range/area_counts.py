@@ -115,13 +115,21 @@ def look_at_areas(
 ) -> None:
     """Levels of every tile.
 
-    `shape` is (tile rows, tile columns, block edge, luma rows and columns per chroma sample), the
-    edge 1 or even, so that blocks begin where chroma samples do. `affine` is ((4, 4) levels of
-    R', G', B' and luma from the three stored samples and 1, whether the planes are R', G', B').
-    `tiles` is ((4, tile rows, tile columns) mean of the middle two of a tile's four blocks, which
-    a single hot pixel does not move; (4, ...) differences across the diagonals of the four, which
-    a gradient does not move; (3, ...) the highest level that all pixels of one of its blocks
-    reach).
+    Parameters
+    ----------
+    planes:
+        The frame's three.
+    shape:
+        Tile rows, tile columns, edge of a block in pixels (1 or even, so that blocks begin where
+        chroma samples do), luma rows and columns per chroma sample.
+    affine:
+        (4, 4) float64 levels of R', G', B' and luma from the three stored samples and 1; whether
+        the planes are R', G', B'.
+    tiles:
+        Written to, float32: (4, rows, columns) means of the middle two of a tile's four blocks,
+        which a single hot pixel does not move; (4, rows, columns) differences across the diagonals
+        of the four, which a gradient does not move; (3, rows, columns) the highest level that all
+        pixels of one of its blocks reach.
     """
     rows, columns, edge, sub_rows, sub_columns = shape
     matrix, is_rgb = affine
@@ -157,7 +165,17 @@ def look_at_areas(
 
 @nb.njit(cache=True, nogil=True)
 def fullest(tiles: Tiles, by_level: FloatArray, out: Tiles) -> None:
-    """``max(by_level[k, tiles[k]])`` over the channels `k` of every tile, levels rounded."""
+    """``max(by_level[k, tiles[k]])`` over the channels `k` of every tile, levels rounded.
+
+    Parameters
+    ----------
+    tiles:
+        (3, rows, columns) float32 levels; what lies outside the table counts as its end.
+    by_level:
+        (3, levels) float64.
+    out:
+        (rows, columns) float32, written to.
+    """
     last = by_level.shape[1] - 1
     for i in range(out.shape[0]):
         for j in range(out.shape[1]):
@@ -171,7 +189,17 @@ def fullest(tiles: Tiles, by_level: FloatArray, out: Tiles) -> None:
 
 @nb.njit(cache=True, nogil=True)
 def squares(values: Tiles, lowest: float, out: npt.NDArray[np.int32]) -> None:
-    """Edge of the largest square that ends at each tile and lies wholly at `lowest` or above."""
+    """Edge of the largest square that ends at each tile and lies wholly at `lowest` or above.
+
+    Parameters
+    ----------
+    values:
+        (rows, columns) float32, in any unit.
+    lowest:
+        In the same.
+    out:
+        (rows, columns) int32, written to: edges in tiles; the square ends at its lower right one.
+    """
     for i in range(values.shape[0]):
         for j in range(values.shape[1]):
             edge = 0
@@ -184,7 +212,19 @@ def squares(values: Tiles, lowest: float, out: npt.NDArray[np.int32]) -> None:
 
 @nb.njit(cache=True, nogil=True)
 def spread_over(values: Tiles, low: float, scale: float, out: npt.NDArray[np.int64]) -> None:
-    """Add to `out` the counts of ``(values - low) * scale``, rounded down and held."""
+    """Add to `out` the counts of ``(values - low) * scale``, rounded down and held.
+
+    Parameters
+    ----------
+    values:
+        (rows, columns) float32.
+    low:
+        The value that falls on the first count.
+    scale:
+        Counts for one of their unit.
+    out:
+        (counts,) int64, added to.
+    """
     last = out.size - 1
     for i in range(values.shape[0]):
         for j in range(values.shape[1]):
@@ -194,7 +234,20 @@ def spread_over(values: Tiles, low: float, scale: float, out: npt.NDArray[np.int
 
 @nb.njit(cache=True, nogil=True)
 def count_pieces(mask: npt.NDArray[np.bool_], least: int) -> int:
-    """Pieces of a mask, joined along rows and columns, of at least so many tiles."""
+    """Pieces of a mask, joined along rows and columns, of at least so many tiles.
+
+    Parameters
+    ----------
+    mask:
+        (rows, columns) bool.
+    least:
+        Tiles.
+
+    Returns
+    -------
+    int
+        How many there are.
+    """
     rows, columns = mask.shape
     seen = np.zeros((rows, columns), np.bool_)
     waiting = np.empty((mask.size, 2), np.int32)

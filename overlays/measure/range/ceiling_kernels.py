@@ -33,8 +33,17 @@ def _grow(mask: Away, along: Away) -> None:
 def outline(inside: Away, most: int, away: Away, core: Away) -> None:
     """How far each tile lies from a mask of 0 and 1, and which lie wholly in it.
 
-    `away` is the number of steps to the nearest tile of the mask, along rows, columns or diagonals,
-    0 in it and `most` + 1 from there on. `core` is 1 where all neighbours lie in the mask, too.
+    Parameters
+    ----------
+    inside:
+        (rows, columns) uint8, 1 in the mask.
+    most:
+        Steps that are told apart.
+    away:
+        Written: (rows, columns) uint8, steps to the nearest tile of the mask, along rows, columns
+        or diagonals; 0 in it and `most` + 1 from there on.
+    core:
+        Written: (rows, columns) uint8, 1 where all neighbours lie in the mask, too.
     """
     grown, room = inside.copy(), np.empty_like(inside)
     away[:] = 0
@@ -83,11 +92,27 @@ def met_around(
     limits: tuple[float, float, float],
     counts: tuple[int, int],
 ) -> tuple[int, Levels]:
-    """(tiles around a pile, levels of those that lie just beneath it without being an edge).
+    """What surrounds a pile, and what of it runs up to it.
 
-    `limits` are (below which a tile is beneath the pile, down to which it lies just beneath it,
-    most steepness); `counts` are (steps around the pile that are looked at, neighbours in it from
-    which on a tile is one of its outliers).
+    Parameters
+    ----------
+    tiles:
+        (rows, columns) float32 levels.
+    inside, away:
+        (rows, columns) bool and uint8: the tiles of the pile, steps of the others to it.
+    limits:
+        Levels: below which a tile is beneath the pile, down to which it lies just beneath it, and
+        the most steepness of what is no edge.
+    counts:
+        Steps around the pile that are looked at; neighbours in it from which on a tile is one of
+        its outliers.
+
+    Returns
+    -------
+    around:
+        Tiles around it that lie beneath it.
+    met:
+        (n,) float32, levels of those just beneath it.
     """
     beneath, lowest, steepest = limits
     ring, surrounded = counts
@@ -114,10 +139,23 @@ def noise_beneath(
     limits: tuple[float, float],
     every: int,
 ) -> tuple[Levels, Levels]:
-    """(absolute differences, levels) of smooth tiles beneath a pile and not beside it.
+    """Noise and levels of smooth tiles beneath a pile and not beside it.
 
-    `limits` are (below which a tile lies beneath it, most steepness); of the columns every so many
-    are taken.
+    Parameters
+    ----------
+    tiles, across:
+        (rows, columns) float32: levels, and differences within a tile.
+    away:
+        (rows, columns) uint8, steps of each tile to the pile.
+    limits:
+        Levels: below which a tile lies beneath it, and the most steepness.
+    every:
+        Of the columns every so many are taken.
+
+    Returns
+    -------
+    noise, levels:
+        (n,) float32, absolute differences and levels.
     """
     beneath, steepest = limits
     noise, levels = np.empty(tiles.size, np.float32), np.empty(tiles.size, np.float32)
@@ -134,7 +172,22 @@ def noise_beneath(
 
 @nb.njit(cache=True, nogil=True)
 def full_cells(tiles: Levels, inside: Mask, cell: int) -> npt.NDArray[np.float64]:
-    """Means of the tiles of a mask in those cells of cell x cell tiles that it half fills."""
+    """Means of the tiles of a mask in those cells that it half fills.
+
+    Parameters
+    ----------
+    tiles:
+        (rows, columns) float32 levels.
+    inside:
+        (rows, columns) bool, the mask.
+    cell:
+        Tiles along a cell.
+
+    Returns
+    -------
+    ndarray
+        (n,) float64, in levels.
+    """
     rows, columns = tiles.shape[0] // cell, tiles.shape[1] // cell
     means = np.empty(rows * columns)
     full = 0
@@ -156,10 +209,25 @@ def full_cells(tiles: Levels, inside: Mask, cell: int) -> npt.NDArray[np.float64
 def settled(
     bright: Levels, start: tuple[float, float], limits: tuple[float, float, int]
 ) -> tuple[float, float, int]:
-    """(level, deviation, tiles) of a pile of sorted levels around a level; 0 tiles where is none.
+    """The pile of levels around a level.
 
-    `start` is (level, deviation), `limits` are (least deviation, most, fewest tiles). Only the
-    upper half tells the pile's own spread: beneath it the picture goes on.
+    Only the upper half tells its own spread: beneath it the picture goes on.
+
+    Parameters
+    ----------
+    bright:
+        (n,) float32 levels, sorted.
+    start:
+        Level and deviation to begin with.
+    limits:
+        Least and most deviation, and fewest tiles of a pile.
+
+    Returns
+    -------
+    level, deviation:
+        Of the pile, in levels.
+    tiles:
+        How many are in it; 0 where there is none.
     """
     middle, deviation = start
     least, most, fewest = limits

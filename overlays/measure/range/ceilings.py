@@ -3,9 +3,10 @@
 A sensor that clips sends one level for all light above it. What comes after it (rounding, noise,
 a codec, the matrix to luma and chroma) spreads that level a little, so the pile is looked at as a
 distribution. A white thing piles up too: a pile is sure only with one of the signs of
-`ceiling_signs` that no thing has. The picture around it runs up to it and stops dead, or it has one
-level whatever the other channels do. Without them a flat pile that nothing exceeds stays a doubt,
-which one picture cannot settle: a softbox without noise looks as a clipped window does.
+`ceiling_signs` and `ceiling_noise` that no thing has. The picture around it runs up to it and stops
+dead, or it has one level whatever the other channels do. Without them a flat pile that nothing
+exceeds stays a doubt, which one picture cannot settle: a softbox without noise looks as a clipped
+window does.
 """
 
 from collections.abc import Iterator
@@ -17,15 +18,14 @@ import numpy.typing as npt
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.areas import Areas, code_step
 from overlays.measure.range.ceiling_kernels import settled
+from overlays.measure.range.ceiling_noise import is_quieter, suspicions
 from overlays.measure.range.ceiling_signs import (
     LEAST_TILES,
     Outline,
     is_flat,
-    is_quieter,
     others_vary,
     outline_of,
     runs_up,
-    suspicions,
 )
 from overlays.measure.range.things import reached
 from overlays.signal.curves import Family
@@ -79,6 +79,20 @@ def find_piles(
 
     A ceiling lies above mid-grey and below the clip that is known; at the clip it is no news. A
     pile on a level that is `known` to be a ceiling needs no other sign.
+
+    Parameters
+    ----------
+    areas:
+        The frame's.
+    yard:
+        What it is measured with.
+    known:
+        Levels of R', G', B', on the scale of `areas`; None where none is known.
+
+    Returns
+    -------
+    tuple[Pile | None, Pile | None, Pile | None]
+        Of R', G', B'.
     """
     found = [_find(areas, yard, channel, known[channel]) for channel in range(3)]
     clipped = np.zeros(areas.luma.shape, np.bool_)

@@ -9,6 +9,16 @@ def student95(degrees: float) -> float:
 
     Exact for 1 and 2 degrees of freedom; above, the expansion of Cornish and Fisher as in
     Abramowitz & Stegun 26.7.5, within 0.5 % from 3 on.
+
+    Parameters
+    ----------
+    degrees:
+        Of freedom, 1 or more.
+
+    Returns
+    -------
+    float
+        In standard deviations, without a unit.
     """
     if degrees < 1.5:
         return 12.706
