@@ -14,16 +14,7 @@ from overlays.measure.spot.uncertainty import (
     plane_error,
     rounding_amplitude,
     sampled_error,
-    student95,
 )
-
-# Two-sided 95 % points of Student's t, as printed in any table (e.g. Abramowitz & Stegun 26.10).
-T_TABLE = {1: 12.706, 2: 4.303, 3: 3.182, 5: 2.571, 10: 2.228, 30: 2.042, 120: 1.980}
-
-
-@pytest.mark.parametrize(("degrees", "t"), T_TABLE.items())
-def test_student(degrees, t):
-    assert student95(degrees) == pytest.approx(t, rel=0.01)
 
 
 @pytest.mark.parametrize(
