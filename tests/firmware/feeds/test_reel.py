@@ -125,7 +125,7 @@ def test_what_a_file_does_not_say_is_not_made_up():
     assert announced_s(Container(1), Stream()) == 3.0
 
 
-def test_packets_without_an_end_are_not_waited_for(tmp_path):
+def test_packets_without_an_end_are_not_waited_for(tmp_path, monkeypatch):
     path = write(tmp_path / "a.mp4", noisy(3))
     reel = Reel(path)
     assert reel.next() is not None
@@ -135,7 +135,13 @@ def test_packets_without_an_end_are_not_waited_for(tmp_path):
             return []
 
     taken = []
-    reel.container = SimpleNamespace(demux=lambda _: (taken.append(n) or Empty() for n in count()))
+
+    def packets(_):
+        for number in count():
+            taken.append(number)
+            yield Empty()
+
+    monkeypatch.setattr(reel, "container", SimpleNamespace(demux=packets))
     assert list(reel._decode()) == []
     assert len(taken) == MOST_EMPTY
     assert reel.is_damaged
