@@ -10,7 +10,6 @@ from threading import Event
 from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.controls.panel import opened_panel
 from firmware.errors import FirmwareError, ProfileError
-from firmware.feeds.base import Pace
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY, Registry
@@ -20,8 +19,8 @@ from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
 from firmware.live.state import State, first_state
 from firmware.live.stripe_steps import THIRD_STOP
-from firmware.opening.looking import STAND_IN, Looker, looking
-from firmware.opening.session import Session, open_session
+from firmware.opening.looking import STAND_IN, Looker, looking, run_session
+from firmware.opening.session import Session
 from firmware.profiles.keep_clip import keep_clip
 from firmware.profiles.model import NO_PROFILE, Profile
 from firmware.profiles.shelf import own_profiles, shipped_profiles
@@ -70,14 +69,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     try:
         _show_start(screen, options, "")
         session = worked(
-            lambda: open_session(
-                options.feed,
-                options.profile,
-                options.overrides,
-                clock=now,
-                pace=Pace.LIVE,
-                devices=options.devices,
-            ),
+            lambda: run_session(options, now),
             lambda: _show_start(screen, options, compiling.words),
         )
         return _on_feeds(options, session, screen, _Tools(now, notifier, compiling))
@@ -133,6 +125,7 @@ def _on_feed(
     def each_turn(face: Face) -> None:
         if face is Face.LOST:
             notifier.ready()  # a screen that says why there is no picture is ready too
+            resume_collection()  # and may say so for days
         notifier.alive()
 
     def first_frame() -> None:

@@ -20,7 +20,11 @@ class Freshness:
 
 
 def look(
-    now_ns: int, last_frame_ns: int | None, state: FeedState | None, held: int | None
+    now_ns: int,
+    last_frame_ns: int | None,
+    state: FeedState | None,
+    held: int | None,
+    name: str = "",
 ) -> Freshness:
     """The face of a moment.
 
@@ -34,6 +38,8 @@ def look(
         What the feed answered last where that was no frame.
     held:
         Number of the frame that is held; None where none is.
+    name:
+        Of the feed.
     """
     if held is not None:
         return Freshness(Face.HELD, f"frame {held} held")
@@ -41,18 +47,20 @@ def look(
         if state in _WAITING:
             return Freshness(Face.STARTING, "waiting for the first frame")
         assert state is not None
-        return Freshness(Face.LOST, _words(state))
+        return Freshness(Face.LOST, _words(state, name))
     age_ns = now_ns - last_frame_ns
     if age_ns <= STALE_NS:
         return Freshness(Face.LIVE, "")
     if state not in _WAITING:
         assert state is not None
-        return Freshness(Face.LOST, _words(state))
+        return Freshness(Face.LOST, _words(state, name))
     return Freshness(Face.STALE, f"last frame {age_ns / 1e9:.1f} s ago")
 
 
-def _words(state: FeedState) -> str:
+def _words(state: FeedState, name: str) -> str:
     """Why there is no picture; where the face says it already, what to look at."""
+    if state is FeedState.ABSENT:
+        return f"{name} is {state.value}"
     if state is FeedState.NO_SIGNAL:
         return "check that the source is on and its cable sits"
     words: str = state.value

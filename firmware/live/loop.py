@@ -160,7 +160,7 @@ class Loop:
             self._accept(fresh)
         now_ns = self._clock.now_ns()
         held = None if self._held is None else self._held.number
-        seen = look(now_ns, self._arrived_ns, self._feed_state, held)
+        seen = look(now_ns, self._arrived_ns, self._feed_state, held, self._feed.info.name)
         if self._current is None and seen.face is not Face.LOST:
             seen = Freshness(Face.STARTING, self._hooks.preparing() or seen.words or MEASURING)
         if self._note[0] and now_ns >= self._note[1]:
