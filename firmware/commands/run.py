@@ -124,8 +124,8 @@ def _as_service(
         fault = ScreenError(f"{display.reason}; plug a screen in")
         if drawing is not None:
             try:
-                found = {"drawing": drawing, "framebuffer": display.node}
-                return draw(replace(options, is_service=True, **found))
+                found = replace(options, drawing=drawing, framebuffer=display.node)
+                return draw(replace(found, is_service=True))
             except ScreenError as refused:
                 fault = refused
         if clock.now_ns() >= end_ns:

@@ -261,7 +261,7 @@ class Loop:
             measured=measured,
             face=seen.face,
             face_words=seen.words,
-            source=Source(profile.title, profile.curve.name, feed, info.is_simulated),
+            source=Source(profile.title, profile.curve.name, feed, info.is_simulated, info.name),
             stripes=stripes,
             selected=state.selected,
             painted=state.painted,

@@ -61,11 +61,14 @@ def percent_text(percent: float | None) -> str:
 
 
 def pm_text(pm: float | None, decimals: int) -> str:
-    """A half width at 95 %, rounded up: it must not promise more than it is."""
+    """A half width at 95 %, rounded up: it must not promise more than it is.
+
+    `decimals` below 0 are tens, hundreds and so on, as beside a number that is rounded to them.
+    """
     if pm is None or not math.isfinite(pm):
         return "± ?"
     step = 10.0**-decimals
-    return f"±{math.ceil(pm / step - 1e-9) * step:.{decimals}f}"
+    return f"±{math.ceil(pm / step - 1e-9) * step:.{max(decimals, 0)}f}"
 
 
 def share_text(share: float | None) -> str:

@@ -66,8 +66,7 @@ class Chips(Instrument[None, None, ChipsAnswer]):
                 "three chips",
                 UNKNOWN,
                 "",
-                "set three pins, on white, grey and black in this order: N sets one where the "
-                "spot is",
+                "set a pin on the white, one on the grey and one on the black chip, in this order",
             )
         worst = max(
             verdict.chips,

@@ -103,7 +103,9 @@ class WatchAnswer:
     def warnings_so_far(self) -> tuple[str, ...]:
         """What makes the watch less certain while it goes on."""
         out = list(self.of_feed)
-        if self.counted_from is TimeCodeOrigin.FIRST_FRAME:
+        # Nobody asks a simulated feed for its place in a file.
+        is_file = not self.origin.info.is_simulated
+        if is_file and self.counted_from is TimeCodeOrigin.FIRST_FRAME:
             out.append(NO_TIME_CODE)
         for each in self.pins:
             out += [f"pin {each.pin}: {words}" for words in each.warnings]

@@ -13,7 +13,7 @@ LATEST = 6
 def watch_report(answer: WatchAnswer) -> Report:
     """Where the pins are from their mark, and what happened, newest first."""
     if answer.mood is None:
-        return Report("watch", UNKNOWN, "", "M marks the light as it is now")
+        return Report("watch", UNKNOWN, "", "mark the light as it is now, and the watch begins")
     rows = tuple(
         Row(told.shown, short_words(told.event)) for told in reversed(answer.events[-LATEST:])
     )

@@ -114,7 +114,7 @@ def paper_span(reading: BalanceReading) -> str:
     Returns
     -------
     str
-        Such as "−940 … +730".
+        Such as "−940 to +730".
     """
     paper = reading.paper
     if paper is None:
@@ -123,7 +123,7 @@ def paper_span(reading: BalanceReading) -> str:
         _STEP_KELVIN * round(each / _STEP_KELVIN)
         for each in (paper.cream_kelvin, paper.bright_kelvin)
     )
-    return f"{signed(low, 0)} … {signed(high, 0)}"
+    return f"{signed(low, 0)} to {signed(high, 0)}"
 
 
 def _dial(reading: BalanceReading, settings: BalanceSettings) -> str:
