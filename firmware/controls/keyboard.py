@@ -97,7 +97,7 @@ ENTRIES: tuple[Entry, ...] = (
     ),
     Entry(
         "M",
-        "mark: watch from here; take camera A (match), a ghost (balance)",
+        "begin a watch; take camera A (match); keep a ghost (balance)",
         ((Key("m"), Press.MARK),),
     ),
     Entry(

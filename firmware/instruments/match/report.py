@@ -17,7 +17,7 @@ def match_report(answer: MatchAnswer) -> Report:
             "match",
             UNKNOWN,
             "",
-            "show camera A and mark it: its pins, trace and chroma are kept; then show camera B",
+            "show camera A and take it: its pins, trace and chroma are kept; then show camera B",
         )
     found = compared.match
     rows = [Row("A was taken", local_time(compared.a.wall_s))]

@@ -133,12 +133,12 @@ class WatchAnswer:
         out = list(self.warnings_so_far)
         out += [
             f"pin {each.pin} was changing when the watch ended, {_signed(each.off_stops[0])} st "
-            "off its mark: what it was shows only if the watch goes on"
+            "off its reference: what it was shows only if the watch goes on"
             for each in self.pins
             if each.mood is Mood.CHANGING and each.off_stops is not None
         ]
         if all(each.mood is Mood.LEARNING for each in self.pins):
-            out.append("the watch ended before the mark was learnt; watch for longer")
+            out.append("the watch ended before the reference was learnt; watch for longer")
         return tuple(dict.fromkeys(out))
 
 

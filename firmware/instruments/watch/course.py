@@ -33,7 +33,7 @@ LOOK_EVERY_NS = 1_000_000_000
 """Where the camera clips is looked for once a second of the feed, as on the screen."""
 OVER = frozenset({FeedState.ENDED, FeedState.GONE})
 
-ANEW = "the picture changed its size: the marks were learnt anew"
+ANEW = "the picture changed its size: the references were learnt anew"
 
 UNCOUNTED = Census(8, 1, 0, np.zeros((0, 256), np.uint16), np.zeros(0, np.uint64))
 """Of a frame of which nothing but its pins is read: counting every pixel would take far longer."""
