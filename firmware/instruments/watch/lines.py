@@ -54,7 +54,7 @@ def watch_lines(answer: WatchAnswer) -> list[Line]:
         if each.off_stops is not None:
             level, red, blue = each.off_stops
             out.append(
-                f"Pin {each.pin} is {stops_words(level)} off its reference, red {signed(red)}, blue "
-                f"{signed(blue)}{_bounded(each)}"
+                f"Pin {each.pin} is {stops_words(level)} off its reference, red {signed(red)}, "
+                f"blue {signed(blue)}{_bounded(each)}"
             )
     return [*out, *notes(answer.warnings)]
