@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
-from firmware.actions import PlaceSpot, Press
+from firmware.actions import Action, PlaceSpot, Press
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.instruments.registry import REGISTRY
@@ -21,7 +21,8 @@ class Reader:
     """A board that hands every moment on instead of painting it."""
 
     def __init__(self, seen: Callable[[Shown], None]) -> None:
-        self.seen, self.presses = seen, []
+        self.seen = seen
+        self.presses: list[Action] = []
 
     def actions(self):
         given, self.presses = self.presses, []

@@ -191,7 +191,7 @@ def read_through(feeds: Sequence[str], numbers: Sequence[int]) -> Iterator[tuple
         count = WATCHED_FRAMES if watched else 1
         about = f"{feed} as {profile or 'it says'}"
         try:
-            made = []
+            made: list[Scene] = []
             for scene in scenes(feed, profile, count, dial):
                 if not made:
                     for said in said_of(scene, before, LONG[number % len(LONG)]):

@@ -12,6 +12,9 @@ MINUS = "−"
 UNKNOWN = "– –"
 """Stands where a number cannot be known, or is withdrawn because the feed is stale."""
 
+STEP_KELVIN = 10.0
+"""Finer than any dial."""
+
 _HYPHEN_MINUS = re.compile(r"-(?=\d)")
 
 
@@ -86,3 +89,24 @@ def share_text(share: float | None) -> str:
         if percent < 10.0 or 99.0 < percent < 100.0
         else f"{percent:.0f}"
     )
+
+
+def dial_words(kelvin: float) -> str:
+    """A colour temperature as it is dialled.
+
+    Parameters
+    ----------
+    kelvin:
+        Above 0.
+
+    Returns
+    -------
+    str
+        Rounded to ten kelvin.
+
+    Examples
+    --------
+    >>> dial_words(3523.4)
+    '3520 K'
+    """
+    return f"{STEP_KELVIN * round(kelvin / STEP_KELVIN):.0f} K"

@@ -3,8 +3,8 @@
 from firmware.instruments.balance.answer import BalanceAnswer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
-from overlays.measure.balance.balance_advice import advice, dial_words, paper_span, tint_words
-from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_text
+from overlays.measure.balance.balance_advice import advice, paper_span, tint_words
+from overlays.wording.numbers import UNKNOWN, dial_words, pm_text, signed, stops_text
 
 
 def balance_report(answer: BalanceAnswer) -> Report:

@@ -108,7 +108,8 @@ def _main(column: Column, report: Report | None, share: float) -> None:
     beside = "" if report is None else typeset(report.beside)
     least = column.size(TextSize.TINY)
     pixels = letters.fitting(beside, area.width, column.size(TextSize.BODY), least)
-    for line in letters.wrapped(beside, pixels, area.width) or [""]:
+    fits = letters.width(beside, pixels) <= area.width
+    for line in [beside] if fits else letters.wrapped(beside, pixels, area.width):
         column.line(line, pixels, QUIET)
 
 

@@ -1,8 +1,7 @@
 """A match in plain sentences, the same on the screen and in the terminal."""
 
-from overlays.measure.balance.balance_advice import dial_words
 from overlays.measure.match.match import Match
-from overlays.wording.numbers import pm_text
+from overlays.wording.numbers import dial_words, pm_text
 
 CLOSE_STOPS = 0.05
 """Differences below this are called none."""

@@ -12,7 +12,7 @@ from overlays.draw.layout.lettering import Text
 from overlays.draw.layout.theme import TEXT
 from overlays.draw.layout.views import Area, Layout, layout
 from overlays.draw.moment.report import Tone
-from overlays.draw.moment.shown import Alert, Face
+from overlays.draw.moment.shown import Alert, Face, Shown
 from tests.laid import Line, Paper, faults, missing
 from tests.moments import every_view
 
@@ -61,7 +61,8 @@ def states(shown):
 )
 def test_nothing_is_cut_or_missing_in_any_view_at_any_size(feed, profile):
     papers = [Paper(size) for size in SIZES]
-    found, views = [], set()
+    found: list[str] = []
+    views = set()
 
     def look(shown):
         known, every = shown.view.name in views, states(shown)
@@ -86,7 +87,9 @@ def test_nothing_is_cut_or_missing_in_any_view_at_any_size(feed, profile):
 
 @pytest.mark.parametrize("size", SIZES)
 def test_every_key_of_the_help_is_said_whole(size):
-    seen, paper, found = [], Paper(size), []
+    seen: list[Shown] = []
+    found: list[str] = []
+    paper = Paper(size)
     every_view(PLAIN, None, seen.append, views=["expose"])
     said = ""
     for turn in range(TURNS):
