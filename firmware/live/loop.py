@@ -15,6 +15,8 @@ from firmware.health.stats import LOOKS_A_MINUTE, Stats
 from firmware.instruments.scene import Frames
 from firmware.live.ceilings import Ceilings
 from firmware.live.freshness import Freshness, look
+from firmware.live.going import sent
+from firmware.live.held import kept
 from firmware.live.hooks import Hooks
 from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
 from firmware.live.state import Running, State, after
@@ -180,13 +182,16 @@ class Loop:
         for action in actions:
             self.state = after(self.state, action)
         if self.state.held and self._held is None and self._current is not None:
-            self._held = _kept(self._current.frame)
+            self._held = kept(self._current.frame)
         elif not self.state.held and self._held is not None:
             self._held = None
         if self.state.held and self._held is None:
             self.state = replace(self.state, held=False)  # there is nothing to hold yet
         if self.state.screenshots != before.screenshots:
             self.say(self._hooks.screenshot(self._readable))
+        if self.state.searches != before.searches:
+            self.state, words = sent(self.state, self._readable, self._read_with.gamut)
+            self.say(words)
         if self.state.kept_clips != before.kept_clips:
             top = None if self._readable is None else self._readable.yard.flat_top
             self.say(self._hooks.keep_clip(self.state.in_use, top))
@@ -292,9 +297,3 @@ class Loop:
         for measured in (self._ready.take(0.0), self._current):
             if measured is not None:
                 self._return(measured)
-
-
-def _kept(frame: Frame) -> Frame:
-    """A copy that outlives the buffer."""
-    one, two, three = (plane.copy() for plane in frame.planes)
-    return replace(frame, planes=(one, two, three))
