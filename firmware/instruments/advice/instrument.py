@@ -1,5 +1,6 @@
 """Advice as an instrument: the view `advice` and the command `expose`."""
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -30,7 +31,6 @@ from overlays.measure.expose.advice import (
     joined_moves,
     present_notes,
     single_moves,
-    total_change,
 )
 from overlays.measure.expose.off_target import off_target
 from overlays.measure.range.forecast import Forecast, foresee
@@ -120,7 +120,7 @@ def _change(
     off: float | None, moves: Sequence[Move], together: Sequence[Move], standing: Standing
 ) -> float:
     if together:
-        return total_change(together)
+        return math.fsum(move.change_stops for move in together)
     if moves:
         return moves[0].change_stops
     if off is None or abs(off) <= NEAR_STOPS or standing.controls:

@@ -92,9 +92,22 @@ def read_chart(
 
     Parameters
     ----------
+    frame, yard:
+        Native codes, and what they are measured with.
+    gamut:
+        What linear R, G, B stand for.
+    reference:
+        The chart that it should be.
     corners:
         Outer corners of the four corner patches, in order round the chart but from any of them:
         which way it is held is told from its colours.
+    scaling:
+        To which exposure and white.
+
+    Returns
+    -------
+    ChartReading
+        Patches in the order of the chart's own edition, ΔE by CIEDE2000.
 
     Raises
     ------

@@ -111,10 +111,17 @@ def patch_readings(
         In the chart's reading order.
     expected:
         (patches, 3) linear R, G, B of the reference.
+    reference:
+        The chart: names of its patches, its neutral row and L*, a*, b*.
     scale:
         What measured linear R, G, B are multiplied by first, and which patches say so.
     to_d65:
         (3, 3) linear R, G, B to XYZ under D65.
+
+    Returns
+    -------
+    tuple[PatchReading, ...]
+        As many, in the same order.
     """
     measured = np.array([spot.rgb_linear for spot in spots]) * scale.gains
     lab, wanted = xyz_to_lab(measured @ to_d65.T, D65), reference.lab

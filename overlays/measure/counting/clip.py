@@ -53,7 +53,20 @@ class FlatTop:
         return min(percent for percent in self.percents if percent is not None)
 
     def margin(self, channel: int, signal: Signal) -> float:
-        """How far below its ceiling a pixel of a channel may lie and still be on it, in percent."""
+        """How far below its ceiling a pixel of a channel may lie and still be on it, in percent.
+
+        Parameters
+        ----------
+        channel:
+            0 to 2 for R', G', B'.
+        signal:
+            Of the picture.
+
+        Returns
+        -------
+        float
+            Percent of video level, at least what rounding makes.
+        """
         return max(clip_margin_percent(signal), 3.0 * self.spreads[channel])
 
 
@@ -62,6 +75,21 @@ def highest_video_code(signal: Signal) -> int:
 
     What lies above are timing references (ITU-R BT.709-6 item 4, from memory:
     tests/reference/levels.csv); on full range every code is picture.
+
+    Parameters
+    ----------
+    signal:
+        Of 8 bits or more.
+
+    Returns
+    -------
+    int
+        A code of luma.
+
+    Examples
+    --------
+    >>> highest_video_code(Signal(bits=10)), highest_video_code(Signal(bits=8, range=Range.FULL))
+    (1019, 255)
     """
     top = luma_scale(signal).top
     return top if signal.range.is_whole else top - (1 << (signal.bits - 8))
@@ -73,6 +101,25 @@ def default_clip_percent(carriage: Carriage, signal: Signal, family: Family = Fa
     Code 1023 for a full-scale log curve on 10 bits. Standard gamma goes on above 100 %: codes up
     to `highest_video_code` (109.0 % of 10 bits, 108.7 % of 8) carry super-white, and a camera
     clips where it stops, which is found in the picture or told in a profile.
+
+    Parameters
+    ----------
+    carriage:
+        How the curve lies on the codes.
+    signal:
+        The feed's.
+    family:
+        Of the curve.
+
+    Returns
+    -------
+    float
+        Percent of video level.
+
+    Examples
+    --------
+    >>> round(default_clip_percent(Carriage.NARROW, Signal(bits=10), Family.STANDARD), 2)
+    109.02
     """
     if family is Family.STANDARD and signal.range is Range.LIMITED:
         return code_to_percent(float(highest_video_code(signal)), signal)
@@ -85,6 +132,16 @@ def clip_margin_percent(signal: Signal) -> float:
 
     Half a code of each plane; with BT.709 B' moves by half a luma code plus 0.93 nominal chroma.
     What was stretched was rounded twice, first in steps of the link's codes.
+
+    Parameters
+    ----------
+    signal:
+        The feed's.
+
+    Returns
+    -------
+    float
+        Percent of video level, above 0.
     """
     half = 50.0 * (1.0 + link_step(signal))
     luma = luma_scale(signal)
@@ -98,6 +155,18 @@ def reserved_percent(signal: Signal, clip_percent: float) -> float:
     """How far a clip lies above the highest code that video may use, in percent; 0 where it is not.
 
     A camera that clips at a log curve's code 1023 arrives as 1019 over a link.
+
+    Parameters
+    ----------
+    signal:
+        The feed's.
+    clip_percent:
+        The clip, in percent of video level.
+
+    Returns
+    -------
+    float
+        Percent of video level, 0 or more.
     """
     if signal.range.is_whole:
         return 0.0
@@ -119,6 +188,11 @@ def ceiling_sentences(
         Ceilings that were found.
     least:
         Share from which on a clipped channel is worth a word.
+
+    Returns
+    -------
+    tuple[str, ...]
+        Sentences without a full stop; none where there is nothing to say.
     """
     known = "" if top is None else top.channels
     clipped = zip("RGB", shares, strict=True)

@@ -100,13 +100,37 @@ class Yardstick:
         return min(self.clip_percents)
 
     def under(self, top: FlatTop | None, doubts: Levels = NOWHERE) -> "Yardstick":
-        """The same with the ceilings that were found as its clip, and what may be one."""
+        """The same with the ceilings that were found as its clip, and what may be one.
+
+        Parameters
+        ----------
+        top:
+            Ceilings; None where none was found.
+        doubts:
+            Levels of R', G', B' in percent at which one may be; None where there is none.
+
+        Returns
+        -------
+        Yardstick
+            This one where nothing is new.
+        """
         if top is self.flat_top and doubts == self.doubts:
             return self
         return replace(self, flat_top=top, doubts=doubts)
 
     def may_clip(self, nominal: FloatArray) -> str:
-        """The channels ("RB") of (3,) nominal levels that lie where a ceiling is in doubt."""
+        """The channels of a level that lie where a ceiling is in doubt.
+
+        Parameters
+        ----------
+        nominal:
+            (3,) nominal R', G', B'.
+
+        Returns
+        -------
+        str
+            Such as "RB"; empty where there is none.
+        """
         margin = 3.0 * clip_margin_percent(self.signal)
         return "".join(
             name
@@ -121,7 +145,20 @@ class Yardstick:
 
 
 def default_floor_percent(carried: CarriedCurve, signal: Signal) -> float:
-    """One code above the curve's black: below it the feed carries no distinct light."""
+    """One code above the curve's black: below it the feed carries no distinct light.
+
+    Parameters
+    ----------
+    carried:
+        The curve as the feed carries it.
+    signal:
+        The feed's.
+
+    Returns
+    -------
+    float
+        Percent of video level.
+    """
     return 100.0 * (carried.nominal(0.0) + 1.0 / luma_scale(signal).span)
 
 
@@ -134,7 +171,32 @@ def yardstick(
     floor: Level | None = None,
     shift: int = 0,
 ) -> Yardstick:
-    """Resolve a curve and its limits for a signal; whatever is not given has its default."""
+    """Resolve a curve and its limits for a signal; whatever is not given has its default.
+
+    Parameters
+    ----------
+    signal:
+        Of the frames that are to be measured.
+    curve:
+        What the camera encodes light with.
+    carriage:
+        How it lies on the codes; None for the curve's own.
+    clip, floor:
+        Levels in percent or stops; None for `default_clip_percent` and `default_floor_percent`.
+    shift:
+        Bits by which a stored sample is shifted left of its code.
+
+    Returns
+    -------
+    Yardstick
+        Without ceilings: those are found in pictures.
+
+    Examples
+    --------
+    >>> from overlays.signal.published import published_curve
+    >>> round(yardstick(Signal(bits=10), published_curve("BT.709")).clip_percent, 2)
+    109.02
+    """
     laid = curve.carriage if carriage is None else carriage
     carried = CarriedCurve(curve, laid, signal.range)
     clip_percent = (

@@ -1,6 +1,5 @@
 """Advice: from how far a spot is off to the moves of the camera's controls that put it right."""
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -287,14 +286,3 @@ def present_notes(controls: Iterable[Control], shooting: Shooting) -> tuple[str,
         if (flicker := flicker_note(seconds, shooting.mains)) is not None:
             out.append(f"the present shutter, {control.now.label}, {flicker}")
     return tuple(out)
-
-
-def total_change(moves: Iterable[Move]) -> float:
-    """What moves made together do to the light, in stops.
-
-    Parameters
-    ----------
-    moves:
-        Any number.
-    """
-    return math.fsum(move.change_stops for move in moves)

@@ -98,6 +98,11 @@ def pair_of(a: SpotReading, b: SpotReading) -> Pair:
     ----------
     a, b:
         Readings of one pin on camera A and on camera B.
+
+    Returns
+    -------
+    Pair
+        Without stops, and saying why, where one of the two is clipped, too dark or cut off.
     """
     for name, spot in (("A", a), ("B", b)):
         why = _unfit(spot)
@@ -143,6 +148,11 @@ def compare(
     gamut, dial:
         Of camera B: what its R, G, B mean and what its balance is dialled to now; without them no
         kelvin can be advised.
+
+    Returns
+    -------
+    Match
+        Of nothing but the pairs and a warning where none can be compared.
 
     Notes
     -----

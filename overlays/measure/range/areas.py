@@ -66,34 +66,106 @@ class Areas:
         return 2 * self.edge
 
     def percent(self, level: float) -> float:
-        """Video level in percent of a level."""
+        """Video level in percent of a level.
+
+        Parameters
+        ----------
+        level:
+            On the scale of a 10-bit code.
+
+        Returns
+        -------
+        float
+            Percent.
+        """
         return (level - self.scale.zero) / self.scale.span * 100.0
 
     def level(self, percent: float) -> float:
-        """Level of a video level in percent."""
+        """Level of a video level in percent.
+
+        Parameters
+        ----------
+        percent:
+            Of video level.
+
+        Returns
+        -------
+        float
+            On the scale of a 10-bit code.
+        """
         return self.scale.zero + self.scale.span * percent / 100.0
 
 
 def block_edge(rows: int, columns: int) -> int:
-    """Edge of a block in pixels: 1, or even so that blocks begin where chroma samples do."""
+    """Edge of a block in pixels: 1, or even so that blocks begin where chroma samples do.
+
+    Parameters
+    ----------
+    rows, columns:
+        Of the picture, in pixels.
+
+    Returns
+    -------
+    int
+        Pixels.
+
+    Examples
+    --------
+    >>> block_edge(1080, 1920), block_edge(2160, 3840), block_edge(480, 640)
+    (2, 4, 1)
+    """
     wanted = math.sqrt(rows * columns) / (2.0 * TILES_ACROSS)
     return 1 if wanted < 1.5 else 2 * round(wanted / 2.0)
 
 
 def ten_bit_scale(signal: Signal) -> Scale:
-    """The scale of the levels."""
+    """The scale of the levels.
+
+    Parameters
+    ----------
+    signal:
+        The feed's, whose range it keeps.
+
+    Returns
+    -------
+    Scale
+        Of 10-bit codes of luma.
+    """
     return luma_scale(Signal(bits=10, range=signal.range))
 
 
 def code_step(signal: Signal) -> float:
-    """One code of a feed on the scale of the levels."""
+    """One code of a feed on the scale of the levels.
+
+    Parameters
+    ----------
+    signal:
+        The feed's.
+
+    Returns
+    -------
+    float
+        Levels: 4 for 8 bits of limited range, 1 for 10 bits.
+    """
     return luma_scale(Signal(bits=10, range=signal.range)).span / luma_scale(signal).span
 
 
 def look_at(frame: Frame, yard: Yardstick) -> Areas:
-    """Look at every pixel of a frame, at least 2x2, in blocks and tiles.
+    """Look at every pixel of a frame in blocks and tiles.
 
     Up to one row and column of blocks at the right and lower edge belongs to no tile.
+
+    Parameters
+    ----------
+    frame:
+        Native codes, at least 2x2 pixels; any layout.
+    yard:
+        Resolved for its signal.
+
+    Returns
+    -------
+    Areas
+        Levels of its tiles.
     """
     edge = min(block_edge(frame.rows, frame.columns), frame.rows // 2, frame.columns // 2)
     rows, columns = frame.rows // (2 * edge), frame.columns // (2 * edge)

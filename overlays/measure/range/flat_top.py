@@ -20,9 +20,20 @@ def ceilings_of(
 ) -> tuple[FlatTop | None, Levels, str]:
     """The ceilings below the clip that a frame's tiles establish, and what is in doubt.
 
-    `known` are ceilings of earlier frames: a pile there needs no other sign. After the ceilings (or
-    None) come the levels at which one is in doubt, and the channels ("RB") that are suspect: of
-    those a pile is as even as few things are.
+    Parameters
+    ----------
+    areas:
+        The frame's.
+    yard:
+        What it is measured with.
+    known:
+        Ceilings of earlier frames: a pile there needs no other sign.
+
+    Returns
+    -------
+    tuple[FlatTop | None, Levels, str]
+        The ceilings; levels in percent at which one is in doubt; the channels ("RB") that are
+        suspect, whose pile is as even as few things are.
     """
     before = NOWHERE if known is None else known.percents
     levels = tuple(None if percent is None else areas.level(percent) for percent in before)
@@ -49,7 +60,20 @@ def ceilings_of(
 
 
 def joined(here: FlatTop | None, known: FlatTop | None) -> FlatTop | None:
-    """Ceilings of a frame, and those known from earlier frames where it shows none."""
+    """Ceilings of a frame, and those known from earlier frames where it shows none.
+
+    Parameters
+    ----------
+    here:
+        Of this frame.
+    known:
+        Of earlier ones.
+
+    Returns
+    -------
+    FlatTop | None
+        None where neither is any.
+    """
     if known is None:
         return here
     if here is None:
@@ -68,7 +92,20 @@ def joined(here: FlatTop | None, known: FlatTop | None) -> FlatTop | None:
 
 
 def flat_top_sentence(top: FlatTop, yard: Yardstick) -> str:
-    """What to say of a camera's ceilings that were found."""
+    """What to say of a camera's ceilings that were found.
+
+    Parameters
+    ----------
+    top:
+        The ceilings.
+    yard:
+        Gives their stops.
+
+    Returns
+    -------
+    str
+        A sentence without a full stop.
+    """
     known = [percent for percent in top.percents if percent is not None]
     at = [f"{p:.1f} % or {yard.carried.percent_to_stops(p):+.2f} st" for p in known]
     if len(known) == 3 and max(known) - min(known) < SAME_PERCENT:
@@ -87,7 +124,20 @@ def flat_top_sentence(top: FlatTop, yard: Yardstick) -> str:
 
 
 def doubt_sentence(doubts: Levels, yard: Yardstick) -> str:
-    """What to say where one picture cannot tell a ceiling from a thing lit very evenly."""
+    """What to say where one picture cannot tell a ceiling from a thing lit very evenly.
+
+    Parameters
+    ----------
+    doubts:
+        Levels of R', G', B' in percent; None where there is no doubt.
+    yard:
+        Gives their stops.
+
+    Returns
+    -------
+    str
+        A sentence without a full stop.
+    """
     each = [
         f"{name} {yard.carried.percent_to_stops(percent):+.1f} st"
         for name, percent in zip("RGB", doubts, strict=True)

@@ -79,6 +79,11 @@ def foresee(
     speck_percent:
         Share of the picture below which a clipped thing does not matter.
 
+    Returns
+    -------
+    Forecast
+        In stops, with half widths.
+
     Notes
     -----
     Light is multiplied pixel by pixel and channel by channel, and held at the clip. The ± is that
@@ -202,7 +207,20 @@ def _darkest(
 
 
 def percent_a_stop(stops: float, yard: Yardstick) -> float:
-    """Percent of video level to one stop of light at a level."""
+    """Percent of video level to one stop of light at a level.
+
+    Parameters
+    ----------
+    stops:
+        From mid-grey.
+    yard:
+        Gives the curve.
+
+    Returns
+    -------
+    float
+        Percent a stop, 0 where the curve is flat.
+    """
     near = 0.02
     carried = yard.carried
     rise = carried.stops_to_percent(stops + near) - carried.stops_to_percent(stops - near)
@@ -210,7 +228,22 @@ def percent_a_stop(stops: float, yard: Yardstick) -> float:
 
 
 def pm_after(spot: SpotReading, after_stops: float, yard: Yardstick) -> float | None:
-    """± of a spot's stops once its light has changed to `after_stops`."""
+    """± of a spot's stops once its light has changed.
+
+    Parameters
+    ----------
+    spot:
+        As it reads now.
+    after_stops:
+        Where it will lie, in stops from mid-grey.
+    yard:
+        What it is measured with.
+
+    Returns
+    -------
+    float | None
+        Stops, 95 %; None where there is no ± now, or where a stop is lost in rounding.
+    """
     if spot.stops is None or spot.stops_pm is None:
         return None
     quarter_code = 25.0 / luma_scale(yard.signal).span
@@ -225,7 +258,22 @@ def pm_after(spot: SpotReading, after_stops: float, yard: Yardstick) -> float | 
 def clipped_after(
     change: float, census: Census, yard: Yardstick
 ) -> tuple[float, float, float] | None:
-    """Shares of the picture at or above the clip in R', G', B' after a change of light."""
+    """Shares of the picture at or above the clip in R', G', B' after a change of light.
+
+    Parameters
+    ----------
+    change:
+        Stops of light added.
+    census:
+        Of the frame as it is.
+    yard:
+        Gives clip and curve.
+
+    Returns
+    -------
+    tuple[float, float, float] | None
+        Shares, 0 to 1; None of a census without `Wants.RGB`.
+    """
     if census.rgb is None:
         return None
     eight = luma_scale(Signal(bits=8, range=yard.signal.range))

@@ -22,7 +22,20 @@ MOST_CANDIDATES = 64
 
 
 def stops_to_clip(areas: Areas, yard: Yardstick) -> FloatArray:
-    """(3, levels) stops by which a level of R', G', B' lies above its clip: below 0, or 0 at it."""
+    """How far each level of R', G', B' lies below its clip.
+
+    Parameters
+    ----------
+    areas:
+        Give the scale of the levels.
+    yard:
+        Gives clip and curve.
+
+    Returns
+    -------
+    ndarray
+        (3, `LEVELS`) float64 stops, `LOWEST_STOPS` to 0; 0 at the clip and above.
+    """
     percents: FloatArray = (
         (np.arange(LEVELS, dtype=np.float64) - areas.scale.zero) / areas.scale.span * 100.0
     )
@@ -38,7 +51,24 @@ def stops_to_clip(areas: Areas, yard: Yardstick) -> FloatArray:
 def fullest_place(
     frame: Frame, yard: Yardstick, areas: Areas, by_level: FloatArray, speck: float
 ) -> SpotPlace:
-    """The spot that shows the fullest thing of a frame best; `by_level` is `stops_to_clip`."""
+    """The spot that shows the fullest thing of a frame best.
+
+    Parameters
+    ----------
+    frame, yard:
+        Native codes, and what they are measured with.
+    areas:
+        The frame's.
+    by_level:
+        (3, levels) float64, from `stops_to_clip`.
+    speck:
+        Pixels from which on a thing matters.
+
+    Returns
+    -------
+    SpotPlace
+        Inside the picture.
+    """
     full = np.empty(areas.luma.shape, np.float32)
     fullest(areas.tiles, by_level, full)
     if areas.edge > 1:  # single pixels are no evidence
@@ -53,7 +83,22 @@ def fullest_place(
 
 
 def place_of(areas: Areas, row: int, column: int, edge: int) -> SpotPlace:
-    """The spot that covers a window of tiles."""
+    """The spot that covers a window of tiles.
+
+    Parameters
+    ----------
+    areas:
+        The frame's.
+    row, column:
+        The window's first tile.
+    edge:
+        How many tiles it has each way.
+
+    Returns
+    -------
+    SpotPlace
+        Those tiles' pixels and no others.
+    """
     size = edge * areas.tile
     return SpotPlace(column * areas.tile + size // 2, row * areas.tile + size // 2, size)
 
@@ -83,7 +128,18 @@ def _small_place(frame: Frame, yard: Yardstick, areas: Areas, level: float) -> S
 
 
 def clipped_channels(spot: SpotReading) -> str:
-    """The channels ("RB") in which a thing is clipped, going by the spot that shows it."""
+    """The channels in which a thing is clipped, going by the spot that shows it.
+
+    Parameters
+    ----------
+    spot:
+        On the thing.
+
+    Returns
+    -------
+    str
+        Such as "RB"; empty where there is none.
+    """
     shares = zip("RGB", spot.clipped_rgb, strict=True)
     return "".join(name for name, share in shares if share >= ON_CEILING)
 
@@ -94,6 +150,18 @@ def room_by_channel(
     """Stops from a spot's R, G and B up to their clips; None for a channel without light.
 
     One that is clipped has none left, though noise leaves its mean beneath.
+
+    Parameters
+    ----------
+    spot:
+        On the thing.
+    yard:
+        Gives the clips.
+
+    Returns
+    -------
+    tuple[float | None, float | None, float | None]
+        Stops, 0 or more.
     """
     clipped = clipped_channels(spot)
     red, green, blue = (

@@ -9,7 +9,22 @@ from overlays.signal.frame import Frame
 
 
 def nominal_pixels(frame: Frame, yard: Yardstick, place: SpotPlace) -> FloatArray:
-    """Nominal R', G', B' of each pixel of a spot, (pixels, 3); chroma serves its luma samples."""
+    """Nominal R', G', B' of each pixel of a spot; chroma serves its luma samples.
+
+    Parameters
+    ----------
+    frame:
+        Native codes; any layout.
+    yard:
+        Resolved for its signal.
+    place:
+        Inside the picture.
+
+    Returns
+    -------
+    ndarray
+        (pixels, 3) float64, nominal, row by row.
+    """
     rows = np.arange(place.top, place.top + place.rows)
     columns = np.arange(place.left, place.left + place.size)
     shared = frame.signal.subsampling

@@ -137,6 +137,11 @@ def read_range(
         Ceilings found in earlier frames (`CeilingMemory.known`); those of this frame come first.
         Or the range of a frame a moment ago: its ceilings and doubts are taken over, none is looked
         for, which saves most of the time.
+
+    Returns
+    -------
+    RangeReading
+        Its `flat_top` is what later frames are to be given as `known`.
     """
     areas = look_at(frame, yard)
     speck = speck_pixels(areas.pixels, speck_percent)
@@ -249,7 +254,22 @@ def _footroom(thing: Thing, yard: Yardstick, warnings: list[str]) -> float | Non
 
 
 def share_in_band(census: Census, band: CodeBand, yard: Yardstick) -> float:
-    """Share of the picture's pixels whose luma code lies in a band (to the census's depth)."""
+    """Share of the picture's pixels whose luma code lies in a band (to the census's depth).
+
+    Parameters
+    ----------
+    census:
+        With `Wants.LEVELS`.
+    band:
+        Codes of the feed.
+    yard:
+        Gives the feed's depth.
+
+    Returns
+    -------
+    float
+        Share, 0 to 1.
+    """
     down = yard.signal.bits - census.bits
     counts = histogram(census)
     inside = counts[band.low >> down : (band.high >> down) + 1].sum()

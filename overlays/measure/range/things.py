@@ -30,14 +30,32 @@ above."""
 
 
 def speck_pixels(pixels: int, speck_percent: float) -> float:
-    """Pixels from which on a thing matters."""
+    """Pixels from which on a thing matters.
+
+    Parameters
+    ----------
+    pixels:
+        Of the picture.
+    speck_percent:
+        Share of it, in percent.
+
+    Returns
+    -------
+    float
+        Pixels, at least 1.
+
+    Examples
+    --------
+    >>> speck_pixels(1000, 2.0), speck_pixels(10, 0.1)
+    (20.0, 1.0)
+    """
     return max(speck_percent / 100.0 * pixels, 1.0)
 
 
 def highest_window(
     values: Values, tile_pixels: int, speck: float, steps: tuple[float, float]
 ) -> tuple[int, int, int]:
-    """(row, column, edge) in tiles of the window that shows the highest thing best.
+    """The window that shows the highest thing best.
 
     Parameters
     ----------
@@ -49,6 +67,11 @@ def highest_window(
         Pixels from which on a thing matters.
     steps:
         By how much tiles of one thing differ at least (one code) and at the most.
+
+    Returns
+    -------
+    tuple[int, int, int]
+        Row and column of its first tile, and how many tiles it has each way.
 
     Notes
     -----
@@ -84,7 +107,25 @@ def _unevenness(values: Values, level: float, steps: tuple[float, float]) -> flo
 
 
 def reached(values: Values, count: float) -> float:
-    """The greatest value that as many tiles reach, to a 4096th of the span of the values."""
+    """The greatest value that as many tiles reach, to a 4096th of the span of the values.
+
+    Parameters
+    ----------
+    values:
+        (rows, columns) float32, in any unit.
+    count:
+        Tiles; at least one, and no more than there are, are meant by less and more.
+
+    Returns
+    -------
+    float
+        A level in their unit.
+
+    Examples
+    --------
+    >>> reached(np.array([[0.0, 0.0], [4.0, 8.0]], np.float32), 1)
+    8.0
+    """
     at_least = min(max(math.ceil(count), 1), values.size)
     low, high = float(values.min()), float(values.max())
     if high <= low:

@@ -66,9 +66,20 @@ def spot_light(
 ) -> None:
     """Sums over a rectangle of pixels in linear light, for `read_spot`.
 
-    `area` is (first row, rows, first column, columns, luma rows and columns per chroma sample);
-    `decoding` is (matrix to nominal, zero); `limits` is ((3,) clip of R', G', B', floor, Kr, Kg,
-    Kb), levels nominal.
+    Parameters
+    ----------
+    planes:
+        The frame's three.
+    area:
+        First row, rows, first column, columns, luma rows and columns per chroma sample.
+    decoding:
+        (3, 3) float64 matrix from stored samples to nominal R', G', B', and their (3,) zero.
+    table:
+        Lowest nominal level of the light table, the step of its nodes, and linear light at them.
+    limits:
+        (3,) clips of R', G', B' and the floor, nominal; Kr, Kg, Kb.
+    out:
+        From `no_sums`; added to.
     """
     matrix, zero = decoding
     low, step, nodes = table

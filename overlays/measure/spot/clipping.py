@@ -40,6 +40,11 @@ def noise_over(distance: float, sigma: float, share: float) -> float | None:
     share:
         Of the pixels that are clipped, 0 to 1.
 
+    Returns
+    -------
+    float | None
+        In the unit of `sigma`, such as codes; 0 where nothing is clipped.
+
     Examples
     --------
     Of 2.3 % two deviations beneath the clip noise is all, of 50 % it is not:

@@ -119,6 +119,11 @@ def code_step(frame: Frame) -> CodeStep:
     frame:
         Native codes; any layout.
 
+    Returns
+    -------
+    CodeStep
+        In codes, a power of two, and whether it is certain.
+
     Examples
     --------
     >>> import numpy as np

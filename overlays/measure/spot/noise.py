@@ -80,7 +80,20 @@ def mean_noise(cells: FloatArray, cell: int, pixels: int) -> tuple[FloatArray, F
 
 
 def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
-    """Noise of the means of a frame's planes over a rectangle of luma rows and columns."""
+    """Noise of the means of a frame's planes over a rectangle of luma pixels.
+
+    Parameters
+    ----------
+    frame:
+        Native codes; any layout.
+    rows, columns:
+        First, and one behind the last.
+
+    Returns
+    -------
+    MeanNoise
+        In codes; 0 with one degree of freedom where there is too little to see it by.
+    """
     height, width = rows[1] - rows[0], columns[1] - columns[0]
     cell = 2
     while min(height, width) > cell * _MOST_CELLS:

@@ -55,9 +55,14 @@ def fill_cells(
 ) -> None:
     """Mean code of the three planes in square cells of luma pixels.
 
-    `area` is (first row, first column, edge of a cell, luma rows and columns to a sample of
-    chroma), all but the last two even; `scale` turns a stored sample into a code. `out` is
-    (3, rows, columns) of cells.
+    Parameters
+    ----------
+    planes:
+        The frame's three.
+    area:
+        First row, column, edge of a cell (all even); luma rows and columns to a sample of chroma.
+    scale, out:
+        Turns a stored sample into a code; (3, rows, columns) float64 codes, written to.
     """
     row0, column0, cell, sub_rows, sub_columns = area
     _fill_plane(planes[0], (row0, column0, cell, cell), scale, out[0])
@@ -89,11 +94,22 @@ def _strip_is_alike(
 def grow(cells: FloatArray, seed: tuple[int, int, int, int], least: float) -> CodeArray:
     """The largest rectangle around `seed` that is reached through strips which look like it.
 
-    A strip looks like it where at most one in ten of its cells (and one) lies further from the mean
-    of the seed than four standard deviations of the seed's cells (`least` codes at least), and
-    their mean no further than two.
+    Of a strip that does, at most one in ten of the cells (and one) lies further from the mean of
+    the seed than four standard deviations of its cells, and their mean no further than two.
 
-    `seed` and the result are (first row, behind the last, first column, behind the last).
+    Parameters
+    ----------
+    cells:
+        (planes, rows, columns) float64 codes.
+    seed:
+        First row, behind the last, first column, behind the last.
+    least:
+        Codes that a deviation is taken for at the least.
+
+    Returns
+    -------
+    ndarray
+        (4,) int64 rows and columns, as `seed`.
     """
     top, bottom, left, right = seed
     low, high = np.empty(cells.shape[0]), np.empty(cells.shape[0])
@@ -159,8 +175,23 @@ def interactions(cells: FloatArray, levels: int, out: FloatArray, degrees: Float
 
     Blocks of 1, 2, 4 ... cells; of their means m(i, j) the residual is
     m - mean over i - mean over j + mean over all, which leaves nothing of any f(row) + g(column).
-    `out` (levels, planes, planes) is the covariance of the residuals by their degrees of freedom
-    (rows - 1)(columns - 1), which stand in `degrees` (levels,). Returns how many levels there are.
+
+    Parameters
+    ----------
+    cells:
+        (planes, rows, columns) float64 codes.
+    levels:
+        Block sizes to look at.
+    out:
+        (levels, planes, planes) float64, written to: covariances in square codes, by the degrees
+        of freedom (rows - 1)(columns - 1) of the blocks.
+    degrees:
+        (levels,) float64, written to: those degrees.
+
+    Returns
+    -------
+    int
+        How many sizes there are blocks of.
     """
     planes, rows, columns = cells.shape
     blocks = cells.copy()
@@ -216,8 +247,21 @@ def carry(
 ) -> FloatArray:
     """Covariance of the means of planes over a spot, carried on from its largest blocks.
 
-    `size` is (edge of a cell, pixels of the spot); `covariance` (planes, planes) is 0 and stays so
-    where there are no blocks. Returns the (planes,) degrees of freedom.
+    Parameters
+    ----------
+    cells:
+        (planes, rows, columns) float64 codes.
+    levels:
+        Block sizes to look at.
+    size:
+        Edge of a cell in pixels, and pixels of the spot.
+    covariance:
+        (planes, planes) float64, 0; written to, in square codes, unless there are no blocks.
+
+    Returns
+    -------
+    ndarray
+        (planes,) float64 degrees of freedom.
     """
     cell, pixels = size
     planes = cells.shape[0]

@@ -119,6 +119,11 @@ def codec_bound(left: Left, samples: int, together: float, scale: float) -> floa
         How many samples noise goes together over, 1 where it is free from sample to sample.
     scale:
         Codes that make one of 8 bits.
+
+    Returns
+    -------
+    float
+        Codes, 0 or more.
     """
     edge = math.sqrt(samples)
     smallest, largest = _BLOCKS

@@ -38,7 +38,18 @@ _RARE = 0.02
 
 @nb.njit(cache=True, nogil=True)
 def rounding_amplitude(sigma: float) -> float:
-    """Largest error of the mean of rounded values of x + normal noise, in codes, over all x."""
+    """Largest error of the mean of rounded values of x + normal noise, in codes, over all x.
+
+    Parameters
+    ----------
+    sigma:
+        Standard deviation of the noise, in codes.
+
+    Returns
+    -------
+    float
+        Codes, 0 to 0.5.
+    """
     if sigma <= 0.0:
         return 0.5
     total = 0.0
@@ -57,7 +68,7 @@ def rounding_bound(
     scale: float = 1.0,
     shape: tuple[float, float, float, float] | None = None,
 ) -> tuple[float, float]:
-    """(bound of the rounding error left in the mean, standard deviation of a sample), in codes.
+    """What rounding may have left in the mean of a spot's codes, and what a sample scatters by.
 
     Parameters
     ----------
@@ -71,6 +82,11 @@ def rounding_bound(
         Codes that make one of 8 bits.
     shape:
         What `scatter` says of the samples, where it is known already.
+
+    Returns
+    -------
+    tuple[float, float]
+        Bound of the error and standard deviation of a sample, in those steps.
     """
     crossed, variance, quarters, within = scatter(samples) if shape is None else shape
     # The spread of a textured spot is no noise, unless it is of single codes.
@@ -103,7 +119,18 @@ def _lossy_bound(counts: CodeArray, noise: float, left: Left) -> float:
 
 
 def lies_apart(samples: CodeArray) -> bool:
-    """Whether most of a spot's variance lies between its quarters: levels, and no noise."""
+    """Whether most of a spot's variance lies between its quarters: levels, and no noise.
+
+    Parameters
+    ----------
+    samples:
+        (rows, columns) int64 codes.
+
+    Returns
+    -------
+    bool
+        No, of a single row or column.
+    """
     _, variance, quarters, _ = scatter(samples)
     return bool(quarters > _MOSTLY * variance)
 
@@ -129,6 +156,16 @@ def rounded_again(samples: CodeArray) -> float:
 
     Nothing dithers it: each code that there was went to one code, off by a half at the most. They
     average out by their number, as the levels of a texture do.
+
+    Parameters
+    ----------
+    samples:
+        (rows, columns) int64 codes.
+
+    Returns
+    -------
+    float
+        Codes, 0 to 0.5.
     """
     codes = samples.ravel() - int(samples.min())
     return _textured_bound(np.bincount(codes))

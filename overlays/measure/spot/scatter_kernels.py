@@ -14,10 +14,19 @@ _TILE = 8
 
 @nb.njit(cache=True, nogil=True)
 def scatter(samples: CodeArray) -> tuple[float, float, float, float]:
-    """(interaction variance, variance, variance of quarters, median variance within tiles).
+    """What scatters in a spot: beside its rows and columns, in all, by quarters, and within tiles.
 
-    Of (rows, columns) codes; quarters are those of the rectangle, tiles are of 8 samples each way
-    or what there is. All 0 where there are no two rows or columns.
+    Parameters
+    ----------
+    samples:
+        (rows, columns) int64 codes.
+
+    Returns
+    -------
+    tuple[float, float, float, float]
+        In square codes: variance beside row and column means; variance; variance of the means of
+        the rectangle's quarters; median variance within tiles of 8 samples each way, or what there
+        is. All 0 where there are no two rows or columns.
     """
     rows, columns = samples.shape
     if rows < 2 or columns < 2:
@@ -46,10 +55,22 @@ def scatter(samples: CodeArray) -> tuple[float, float, float, float]:
 
 @nb.njit(cache=True, nogil=True)
 def tile_variances(samples: CodeArray, tile: int, least: float) -> tuple[float, float, float]:
-    """(mean, variance, share from `least` on) of the variances within whole tiles of codes.
+    """Of the variances within whole tiles: their mean, how they differ, and how many are large.
 
-    The area itself is the tile where it holds none; its variance is then all there is, and stands
-    for the spread, too.
+    Parameters
+    ----------
+    samples:
+        (rows, columns) int64 codes.
+    tile:
+        Edge of a tile in samples; the area itself is the tile where it holds none, and its variance
+        stands for the spread, too.
+    least:
+        Variance from which on a tile is counted, in square codes.
+
+    Returns
+    -------
+    tuple[float, float, float]
+        Mean in square codes, variance of the variances, and the share of tiles, 0 to 1.
     """
     rows, columns = samples.shape
     down, across = min(tile, rows), min(tile, columns)

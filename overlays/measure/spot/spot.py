@@ -8,7 +8,6 @@ import numpy.typing as npt
 from overlays.errors import SpotOutsideError
 from overlays.measure.counting.clip import ceiling_sentences
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.spot.area_kernels import SpotSums
 from overlays.measure.spot.code_step import code_step
 from overlays.measure.spot.spot_errors import SpotErrors
 from overlays.measure.spot.spot_means import errors_of, percent_sizes, spot_sums
@@ -171,12 +170,43 @@ class SpotReading:
 
 
 def default_size(rows: int, share: float = USUAL_SHARE) -> int:
-    """Edge in pixels of the usual spot on a picture of `rows` rows; even, at least 2."""
+    """Edge in pixels of the usual spot on a picture; even, at least 2.
+
+    Parameters
+    ----------
+    rows:
+        Of the picture.
+    share:
+        Of its height.
+
+    Returns
+    -------
+    int
+        Pixels.
+
+    Examples
+    --------
+    >>> default_size(1080), default_size(10)
+    (48, 2)
+    """
     return max(2, 2 * round(rows * share / 2.0))
 
 
 def check_place(place: SpotPlace, rows: int, columns: int) -> None:
-    """Raise `SpotOutsideError` unless the spot lies wholly inside the picture."""
+    """Whether a spot lies wholly inside the picture and is large enough.
+
+    Parameters
+    ----------
+    place:
+        The spot.
+    rows, columns:
+        Of the picture.
+
+    Raises
+    ------
+    SpotOutsideError
+        It sticks out, or has no 2x2 pixels.
+    """
     if min(place.size, place.rows) < 2:
         raise SpotOutsideError(
             f"a spot of {place.size}x{place.rows} pixels; at least 2x2 are needed, since noise is "
@@ -202,6 +232,11 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
         Resolved for the frame's signal.
     place:
         Wholly inside the picture.
+
+    Returns
+    -------
+    SpotReading
+        In percent and stops, with 95 % half widths.
 
     Raises
     ------
@@ -239,7 +274,7 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
         luminance=light,
         rgb_linear=(red, green, blue),
         rgb_stops=(channels[0], channels[1], channels[2]),
-        rgb_stops_pm=_channel_pms(mean, channels, errors, lost=bool(cut)),
+        rgb_stops_pm=(None, None, None) if cut else errors.channel_pms(mean.light, channels),
         code=(code[0], code[1], code[2]),
         clipped=float(mean.any_clipped[0]),
         below_floor=float(mean.below_floor[0]),
@@ -259,16 +294,3 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
         said += (f"{share_text(reading.below_floor)} % of the spot lies below the floor",)
     said += unknown_sentences(reading.unknown, cut)
     return replace(reading, warnings=(*said, *reading.warnings))
-
-
-def _channel_pms(
-    mean: SpotSums, stops: list[float | None], errors: SpotErrors, *, lost: bool
-) -> tuple[float | None, float | None, float | None]:
-    """Half widths of R, G, B in stops; None where there is no light, or none that is whole."""
-    out = [
-        None
-        if lost or stops[k] is None
-        else stops_pm(float(mean.light[k]), errors.pm(np.eye(3)[k]))
-        for k in range(3)
-    ]
-    return out[0], out[1], out[2]

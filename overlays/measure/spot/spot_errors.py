@@ -1,12 +1,14 @@
 """What is uncertain about a spot's mean light, carried to any quantity that is made of it."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.spot.noise import SURE
+from overlays.measure.spot.stops import stops_pm
 from overlays.measure.spot.uncertainty import PlaneError, combine, student95
 
 FloatArray = npt.NDArray[np.float64]
@@ -61,7 +63,18 @@ class SpotErrors:
     hidden_percent: float = 0.0
 
     def pm(self, gradient: FloatArray) -> float:
-        """95 % half width of f(R, G, B) given its (3,) gradient at the mean linear light."""
+        """95 % half width of a quantity f(R, G, B).
+
+        Parameters
+        ----------
+        gradient:
+            (3,) float64 derivatives of f by linear R, G, B at their means.
+
+        Returns
+        -------
+        float
+            In the unit of f, linear light where f is one channel.
+        """
         bias = gradient @ self.slopes
         if self.seen is None:
             noise = np.sqrt(np.maximum(self.squares @ gradient @ gradient, 0.0))
@@ -72,7 +85,41 @@ class SpotErrors:
             width = math.hypot(SURE * student95(self.seen.degrees) * spread, rounding)
         return width + abs(float(gradient @ self.excess)) + float(np.abs(gradient) @ self.hidden)
 
+    def channel_pms(
+        self, light: FloatArray, stops: Sequence[float | None]
+    ) -> tuple[float | None, float | None, float | None]:
+        """Half widths of R, G and B; None where there is no light, or it may be none.
+
+        Parameters
+        ----------
+        light:
+            (3,) mean linear R, G, B.
+        stops:
+            The same in stops; None for no light.
+
+        Returns
+        -------
+        tuple[float | None, float | None, float | None]
+            Stops, 95 %.
+        """
+        red, green, blue = (
+            None if stops[k] is None else stops_pm(float(light[k]), self.pm(np.eye(3)[k]))
+            for k in range(3)
+        )
+        return red, green, blue
+
 
 def rounding_only(plane: PlaneError) -> PlaneError:
-    """The error without its noise."""
+    """The error without its noise.
+
+    Parameters
+    ----------
+    plane:
+        Of one plane's mean.
+
+    Returns
+    -------
+    PlaneError
+        In codes.
+    """
     return PlaneError(0.0, plane.rounding, plane.noise, plane.degrees)

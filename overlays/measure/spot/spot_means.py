@@ -21,7 +21,17 @@ FloatArray = npt.NDArray[np.float64]
 def spot_sums(frame: Frame, yard: Yardstick, rows: Span, columns: Span) -> SpotSums:
     """Means over the pixels of a spot that lies in the picture.
 
-    `rows` and `columns` are (first, one behind the last).
+    Parameters
+    ----------
+    frame, yard:
+        Native codes, and what they are measured with.
+    rows, columns:
+        First, and one behind the last.
+
+    Returns
+    -------
+    SpotSums
+        By pixel: light linear, shares 0 to 1.
     """
     out = no_sums()
     sub = frame.signal.subsampling
@@ -43,7 +53,21 @@ def errors_of(
 ) -> tuple[SpotErrors, float]:
     """Errors of a spot, and the share of its pixels whose clipping its noise explains.
 
-    `area` is its rows and columns, `step` that of the codes in use.
+    Parameters
+    ----------
+    mean:
+        Of the spot.
+    frame, yard:
+        Native codes, and what they are measured with.
+    area:
+        Its rows and columns, each the first and one behind the last.
+    step:
+        Of the codes in use.
+
+    Returns
+    -------
+    tuple[SpotErrors, float]
+        In codes with what they are worth in light; a share of 0 to 1.
     """
     codes = yard.decoding.matrix * float(1 << frame.shift)  # nominal R'G'B' by code
     products = mean.slope_products
@@ -68,7 +92,18 @@ def errors_of(
 
 
 def percent_sizes(yard: Yardstick) -> FloatArray:
-    """(3,) derivative of video level in percent by the codes of the planes."""
+    """Derivative of video level by the codes of the planes.
+
+    Parameters
+    ----------
+    yard:
+        Gives signal and weights.
+
+    Returns
+    -------
+    ndarray
+        (3,) float64, percent a code.
+    """
     span = luma_scale(yard.signal).span
     if yard.signal.components is Components.RGB:
         return np.asarray(yard.weights / span * 100.0)

@@ -17,6 +17,11 @@ def clipping_sentences(
         What clipping leaves unknown; None where the ± holds it.
     speck:
         Share up to which it is then not worth a word.
+
+    Returns
+    -------
+    tuple[str, ...]
+        Sentences without a full stop; none or one.
     """
     channels = "".join(n for n, each in zip("RGB", clipped, strict=True) if each > 0.0)
     what = f"{share_text(share)} % of the spot is clipped ({channels}): "
@@ -28,7 +33,17 @@ def clipping_sentences(
 def unknown_sentences(reason: Reason | None, cut: str) -> tuple[str, ...]:
     """Why there are no stops, or no ± beside them; nothing of what clipping says already.
 
-    `cut` is where the spot's noise is cut off.
+    Parameters
+    ----------
+    reason:
+        Why; None where nothing is unknown.
+    cut:
+        Where the spot's noise is cut off, in words; empty where it is not.
+
+    Returns
+    -------
+    tuple[str, ...]
+        Sentences without a full stop; none or one.
     """
     if reason is Reason.NO_LIGHT:
         return ("no light above black: the spot has no reading in stops",)

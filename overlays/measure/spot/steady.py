@@ -59,9 +59,19 @@ class SteadySpot:
     def add(self, reading: SpotReading) -> SpotReading:
         """The reading with its ± replaced, or as it is while too few frames were seen.
 
-        The values are those of this reading, not a mean over frames: light may move. A reading of
-        another place starts anew. A half width that reached down to no light may be had from
-        frames; of noise that is cut off, and of light that is clipped, there is none.
+        The values are those of this reading, not a mean over frames: light may move. A half width
+        that reached down to no light may be had from frames; of noise that is cut off, and of light
+        that is clipped, there is none.
+
+        Parameters
+        ----------
+        reading:
+            Of the next frame; one of another place starts anew.
+
+        Returns
+        -------
+        SpotReading
+            With what frames tell of its ±.
         """
         if self._readings and self._readings[-1].place != reading.place:
             self._readings.clear()

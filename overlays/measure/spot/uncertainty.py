@@ -110,6 +110,16 @@ def student95(degrees: float) -> float:
 
     Exact for 1 and 2 degrees of freedom; above, the expansion of Cornish and Fisher as in
     Abramowitz & Stegun 26.7.5, within 0.5 % from 3 on.
+
+    Parameters
+    ----------
+    degrees:
+        Of freedom, 1 or more.
+
+    Returns
+    -------
+    float
+        In standard deviations, without a unit.
     """
     if degrees < 1.5:
         return 12.706
@@ -162,6 +172,11 @@ def plane_error(
     step:
         Codes from one that is in use to the next, a power of two: 1 but for feeds of fewer bits
         than their codes have (`overlays.measure.spot.code_step`).
+
+    Returns
+    -------
+    PlaneError
+        In codes.
     """
     samples = plane.astype(np.int64) >> shift
     looked_at = samples if around is None else around.astype(np.int64) >> shift
@@ -200,9 +215,19 @@ def sampled_error(
     seen: tuple[float, float],
     held: Held,
 ) -> PlaneError:
-    """The error of a mean whose noise has been `seen`: its standard error and degrees of freedom.
+    """The error of a mean whose noise has been `seen`.
 
-    `samples` are the codes of the spot, `around` those of the flat it lies in.
+    Parameters
+    ----------
+    samples, around:
+        (rows, columns) int64 codes of the spot, and of the flat it lies in.
+    seen, held:
+        Standard error in codes with degrees of freedom; how the samples came.
+
+    Returns
+    -------
+    PlaneError
+        In codes.
     """
     standard, degrees = seen
     step = held.step if held.step > 1 else _own_step(samples)
@@ -257,6 +282,11 @@ def combine(
         The three planes' errors.
     correlation:
         (3, 3) of the noise of the three means; None where they are independent.
+
+    Returns
+    -------
+    float
+        In the unit of the quantity: stops, percent or linear light.
 
     Notes
     -----

@@ -65,6 +65,11 @@ class BeatFinder:
             Times only go forward; a gap of more than a second forgets what was before.
         level:
             None for no light, which forgets it too.
+
+        Returns
+        -------
+        bool
+            True at most once a second.
         """
         here = time_ns // _BIN_NS
         if level is None:

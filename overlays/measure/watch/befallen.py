@@ -74,6 +74,11 @@ class Befallen:
             What the follower told with this frame, and the follower.
         cut:
             That was found with this frame.
+
+        Returns
+        -------
+        list[PinEvent]
+            In the order in which they are told; mostly empty.
         """
         if cut is not None:
             self._cuts.append(cut.at_ns)

@@ -69,7 +69,7 @@ class Glimpse:
 
 
 def glimpse_of(frame: Frame, yard: Yardstick) -> Glimpse | None:
-    """A picture in little; None where it is smaller than that.
+    """A picture in little.
 
     Parameters
     ----------
@@ -77,6 +77,11 @@ def glimpse_of(frame: Frame, yard: Yardstick) -> Glimpse | None:
         Native codes; of R'G'B' the green ones are taken.
     yard:
         Resolved for the frame's signal; gives the floor.
+
+    Returns
+    -------
+    Glimpse | None
+        Levels in percent; None of a picture that is smaller than that.
     """
     plane = frame.planes[1 if frame.signal.components is Components.RGB else 0]
     rows, columns = _BLOCKS[0] * _EDGE, _BLOCKS[1] * _EDGE
@@ -91,7 +96,7 @@ def glimpse_of(frame: Frame, yard: Yardstick) -> Glimpse | None:
 
 
 def likeness(one: Glimpse, other: Glimpse, noise: float) -> float | None:
-    """Median correlation of the blocks of two pictures, -1 to 1; None where they show nothing.
+    """Median correlation of the blocks of two pictures; None where they show nothing.
 
     Parameters
     ----------
@@ -99,6 +104,11 @@ def likeness(one: Glimpse, other: Glimpse, noise: float) -> float | None:
         Of one size.
     noise:
         Spread of the levels of a pixel from frame to frame, in percent.
+
+    Returns
+    -------
+    float | None
+        Without a unit, -1 to 1.
     """
     a = one.levels - one.levels.mean(axis=1, keepdims=True)
     b = other.levels - other.levels.mean(axis=1, keepdims=True)
@@ -128,6 +138,11 @@ class CutFinder:
             Of the frame; times only go forward.
         glimpse:
             Of the frame; None forgets what was seen.
+
+        Returns
+        -------
+        Cut | None
+            None where the picture goes on.
         """
         if glimpse is None or (self._last and _differ(self._last[-1][1], glimpse)):
             self._last.clear()

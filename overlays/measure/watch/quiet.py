@@ -65,7 +65,7 @@ class QuietLevel:
         Returns
         -------
         ndarray
-            float64.
+            float64, in stops.
         """
         return np.array(list(islice(reversed(self._readings), count)))
 

@@ -104,7 +104,7 @@ class PinReadings:
         Returns
         -------
         int
-            Of one of the readings kept.
+            Nanoseconds, of one of the readings kept.
         """
         return self._times[-min(back, len(self._times))]
 

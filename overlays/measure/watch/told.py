@@ -46,6 +46,11 @@ class Drift:
             The quantity that changed most: 0 level, 1 red, 2 blue.
         speed:
             How fast it changed, in stops a second, without sign.
+
+        Returns
+        -------
+        bool
+            No, where it comes late or goes much faster.
         """
         soon = time_ns - self.told_ns < GOES_ON_S * 1e9
         return soon and speed < _FASTER * float(self.a_second[which])
@@ -170,6 +175,11 @@ class ToldSoFar:
         ----------
         level:
             (3,) the quiet level now, in stops.
+
+        Returns
+        -------
+        ToldSoFar
+            The same where there is no drift.
         """
         if self.drift is None:
             return self

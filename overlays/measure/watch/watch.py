@@ -53,6 +53,11 @@ def condition_of(spot: SpotReading) -> Worth:
     ----------
     spot:
         Of a pin.
+
+    Returns
+    -------
+    Worth
+        Clipped before dark.
     """
     if spot.clipped > CLIPPED_SHARE:
         return Worth.CLIPPED
@@ -112,6 +117,11 @@ class Watch:
         ----------
         pin:
             Its number.
+
+        Returns
+        -------
+        Mood
+            That of its follower where it can.
         """
         condition = self._befallen[pin].condition
         if condition is Worth.DARK:
@@ -119,12 +129,18 @@ class Watch:
         return Mood.CLIPPED if condition is Worth.CLIPPED else self._followers[pin].mood
 
     def off_stops(self, pin: int) -> Three | None:
-        """How far a pin is off its mark, in stops; None where it cannot be followed, and at first.
+        """How far a pin is off its mark.
 
         Parameters
         ----------
         pin:
             Its number.
+
+        Returns
+        -------
+        tuple[float, float, float] | None
+            Stops: level, red and blue against green; None where it cannot be followed, at first
+            too.
         """
         if self._befallen[pin].condition is not Worth.PLAIN:
             return None

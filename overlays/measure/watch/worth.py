@@ -62,6 +62,11 @@ class PinWorth:
         ----------
         time_ns:
             Not later than now.
+
+        Returns
+        -------
+        Worth
+            Plain before the first reading.
         """
         known = [condition for began_ns, condition in self._settled if began_ns <= time_ns]
         if known:

@@ -13,7 +13,6 @@ from overlays.measure.expose.advice import (
     joined_moves,
     present_notes,
     single_moves,
-    total_change,
     usable,
 )
 from overlays.measure.expose.mains import Mains, flickers
@@ -113,7 +112,8 @@ def test_joined_moves_add_up(off, controls, shooting):
     if not joined:
         return
     assert len({move.kind for move in joined}) == len(joined)
-    assert off + total_change(joined) == pytest.approx(joined[-1].residual_stops, abs=1e-9)
+    done = sum(move.change_stops for move in joined)
+    assert off + done == pytest.approx(joined[-1].residual_stops, abs=1e-9)
     best = single_moves(off, controls, shooting)[0]
     near = max(abs(best.residual_stops), NEAR_STOPS)  # what is near enough is as good
     assert abs(joined[-1].residual_stops) <= near + 1e-9
