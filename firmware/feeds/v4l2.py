@@ -97,6 +97,7 @@ class V4l2Feed:
         if self._closed:
             return FeedState.GONE
         deadline_ns = self._clock.now_ns() + round(timeout_s * 1e9)
+        spoilt = self.counts.spoilt
         while True:
             try:
                 answer = self._turn(deadline_ns)
@@ -105,7 +106,11 @@ class V4l2Feed:
                     raise refusal(self._capture.path, fault) from fault
                 self._drop_device()
                 return self._say(FeedState.GONE)
-            if isinstance(answer, Frame) or self._clock.now_ns() >= deadline_ns:
+            if isinstance(answer, Frame):
+                return answer
+            if self._clock.now_ns() >= deadline_ns:
+                if answer is FeedState.NO_FRAME_YET and self.counts.spoilt > spoilt:
+                    return FeedState.DAMAGED
                 return answer
 
     def release(self, frame: Frame) -> None:

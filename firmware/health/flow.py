@@ -108,7 +108,7 @@ class FlowMeter:
             return None
         came, passed = now.came - before.came, now.passed - before.passed
         untaken, damaged = now.untaken - before.untaken, now.damaged - before.damaged
-        if came <= 0:
+        if came <= 0 and damaged <= 0:
             return None
         sent = came + untaken + damaged
         return Flow(

@@ -208,6 +208,8 @@ def _arrival(flow: Flow, before: Before) -> Condition:
     words = f"{few} of {flow.rate:.0f} frames a second shown"
     if severity > Severity.FINE:
         return Condition(subject, severity, words, LESS_TO_DO, f"{words}: send a lower rate")
+    if flow.damaged_share > 0.0:
+        words = f"{words}; {flow.damaged_share * 100.0:.1f} % arrive damaged and are not read"
     return Condition(subject, severity, words)
 
 

@@ -9,7 +9,9 @@ import os
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
+from fractions import Fraction
 
+import av
 import numpy as np
 
 from firmware.clock import Clock, SystemClock
@@ -25,6 +27,7 @@ from firmware.screen.drawing import Drawing
 from firmware.screen.screen import Screen
 from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.v4l2.formats import LAYOUTS
+from firmware.v4l2.jpeg import JpegDecoder
 from overlays.draw.layout.views import TraceKind
 from overlays.measure.counting.census import Wants, take_census
 from overlays.signal.frame import Frame, planar
@@ -98,6 +101,16 @@ def use_bench(screen: Screen, clock: Clock, profile: Profile) -> None:
         feed.close()
 
 
+def use_jpeg() -> None:
+    """Sticks that compress have kernels of their own: for the walk through what they send."""
+    context = av.CodecContext.create("mjpeg", "w")
+    context.width, context.height, context.pix_fmt = COLUMNS, ROWS, "yuvj422p"
+    context.time_base = Fraction(1, 25)
+    picture = av.VideoFrame(COLUMNS, ROWS, "yuvj422p")
+    data = b"".join(bytes(each) for each in [*context.encode(picture), *context.encode(None)])
+    JpegDecoder().decode(np.frombuffer(data, np.uint8))
+
+
 def main() -> int:
     """Warm up everything."""
     clock = SystemClock()
@@ -111,6 +124,7 @@ def main() -> int:
                 use(frame, profile, screen, clock)
             tried += 1
         use_bench(screen, clock, profiles[0])
+        use_jpeg()
     finally:
         screen.close()
     bring_to_card(kernel_folders(os.environ))

@@ -31,7 +31,7 @@ class Counts:
     lost:
         Never reached us: gaps in the driver's own numbering.
     broken:
-        Marked by the driver as damaged, or a JPEG without its end; never measured.
+        Marked by the driver as damaged, or a JPEG that is not whole or in doubt; never measured.
     short:
         Fewer bytes than the picture has; never measured.
     restarts:
@@ -44,6 +44,11 @@ class Counts:
     broken: int = 0
     short: int = 0
     restarts: int = 0
+
+    @property
+    def spoilt(self) -> int:
+        """Pictures that came and could not be used."""
+        return self.broken + self.short
 
 
 @dataclass(frozen=True, slots=True)

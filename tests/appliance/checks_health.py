@@ -1,10 +1,11 @@
 """The machine's health as the appliance shows it: the line on the screen, and the doctor."""
 
 import json
+import re
 import time
 
 import numpy as np
-from checks_screen import is_live, keep, shown
+from checks_screen import is_whole, keep, shown, until_live
 from machine import Machine
 
 FOLDER = "/var/lib/midgrey"
@@ -28,7 +29,7 @@ def rows(machine: Machine) -> dict[str, dict[str, str]]:
 
 def full_card(machine: Machine) -> str:
     """A card that turns full is said on the screen and by the doctor, and stops nothing."""
-    shown(machine, "a live screen", is_live, 120.0)
+    until_live(machine, 120.0)
     before = machine.screen()
     assert not has_alarm(before), "there is an alarm already"
     card = rows(machine)["card"]
@@ -39,7 +40,7 @@ def full_card(machine: Machine) -> str:
     try:
         said_s = shown(machine, "the line", has_alarm, 60.0)
         keep(machine, "full")
-        assert is_live(machine.screen()), "the readings went"
+        assert is_whole(machine.screen()), "the readings went"
         card = rows(machine)["card"]
         assert card["finding"] == "fault", card
         assert "no room" in card["detail"], card
@@ -50,12 +51,18 @@ def full_card(machine: Machine) -> str:
 
 
 def frames_are_known_beside_it(machine: Machine) -> str:
-    """The doctor, another process, knows what the running appliance has counted."""
-    shown(machine, "a live screen", is_live, 120.0)
+    """The doctor, another process, knows what the running appliance has counted: more than none."""
+    until_live(machine, 120.0)
     end = time.monotonic() + 90.0
-    while "frames a second" not in (said := rows(machine)["frames"]["detail"]):
+    while not _rate_in(said := rows(machine)["frames"]["detail"]) > 0.0:
         assert time.monotonic() < end, said
     return said
+
+
+def _rate_in(said: str) -> float:
+    """Frames a second that are shown, in the doctor's words; 0 where it knows none yet."""
+    found = re.match(r"([0-9.]+) of [0-9.]+ frames a second", said)
+    return float(found[1]) if found else 0.0
 
 
 def read_only_by_choice(machine: Machine) -> str:

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from checks_screen import is_live
+from checks_screen import until_live
 from image import Image, source_disk
 from machine import Machine, keeping_layer
 
@@ -31,7 +31,7 @@ def installs_twice_and_leaves_nothing(image: Image, folder: Path) -> str:
         machine.check("echo MIDGREY_FEED=v4l2:/dev/video10 >> /etc/midgrey/environment; sync")
         machine.check("umount /mnt/source")
     with machine:
-        machine.until("a live screen", lambda: is_live(machine.screen()), 240.0, 0.3)
+        until_live(machine, 240.0, 0.3)
         machine.check("mkdir -p /mnt/source && mount -o ro /dev/vdb /mnt/source")
         kept = machine.check("id midgrey")
         assert all(group in kept for group in ("video", "render", "input", "gpio")), kept

@@ -15,6 +15,11 @@ from machine import Machine
 PICTURE = (slice(40, 480), slice(60, 880))
 TRACE = (slice(515, 700), slice(60, 880))
 READING = (slice(36, 122), slice(960, 1272))
+COUNTER = (slice(14, 60), slice(48, 210))
+"""Where the picture carries the capture board's own count of frames: it changes with each."""
+FACE = (slice(14, 60), slice(48, 896))
+"""Where a face's words stand, on its colour across the picture."""
+RED = (255, 51, 0)
 HERE = Path(__file__).resolve().parent
 
 
@@ -39,9 +44,37 @@ def has_reading(screen: np.ndarray) -> bool:
     return bool(light.sum() > 2500 and rows.size and rows[-1] - rows[0] > 50)
 
 
-def is_live(screen: np.ndarray) -> bool:
-    """Picture, trace and reading."""
+def is_whole(screen: np.ndarray) -> bool:
+    """Picture, trace and reading: as they stand, so also of a picture that stands still."""
     return has_picture(screen) and has_trace(screen) and has_reading(screen)
+
+
+def says_no_signal(screen: np.ndarray) -> bool:
+    """Whether the face of a lost signal is drawn: its colour across the picture, words on it."""
+    area = screen[FACE].astype(int)
+    red = np.abs(area - RED).max(axis=2) < 40
+    dark = area.max(axis=2) < 60
+    return bool(red.mean() > 0.7 and 0.01 < dark.mean() < 0.25)
+
+
+class Moving:
+    """Asked of screen after screen: holds once a whole one moved on to another frame.
+
+    A frozen picture is whole for ever, so that one screen says nothing; the capture board writes a
+    count of its frames into the picture.
+    """
+
+    def __init__(self) -> None:
+        self._first: np.ndarray | None = None
+
+    def __call__(self, screen: np.ndarray) -> bool:
+        """Whether the count has changed since the screen was whole first."""
+        if not is_whole(screen):
+            self._first = None
+            return False
+        if self._first is None:
+            self._first = screen[COUNTER].copy()
+        return bool((screen[COUNTER] != self._first).any())
 
 
 def shown(
@@ -51,6 +84,11 @@ def shown(
     start = time.monotonic()
     machine.until(what, lambda: test(machine.screen()), timeout_s, every_s)
     return time.monotonic() - start
+
+
+def until_live(machine: Machine, timeout_s: float = 90.0, every_s: float = 0.1) -> float:
+    """Wait for picture, trace and reading of frames that follow each other; seconds it took."""
+    return shown(machine, "a live screen", Moving(), timeout_s, every_s)
 
 
 def keep(machine: Machine, name: str) -> None:
@@ -67,12 +105,12 @@ def main_pid(machine: Machine) -> int:
 def start_service(machine: Machine) -> None:
     """Start it, whatever came before, and wait until it is live on the screen."""
     machine.check("systemctl reset-failed midgrey.service; systemctl start --no-block midgrey")
-    shown(machine, "a live screen", is_live, 120.0)
+    until_live(machine, 120.0)
 
 
 def power_on_to_picture(machine: Machine) -> str:
     """From power-on to a measured picture on the screen, without anybody's help."""
-    machine.until("a live screen", lambda: is_live(machine.screen()), 180.0, 0.3)
+    until_live(machine, 180.0, 0.3)
     seen_s = machine.since_start_s()
     keep(machine, "live")
     start, ready = started_and_ready(machine)
@@ -96,7 +134,7 @@ def start_costs_little_more_than_must_be(machine: Machine) -> str:
     imports, frame = _least(machine, "imports"), _least(machine, "frame")
     machine.check("systemctl start midgrey.service", 120.0)
     start, ready = started_and_ready(machine)
-    shown(machine, "a live screen", is_live)
+    until_live(machine)
     took = ready - start
     told = (
         f"{took:.1f} s to the first reading; imports alone {imports:.1f} s, with a start-up "
@@ -130,22 +168,23 @@ def _gone_for_good(machine: Machine, seconds: float) -> float:
 def loss_and_return(machine: Machine) -> str:
     """The signal goes: the reading goes with it and the screen says so; it returns by itself."""
     stop_playing(machine)
-    shown(machine, "a live screen", is_live)
+    until_live(machine)
     pid = main_pid(machine)
     try:
         control(machine, "dv_timings_signal_mode=1")
         lost_s = _gone_for_good(machine, 3.0)
+        shown(machine, "the face of a lost signal", says_no_signal, 5.0)
         keep(machine, "lost")
     finally:
         control(machine, "dv_timings_signal_mode=4")
-    back_s = shown(machine, "a live screen", is_live, 30.0, 0.02)
+    back_s = until_live(machine, 30.0, 0.02)
     assert main_pid(machine) == pid, "the service was started anew"
     return f"reading gone after {lost_s:.1f} s, back after {back_s:.1f} s"
 
 
 def keys_reach_the_state(machine: Machine) -> str:
     """Keys pressed on the machine's keyboard move the spot, and bring up the help."""
-    shown(machine, "a live screen", is_live)
+    until_live(machine)
     before = machine.screen()
     reading = before[READING].copy()
     # The centre of the bars lies on an edge; to the left is another bar, with another reading.
@@ -157,30 +196,30 @@ def keys_reach_the_state(machine: Machine) -> str:
     shown(machine, "the help", lambda s: (s != moved).any(axis=2).mean() > 0.1)
     keep(machine, "help")
     machine.key("f1")
-    shown(machine, "a live screen", is_live)
+    until_live(machine)
     return "spot moved, help shown and put away"
 
 
 def killed_is_back(machine: Machine) -> str:
     """SIGKILL: back on the screen by itself."""
-    shown(machine, "a live screen", is_live)
+    until_live(machine)
     pid = main_pid(machine)
     start = time.monotonic()
     machine.check(f"kill -KILL {pid}")
     machine.until("another process", lambda: main_pid(machine) not in {0, pid}, 30.0)
-    shown(machine, "a live screen", is_live, 120.0)
+    until_live(machine, 120.0)
     return f"live again after {time.monotonic() - start:.1f} s"
 
 
 def stopped_is_bitten(machine: Machine) -> str:
     """SIGSTOP: the watchdog notices, ends it and starts it anew; its last words are kept."""
-    shown(machine, "a live screen", is_live)
+    until_live(machine)
     pid = main_pid(machine)
     start = time.monotonic()
     machine.check(f"kill -STOP {pid}")
     machine.until("another process", lambda: main_pid(machine) not in {0, pid}, 60.0)
     bitten_s = time.monotonic() - start
-    shown(machine, "a live screen", is_live, 120.0)
+    until_live(machine, 120.0)
     back_s = time.monotonic() - start
     kept = machine.check("ls /var/lib/midgrey/last-words").split()
     assert any(name.endswith("-watchdog.txt") for name in kept), kept
@@ -189,7 +228,7 @@ def stopped_is_bitten(machine: Machine) -> str:
 
 def stop_is_quick(machine: Machine) -> str:
     """`systemctl stop` ends it at once and leaves nothing running."""
-    shown(machine, "a live screen", is_live)
+    until_live(machine)
     pid = main_pid(machine)
     assert pid, "no process of the service to stop"
     said = machine.check("date +%s.%N; systemctl stop midgrey.service; date +%s.%N", 30.0)

@@ -36,6 +36,15 @@ class Picture:
         """COLUMNSxROWS."""
         return f"{self.luma.shape[1]}x{self.luma.shape[0]}"
 
+    def mean(self, layout: str, x: int, y: int, width: int, height: int) -> list[float]:
+        """Mean codes Y', Cb, Cr of a box around x, y that ends on whole chroma samples."""
+        top, left = y - height // 2, x - width // 2
+        rows, columns = slice(top, top + height), slice(left, left + width)
+        halved = slice(left // 2, (left + width) // 2)
+        every = 2 if layout == "nv12" else 1
+        chroma = [plane[rows, halved][::every] for plane in (self.cb, self.cr)]
+        return [float(plane.mean()) for plane in (self.luma[rows, columns], *chroma)]
+
     def packed(self, layout: str) -> bytes:
         """The bytes in a layout of the kernel's "Image Formats"; NV12 drops every second line."""
         if layout == "nv12":

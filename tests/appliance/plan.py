@@ -14,8 +14,9 @@ import checks_install
 import checks_live
 import checks_power
 import checks_screen
+import checks_settings
 import image
-from machine import Machine, MachineError
+from machine import Machine, MachineError, keeping_layer
 from pictures import picture_disk
 
 HERE = Path(__file__).resolve().parent
@@ -58,7 +59,8 @@ def _prepare(machine: Machine) -> None:
     for name in ("live.py", "play.sh"):
         machine.put(f"/run/tests/{name}", (HERE / "guest" / name).read_bytes())
     machine.check("mkdir -p /run/pictures && mount -o ro /dev/vdb /run/pictures")
-    checks_live.control(machine, "osd_text_mode=2")
+    checks_live.control(machine, "osd_text_mode=1")
+    machine.python("import live", 240.0)
 
 
 def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
@@ -76,13 +78,17 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
     panel = checks_framebuffer
     report.run("framebuffer", lambda: panel.service_on_framebuffer(machine))
     report.run("framebuffer of 16 bits", lambda: panel.panel_of_16_bits(machine))
+    if long:
+        settings = checks_settings
+        report.run("unknown profile", lambda: settings.unknown_profile(machine))
+        report.run("feed comes later", lambda: settings.feed_comes_later(machine))
+        report.run("idle writes", lambda: settings.idle_writes(machine))
     report.run("stop", lambda: screen.stop_is_quick(machine))
 
 
 def _on_cable(report: Report, machine: Machine, *, long: bool) -> None:
     live = checks_live
     machine.check("systemctl stop midgrey.service")
-    machine.python("import live", 120.0)
     every = ("uyvy", "yuyv", "nv12")
     report.run(
         "pictures through the cable", lambda: live.pictures_read_as_their_files(machine, every)
@@ -100,8 +106,6 @@ def _on_cable(report: Report, machine: Machine, *, long: bool) -> None:
 
 def _power(report: Report, built: image.Image, *, long: bool) -> None:
     power, folder = checks_power, report.folder
-    cuts = 20 if long else 1
-    report.run("power cuts", lambda: power.hard_cuts(built, folder, cuts))
     report.run("read-only root", lambda: power.read_only_root(built, folder, 5 if long else 0))
     if long:
         report.run("cuts while booting", lambda: power.cuts_while_booting(built, folder, 10))
@@ -114,11 +118,15 @@ def run_plan(folder: Path, *, long: bool, only: str) -> int:
     built = image.app()
     built_s = time.monotonic() - start
     print(f"image ready after {built_s:.0f} s", flush=True)
-    with Machine(built, folder / "board", drives=(picture_disk(folder),)) as machine:
+    layer = keeping_layer(built, folder / "board.qcow2")
+    drives = (picture_disk(folder),)
+    with Machine(built, folder / "board", disk=layer, drives=drives) as machine:
         machine.until_answering()
         _prepare(machine)
         _on_screen(report, machine, long=long)
         _on_cable(report, machine, long=long)
+        cuts = 20 if long else 1
+        report.run("power cuts", lambda: checks_power.hard_cuts(machine, cuts))
     _power(report, built, long=long)
     if long:
         pristine = image.base()

@@ -1,6 +1,6 @@
 """Coverage and width of the ± of a spot on made frames, printed as a table.
 
-    python -m tests.bench.plus_minus [--seeds N] [--frames N] [--tight] [--noise-in rgb] ...
+    python -m tests.bench.plus_minus [--seeds N] [--frames N] [--tight] [--kept FILE] ...
 
 Frames are those of `made_frames`. Every patch holds a spot of 16, 48 or 120 pixels, in its middle.
 
@@ -14,16 +14,18 @@ width
     median half width over the *forced* one. A half width is brought from stops to codes of luma by
     the slope of the curve at the patch, so that patches of different levels can be compared.
 
-The forced width is what an oracle would need that knows the covariance of the noise, the rounding
-and the codec: 1.96 standard deviations of the mean of noise with that covariance over the spot
-(white noise of 1/12 square code added, which rounding makes) and 0.95 of the largest mean error
-that rounding leaves at that standard deviation, added in squares; or the 95 % point of the errors
-that the cell's spots really have, where that is more: a codec's errors have no formula, and noise
-that is added after a curve makes the mean of light read high by half the bend times its variance.
+The forced width is what an oracle would need that knows the noise, the rounding and the codec: 1.96
+standard deviations of the mean of noise with that covariance over the spot (white noise of 1/12
+square code added, which rounding makes) and 0.95 of the largest mean error that rounding leaves at
+that standard deviation, added in squares; or the 95 % point of the errors that the cell's spots
+really have, where that is more: a codec's errors have no formula, and noise that is added after a
+curve makes the mean of light read high by half the bend times its variance.
 """
 
 import argparse
+import json
 import math
+from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
@@ -182,12 +184,19 @@ def cells(asked: argparse.Namespace) -> list[Cell]:
 
 
 class Found(NamedTuple):
-    """What one cell and size came to."""
+    """What one cell came to, of spots of a size, read on so many frames."""
 
     cell: Cell
+    size: int
+    frames: int
+    spots: int
     cover: float
-    interval: tuple[float, float]
     width: float
+
+    @property
+    def interval(self) -> tuple[float, float]:
+        """95 % interval of the cover."""
+        return wilson(round(self.cover * self.spots), self.spots)
 
     @property
     def mark(self) -> str:
@@ -195,21 +204,29 @@ class Found(NamedTuple):
         under = "" if self.cover >= 0.94 else "-" if self.interval[1] >= 0.95 else "!"
         return under + ("w" if self.width > 2.0 else "")
 
+    def __str__(self) -> str:
+        (curve, bits, codec, noise, blur), (low, high) = self.cell, self.interval
+        return (
+            f"{codec:9s}{curve:7s}{bits:3d} {noise:4.1f} {blur:4.1f} {self.size:4d} px x "
+            f"{self.frames:<2d} {self.cover:.2f} ({low:.2f}-{high:.2f})"
+            f" {self.width:5.2f}x {self.mark}"
+        )
+
 
 def summary(found: list[Found]) -> list[str]:
-    """A table of one row for each codec, in Markdown."""
+    """A table of one row for each codec and number of frames, in Markdown."""
     rows = [
-        "| codec | cells | cover | under 0.94, surely | lowest | width | over 2 x | widest |",
-        "| --- | --- | --- | --- | --- | --- | --- | --- |",
+        "| codec | frames | cells | cover | under 0.94, surely | lowest | width | over 2x | most |",
+        "| --- | --- | --- | --- | --- | --- | --- | --- | --- |",
     ]
-    for codec in dict.fromkeys(each.cell.codec for each in found):
-        own = [each for each in found if each.cell.codec == codec]
+    for codec, frames in dict.fromkeys((each.cell.codec, each.frames) for each in found):
+        own = [each for each in found if (each.cell.codec, each.frames) == (codec, frames)]
         cover, width = np.array([e.cover for e in own]), np.array([e.width for e in own])
         surely = sum("!" in each.mark for each in own)
         rows.append(
-            f"| {codec} | {len(own)} | {cover.mean():.3f} | {(cover < 0.94).sum()}, {surely} | "
-            f"{cover.min():.2f} | {np.median(width):.2f} x | {(width > 2.0).sum()} | "
-            f"{width.max():.1f} x |"
+            f"| {codec} | {frames} | {len(own)} | {cover.mean():.3f} | "
+            f"{(cover < 0.94).sum()}, {surely} | {cover.min():.2f} | {np.median(width):.2f} x | "
+            f"{(width > 2.0).sum()} | {width.max():.1f} x |"
         )
     return rows
 
@@ -222,7 +239,29 @@ def one(cell: Cell, size: int, asked: argparse.Namespace) -> Found | None:
         return None
     seeds = range(asked.first, asked.first + asked.seeds)
     cover, width, forced, count = run(cell, size, edge, seeds, asked.frames, asked.noise_in)
-    return Found(cell, cover, wilson(round(cover * count), count), width / forced)
+    return Found(cell, size, asked.frames, count, cover, width / forced)
+
+
+class Kept:
+    """Cells that were gone through before, a line of JSON each; a long run can be broken off."""
+
+    def __init__(self, path: Path | None) -> None:
+        self._path = path
+        self._lines: dict[str, Found] = {}
+        if path is not None and path.exists():
+            for line in path.read_text().splitlines():
+                key, cell, *rest = json.loads(line)
+                self._lines[key] = Found(Cell(*cell), *rest)
+
+    def of(self, cell: Cell, size: int, asked: argparse.Namespace) -> Found | None:
+        """A cell from before, or gone through now."""
+        said = (asked.frames, asked.first, asked.seeds, asked.tight, asked.noise_in)
+        key = " ".join(str(each) for each in (*cell, size, *said))
+        found = self._lines.get(key) or one(cell, size, asked)
+        if found is not None and key not in self._lines and self._path is not None:
+            with self._path.open("a") as file:
+                file.write(json.dumps([key, *found]) + "\n")
+        return found
 
 
 def asked_for() -> argparse.Namespace:
@@ -239,30 +278,21 @@ def asked_for() -> argparse.Namespace:
     parser.add_argument("--noises", nargs="*", type=float, default=list(NOISES))
     parser.add_argument("--blurs", nargs="*", type=float, default=list(BLURS))
     parser.add_argument("--sizes", nargs="*", type=int, default=list(SIZES))
+    parser.add_argument("--kept", type=Path, help="file of what was gone through before")
     return parser.parse_args()
 
 
 def main() -> None:
     """Print a line for each cell, and the table."""
     asked = asked_for()
+    kept = Kept(asked.kept)
     found: list[Found] = []
     for cell in cells(asked):
-        words = []
         for size in asked.sizes:
-            result = one(cell, size, asked)
-            if result is None:
-                continue
-            found.append(result)
-            low, high = result.interval
-            words.append(
-                f"{size:4d}: {result.cover:.2f} ({low:.2f}-{high:.2f}) {result.width:5.2f}x"
-                f"{result.mark:2s}"
-            )
-        print(
-            f"{cell.codec:9s}{cell.curve:7s}{cell.bits:3d} {cell.noise:4.1f} {cell.blur:4.1f}  "
-            + "  ".join(words),
-            flush=True,
-        )
+            result = kept.of(cell, size, asked)
+            if result is not None:
+                found.append(result)
+                print(result, flush=True)
     print("\n".join(summary(found)))
 
 

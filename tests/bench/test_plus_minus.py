@@ -54,3 +54,15 @@ def test_prints_a_row_for_each_cell(capsys, monkeypatch):
     out = capsys.readouterr().out.splitlines()
     assert out[0].startswith("none     BT.709")
     assert out[-1].startswith("| none | 1 | ")
+
+
+def test_what_was_gone_through_is_not_gone_through_again(tmp_path, capsys, monkeypatch):
+    words = "plus_minus --codecs none --curves BT.709 --bits 8 --noises 0.8 --blurs 0 --sizes 16"
+    kept = tmp_path / "cells.jsonl"
+    monkeypatch.setattr("sys.argv", [*words.split(), "--seeds", "1", "--kept", str(kept)])
+    main()
+    first = capsys.readouterr().out
+    monkeypatch.setattr("tests.bench.plus_minus.run", None)  # cannot be called
+    main()
+    assert capsys.readouterr().out == first
+    assert len(kept.read_text().splitlines()) == 1

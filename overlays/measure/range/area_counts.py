@@ -11,82 +11,99 @@ from overlays.measure.counting.kernels import Flat
 
 FloatArray = npt.NDArray[np.float64]
 Tiles = npt.NDArray[np.float32]
-Sums = npt.NDArray[np.int64]
+TileRow = npt.NDArray[np.float32]
+Sums = npt.NDArray[np.int32]
+"""A block of 180 x 180 samples of 16 bits fits: those of a picture of 130 000 pixels each way."""
 
 
 @nb.njit(cache=True, nogil=True)
 def _sum_blocks(
-    plane: Flat, area: tuple[int, int, int], wide: int, total: Sums, least: Sums
+    plane: Flat, area: tuple[int, int], wide: int, shared: bool, total: Sums, least: Sums
 ) -> None:
-    """Sum and least sample of each block along a row of blocks.
+    """Sum and least sample of the left and right block of each tile along a row of blocks.
 
-    `area` is (first row, rows, blocks). Blocks of one and two samples have loops of their own: a
-    loop within the loop costs more than its work.
+    `area` is (first row, rows); `total` and `least` are (2, tiles), the left blocks and the right
+    ones. Where a sample is `shared`, one of chroma serves both. Blocks of one and two samples have
+    loops of their own: a loop within the loop costs more than its work.
     """
-    buffer, step = plane.buffer, plane.column
-    top, rows, blocks = area
-    total[:blocks] = 0
-    least[:blocks] = 1 << 40
+    buffer, step = plane.buffer, np.uint64(plane.column)  # unsigned: no look for negative ones
+    top, rows = area
+    total[:] = 0
+    least[:] = 1 << 30
+    left, right, low, high = total[0], total[1], least[0], least[1]
     for r in range(top, top + rows):
-        i = r * plane.row
-        if wide == 1:
-            for b in range(blocks):
-                one = np.int64(buffer[i])
-                i += step
-                total[b] += one
-                least[b] = min(least[b], one)
+        at = np.uint64(r * plane.row)
+        if shared:
+            for j in range(left.size):
+                one = np.int32(buffer[at])
+                at += step
+                left[j] += one
+                low[j] = min(low[j], one)
+        elif wide == 1:
+            for j in range(left.size):
+                one, two = np.int32(buffer[at]), np.int32(buffer[at + step])
+                at += step + step
+                left[j] += one
+                right[j] += two
+                low[j] = min(low[j], one)
+                high[j] = min(high[j], two)
         elif wide == 2:
-            for b in range(blocks):
-                one, two = np.int64(buffer[i]), np.int64(buffer[i + step])
-                i += 2 * step
-                total[b] += one + two
-                least[b] = min(least[b], one, two)
+            for j in range(left.size):
+                one, two = np.int32(buffer[at]), np.int32(buffer[at + step])
+                at += step + step
+                left[j] += one + two
+                one = min(one, two)
+                low[j] = min(low[j], one)
+                one, two = np.int32(buffer[at]), np.int32(buffer[at + step])
+                at += step + step
+                right[j] += one + two
+                one = min(one, two)
+                high[j] = min(high[j], one)
         else:
-            for b in range(blocks):
-                for _ in range(wide):
-                    one = np.int64(buffer[i])
-                    i += step
-                    total[b] += one
-                    least[b] = min(least[b], one)
+            for j in range(left.size):
+                for side in range(2):
+                    for _ in range(wide):
+                        one = np.int32(buffer[at])
+                        at += step
+                        total[side, j] += one
+                        least[side, j] = min(least[side, j], one)
+    if shared:
+        total[1] = total[0]
+        least[1] = least[0]
 
 
 @nb.njit(cache=True, nogil=True)
 def _levels(
-    weights: FloatArray,
-    sums: Sums,
-    half: int,
-    tiles: tuple[Tiles, Tiles],
+    weights: FloatArray, upper: Sums, lower: Sums, middle: TileRow, across: TileRow
 ) -> None:
     """Middle and difference across the diagonals of one row of tiles in one channel.
 
-    `weights` (4,) are of the three sums and 1; `sums` is (2 rows of blocks, planes, blocks);
-    `half` is 1 where two blocks share a sample of chroma.
+    `weights` (4,) are of the three sums and 1; `upper` and `lower` are (planes, 2, tiles) sums of
+    the left and right blocks.
     """
     x, y, z, w = weights[0], weights[1], weights[2], weights[3]
-    middle, across = tiles
     for j in range(middle.size):
-        a, b = 2 * j, 2 * j + 1
-        c, d = a >> half, b >> half
-        p0 = x * sums[0, 0, a] + y * sums[0, 1, c] + z * sums[0, 2, c]
-        p1 = x * sums[0, 0, b] + y * sums[0, 1, d] + z * sums[0, 2, d]
-        p2 = x * sums[1, 0, a] + y * sums[1, 1, c] + z * sums[1, 2, c]
-        p3 = x * sums[1, 0, b] + y * sums[1, 1, d] + z * sums[1, 2, d]
-        middle[j] = 0.5 * (p0 + p1 + p2 + p3 - max(p0, p1, p2, p3) - min(p0, p1, p2, p3)) + w
+        p0 = x * upper[0, 0, j] + y * upper[1, 0, j] + z * upper[2, 0, j]
+        p1 = x * upper[0, 1, j] + y * upper[1, 1, j] + z * upper[2, 1, j]
+        p2 = x * lower[0, 0, j] + y * lower[1, 0, j] + z * lower[2, 0, j]
+        p3 = x * lower[0, 1, j] + y * lower[1, 1, j] + z * lower[2, 1, j]
+        a, b, c, d = max(p0, p1), max(p2, p3), min(p0, p1), min(p2, p3)
+        e, f = min(a, b), max(c, d)  # the middle two, in one order or the other
+        middle[j] = 0.5 * (e + f) + w
         across[j] = p0 - p1 - p2 + p3
 
 
 @nb.njit(cache=True, nogil=True)
-def _peaks(weights: FloatArray, sums: Sums, half: int, out: Tiles) -> None:
+def _peaks(weights: FloatArray, upper: Sums, lower: Sums, out: TileRow) -> None:
     """The highest level of four blocks; arguments as those of `_levels`."""
     x, y, z, w = weights[0], weights[1], weights[2], weights[3]
     for j in range(out.size):
-        a, b = 2 * j, 2 * j + 1
-        c, d = a >> half, b >> half
-        p0 = x * sums[0, 0, a] + y * sums[0, 1, c] + z * sums[0, 2, c]
-        p1 = x * sums[0, 0, b] + y * sums[0, 1, d] + z * sums[0, 2, d]
-        p2 = x * sums[1, 0, a] + y * sums[1, 1, c] + z * sums[1, 2, c]
-        p3 = x * sums[1, 0, b] + y * sums[1, 1, d] + z * sums[1, 2, d]
-        out[j] = max(p0, p1, p2, p3) + w
+        p0 = x * upper[0, 0, j] + y * upper[1, 0, j] + z * upper[2, 0, j]
+        p1 = x * upper[0, 1, j] + y * upper[1, 1, j] + z * upper[2, 1, j]
+        p2 = x * lower[0, 0, j] + y * lower[1, 0, j] + z * lower[2, 0, j]
+        p3 = x * lower[0, 1, j] + y * lower[1, 1, j] + z * lower[2, 1, j]
+        a, b = max(p0, p1), max(p2, p3)
+        out[j] = max(a, b) + w
 
 
 @nb.njit(cache=True, nogil=True)
@@ -117,9 +134,12 @@ def look_at_areas(
     rows, columns, edge, sub_rows, sub_columns = shape
     matrix, is_rgb = affine
     high, wide = max(edge // sub_rows, 1), max(edge // sub_columns, 1)
-    half = 1 if edge == 1 and sub_columns == 2 else 0
+    shared = edge == 1 and sub_columns == 2
     pixels, samples = float(edge * edge), float(high * wide)
-    sums, leasts = np.zeros((2, 3, 2 * columns), np.int64), np.zeros((2, 3, 2 * columns), np.int64)
+    sums, leasts = (
+        np.zeros((2, 3, 2, columns), np.int32),
+        np.zeros((2, 3, 2, columns), np.int32),
+    )
     means, lows = matrix.copy(), matrix.copy()
     for n in range(4):
         means[n, 0] /= pixels
@@ -130,17 +150,17 @@ def look_at_areas(
     for i in range(rows):
         for k in range(2):
             top = (2 * i + k) * edge
-            _sum_blocks(planes[0], (top, edge, 2 * columns), edge, sums[k, 0], leasts[k, 0])
+            _sum_blocks(planes[0], (top, edge), edge, False, sums[k, 0], leasts[k, 0])
             for p in range(1, 3):
-                area = (top // sub_rows, high, 2 * columns >> half)
                 plane = planes[1] if p == 1 else planes[2]
-                _sum_blocks(plane, area, wide, sums[k, p], leasts[k, p])
+                area = (top // sub_rows, high)
+                _sum_blocks(plane, area, wide, shared, sums[k, p], leasts[k, p])
                 if not is_rgb:
-                    leasts[k, p, :] = sums[k, p]
+                    leasts[k, p] = sums[k, p]
         for n in range(4):
-            _levels(means[n], sums, half, (tiles[0][n, i], tiles[1][n, i]))
+            _levels(means[n], sums[0], sums[1], tiles[0][n, i], tiles[1][n, i])
         for n in range(3):
-            _peaks(lows[n], leasts, half, tiles[2][n, i])
+            _peaks(lows[n], leasts[0], leasts[1], tiles[2][n, i])
 
 
 @nb.njit(cache=True, nogil=True)
@@ -162,7 +182,8 @@ def fullest(tiles: Tiles, by_level: FloatArray, out: Tiles) -> None:
             most = np.float64(-np.inf)
             for k in range(3):
                 level = min(max(np.int64(tiles[k, i, j] + 0.5), np.int64(0)), np.int64(last))
-                most = max(most, by_level[k, level])
+                full = by_level[k, np.uint64(level)]
+                most = max(most, full)
             out[i, j] = most
 
 
@@ -207,8 +228,8 @@ def spread_over(values: Tiles, low: float, scale: float, out: npt.NDArray[np.int
     last = out.size - 1
     for i in range(values.shape[0]):
         for j in range(values.shape[1]):
-            place = (values[i, j] - low) * scale
-            out[min(max(np.int64(place), np.int64(0)), np.int64(last))] += 1
+            place = np.int64((values[i, j] - low) * scale)
+            out[np.uint64(min(max(place, np.int64(0)), np.int64(last)))] += 1
 
 
 @nb.njit(cache=True, nogil=True)
@@ -229,21 +250,22 @@ def count_pieces(mask: npt.NDArray[np.bool_], least: int) -> int:
     """
     rows, columns = mask.shape
     seen = np.zeros((rows, columns), np.bool_)
-    waiting = np.empty(mask.size, np.int64)
+    waiting = np.empty((mask.size, 2), np.int32)
     pieces = 0
-    for start in range(mask.size):
-        if not mask[start // columns, start % columns] or seen[start // columns, start % columns]:
-            continue
-        seen[start // columns, start % columns] = True
-        waiting[0], done, known = start, 0, 1
-        while done < known:
-            r, c = waiting[done] // columns, waiting[done] % columns
-            done += 1
-            for side in range(4):
-                i, j = r + (side == 0) - (side == 1), c + (side == 2) - (side == 3)
-                if 0 <= i < rows and 0 <= j < columns and mask[i, j] and not seen[i, j]:
-                    seen[i, j] = True
-                    waiting[known] = i * columns + j
-                    known += 1
-        pieces += known >= least
+    for row in range(rows):
+        for column in range(columns):
+            if not mask[row, column] or seen[row, column]:
+                continue
+            seen[row, column] = True
+            waiting[0, 0], waiting[0, 1], done, known = row, column, 0, 1
+            while done < known:
+                r, c = waiting[done, 0], waiting[done, 1]
+                done += 1
+                for side in range(4):
+                    i, j = r + (side == 0) - (side == 1), c + (side == 2) - (side == 3)
+                    if 0 <= i < rows and 0 <= j < columns and mask[i, j] and not seen[i, j]:
+                        seen[i, j] = True
+                        waiting[known, 0], waiting[known, 1] = i, j
+                        known += 1
+            pieces += known >= least
     return pieces

@@ -6,17 +6,16 @@ import numpy.typing as npt
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.area_counts import count_pieces
 from overlays.measure.range.areas import Areas, code_step
+from overlays.measure.range.ceiling_kernels import noise_beneath
 from overlays.measure.range.ceiling_signs import (
     CONTACT_LEVELS,
     LEAST_LEVELS,
     LEAST_TILES,
-    gradient,
-    grown,
+    Outline,
 )
 from overlays.signal.curves import linear_to_stops
 
 FloatArray = npt.NDArray[np.float64]
-Mask = npt.NDArray[np.bool_]
 Levels = npt.NDArray[np.float32]
 
 QUIET = 0.7
@@ -43,9 +42,11 @@ LEAST_OWN = 0.15
 level: a thing that was drawn without any, and one whose noise rounding swallows, have less."""
 EVERY = 3
 """Every so many columns of tiles are enough to judge noise by."""
+ENOUGH = 8192
+"""Of more tiles than this every so many are taken: their median is sure to 1 in 100."""
 
 
-def suspicions(areas: Areas, yard: Yardstick, inside: Mask, tiles: Levels, level: float) -> int:
+def suspicions(areas: Areas, yard: Yardstick, pile: Outline, tiles: Levels, level: float) -> int:
     """How many reasons there are to think that a pile is clipped, though a thing may be drawn so.
 
     All channels stand on one code throughout it, and the picture around it has noise; or several
@@ -55,8 +56,8 @@ def suspicions(areas: Areas, yard: Yardstick, inside: Mask, tiles: Levels, level
     ----------
     areas, yard:
         The frame's, and what it is measured with.
-    inside:
-        (rows, columns) bool, the tiles of the pile.
+    pile:
+        The tiles of the pile, (rows, columns), and how the others lie to them.
     tiles:
         (rows, columns) float32 levels of its channel.
     level:
@@ -67,19 +68,19 @@ def suspicions(areas: Areas, yard: Yardstick, inside: Mask, tiles: Levels, level
     int
         How many: 0 to 2.
     """
-    core = inside & ~grown(~inside, 1)
-    if np.count_nonzero(core) < LEAST_TILES:
+    core = np.flatnonzero(pile.core)
+    if core.size < LEAST_TILES:
         return 0
-    same = np.ones(np.count_nonzero(core), np.bool_)
+    same = np.ones(core.size, np.bool_)
     for channel in range(3):
-        levels = areas.tiles[channel][core]
+        levels = areas.tiles[channel].reshape(-1)[core]
         same &= np.abs(levels - np.median(levels)) < 0.02
-        same &= np.abs(areas.across[channel][core]) < 0.02
+        same &= np.abs(areas.across[channel].reshape(-1)[core]) < 0.02
     if same.mean() < DEAD:
         return 0
     step = code_step(yard.signal)
-    has_noise = _has_noise(areas, step, *_noise_beneath(areas, inside, tiles, level))
-    return int(has_noise) + int(count_pieces(grown(inside, 1), LEAST_TILES) >= SEVERAL)
+    has_noise = _has_noise(areas, step, *_noise_beneath(areas, pile, tiles, level))
+    return int(has_noise) + int(count_pieces(pile.away <= 1, LEAST_TILES) >= SEVERAL)
 
 
 def _has_noise(areas: Areas, step: float, differences: Levels, levels: Levels) -> bool:
@@ -97,7 +98,7 @@ def _has_noise(areas: Areas, step: float, differences: Levels, levels: Levels) -
     return False
 
 
-def is_quieter(areas: Areas, yard: Yardstick, channel: int, inside: Mask, level: float) -> bool:
+def is_quieter(areas: Areas, yard: Yardstick, channel: int, pile: Outline, level: float) -> bool:
     """Whether noise is missing on a pile that light a little beneath it has.
 
     Noise of light falls at the most as the root of the light, counted in stops (that of photons);
@@ -109,8 +110,8 @@ def is_quieter(areas: Areas, yard: Yardstick, channel: int, inside: Mask, level:
         The frame's, and what it is measured with.
     channel:
         0 to 2 for R', G', B': that of the pile.
-    inside:
-        (rows, columns) bool, the tiles of the pile.
+    pile:
+        The tiles of the pile, (rows, columns), and how the others lie to them.
     level:
         Of the pile.
 
@@ -119,13 +120,13 @@ def is_quieter(areas: Areas, yard: Yardstick, channel: int, inside: Mask, level:
     bool
         No, where too little lies beneath it to judge by.
     """
-    tiles, across = areas.tiles[channel], np.abs(areas.across[channel])
-    within = across[inside & ~grown(~inside, 1)]
+    tiles = areas.tiles[channel]
+    within = np.abs(areas.across[channel][pile.core])
     if within.size < LEAST_TILES:
         return False
     top = yard.carried.percent_to_stops(areas.percent(level))
     lowest = areas.level(yard.carried.stops_to_percent(top - REACH_STOPS))
-    noise, levels = _noise_beneath(areas, inside, tiles, level, channel)
+    noise, levels = _noise_beneath(areas, pile, tiles, level, channel)
     near = levels >= lowest
     noise, levels = noise[near], levels[near]
     if noise.size < 10 * LEAST_TILES:
@@ -139,17 +140,20 @@ def is_quieter(areas: Areas, yard: Yardstick, channel: int, inside: Mask, level:
 
 
 def _noise_beneath(
-    areas: Areas, inside: Mask, tiles: Levels, level: float, channel: int = 1
+    areas: Areas, pile: Outline, tiles: Levels, level: float, channel: int = 1
 ) -> tuple[Levels, Levels]:
     """Differences and levels of smooth tiles beneath a pile and away from it."""
-    beneath = (tiles < level - LEAST_LEVELS) & ~grown(inside, 1)
-    beneath &= gradient(tiles) <= CONTACT_LEVELS
-    some = (slice(None), slice(None, None, EVERY))
-    beneath = beneath[some]
-    return np.abs(areas.across[channel][some][beneath]), tiles[some][beneath]
+    limits = (level - LEAST_LEVELS, CONTACT_LEVELS)
+    found: tuple[Levels, Levels] = noise_beneath(
+        tiles, areas.across[channel], pile.away, limits, EVERY
+    )
+    thin = max(1, found[0].size // ENOUGH)
+    return found[0][::thin], found[1][::thin]
 
 
-def _fall_of_noise(areas: Areas, yard: Yardstick, levels: Levels, top: float) -> FloatArray:
+def _fall_of_noise(
+    areas: Areas, yard: Yardstick, levels: npt.NDArray[np.float32], top: float
+) -> FloatArray:
     """Least noise in codes at a level against that at each of others, by the root of the light."""
     whole = np.arange(int(levels.min()), round(top) + 2, dtype=np.float64)
     stops = linear_to_stops(yard.carried.light((whole - areas.scale.zero) / areas.scale.span))

@@ -1,9 +1,12 @@
 """Signs that a pile of tiles on one level is a ceiling, and not a white thing."""
 
+from dataclasses import dataclass
+
 import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.range.areas import Areas
+from overlays.measure.range.ceiling_kernels import full_cells, met_around, outline
 
 FloatArray = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -27,6 +30,8 @@ MOST_GAP = 8.0
 the next step of a wedge lies beneath its last one with nothing between."""
 RING = 4
 """Tiles around a pile that are its surroundings."""
+NEAR, FAR = 2, 5
+"""Tiles from a pile, behind those that an edge would cut, at which the picture is compared."""
 MOST_AROUND = 5
 """Neighbours in a pile from which on a tile is one of its outliers, and not beside it: one on a
 straight edge has three."""
@@ -40,6 +45,43 @@ log curve to two. More than shade does where this channel stays on one level; le
 bar or an ink to another."""
 LEAST_OTHERS = 0.1
 """Share of a pile that must lie there."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Outline:
+    """The tiles of a pile, and how the others lie to it.
+
+    Attributes
+    ----------
+    inside:
+        Tiles that lie on the pile's level.
+    core:
+        Those of them whose neighbours all do.
+    away:
+        Steps of a tile to the nearest one inside, along rows, columns or diagonals; held at six.
+    """
+
+    inside: Mask
+    core: Mask
+    away: npt.NDArray[np.uint8]
+
+
+def outline_of(inside: Mask) -> Outline:
+    """How all tiles lie to those of a pile.
+
+    Parameters
+    ----------
+    inside:
+        (rows, columns) bool, the tiles of the pile.
+
+    Returns
+    -------
+    Outline
+        Its arrays have the same shape.
+    """
+    out = Outline(inside, np.empty_like(inside), np.empty(inside.shape, np.uint8))
+    outline(inside.view(np.uint8), FAR, out.away, out.core.view(np.uint8))
+    return out
 
 
 def is_flat(tiles: Levels, inside: Mask, deviation: float, least: float) -> bool:
@@ -61,14 +103,9 @@ def is_flat(tiles: Levels, inside: Mask, deviation: float, least: float) -> bool
     bool
         No, where there are too few tiles.
     """
-    rows, columns = (CELL * (size // CELL) for size in tiles.shape)
-    shape = (rows // CELL, CELL, columns // CELL, CELL)
-    held = inside[:rows, :columns].reshape(shape).sum(axis=(1, 3))
-    sums = np.where(inside, tiles, np.float32(0.0))[:rows, :columns].reshape(shape).sum(axis=(1, 3))
-    full = held >= CELL * CELL // 2
-    if np.count_nonzero(full) < LEAST_CELLS:
+    means = full_cells(tiles, inside, CELL)
+    if means.size < LEAST_CELLS:
         return _is_even_beside(tiles, inside, deviation, least)
-    means = sums[full] / held[full]
     uneven = 1.483 * float(np.median(np.abs(means - np.median(means))))
     return uneven <= max(1.5 * least, MOST_UNEVEN * deviation)
 
@@ -83,7 +120,7 @@ def _is_even_beside(tiles: Levels, inside: Mask, deviation: float, least: float)
     return bool(deviation <= max(1.5 * least, 2.0 * noise))
 
 
-def runs_up(tiles: Levels, inside: Mask, level: float, deviation: float) -> bool:
+def runs_up(tiles: Levels, pile: Outline, level: float, deviation: float) -> bool:
     """Whether the picture around a pile runs up to it instead of ending at an edge.
 
     Either much of what surrounds it lies just beneath it without being an edge, or the picture
@@ -93,8 +130,8 @@ def runs_up(tiles: Levels, inside: Mask, level: float, deviation: float) -> bool
     ----------
     tiles:
         (rows, columns) float32 levels of a channel.
-    inside:
-        (rows, columns) bool, the tiles of the pile.
+    pile:
+        The tiles of the pile, (rows, columns), and how the others lie to them.
     level, deviation:
         Of the pile, in levels.
 
@@ -103,21 +140,20 @@ def runs_up(tiles: Levels, inside: Mask, level: float, deviation: float) -> bool
     bool
         No, where nothing surrounds it.
     """
-    ring = grown(inside, RING) & (tiles < level - 3.0 * deviation) & ~_surrounded(inside)
     band = max(CONTACT_LEVELS, 9.0 * deviation)
-    smooth = ring & (tiles >= level - band) & (gradient(tiles) <= band)
-    met = tiles[smooth]
-    if met.size >= LEAST_TILES and met.size >= LEAST_CONTACT * np.count_nonzero(ring):
+    limits = (level - 3.0 * deviation, level - band, band)
+    around, met = met_around(tiles, pile.inside, pile.away, limits, (RING, MOST_AROUND))
+    if met.size >= LEAST_TILES and met.size >= LEAST_CONTACT * around:
         gap = level - 3.0 * deviation - float(np.quantile(met, 0.9))
         if gap <= max(MOST_GAP, 3.0 * deviation):
             return True
-    near, far = (_shell(tiles, inside, away) for away in (2, 5))
+    near, far = (_shell(tiles, pile, away) for away in (NEAR, FAR))
     if near is None or far is None:
         return False
     return near - far >= max(LEAST_FALL * (level - near), LEAST_LEVELS)
 
 
-def others_vary(areas: Areas, channel: int, inside: Mask, deviation: float) -> bool:
+def others_vary(areas: Areas, channel: int, pile: Outline, deviation: float) -> bool:
     """Whether another channel takes other levels on a pile of this one.
 
     Light that changes changes all channels: of things with one level of R' and several of G' there
@@ -130,8 +166,8 @@ def others_vary(areas: Areas, channel: int, inside: Mask, deviation: float) -> b
         The frame's.
     channel:
         0 to 2 for R', G', B': that of the pile.
-    inside:
-        (rows, columns) bool, the tiles of the pile.
+    pile:
+        The tiles of the pile, (rows, columns), and how the others lie to them.
     deviation:
         Of them, in levels.
 
@@ -140,12 +176,12 @@ def others_vary(areas: Areas, channel: int, inside: Mask, deviation: float) -> b
     bool
         No, where there are too few tiles.
     """
-    core = inside & ~grown(~inside, 1)
-    if np.count_nonzero(core) < 4 * LEAST_TILES:
+    core = np.flatnonzero(pile.core)
+    if core.size < 4 * LEAST_TILES:
         return False
     for other in range(3):
         if other != channel:
-            levels = areas.tiles[other][core]
+            levels = areas.tiles[other].reshape(-1)[core]
             beneath = float(np.quantile(levels, 0.9)) - levels
             least = max(LEAST_APART, 8.0 * deviation)
             others = np.count_nonzero((beneath >= least) & (beneath <= MOST_APART))
@@ -154,65 +190,7 @@ def others_vary(areas: Areas, channel: int, inside: Mask, deviation: float) -> b
     return False
 
 
-def grown(mask: Mask, by: int) -> Mask:
-    """A mask and all tiles up to `by` away from it along rows and columns.
-
-    Parameters
-    ----------
-    mask:
-        (rows, columns) bool.
-    by:
-        Tiles.
-
-    Returns
-    -------
-    ndarray
-        (rows, columns) bool.
-    """
-    for axis in (0, 1):
-        out = mask.copy()
-        for away in range(1, min(by, mask.shape[axis] - 1) + 1):
-            ahead, behind = [slice(None)] * 2, [slice(None)] * 2
-            ahead[axis], behind[axis] = slice(away, None), slice(None, -away)
-            out[tuple(ahead)] |= mask[tuple(behind)]
-            out[tuple(behind)] |= mask[tuple(ahead)]
-        mask = out
-    return mask
-
-
-def gradient(tiles: Levels) -> Levels:
-    """Difference of a tile's neighbours, along rows or columns, whichever is greater.
-
-    Parameters
-    ----------
-    tiles:
-        (rows, columns) float32 levels.
-
-    Returns
-    -------
-    ndarray
-        (rows, columns) float32, in levels.
-    """
-    around = np.pad(tiles, 1, mode="edge")
-    down = np.abs(around[2:, 1:-1] - around[:-2, 1:-1])
-    along = np.abs(around[1:-1, 2:] - around[1:-1, :-2])
-    steepest: Levels = np.maximum(down, along)
-    return steepest
-
-
-def _surrounded(mask: Mask) -> Mask:
-    """Tiles with at least `MOST_AROUND` of their eight neighbours in a mask: its own outliers."""
-    around = np.pad(mask.astype(np.int8), 1)
-    rows, columns = mask.shape
-    count = -mask.astype(np.int8)
-    for down in range(3):
-        for along in range(3):
-            count = count + around[down : down + rows, along : along + columns]
-    surrounded: Mask = count >= MOST_AROUND
-    return surrounded
-
-
-def _shell(tiles: Levels, inside: Mask, away: int) -> float | None:
+def _shell(tiles: Levels, pile: Outline, away: int) -> float | None:
     """Median level of the tiles that lie `away` from a pile; None where there are few."""
-    found = tiles[grown(inside, away) & ~grown(inside, away - 1)]
+    found = tiles[pile.away == away]
     return float(np.median(found)) if found.size >= LEAST_TILES else None

@@ -17,8 +17,16 @@ import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.areas import Areas, code_step
+from overlays.measure.range.ceiling_kernels import settled
 from overlays.measure.range.ceiling_noise import is_quieter, suspicions
-from overlays.measure.range.ceiling_signs import LEAST_TILES, is_flat, others_vary, runs_up
+from overlays.measure.range.ceiling_signs import (
+    LEAST_TILES,
+    Outline,
+    is_flat,
+    others_vary,
+    outline_of,
+    runs_up,
+)
 from overlays.measure.range.things import reached
 from overlays.signal.curves import Family
 
@@ -113,7 +121,7 @@ def _find(
     """
     tiles = areas.tiles[channel]
     known = areas.level(yard.clip_percent - yard.clip_margin_percent) - 4.0
-    grey, white = (areas.level(yard.carried.stops_to_percent(s)) for s in (0.0, WHITE_STOPS))
+    grey = areas.level(yard.carried.stops_to_percent(0.0))
     top = reached(tiles, 0.2 * LEAST_SHARE * tiles.size)
     bright = np.sort(tiles[tiles > max(grey, top - 14.0 * WIDEST)])
     if bright.size - int(np.searchsorted(bright, known)) >= LEAST_SHARE * tiles.size:
@@ -133,14 +141,35 @@ def _find(
         if clipped is not None:
             if 2 * np.count_nonzero(inside & clipped) >= np.count_nonzero(inside):
                 return pile
-        elif _is_sure(areas, yard, channel, pile, inside, steepness):
-            return pile
-        elif doubt is None and steepness >= LEAST_STEEPNESS and pile.level > white:
-            reasons = suspicions(areas, yard, inside, tiles, pile.level)
-            if reasons >= BOTH:
-                return pile
-            doubt = replace(pile, is_sure=False, is_suspect=reasons > 0)
+            continue
+        doubt = _judged(areas, yard, channel, (pile, inside, steepness), doubt)
+        if doubt is not None and doubt.is_sure:
+            break
     return doubt
+
+
+def _judged(
+    areas: Areas,
+    yard: Yardstick,
+    channel: int,
+    found: tuple[Pile, npt.NDArray[np.bool_], float],
+    doubt: Pile | None,
+) -> Pile | None:
+    """A flat pile, if it is sure or the first in doubt; else the one that was in `doubt` before.
+
+    `found` are the pile, its tiles and its steepness.
+    """
+    pile, inside, steepness = found
+    if _is_nominal_peak(areas, yard, pile):
+        return pile
+    outline = outline_of(inside)
+    if _is_sure(areas, yard, channel, pile, outline, steepness):
+        return pile
+    white = areas.level(yard.carried.stops_to_percent(WHITE_STOPS))
+    if doubt is not None or steepness < LEAST_STEEPNESS or pile.level <= white:
+        return doubt
+    reasons = suspicions(areas, yard, outline, areas.tiles[channel], pile.level)
+    return pile if reasons >= BOTH else replace(pile, is_sure=False, is_suspect=reasons > 0)
 
 
 def _is_sure(
@@ -148,22 +177,20 @@ def _is_sure(
     yard: Yardstick,
     channel: int,
     pile: Pile,
-    inside: npt.NDArray[np.bool_],
+    outline: Outline,
     steepness: float,
 ) -> bool:
     """Whether a flat pile has one of the signs that no thing has."""
-    if _is_nominal_peak(areas, yard, pile):
-        return True
     # With what its noise puts beneath it: by the steps of codes a pile may be a part of the card.
     near = np.abs(areas.tiles[channel] - pile.level) <= 9.0 * pile.deviation
     if np.count_nonzero(near) > ALL_OVER * near.size:
         return False
-    if others_vary(areas, channel, inside, pile.deviation):
+    if others_vary(areas, channel, outline, pile.deviation):
         return True
     if steepness < LEAST_STEEPNESS:
         return False
-    return runs_up(areas.tiles[channel], inside, pile.level, pile.deviation) or is_quieter(
-        areas, yard, channel, inside, pile.level
+    return runs_up(areas.tiles[channel], outline, pile.level, pile.deviation) or is_quieter(
+        areas, yard, channel, outline, pile.level
     )
 
 
@@ -206,12 +233,16 @@ def _top_piles(bright: Levels, tiles: int, step: float) -> Iterator[Pile]:
         size = max(round(step * wide), 3)
         heaped = np.convolve(counts, np.ones(size), "same")[: counts.size]
         for middle in first + _peaks(heaped, size, needed):
-            pile = _settled(bright, float(middle), max(0.5 * size, 1.0), max(0.5 * step, 0.5))
-            if pile is None or any(abs(pile.level - level) < 0.5 for level in seen):
+            level, deviation, held = settled(
+                bright,
+                (float(middle), max(0.5 * size, 1.0)),
+                (max(0.5 * step, 0.5), WIDEST, LEAST_TILES),
+            )
+            if held == 0 or any(abs(level - other) < 0.5 for other in seen):
                 continue
-            seen.append(pile.level)
-            if pile.share * bright.size >= LEAST_SHARE * tiles:
-                yield Pile(pile.level, pile.deviation, pile.share * bright.size / tiles)
+            seen.append(level)
+            if held >= LEAST_SHARE * tiles:
+                yield Pile(level, deviation, held / tiles)
 
 
 def _peaks(heaped: npt.NDArray[np.float64], size: int, needed: float) -> npt.NDArray[np.int64]:
@@ -219,20 +250,3 @@ def _peaks(heaped: npt.NDArray[np.float64], size: int, needed: float) -> npt.NDA
     padded = np.pad(heaped, size, constant_values=0.0)
     around = np.lib.stride_tricks.sliding_window_view(padded, 2 * size + 1).max(axis=1)
     return np.flatnonzero((heaped >= around) & (heaped >= 0.4 * needed))[::-1][:3]
-
-
-def _settled(bright: Levels, middle: float, deviation: float, least: float) -> Pile | None:
-    """A pile around a level, with the spread of what lies above its middle.
-
-    Only the upper half tells the pile's own spread: beneath it the picture goes on.
-    """
-    for _ in range(6):  # settles: each turn looks at what the last one found
-        reach = max(2.5 * deviation, 2.0 * least)
-        near = _between(bright, middle - reach, middle + reach)
-        if near.size < LEAST_TILES:
-            return None
-        middle = float(near[near.size // 2])
-        upper = _between(near, middle, np.inf) - middle
-        deviation = min(max(float(np.sqrt((upper**2).mean())), least), WIDEST)
-    held = _between(bright, middle - 3.0 * deviation, middle + 3.0 * deviation)
-    return Pile(middle, deviation, held.size / bright.size)

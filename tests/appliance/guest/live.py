@@ -20,6 +20,11 @@ NODE = "/dev/video10"
 
 def midgrey(*words):
     """What `midgrey` prints as JSON for these words."""
+    return json.loads(told(words))
+
+
+def told(words):
+    """What `midgrey` prints for these words."""
     out, before = io.StringIO(), sys.argv
     sys.argv = ["midgrey", *words]
     try:
@@ -30,7 +35,7 @@ def midgrey(*words):
             raise RuntimeError(f"midgrey {' '.join(words)} ended with {end.code}") from end
     finally:
         sys.argv = before
-    return json.loads(out.getvalue())
+    return out.getvalue()
 
 
 class Watcher:

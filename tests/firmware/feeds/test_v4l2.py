@@ -18,6 +18,8 @@ from firmware.v4l2.fake import FakeBoard
 from firmware.v4l2.stream import WISHED
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Matrix, Range, SignalOverride, Subsampling
+from tests.bench.jpeg_damage import encoded
+from tests.firmware.v4l2.test_jpeg_walk import gradient
 
 
 @pytest.fixture
@@ -230,6 +232,7 @@ def test_damaged_and_short_pictures_are_counted_never_measured(board):
     feed = ready(board)
     board.show(picture(board), flags=ioctls.FLAG_ERROR)
     board.show(picture(board), used=board.picture_size() // 2)
+    assert feed.read(0.2) is FeedState.DAMAGED
     assert feed.read(0.2) is FeedState.NO_FRAME_YET
     assert (feed.counts.broken, feed.counts.short, feed.counts.delivered) == (1, 1, 0)
 
@@ -310,8 +313,27 @@ def test_compressed_stick_is_lossy_and_its_buffers_come_back_at_once(board):
     assert board.queued_count == WISHED
     feed.release(frame)
     board.show(data[: len(data) // 2])
-    assert feed.read(0.1) is FeedState.NO_FRAME_YET
+    assert feed.read(0.1) is FeedState.DAMAGED
     assert feed.counts.broken == 1
+
+
+def test_damage_within_compressed_frames_is_counted_and_said_and_never_read(board):
+    """The old decoder handed out 395 of 400 such frames as good (issue 19, item 4)."""
+    board.link, board.driver, board.formats = errno.ENOTTY, "uvcvideo", ("MJPG",)
+    board.rates = {("MJPG", 192, 128): 30.0}
+    feed = ready(board)
+    good = encoded(gradient(128, 192))
+    middle = len(good) // 2
+    bad = good[:middle] + bytes(40) + good[middle + 40 :]
+    board.show(good)
+    feed.release(feed.read(0.1))
+    for n in range(20):
+        board.show(bad)
+        assert feed.read(0.1) is FeedState.DAMAGED
+        assert feed.counts.broken == n + 1
+    board.show(good)
+    assert isinstance(feed.read(0.1), Frame)
+    assert board.queued_count == WISHED
 
 
 @pytest.mark.parametrize(

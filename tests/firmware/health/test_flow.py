@@ -113,3 +113,12 @@ def test_frames_that_kernels_being_compiled_passed_over_are_not_the_rates_fault(
     counted(stats, 25, age_ms=20.0)
     flow = meter.take(6 * SECOND_NS)
     assert (flow.passed_share, flow.rate) == (0.0, 25.0)
+
+
+def test_a_feed_of_which_every_frame_is_damaged_has_a_flow():
+    stats, feed = Stats(), Feed()
+    meter = FlowMeter(stats, feed, looks=1)
+    meter.take(0)
+    feed.counts.broken = 60
+    flow = meter.take(2 * SECOND_NS)
+    assert (flow.rate, flow.damaged_share) == (pytest.approx(30.0), 1.0)

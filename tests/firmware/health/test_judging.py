@@ -151,6 +151,11 @@ def test_frames_and_their_age():
     slow = judge(flow=replace(SMOOTH, rate=60.0, passed_share=0.99))[Subject.FRAMES]
     assert slow.words == "0.6 of 60 frames a second shown"
     assert judge(flow=replace(SMOOTH, passed_share=0.5))[Subject.FRAMES].severity is Severity.FINE
+    few = judge(flow=replace(SMOOTH, damaged_share=0.004))[Subject.FRAMES]
+    assert (few.severity, "0.4 % arrive damaged and are not read" in few.words) == (
+        Severity.FINE,
+        True,
+    )
     hurt = judge(flow=replace(SMOOTH, damaged_share=0.04))[Subject.FRAMES]
     assert "4 % of frames arrive damaged" in hurt.line
     late = judge(flow=replace(SMOOTH, age_s=0.31))[Subject.AGE]

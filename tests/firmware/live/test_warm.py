@@ -2,6 +2,7 @@ import numpy as np
 
 from firmware.live import warm
 from firmware.v4l2.formats import LAYOUTS
+from firmware.v4l2.jpeg_check import look_at
 from overlays.signal.signal import Components, Subsampling
 
 
@@ -28,3 +29,15 @@ def test_frames_of_files_are_among_them_too():
 def test_all_of_them_can_be_measured_and_drawn(capsys):
     assert warm.main() == 0
     assert "ready for" in capsys.readouterr().out
+
+
+def test_the_walk_through_jpeg_is_compiled_as_well(monkeypatch):
+    walked = []
+
+    def seen(data):
+        walked.append(data)
+        return look_at(data)
+
+    monkeypatch.setattr("firmware.v4l2.jpeg.look_at", seen)
+    warm.use_jpeg()
+    assert [data[:2] for data in walked] == [b"\xff\xd8"]

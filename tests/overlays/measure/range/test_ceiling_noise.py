@@ -6,6 +6,7 @@ import pytest
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.range.areas import Areas, ten_bit_scale
 from overlays.measure.range.ceiling_noise import is_quieter, suspicions
+from overlays.measure.range.ceiling_signs import outline_of
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Signal
 
@@ -52,37 +53,37 @@ def test_a_field_that_the_sensor_clips_is_quieter_than_light_of_its_level(channe
     areas, field = shot(0.04, clip=0.8 * FULL, after=1.2)
     level = float(np.median(areas.tiles[channel][field]))
     on_it = np.abs(areas.tiles[channel] - level) < 3.0
-    assert is_quieter(areas, YARD, channel, on_it, level)
+    assert is_quieter(areas, YARD, channel, outline_of(on_it), level)
 
 
 @pytest.mark.parametrize("share", [0.01, 0.03])
 def test_a_field_with_the_noise_of_its_light_is_not(share):
     areas, field = shot(share)
-    assert not is_quieter(areas, YARD, 1, field, level_of(areas, field))
+    assert not is_quieter(areas, YARD, 1, outline_of(field), level_of(areas, field))
 
 
 def test_a_field_that_was_drawn_without_any_noise_is_not():
     areas, field = shot(0.04)
     areas.across[1][field] = 0.0
-    assert not is_quieter(areas, YARD, 1, field, level_of(areas, field))
+    assert not is_quieter(areas, YARD, 1, outline_of(field), level_of(areas, field))
 
 
 def test_what_is_textured_beneath_says_nothing_of_noise():
     areas, field = shot(0.04, clip=0.8 * FULL, after=1.2)
     level = level_of(areas, field)
     on_it = np.abs(areas.tiles[1] - level) < 3.0
-    assert is_quieter(areas, YARD, 1, on_it, level)
+    assert is_quieter(areas, YARD, 1, outline_of(on_it), level)
     texture = np.random.default_rng(1).standard_t(1.5, areas.across[1].shape)
     areas.across[1][~on_it] = (10.0 * texture[~on_it]).astype(np.float32)
-    assert not is_quieter(areas, YARD, 1, on_it, level)
+    assert not is_quieter(areas, YARD, 1, outline_of(on_it), level)
 
 
 def test_where_too_little_can_be_seen_nothing_is_said():
     areas, field = shot(0.04, clip=0.8 * FULL, after=1.2)
-    assert not is_quieter(areas, YARD, 1, np.zeros_like(field), 700.0)
+    assert not is_quieter(areas, YARD, 1, outline_of(np.zeros_like(field)), 700.0)
     few = np.zeros_like(field)
     few[50:53, 60:63] = True
-    assert suspicions(areas, YARD, few, areas.tiles[1], 700.0) == 0
+    assert suspicions(areas, YARD, outline_of(few), areas.tiles[1], 700.0) == 0
 
 
 def dead(fields, noisy=True):
@@ -114,10 +115,10 @@ ONE, TWO, THREE = [(10, 10)], [(10, 10), (60, 60)], [(10, 10), (60, 60), (10, 12
 )
 def test_reasons_are_counted(fields, noisy, reasons):
     areas, inside = dead(fields, noisy=noisy)
-    assert suspicions(areas, YARD, inside, areas.tiles[1], 800.0) == reasons
+    assert suspicions(areas, YARD, outline_of(inside), areas.tiles[1], 800.0) == reasons
 
 
 def test_one_channel_that_lives_takes_all_suspicion():
     areas, inside = dead(THREE)
     areas.across[2][inside] += 1.0
-    assert suspicions(areas, YARD, inside, areas.tiles[1], 800.0) == 0
+    assert suspicions(areas, YARD, outline_of(inside), areas.tiles[1], 800.0) == 0

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from overlays.measure.range.ceiling_signs import is_flat, runs_up
+from overlays.measure.range.ceiling_signs import is_flat, outline_of, runs_up
 
 LEVEL = 700.0
 
@@ -27,19 +27,19 @@ def disc(edge, rows=120, columns=160):
 @pytest.mark.parametrize("slope", [2.0, 10.0, 60.0])
 def test_light_that_falls_off_runs_up_to_its_ceiling(slope, sd):
     tiles = noisy(disc(lambda away: np.maximum(LEVEL - slope * away, 100.0)), sd)
-    assert runs_up(tiles, inside(tiles, sd), LEVEL, sd)
+    assert runs_up(tiles, outline_of(inside(tiles, sd)), LEVEL, sd)
 
 
 @pytest.mark.parametrize("sd", [0.5, 2.0, 5.0])
 @pytest.mark.parametrize("blur", [0.3, 1.0])
 def test_an_edge_does_not(blur, sd):
     tiles = noisy(disc(lambda away: 400.0 + 300.0 * np.exp(-((away / blur) ** 2))), sd)
-    assert not runs_up(tiles, inside(tiles, sd), LEVEL, sd)
+    assert not runs_up(tiles, outline_of(inside(tiles, sd)), LEVEL, sd)
 
 
 def test_the_last_step_of_a_wedge_does_not():
     tiles = noisy(disc(lambda away: LEVEL - 25.0 * np.ceil(away / 20.0)), 0.5)
-    assert not runs_up(tiles, inside(tiles, 0.5), LEVEL, 0.5)
+    assert not runs_up(tiles, outline_of(inside(tiles, 0.5)), LEVEL, 0.5)
 
 
 @pytest.mark.parametrize("sd", [0.5, 3.0, 8.0])
