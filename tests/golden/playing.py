@@ -111,6 +111,12 @@ def play(moment: Moment) -> npt.NDArray[np.uint8]:
     if moment.silent_s:
         clock.move(moment.silent_s)
         loop.turn()
+    if moment.stalled:
+        getattr(loop.stages, moment.stalled).beat(clock.now_ns())
+        clock.move(0.6)
+        if moment.stalled == "lamp":
+            show(1)
+        loop.turn()
     feed.close()
     return np.ascontiguousarray(pygame.surfarray.array3d(sheet.surface).transpose(1, 0, 2))
 

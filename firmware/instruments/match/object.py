@@ -78,7 +78,9 @@ class CdlObject:
     saturation: float = said("1 leaves it as it is")
     signal: str = said("the curve whose signal, 0 to 1, its numbers are meant for")
     leaves_stops: float | None = said("the most it leaves in any channel of a pin")
-    elsewhere_stops: float | None = said("what it may leave elsewhere; null of a single pin")
+    elsewhere_stops: float | None = said(
+        "what it may leave in things between the darkest and the lightest pin; null of a single pin"
+    )
 
 
 @dataclass(frozen=True, slots=True)

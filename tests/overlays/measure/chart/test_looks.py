@@ -106,3 +106,9 @@ def test_a_hue_is_told_of_what_has_saturation_and_angle(saturation, turn, has_a_
     name = HUES[0][0]
     change = PatchChange("p", name, (50.0, 20.0, 0.0), (50.0, 0.0, 0.0), saturation, turn, 0.0, 9.0)
     assert [each.hue for each in _by_hue([change])] == [name] * has_a_hue
+
+
+def test_a_colour_that_has_none_is_compared_as_a_grey(plain):
+    grey = replace(plain.patches[0], lab=(50.0, 0.0, 0.0))
+    first = replace(plain, patches=(grey, *plain.patches[1:]))
+    assert compare_looks(first, plain).patches[0].saturation is None

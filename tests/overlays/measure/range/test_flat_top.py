@@ -95,7 +95,7 @@ def test_ceilings_of_a_frame_come_before_those_known_from_earlier_ones():
     assert (both.percents, both.spreads) == ((80.0, 75.0, None), (0.2, 0.1, 0.0))
     assert both.readings == 5
     assert joined(None, known).percents == known.percents
-    assert "an earlier picture" in flat_top_sentence(joined(None, known), picture(10, None, 0)[1])
+    assert "another picture" in flat_top_sentence(joined(None, known), picture(10, None, 0)[1])
     assert joined(here, None) is here
 
 

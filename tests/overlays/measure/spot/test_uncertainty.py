@@ -14,16 +14,7 @@ from overlays.measure.spot.uncertainty import (
     plane_error,
     rounding_amplitude,
     sampled_error,
-    student95,
 )
-
-# Two-sided 95 % points of Student's t, as printed in any table (e.g. Abramowitz & Stegun 26.10).
-T_TABLE = {1: 12.706, 2: 4.303, 3: 3.182, 5: 2.571, 10: 2.228, 30: 2.042, 120: 1.980}
-
-
-@pytest.mark.parametrize(("degrees", "t"), T_TABLE.items())
-def test_student(degrees, t):
-    assert student95(degrees) == pytest.approx(t, rel=0.01)
 
 
 @pytest.mark.parametrize(
@@ -128,22 +119,6 @@ def test_a_mean_is_never_less_sure_than_one_of_its_samples(spread):
     assert error.standard == error.noise
     assert error.noise == pytest.approx(np.std(samples), rel=0.2)
     assert sampled_error(samples, samples, (0.01, 9.0), Held()).standard == 0.01
-
-
-def exact_student95(degrees):
-    """By integrating its density (Student 1908), to 1e-9."""
-    x = np.linspace(0.0, 6.0, 200_001)
-    scale = math.exp(math.lgamma((degrees + 1) / 2) - math.lgamma(degrees / 2))
-    density = scale / math.sqrt(degrees * math.pi) * (1 + x**2 / degrees) ** (-(degrees + 1) / 2)
-    steps = 0.5 * (density[1:] + density[:-1]) * (x[1] - x[0])
-    return float(np.interp(0.475, np.concatenate([[0.0], np.cumsum(steps)]), x))
-
-
-@pytest.mark.parametrize("degrees", [4, 5, 6, 8, 12, 20])
-def test_the_expansion_of_student_is_right_to_its_fourth_term(degrees):
-    # What is left out falls as the fifth power of the degrees.
-    assert exact_student95(10) == pytest.approx(2.22814, abs=1e-5)  # tables
-    assert abs(student95(degrees) - exact_student95(degrees)) < 1.0 / degrees**5
 
 
 def test_the_noise_of_a_mean_is_that_of_white_noise():
