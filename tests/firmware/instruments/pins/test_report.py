@@ -4,10 +4,12 @@ import numpy as np
 import pytest
 
 from firmware.instruments.pins.instrument import Asked, PinsInstrument, PinsView
-from firmware.instruments.pins.report import HOW
+from firmware.instruments.pins.report import HOW, _ratio_words
 from overlays.draw.moment.layers import EvennessMap, PinFlags
+from overlays.measure.pins.lighting import Ratio
 from overlays.measure.spot.spot import SpotPlace
 from overlays.wording.numbers import UNKNOWN
+from overlays.wording.reasons import Bound
 from tests.colour_frames import card
 
 PINS = PinsInstrument()
@@ -145,3 +147,22 @@ def test_a_pin_outside_of_a_smaller_picture_keeps_the_numbers_of_the_others(lit)
     answer = PINS.measure(scene, PinsView(), None)
     assert list(answer.spots) == [2]
     assert PINS.report(answer).main == UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("ratio", "said"),
+    [
+        (None, UNKNOWN),
+        (Ratio(0.0, 0.01), "like pin 1"),
+        (Ratio(-0.0049, 0.01), "like pin 1"),  # what would round to nothing
+        (Ratio(0.0051, 0.01), "0.01 under 1, "),  # pin 1 is the brighter
+        (Ratio(-1.0, 0.01), "1.00 over 1, "),
+        (Ratio(0.0, None, Bound.AT_LEAST), "at least 0.0 under 1, "),  # pin 1 is clipped
+        (Ratio(-2.0, None, Bound.AT_MOST), "at least 2.0 over 1, "),  # the other is
+    ],
+)
+def test_a_pin_lies_over_or_under_the_first_or_like_it(ratio, said):
+    words = _ratio_words(ratio)
+    assert words.startswith(said)
+    if ratio is not None and said != "like pin 1":
+        assert words.endswith(ratio.spoken)
