@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from firmware.answers.cleaner import said
 from firmware.answers.origin import Origin
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
+from firmware.answers.place_object import sides_of
 from firmware.instruments.match.answer import MatchAnswer, worst_left
 from overlays.measure.match.match import Match, Pair
 from overlays.measure.match.match_words import match_words
 from overlays.measure.match.remainder import Remainder
 from overlays.measure.spot.spot import SpotReading
-from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +139,7 @@ def _place(spot: SpotReading) -> PlaceObject:
         spot.place.column,
         spot.place.row,
         spot.stops,
-        spot.bound is Bound.AT_LEAST,
-        spot.bound is Bound.AT_MOST,
+        *sides_of(spot.bound),
     )
 
 
