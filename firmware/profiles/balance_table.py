@@ -9,9 +9,8 @@ from pydantic import BaseModel, ConfigDict, PlainValidator
 from firmware.errors import ArgumentError, QuantityError
 from firmware.profiles.quantities import text_of
 from overlays.errors import UnknownGamutError
-from overlays.measure.balance.balance import THREE_STEPS
 from overlays.measure.colour.locus import HIGHEST_KELVIN, LOWEST_KELVIN
-from overlays.measure.colour.whitepoint import WhitePoint
+from overlays.measure.colour.whitepoint import THREE_STEPS, WhitePoint
 from overlays.signal.gamuts import Gamut, published_gamut
 from overlays.wording.read_number import number_in, short
 

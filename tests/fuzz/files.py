@@ -18,7 +18,7 @@ from tests.clips import noisy, write
 from tests.fuzz.cases import EXTREMES, kept
 
 COLUMNS, ROWS = 96, 64
-_VIDEO = (
+_VIDEO: tuple[tuple[str, str, str, dict[str, str]], ...] = (
     ("h264.mp4", "libx264", "yuv420p", {"preset": "ultrafast", "bf": "2"}),
     ("h264.ts", "libx264", "yuv422p10le", {"preset": "ultrafast"}),
     ("h264.mkv", "libx264", "yuv444p", {"preset": "ultrafast"}),
@@ -74,6 +74,7 @@ def corpus(folder: Path) -> tuple[tuple[str, bytes], ...]:
 
 def _still(codec: str, pixels: str) -> bytes:
     context = av.CodecContext.create(codec, "w")
+    assert isinstance(context, av.VideoCodecContext)
     frame = noisy(1, COLUMNS, ROWS)[0].reformat(format=pixels)
     context.width, context.height, context.pix_fmt = frame.width, frame.height, pixels
     context.time_base = Fraction(1, 25)

@@ -83,13 +83,12 @@ def package(name: str) -> Package:
 
 def _licence(told: metadata.PackageMetadata) -> str:
     """The expression, else the classifiers, else the first line of the text."""
-    expression = told.get("License-Expression")
-    if expression:
+    for expression in told.get_all("License-Expression") or ():
         return str(expression)
     classes = [each for each in told.get_all("Classifier") or () if each.startswith("License ::")]
     if classes:
         return ", ".join(each.rpartition(" :: ")[2] for each in classes)
-    line = str(told.get("License") or "").strip().split("\n")[0]
+    line = str((told.get_all("License") or [""])[0]).strip().split("\n")[0]
     return line[:_SHORT] or "not declared"
 
 

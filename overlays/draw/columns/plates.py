@@ -68,6 +68,8 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     colours: dict[Face, tuple[Colour, Colour]] = {
         Face.HELD: (TEAL, GROUND),
         Face.STALE: (RED, GROUND),
+        Face.STALLED: (RED, GROUND),
+        Face.LAMP: (AMBER, GROUND),
         Face.LOST: (RED, GROUND),
         Face.STARTING: (PANEL, TEXT),
     }
@@ -83,8 +85,9 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     start = bar.left + pad + letters.width(name, large) + 2 * pad
     lower = top + letters.height(large) - letters.height(small) - max(pad // 6, 1)
     said = shown.source.marked(shown.face_words)
-    if shown.face is Face.STARTING and letters.width(said, small) > bar.right - pad - start:
-        # There is nothing under it yet: what a start waits for is said to its end.
+    is_long = letters.width(said, small) > bar.right - pad - start
+    if is_long and shown.face in {Face.STARTING, Face.STALLED}:
+        # Nothing under it is to be read: what a start waits for, or what hangs, is said to its end.
         lines = letters.wrapped(said, small, bar.width - 2 * pad)
         row, under = letters.height(small), bar.bottom
         taller = Area(bar.left, bar.top, bar.width, bar.height + len(lines) * row)
@@ -104,6 +107,12 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     ]
 
 
+def under_banner(pieces: list[Piece], area: Area) -> Area:
+    """What of an area a banner leaves free; all of it without one."""
+    under = max((each.area.bottom for each in pieces if isinstance(each, Block)), default=area.top)
+    return Area(area.left, under, area.width, area.bottom - under)
+
+
 def note_pieces(words: str, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
     """Something that has just happened, at the lower right of an area."""
     if not words:
@@ -116,10 +125,8 @@ def note_pieces(words: str, area: Area, letters: Letters, theme: Theme) -> list[
     return [Block(box, PANEL), Text(cut, box.left + pad, box.top + pad // 2, small, TEXT)]
 
 
-def alert_pieces(
-    alert: Alert | None, face: Face, area: Area, letters: Letters, theme: Theme
-) -> list[Piece]:
-    """The machine's trouble across the top of an area, under the banner where there is one.
+def alert_pieces(alert: Alert | None, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """The machine's trouble across the top of an area, which begins under the banner if any.
 
     A mark and words, so that it is told apart without its colour; two marks where it is grave. On
     a picture too narrow for the line it takes another one: what to do is never cut off.
@@ -131,8 +138,7 @@ def alert_pieces(
     row = letters.height(small)
     lines = letters.wrapped(alert.words, small, area.width - edge - 2 * pad)
     wide = max((letters.width(line, small) for line in lines), default=0)
-    top = area.top if face is Face.LIVE else area.top + _banner_height(letters, theme)
-    box = Area(area.left, top, edge + wide + 2 * pad, row * len(lines) + pad)
+    box = Area(area.left, area.top, edge + wide + 2 * pad, row * len(lines) + pad)
     first = box.top + pad // 2
     middle = box.left + edge // 2
     return [

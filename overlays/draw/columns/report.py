@@ -9,7 +9,7 @@ from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import AMBER, QUIET, RED, TEAL, TEXT, Colour, TextSize, Theme
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Report, Row, Tone
-from overlays.draw.moment.shown import Face, Source
+from overlays.draw.moment.shown import BELIEVED, Face, Source
 from overlays.wording.numbers import UNKNOWN, typeset
 
 WIDEST_MAIN = "−10.00"
@@ -48,7 +48,7 @@ def report_pieces(
         Said in the heading where no camera is behind it.
     """
     column = Column(area, letters, theme, area.top)
-    believed = face in {Face.LIVE, Face.HELD}
+    believed = face in BELIEVED
     _heading(column, report, face, source)
     _main(column, report if believed else None)
     if report is not None and believed:
@@ -60,9 +60,9 @@ def report_pieces(
 
 
 def _heading(column: Column, report: Report | None, face: Face, source: Source) -> None:
-    colour = {Face.LIVE: AMBER, Face.HELD: TEAL}.get(face, RED)
+    colour = {Face.LIVE: AMBER, Face.LAMP: AMBER, Face.HELD: TEAL}.get(face, RED)
     said = "" if report is None else report.heading
-    words = said if face is Face.LIVE else f"{said}  {face.value}".strip()
+    words = said if face in {Face.LIVE, Face.LAMP} else f"{said}  {face.value}".strip()
     heading(column, source.marked(words), colour)
 
 

@@ -121,9 +121,10 @@ def _xyz(table: CgatsTable) -> FloatArray:
         xyz = lab_to_xyz(numbers, WHITES[_white(table)])
     if float(np.abs(xyz).max()) > MOST_XYZ:
         row = int(np.abs(xyz).max(axis=1).argmax())
+        figures = ", ".join(f"{100.0 * each:.4g}" for each in xyz[row])
         raise ChartFileError(
-            f"line {table.lines[row]}: X = {100.0 * xyz[row, 0]:.4g}, Y = {100.0 * xyz[row, 1]:.4g}, "
-            f"Z = {100.0 * xyz[row, 2]:.4g} are no reflecting sample's (the lightest sample has 100)"
+            f"line {table.lines[row]}: XYZ of {figures} are no reflecting sample's; the lightest "
+            "sample has 100"
         )
     if not 0.0 < float(xyz[:, 1].max()) <= 2.0:
         raise ChartFileError(

@@ -13,6 +13,7 @@ from firmware.feeds.decoding import (
     check_file,
     empty_bits,
     faults_of,
+    format_of,
     notes_of,
     open_container,
     open_picture,
@@ -182,6 +183,26 @@ def test_a_process_ends_while_a_decoder_has_something_to_log(tmp_path, how):
             check=False,
         )
         assert (done.returncode, done.stdout, done.stderr) == (0, "read\n", "")
+
+
+@pytest.mark.parametrize(
+    ("codec", "levels", "bits"),
+    [
+        ("ffv1", 4096, 12),  # many levels, all of them multiples of 16: no chance
+        ("ffv1", 4, 16),  # a few may be that by chance
+        ("jpeg2000", 4, 12),  # but not of what is known to lift them
+        ("jpeg2000", 4096, 12),
+    ],
+)
+def test_empty_bits_are_believed_of_many_levels_or_of_what_lifts_them(codec, levels, bits):
+    frame = av.VideoFrame(64, 64, "gbrp16le")
+    ramp = 16 * (np.arange(64 * 64) * 1237 % levels).astype(np.uint16).reshape(64, 64)
+    for plane in frame.planes:
+        lines = np.zeros((64, plane.line_size // 2), np.uint16)
+        lines[:, :64] = ramp
+        plane.update(lines.tobytes())
+    found = format_of(frame, codec, "made")
+    assert (found.bits, found.shift) == (bits, 16 - bits)
 
 
 @pytest.mark.parametrize("name", ["a.mkv", "a.mp4", "a.mov", "a.avi", "a.nut"])

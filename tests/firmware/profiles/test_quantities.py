@@ -114,5 +114,6 @@ def test_numbers_of_hundreds_of_digits_get_a_sentence(given_):
 
 
 def test_what_is_neither_text_nor_number_is_no_text():
-    assert [text_of(each) for each in (True, [], {}, None, 10**5000)] == [""] * 5
+    nothing: list[object] = [True, [], {}, None, 10**5000]
+    assert [text_of(each) for each in nothing] == [""] * 5
     assert [text_of(each) for each in ("x", 5, 0.5)] == ["x", "5", "0.5"]

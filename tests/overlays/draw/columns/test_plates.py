@@ -7,6 +7,7 @@ from overlays.draw.columns.plates import (
     note_pieces,
     plate_pieces,
     reading_pieces,
+    under_banner,
 )
 from overlays.draw.layout.lettering import Block, Text
 from overlays.draw.layout.theme import AMBER, RED, theme_for
@@ -133,8 +134,9 @@ def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
 ):
     made = layout(view, screen, (1920, 1080))
     alert = Alert(TROUBLE, Tone.ALARM)
-    pieces = alert_pieces(alert, face, made.picture, letters, made.theme)
     banner = banner_pieces(shown(face=face), made.picture, letters, made.theme)
+    free = under_banner(banner, made.picture)
+    pieces = alert_pieces(alert, free, letters, made.theme)
     check([*banner, *pieces], made.picture, letters)
     assert " ".join(words(pieces)) == f"!! {TROUBLE}"
     box = next(p.area for p in pieces if isinstance(p, Block))
@@ -150,10 +152,10 @@ def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
 def test_how_grave_an_alert_is_shows_in_a_sign_as_well_as_a_colour(letters):
     area, theme = Area(0, 0, 800, 400), theme_for(1280, 720)
     for tone, sign, colour in ((Tone.ALARM, "!!", RED), (Tone.PLAIN, "!", AMBER)):
-        pieces = alert_pieces(Alert("a: b", tone), Face.LIVE, area, letters, theme)
+        pieces = alert_pieces(Alert("a: b", tone), area, letters, theme)
         assert words(pieces) == [sign, "a: b"]
         assert colour in [p.colour for p in pieces if isinstance(p, Block)]
-    assert alert_pieces(None, Face.LIVE, area, letters, theme) == []
+    assert alert_pieces(None, area, letters, theme) == []
 
 
 @pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
@@ -175,3 +177,15 @@ def test_what_a_start_waits_for_is_said_to_its_end(shown, letters, screen):
     pieces = banner_pieces(moment, made.picture, letters, made.theme)
     check(pieces, made.picture, letters)
     assert " ".join(words(pieces)[1:]) == words_of_it
+
+
+def test_what_hangs_is_said_to_its_end_however_small_the_screen(shown, letters):
+    said = "measuring: no result for 0.6 s"
+    made = layout(views.EXPOSE, (480, 320), (1920, 1080))
+    pieces = banner_pieces(
+        shown(face=Face.STALLED, face_words=said), made.picture, letters, made.theme
+    )
+    assert " ".join(words(pieces)) == f"STALLED {said}"
+    free = under_banner(pieces, made.picture)
+    assert not any(free.meets(p.area) for p in pieces if isinstance(p, Block))
+    assert under_banner([], made.picture) == made.picture
