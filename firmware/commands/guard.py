@@ -6,6 +6,7 @@ import signal
 import sys
 import threading
 from collections.abc import Iterator
+from typing import TextIO
 
 from firmware.errors import FirmwareError
 from overlays.errors import OverlayError
@@ -33,15 +34,22 @@ def ending_when_told() -> Iterator[None]:
     if threading.current_thread() is not threading.main_thread():
         yield  # only the main thread may say what a signal does
         return
-    before = signal.signal(signal.SIGTERM, _end)
+    told = threading.Event()
+
+    def end(_number: int, _frame: object) -> None:
+        told.set()
+        raise ToldToEnd
+
+    before = signal.signal(signal.SIGTERM, end)
     try:
         yield
+    except Exception as fault:
+        # A compiler that is interrupted answers with faults of its own.
+        if told.is_set():
+            raise ToldToEnd from fault
+        raise
     finally:
         signal.signal(signal.SIGTERM, before)
-
-
-def _end(_number: int, _frame: object) -> None:
-    raise ToldToEnd
 
 
 @contextlib.contextmanager
@@ -55,15 +63,15 @@ def guarded() -> Iterator[None]:
         yield
         sys.stdout.flush()
     except BrokenPipeError:
-        _drop_output()
+        _drop(sys.stdout)
         raise SystemExit(PIPE_CLOSED) from None
     except KeyboardInterrupt:
         raise SystemExit(INTERRUPTED) from None
     except ToldToEnd:
-        sys.stderr.write("midgrey: told to end (SIGTERM), and ended\n")
+        _say("midgrey: told to end (SIGTERM), and ended")
         raise SystemExit(TOLD_TO_END) from None
     except (FirmwareError, OverlayError, OSError) as fault:
-        sys.stderr.write(f"{sentence(fault)}\n")
+        _say(sentence(fault))
         raise SystemExit(REFUSED) from None
 
 
@@ -80,9 +88,18 @@ def sentence(fault: Exception) -> str:
     return "\n".join([f"midgrey: {len(lines)} mistakes:", *lines])
 
 
-def _drop_output() -> None:
-    """Point standard output at nothing, so that the interpreter's own flush at exit is quiet."""
+def _say(words: str) -> None:
+    """A line on standard error; where that cannot be written either, the status has to do."""
+    try:
+        sys.stderr.write(f"{words}\n")
+        sys.stderr.flush()
+    except OSError:
+        _drop(sys.stderr)
+
+
+def _drop(stream: TextIO) -> None:
+    """Point a stream at nothing, so that the interpreter's own flush at exit is quiet."""
     with contextlib.suppress(OSError, ValueError):
         nothing = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nothing, sys.stdout.fileno())
+        os.dup2(nothing, stream.fileno())
         os.close(nothing)

@@ -59,6 +59,10 @@ def check_file(path: str) -> Path:
     place = Path(path)
     try:
         found = place.stat()
+    except ValueError as fault:
+        raise FeedNotFoundError(
+            f"{path!r} is the name of no file; the path of footage or of a still is needed"
+        ) from fault
     except OSError as fault:
         raise FeedNotFoundError(
             f"{path}: {(fault.strerror or 'cannot be looked at').lower()}; "

@@ -4,7 +4,10 @@ import ast
 import subprocess
 import sys
 
+import pytest
+
 from tests.places import ROOT
+from tests.running import environment
 
 SCRIPT = """
 import sys
@@ -69,3 +72,84 @@ def test_a_closed_standard_output_does_not_take_the_first_file(tmp_path):
 def test_closed_input_and_errors_change_nothing():
     done = closed(0, 2)
     assert (done.returncode, "stops" in done.stdout) == (0, True)
+
+
+SMALL = "bench:size=160x90,cloud=0"
+
+
+def surrounded(*flags, words=("read", SMALL), redirect="", **environ):
+    """A run of the command line with flags of Python's and an environment of its own."""
+    kept = {name: value for name, value in environment().items() if name not in environ}
+    given = {name: value for name, value in environ.items() if value is not None}
+    line = " ".join([sys.executable, *flags, "-m", "firmware", *words, redirect])
+    return subprocess.run(
+        ["/bin/sh", "-c", line],
+        cwd=ROOT,
+        env={**kept, **given},
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        timeout=400,  # kernels may have to be compiled
+        check=False,
+    )
+
+
+@pytest.mark.parametrize(
+    ("flags", "environ"),
+    [
+        (("-W", "error"), {}),
+        (("-O",), {}),
+        ((), {"LC_ALL": "C", "LANG": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}),
+        ((), {"TERM": "dumb", "HOME": None, "XDG_CONFIG_HOME": None, "XDG_CACHE_HOME": None}),
+    ],
+    ids=["warnings are errors", "without asserts", "no language", "no home, dumb terminal"],
+)
+def test_in_odd_surroundings_it_reads_as_ever(flags, environ):
+    done = surrounded(*flags, **environ)
+    assert (done.returncode, done.stderr) == (0, ""), done.stderr
+    assert "st" in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("redirect", "said"),
+    [
+        ("<&-", ""),
+        (">/dev/full", "midgrey: the system refused: no space left on device\n"),
+        (">/dev/full 2>/dev/full", ""),
+    ],
+    ids=["no input", "full output", "nowhere to say it"],
+)
+def test_streams_that_are_closed_or_full(redirect, said):
+    """Where standard error was full too, the status was 1 and not 2."""
+    done = surrounded(redirect=redirect)
+    assert (done.returncode, done.stderr) == (2 if "full" in redirect else 0, said)
+
+
+def test_targets_that_are_full_or_read_only(tmp_path):
+    """In a name space of mounts of its own: a card without room, and one that cannot be written."""
+    full, fixed = tmp_path / "full", tmp_path / "fixed"
+    full.mkdir()
+    fixed.mkdir()
+    mounts = (
+        f"mount -t tmpfs -o size=4k none {full} && head -c 4096 /dev/zero > {full}/fill;"
+        f" mount -t tmpfs -o ro none {fixed}"
+    )
+    tried = subprocess.run(
+        ["unshare", "-m", "sh", "-c", mounts], capture_output=True, text=True, check=False
+    )
+    if tried.returncode != 0:
+        pytest.skip(f"mounting is not allowed here: {tried.stderr.strip()}")
+    words = f"{sys.executable} -m firmware match {SMALL} {SMALL} --at 80,45,8 --cdl"
+    for folder, reason in ((full, "no space left on device"), (fixed, "read-only file system")):
+        done = subprocess.run(
+            ["unshare", "-m", "sh", "-c", f"{mounts}; {words} {folder}/x.cdl"],
+            cwd=ROOT,
+            env=environment(),
+            capture_output=True,
+            text=True,
+            timeout=400,
+            check=False,
+        )
+        assert done.returncode == 2, done.stderr
+        assert f"the correction cannot be written ({reason})" in done.stderr
+        assert done.stdout, "the reading itself is not lost"

@@ -21,10 +21,12 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cache
 from importlib import import_module
 from pathlib import Path
 from unittest import mock
 
+from firmware.feeds.bench import feed as bench
 from tests.fuzz.cases import Fault, of_seed, run
 
 KINDS = ("files", "profiles", "charts", "arguments")
@@ -67,7 +69,9 @@ def work(kind: str, seed: int, first: int, last: int) -> None:
     unlooked = mock.patch(
         "firmware.system.kernel_cache.kernels_kept", return_value=contextlib.nullcontext()
     )
-    with unlooked, tempfile.TemporaryDirectory() as place:
+    drawn = cache(bench.workshop)  # the same scene in nearly every case
+    once = mock.patch.object(bench, "workshop", lambda rows, columns: drawn(rows, columns).copy())
+    with unlooked, once, tempfile.TemporaryDirectory() as place:
         folder = Path(place)
         (folder / "out").mkdir()
         os.chdir(folder)

@@ -23,6 +23,10 @@ WHITES: dict[str, Chromaticity] = {
 USUAL_WHITE = "D50"
 """What ISO 13655 measures under where a file does not say."""
 FEWEST_PATCHES = 4
+LEAST_Y = 1e-3
+"""Of a chromaticity: the spectrum's own smallest y is 0.005 (CIE 15, 2 degree observer, 410 nm)."""
+MOST_XYZ = 200.0
+"""Of what is 1 at a perfect white: beyond it figures are no slip of a decimal point any more."""
 MOST = 1e6
 """Figures of a reflecting sample lie far below: X, Y and Z near 100, a* and b* below 150."""
 _NAMED = re.compile(r"^([A-Za-z]{1,2})0*(\d{1,3})$")
@@ -115,6 +119,13 @@ def _xyz(table: CgatsTable) -> FloatArray:
         xyz = _from_xyy(numbers, table)
     else:
         xyz = lab_to_xyz(numbers, WHITES[_white(table)])
+    if float(np.abs(xyz).max()) > MOST_XYZ:
+        row = int(np.abs(xyz).max(axis=1).argmax())
+        figures = ", ".join(f"{100.0 * each:.4g}" for each in xyz[row])
+        raise ChartFileError(
+            f"line {table.lines[row]}: XYZ of {figures} are no reflecting sample's; the lightest "
+            "sample has 100"
+        )
     if not 0.0 < float(xyz[:, 1].max()) <= 2.0:
         raise ChartFileError(
             f"the lightest sample has Y = {100.0 * float(xyz[:, 1].max()):g}; reflecting samples "
@@ -125,9 +136,12 @@ def _xyz(table: CgatsTable) -> FloatArray:
 
 def _from_xyy(numbers: FloatArray, table: CgatsTable) -> FloatArray:
     x, y, luminance = numbers.T
-    bad = np.flatnonzero(y <= 0.0)
+    bad = np.flatnonzero(y < LEAST_Y)
     if bad.size:
-        raise ChartFileError(f"line {table.lines[int(bad[0])]}: XYY_Y must be above 0")
+        line = table.lines[int(bad[0])]
+        raise ChartFileError(
+            f"line {line}: XYY_Y must be above 0; that of any colour is {LEAST_Y:g} or more"
+        )
     scaled = luminance / 100.0
     return np.stack([x / y * scaled, scaled, (1.0 - x - y) / y * scaled], axis=1)
 

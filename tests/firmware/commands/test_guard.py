@@ -83,3 +83,16 @@ def test_only_the_main_thread_says_what_a_signal_does():
     thread.start()
     thread.join()
     assert seen == [before]
+
+
+def test_faults_of_what_was_interrupted_are_not_told(capsys):
+    def interrupted():
+        try:
+            signal.raise_signal(signal.SIGTERM)
+        except BaseException as fault:
+            raise RuntimeError("no compiled object yet") from fault
+
+    with pytest.raises(SystemExit) as ended, guarded(), ending_when_told():
+        interrupted()
+    assert ended.value.code == 143
+    assert "compiled" not in capsys.readouterr().err

@@ -32,6 +32,8 @@ from tests.running import environment
 def test_a_missing_file_a_directory_and_an_empty_file_are_told_apart(tmp_path):
     with pytest.raises(FeedNotFoundError, match="no such file"):
         check_file(str(tmp_path / "gone.mov"))
+    with pytest.raises(FeedNotFoundError, match="name of no file"):
+        check_file("a\0b.mov")
     with pytest.raises(FeedFormatError, match="is a directory"):
         check_file(str(tmp_path))
     (tmp_path / "empty.mov").touch()

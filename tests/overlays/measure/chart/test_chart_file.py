@@ -135,3 +135,24 @@ def test_a_layout_that_does_not_fit_gets_a_sentence():
     text = text_of("XYZ_X XYZ_Y XYZ_Z", KINDS["XYZ_X XYZ_Y XYZ_Z"])
     with pytest.raises(ChartFileError, match="24 samples and 5 by 5"):
         chart_from_text(text, "mine", (5, 5))
+
+
+@pytest.mark.parametrize(
+    ("fields", "row", "words"),
+    [
+        ("XYY_X XYY_Y XYY_CAPY", "0.3 1e-320 50", "XYY_Y must be above 0"),
+        ("XYY_X XYY_Y XYY_CAPY", "1e6 0.002 90", "no reflecting sample"),
+        ("XYZ_X XYZ_Y XYZ_Z", "1e6 50 50", "no reflecting sample"),
+        ("LAB_L LAB_A LAB_B", "50 1e6 0", "no reflecting sample"),
+        ("XYZ_X XYZ_Y XYZ_Z", f"{'9' * 5000} 50 50", "a number from"),
+    ],
+)
+def test_figures_beyond_all_colours_get_a_sentence_and_no_warning(fields, row, words):
+    """They ended in warnings of numpy on standard error (issue 19, item 5)."""
+    rows = "\n".join(f"A{n} 20 0.3 20" for n in range(1, 4))
+    text = (
+        f"BEGIN_DATA_FORMAT\nSAMPLE_ID {fields}\nEND_DATA_FORMAT\nBEGIN_DATA\n"
+        f"{rows}\nA4 {row}\nEND_DATA"
+    )
+    with pytest.raises(ChartFileError, match=words):
+        chart_from_text(text, "mine", (2, 2))
