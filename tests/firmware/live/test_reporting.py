@@ -88,7 +88,7 @@ class Crew:
 
 def test_three_chips_say_what_is_wrong():
     crew = Crew("exposure=-0.8,cloud=0").view(views.CHIPS)
-    assert "N sets one" in crew.look(4).report.words
+    assert "set a pin on the white" in crew.look(4).report.words
     crew.press(*[Press.SPOT_SMALLER] * 2)
     said = crew.pin(390, 156).pin(320, 180).pin(390, 204).look(4)
     assert [pin.label for pin in said.layer(PinFlags).pins] == ["1", "2", "3"]
@@ -119,7 +119,7 @@ def test_a_clipped_spot_has_no_advice():
 
 def test_pins_give_the_lighting_ratio():
     crew = Crew("cloud=0").view(views.PINS)
-    assert "N sets a pin" in crew.look(4).report.words
+    assert "set a pin on the lit side" in crew.look(4).report.words
     report = crew.press(*[Press.SPOT_SMALLER] * 2).pin(390, 156).pin(320, 180).look(4).report
     assert float(report.main) == pytest.approx(2.205, abs=0.03)  # 0.83 against 0.18
     assert report.beside.endswith("4.6:1")
@@ -138,7 +138,7 @@ def test_evenness_is_measured_only_where_it_is_asked_for_and_shown():
 def test_camera_b_is_brought_to_camera_a():
     crew = Crew("cloud=0").view(views.MATCH).press(*[Press.SPOT_SMALLER] * 2)
     crew.pin(390, 156).pin(320, 180)
-    assert "press M" in crew.look(4).report.words
+    assert "show camera A and take it" in crew.look(4).report.words
     crew.press(Press.MARK)
     a = crew.measured(1)
     assert a.said.report.words.startswith("B agrees with A")

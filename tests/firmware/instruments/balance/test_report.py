@@ -28,7 +28,7 @@ def test_without_a_dial_it_is_asked_for(scene):
     asked = reported(scene(",kelvin=3200,dial=5600"))
     assert asked.main == "off"
     assert asked.rows[0].value == "not known"
-    assert asked.words.endswith("with + and −")
+    assert asked.words.endswith("say what the camera's balance is set to")
 
 
 def test_a_refusal_is_alarming_and_leaves_no_number(scene):
