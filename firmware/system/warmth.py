@@ -72,6 +72,7 @@ def note_warm(environ: Mapping[str, str], root: Path = Path("/")) -> None:
     """
     path = _path(environ)
     if path is not None:
+        path.parent.mkdir(parents=True, exist_ok=True)
         save(path, (json.dumps(made_with(root), indent=1) + "\n").encode())
 
 
