@@ -226,10 +226,8 @@ class V4l2Feed:
         return self._start_again(FeedState.FAILED, str(said))
 
     def _start_again(self, state: FeedState, reason: str) -> FeedState:
-        if self._again.failed(state, reason, self._clock.now_ns()) is Depth.STREAM:
-            self._stop()
-        else:
-            self._drop_device()
+        depth = self._again.failed(state, reason, self._clock.now_ns())
+        (self._stop if depth is Depth.STREAM else self._drop_device)()
         return self._say_again()
 
     def _say_again(self) -> FeedState:

@@ -28,8 +28,8 @@ from firmware.system.threads import Newest, Worker, stop_all
 from overlays.draw.moment.shown import BELIEVED, Alert, Face, Measured
 from overlays.signal.frame import Frame
 
-READ_S = 0.1
-"""Longest wait for a frame in one turn of the capturing thread."""
+READ_S = 0.05
+"""Longest wait for a frame in one turn of the capturing thread: a lost signal is told so soon."""
 
 TURN_S = 0.02
 """Longest wait of the drawing thread: controls and the feed's state are looked at so often."""
@@ -74,14 +74,15 @@ class Loop:
         self._orders: Orders = orders_of(state, self._read_with)
         self._feed_state: FeedState | None = None
         self._current: Measured | None = None
-        self._liveness, self._seen = Liveness(clock, self._hooks), 0
+        self._liveness = Liveness(clock, self._hooks)
+        self._seen, self._is_over = 0, False
         self._readable: Measured | None = None
         self._held: Frame | None = None
         self._note: tuple[str, int] = ("", 0)
         self._alert: Alert | None = None
         self._painted: tuple[object, ...] = ()
         self._settling, stages = Settling(self._hooks, self.stats), self.stages
-        self._drawn: set[tuple[object, ...]] = set()
+        self._drawn: set[object] = set()
         self._capture = Worker("capture", self._take_frame, stages.capture.beating(clock))
         self._measure = Worker("measure", self._measure_frame, stages.measuring.beating(clock))
 
@@ -114,7 +115,7 @@ class Loop:
 
     def _enough(self, frames: int) -> bool:
         late = self._seen >= frames + NEVER_FRESH
-        return late or self.stats.frames_shown >= frames or self._feed_state in OVER
+        return late or self.stats.frames_shown >= frames or self._is_over
 
     # The capturing thread
 
@@ -131,7 +132,8 @@ class Loop:
             return
         self._feed_state = got
         if got is not FeedState.NO_FRAME_YET:
-            self._capture.pause(READ_S / 2.0)  # a feed that answers at once must not spin
+            self._is_over = self._is_over or got in OVER
+            self._capture.pause(READ_S)  # a feed that answers at once must not spin
 
     # The measuring thread
 
@@ -169,8 +171,7 @@ class Loop:
             if fault is not None:
                 raise fault
         self._obey(self._board.actions())
-        fresh = self._ready.take(TURN_S)
-        if fresh is not None:
+        if (fresh := self._ready.take(TURN_S)) is not None:
             self._accept(fresh)
         now_ns = self._clock.now_ns()
         seen = self._look(now_ns)

@@ -128,4 +128,5 @@ def lamp(panel):
             seen.append(level(PINS.lamp))
         time.sleep(0.01)
     panel.paint(Shown(EXPOSE, TraceKind.LUMA, None, Face.STARTING, "", source))
+    time.sleep(0.5)  # the lamp has a thread of its own
     return before, seen, level(PINS.lamp)

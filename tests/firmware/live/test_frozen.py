@@ -125,8 +125,9 @@ def until(true, what):
 
 
 @pytest.fixture
-def unit(info, frame, monkeypatch):
+def unit(info, frame, monkeypatch, by_hand):
     """A whole unit at work: loop, lamp and oversight in their real threads."""
+    assert by_hand.eye.shown.face is Face.LIVE  # whatever must be compiled is by now
     eye, camera, ears, clock = Eye(), Camera(info, frame), Ears(), SystemClock()
     hooks = Hooks()
     log: list[str] = []

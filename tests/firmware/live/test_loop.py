@@ -40,7 +40,8 @@ class PaperBoard:
 
     def paint(self, shown):
         self.painted.append(shown)
-        if self.quit_after is not None and len(self.painted) >= self.quit_after:
+        live = [each for each in self.painted if each.face is Face.LIVE]
+        if self.quit_after is not None and len(live) >= self.quit_after:
             self.presses.append(Press.QUIT)
 
     def flip(self):
