@@ -89,6 +89,7 @@ def every_view(
             continue
         measured()
         reader.presses += (presses or {}).get(view.name, ())
+        measured()  # with what was ordered before
         measured()
         seen(reader.last)
         if view.name in MARKED:

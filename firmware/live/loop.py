@@ -13,12 +13,13 @@ from firmware.controls.panel import Board
 from firmware.feeds.base import Feed, FeedState
 from firmware.health.stats import Stats
 from firmware.instruments.scene import Frames
+from firmware.live.announcing import Announcing
 from firmware.live.ceilings import Ceilings
 from firmware.live.freshness import Freshness
 from firmware.live.going import sent
 from firmware.live.held import kept
 from firmware.live.hooks import Hooks
-from firmware.live.liveness import PREPARED, Liveness
+from firmware.live.liveness import Liveness
 from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
 from firmware.live.settling import Settling
 from firmware.live.showing import Arrived, Besides, Ready, shown_of
@@ -82,7 +83,7 @@ class Loop:
         self._alert: Alert | None = None
         self._painted: tuple[object, ...] = ()
         self._settling, stages = Settling(self._hooks, self.stats), self.stages
-        self._drawn: set[object] = set()
+        self._announcing = Announcing(self._hooks.is_warm, self._hooks.preparing)
         self._capture = Worker("capture", self._take_frame, stages.capture.beating(clock))
         self._measure = Worker("measure", self._measure_frame, stages.measuring.beating(clock))
 
@@ -263,12 +264,9 @@ class Loop:
         self._board.flip()
         if fresh is None:
             return seen
-        flipped_ns = self.stages.out_ns = self._clock.now_ns()
-        stats = self.stats
-        stats.stages["paint"].add_ns(painted_ns - start_ns)
-        stats.stages["flip"].add_ns(flipped_ns - painted_ns)
-        stats.age.add_ns(flipped_ns - fresh.measured.frame.time_ns)
-        stats.frames_shown += int(seen.face in BELIEVED)
+        self.stages.out_ns = self._clock.now_ns()
+        times_ns = (start_ns, painted_ns, self.stages.out_ns)
+        self.stats.note_shown(times_ns, fresh.measured.frame.time_ns, seen.face in BELIEVED)
         self._seen += 1
         if self._seen == 1:
             self._hooks.first()
@@ -276,16 +274,13 @@ class Loop:
 
     def _announce(self, turn: int) -> None:
         """Before what may have to be compiled first, since meanwhile nothing can be said."""
-        if self._current is None or self._hooks.is_warm():
+        if self._current is None:
             return
-        key = (self.state.view, self._orders.trace, self._current.frame.signal)
-        if key in self._drawn:
+        what = (self.state.view, self._orders.trace, self._current.frame.signal)
+        seen = self._announcing.before(what, is_first=not self._seen)
+        if seen is None:
             return
-        self._drawn.add(key)
-        words = f"drawing: {PREPARED}"
-        started = Freshness(Face.STARTING, self._hooks.preparing() or words)
         said = Besides(self._warnings, self._note[0], self._alert, turn)
-        seen = Freshness(Face.STALLED, words) if self._seen else started
         self._board.paint(shown_of(self.state, self._feed.info, self._orders, None, seen, said))
         self._board.flip()
 

@@ -40,7 +40,12 @@ def test_a_feed_that_says_why_is_quoted_at_once(state):
     assert look(10 * S, signs) == look(10 * S, replace(signs, shown_ns=None))
     assert look(10 * S, signs).face is Face.LOST
     words = look(10 * S, signs).words
-    assert words == state.value or state is FeedState.NO_SIGNAL
+    assert words == state.value or state in {FeedState.NO_SIGNAL, FeedState.ABSENT}
+
+
+def test_what_is_missing_is_named():
+    signs = Signs(None, FeedState.ABSENT, name="v4l2:/dev/video0")
+    assert look(0, signs).words == "v4l2:/dev/video0 is not there yet, looking for it"
 
 
 def test_frames_that_are_damaged_now_and_then_are_no_loss():

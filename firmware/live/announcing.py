@@ -1,0 +1,41 @@
+"""What is said before something is drawn for the first time: meanwhile nothing could be said."""
+
+from collections.abc import Callable, Hashable
+
+from firmware.live.freshness import Freshness
+from firmware.live.liveness import PREPARED
+from overlays.draw.moment.shown import Face
+
+
+class Announcing:
+    """Remembers what has been drawn; what is drawn first may have to be compiled.
+
+    Parameters
+    ----------
+    is_warm:
+        Whether nothing will have to be compiled.
+    preparing:
+        What is being prepared, in words; "" where that is not known.
+    """
+
+    def __init__(self, is_warm: Callable[[], bool], preparing: Callable[[], str]) -> None:
+        self._is_warm, self._preparing = is_warm, preparing
+        self._drawn: set[Hashable] = set()
+
+    def before(self, what: Hashable, *, is_first: bool) -> Freshness | None:
+        """What to show before that is drawn; None where it can be drawn at once.
+
+        Parameters
+        ----------
+        what:
+            View, trace and kind of picture.
+        is_first:
+            Whether nothing has been on the screen yet.
+        """
+        if self._is_warm() or what in self._drawn:
+            return None
+        self._drawn.add(what)
+        words = f"drawing: {PREPARED}"
+        if is_first:
+            return Freshness(Face.STARTING, self._preparing() or words)
+        return Freshness(Face.STALLED, words)
