@@ -33,7 +33,7 @@ LOOK_EVERY_NS = 1_000_000_000
 """Where the camera clips is looked for once a second of the feed, as on the screen."""
 OVER = frozenset({FeedState.ENDED, FeedState.GONE})
 
-ANEW = "the picture changed its size: the marks were learnt anew"
+ANEW = "the picture changed its size: the references were learnt anew"
 
 
 @dataclass(slots=True, eq=False)

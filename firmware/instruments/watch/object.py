@@ -49,7 +49,7 @@ class FollowedObject:
     y: int = said("centre, pixels from the top")
     size: int = said("edge in pixels")
     mark: LightObject | None = said("what was learnt; null until then")
-    off: LightObject | None = said("off its mark")
+    off: LightObject | None = said("off its reference")
     stops: float | None = said("what it reads at the end, from mid-grey")
     at_least: bool = said("whether stops is only a lower bound: it is clipped, and off too little")
     at_most: bool = said("whether stops is only an upper bound: it is cut off below")
@@ -72,7 +72,7 @@ class TakeChangeObject:
 
     pin: int = said("its number")
     by: LightObject = said("what it changed by")
-    off: LightObject = said("off its mark after it")
+    off: LightObject = said("off its reference after it")
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,9 @@ KEPT_WIDTHS = 4096
 """Lines whose width is remembered: to break the sentences of a foot takes some two hundred, the
 same ones at every frame, and measuring them is dearer than all the rest of painting."""
 
+JOINTS = "/-_:,=."
+"""Behind these a word that is too long for a line goes on in the next."""
+
 
 class Align(Enum):
     """Which edge of the text stands at `x`."""
@@ -107,7 +110,7 @@ class Letters:
         return Area(left, text.top, width, height)
 
     def wrapped(self, words: str, pixels: int, width: int) -> list[str]:
-        """The words in lines no wider than `width`; a longer single word is cut."""
+        """The words in lines no wider than `width`; a longer single word goes on in the next."""
         lines: list[str] = []
         line = ""
         for word in words.split():
@@ -117,8 +120,20 @@ class Letters:
                 continue
             if line:
                 lines.append(line)
-            line = self.cut(word, pixels, width)
+            line = word
+            while len(line) > 1 and self.width(line, pixels) > width:
+                head = self._head(line, pixels, width)
+                lines.append(head)
+                line = line[len(head) :]
         return [*lines, line] if line else lines
+
+    def _head(self, word: str, pixels: int, width: int) -> str:
+        """As much of a word as a line holds, ended where a path or a name has a joint."""
+        count = len(word)
+        while count > 1 and self.width(word[:count], pixels) > width:
+            count -= 1
+        joint = max(word.rfind(sign, 0, count) + 1 for sign in JOINTS)
+        return word[: joint if 2 * joint >= count else count]
 
     def cut(self, words: str, pixels: int, width: int) -> str:
         """The words, ended by … where they are wider than `width`."""

@@ -63,10 +63,16 @@ def test_lines_are_never_wider_than_asked_and_lose_no_word(letters):
     assert letters.wrapped("", 16, 120) == []
 
 
-def test_a_word_too_long_for_a_line_is_cut(letters):
-    (line,) = letters.wrapped("bench:signal=yuv422-10,exposure=-1.5", 16, 100)
-    assert line.endswith("…")
-    assert letters.width(line, 16) <= 100
+@pytest.mark.parametrize("width", [60, 100, 160])
+def test_a_word_too_long_for_a_line_goes_on_in_the_next(letters, width):
+    word = "bench:signal=yuv422-10,exposure=-1.5"
+    lines = letters.wrapped(f"of {word} it", 16, width)
+    assert "".join(lines).replace(" ", "") == f"of{word}it"
+    assert all(letters.width(line, 16) <= width for line in lines)
+    assert lines[1][-1] in ":=-,"  # where a person would have ended the line
+
+
+def test_a_line_that_is_cut_says_so(letters):
     assert letters.cut("short", 16, 100) == "short"
 
 

@@ -44,7 +44,7 @@ BEATING = "lamps beating with the frames; another shutter or frame rate ends it"
         ),
         (
             event(Happening.RETURNED, pins=(1, 2, 3)),
-            "every pin can be followed again, -0.25 st off the mark",
+            "every pin can be followed again, -0.25 st off the reference",
             "back, every pin",
         ),
         (
