@@ -41,7 +41,6 @@ FEEDS = (
         "x.uyvy:size=\u00b2x2",
         "x.uyvy:size=" + "9" * 5000 + "x2",
         "\udcff.png",
-        "a\0b",
     ),
 )
 WORDS = (
@@ -93,7 +92,6 @@ WORDS = (
         "/",
         "/dev/null",
         "\udcff",
-        "a\0b",
         "--",
         "-",
         "--json",
