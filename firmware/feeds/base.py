@@ -20,6 +20,7 @@ class FeedState(Enum):
     NO_SYNC = "signal without sync"
     UNSUPPORTED = "signal in a format this input cannot take"
     UNPLUGGED = "nothing plugged in"
+    ABSENT = "not there yet, looking for it"
     DAMAGED = "frames arrive damaged"
     ENDED = "end of the footage"
     GONE = "device gone"

@@ -271,8 +271,6 @@ class V4l2Feed:
         self.counts.delivered += 1
         return frame
 
-    # -- the source ------------------------------------------------------------------------------
-
     def _start(self, device: Device) -> Run | FeedState:
         """Take what the cable brings and start the stream; or say why that cannot be."""
         self._looked_ns = self._framed_ns = self._clock.now_ns()
@@ -294,6 +292,6 @@ class V4l2Feed:
 
     def _say(self, state: FeedState, found: timings.Timings | None = None) -> FeedState:
         """The state; the description then tells what it is about."""
-        about = f" ({found})" if found is not None else ""
-        self._info = replace(self._info, description=f"{state.value}{about}")
+        about = state.value if found is None else f"{state.value} ({found})"
+        self._info = replace(self._info, description=about)
         return state

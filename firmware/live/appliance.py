@@ -11,7 +11,6 @@ from threading import Event
 from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.controls.panel import opened_panel
 from firmware.errors import FirmwareError, ProfileError
-from firmware.feeds.base import Pace
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY, Registry
@@ -19,14 +18,13 @@ from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
 from firmware.live.oversight import Oversight, overseen
-from firmware.live.patience import opened_patiently
 from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
 from firmware.live.start_screen import StartScreen
 from firmware.live.state import State, first_state
 from firmware.live.stripe_steps import THIRD_STOP
-from firmware.opening.looking import STAND_IN, Looker, looking
-from firmware.opening.session import Session, open_session
+from firmware.opening.looking import STAND_IN, Looker, looking, run_session
+from firmware.opening.session import Session
 from firmware.profiles.keep_clip import keep_clip
 from firmware.profiles.model import NO_PROFILE, Profile
 from firmware.profiles.shelf import own_profiles, shipped_profiles
@@ -76,14 +74,10 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     try:
         start = StartScreen(screen, options.view, options.feed)
         start.say("")
-        session = opened_patiently(
-            lambda: worked(lambda: _open(options, now), lambda: start.say(compiling.words)),
-            start,
-            notifier,
-            now,
+        session = worked(
+            lambda: run_session(options, now),
+            lambda: start.say(compiling.words),
         )
-        if session is None:
-            return 0
         tools = _Tools(now, notifier, compiling, warming)
         return _on_feeds(options, session, screen, tools)
     finally:
@@ -93,17 +87,6 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         notifier.close()
         screen.close()
         kernels.join()
-
-
-def _open(options: RunPlan, clock: Clock) -> Session:
-    return open_session(
-        options.feed,
-        options.profile,
-        options.overrides,
-        clock=clock,
-        pace=Pace.LIVE,
-        devices=options.devices,
-    )
 
 
 def _load_and_keep(compiling: Compiling, leaving: Event) -> None:
@@ -163,6 +146,7 @@ def _on_feed(
         oversight.seen = seen
         if seen.face in {Face.LOST, Face.STALLED}:
             notifier.ready()  # a screen that says why there is no picture is ready too
+            resume_collection()  # and may say so for days
 
     def first_frame() -> None:
         loop.stats.first_frame_s = process_age_s()

@@ -45,6 +45,8 @@ class Signs:
         Whether the lamp no longer follows.
     working:
         What a stage that is silent is known to be busy with; empty where nothing is known.
+    name:
+        Of the feed.
     """
 
     shown_ns: int | None
@@ -54,6 +56,7 @@ class Signs:
     stalled: Stage | None = None
     lamp_stalled: bool = False
     working: str = ""
+    name: str = ""
 
 
 def look(now_ns: int, signs: Signs) -> Freshness:
@@ -68,7 +71,7 @@ def look(now_ns: int, signs: Signs) -> Freshness:
         assert state is not None
         # A feed that has said why there is nothing may take its time over a device that comes back.
         if stalled is None or stalled.silent_ns(now_ns) <= SLOWEST_NS:
-            return Freshness(Face.LOST, _words(state))
+            return Freshness(Face.LOST, _words(state, signs.name))
     if stalled is not None:
         return Freshness(Face.STALLED, _stalled_words(stalled, now_ns, signs.working))
     if signs.shown_ns is None:
@@ -105,8 +108,10 @@ def _seconds(span_ns: int) -> str:
     return f"{span_ns / 1e9:.1f} s" if span_ns < 1_000_000_000 else f"{span_ns // 1_000_000_000} s"
 
 
-def _words(state: FeedState) -> str:
+def _words(state: FeedState, name: str) -> str:
     """Why there is no picture; where the face says it already, what to look at."""
+    if state is FeedState.ABSENT:
+        return f"{name} is {state.value}"
     if state is FeedState.NO_SIGNAL:
         return "check that the source is on and its cable sits"
     words: str = state.value

@@ -58,7 +58,9 @@ class Liveness:
         if state is None:
             self._lost = None
 
-    def look(self, now_ns: int, state: FeedState | None, held: int | None) -> Freshness:
+    def look(
+        self, now_ns: int, state: FeedState | None, held: int | None, name: str = ""
+    ) -> Freshness:
         """How far what is on the screen may be believed now.
 
         Parameters
@@ -67,6 +69,8 @@ class Liveness:
             What the feed answered last; None where it was a frame.
         held:
             Number of the frame that is held; None where none is.
+        name:
+            Of the feed.
         """
         if state not in COMING:
             self._lost = state
@@ -87,6 +91,7 @@ class Liveness:
                 stalled,
                 lamp_stalled=stages.lamp.is_stalled(now_ns),
                 working=PREPARED if is_working else "",
+                name=name,
             ),
         )
         if self._shown_ns is not None or seen.face is Face.LOST:

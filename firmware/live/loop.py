@@ -15,11 +15,13 @@ from firmware.health.stats import Stats
 from firmware.instruments.scene import Frames
 from firmware.live.ceilings import Ceilings
 from firmware.live.freshness import Freshness
+from firmware.live.going import sent
+from firmware.live.held import kept
 from firmware.live.hooks import Hooks
 from firmware.live.liveness import PREPARED, Liveness
 from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
 from firmware.live.settling import Settling
-from firmware.live.showing import Arrived, Besides, Ready, kept, shown_of
+from firmware.live.showing import Arrived, Besides, Ready, shown_of
 from firmware.live.state import Running, State, after
 from firmware.opening.read_with import read_with
 from firmware.system.threads import Newest, Worker, stop_all
@@ -187,7 +189,7 @@ class Loop:
 
     def _look(self, now_ns: int) -> Freshness:
         held = None if self._held is None else self._held.number
-        return self._liveness.look(now_ns, self._feed_state, held)
+        return self._liveness.look(now_ns, self._feed_state, held, self._feed.info.name)
 
     def _obey(self, actions: list[Action]) -> None:
         before = self.state
@@ -201,6 +203,9 @@ class Loop:
             self.state = replace(self.state, held=False)  # there is nothing to hold yet
         if self.state.screenshots != before.screenshots:
             self.say(self._hooks.screenshot(self._readable))
+        if self.state.searches != before.searches:
+            self.state, words = sent(self.state, self._readable, self._read_with.gamut)
+            self.say(words)
         if self.state.kept_clips != before.kept_clips:
             top = None if self._readable is None else self._readable.yard.flat_top
             self.say(self._hooks.keep_clip(self.state.in_use, top))

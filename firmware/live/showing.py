@@ -1,6 +1,6 @@
 """What goes between the loop's threads, and what of it goes to the screen."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from firmware.controls.keyboard import help_entries
 from firmware.feeds.base import FeedInfo
@@ -69,9 +69,3 @@ def shown_of(
         help=help_entries() if state.help else (),
         turn=said.turn,
     )
-
-
-def kept(frame: Frame) -> Frame:
-    """A copy that outlives the buffer."""
-    one, two, three = (plane.copy() for plane in frame.planes)
-    return replace(frame, planes=(one, two, three))

@@ -1,8 +1,7 @@
-"""The screen before the first frame: what is waited for, and whether somebody ends it."""
+"""The screen before the first frame: what is waited for."""
 
 from dataclasses import dataclass
 
-from firmware.actions import Press
 from firmware.screen.screen import Screen
 from overlays.draw.layout.views import TraceKind, View
 from overlays.draw.moment.shown import Face, Shown, Source
@@ -20,10 +19,6 @@ class StartScreen:
         """Show what it waits for; without words, that the feed is opened."""
         self.screen.paint(starting(self.view, self.feed, words))
         self.screen.flip()
-
-    def is_over(self) -> bool:
-        """Whether somebody quits."""
-        return Press.QUIT in self.screen.actions()
 
 
 def starting(view: View, asked: str | None, words: str) -> Shown:

@@ -9,6 +9,7 @@ import socket
 from collections.abc import Mapping
 
 from firmware.clock import Clock
+from overlays.wording.read_number import whole_in
 
 EXTEND_NS = 120_000_000_000
 """How long a start may go on after it last said that it makes kernels."""
@@ -106,4 +107,5 @@ def _address(name: str) -> str | None:
 
 def _half_ns(text: str) -> int | None:
     """Half of the watchdog's time in nanoseconds; None where no watchdog waits."""
-    return int(text) * 500 if text.isdigit() and int(text) > 0 else None
+    microseconds = whole_in(text)
+    return microseconds * 500 if microseconds is not None and microseconds > 0 else None

@@ -7,10 +7,10 @@ import numpy.typing as npt
 import pygame
 
 from overlays.draw.columns.foot import foot_pieces
+from overlays.draw.columns.help import help_pieces
 from overlays.draw.columns.plates import (
     alert_pieces,
     banner_pieces,
-    help_pieces,
     note_pieces,
     plate_pieces,
     reading_pieces,
@@ -85,7 +85,8 @@ class Painter:
         self._paint_foot(shown, made)
         over = _above_foot(picture or made.screen, made)
         self._write(note_pieces(shown.note, over, self._letters, made.theme), shown)
-        self._write(help_pieces(shown.help, made.screen, self._letters, made.theme), shown)
+        keys = help_pieces(shown.help, made.screen, self._letters, made.theme, shown.turn)
+        self._write(keys, shown)
         return made
 
     def _arranged(self, shown: Shown) -> Layout:
@@ -135,9 +136,9 @@ class Painter:
             edge = max(made.theme.gap // 3, 3)
             pygame.draw.rect(self._surface, TEAL, rect, edge)
         banner = banner_pieces(shown, area, self._letters, made.theme)
-        self._write(banner, shown)
         free = under_banner(banner, area)
-        self._write(alert_pieces(shown.alert, free, self._letters, made.theme), shown)
+        alert = alert_pieces(shown.alert, free, self._letters, made.theme)
+        self._write([*banner, *alert], shown)
 
     def _paint_readings(self, shown: Shown, made: Layout, picture: Area) -> None:
         if shown.view.arrangement is Arrangement.PICTURE:
@@ -146,14 +147,12 @@ class Painter:
                 inside = _above_foot(inside, made)
             self._write(plate_pieces(shown, inside, self._letters, made.theme), shown)
             return
-        if not self._is_news(_said(shown)):
+        if not self._is_news((*_said(shown), shown.turn)):
             return
         if shown.view.readings is Readings.REPORT:
             said = None if shown.measured is None else shown.measured.said
             report = None if said is None else said.report
-            pieces = report_pieces(
-                report, shown.face, shown.source, made.readings, self._letters, made.theme
-            )
+            pieces = report_pieces(report, shown, made.readings, self._letters, made.theme)
         else:
             pieces = expose_pieces(shown, made.readings, self._letters, made.theme)
         if pieces != self._column:

@@ -49,18 +49,12 @@ def is_whole(screen: np.ndarray) -> bool:
     return has_picture(screen) and has_trace(screen) and has_reading(screen)
 
 
-def is_stalled(screen: np.ndarray) -> bool:
-    """A red banner across the picture's top, and no large reading."""
-    red = (screen[12:30, 60:880].astype(int) - (255, 51, 0)).__abs__().max(axis=2) < 32
-    return bool(red.mean() > 0.5) and not has_reading(screen)
-
-
-def says_no_signal(screen: np.ndarray) -> bool:
-    """Whether the face of a lost signal is drawn: its colour across the picture, words on it."""
+def has_banner(screen: np.ndarray) -> bool:
+    """Whether a face of alarm is drawn, its colour with words on it, and no reading."""
     area = screen[FACE].astype(int)
     red = np.abs(area - RED).max(axis=2) < 40
     dark = area.max(axis=2) < 60
-    return bool(red.mean() > 0.7 and 0.01 < dark.mean() < 0.25)
+    return bool(red.mean() > 0.7 and 0.01 < dark.mean() < 0.25) and not has_reading(screen)
 
 
 class Moving:
@@ -179,7 +173,7 @@ def loss_and_return(machine: Machine) -> str:
     try:
         control(machine, "dv_timings_signal_mode=1")
         lost_s = _gone_for_good(machine, 3.0)
-        shown(machine, "the face of a lost signal", says_no_signal, 5.0)
+        shown(machine, "the face of a lost signal", has_banner, 5.0)
         keep(machine, "lost")
     finally:
         control(machine, "dv_timings_signal_mode=4")
@@ -235,8 +229,8 @@ def stopped_is_bitten(machine: Machine) -> str:
 def hung_stage_is_named(machine: Machine, stage: str = "measure") -> str:
     """One thread stopped by a debugger's means: shown as stalled, told, and well again by itself.
 
-    Whether it holds the interpreter's lock when it is stopped is chance: then nothing can be drawn
-    and the watchdog has to bite, so it is tried again until the screen could say it.
+    Whether a thread that is stopped holds the interpreter's lock is chance: then nothing can be
+    drawn and the watchdog has to bite, so it is tried again until the screen could say it.
     """
     machine.put("/run/tests/hang.py", (HERE / "guest/hang.py").read_bytes())
     for _ in range(5):
@@ -245,7 +239,7 @@ def hung_stage_is_named(machine: Machine, stage: str = "measure") -> str:
         machine.check(f"python3 /run/tests/hang.py {pid} {stage} 4 > /dev/null 2>&1 &")
         stalled_s = told_s = None
         while time.monotonic() - start < 4.5:
-            if stalled_s is None and is_stalled(machine.screen()):
+            if stalled_s is None and has_banner(machine.screen()):
                 stalled_s = time.monotonic() - start
                 keep(machine, f"stalled-{stage}")
                 said = machine.check("systemctl show --property=StatusText --value midgrey.service")

@@ -17,6 +17,7 @@ import time
 from collections import Counter
 from dataclasses import dataclass, field
 from random import Random
+from typing import TypeAlias
 
 from firmware.clock import HandClock
 from firmware.errors import FirmwareError
@@ -143,7 +144,10 @@ def _board(dice: Random) -> NonsenseBoard:
     )
 
 
-def _read(feed: V4l2Feed, board: NonsenseBoard, outcome: Outcome, held: list) -> None:
+Held: TypeAlias = list[tuple[Frame, list[int]]]
+
+
+def _read(feed: V4l2Feed, board: NonsenseBoard, outcome: Outcome, held: Held) -> None:
     """One read, with something shown before it; frames are held for a while."""
     dice = board.dice
     for _ in range(dice.randrange(3)):
@@ -172,7 +176,7 @@ def one_round(seed: int, outcome: Outcome) -> None:
     if dice.random() < 0.3:
         board.chance = 0.05
     start = time.monotonic()
-    held: list = []
+    held: Held = []
     try:
         feed = V4l2Feed(Capture(board.path), board.clock, None, board)
     except FirmwareError:

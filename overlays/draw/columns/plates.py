@@ -85,9 +85,8 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     start = bar.left + pad + letters.width(name, large) + 2 * pad
     lower = top + letters.height(large) - letters.height(small) - max(pad // 6, 1)
     said = shown.source.marked(shown.face_words)
-    is_long = letters.width(said, small) > bar.right - pad - start
-    if is_long and shown.face in {Face.STARTING, Face.STALLED}:
-        # Nothing under it is to be read: what a start waits for, or what hangs, is said to its end.
+    if letters.width(said, small) > bar.right - pad - start:
+        # What is missing, and what a start waits for, is said to its end.
         lines = letters.wrapped(said, small, bar.width - 2 * pad)
         row, under = letters.height(small), bar.bottom
         taller = Area(bar.left, bar.top, bar.width, bar.height + len(lines) * row)
@@ -99,18 +98,17 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
                 for n, line in enumerate(lines)
             ),
         ]
-    words = letters.cut(said, small, bar.right - pad - start)
     return [
         Block(bar, ground),
         Text(name, bar.left + pad, top, large, ink),
-        Text(words, start, lower, small, ink),
+        Text(said, start, lower, small, ink),
     ]
 
 
 def under_banner(pieces: list[Piece], area: Area) -> Area:
     """What of an area a banner leaves free; all of it without one."""
-    under = max((each.area.bottom for each in pieces if isinstance(each, Block)), default=area.top)
-    return Area(area.left, under, area.width, area.bottom - under)
+    top = max((each.area.bottom for each in pieces if isinstance(each, Block)), default=area.top)
+    return Area(area.left, top, area.width, max(area.bottom - top, 0))
 
 
 def note_pieces(words: str, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
@@ -118,11 +116,16 @@ def note_pieces(words: str, area: Area, letters: Letters, theme: Theme) -> list[
     if not words:
         return []
     small, pad = theme.text_pixels(TextSize.SMALL), theme.gap
-    cut = letters.cut(words, small, area.width - 2 * pad)
-    width = letters.width(cut, small) + 2 * pad
-    height = letters.height(small) + pad
+    row = letters.height(small)
+    lines = letters.wrapped(words, small, area.width - 2 * pad)
+    width = max(letters.width(line, small) for line in lines) + 2 * pad
+    height = row * len(lines) + pad
     box = Area(area.right - width, area.bottom - height, width, height)
-    return [Block(box, PANEL), Text(cut, box.left + pad, box.top + pad // 2, small, TEXT)]
+    first = box.top + pad // 2
+    said = (
+        Text(line, box.left + pad, first + n * row, small, TEXT) for n, line in enumerate(lines)
+    )
+    return [Block(box, PANEL), *said]
 
 
 def alert_pieces(alert: Alert | None, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
@@ -156,45 +159,14 @@ def _banner_height(letters: Letters, theme: Theme) -> int:
     return letters.height(theme.text_pixels(TextSize.LARGE)) + theme.gap
 
 
-def help_pieces(
-    entries: tuple[tuple[str, str], ...], area: Area, letters: Letters, theme: Theme
-) -> list[Piece]:
-    """Keys and what they do, on a panel in the middle of an area."""
-    if not entries:
-        return []
-    pixels, pad = theme.text_pixels(TextSize.SMALL), theme.gap
-    while pixels > 8 and len(entries) * round(letters.height(pixels) * 1.15) > (
-        area.height - 4 * pad
-    ):
-        pixels -= 1
-    line = round(letters.height(pixels) * 1.15)
-    keys = max(letters.width(key, pixels) for key, _ in entries)
-    words = max(letters.width(what, pixels) for _, what in entries)
-    width = min(keys + words + 6 * pad, area.width)
-    height = len(entries) * line + 2 * pad
-    box = Area(
-        area.left + (area.width - width) // 2,
-        area.top + (area.height - height) // 2,
-        width,
-        height,
-    )
-    pieces: list[Piece] = [Block(box, PANEL)]
-    middle = box.left + 2 * pad + keys
-    for index, (key, what) in enumerate(entries):
-        top = box.top + pad + index * line
-        cut = letters.cut(what, pixels, box.right - 2 * pad - middle - pad)
-        pieces.append(Text(key, middle, top, pixels, TEXT, Align.RIGHT))
-        pieces.append(Text(cut, middle + 2 * pad, top, pixels, QUIET))
-    return pieces
-
-
 def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
     """One reading, as large as the screen allows, for whoever stands at the light."""
     spot = None if shown.readable is None else shown.readable.spot
     small, large = theme.text_pixels(TextSize.SMALL), theme.text_pixels(TextSize.LARGE)
     middle = area.left + area.width // 2
     pieces = banner_pieces(shown, Area(area.left, area.top, area.width, 0), letters, theme)
-    head = letters.height(large) + 2 * theme.gap
+    bar = under_banner(pieces, Area(area.left, area.top, area.width, 0))
+    head = max(letters.height(large) + 2 * theme.gap, bar.top - area.top + theme.gap)
     foot = letters.height(small)
     line = round(large * 1.5)
     room = area.height - head - foot - letters.height(line) - 3 * theme.gap

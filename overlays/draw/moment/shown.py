@@ -87,13 +87,20 @@ class Measured:
 class Source:
     """Where the frames come from and how they are read, in words.
 
-    `is_simulated` where no camera is behind them: then every reading says so.
+    `is_simulated` where no camera is behind them: then every reading says so. `name` is that of the
+    feed as it was asked for, which `feed` describes.
     """
 
     profile: str
     curve: str
     feed: str
     is_simulated: bool = False
+    name: str = ""
+
+    @property
+    def brief(self) -> str:
+        """The feed in the fewest letters: the bench without its options, a file without folders."""
+        return self.name.partition(":")[0] if self.is_simulated else self.name.rpartition("/")[2]
 
     def marked(self, words: str) -> str:
         """Words that stand beside a reading; they say where it is no camera's."""

@@ -6,6 +6,7 @@ import contextlib
 import threading
 import time
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pygame
@@ -240,7 +241,7 @@ def test_a_lost_signal_feeds_the_watchdog(unit):
 # How soon, on a clock moved by hand.
 
 
-class AtOnce(Newest):
+class AtOnce(Newest[Any]):
     def take(self, timeout_s):  # noqa: ARG002 - of the hand-over it stands in for
         return super().take(0.0)
 

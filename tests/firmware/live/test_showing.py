@@ -1,6 +1,6 @@
 from firmware.live.freshness import Freshness
 from firmware.live.measurer import orders_of
-from firmware.live.showing import Besides, kept, shown_of
+from firmware.live.showing import Besides, shown_of
 from firmware.live.state import first_state
 from firmware.opening.read_with import read_with
 from firmware.profiles.shelf import load_profile
@@ -25,11 +25,3 @@ def test_before_the_first_frame_stripes_stand_in_words_and_warnings_come_togethe
     assert len(shown.stripes) == len(state.stripes)
     assert shown.source.feed == "fake: 96x64"
     assert shown.help == ()
-
-
-def test_a_kept_frame_outlives_its_buffer(frame):
-    lent = frame(500)
-    copy = kept(lent)
-    lent.planes[0][:] = 0
-    assert (copy.planes[0] >= 500).all()
-    assert copy.number == lent.number
