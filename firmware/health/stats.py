@@ -81,6 +81,12 @@ class Stats:
         """Frames passed over, at either hand-over."""
         return self.dropped_before_measuring + self.dropped_before_showing
 
+    def note_shown(self, start_ns: int, painted_ns: int, flipped_ns: int, taken_ns: int) -> None:
+        """A new frame is on the screen: when its painting began and ended, and when it was taken."""
+        self.stages["paint"].add_ns(painted_ns - start_ns)
+        self.stages["flip"].add_ns(flipped_ns - painted_ns)
+        self.age.add_ns(flipped_ns - taken_ns)
+
     def note_warm(self) -> None:
         """From here on the run is judged: kernels are loaded, buffers are made."""
         self._dropped_cold = self.dropped
