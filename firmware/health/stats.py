@@ -82,7 +82,7 @@ class Stats:
         return self.dropped_before_measuring + self.dropped_before_showing
 
     def note_shown(self, start_ns: int, painted_ns: int, flipped_ns: int, taken_ns: int) -> None:
-        """A new frame is on the screen: when its painting began and ended, and when it was taken."""
+        """A new frame is on the screen: when painting began and ended, and when it was taken."""
         self.stages["paint"].add_ns(painted_ns - start_ns)
         self.stages["flip"].add_ns(flipped_ns - painted_ns)
         self.age.add_ns(flipped_ns - taken_ns)

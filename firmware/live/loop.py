@@ -60,8 +60,7 @@ class Loop:
         self._feed, self._board, self._clock = feed, board, clock
         self._warnings, self._hooks = warnings, hooks or Hooks()
         self.state, self.stats = state, Stats()
-        self.stats.is_settling = True
-        self.stages = self._hooks.stages
+        self.stages, self.stats.is_settling = self._hooks.stages, True
         self._frames: Newest[Arrived] = Newest()
         self._ready: Newest[Ready] = Newest()
         registry, memories, ceilings = state.registry, memories_of(state.registry), Ceilings()
