@@ -81,23 +81,11 @@ class Stats:
         """Frames passed over, at either hand-over."""
         return self.dropped_before_measuring + self.dropped_before_showing
 
-    def note_shown(self, times_ns: tuple[int, int, int], taken_ns: int, is_believed: bool) -> None:
-        """A new frame is on the screen.
-
-        Parameters
-        ----------
-        times_ns:
-            When it began to be painted, was painted, was seen.
-        taken_ns:
-            When it was captured.
-        is_believed:
-            Whether it is shown as what can be read.
-        """
-        start_ns, painted_ns, seen_ns = times_ns
+    def note_shown(self, start_ns: int, painted_ns: int, flipped_ns: int, taken_ns: int) -> None:
+        """A new frame is on the screen: when painting began and ended, and when it was taken."""
         self.stages["paint"].add_ns(painted_ns - start_ns)
-        self.stages["flip"].add_ns(seen_ns - painted_ns)
-        self.age.add_ns(seen_ns - taken_ns)
-        self.frames_shown += int(is_believed)
+        self.stages["flip"].add_ns(flipped_ns - painted_ns)
+        self.age.add_ns(flipped_ns - taken_ns)
 
     def note_warm(self) -> None:
         """From here on the run is judged: kernels are loaded, buffers are made."""

@@ -26,7 +26,7 @@ from firmware.live.showing import Arrived, Besides, Ready, shown_of
 from firmware.live.state import Running, State, after
 from firmware.opening.read_with import read_with
 from firmware.system.threads import Newest, Worker, stop_all
-from overlays.draw.moment.shown import BELIEVED, Alert, Face, Measured
+from overlays.draw.moment.shown import BELIEVED, Alert, Face, Measured, Shown
 from overlays.signal.frame import Frame
 
 READ_S = 0.05
@@ -61,8 +61,7 @@ class Loop:
         self._feed, self._board, self._clock = feed, board, clock
         self._warnings, self._hooks = warnings, hooks or Hooks()
         self.state, self.stats = state, Stats()
-        self.stats.is_settling = True
-        self.stages = self._hooks.stages
+        self.stages, self.stats.is_settling = self._hooks.stages, True
         self._frames: Newest[Arrived] = Newest()
         self._ready: Newest[Ready] = Newest()
         registry, memories, ceilings = state.registry, memories_of(state.registry), Ceilings()
@@ -75,9 +74,9 @@ class Loop:
         self._orders: Orders = orders_of(state, self._read_with)
         self._feed_state: FeedState | None = None
         self._current: Measured | None = None
+        self._readable: Measured | None = None
         self._liveness = Liveness(clock, self._hooks)
         self._seen, self._is_over = 0, False
-        self._readable: Measured | None = None
         self._held: Frame | None = None
         self._note: tuple[str, int] = ("", 0)
         self._alert: Alert | None = None
@@ -174,8 +173,7 @@ class Loop:
         self._obey(self._board.actions())
         if (fresh := self._ready.take(TURN_S)) is not None:
             self._accept(fresh)
-        now_ns = self._clock.now_ns()
-        seen = self._look(now_ns)
+        seen = self._look(now_ns := self._clock.now_ns())
         if self._note[0] and now_ns >= self._note[1]:
             self._note = ("", 0)
         self._alert = self._hooks.alert()
@@ -196,11 +194,11 @@ class Loop:
         before = self.state
         for action in actions:
             self.state = after(self.state, action)
-        if self.state.held and self._held is None and self._current is not None:
-            self._held = kept(self._current.frame)
-        elif not self.state.held:
+        if not self.state.held:
             self._held = None
-        if self.state.held and self._held is None:
+        elif self._held is None and self._current is not None:
+            self._held = kept(self._current.frame)
+        elif self._held is None:
             self.state = replace(self.state, held=False)  # there is nothing to hold yet
         if self.state.screenshots != before.screenshots:
             self.say(self._hooks.screenshot(self._readable))
@@ -230,8 +228,7 @@ class Loop:
 
     def _measure_held(self, frame: Frame) -> None:
         """A held frame is read again where the spot, the profile or the stripes have changed."""
-        measured = self._held_measurer.measure(frame, self._orders)
-        self._show(measured)
+        self._show(self._held_measurer.measure(frame, self._orders))
 
     def _accept(self, fresh: Ready) -> None:
         if self._held is not None:
@@ -264,9 +261,9 @@ class Loop:
         self._board.flip()
         if fresh is None:
             return seen
-        self.stages.out_ns = self._clock.now_ns()
-        times_ns = (start_ns, painted_ns, self.stages.out_ns)
-        self.stats.note_shown(times_ns, fresh.measured.frame.time_ns, seen.face in BELIEVED)
+        flipped_ns = self.stages.out_ns = self._clock.now_ns()
+        self.stats.note_shown(start_ns, painted_ns, flipped_ns, fresh.measured.frame.time_ns)
+        self.stats.frames_shown += int(seen.face in BELIEVED)
         self._seen += 1
         if self._seen == 1:
             self._hooks.first()
@@ -278,17 +275,18 @@ class Loop:
             return
         what = (self.state.view, self._orders.trace, self._current.frame.signal)
         seen = self._announcing.before(what, is_first=not self._seen)
-        if seen is None:
-            return
-        said = Besides(self._warnings, self._note[0], self._alert, turn)
-        self._board.paint(shown_of(self.state, self._feed.info, self._orders, None, seen, said))
-        self._board.flip()
+        if seen is not None:
+            self._board.paint(self._shown(seen, None, turn))
+            self._board.flip()
 
     def _paint_as(self, seen: Freshness, turn: int) -> None:
-        said = Besides(self._warnings, self._note[0], self._alert, turn)
-        shown = shown_of(self.state, self._feed.info, self._orders, self._current, seen, said)
+        shown = self._shown(seen, self._current, turn)
         self._readable = shown.readable
         self._board.paint(shown)
+
+    def _shown(self, seen: Freshness, measured: Measured | None, turn: int) -> Shown:
+        said = Besides(self._warnings, self._note[0], self._alert, turn)
+        return shown_of(self.state, self._feed.info, self._orders, measured, seen, said)
 
     def _let_go(self) -> None:
         """Give every frame back that is still lent."""
