@@ -1,8 +1,9 @@
 """What is said before something is drawn for the first time: meanwhile nothing could be said."""
 
-from collections.abc import Callable, Hashable
+from collections.abc import Hashable
 
 from firmware.live.freshness import Freshness
+from firmware.live.hooks import Hooks
 from firmware.live.liveness import PREPARED
 from overlays.draw.moment.shown import Face
 
@@ -12,14 +13,12 @@ class Announcing:
 
     Parameters
     ----------
-    is_warm:
-        Whether nothing will have to be compiled.
-    preparing:
-        What is being prepared, in words; "" where that is not known.
+    hooks:
+        Say whether nothing will have to be compiled, and what is being prepared.
     """
 
-    def __init__(self, is_warm: Callable[[], bool], preparing: Callable[[], str]) -> None:
-        self._is_warm, self._preparing = is_warm, preparing
+    def __init__(self, hooks: Hooks) -> None:
+        self._hooks = hooks
         self._drawn: set[Hashable] = set()
 
     def before(self, what: Hashable, *, is_first: bool) -> Freshness | None:
@@ -32,10 +31,10 @@ class Announcing:
         is_first:
             Whether nothing has been on the screen yet.
         """
-        if self._is_warm() or what in self._drawn:
+        if self._hooks.is_warm() or what in self._drawn:
             return None
         self._drawn.add(what)
         words = f"drawing: {PREPARED}"
         if is_first:
-            return Freshness(Face.STARTING, self._preparing() or words)
+            return Freshness(Face.STARTING, self._hooks.preparing() or words)
         return Freshness(Face.STALLED, words)

@@ -82,7 +82,7 @@ class Loop:
         self._alert: Alert | None = None
         self._painted: tuple[object, ...] = ()
         self._settling, stages = Settling(self._hooks, self.stats), self.stages
-        self._announcing = Announcing(self._hooks.is_warm, self._hooks.preparing)
+        self._announcing = Announcing(self._hooks)
         self._capture = Worker("capture", self._take_frame, stages.capture.beating(clock))
         self._measure = Worker("measure", self._measure_frame, stages.measuring.beating(clock))
 

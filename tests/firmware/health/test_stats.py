@@ -71,3 +71,11 @@ def test_what_is_written_is_plain_json_and_drops_add_up():
     assert made["age_ms"]["p50"] == pytest.approx(5.0)
     assert made["memory_mb"]["first_minute"] is None
     assert set(made["stages_ms"]) == {"census", "spot", "range", "paint", "flip"}
+
+
+def test_a_frame_that_is_shown_is_timed_from_its_capture_on():
+    stats = Stats()
+    stats.note_shown(1_000_000, 3_000_000, 4_000_000, 500_000)
+    assert stats.stages["paint"].summary()["p50"] == 2.0
+    assert stats.stages["flip"].summary()["p50"] == 1.0
+    assert stats.age.summary()["p50"] == 3.5
