@@ -23,6 +23,13 @@ def test_overshoot_at_the_edge_of_a_doubtful_pile_is_no_brighter_thing():
     assert seen.found.brightest.stops == pytest.approx(6.0, abs=0.05)
 
 
+def test_what_is_suspect_in_two_channels_is_so_in_the_third_on_the_same_level():
+    # Found by the sweep: a lamp at that level in R alone was told to have 4.1 stops left.
+    options = "exposure=1,cloud=0,signal=nv12,size=1920x1080,seed=2,noise=0,clip=4"
+    seen = on_bench("log-v", options)
+    assert (seen.clipped, seen.found.headroom_stops) == ("RGB", None)
+
+
 def test_the_sample_holds_clipped_pictures_and_others():
     kinds = {bool(on_bench(*case).clipped) for case in SAMPLE}
     assert kinds == {True, False}

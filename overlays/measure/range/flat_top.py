@@ -9,7 +9,7 @@ from dataclasses import replace
 from overlays.measure.counting.clip import NOWHERE, FlatTop, Levels
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.areas import Areas
-from overlays.measure.range.ceilings import find_piles
+from overlays.measure.range.ceilings import SAME_LEVELS, find_piles
 
 SAME_PERCENT = 0.15
 """Levels no further apart are said as one: they are told to a tenth."""
@@ -45,10 +45,14 @@ def ceilings_of(
         for percent, found, level in zip(percents, sure, levels, strict=True)
     ]
     unsure: Levels = (doubts[0], doubts[1], doubts[2])
+    # What few things are as even as in one channel is as doubtful on the same level of another.
+    odd = [pile.level for pile in piles if pile is not None and pile.is_suspect]
     suspect = "".join(
         name
         for name, pile, doubt in zip("RGB", piles, doubts, strict=True)
-        if pile is not None and doubt is not None and pile.is_suspect
+        if pile is not None
+        and doubt is not None
+        and any(abs(pile.level - level) <= SAME_LEVELS for level in odd)
     )
     if all(pile is None for pile in sure):
         return None, unsure, suspect
