@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TextIO
 
 from firmware.clock import Clock, SystemClock
+from firmware.commands.guard import ending_when_told
 from firmware.commands.service import SERVICE, plan_in_service, say
 from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState
@@ -151,6 +152,7 @@ def _keeps(options: RunPlan) -> bool:
     return options.screenshot is not None or options.stats is not None
 
 
+@ending_when_told()
 def _in_terminal(options: RunPlan, clock: Clock, reason: str, out: TextIO, err: TextIO) -> int:
     print(
         f"midgrey: no display ({reason}): live readings in the terminal, Ctrl-C ends them",

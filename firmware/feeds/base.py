@@ -24,6 +24,10 @@ class FeedState(Enum):
     DAMAGED = "frames arrive damaged"
     ENDED = "end of the footage"
     GONE = "device gone"
+    SILENT = "the device sends no pictures"
+    """It streams without a word; it is started again and again."""
+    FAILED = "the device fails"
+    """Its driver refuses what is asked of it; it is tried again and again."""
 
 
 class Pace(Enum):

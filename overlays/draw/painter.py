@@ -14,7 +14,7 @@ from overlays.draw.columns.plates import (
     note_pieces,
     plate_pieces,
     reading_pieces,
-    under,
+    under_banner,
 )
 from overlays.draw.columns.readouts import expose_pieces
 from overlays.draw.columns.report import report_pieces
@@ -25,7 +25,7 @@ from overlays.draw.marks.evenness_map import draw_evenness
 from overlays.draw.marks.marks import draw_marks
 from overlays.draw.marks.pin_marks import draw_pins
 from overlays.draw.moment.layers import EvennessMap, PinFlags, Said
-from overlays.draw.moment.shown import Face, Shown
+from overlays.draw.moment.shown import FROZEN, Face, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stripes import PaintedBand, painted_bands, swatch
@@ -122,7 +122,7 @@ class Painter:
             target = pixels[area.top : area.bottom, area.left : area.right]
             self._picture.draw(measured.frame, measured.yard, bands, target)
             del pixels, target  # they keep the surface locked
-            if shown.face is Face.STALE:
+            if shown.face in FROZEN:
                 self._surface.fill(DIMMED, rect, pygame.BLEND_MULT)
             else:
                 draw_marks(self._surface, shown, measured, made, area)
@@ -136,8 +136,8 @@ class Painter:
             edge = max(made.theme.gap // 3, 3)
             pygame.draw.rect(self._surface, TEAL, rect, edge)
         banner = banner_pieces(shown, area, self._letters, made.theme)
-        below = under(banner, area)
-        alert = alert_pieces(shown.alert, below, self._letters, made.theme)
+        free = under_banner(banner, area)
+        alert = alert_pieces(shown.alert, free, self._letters, made.theme)
         self._write([*banner, *alert], shown)
 
     def _paint_readings(self, shown: Shown, made: Layout, picture: Area) -> None:

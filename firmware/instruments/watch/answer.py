@@ -39,7 +39,7 @@ class PinState:
     mood:
         What its follower is at.
     surest_s:
-        The shortest passing, in seconds, that is sure to be seen.
+        The shortest passing, in seconds, that is sure to be seen; None until its noise was learnt.
     warnings:
         Of its reading.
     stops, unknown, bound:
@@ -51,7 +51,7 @@ class PinState:
     mark: Three | None
     off_stops: Three | None
     mood: Mood
-    surest_s: float
+    surest_s: float | None
     warnings: tuple[str, ...]
     stops: float | None = None
     unknown: Reason | None = None

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 from firmware.answers.cleaner import said
 from firmware.answers.origin_object import ProfileObject, profile_object
+from firmware.answers.place_object import centre_of, sides_of
 from firmware.instruments.watch.answer import PinState, Told, WatchAnswer
 from firmware.instruments.watch.timing import Moment
 from overlays.measure.watch.change import Change, Happening, Three
 from overlays.measure.watch.events import PinChange
-from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,14 +135,11 @@ def _pin(state: PinState) -> FollowedObject:
     place, mark, off = state.place, state.mark, state.off_stops
     return FollowedObject(
         state.pin,
-        place.column,
-        place.row,
-        place.size,
+        *centre_of(place),
         None if mark is None else _light(mark),
         None if off is None else _light(off),
         state.stops,
-        state.bound is Bound.AT_LEAST,
-        state.bound is Bound.AT_MOST,
+        *sides_of(state.bound),
         state.mood.value,
         state.surest_s,
     )

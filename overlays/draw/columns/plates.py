@@ -68,6 +68,8 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     colours: dict[Face, tuple[Colour, Colour]] = {
         Face.HELD: (TEAL, GROUND),
         Face.STALE: (RED, GROUND),
+        Face.STALLED: (RED, GROUND),
+        Face.LAMP: (AMBER, GROUND),
         Face.LOST: (RED, GROUND),
         Face.STARTING: (PANEL, TEXT),
     }
@@ -103,8 +105,8 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     ]
 
 
-def under(pieces: list[Piece], area: Area) -> Area:
-    """What is left of an area below what was laid across its top."""
+def under_banner(pieces: list[Piece], area: Area) -> Area:
+    """What of an area a banner leaves free; all of it without one."""
     top = max((each.area.bottom for each in pieces if isinstance(each, Block)), default=area.top)
     return Area(area.left, top, area.width, max(area.bottom - top, 0))
 
@@ -127,7 +129,7 @@ def note_pieces(words: str, area: Area, letters: Letters, theme: Theme) -> list[
 
 
 def alert_pieces(alert: Alert | None, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
-    """The machine's trouble across the top of an area.
+    """The machine's trouble across the top of an area, which begins under the banner if any.
 
     A mark and words, so that it is told apart without its colour; two marks where it is grave. On
     a picture too narrow for the line it takes another one: what to do is never cut off.
@@ -163,7 +165,7 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     small, large = theme.text_pixels(TextSize.SMALL), theme.text_pixels(TextSize.LARGE)
     middle = area.left + area.width // 2
     pieces = banner_pieces(shown, Area(area.left, area.top, area.width, 0), letters, theme)
-    bar = under(pieces, Area(area.left, area.top, area.width, 0))
+    bar = under_banner(pieces, Area(area.left, area.top, area.width, 0))
     head = max(letters.height(large) + 2 * theme.gap, bar.top - area.top + theme.gap)
     foot = letters.height(small)
     line = round(large * 1.5)

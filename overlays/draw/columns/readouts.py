@@ -69,7 +69,7 @@ def _heading(column: Column, shown: Shown) -> None:
     pixels = column.size(TextSize.SMALL)
     area = column.area
     spot = None if shown.readable is None else shown.readable.spot
-    if shown.face is Face.LIVE:
+    if shown.face in {Face.LIVE, Face.LAMP}:
         words, colour = "spot, in stops", AMBER
     elif shown.face is Face.HELD:
         words, colour = "spot, held", TEAL

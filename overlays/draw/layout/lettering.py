@@ -3,6 +3,7 @@
 from collections import OrderedDict
 from dataclasses import dataclass
 from enum import Enum
+from functools import lru_cache
 
 import pygame
 
@@ -14,6 +15,9 @@ EM_SHARE = 0.6875
 
 KEPT_FONTS = 24
 KEPT_WORDS = 256
+KEPT_WIDTHS = 4096
+"""Lines whose width is remembered: to break the sentences of a foot takes some two hundred, the
+same ones at every frame, and measuring them is dearer than all the rest of painting."""
 
 JOINTS = "/-_:,=."
 """Behind these a word that is too long for a line goes on in the next."""
@@ -65,6 +69,7 @@ class Letters:
         pygame.font.init()
         self._fonts: OrderedDict[int, pygame.font.Font] = OrderedDict()
         self._drawn: OrderedDict[tuple[str, int, Colour], pygame.Surface] = OrderedDict()
+        self._measured = lru_cache(KEPT_WIDTHS)(self._measure)
 
     def _font(self, pixels: int) -> pygame.font.Font:
         font = self._fonts.get(pixels)
@@ -77,6 +82,9 @@ class Letters:
 
     def width(self, words: str, pixels: int) -> int:
         """Width of a line."""
+        return self._measured(words, pixels)
+
+    def _measure(self, words: str, pixels: int) -> int:
         return self._font(pixels).size(words)[0]
 
     def height(self, pixels: int) -> int:

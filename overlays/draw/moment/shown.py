@@ -29,8 +29,18 @@ class Face(Enum):
     """A frame stopped on purpose; its numbers are its own."""
     STALE = "stale"
     """Frames have stopped coming: the picture is old, numbers are withdrawn."""
+    STALLED = "stalled"
+    """Something between the feed and the screen hangs: as with STALE, and it is named."""
+    LAMP = "lamp stuck"
+    """Live, but the lamp beside the screen no longer says so."""
     LOST = "no signal"
     """The feed says why there is nothing."""
+
+
+BELIEVED = frozenset({Face.LIVE, Face.HELD, Face.LAMP})
+"""Faces under which numbers may be read."""
+FROZEN = frozenset({Face.STALE, Face.STALLED})
+"""Faces of a picture that no longer moves although nobody stopped it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,5 +165,5 @@ class Shown:
 
     @property
     def readable(self) -> Measured | None:
-        """What numbers may be taken from: nothing while the feed is stale or lost."""
-        return self.measured if self.face in {Face.LIVE, Face.HELD} else None
+        """What numbers may be taken from: nothing while the picture is frozen or lost."""
+        return self.measured if self.face in BELIEVED else None

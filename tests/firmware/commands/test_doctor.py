@@ -1,3 +1,4 @@
+import importlib.metadata
 import io
 import json
 import os
@@ -169,3 +170,16 @@ def test_a_program_gets_the_same_rows(machine):
     for what, check in checks.items():
         assert rows[what]["finding"] == check.finding.value
         assert set(rows[what]) == {"what", "finding", "detail", "remedy"}
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_gpio_asks_for_what_drives_it(machine, monkeypatch, there):
+    def version(name):
+        if not there and name == "lgpio":
+            raise importlib.metadata.PackageNotFoundError(name)
+        return "1.0"
+
+    monkeypatch.setattr(importlib.metadata, "version", version)
+    check = found(machine(dev__gpiochip0=""))["GPIO"]
+    assert check.finding is (Finding.WORKS if there else Finding.MISSING)
+    assert ("lgpio" in check.remedy) is not there

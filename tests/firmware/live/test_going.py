@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -128,7 +129,7 @@ def test_from_a_thing_the_spot_is_nudged_as_from_anywhere():
 
 def test_on_the_screen_one_press_reads_the_benchs_card_and_one_its_window():
     """From a cold start: a press reads the grey card, another the brightest thing."""
-    moments = []
+    moments: list[Any] = []
     for press in (Press.SPOT_TO_CARD, Press.SPOT_TO_BRIGHTEST):
         every_view(
             "bench:size=640x360,rate=5,curve=V-Log",

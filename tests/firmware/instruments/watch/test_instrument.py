@@ -477,3 +477,7 @@ def test_words_for_a_screen_without_a_picture(answer):
         "watch: pin 2 off its reference",
         "",
     ]
+
+
+def test_a_tenth_of_a_second_is_a_watch():
+    assert watched(seconds=0.1)["frames"] == 2  # a frame and the next: the bench sends ten a second

@@ -6,7 +6,7 @@ from overlays.draw.columns.plates import (
     note_pieces,
     plate_pieces,
     reading_pieces,
-    under,
+    under_banner,
 )
 from overlays.draw.layout.lettering import Block, Text
 from overlays.draw.layout.theme import AMBER, RED, theme_for
@@ -125,7 +125,8 @@ def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
     made = layout(view, screen, (1920, 1080))
     alert = Alert(TROUBLE, Tone.ALARM)
     banner = banner_pieces(shown(face=face), made.picture, letters, made.theme)
-    pieces = alert_pieces(alert, under(banner, made.picture), letters, made.theme)
+    free = under_banner(banner, made.picture)
+    pieces = alert_pieces(alert, free, letters, made.theme)
     check([*banner, *pieces], made.picture, letters)
     assert " ".join(words(pieces)) == f"!! {TROUBLE}"
     box = next(p.area for p in pieces if isinstance(p, Block))
@@ -166,6 +167,18 @@ def test_what_a_start_waits_for_is_said_to_its_end(shown, letters, screen):
     pieces = banner_pieces(moment, made.picture, letters, made.theme)
     check(pieces, made.picture, letters)
     assert " ".join(words(pieces)[1:]) == words_of_it
+
+
+def test_what_hangs_is_said_to_its_end_however_small_the_screen(shown, letters):
+    said = "measuring: no result for 0.6 s"
+    made = layout(views.EXPOSE, (480, 320), (1920, 1080))
+    pieces = banner_pieces(
+        shown(face=Face.STALLED, face_words=said), made.picture, letters, made.theme
+    )
+    assert " ".join(words(pieces)) == f"STALLED {said}"
+    free = under_banner(pieces, made.picture)
+    assert not any(free.meets(p.area) for p in pieces if isinstance(p, Block))
+    assert under_banner([], made.picture) == made.picture
 
 
 @pytest.mark.parametrize("screen", [(480, 320), *SCREENS])

@@ -44,7 +44,7 @@ LETTERS = Letters()
 @given(st.lists(st.tuples(WORDS, WORDS, WORDS), min_size=1, max_size=5), st.integers(90, 400))
 def test_all_of_every_row_lies_in_the_column_and_in_the_height_that_was_told(rows, width):
     made = column(width, LETTERS)
-    laid = [laid_row(Row(*texts[:2], short=texts[2]), made, 15) for texts in rows]
+    laid = [laid_row(Row(texts[0], texts[1], short=texts[2]), made, 15) for texts in rows]
     before = made.top
     add_rows(laid, made, 15)
     assert made.top - before == rows_height(laid, made, 15)
