@@ -116,8 +116,6 @@ class Loop:
         late = self._seen >= frames + NEVER_FRESH
         return late or self.stats.frames_shown >= frames or self._feed_state in OVER
 
-    # The capturing thread
-
     def _take_frame(self) -> None:
         got = self._feed.read(READ_S)
         if isinstance(got, Frame):
@@ -132,8 +130,6 @@ class Loop:
         self._feed_state = got
         if got is not FeedState.NO_FRAME_YET:
             self._capture.pause(READ_S / 2.0)  # a feed that answers at once must not spin
-
-    # The measuring thread
 
     def _measure_frame(self) -> None:
         came = self._frames.take(READ_S)
@@ -160,8 +156,6 @@ class Loop:
     def _return(self, measured: Measured) -> None:
         self._feed.release(measured.frame)
         self._measurer.give_back(measured.census)
-
-    # The drawing thread
 
     def turn(self) -> Face:
         """Controls, the newest frame if there is one, and the screen if anything changed."""
