@@ -144,4 +144,5 @@ def test_on_the_screen_one_press_reads_the_benchs_card_and_one_its_window():
     assert card.measured.spot.stops == pytest.approx(0.0, abs=0.03)
     assert window.note == "spot on the brightest thing"
     brightest = window.measured.range.brightest.stops
-    assert window.measured.spot.stops == pytest.approx(brightest, abs=0.5)
+    # The thing may be half as large as the spot, which then reads a stop less.
+    assert window.measured.spot.stops == pytest.approx(brightest, abs=1.0)
