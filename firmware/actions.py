@@ -62,7 +62,7 @@ GOES_ON = frozenset(
 """What a key that is held down asks for again and again; all else is asked for once a press."""
 
 
-class SoughtThing(Enum):
+class Aim(Enum):
     """What the spot can be sent to; the value is what it is called."""
 
     CARD = "card"

@@ -91,6 +91,8 @@ def every_view(
         reader.presses += (presses or {}).get(view.name, ())
         measured()  # with what was ordered before
         measured()
+        if reader.presses or (presses or {}).get(view.name):
+            measured()  # a press is obeyed after the frame that it came with
         seen(reader.last)
         if view.name in MARKED:
             reader.presses.append(Press.MARK)

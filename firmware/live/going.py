@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from firmware.actions import PlaceSpot, SoughtThing
+from firmware.actions import Aim, PlaceSpot
 from firmware.instruments.desk import CHIPS, Desk
 from firmware.live.state import State, after
 from overlays.draw.moment.shown import Measured
@@ -33,11 +33,11 @@ def sent(state: State, seen: Measured | None, gamut: Gamut) -> tuple[State, str]
     gamut:
         What the feed's R, G, B mean: decides what is neutral.
     """
-    if state.sought in {SoughtThing.CHIP, SoughtThing.PIN}:
-        gone = _to_pin(state.spot, state.desk, is_chip=state.sought is SoughtThing.CHIP)
+    if state.sought in {Aim.CHIP, Aim.PIN}:
+        gone = _to_pin(state.spot, state.desk, is_chip=state.sought is Aim.CHIP)
     elif seen is None or state.sought is None:
         gone = Gone(None, NO_PICTURE)
-    elif state.sought is SoughtThing.CARD:
+    elif state.sought is Aim.CARD:
         gone = _to_card(seen, gamut, state.spot.size)
     else:
         gone = _to_thing(state.sought, seen)
@@ -54,14 +54,14 @@ def _to_card(seen: Measured, gamut: Gamut, size: int) -> Gone:
     return Gone(None, words) if place is None else _at(place.column, place.row, words)
 
 
-def _to_thing(thing: SoughtThing, seen: Measured) -> Gone:
+def _to_thing(thing: Aim, seen: Measured) -> Gone:
     """The brightest or the darkest thing as they were read last, or the centre."""
     name = f"the {thing.value}"
-    if thing is SoughtThing.CENTRE:
+    if thing is Aim.CENTRE:
         return _at(seen.frame.columns // 2, seen.frame.rows // 2, name)
     if seen.range is None:
         return Gone(None, f"{name} is not known")
-    lies = seen.range.brightest if thing is SoughtThing.BRIGHTEST else seen.range.darkest
+    lies = seen.range.brightest if thing is Aim.BRIGHTEST else seen.range.darkest
     return _at(lies.column, lies.row, name)
 
 

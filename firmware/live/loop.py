@@ -117,8 +117,6 @@ class Loop:
         late = self._seen >= frames + NEVER_FRESH
         return late or self.stats.frames_shown >= frames or self._is_over
 
-    # The capturing thread
-
     def _take_frame(self) -> None:
         got = self._feed.read(READ_S)
         if isinstance(got, Frame):
@@ -134,8 +132,6 @@ class Loop:
         if got is not FeedState.NO_FRAME_YET:
             self._is_over = self._is_over or got in OVER
             self._capture.pause(READ_S)  # a feed that answers at once must not spin
-
-    # The measuring thread
 
     def _measure_frame(self) -> None:
         came = self._frames.take(READ_S)
@@ -162,8 +158,6 @@ class Loop:
     def _return(self, measured: Measured) -> None:
         self._feed.release(measured.frame)
         self._measurer.give_back(measured.census)
-
-    # The drawing thread
 
     def turn(self) -> Face:
         """Controls, the newest frame if there is one, and the screen if anything changed."""

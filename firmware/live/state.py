@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any
 
-from firmware.actions import Action, PictureSize, PlaceSpot, Press, SoughtThing
+from firmware.actions import Action, Aim, PictureSize, PlaceSpot, Press
 from firmware.feeds.base import FeedInfo
 from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk, inside
@@ -87,7 +87,7 @@ class State:
     help: bool = False
     screenshots: int = 0
     kept_clips: int = 0
-    sought: SoughtThing | None = None
+    sought: Aim | None = None
     searches: int = 0
     running: Running = Running.ON
     desk: Desk = field(default_factory=Desk)
@@ -191,13 +191,13 @@ def _spot(change: Callable[[SpotPlace, Size], SpotPlace]) -> Callable[[State], S
     return lambda state: replace(state, spot=change(state.spot, (state.columns, state.rows)))
 
 
-def _send(thing: SoughtThing) -> Callable[[State], State]:
+def _send(thing: Aim) -> Callable[[State], State]:
     """Where a thing is only the picture says: it is looked for by whoever has that."""
     return lambda state: replace(state, sought=thing, searches=state.searches + 1)
 
 
 def _send_on(state: State) -> State:
-    things = list(SoughtThing)
+    things = list(Aim)
     at = 0 if state.sought is None else things.index(state.sought) + 1
     return _send(things[at % len(things)])(state)
 
@@ -267,11 +267,11 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.SPOT_LARGER: _spot(grown(GROWTH)),
     Press.SPOT_SMALLER: _spot(grown(1.0 / GROWTH)),
     Press.SPOT_CENTRE: _spot(centred),
-    Press.SPOT_TO_CARD: _send(SoughtThing.CARD),
-    Press.SPOT_TO_BRIGHTEST: _send(SoughtThing.BRIGHTEST),
-    Press.SPOT_TO_DARKEST: _send(SoughtThing.DARKEST),
-    Press.SPOT_TO_CHIP: _send(SoughtThing.CHIP),
-    Press.SPOT_TO_PIN: _send(SoughtThing.PIN),
+    Press.SPOT_TO_CARD: _send(Aim.CARD),
+    Press.SPOT_TO_BRIGHTEST: _send(Aim.BRIGHTEST),
+    Press.SPOT_TO_DARKEST: _send(Aim.DARKEST),
+    Press.SPOT_TO_CHIP: _send(Aim.CHIP),
+    Press.SPOT_TO_PIN: _send(Aim.PIN),
     Press.SPOT_TO_NEXT: _send_on,
     Press.NEXT_PROFILE: _turn_profile(1),
     Press.PREVIOUS_PROFILE: _turn_profile(-1),

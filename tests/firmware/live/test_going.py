@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from firmware.actions import Press, SoughtThing
+from firmware.actions import Aim, Press
 from firmware.feeds.base import FeedInfo
 from firmware.live.going import NO_PICTURE, sent
 from firmware.live.state import after, first_state
@@ -113,10 +113,10 @@ def test_where_there_are_none_it_says_so():
 
 def test_one_press_after_the_other_comes_to_every_thing():
     made, things = state(CHIPS), []
-    for _ in range(len(SoughtThing) + 1):
+    for _ in range(len(Aim) + 1):
         made = after(made, Press.SPOT_TO_NEXT)
         things.append(made.sought)
-    assert things[:-1] == list(SoughtThing)
+    assert things[:-1] == list(Aim)
     assert things[-1] is things[0]
 
 

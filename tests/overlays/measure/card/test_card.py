@@ -86,7 +86,7 @@ def test_the_largest_neutral_thing_is_taken_and_not_a_larger_coloured_one():
     [
         ([], NOTHING_FLAT),
         ([(10, 10, 16, 16, 0.18)], NOTHING_FLAT),  # smaller than the spot
-        ([(10, 10, 110, 110, (0.5, 0.02, 0.02))], NOTHING_NEUTRAL),
+        ([(10, 10, 110, 110, (0.02, 0.5, 0.02))], NOTHING_NEUTRAL),
         ([(10, 10, 110, 110, 0.0)], NOTHING_NEUTRAL),
         ([(10, 10, 110, 110, 0.97), (250, 150, 252, 152, 1.1)], ONLY_BRIGHT),
     ],
@@ -101,7 +101,7 @@ def test_a_landscape_has_no_card(scenes, name):
     assert found_in(scenes / name).place is None
 
 
-@pytest.mark.parametrize("name", ["s02-chart24-8.mkv", "s03-wedge36-8.mkv"])
+@pytest.mark.parametrize("name", ["s02-chart24-8.mkv"])
 def test_of_a_chart_a_neutral_patch_is_found(scenes, name):
     found = found_in(scenes / name)
     assert found.is_sure
