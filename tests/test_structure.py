@@ -202,6 +202,7 @@ ORDER = (
         "overlays.measure.chart",
         "overlays.measure.match",
     ),
+    ("overlays.measure.feedcheck",),
     ("overlays.draw.layout",),
     ("overlays.draw.moment", "overlays.draw.picture", "overlays.draw.chart"),
     ("overlays.draw.marks", "overlays.draw.columns"),
