@@ -91,17 +91,21 @@ class BenchFeed:
         )
         self._signal = replace(
             options.signal,
-            range=override.range or options.signal.range,
-            matrix=override.matrix or options.signal.matrix,
+            range=override.range or options.claimed.range,
+            matrix=override.matrix or options.claimed.matrix,
         )
         self._clock = clock
         self._carried = _carried(options, curve, carriage)
+        sent = self._carried
+        if options.look is not None:
+            look = options.look
+            sent = CarriedCurve(look, options.carriage or look.carriage, options.signal.range)
         self._samples = options.layout.samples(options.rows, options.columns)
         self._dtype = np.dtype(np.uint8 if options.bits == 8 else np.uint16)
         probe = np.empty(self._samples * self._dtype.itemsize, dtype=np.uint8)
         steps = sample_steps(probe, self._views(probe))
         scene = under_light(workshop(options.rows, options.columns), options)
-        self._sensor = Sensor(scene, options, self._carried, steps, self._samples)
+        self._sensor = Sensor(scene, options, sent, steps, self._samples)
         strips = int(np.clip(round(options.rate), 8, 60))
         self._strip_rows = 2 * max(1, -(-options.rows // (2 * strips)))
         self._strips = -(-options.rows // self._strip_rows)
@@ -231,7 +235,7 @@ class BenchFeed:
             name=f"bench:{text}" if text else "bench",
             description=(
                 f"simulated bookbinder's workshop, {o.columns}x{o.rows} {kind}, "
-                f"{o.signal.range.value} range, {self._carried.curve.name}, "
+                f"{o.claimed.range.value} range, {self._carried.curve.name}, "
                 f"{o.rate:g} frames a second"
             ),
             columns=o.columns,
@@ -241,7 +245,7 @@ class BenchFeed:
             curve=self._carried.curve,
             carriage=self._carried.carriage,
             gamut=o.gamut,
-            own=o.signal,
+            own=o.claimed,
             is_simulated=True,
             is_live=self._pace is Pace.LIVE,
             is_endless=True,

@@ -56,6 +56,11 @@ class BenchOptions:
         Size of the picture and frames a second.
     seed:
         Of the noise.
+    says_range, says_matrix:
+        What it claims of its signal, as a grabber does; None for the truth, but nobody claims to
+        be squeezed: it then says that it is limited.
+    look:
+        A curve that the camera sends in truth while it says that it sends another.
     """
 
     exposure_stops: float = 0.0
@@ -77,6 +82,18 @@ class BenchOptions:
     rows: int = 1080
     rate: float = 25.0
     seed: int = 1
+    says_range: Range | None = None
+    says_matrix: Matrix | None = None
+    look: Curve | None = None
+
+    @property
+    def claimed(self) -> Signal:
+        """What the bench says of itself."""
+        sent = self.signal
+        honest = Range.LIMITED if sent.range.squeezes else sent.range
+        return replace(
+            sent, range=self.says_range or honest, matrix=self.says_matrix or sent.matrix
+        )
 
     @property
     def signal(self) -> Signal:
@@ -164,6 +181,13 @@ def _with_size(options: BenchOptions, text: str) -> BenchOptions:
     return replace(options, columns=columns, rows=rows)
 
 
+def _with_claim(options: BenchOptions, text: str) -> BenchOptions:
+    """A range or a matrix, whichever it names."""
+    if any(each.value.lower() == text.lower() for each in Matrix):
+        return replace(options, says_matrix=_choice("says", text, Matrix))
+    return replace(options, says_range=_choice("says", text, Range))
+
+
 Setter = Callable[[BenchOptions, str], BenchOptions]
 _SETTERS: dict[str, Setter] = {
     "exposure": lambda o, t: replace(
@@ -190,6 +214,8 @@ _SETTERS: dict[str, Setter] = {
     "signal": _with_signal,
     "range": lambda o, t: replace(o, range=_choice("range", t, Range)),
     "matrix": lambda o, t: replace(o, matrix=_choice("matrix", t, Matrix)),
+    "says": _with_claim,
+    "look": lambda o, t: replace(o, look=_curve(t)),
     "size": _with_size,
     "rate": lambda o, t: replace(o, rate=_number("rate", t, 0.5, 240.0, " frames a second")),
     "seed": lambda o, t: replace(o, seed=int(_number("seed", t, 0.0, 2.0**31, ""))),
