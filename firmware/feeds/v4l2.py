@@ -13,7 +13,7 @@ from firmware.clock import Clock
 from firmware.errors import FeedFormatError
 from firmware.feeds.base import FeedInfo, FeedState
 from firmware.feeds.v4l2_refusal import GONE, NOT_NOW, refusal
-from firmware.feeds.v4l2_run import Run, prepare
+from firmware.feeds.v4l2_run import Run, prepare, rechecked
 from firmware.v4l2 import timings
 from firmware.v4l2.device import Capture, Device, open_device, show_edid
 from firmware.v4l2.formats import LAYOUTS
@@ -216,6 +216,7 @@ class V4l2Feed:
         if now_ns - self._looked_ns < SURE_S * 1e9:
             return False
         self._looked_ns = now_ns
+        self._info = rechecked(self._info)
         link, raw = device.link()
         if link is Cabling.ANALOGUE:
             return False

@@ -1,12 +1,14 @@
 """Settling on a pixel format and a size, and what that makes of the signal."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from firmware.feeds.base import FeedInfo
+from firmware.feeds.checked import checked_device
 from firmware.feeds.v4l2_signal import signal_of, true_layout
 from firmware.v4l2 import ioctls
 from firmware.v4l2.device import FIELD_ANY_WHOLE, Capture, Device
 from firmware.v4l2.formats import LAYOUTS, PixelLayout
+from firmware.v4l2.identity import identity_of
 from firmware.v4l2.stream import Counts, Stream
 from firmware.v4l2.timings import Timings
 from overlays.signal.signal import Signal, SignalOverride
@@ -37,6 +39,12 @@ class Run:
     found: Timings | None
 
 
+def rechecked(info: FeedInfo) -> FeedInfo:
+    """The same with what a feed check has found of the device since; itself where that is none."""
+    found = checked_device(info.device)
+    return info if found == info.checked else replace(info, checked=found)
+
+
 def prepare(
     device: Device,
     capture: Capture,
@@ -59,7 +67,11 @@ def prepare(
     layout = true_layout(device.driver, LAYOUTS[name], LAYOUTS)
     columns, rows, stride = int(pix.width), int(pix.height), int(pix.bytesperline)
     own, warnings, doubts = signal_of(device.driver, layout, pix)
-    signal = override.over(own)
+    # Range and matrix differ with the format too.
+    identity = f"{identity_of(device.path, device.driver, device.bus)}, {layout.name}"
+    checked = checked_device(identity)
+    said = override if checked is None else override.or_else(checked.signal)
+    signal = said.over(own)
     if found is not None:
         rate, what = found.rate, str(found)
     else:
@@ -75,6 +87,8 @@ def prepare(
         warnings=warnings,
         own=own,
         doubts=doubts,
+        device=identity,
+        checked=checked,
     )
     if pix.pixelformat != ioctls.fourcc(name) or pix.field not in FIELD_ANY_WHOLE:
         return None, info

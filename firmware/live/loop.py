@@ -254,7 +254,7 @@ class Loop:
             stripes = tuple(StripeShown(band_words(band), None) for band in state.stripes)
         else:
             stripes = measured.stripes
-        profile, feed = state.in_use, f"{info.name}: {info.description}"
+        profile, feed = state.in_use, f"{info.name}: {info.words}"
         return Shown(
             view=state.view,
             trace=self._orders.trace,

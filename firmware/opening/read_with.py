@@ -79,7 +79,8 @@ def read_with(
     is_guess:
         Whether nobody asked for this profile and the feed names no curve.
     override:
-        What the command line says of range and matrix; what it leaves open the profile says.
+        What the command line says of range and matrix; what it leaves open the profile says, then
+        what a feed check found of the device.
     gamut:
         A published gamut by its name, over the profile's.
 
@@ -89,6 +90,8 @@ def read_with(
         There is no gamut of that name.
     """
     said = override.or_else(profile.override)
+    if info.checked is not None:
+        said = said.or_else(info.checked.signal)
     signal = info.signal_with(said)
     chosen = gamut_of(gamut, profile, info)
     return ReadWith(

@@ -63,6 +63,8 @@ class Device:
         Whether source-change events come.
     way:
         What has to be set up between bridge and node, where the kernel leaves it to us.
+    bus:
+        Where it is plugged in or soldered on, as the kernel names it.
     """
 
     kernel: Kernel
@@ -74,6 +76,7 @@ class Device:
     formats: tuple[str, ...]
     tells_changes: bool
     way: media.Way | None = None
+    bus: str = ""
 
     def close(self) -> None:
         """Close the node and the receiver."""
@@ -170,6 +173,7 @@ def open_device(kernel: Kernel, capture: Capture) -> Device:
             formats=("UYVY",) if way else measurable(ioctls.offered_formats(kernel, fds[0])),
             tells_changes=ioctls.subscribe_source_change(kernel, fds[-1]),
             way=way,
+            bus=about.bus_info.decode("ascii", "replace"),
         )
     except OSError:
         for fd in fds:
