@@ -97,5 +97,6 @@ REGISTRY = Registry(
         Line("firmware.instruments.watch"),
         Line("firmware.instruments.balance"),
         Line("firmware.instruments.chart"),
+        Line("firmware.instruments.feedcheck"),
     ]
 )
