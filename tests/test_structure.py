@@ -202,7 +202,7 @@ ORDER = (
         "overlays.measure.chart",
         "overlays.measure.match",
     ),
-    ("overlays.measure.feedcheck",),
+    ("overlays.measure.feedcheck", "overlays.measure.suspicion"),
     ("overlays.draw.layout",),
     ("overlays.draw.moment", "overlays.draw.picture", "overlays.draw.chart"),
     ("overlays.draw.marks", "overlays.draw.columns"),

@@ -15,10 +15,12 @@ from firmware.health.stats import LOOKS_A_MINUTE, Stats
 from firmware.instruments.scene import Frames
 from firmware.live.ceilings import Ceilings
 from firmware.live.freshness import Freshness, look
+from firmware.live.held import kept
 from firmware.live.hooks import Hooks
 from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
 from firmware.live.state import Running, State, after
 from firmware.live.stripes_shown import band_words
+from firmware.live.suspicions import Suspicions
 from firmware.opening.read_with import read_with
 from firmware.system.threads import Newest, Worker, stop_all
 from overlays.draw.moment.shown import Alert, Face, Measured, Shown, Source, StripeShown
@@ -80,6 +82,7 @@ class Loop:
         self._note: tuple[str, int] = ("", 0)
         self._alert: Alert | None = None
         self._painted: tuple[object, ...] = ()
+        self._suspicions = Suspicions()
         self._memory_ns: int | None = None
         self._warm = False
         self._capture = Worker("capture", self._take_frame)
@@ -180,7 +183,7 @@ class Loop:
         for action in actions:
             self.state = after(self.state, action)
         if self.state.held and self._held is None and self._current is not None:
-            self._held = _kept(self._current.frame)
+            self._held = kept(self._current.frame)
         elif not self.state.held and self._held is not None:
             self._held = None
         if self.state.held and self._held is None:
@@ -190,6 +193,7 @@ class Loop:
         if self.state.kept_clips != before.kept_clips:
             top = None if self._readable is None else self._readable.yard.flat_top
             self.say(self._hooks.keep_clip(self.state.in_use, top))
+        self._suspicions.dismiss(self.state.dismissed)
         self._take_orders()
         if self._held is not None and self.state != before:
             self._measure_held(self._held)
@@ -218,6 +222,7 @@ class Loop:
             self._return(fresh)
             return
         self._show(fresh)
+        self._suspicions.see(fresh)
         frame = fresh.frame
         if (frame.columns, frame.rows) != (self.state.columns, self.state.rows):
             self.state = after(self.state, PictureSize(frame.columns, frame.rows))
@@ -248,7 +253,7 @@ class Loop:
             self._hooks.first()
 
     def _shown(self, seen: Freshness, turn: int) -> Shown:
-        state, info, read_as = self.state, self._feed.info, self._read_with
+        state, info = self.state, self._feed.info
         measured = self._current
         if measured is None:
             stripes = tuple(StripeShown(band_words(band), None) for band in state.stripes)
@@ -265,7 +270,7 @@ class Loop:
             stripes=stripes,
             selected=state.selected,
             painted=state.painted,
-            warnings=(*read_as.warnings, *read_as.contradicted, *self._warnings),
+            warnings=(*self._read_with.said, *self._suspicions.words, *self._warnings),
             note=self._note[0],
             alert=self._alert,
             help=help_entries() if state.help else (),
@@ -292,9 +297,3 @@ class Loop:
         for measured in (self._ready.take(0.0), self._current):
             if measured is not None:
                 self._return(measured)
-
-
-def _kept(frame: Frame) -> Frame:
-    """A copy that outlives the buffer."""
-    one, two, three = (plane.copy() for plane in frame.planes)
-    return replace(frame, planes=(one, two, three))

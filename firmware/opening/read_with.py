@@ -48,6 +48,11 @@ class ReadWith:
         return (*self.info.warnings, *self.doubts)
 
     @property
+    def said(self) -> tuple[str, ...]:
+        """The same, and what contradicts the gamut: what a screen says in every view."""
+        return (*self.warnings, *self.contradicted)
+
+    @property
     def gamut_warnings(self) -> tuple[str, ...]:
         """What a reading of colour should say of it."""
         return (*self.contradicted, *self.assumed)

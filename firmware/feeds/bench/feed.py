@@ -15,6 +15,7 @@ import numpy.typing as npt
 from firmware.clock import Clock
 from firmware.errors import FrameMissingError
 from firmware.feeds.base import FeedInfo, FeedState, Pace
+from firmware.feeds.bench.faults import spoil, writable
 from firmware.feeds.bench.kernels import WHEEL
 from firmware.feeds.bench.layout import sample_steps
 from firmware.feeds.bench.options import DEFAULT_CURVE, BenchOptions, bench_options
@@ -119,6 +120,7 @@ class BenchFeed:
         self._pacer = Pacer(clock, pace, options.rate)
         self._pace = pace
         self._number = -1
+        self._again: npt.NDArray[np.uint8] | None = None
         self._closed = False
         self._info = self._describe(text)
 
@@ -146,7 +148,7 @@ class BenchFeed:
             return FeedState.NO_FRAME_YET
         self._move_cloud(number)
         self._number = number
-        self._sensor.emit(buffer.view(self._dtype))
+        self._fill(buffer, number)
         layout = self._options.layout
         return Frame(
             self._views(buffer),
@@ -198,6 +200,18 @@ class BenchFeed:
         percent, stops = self._sensor.truth(rows, columns, of_rows)
         # Rounded far below any reading, so that mid-grey is 0.0 and not minus a rounding error.
         return SpotTruth(round(percent, 9), round(stops, 9) + 0.0)
+
+    def _fill(self, buffer: npt.NDArray[np.uint8], number: int) -> None:
+        """The next picture, or the one before again, with what is done to it on the way."""
+        options, faults = self._options, self._options.faults
+        if faults.source(number) != number and self._again is not None:
+            buffer[:] = self._again
+            return
+        self._sensor.emit(buffer.view(self._dtype))
+        if faults.changes_pictures:
+            shift = options.layout.shift(options.bits)
+            spoil(writable(self._views(buffer), buffer), options.signal, shift, faults)
+        self._again = buffer.copy() if faults.repeats else None
 
     def _views(self, buffer: npt.NDArray[np.uint8]) -> Planes:
         options = self._options

@@ -308,6 +308,7 @@ def test_a_stick_that_was_checked_is_read_so_from_then_on(board, tmp_path, monke
     assert feed.info.checked is None
     found = Checked(SignalOverride(Range.FULL), "2026-11-27")
     keep_checked(feed.info.device, found)
+    feed.close()
     again = ready(board)
     assert again.info.signal.range is Range.FULL
     assert again.info.words.endswith("feed check of 2026-11-27")
