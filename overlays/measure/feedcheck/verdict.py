@@ -15,8 +15,11 @@ from overlays.measure.feedcheck.predictions import Predictions, predictions
 from overlays.measure.feedcheck.readings import Readings, What
 from overlays.measure.feedcheck.tolerances import Tolerances
 from overlays.measure.feedcheck.weigh import Weighed, weigh
-from overlays.signal.curves import Curve
+from overlays.signal.curves import Curve, Family
 from overlays.signal.levels import FloatArray
+
+_ODD_LOG, _ODD = 1.5, 10.0
+"""Places in the order of `RANGES` that another carriage than the published one is worth."""
 
 LEAST_PROBABILITY = 0.001
 """Of a hypothesis that is worth being listed where it is not possible."""
@@ -162,14 +165,18 @@ def _groups(
     )
 
 
-def _distance(delivery: Delivery, now: Delivery) -> tuple[bool, bool, bool, int]:
-    """How far a name is from another: carriages that nobody published come last."""
-    return (
-        delivery.range is not now.range,
-        delivery.carriage is not now.carriage and delivery.curve == now.curve,
-        delivery.carriage is not delivery.curve.carriage,
-        RANGES.index(delivery.range),
-    )
+def _distance(delivery: Delivery, now: Delivery) -> tuple[float, int]:
+    """How far a name is from what is read now: of names that read alike the simplest is said.
+
+    In the order of `RANGES`; a log curve that lies otherwise than it was published is simpler than
+    a squeeze, standard gamma that does is not to be thought of.
+    """
+    curve, rank = delivery.curve, RANGES.index(delivery.range)
+    is_known = curve == now.curve and delivery.carriage is now.carriage
+    as_published = delivery.carriage is curve.carriage or is_known
+    odd = _ODD_LOG if curve.family is Family.LOG else _ODD
+    farther = 0.0 if delivery.range is now.range else float(rank)
+    return farther + (0.0 if as_published else odd), rank
 
 
 def _listed(readings: Readings, expected: Predictions, weighed: Weighed) -> tuple[Hypothesis, ...]:

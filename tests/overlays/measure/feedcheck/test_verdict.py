@@ -67,6 +67,8 @@ def test_a_standard_feed_of_another_range_is_found(levels, black, white):
     found = check_feed(readings, 8, NOW)
     assert any(each.curve == curve and each.range is levels for each in found.groups[0])
     assert not any(each == NOW for group in found.groups for each in group)
+    assert found.chosen is not None
+    assert (found.chosen.range, found.chosen.carriage) == (levels, Carriage.NARROW)
 
 
 def test_curves_that_share_black_and_grey_are_tied_and_the_white_chip_is_asked_for():

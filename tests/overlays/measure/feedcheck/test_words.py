@@ -60,7 +60,7 @@ def test_a_carriage_alone_is_named_as_that():
     full = Delivery(published_curve("V-Log"), Carriage.FULL, Range.LIMITED)
     said = wrong_words(checked(narrow, now=full), full)
     assert said is not None
-    assert "narrow" in said or "squeezed" in said
+    assert said.startswith("its carriage is narrow and is read as full")
 
 
 @pytest.mark.parametrize("each", list(Range))
