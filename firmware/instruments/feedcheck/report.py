@@ -50,7 +50,12 @@ def feedcheck_report(answer: FeedcheckAnswer) -> Report:
         number = len(answer.readings) + 1
         left = tuple(Row(STEPS[each][0], UNKNOWN, Tone.QUIET) for each in ORDER[number - 1 :])
         return Report(
-            f"feed check, {name}", f"{number}/3", "", words, rows=(*rows, *left), warnings=warnings
+            f"feed check, {name}",
+            str(number),
+            "of 3 readings",
+            words,
+            rows=(*rows, *left),
+            warnings=warnings,
         )
     verdict = typeset(verdict_words(check, answer.now))
     right = answer.chosen is not None and answer.chosen.alike == answer.now.alike
