@@ -1,6 +1,5 @@
 """From the options of the command to readings of the feeds they name."""
 
-import re
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,14 +9,13 @@ from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.feedcheck import FeedcheckOptions
 from firmware.instruments.scene import Scene
 from firmware.opening.overrides import overrides_of
+from firmware.written.numbered import split_feed
 from overlays.measure.feedcheck.readings import (
     CodeReading,
     What,
     reading_of_clip,
     reading_of_spot,
 )
-
-_NUMBERED = re.compile(r"(.+)#(\d{1,7})", re.DOTALL)
 
 BEFORE = {
     What.CAP: "put the cap on the lens",
@@ -27,12 +25,6 @@ BEFORE = {
     What.DARK: "hold the grey card again and close the lens or the shutter by four stops",
 }
 PATCH_FIRST = "hold the saturated patch in the card's place, light and exposure as they are"
-
-
-def split_feed(text: str) -> tuple[str, int]:
-    """A feed and the number of its frame, of ``take.mov#120``; frame 0 where there is none."""
-    found = _NUMBERED.fullmatch(text)
-    return (text, 0) if found is None else (found[1], int(found[2]))
 
 
 def wanted_feed(text: str, options: FeedcheckOptions) -> Wanted:

@@ -46,13 +46,13 @@ def feedcheck_report(answer: FeedcheckAnswer) -> Report:
     warnings = (answer.kept,) if answer.kept else ()
     if check is None:
         assert what is not None  # cap, card or clip is not read yet
-        name, words = STEPS[what]
+        words = STEPS[what][1]
         number = len(answer.readings) + 1
         left = tuple(Row(STEPS[each][0], UNKNOWN, Tone.QUIET) for each in ORDER[number - 1 :])
         return Report(
-            f"feed check, {name}",
-            str(number),
-            "of 3 readings",
+            f"feed check, {number} of 3",
+            what.value,
+            "to be read",
             words,
             rows=(*rows, *left),
             warnings=warnings,
@@ -74,8 +74,8 @@ def feedcheck_report(answer: FeedcheckAnswer) -> Report:
     words = verdict if what is None else STEPS[what][1]
     return Report(
         "feed check, not certain",
-        str(len(check.groups)),
-        "ways to read it",
+        "unsure" if check.groups else "unknown",
+        f"{len(check.groups)} ways to read it" if check.groups else "nothing explains it",
         words,
         Tone.PLAIN if check.groups else Tone.ALARM,
         rows,

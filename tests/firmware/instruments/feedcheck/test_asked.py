@@ -7,24 +7,9 @@ from firmware.instruments.feedcheck.asked import (
     BEFORE,
     check_depth,
     feeds_of,
-    split_feed,
     wanted_feed,
 )
 from overlays.measure.feedcheck.readings import What
-
-
-@pytest.mark.parametrize(
-    ("text", "feed", "frame"),
-    [
-        ("take.mov#120", "take.mov", 120),
-        ("take.mov", "take.mov", 0),
-        ("v4l2:/dev/video0", "v4l2:/dev/video0", 0),
-        ("a#b.mov#3", "a#b.mov", 3),
-        ("a#b.mov", "a#b.mov", 0),
-    ],
-)
-def test_a_feed_may_name_its_frame(text, feed, frame):
-    assert split_feed(text) == (feed, frame)
 
 
 def test_feeds_are_read_in_the_order_of_the_work():
