@@ -71,3 +71,7 @@ class UnknownPatchError(OverlayError, ValueError):
 
 class ReadingsOrderError(OverlayError, ValueError):
     """Cap, card and clip cannot be what they are said to be: they do not rise."""
+
+
+class TooFewStepsError(OverlayError, ValueError):
+    """Too little is left of a bracket to make a curve of."""

@@ -203,6 +203,7 @@ ORDER = (
         "overlays.measure.match",
     ),
     ("overlays.measure.feedcheck", "overlays.measure.suspicion"),
+    ("overlays.measure.characterise",),
     ("overlays.draw.layout",),
     ("overlays.draw.moment", "overlays.draw.picture", "overlays.draw.chart"),
     ("overlays.draw.marks", "overlays.draw.columns"),

@@ -98,5 +98,6 @@ REGISTRY = Registry(
         Line("firmware.instruments.balance"),
         Line("firmware.instruments.chart"),
         Line("firmware.instruments.feedcheck"),
+        Line("firmware.instruments.characterise"),
     ]
 )

@@ -18,6 +18,9 @@ LEAST_SHARE = 0.0005
 """Share of the picture that must lie at a level or above for it to be the clip: a lamp, no glint
 (1000 pixels of 1920x1080)."""
 
+PILE_CODES = 8
+"""Of 8 bits below the highest level within which a pile of clipped light lies: noise and codecs."""
+
 GREY_SHARE = 0.03
 """Share of the scale within which R', G' and B' of a grey lie together (common practice, no source:
 a balance that is off by some 200 K). Luma of a coloured card is not that of a grey."""
@@ -126,5 +129,10 @@ def reading_of_clip(census: Census, yard: Yardstick) -> CodeReading:
     counts = histogram(census)
     above = np.cumsum(counts[::-1])[::-1]
     level = int(np.flatnonzero(above >= max(LEAST_SHARE * census.pixels, 1.0))[-1])
+    # The pile's own level: noise lifts its highest samples.
+    low = max(level - PILE_CODES * (1 << census.bits) // 256, 0)
+    peak = low + int(np.argmax(np.convolve(counts[low : level + 1], np.ones(3), "same")))
+    near = np.arange(max(2 * peak - level, low), level + 1)
+    mean = float(near @ counts[near]) / float(counts[near].sum())
     step = float(1 << (yard.signal.bits - census.bits))
-    return CodeReading(step * (level + 0.5) - 0.5, max(step, (1 << yard.signal.bits) / 256.0))
+    return CodeReading(step * (mean + 0.5) - 0.5, max(step, (1 << yard.signal.bits) / 256.0))
