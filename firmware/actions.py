@@ -18,6 +18,12 @@ class Press(Enum):
     SPOT_LARGER = auto()
     SPOT_SMALLER = auto()
     SPOT_CENTRE = auto()
+    SPOT_TO_CARD = auto()
+    SPOT_TO_BRIGHTEST = auto()
+    SPOT_TO_DARKEST = auto()
+    SPOT_TO_CHIP = auto()
+    SPOT_TO_PIN = auto()
+    SPOT_TO_NEXT = auto()
     NEXT_PROFILE = auto()
     PREVIOUS_PROFILE = auto()
     STRIPE_UP = auto()
@@ -55,6 +61,17 @@ GOES_ON = frozenset(
     }
 )
 """What a key that is held down asks for again and again; all else is asked for once a press."""
+
+
+class Thing(Enum):
+    """What the spot can be sent to; the value is what it is called."""
+
+    CARD = "card"
+    BRIGHTEST = "brightest thing"
+    DARKEST = "darkest thing"
+    CHIP = "chip"
+    PIN = "pin"
+    CENTRE = "centre"
 
 
 @dataclass(frozen=True, slots=True)

@@ -117,7 +117,7 @@ make_user() {
 }
 
 fingerprint() { # of everything that goes into the environment
-    (cd "$source_tree" && find firmware overlays hardware pyproject.toml -type f \
+    (cd "$source_tree" && find firmware overlays hardware systemd/locks pyproject.toml -type f \
         ! -path '*/__pycache__/*' -print0 | sort -z | xargs -0 sha256sum; python3 -V) | sha256sum
 }
 
@@ -136,11 +136,14 @@ install_code() {
     "$place/venv/bin/python" -c 'import gpiozero, sys
 from importlib.metadata import version
 sys.exit(int(version("gpiozero").split(".")[0]) < 2)' 2>/dev/null ||
-        "$place/venv/bin/pip" install "${pip[@]}" 'gpiozero>=2.0'
+        "$place/venv/bin/pip" install "${pip[@]}" --require-hashes -r "$here/locks/gpio.txt"
+    "$place/venv/bin/pip" install "${pip[@]}" --require-hashes -r "$here/locks/build.txt"
     build=$(mktemp -d)
     cp -r "$source_tree"/{firmware,overlays,pyproject.toml,README.md,LICENSE} "$build" 2>/dev/null || true
     touch "$build/README.md"
-    "$place/venv/bin/pip" install "${pip[@]}" --no-deps --force-reinstall "$build"
+    # Without isolation: that would fetch what builds it anew, and without a look at its hashes.
+    "$place/venv/bin/pip" install "${pip[@]}" --no-deps --no-build-isolation --force-reinstall \
+        "$build"
     rm -rf "$build"
     # Whole seconds: kernels are kept by the source's time of change, and neither a backup nor the
     # copy of a card keeps fractions.

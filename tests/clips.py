@@ -4,9 +4,12 @@ import struct
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from pathlib import Path
+from typing import Any, TypeAlias
 
 import av
 import numpy as np
+
+AnyPacket: TypeAlias = "av.Packet[Any]"
 
 GREY = 128
 
@@ -48,7 +51,7 @@ def write(
         stream.width, stream.height = frames[0].width, frames[0].height
         stream.pix_fmt = frames[0].format.name
 
-        def keep(packets: Iterable[av.Packet]) -> None:
+        def keep(packets: Iterable[AnyPacket]) -> None:
             for packet in packets:
                 container.mux(_hurt(packet, hurt, dice) if hurt else packet)
 
@@ -59,7 +62,7 @@ def write(
     return str(path)
 
 
-def _hurt(packet: av.Packet, count: int, dice: np.random.Generator) -> av.Packet:
+def _hurt(packet: AnyPacket, count: int, dice: np.random.Generator) -> AnyPacket:
     data = bytearray(bytes(packet))
     at = len(data) * 2 // 3
     data[at : at + count] = dice.integers(0, 256, count, dtype=np.uint8).tobytes()

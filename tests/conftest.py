@@ -13,6 +13,7 @@ from hypothesis import settings
 
 from firmware.feeds.bench import feed as bench
 from tests.places import SCENES
+from tests.quick import slow_ones
 
 # No deadline: a property is not a timing, and machines are noisy. A run that decides whether work
 # lands tries the same examples each time; at a desk they are new each time.
@@ -22,9 +23,6 @@ settings.load_profile("landing" if os.environ.get("CI") else "desk")
 
 SHARED = SCENES
 
-
-SLOW_S = 0.1
-"""A test that took longer in the last whole run on this machine, with its setting up, is slow."""
 
 _REMEMBERED = "midgrey/slow"
 _took: dict[str, float] = {}
@@ -42,7 +40,7 @@ def _is_whole(config: pytest.Config) -> bool:
 
 def _begins(config: pytest.Config) -> bool:
     """Whether this process runs tests from the first on: of several, that is one."""
-    return getattr(config, "workerinput", {"workerid": "gw0"})["workerid"] == "gw0"
+    return bool(getattr(config, "workerinput", {"workerid": "gw0"})["workerid"] == "gw0")
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
@@ -52,7 +50,7 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Mark what was slow in the last whole run: `-m "not slow"` leaves it out.
+    """Mark what had no room in a minute in the last whole run: `-m "not slow"` leaves it out.
 
     No list of names has to be kept by hand; what was never measured counts as quick. What begins
     something beside the tests comes last, where one process runs them all; else it comes first,
@@ -80,8 +78,7 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
         return  # whoever hands tests out hears of all
     picked = config.option.keyword or config.option.markexpr or _only_failed(config)
     if _is_whole(config) and not picked and _took:
-        found = {name: round(took, 2) for name, took in _took.items() if took >= SLOW_S}
-        config.cache.set(_REMEMBERED, found)
+        config.cache.set(_REMEMBERED, slow_ones(_took, len(os.sched_getaffinity(0))))
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:
@@ -95,7 +92,10 @@ def pytest_collection_finish(session: pytest.Session) -> None:
 
 
 def _begin_of(item: pytest.Item) -> Callable[[pytest.Item], None] | None:
-    return getattr(getattr(item, "module", None), "begin", None)
+    begin: Callable[[pytest.Item], None] | None = getattr(
+        getattr(item, "module", None), "begin", None
+    )
+    return begin
 
 
 @pytest.fixture(scope="session")

@@ -1,31 +1,43 @@
 """Reads what every command and every view says of the bench, and looks for what no one would say.
 
-    python -m tests.sentence_sweep [--every N] [--seed S]
+    python -m tests.sentence_sweep [--every N] [--seed S] [--slice K/N] [--keep FILE]
 
-Looked for: names of JSON in a sentence for people, a main number without its unit, and a verdict of
-fine beside a warning that the very same thing cannot be trusted. Every N-th combination of the
-bench's options is read (default all, hours; the tests read a few of them).
+Looked for: names of JSON in a sentence for people, a main number without its unit, keys of a
+keyboard that may not be there, and a verdict of fine beside a warning that the very same thing
+cannot be trusted. Each picture is drawn and counted once, and measured once by every instrument;
+what its command prints and what its view says are both made from that answer. The whole takes some
+minutes of one core; slices of it are for a machine with other work, and --keep writes every
+sentence once, with the first picture it was said of, for a person to read.
 """
 
 import argparse
+import io
 import itertools
 import random
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from typing import Any
 
-from firmware.actions import PlaceSpot, Press
+from firmware.actions import Press
+from firmware.answers.table import print_lines
 from firmware.clock import HandClock
 from firmware.errors import FirmwareError
 from firmware.feeds.base import Pace
+from firmware.feeds.bench import feed as bench
+from firmware.instruments.asking import Unplaced, scene_of
+from firmware.instruments.contract import Around
+from firmware.instruments.match.instrument import MatchSettings
 from firmware.instruments.registry import REGISTRY
-from firmware.live.appliance import starting_state
-from firmware.live.loop import Loop
+from firmware.instruments.scene import Frames, Scene
+from firmware.opening.one_frame import take_frame
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
-from overlays.draw.layout.views import Readings
+from firmware.written.places import parse_spot
+from overlays.draw.moment.report import Report
 from overlays.errors import OverlayError
-from tests.asking import printed
-from tests.golden.playing import Sheet, Timed, turned_by_hand
 
 CURVES = ("BT.709", "HLG", "S-Log3", "V-Log")
 PROFILES = (None, "standard", "hlg", "log-s3")
@@ -33,14 +45,25 @@ LIGHTS = ("", "kelvin=3200", "kelvin=9000,dial=3200", "tint=20", "clip=3")
 NOISES = ("noise=0", "noise=1", "noise=6")
 EXPOSURES = (-9, -4, -1.5, 0, 1, 3, 6)
 SIGNALS = ("uyvy", "yuv422-10", "nv12", "rgb-10")
-PINS = ("0.5,0.45", "0.6,0.4", "0.6,0.55")
-CHIP_PLACES = ((320, 205), (386, 175), (386, 232))
+CHIPS = ("0.608,0.431", "0.5,0.5", "0.608,0.567")
+"""White, grey and glossy black, as chips wants them."""
+WATCHED_FRAMES, WATCHED_EVERY = 6, 4
+"""A watch is of so many frames, of every fourth picture: it takes longest."""
+LONG = ("chart", "match")
+"""Take two thirds of the time of all: one of them is asked of a picture, in turns. As there are
+seven exposures, each is asked at every second one of a set-up, and at the others of the next."""
+DIALS = (None, 3200.0, 5600.0)
 
 KEY_NAME = re.compile(r"\b[a-z]+(?:_[a-z0-9]+)+\b|\b[A-Z]+(?:_[A-Z]+)+\b")
 UNIT = re.compile(r"\bst\b|stops|%|\bK\b|ΔE00|u'v'|:1|mired")
+NUMBER = re.compile(r"\d")
+KEYBOARD = re.compile(
+    r"\b(?:press(?:es)? [A-Z]|[A-Z] (?:sets|marks|looks|holds|takes)|tab (?:asks|chooses)|arrows)\b"
+)
 FINE = re.compile(
     r"in tolerance|leave it\b|leave the balance|where they belong|is on target|"
-    r"agrees with A in exposure and balance(?! at \d+ of)"
+    r"agrees with A in exposure and balance(?! at \d+ of)",
+    re.IGNORECASE,
 )
 WRONG = re.compile(
     r"\b(?:card|spot(?: \d+)?|pin \d+|chip)\b[^.;·]*\b(?:is|may be|are) "
@@ -48,8 +71,17 @@ WRONG = re.compile(
 )
 
 
+@dataclass(frozen=True)
+class Said:
+    """What was said by a command or in a view: its main number, and all that stands around it."""
+
+    where: str
+    main: str
+    text: str
+
+
 def cases() -> Iterator[str]:
-    """Text of every combination of the bench's options."""
+    """Text of every combination of the bench's options; exposures of one set-up in a row."""
     for curve, signal, light, noise, exposure in itertools.product(
         CURVES, SIGNALS, LIGHTS, NOISES, EXPOSURES
     ):
@@ -57,90 +89,154 @@ def cases() -> Iterator[str]:
         yield "bench:" + ",".join([*parts, f"exposure={exposure}", *([light] if light else [])])
 
 
-def said_by_commands(feed: str, profile: str | None) -> Iterator[tuple[str, str]]:
-    """(command, what it prints), or the sentence that it refuses with."""
-    other = feed.replace("exposure=", "exposure=0.5,seed=7,cloud=0,tint=2,exposure=")
-    asked = {
-        "read": {"feed": feed},
-        "expose": {"feed": feed},
-        "balance": {"feed": feed, "at": "0.5,0.45"},
-        "chips": {"feed": feed, "at": PINS},
-        "pins": {"feed": feed, "at": PINS},
-        "match": {"feed_a": feed, "feed_b": other, "at": PINS},
-        "watch": {"feed": feed, "at": PINS, "seconds": 3.0},
-        "chart": {"feed": feed},
-    }
-    for command, options in asked.items():
-        try:
-            yield command, printed(command, profile=profile, **options)
-        except (FirmwareError, OverlayError) as refused:
-            yield command, str(refused)
-
-
-def said_by_views(feed: str, profile: str | None) -> Iterator[tuple[str, str, str]]:
-    """(view, main number with what stands beside it, all else that it says)."""
-    clock = HandClock(start_ns=10**9, wall_start_s=1_700_000_000.0)
+def scenes(feed: str, profile: str | None, count: int, dial: float | None) -> Iterator[Scene]:
+    """So many measured frames of a feed, with a pin on each chip and the spot on the grey one."""
     session = open_session(feed, profile, Overrides(), clock=HandClock(10**9), pace=Pace.STEP)
-    sheet = Sheet((800, 480))
-    state = starting_state(session, REGISTRY.view(None))
-    loop = turned_by_hand(Loop(Timed(session.feed, clock), state, sheet, clock))
-    for column, row in CHIP_PLACES:
-        sheet.presses += [PlaceSpot(column, row), Press.SET_PIN]
-    loop.turn()
-    for view in REGISTRY.views():
-        if view.name in {"match", "watch"}:
-            sheet.presses.append(Press.MARK)
-        for _ in range(2):
-            loop._take_frame()
-            loop._measure_frame()
-            loop.turn()
-        found = loop._current
-        report = None if found is None or found.said is None else found.said.report
-        if view.readings is Readings.REPORT and report is not None:
-            rows = [f"{row.label} {row.value}" for row in report.rows]
-            more = [report.words, *report.notes, *report.warnings, *rows]
-            yield view.name, f"{report.heading} | {report.main} {report.beside}", "\n".join(more)
-        sheet.presses.append(Press.NEXT_VIEW)
-        loop.turn()
+    read_with, written = session.read_with(), [parse_spot(text) for text in CHIPS]
+    try:
+        for _ in range(count):
+            frame = take_frame(session.feed, 0, HandClock())
+            scene = scene_of(frame, read_with, written, Unplaced.PINS)
+            scene.desk = replace(scene.desk, dial_kelvin=dial)
+            scene.place = scene.desk.pins[1].place
+            scene.spot = scene.read(scene.place)
+            scene.now_ns, scene.frames = frame.time_ns, Frames.LIVE
+            scene.wall_s = 1_700_000_000.0
+            yield scene
+            session.feed.release(frame)
+    finally:
+        session.feed.close()
 
 
-def faults(feed: str, profile: str | None) -> list[str]:
-    """What is wrong with what is said of one feed."""
-    out = []
-    for command, text in said_by_commands(feed, profile):
-        plain = text.replace(feed, "FEED")
-        out += [f"{command}: the key name {name}" for name in KEY_NAME.findall(plain)]
-        out += _contradictions(command, " ".join(plain.split()))
-    for view, main, text in said_by_views(feed, profile):
-        out += [f"{view}: the key name {name}" for name in KEY_NAME.findall(f"{main}\n{text}")]
-        if re.search(r"\d", main.partition("| ")[2].split(" ")[0]) and not UNIT.search(main):
-            out.append(f"{view}: a number without its unit: {main}")
-        out += _contradictions(view, text)
-    return [f"{feed} as {profile or 'it says'}: {each}" for each in out]
+def said_of(scene: Scene, before: Scene | None, left_out: str = "") -> Iterator[Said]:
+    """What every instrument says of a scene; the match is against the picture `before`."""
+    rate = scene.read_with.info.rate
+    for instrument in REGISTRY:
+        if instrument.name in {"watch", left_out}:
+            continue
+        settings, memory = instrument.settings(scene.profile, rate), instrument.memory()
+        if instrument.name == "match":
+            if before is None:
+                continue
+            settings = MatchSettings(taken=1)
+            instrument.measure(before, settings, memory)
+        yield from _said(instrument, scene, settings, memory)
+        around = Around(scene.desk, scene.profile, scene.frame.columns)
+        pressed = instrument.pressed(settings, Press.NEXT_STRIPE, around)
+        if instrument.name == "pins" and pressed is not None:  # how even the light is
+            yield from _said(instrument, scene, pressed[0], memory)
 
 
-def _contradictions(where: str, text: str) -> list[str]:
-    fine, wrong = FINE.search(text), WRONG.search(text)
-    if fine is None or wrong is None:
-        return []
-    return [f"{where}: {fine.group()!r} beside {wrong.group()!r}"]
+def said_of_watch(frames: Sequence[Scene]) -> Iterator[Said]:
+    """What a watch says before it is begun, and at its end."""
+    (watch,) = [each for each in REGISTRY if each.name == "watch"]
+    settings, memory = watch.settings(frames[0].profile, 5.0), watch.memory()
+    yield from (each for each in _said(watch, frames[0], settings, memory) if each.main)
+    around = Around(frames[0].desk, frames[0].profile, frames[0].frame.columns)
+    pressed = watch.pressed(settings, Press.MARK, around)
+    assert pressed is not None
+    for scene in frames:
+        watch.follow(scene, pressed[0], memory, in_view=True)
+    yield from _said(watch, frames[-1], pressed[0], memory)
+
+
+def _said(instrument: Any, scene: Scene, settings: Any, memory: Any) -> Iterator[Said]:
+    name = instrument.name
+    try:
+        answer = instrument.measure(scene, settings, memory)
+    except (FirmwareError, OverlayError) as refused:
+        yield Said(name, "", str(refused))
+        return
+    report = instrument.report(answer)
+    if report is not None:
+        yield Said(f"view {name}", _main(report), _around(report, scene))
+    try:
+        out = io.StringIO()
+        print_lines(instrument.lines(answer), out)
+    except (AssertionError, AttributeError):
+        return  # a command refuses what a view can show, and says why before it prints
+    yield Said(f"command {name}", "", " ".join(out.getvalue().split()))
+
+
+def _main(report: Report) -> str:
+    return f"{report.heading} | {report.main} {report.beside}"
+
+
+def _around(report: Report, scene: Scene) -> str:
+    rows = [f"{row.label} {row.value}" for row in report.rows]
+    warned = dict.fromkeys([*report.warnings, *scene.read_with.warnings])
+    return "\n".join([report.words, *report.notes, *warned, *rows])
+
+
+def faults(said: Said) -> list[str]:
+    """What is wrong with what was said."""
+    whole = f"{said.main}\n{said.text}"
+    out = [f"the key name {name}" for name in KEY_NAME.findall(whole)]
+    out += [f"a key of a keyboard: {key}" for key in KEYBOARD.findall(whole)]
+    number = said.main.partition("| ")[2].split(" ")[0]
+    if NUMBER.search(number) and not UNIT.search(said.main):
+        out.append(f"a number without its unit: {said.main}")
+    fine, wrong = FINE.search(said.text), WRONG.search(said.text)
+    if fine is not None and wrong is not None:
+        out.append(f"{fine.group()!r} beside {wrong.group()!r}")
+    return [f"{said.where}: {each}" for each in out]
+
+
+def read_through(feeds: Sequence[str], numbers: Sequence[int]) -> Iterator[tuple[str, Said]]:
+    """(picture, what is said of it), feed by feed."""
+    before: Scene | None = None
+    for feed, number in zip(feeds, numbers, strict=True):
+        profile = PROFILES[number // len(EXPOSURES) % len(PROFILES)]
+        dial, watched = DIALS[number % len(DIALS)], number % WATCHED_EVERY == 0
+        count = WATCHED_FRAMES if watched else 1
+        about = f"{feed} as {profile or 'it says'}"
+        try:
+            made: list[Scene] = []
+            for scene in scenes(feed, profile, count, dial):
+                if not made:
+                    for said in said_of(scene, before, LONG[number % len(LONG)]):
+                        yield about, said
+                    before = scene
+                made.append(scene)
+            if watched:
+                for said in said_of_watch(made):
+                    yield about, said
+        except (FirmwareError, OverlayError) as refused:
+            yield about, Said("opening", "", str(refused))
+
+
+def drawn_once() -> None:
+    """Draw the bench's workshop once: it takes longest, and is the same in all its options."""
+    drawn = cache(bench.workshop)
+    bench.workshop = lambda rows, columns: drawn(rows, columns).copy()
 
 
 def main() -> None:
     """Read, and print what was found."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--every", type=int, default=1)
-    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--seed", type=int, default=None, help="shuffles; default is their order")
+    parser.add_argument("--slice", default="1/1", help="the K-th of N parts")
+    parser.add_argument("--keep", type=Path, default=None)
     options = parser.parse_args()
-    all_cases = list(cases())
-    random.Random(options.seed).shuffle(all_cases)
-    read = found = 0
-    for number, feed in enumerate(all_cases[:: options.every]):
-        for fault in faults(feed, PROFILES[number % len(PROFILES)]):
-            print(fault, flush=True)
+    numbered = list(enumerate(cases()))
+    if options.seed is not None:
+        random.Random(options.seed).shuffle(numbered)
+    part, of = (int(each) for each in options.slice.split("/"))
+    picked = numbered[:: options.every]
+    picked = picked[(part - 1) * len(picked) // of : part * len(picked) // of]
+    drawn_once()
+    kept: dict[str, str] = {}
+    found, feeds = 0, [feed for _, feed in picked]
+    for about, said in read_through(feeds, [number for number, _ in picked]):
+        for fault in faults(said):
+            print(f"{about}: {fault}", flush=True)
             found += 1
-        read += 1
-    print(f"{read} of {len(all_cases)} feeds read, {found} faults")
+        for line in (said.main, *said.text.split("\n")):
+            kept.setdefault(f"{said.where}: {re.sub(r'[-+−]?[0-9][0-9.]*', '#', line)}", line)
+    if options.keep is not None:
+        options.keep.write_text("\n".join(f"{k}\t{v}" for k, v in sorted(kept.items())) + "\n")
+    print(f"{len(picked)} of {len(numbered)} pictures read, {found} faults")
 
 
 if __name__ == "__main__":

@@ -204,6 +204,7 @@ ORDER = (
     ),
     ("overlays.measure.feedcheck", "overlays.measure.suspicion"),
     ("overlays.measure.characterise",),
+    ("overlays.measure.card",),
     ("overlays.draw.layout",),
     ("overlays.draw.moment", "overlays.draw.picture", "overlays.draw.chart"),
     ("overlays.draw.marks", "overlays.draw.columns"),
@@ -379,3 +380,15 @@ def test_one_class_name_stands_for_one_thing():
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 seen.setdefault(node.name, []).append(name)
     assert {name: where for name, where in seen.items() if len(where) > 1} == {}
+
+
+@pytest.mark.parametrize("path", MODULES, ids=IDS)
+def test_no_two_names_of_an_enum_are_one(path):
+    """Python makes the second an alias of the first, and nothing tells them apart any more."""
+    for node in parsed(path).body:
+        if not isinstance(node, ast.ClassDef):
+            continue
+        if any("Enum" in ast.unparse(base) for base in node.bases):
+            values = [ast.unparse(each.value) for each in node.body if isinstance(each, ast.Assign)]
+            values = [value for value in values if value != "auto()"]
+            assert len(set(values)) == len(values), node.name

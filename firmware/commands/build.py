@@ -94,8 +94,9 @@ def function_of(one: Wired, fields: Sequence[Field]) -> Callable[..., None]:
                 given[field.name] = tuple(given[field.name] or ())
         # Not for the help, which needs no kernels.
         from firmware.system.kernel_cache import kernels_kept  # noqa: PLC0415
+        from firmware.system.warmth import drop_strange  # noqa: PLC0415
 
-        with guarded(), kernels_kept(os.environ):
+        with guarded(), kernels_kept(os.environ, first=drop_strange):
             with collection_held():  # imports make many objects and no garbage
                 module = import_module(one.module)
             status = module.main(command, command.options(**given))

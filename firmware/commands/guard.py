@@ -2,7 +2,9 @@
 
 import contextlib
 import os
+import signal
 import sys
+import threading
 from collections.abc import Iterator
 
 from firmware.errors import FirmwareError
@@ -12,8 +14,34 @@ REFUSED = 2
 """Exit status of whatever cannot be done as asked."""
 INTERRUPTED = 130
 """Exit status after Ctrl-C: 128 + SIGINT, as shells count."""
+TOLD_TO_END = 143
+"""Exit status after SIGTERM: 128 + SIGTERM."""
 PIPE_CLOSED = 141
 """Exit status where the reader of our output went away: 128 + SIGPIPE."""
+
+
+class ToldToEnd(BaseException):
+    """SIGTERM came: like Ctrl-C no fault, and caught by nothing that catches faults."""
+
+
+@contextlib.contextmanager
+def ending_when_told() -> Iterator[None]:
+    """Let SIGTERM end what is within as Ctrl-C does, with everything closed and a sentence.
+
+    Not where a screen is: whatever shows it has a way of its own to be told.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield  # only the main thread may say what a signal does
+        return
+    before = signal.signal(signal.SIGTERM, _end)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _end(_number: int, _frame: object) -> None:
+    raise ToldToEnd
 
 
 @contextlib.contextmanager
@@ -31,6 +59,9 @@ def guarded() -> Iterator[None]:
         raise SystemExit(PIPE_CLOSED) from None
     except KeyboardInterrupt:
         raise SystemExit(INTERRUPTED) from None
+    except ToldToEnd:
+        sys.stderr.write("midgrey: told to end (SIGTERM), and ended\n")
+        raise SystemExit(TOLD_TO_END) from None
     except (FirmwareError, OverlayError, OSError) as fault:
         sys.stderr.write(f"{sentence(fault)}\n")
         raise SystemExit(REFUSED) from None

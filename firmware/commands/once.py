@@ -7,6 +7,7 @@ from typing import Any, TextIO
 from firmware.answers.cleaner import enveloped
 from firmware.answers.table import print_lines
 from firmware.clock import Clock, SystemClock
+from firmware.commands.guard import ending_when_told
 from firmware.instruments.asking import Opener
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.system.compiling import said_on
@@ -16,7 +17,7 @@ from firmware.written.declared import Command
 def main(command: Command, options: Any) -> None:  # noqa: ANN401 - each command has its own
     """Answer a command on standard output."""
     # Who reads the output of a command by machine is not told, and waits all the same.
-    with said_on(sys.stderr, in_logs=False):
+    with said_on(sys.stderr, in_logs=False), ending_when_told():
         answer(command, options, SystemClock(), sys.stdout)
 
 

@@ -8,16 +8,17 @@ from pathlib import Path
 from typing import TextIO
 
 from firmware.clock import Clock, SystemClock
+from firmware.commands.guard import ending_when_told
 from firmware.commands.service import SERVICE, plan_in_service, say
 from firmware.errors import ScreenError
-from firmware.feeds.base import FeedState, Pace
+from firmware.feeds.base import FeedState
 from firmware.instruments.registry import REGISTRY
 from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
 from firmware.live.terminal import LiveReadings, face_for
-from firmware.opening.looking import STAND_IN, Looker, looking
+from firmware.opening.looking import STAND_IN, Looker, looking, run_session
 from firmware.opening.overrides import overrides_of
-from firmware.opening.session import Session, open_session
+from firmware.opening.session import Session
 from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import UNSEEN, Display, Driver, find_display
 from firmware.screen.rotation import rotation_asked
@@ -124,7 +125,8 @@ def _as_service(
         fault = ScreenError(f"{display.reason}; plug a screen in")
         if drawing is not None:
             try:
-                return draw(replace(options, drawing=drawing, framebuffer=display.node))
+                found = replace(options, drawing=drawing, framebuffer=display.node)
+                return draw(replace(found, is_service=True))
             except ScreenError as refused:
                 fault = refused
         if clock.now_ns() >= end_ns:
@@ -150,6 +152,7 @@ def _keeps(options: RunPlan) -> bool:
     return options.screenshot is not None or options.stats is not None
 
 
+@ending_when_told()
 def _in_terminal(options: RunPlan, clock: Clock, reason: str, out: TextIO, err: TextIO) -> int:
     print(
         f"midgrey: no display ({reason}): live readings in the terminal, Ctrl-C ends them",
@@ -157,14 +160,7 @@ def _in_terminal(options: RunPlan, clock: Clock, reason: str, out: TextIO, err: 
         flush=True,
     )
     with said_on(err):
-        session = open_session(
-            options.feed,
-            options.profile,
-            options.overrides,
-            clock=clock,
-            pace=Pace.LIVE,
-            devices=options.devices,
-        )
+        session = run_session(options, clock)
         load_kernels()
     with looking(options, session, clock) as looker:
         status = _readings(options, session, clock, looker, out, err)
@@ -183,12 +179,9 @@ def _readings(
     info, profile = read_with.info, read_with.profile
     resume_collection()
     try:
-        print(
-            f"{info.name}: {info.description}; {profile.curve.name}, carriage "
-            f"{profile.laid.value}, {profile.name}",
-            file=out,
-            flush=True,
-        )
+        read_as = f"{profile.curve.name}, carriage {profile.laid.value}, {profile.name}"
+        about = info.description if session.is_absent else f"{info.description}; {read_as}"
+        print(f"{info.name}: {about}", file=out, flush=True)
         for warning in (*read_with.warnings, *((STAND_IN,) if session.is_stand_in else ())):
             print(f"midgrey: note: {warning}", file=err, flush=True)
         face = face_for(out)

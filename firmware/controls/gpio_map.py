@@ -72,7 +72,7 @@ def read_pins(path: Path) -> PinMap:
         document = tomllib.loads(path.read_text(encoding="utf-8"))
     except OSError as fault:
         raise ArgumentError(f"{path}: the pin map cannot be read ({fault.strerror})") from fault
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as fault:
+    except (ValueError, RecursionError) as fault:  # no TOML, no text, or nested too deep
         raise ArgumentError(f"{path}: {fault}") from fault
     mistakes = _mistakes(document)
     if mistakes:

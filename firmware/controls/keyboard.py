@@ -62,6 +62,22 @@ ENTRIES: tuple[Entry, ...] = (
         ((Key("c"), Press.SPOT_CENTRE),),
     ),
     Entry(
+        "1  2  3  4  5",
+        "spot to the card, the brightest, the darkest thing, the next chip, the next pin",
+        (
+            (Key("1"), Press.SPOT_TO_CARD),
+            (Key("2"), Press.SPOT_TO_BRIGHTEST),
+            (Key("3"), Press.SPOT_TO_DARKEST),
+            (Key("4"), Press.SPOT_TO_CHIP),
+            (Key("5"), Press.SPOT_TO_PIN),
+        ),
+    ),
+    Entry(
+        "enter",
+        "spot to the next of these, then to the centre",
+        ((Key("return"), Press.SPOT_TO_NEXT),),
+    ),
+    Entry(
         "P   shift + P",
         "next, previous profile",
         ((Key("p"), Press.NEXT_PROFILE), (Key("p", shift=True), Press.PREVIOUS_PROFILE)),
@@ -97,7 +113,7 @@ ENTRIES: tuple[Entry, ...] = (
     ),
     Entry(
         "M",
-        "mark: watch from here; take camera A (match), a ghost (balance)",
+        "begin a watch; take camera A (match); keep a ghost (balance)",
         ((Key("m"), Press.MARK),),
     ),
     Entry(

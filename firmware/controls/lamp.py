@@ -1,7 +1,7 @@
 """The lamp beside the screen: seen from where the screen is not.
 
 Dark while all is well; lit while something on the screen asks for a hand (the brightest thing that
-matters is clipped, or a view reports in its alarm colour); flashing while there is no live signal.
+matters is clipped, or a view reports in its alarm colour); flashing while there is no live picture.
 """
 
 from enum import Enum
@@ -15,7 +15,7 @@ from overlays.draw.moment.shown import Face, Shown
 HALF_NS = 500_000_000
 """Half a flash: once a second, well below rates that can harm (common practice, no source)."""
 
-_GONE = frozenset({Face.STALE, Face.LOST})
+_GONE = frozenset({Face.STALE, Face.STALLED, Face.LOST})
 
 
 class Glow(Enum):
@@ -76,7 +76,7 @@ class Lamp:
         self.turn()
 
     def turn(self) -> None:
-        """Flash, where it is time to; to be called at every turn of the loop."""
+        """Flash, where it is time to; to be called often."""
         halves = (self._clock.now_ns() - self._since_ns) // HALF_NS
         wanted = self._glow is Glow.LIT or (self._glow is Glow.FLASHING and halves % 2 == 0)
         if wanted is not self._is_on:

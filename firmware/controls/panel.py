@@ -11,7 +11,9 @@ from firmware.controls.buttons import Buttons
 from firmware.controls.gpio_map import find_pins, read_pins
 from firmware.controls.header import board_factory, is_board
 from firmware.controls.lamp import Lamp, glow_of
+from firmware.controls.lamp_keeper import LampKeeper
 from firmware.errors import FirmwareError
+from firmware.system.stages import Stages
 from overlays.draw.moment.shown import Shown
 
 
@@ -34,13 +36,11 @@ class Board(Protocol):
 class ButtonPanel:
     """A board whose presses come from its own keys and from buttons, and which has a lamp."""
 
-    def __init__(self, board: Board, buttons: Buttons, lamp: Lamp | None = None) -> None:
+    def __init__(self, board: Board, buttons: Buttons, lamp: LampKeeper | None = None) -> None:
         self._board, self._buttons, self._lamp = board, buttons, lamp
 
     def actions(self) -> list[Action]:
         """What was pressed on either since the last call; asked at every turn of the loop."""
-        if self._lamp is not None:
-            self._lamp.turn()
         return [*self._board.actions(), *self._buttons.actions()]
 
     def paint(self, shown: Shown) -> None:
@@ -65,6 +65,7 @@ def open_panel(
     clock: Clock,
     root: Path = Path("/"),
     factory: Any = None,  # noqa: ANN401 (no types)
+    stages: Stages | None = None,
 ) -> tuple[ButtonPanel | None, str]:
     """The board with its buttons and lamp, or what the user should know if they cannot be had.
 
@@ -81,6 +82,8 @@ def open_panel(
         The file system to look for pins in.
     factory:
         gpiozero's pin factory; None takes the board's own.
+    stages:
+        By which the lamp knows of the screen, and the screen of the lamp.
     """
     path = find_pins(root)
     if path is None or not is_board(root):
@@ -91,7 +94,10 @@ def open_panel(
         buttons = Buttons(pins, made)
         with _closed_on_fault(buttons):
             lamp = None if pins.lamp is None else Lamp(pins.lamp, clock, made)
-        return ButtonPanel(board, buttons, lamp), ""
+        keeper = None if lamp is None else LampKeeper(lamp, clock, stages or Stages())
+        if keeper is not None:
+            keeper.start()
+        return ButtonPanel(board, buttons, keeper), ""
     except (FirmwareError, ImportError) as fault:
         return None, f"buttons do not work: {fault}"
 
@@ -107,10 +113,10 @@ def _closed_on_fault(buttons: Buttons) -> Iterator[None]:
 
 @contextmanager
 def opened_panel(
-    board: Board, clock: Clock, root: Path = Path("/")
+    board: Board, clock: Clock, root: Path = Path("/"), stages: Stages | None = None
 ) -> Iterator[tuple[Board, tuple[str, ...]]]:
     """The board with its buttons and lamp for as long as they are used, and warnings."""
-    panel, warning = open_panel(board, clock, root)
+    panel, warning = open_panel(board, clock, root, stages=stages)
     if panel is None:
         yield board, (warning,) if warning else ()
         return

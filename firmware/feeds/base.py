@@ -21,9 +21,14 @@ class FeedState(Enum):
     NO_SYNC = "signal without sync"
     UNSUPPORTED = "signal in a format this input cannot take"
     UNPLUGGED = "nothing plugged in"
+    ABSENT = "not there yet, looking for it"
     DAMAGED = "frames arrive damaged"
     ENDED = "end of the footage"
     GONE = "device gone"
+    SILENT = "the device sends no pictures"
+    """It streams without a word; it is started again and again."""
+    FAILED = "the device fails"
+    """Its driver refuses what is asked of it; it is tried again and again."""
 
 
 class Pace(Enum):

@@ -4,6 +4,12 @@ from dataclasses import dataclass
 from enum import Enum
 
 from firmware.errors import FeedOptionError
+from overlays.wording.read_number import short, size_in, whole_in
+
+SMALLEST = 64
+"""Shortest edge of a picture that is asked of a camera."""
+MOST_CAMERAS = 99
+"""A board has one or two connectors."""
 
 
 class CameraStream(Enum):
@@ -38,20 +44,26 @@ def camera_options(text: str) -> CameraOptions:
         key, _, value = part.partition("=")
         if part in {"raw", "picture"}:
             stream = CameraStream(part)
-        elif key == "number" and value.isdigit():
-            number = int(value)
+        elif key == "number" and 0 <= (given := _whole(value)) <= MOST_CAMERAS:
+            number = given
         elif key == "size":
             size = _size(value)
         else:
             raise FeedOptionError(
-                f"camera option {part!r} is not understood; there are raw, picture, number=, size="
+                f"camera option {short(part)} is not understood; there are raw, picture, "
+                "number=, size="
             )
     return CameraOptions(stream, number, size)
 
 
+def _whole(value: str) -> int:
+    given = whole_in(value)
+    return -1 if given is None else given
+
+
 def _size(value: str) -> tuple[int, int]:
-    columns, _, rows = value.partition("x")
-    if columns.isdigit() and rows.isdigit() and min(int(columns), int(rows)) >= 64:
+    size = size_in(value)
+    if size is not None and min(size) >= SMALLEST:
         # The image processor works on pairs of pixels.
-        return int(columns) // 2 * 2, int(rows) // 2 * 2
-    raise FeedOptionError(f"camera size={value} is no size; write it as size=1280x720")
+        return size[0] // 2 * 2, size[1] // 2 * 2
+    raise FeedOptionError(f"camera size={value[:40]} is no size; write it as size=1280x720")

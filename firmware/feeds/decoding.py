@@ -26,6 +26,18 @@ _LIFTING = frozenset({"jpeg2000"})
 _DIFFERENT = 16
 """Different samples from which multiples of a number are no chance: 4 ** -16 at most."""
 
+UNHELD = (ValueError, OverflowError, MemoryError)
+"""How the library's binding answers to what it finds in damage and cannot hold: a size, a name, a
+ratio."""
+LONGEST_S = 15.0
+"""For which a file is opened, or one packet of it waited for: a card that is read slowly needs a
+second, and damage that leads round in circles would take for ever."""
+MOST_PIXELS = 80_000_000
+"""Of one picture: more than any camera's frame, and what a still of 16-bit R'G'B' has in half a
+gigabyte. A damaged header can ask for two thousand million."""
+_NAMES = "replace"
+"""Names and tags that are no UTF-8, of other days or damaged, become signs that say so."""
+
 DAMAGED = "damaged: the decoder made up a part of this picture"
 
 # FFmpeg's messages on stderr would stand between a crew and our one sentence: nobody hears them.
@@ -69,10 +81,15 @@ def faults_of(path: str) -> Iterator[None]:
     except PermissionError as fault:
         raise FeedNotFoundError(f"{path}: permission denied; make it readable") from fault
     except av.FFmpegError as fault:
-        raise FeedFormatError(
-            f"{path} is not a picture or video that can be read, or it is cut short "
-            f"({(fault.strerror or 'no reason given').lower()})"
-        ) from fault
+        raise _unreadable(path, fault.strerror or "no reason given") from fault
+    except UNHELD as fault:
+        raise _unreadable(path, "its header makes no sense") from fault
+
+
+def _unreadable(path: str, reason: str) -> FeedFormatError:
+    return FeedFormatError(
+        f"{path} is not a picture or video that can be read, or it is cut short ({reason.lower()})"
+    )
 
 
 @contextmanager
@@ -96,13 +113,20 @@ def open_container(path: str) -> av.container.InputContainer:
     place = check_file(path)
     with faults_of(path):
         # The scheme keeps FFmpeg from taking a colon in the path for a protocol.
-        return av.open(f"file:{place}", mode="r")
+        return av.open(
+            f"file:{place}", mode="r", metadata_errors=_NAMES, timeout=(LONGEST_S, LONGEST_S)
+        )
+
+
+def bounded(stream: av.video.stream.VideoStream, **options: str) -> None:
+    """Set what a stream's decoder may take at the most, before it is begun."""
+    stream.codec_context.options = {"max_pixels": str(MOST_PIXELS), **options}
 
 
 def open_picture(content: bytes, path: str) -> av.container.InputContainer:
     """Open a still from its bytes, so that it is known by content and not by its name."""
     with faults_of(path):
-        return av.open(BytesIO(content), mode="r")
+        return av.open(BytesIO(content), mode="r", metadata_errors=_NAMES)
 
 
 def video_stream(container: av.container.InputContainer, path: str) -> av.video.stream.VideoStream:
@@ -113,15 +137,27 @@ def video_stream(container: av.container.InputContainer, path: str) -> av.video.
     FeedFormatError
         There is none.
     """
-    for stream in container.streams.video:
-        if not _is_cover(stream):
+    found = [each for each in container.streams.video if not _is_cover(each)]
+    for stream in found:
+        if is_known(stream):
             return stream
+    if found:
+        raise FeedFormatError(
+            f"{path} holds video in a form that nothing here can decode; it is damaged, or "
+            "needs to be written anew in another codec"
+        )
     raise FeedFormatError(f"{path} holds no video; a file with a video stream is needed")
+
+
+def is_known(stream: av.video.stream.VideoStream) -> bool:
+    """Whether there is a decoder for it: the binding leaves a gap where there is none."""
+    coder: object = stream.codec_context
+    return coder is not None
 
 
 def other_streams(container: av.container.InputContainer, path: str) -> tuple[str, ...]:
     """What is to be said of a file with more than one stream of pictures: which of them is read."""
-    every = [each for each in container.streams.video if not _is_cover(each)]
+    every = [each for each in container.streams.video if not _is_cover(each) and is_known(each)]
     if len(every) < 2:
         return ()
     read, sizes = every[0].codec_context, [each.codec_context for each in every]

@@ -71,6 +71,11 @@ def open_feed(
     return _file(spec, clock, pace, override)
 
 
+def is_device(spec: str) -> bool:
+    """Whether a feed of that name is a device, which may be plugged in later."""
+    return spec.partition(":")[0] in {V4L2, CAMERA}
+
+
 def found_feed(
     *,
     clock: Clock,

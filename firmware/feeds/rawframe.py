@@ -12,6 +12,7 @@ from firmware.feeds.decoding import check_file
 from firmware.feeds.pacing import Pacer
 from overlays.signal.frame import Frame, Planes, packed_422, semi_planar_420
 from overlays.signal.signal import Signal, SignalOverride, Subsampling
+from overlays.wording.read_number import short, size_in
 
 EXTENSIONS = (".uyvy", ".yuyv", ".nv12")
 STANDARD_SIZES = (
@@ -60,10 +61,10 @@ def raw_spec(text: str) -> RawSpec | None:
     if not colon or Path(path).suffix.lower() not in EXTENSIONS:
         return None
     key, _, value = option.partition("=")
-    columns, _, rows = value.lower().partition("x")
-    if key != "size" or not (columns.isdecimal() and rows.isdecimal()):
-        raise FeedOptionError(f"{path}: {option!r} is not understood; write size=1920x1080")
-    return RawSpec(path, (int(columns), int(rows)))
+    size = size_in(value)
+    if key != "size" or size is None:
+        raise FeedOptionError(f"{path}: {short(option)} is not understood; write size=1920x1080")
+    return RawSpec(path, size)
 
 
 def frame_bytes(extension: str, columns: int, rows: int) -> int:

@@ -8,7 +8,7 @@ import av
 import av.container
 import av.video.stream
 
-from firmware.feeds.decoding import open_container, video_stream
+from firmware.feeds.decoding import UNHELD, bounded, open_container, video_stream
 
 DEFAULT_RATE = 25.0
 """Where a file does not say its rate; a raw stream has none."""
@@ -17,6 +17,10 @@ _UNEVEN = 0.2
 stamps in whole milliseconds differ by half of one, at 120 frames a second a sixteenth."""
 _UNEVEN_STEPS = 3
 """So many uneven steps make a rate that varies; one or two are frames left out."""
+
+MOST_EMPTY = 2000
+"""Packets one after the other without a picture, after which none is looked for any more: a minute
+of what cannot be decoded. Damage can announce thousands of millions of packets of no size."""
 
 _Pictures = Generator[av.VideoFrame, None, None]
 
@@ -72,6 +76,7 @@ class Reel:
             self.container.close()
             raise
         self.stream.thread_type = "AUTO"
+        bounded(self.stream)
         self.rate = rate_of(self.stream)
         self.is_damaged = False
         self.jumped_ns: int | None = None
@@ -118,18 +123,23 @@ class Reel:
     def _decode(self) -> _Pictures:
         """Every picture that can be decoded; a packet that cannot is noted and passed over."""
         packets = self.container.demux(self.stream)
-        while True:
+        empty = 0
+        while empty < MOST_EMPTY:
             try:
                 packet = next(packets)
             except (StopIteration, av.EOFError):
                 return
-            except av.FFmpegError:
+            except (av.FFmpegError, *UNHELD):
                 self.is_damaged = True
                 return
+            empty += 1
             try:
-                yield from packet.decode()
-            except av.FFmpegError:
+                for picture in packet.decode():
+                    empty = 0
+                    yield picture
+            except (av.FFmpegError, *UNHELD):
                 self.is_damaged = True
+        self.is_damaged = True
 
     def _timed(self, decoded: av.VideoFrame) -> Picture:
         base = decoded.time_base or self.stream.time_base

@@ -9,6 +9,7 @@ from firmware.clock import Clock
 from firmware.errors import FeedFormatError
 from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.decoding import (
+    bounded,
     check_file,
     codec_of,
     faults_of,
@@ -167,8 +168,9 @@ def _decode(
     try:
         with faults_of(path):
             stream = video_stream(container, path)
-            if stream.codec_context.name != "tiff":  # which takes an unknown tag for an error
-                stream.codec_context.options = {"err_detect": "explode"}
+            # TIFF's decoder takes an unknown tag for an error.
+            strict = {} if stream.codec_context.name == "tiff" else {"err_detect": "explode"}
+            bounded(stream, **strict)
             decoded = next(container.decode(stream), None)
         if decoded is None:
             raise FeedFormatError(f"{path} holds no picture that can be decoded; it is cut short")

@@ -69,6 +69,7 @@ _TRANSFERS = {
 """Transfer characteristics that are named where a file names them; H.273 table 3."""
 _GAMUTS = {
     1: "BT.709",
+    4: "BT.470 M",
     5: "BT.601 625",
     6: "BT.601 525",
     7: "BT.601 525",
@@ -78,7 +79,6 @@ _GAMUTS = {
 }
 """Colour primaries; H.273 table 2, where 7 (SMPTE ST 240) is functionally the same as 6."""
 _OTHER_PRIMARIES = {
-    4: "ITU-R BT.470 System M",
     8: "generic film",
     10: "CIE 1931 XYZ",
     22: "EBU 3213",

@@ -2,9 +2,11 @@
 
 Whatever happens to the cable happens inside `read`, within the time it is given: a changed source
 is followed (stop, ask for the timings, set them, new buffers, start), a lost one is named by its
-reason, and a device that was pulled out is opened again when it is back.
+reason, and a device that was pulled out is opened again when it is back. One that fails or falls
+silent is started again with growing pauses: once it was open, nothing a driver answers is raised.
 """
 
+import contextlib
 import threading
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -12,14 +14,24 @@ from typing import TYPE_CHECKING
 from firmware.clock import Clock
 from firmware.errors import FeedFormatError
 from firmware.feeds.base import FeedInfo, FeedState
+from firmware.feeds.v4l2_again import STREAM_ONLY, Again, Depth
 from firmware.feeds.v4l2_refusal import GONE, NOT_NOW, refusal
-from firmware.feeds.v4l2_run import Run, prepare, rechecked
+from firmware.feeds.v4l2_run import (
+    STATES,
+    Run,
+    first_info,
+    open_checked,
+    prepare,
+    rechecked,
+    take_cable,
+)
 from firmware.v4l2 import timings
-from firmware.v4l2.device import Capture, Device, open_device, show_edid
-from firmware.v4l2.formats import LAYOUTS
+from firmware.v4l2.bounds import believed_ns
+from firmware.v4l2.device import Capture, Device
 from firmware.v4l2.kernel import Kernel, SystemKernel
 from firmware.v4l2.stream import Counts, Stream, TakenBuffer
 from firmware.v4l2.timings import Cabling
+from overlays.errors import OverlayError
 from overlays.signal.frame import Frame
 from overlays.signal.signal import SignalOverride
 
@@ -30,13 +42,10 @@ AGAIN_S = 0.25
 """How often a lost cable or device is looked for."""
 SURE_S = 1.0
 """How often the cable is asked although frames come, and how long none may come."""
-
-_STATES = {
-    Cabling.NO_POWER: FeedState.UNPLUGGED,
-    Cabling.NO_SIGNAL: FeedState.NO_SIGNAL,
-    Cabling.NO_SYNC: FeedState.NO_SYNC,
-    Cabling.UNSUPPORTED: FeedState.UNSUPPORTED,
-}
+QUIET_S = 2.0
+"""How long a device without timings may send nothing: it has no cable to ask about."""
+AWAY_S = 0.45
+"""Pictures that wait where nobody has asked for so long are old: the buffers were full."""
 
 
 class V4l2Feed:
@@ -76,13 +85,13 @@ class V4l2Feed:
         self._lent: dict[int, tuple[Stream, int]] = {}
         self._run: Run | None = None
         self._decoder: JpegDecoder | None = None
-        self._number = 0
-        self._closed = False
-        self._looked_ns = self._framed_ns = clock.now_ns()
+        self._number, self._closed = 0, False
+        self._looked_ns = self._framed_ns = self._asked_ns = clock.now_ns()
+        self._again = Again()
         self._device: Device | None = None
         try:
-            self._device = self._opened()
-            self._info = self._first_info(self._device)
+            self._device = open_checked(self._kernel, capture)
+            self._info = first_info(self._device, capture, self._override, self.counts)
         except OSError as fault:
             self._drop_device()
             raise refusal(capture.path, fault) from fault
@@ -96,21 +105,25 @@ class V4l2Feed:
         """The newest frame, or why there is none, within `timeout_s` seconds."""
         if self._closed:
             return FeedState.GONE
-        deadline_ns = self._clock.now_ns() + round(timeout_s * 1e9)
+        start_ns = self._clock.now_ns()
+        deadline_ns = start_ns + round(timeout_s * 1e9)
+        is_late = start_ns - self._asked_ns > AWAY_S * 1e9
         spoilt = self.counts.spoilt
         while True:
             try:
+                if is_late and self._run is not None:
+                    with self._lock:
+                        self._run.stream.pass_over()
+                is_late = False
                 answer = self._turn(deadline_ns)
-            except OSError as fault:
-                if fault.errno not in GONE:
-                    raise refusal(self._capture.path, fault) from fault
-                self._drop_device()
-                return self._say(FeedState.GONE)
-            if isinstance(answer, Frame):
-                return answer
-            if self._clock.now_ns() >= deadline_ns:
-                if answer is FeedState.NO_FRAME_YET and self.counts.spoilt > spoilt:
-                    return FeedState.DAMAGED
+            except (OSError, FeedFormatError, OverlayError) as fault:
+                if (answer := self._failed(fault)) is FeedState.GONE:
+                    return answer
+            self._asked_ns = self._clock.now_ns()
+            is_over = self._asked_ns >= deadline_ns
+            if is_over and answer is FeedState.NO_FRAME_YET and self.counts.spoilt > spoilt:
+                return FeedState.DAMAGED
+            if is_over or isinstance(answer, Frame):
                 return answer
 
     def release(self, frame: Frame) -> None:
@@ -119,46 +132,18 @@ class V4l2Feed:
             lent = self._lent.pop(frame.number, None)
             if lent is None:
                 return
-            try:
+            # The device went, or fails, while the frame was out: the next read says so.
+            with contextlib.suppress(OSError):
                 lent[0].give_back(lent[1])
-            except OSError as fault:
-                # The device went while the frame was out; the next read says so.
-                if fault.errno not in GONE:
-                    raise refusal(self._capture.path, fault) from fault
 
     def close(self) -> None:
         """Let go of the device."""
         self._closed = True
         self._drop_device()
 
-    # -- opening and closing ---------------------------------------------------------------------
-
-    def _opened(self) -> Device:
-        device = open_device(self._kernel, self._capture)
-        try:
-            self._check_formats(device)
-            if self._capture.edid:
-                show_edid(device, self._capture.edid)
-        except (OSError, FeedFormatError):
-            device.close()
-            raise
-        return device
-
-    def _check_formats(self, device: Device) -> None:
-        wanted, about = self._capture.pixel_format, f"{self._capture.path} ({device.card})"
-        if not device.formats:
-            raise FeedFormatError(
-                f"{about} offers no pixel format that can be measured; "
-                f"one of {', '.join(LAYOUTS)} is needed"
-            )
-        if wanted and wanted not in device.formats:
-            raise FeedFormatError(
-                f"{about} does not offer {wanted}; it offers {', '.join(device.formats)}"
-            )
-
     def _reopened(self) -> Device | None:
         try:
-            return self._opened()
+            return open_checked(self._kernel, self._capture)
         except OSError as fault:
             if fault.errno not in NOT_NOW:
                 raise
@@ -181,6 +166,10 @@ class V4l2Feed:
     def _turn(self, deadline_ns: int) -> Frame | FeedState:
         """One wait, of a quarter of a second at the most: a frame, or why there is none."""
         left_s = min(max(deadline_ns - self._clock.now_ns(), 0) / 1e9, AGAIN_S)
+        rest_s = 0.0 if self._run is not None else self._again.rest_s(self._clock.now_ns())
+        if rest_s > 0.0:
+            self._clock.sleep(min(left_s, rest_s))
+            return self._say_again()
         if self._device is None:
             self._device = self._reopened()
         device = self._device
@@ -199,30 +188,65 @@ class V4l2Feed:
     def _next_frame(self, device: Device, run: Run, left_s: float) -> Frame | FeedState:
         """The next frame; none where time is up or the stream had to be stopped."""
         filled, told = device.wait(left_s, for_frames=True)
-        if (told and device.changed()) or self._stalled_or_changed(device, run):
+        if told and device.changed():
             self._stop()
             self.counts.restarts += 1
-        elif filled:
+            return FeedState.NO_FRAME_YET
+        silent = self._ask_cable(device, run)
+        if silent is None and filled and self._run is run:
             with self._lock:
                 taken = run.stream.newest()
                 frame = None if taken is None else self._frame(run, taken)
             if frame is not None:
                 return frame
-        return FeedState.NO_FRAME_YET
+        return FeedState.NO_FRAME_YET if self._again.state is None else self._say_again()
 
-    def _stalled_or_changed(self, device: Device, run: Run) -> bool:
-        """Ask the cable once a second: an event may have been missed, a driver may have stopped."""
+    def _ask_cable(self, device: Device, run: Run) -> FeedState | None:
+        """Ask the cable once a second: an event may have been missed, a driver may have stopped.
+
+        Stops the stream where it has to be started anew; an answer where that is for its silence.
+        """
         now_ns = self._clock.now_ns()
         if now_ns - self._looked_ns < SURE_S * 1e9:
-            return False
+            return None
         self._looked_ns = now_ns
         self._info = rechecked(self._info)
         link, raw = device.link()
-        if link is Cabling.ANALOGUE:
-            return False
-        if link is not Cabling.LOCKED or raw is None or timings.from_struct(raw) != run.found:
-            return True
-        return now_ns - self._framed_ns > SURE_S * 1e9
+        is_blind = link is Cabling.ANALOGUE
+        is_same = raw is not None and timings.from_struct(raw) == run.found
+        if not is_blind and not (link is Cabling.LOCKED and is_same):
+            self._stop()
+            self.counts.restarts += 1
+        elif now_ns - self._framed_ns > (QUIET_S if is_blind else SURE_S) * 1e9:
+            self.counts.silences += 1
+            self.counts.restarts += 1
+            return self._start_again(FeedState.SILENT, FeedState.SILENT.value)
+        return None
+
+    # -- failing and starting again --------------------------------------------------------------
+
+    def _failed(self, fault: Exception) -> FeedState:
+        """A driver refuses, or answers what cannot be: gone, or started again after a pause."""
+        if isinstance(fault, OSError) and fault.errno in GONE:
+            self._drop_device()
+            return self._say(FeedState.GONE)
+        self.counts.failures += 1
+        said = refusal(self._capture.path, fault) if isinstance(fault, OSError) else fault
+        return self._start_again(FeedState.FAILED, str(said))
+
+    def _start_again(self, state: FeedState, reason: str) -> FeedState:
+        if self._again.failed(state, reason, self._clock.now_ns()) is Depth.STREAM:
+            self._stop()
+        else:
+            self._drop_device()
+        return self._say_again()
+
+    def _say_again(self) -> FeedState:
+        """What is wrong; one that was started again just now may yet send its pictures."""
+        again = self._again
+        self._info = replace(self._info, description=again.words)
+        is_hopeful = again.state is FeedState.SILENT and again.tries <= STREAM_ONLY
+        return FeedState.NO_FRAME_YET if again.state is None or is_hopeful else again.state
 
     def _frame(self, run: Run, taken: TakenBuffer) -> Frame | None:
         """The frame of a filled buffer; a JPEG's buffer is free as soon as it is decoded."""
@@ -248,48 +272,37 @@ class V4l2Feed:
             signal=signal,
             shift=run.layout.shift,
             number=self._number,
-            time_ns=now_ns if taken.time_ns is None else taken.time_ns,
+            time_ns=believed_ns(taken.time_ns, now_ns),
         )
         self._number += 1
         self._framed_ns = now_ns
+        if self._again.state is not None:
+            self._again = Again()
+            self._info = run.info
         self.counts.delivered += 1
         return frame
-
-    # -- the source ------------------------------------------------------------------------------
 
     def _start(self, device: Device) -> Run | FeedState:
         """Take what the cable brings and start the stream; or say why that cannot be."""
         self._looked_ns = self._framed_ns = self._clock.now_ns()
         if device.tells_changes:
             device.changed()  # what was told before now is answered by the question below
-        link, found = self._cable(device)
-        if link in _STATES:
-            return self._say(_STATES[link], found)
+        link, found = take_cable(device)
+        if link in STATES:
+            self._again = Again()  # whatever was wrong before: now it is the cable
+            return self._say(STATES[link], found)
         run, info = prepare(device, self._capture, self._override, found, self.counts)
         if run is None:
             return self._say(FeedState.UNSUPPORTED, found)
         run.stream.start()
         with self._lock:
             self._run, self._info = run, info
+        if self._again.state is not None:
+            self._say_again()  # until a frame has come
         return run
-
-    def _cable(self, device: Device) -> tuple[Cabling, timings.Timings | None]:
-        """State and timings of the cable; good timings are set to be received."""
-        link, raw = device.link()
-        if raw is None:
-            return link, None
-        if link is Cabling.LOCKED:
-            device.follow(raw)
-        return link, timings.from_struct(raw)
-
-    def _first_info(self, device: Device) -> FeedInfo:
-        """What can be told before the first frame, also where there is no signal."""
-        link, found = self._cable(device)
-        usable = None if link in _STATES else found
-        return prepare(device, self._capture, self._override, usable, self.counts)[1]
 
     def _say(self, state: FeedState, found: timings.Timings | None = None) -> FeedState:
         """The state; the description then tells what it is about."""
-        about = f" ({found})" if found is not None else ""
-        self._info = replace(self._info, description=f"{state.value}{about}")
+        about = state.value if found is None else f"{state.value} ({found})"
+        self._info = replace(self._info, description=about)
         return state

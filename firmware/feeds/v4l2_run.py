@@ -2,16 +2,71 @@
 
 from dataclasses import dataclass, replace
 
-from firmware.feeds.base import FeedInfo
+from firmware.errors import FeedFormatError
+from firmware.feeds.base import FeedInfo, FeedState
 from firmware.feeds.checked import checked_device
 from firmware.feeds.v4l2_signal import signal_of, true_layout
 from firmware.v4l2 import ioctls
-from firmware.v4l2.device import FIELD_ANY_WHOLE, Capture, Device
+from firmware.v4l2.bounds import check_picture, most_bytes
+from firmware.v4l2.device import FIELD_ANY_WHOLE, Capture, Device, open_device, show_edid
 from firmware.v4l2.formats import LAYOUTS, PixelLayout
 from firmware.v4l2.identity import identity_of
+from firmware.v4l2.kernel import Kernel
 from firmware.v4l2.stream import Counts, Stream
-from firmware.v4l2.timings import Timings
+from firmware.v4l2.timings import Cabling, Timings, from_struct
 from overlays.signal.signal import Signal, SignalOverride
+
+STATES = {
+    Cabling.NO_POWER: FeedState.UNPLUGGED,
+    Cabling.NO_SIGNAL: FeedState.NO_SIGNAL,
+    Cabling.NO_SYNC: FeedState.NO_SYNC,
+    Cabling.UNSUPPORTED: FeedState.UNSUPPORTED,
+}
+"""What a feed says of a cable that brings no picture."""
+
+
+def open_checked(kernel: Kernel, capture: Capture) -> Device:
+    """A device that has what is asked of it; its receiver shows an EDID.
+
+    Raises
+    ------
+    OSError
+        As the kernel says.
+    FeedFormatError
+        It gives no pictures that can be measured.
+    """
+    device = open_device(kernel, capture)
+    try:
+        _check_formats(device, capture)
+        if capture.edid:
+            show_edid(device, capture.edid)
+    except (OSError, FeedFormatError):
+        device.close()
+        raise
+    return device
+
+
+def take_cable(device: Device) -> tuple[Cabling, Timings | None]:
+    """State and timings of the cable; good timings are set to be received."""
+    link, raw = device.link()
+    if raw is None:
+        return link, None
+    if link is Cabling.LOCKED:
+        device.follow(raw)
+    return link, from_struct(raw)
+
+
+def _check_formats(device: Device, capture: Capture) -> None:
+    wanted, about = capture.pixel_format, f"{capture.path} ({device.card})"
+    if not device.formats:
+        raise FeedFormatError(
+            f"{about} offers no pixel format that can be measured; "
+            f"one of {', '.join(LAYOUTS)} is needed"
+        )
+    if wanted and wanted not in device.formats:
+        raise FeedFormatError(
+            f"{about} does not offer {wanted}; it offers {', '.join(device.formats)}"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +83,8 @@ class Run:
         Of the picture in pixels, and bytes from row to row.
     found:
         Timings of the cable; None where the device has none to tell.
+    info:
+        What it makes of the feed.
     """
 
     stream: Stream
@@ -37,6 +94,7 @@ class Run:
     rows: int
     stride: int
     found: Timings | None
+    info: FeedInfo
 
 
 def rechecked(info: FeedInfo) -> FeedInfo:
@@ -65,6 +123,7 @@ def prepare(
         columns, rows = found.columns, found.rows
     pix = device.set_format(name, columns, rows)
     layout = true_layout(device.driver, LAYOUTS[name], LAYOUTS)
+    check_picture(pix, layout)
     columns, rows, stride = int(pix.width), int(pix.height), int(pix.bytesperline)
     own, warnings, doubts = signal_of(device.driver, layout, pix)
     # Range and matrix differ with the format too.
@@ -92,5 +151,16 @@ def prepare(
     )
     if pix.pixelformat != ioctls.fourcc(name) or pix.field not in FIELD_ANY_WHOLE:
         return None, info
-    stream = Stream(device.kernel, device.fd, layout.least_bytes(columns, rows, stride), counts)
-    return Run(stream, layout, signal, columns, rows, stride, found), info
+    size = columns, rows, stride
+    least, most = layout.least_bytes(*size), most_bytes(layout, *size)
+    stream = Stream(device.kernel, device.fd, least, counts, most)
+    return Run(stream, layout, signal, columns, rows, stride, found, info), info
+
+
+def first_info(
+    device: Device, capture: Capture, override: SignalOverride, counts: Counts
+) -> FeedInfo:
+    """What can be told before the first frame, also where there is no signal."""
+    link, found = take_cable(device)
+    usable = None if link in STATES else found
+    return prepare(device, capture, override, usable, counts)[1]

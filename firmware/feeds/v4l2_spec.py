@@ -4,6 +4,7 @@ from firmware.errors import FeedOptionError
 from firmware.v4l2.device import Capture
 from firmware.v4l2.edid import field_monitor_edid
 from firmware.v4l2.formats import LAYOUTS
+from overlays.wording.read_number import size_in
 
 _KEYS = ("format", "size", "receiver", "lanes")
 
@@ -64,7 +65,7 @@ def _lanes(value: str | None) -> int:
 def _size(value: str | None) -> tuple[int | None, int | None]:
     if value is None:
         return None, None
-    columns, _, rows = value.partition("x")
-    if columns.isdigit() and rows.isdigit() and int(columns) >= 2 and int(rows) >= 2:
-        return int(columns), int(rows)
-    raise FeedOptionError(f"v4l2 size={value} is no size; write it as size=1280x720")
+    size = size_in(value)
+    if size is not None and min(size) >= 2:
+        return size
+    raise FeedOptionError(f"v4l2 size={value[:40]} is no size; write it as size=1280x720")

@@ -9,6 +9,7 @@ from firmware.clock import Clock
 from firmware.feeds.base import Feed, Pace
 from firmware.instruments.desk import Desk, PinPlace, pins_of
 from firmware.instruments.scene import KnowsTruth, Scene, Truth
+from firmware.opening.beside import EACH_SIDE, Beside, has_frames_beside
 from firmware.opening.one_frame import take_frame
 from firmware.opening.overrides import Overrides, overrides_of
 from firmware.opening.read_with import ReadWith
@@ -99,11 +100,22 @@ class Opener:
         """
         written = [parse_spot(text) for text in wanted.at]
         with self.session(wanted, Pace.STEP) as session:
-            session.read_with(wanted.gamut)  # a wrong name is wrong before a frame is waited for
-            frame = take_frame(session.feed, wanted.frame, self.clock)
+            # A wrong name is wrong before a frame is waited for.
+            beside = Beside(session.read_with(wanted.gamut))
+            is_footage = has_frames_beside(session.feed)
+
+            def passed(frame: Frame, left: int) -> None:
+                if is_footage and left <= EACH_SIDE:
+                    beside.look(frame)
+
+            frame = take_frame(session.feed, wanted.frame, self.clock, passed=passed)
             try:
+                if is_footage:
+                    beside.look_on(session.feed)
                 read_with = session.read_with(wanted.gamut)
-                yield scene_of(frame, read_with, written, wanted.unplaced, truth_of(session.feed))
+                scene = scene_of(frame, read_with, written, wanted.unplaced, beside=beside)
+                scene.truth = truth_of(session.feed)
+                yield scene
             finally:
                 session.feed.release(frame)
 
@@ -129,10 +141,13 @@ def scene_of(
     read_with: ReadWith,
     written: Sequence[WrittenSpot],
     unplaced: Unplaced = Unplaced.CENTRE,
-    truth: Callable[[SpotPlace, Frame], Truth] | None = None,
     wants: Wants = ALL,
+    beside: Beside | None = None,
 ) -> Scene:
     """One frame counted and read, with spots where they were asked for.
+
+    `beside` are the frames beside it, whose ceilings are its own as long as nothing in it stands
+    above them.
 
     Raises
     ------
@@ -147,7 +162,10 @@ def scene_of(
         pins = pins_of(profile, frame.columns, frame.rows)
     place = pins[0].place if written else CENTRE.place(frame.columns, frame.rows, size)
     census = take_census(frame, yard, wants)
-    found = read_range(frame, yard, census, profile.speck_percent)
+    known = None if beside is None else beside.known
+    found = read_range(frame, yard, census, profile.speck_percent, known=known)
+    if beside is not None and beside.is_refuted_by(found):
+        found = read_range(frame, yard, census, profile.speck_percent, known=beside.known)
     scene = Scene(
         frame=frame,
         yard=yard.under(found.flat_top, found.doubts),
@@ -157,7 +175,6 @@ def scene_of(
         place=place,
         spot=None,
         range=found,
-        truth=truth,
     )
     scene.spot = scene.read(place)
     return scene

@@ -8,6 +8,9 @@ from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.pins.lighting import MOST_PINS
 from overlays.measure.spot.spot import SpotPlace, default_size
 
+CHIPS = ("white", "grey", "black")
+"""Names of the pins that lie on three chips."""
+
 
 @dataclass(frozen=True, slots=True)
 class PinPlace:
@@ -41,6 +44,13 @@ class Desk:
         if self.dial_kelvin is None:
             return of_profile
         return WhitePoint(self.dial_kelvin, 0.0 if of_profile is None else of_profile.duv)
+
+    def chips(self) -> tuple[int, ...] | None:
+        """Numbers of the pins on white, grey and black: by their names, else the first three."""
+        names = {pin.name.casefold(): number for number, pin in enumerate(self.pins, start=1)}
+        if all(chip in names for chip in CHIPS):
+            return tuple(names[chip] for chip in CHIPS)
+        return (1, 2, 3) if len(self.pins) >= len(CHIPS) else None
 
     def with_next_gain(self) -> "Desk":
         """The chroma trace drawn with the next of its gains, the first after the last."""

@@ -3,6 +3,7 @@
 import json
 import math
 import os
+import sys
 from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Event
@@ -10,18 +11,20 @@ from threading import Event
 from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.controls.panel import opened_panel
 from firmware.errors import FirmwareError, ProfileError
-from firmware.feeds.base import Pace
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY, Registry
+from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
+from firmware.live.oversight import Oversight, overseen
 from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
+from firmware.live.start_screen import StartScreen
 from firmware.live.state import State, first_state
 from firmware.live.stripe_steps import THIRD_STOP
-from firmware.opening.looking import STAND_IN, Looker, looking
-from firmware.opening.session import Session, open_session
+from firmware.opening.looking import STAND_IN, Looker, looking, run_session
+from firmware.opening.session import Session
 from firmware.profiles.keep_clip import keep_clip
 from firmware.profiles.model import NO_PROFILE, Profile
 from firmware.profiles.shelf import own_profiles, shipped_profiles
@@ -33,8 +36,9 @@ from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.system.memory import give_back
 from firmware.system.start_up import Loading, resume_collection, worked
 from firmware.system.systemd import Notifier
-from overlays.draw.layout.views import TraceKind, View
-from overlays.draw.moment.shown import Face, Measured, Shown, Source
+from firmware.system.warmth import Warming
+from overlays.draw.layout.views import View
+from overlays.draw.moment.shown import Face, Measured
 from overlays.measure.counting.bands import Band, BandKind, around
 from overlays.measure.counting.clip import FlatTop
 from overlays.signal.quantities import stops
@@ -58,7 +62,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     now = SystemClock() if clock is None else clock
     notifier = Notifier(os.environ, now)
     # The screen is waited for, not worked for: the time is used to bring the kernels in.
-    compiling = Compiling()
+    compiling, warming = Compiling(), Warming(os.environ)
     leaving = Event()
     kernels = Loading(lambda: _load_and_keep(compiling, leaving))
     screen = Screen(
@@ -68,21 +72,17 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         framebuffer=options.framebuffer,
     )
     try:
-        _show_start(screen, options, "")
+        start = StartScreen(screen, options.view, options.feed)
+        start.say("")
         session = worked(
-            lambda: open_session(
-                options.feed,
-                options.profile,
-                options.overrides,
-                clock=now,
-                pace=Pace.LIVE,
-                devices=options.devices,
-            ),
-            lambda: _show_start(screen, options, compiling.words),
+            lambda: run_session(options, now),
+            lambda: start.say(compiling.words),
         )
-        return _on_feeds(options, session, screen, _Tools(now, notifier, compiling))
+        tools = _Tools(now, notifier, compiling, warming)
+        return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
+        warming.close()
         notifier.stopping()
         notifier.close()
         screen.close()
@@ -101,6 +101,18 @@ class _Tools:
     clock: Clock
     notifier: Notifier
     compiling: Compiling
+    warming: Warming
+
+    def is_warm(self) -> bool:
+        """Whether nothing will have to be compiled, as far as is known."""
+        unasked = not self.notifier.is_heard and self.compiling.count == 0
+        return unasked or self.warming.is_warm
+
+    def settle(self) -> None:
+        """The picture is there: let go of what only the start needed, make what is missing."""
+        give_back()
+        if self.notifier.is_heard:
+            self.warming.begin()
 
 
 def _on_feeds(options: RunPlan, session: Session, screen: Screen, tools: _Tools) -> int:
@@ -130,10 +142,11 @@ def _on_feed(
     """Run on one feed: the exit status, and the state at its end. `before` is that of the last."""
     clock, notifier = tools.clock, tools.notifier
 
-    def each_turn(face: Face) -> None:
-        if face is Face.LOST:
+    def each_turn(seen: Freshness) -> None:
+        oversight.seen = seen
+        if seen.face in {Face.LOST, Face.STALLED}:
             notifier.ready()  # a screen that says why there is no picture is ready too
-        notifier.alive()
+            resume_collection()  # and may say so for days
 
     def first_frame() -> None:
         loop.stats.first_frame_s = process_age_s()
@@ -143,6 +156,10 @@ def _on_feed(
     hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
     hooks.is_over = looker.has_found
     hooks.preparing = lambda: tools.compiling.words
+    hooks.made = lambda: tools.compiling.moved
+    hooks.is_warm = tools.is_warm
+    hooks.warm = tools.settle
+    oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
     hooks.keep_clip = kept_clip
     found = own_profiles()
     state = starting_state(session, options.view, own=found.profiles)
@@ -150,11 +167,12 @@ def _on_feed(
         state = replace(state, view=before.view, trace=before.trace, painted=before.painted)
     said = (*found.faults, *((STAND_IN,) if session.is_stand_in else ()))
     start_ns = clock.now_ns()
-    with opened_panel(screen, clock) as (board, troubles):
+    with opened_panel(screen, clock, stages=hooks.stages) as (board, troubles):
         loop = Loop(session.feed, state, board, clock, (*options.wrong, *troubles, *said), hooks)
         if before is not None:
             loop.say(f"changed over to {session.feed.info.name}")
-        with watched(loop.stats, session.feed, clock, os.environ) as alert:
+        watching = watched(loop.stats, session.feed, clock, os.environ)
+        with watching as alert, overseen(oversight):
             hooks.alert = alert
             loop.run(options.frames)
     seconds = (clock.now_ns() - start_ns) / 1e9
@@ -168,6 +186,12 @@ def _on_feed(
     short = options.frames is not None and loop.stats.frames_shown < options.frames
     unseen = options.drawing is Drawing.UNSEEN
     return NOT_ENOUGH if short and unseen else 0, loop.state
+
+
+def _say(sentence: str) -> None:
+    """A line for the log."""
+    sys.stderr.write(f"midgrey: {sentence}\n")
+    sys.stderr.flush()
 
 
 def starting_state(
@@ -218,25 +242,6 @@ def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:
     if ceiling >= clip:
         return (mid,)
     return mid, Band(BandKind.ABOVE, stops(ceiling))
-
-
-def _show_start(screen: Screen, options: RunPlan, words: str) -> None:
-    """Before the first frame; `words` say what it waits for."""
-    screen.paint(_starting(options, words))
-    screen.flip()
-
-
-def _starting(options: RunPlan, words: str) -> Shown:
-    """What is on the screen before the first frame."""
-    feed = options.feed or "first feed found"
-    return Shown(
-        view=options.view,
-        trace=TraceKind.LUMA,
-        measured=None,
-        face=Face.STARTING,
-        face_words=words or f"opening {feed}",
-        source=Source("", "", feed),
-    )
 
 
 def _snapshot(screen: Screen, clock: Clock, seen: Measured | None) -> str:

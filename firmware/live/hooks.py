@@ -1,10 +1,12 @@
 """What the loop is handed besides a feed: a screen to paint, and what else is to happen."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from firmware.live.freshness import Freshness
 from firmware.profiles.model import Profile
-from overlays.draw.moment.shown import Alert, Face, Measured
+from firmware.system.stages import Stages
+from overlays.draw.moment.shown import Alert, Measured
 from overlays.measure.counting.clip import FlatTop
 
 
@@ -19,13 +21,19 @@ class Hooks:
     warm:
         Some seconds later, once nothing new needs to be loaded.
     turn:
-        At every turn, with the face shown.
+        At every turn, with the face shown and what it says.
     screenshot:
         Asked for by a press, with what can be read on the screen: saves, and answers with a note.
     is_over:
         Whether the feed is to give way to another; asked at every turn.
     preparing:
-        What the first measurement waits for, in words; asked while there is none.
+        What a measurement waits for that has to be made first, in words; empty for nothing.
+    made:
+        How much of that has been made so far: while it goes up, a silent stage is at work.
+    is_warm:
+        Whether all kernels are there; where not, what is drawn for the first time may take seconds.
+    stages:
+        The threads' signs of life, for whoever else watches them.
     keep_clip:
         Asked for by a press, with the profile in use and the camera's clip as it was found: writes
         it, and answers with a note.
@@ -36,9 +44,12 @@ class Hooks:
 
     first: Callable[[], None] = lambda: None
     warm: Callable[[], None] = lambda: None
-    turn: Callable[[Face], None] = lambda _face: None
+    turn: Callable[[Freshness], None] = lambda _seen: None
     screenshot: Callable[[Measured | None], str] = lambda _measured: ""
     alert: Callable[[], Alert | None] = lambda: None
     preparing: Callable[[], str] = lambda: ""
+    is_warm: Callable[[], bool] = lambda: True
+    made: Callable[[], int] = lambda: 0
+    stages: Stages = field(default_factory=Stages)
     is_over: Callable[[], bool] = lambda: False
     keep_clip: Callable[[Profile, FlatTop | None], str] = lambda _profile, _top: ""

@@ -1,29 +1,32 @@
 """The live loop: one thread takes frames, one measures, the caller's draws and reads controls.
 
 Newest frame wins at both hand-overs, and what is passed over is counted. Frames are lent by the
-feed: each is given back exactly once, when it is passed over or no longer shown.
+feed: each is given back exactly once, when it is passed over or no longer shown. Live is what is on
+the screen only while the frame it shows is fresh, whatever else comes in meanwhile.
 """
 
 from dataclasses import replace
 
 from firmware.actions import Action, PictureSize
 from firmware.clock import Clock
-from firmware.controls.keyboard import help_entries
 from firmware.controls.panel import Board
 from firmware.feeds.base import Feed, FeedState
-from firmware.health.stats import LOOKS_A_MINUTE, Stats
+from firmware.health.stats import Stats
 from firmware.instruments.scene import Frames
 from firmware.live.ceilings import Ceilings
-from firmware.live.freshness import Freshness, look
+from firmware.live.freshness import Freshness
+from firmware.live.going import sent
 from firmware.live.held import kept
 from firmware.live.hooks import Hooks
+from firmware.live.liveness import PREPARED, Liveness
 from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
+from firmware.live.settling import Settling
+from firmware.live.showing import Arrived, Besides, Ready, shown_of
 from firmware.live.state import Running, State, after
-from firmware.live.stripes_shown import band_words
 from firmware.live.suspicions import Suspicions
 from firmware.opening.read_with import read_with
 from firmware.system.threads import Newest, Worker, stop_all
-from overlays.draw.moment.shown import Alert, Face, Measured, Shown, Source, StripeShown
+from overlays.draw.moment.shown import BELIEVED, Alert, Face, Measured
 from overlays.signal.frame import Frame
 
 READ_S = 0.1
@@ -37,12 +40,8 @@ NOTE_NS = 3_000_000_000
 
 TURN_NS = 5_000_000_000
 """How long a warning stays where others wait for its place: two lines are read twice in that."""
-
-MEASURING = "measuring the first frame"
-WARM_NS = 3_000_000_000
-"""From the first frame shown until kernels are loaded and buffers made."""
-
-MEMORY_EVERY_NS = 60_000_000_000 // LOOKS_A_MINUTE
+NEVER_FRESH = 64
+"""Frames beyond those asked for that are too old when they are seen, until a run ends without."""
 
 OVER = frozenset({FeedState.ENDED, FeedState.GONE})
 
@@ -61,11 +60,11 @@ class Loop:
     ) -> None:
         self._feed, self._board, self._clock = feed, board, clock
         self._warnings, self._hooks = warnings, hooks or Hooks()
-        self.state = state
-        self.stats = Stats()
+        self.state, self.stats = state, Stats()
         self.stats.is_settling = True
-        self._frames: Newest[Frame] = Newest()
-        self._ready: Newest[Measured] = Newest()
+        self.stages = self._hooks.stages
+        self._frames: Newest[Arrived] = Newest()
+        self._ready: Newest[Ready] = Newest()
         registry, memories, ceilings = state.registry, memories_of(state.registry), Ceilings()
         self._measurer = Measurer(clock, self.stats, registry, memories, ceilings=ceilings)
         self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD, ceilings)
@@ -74,19 +73,19 @@ class Loop:
             state.in_use, feed.info, is_guess=state.is_guess, override=state.override
         )
         self._orders: Orders = orders_of(state, self._read_with)
-        self._arrived_ns: int | None = None
         self._feed_state: FeedState | None = None
         self._current: Measured | None = None
+        self._liveness, self._seen = Liveness(clock, self._hooks), 0
         self._readable: Measured | None = None
         self._held: Frame | None = None
         self._note: tuple[str, int] = ("", 0)
         self._alert: Alert | None = None
         self._painted: tuple[object, ...] = ()
         self._suspicions = Suspicions()
-        self._memory_ns: int | None = None
-        self._warm = False
-        self._capture = Worker("capture", self._take_frame)
-        self._measure = Worker("measure", self._measure_frame)
+        self._settling, stages = Settling(self._hooks, self.stats), self.stages
+        self._drawn: set[tuple[object, ...]] = set()
+        self._capture = Worker("capture", self._take_frame, stages.capture.beating(clock))
+        self._measure = Worker("measure", self._measure_frame, stages.measuring.beating(clock))
 
     def run(self, frames: int | None = None) -> Face:
         """Until quit, until so many frames are shown, or, with `frames`, until no more can come.
@@ -106,15 +105,18 @@ class Loop:
         try:
             while self.state.running is Running.ON and not self._hooks.is_over():
                 face = self.turn()
+                self.stages.drawing.beat(self._clock.now_ns())
                 if frames is not None and self._enough(frames):
                     break
         finally:
+            self.stages.rest()
             stop_all(self._capture, self._measure)
             self._let_go()
         return face
 
     def _enough(self, frames: int) -> bool:
-        return self.stats.frames_shown >= frames or self._feed_state in OVER
+        late = self._seen >= frames + NEVER_FRESH
+        return late or self.stats.frames_shown >= frames or self._feed_state in OVER
 
     # The capturing thread
 
@@ -122,11 +124,11 @@ class Loop:
         got = self._feed.read(READ_S)
         if isinstance(got, Frame):
             self.stats.frames_in += 1
-            self._arrived_ns = self._clock.now_ns()
+            now_ns = self.stages.arrived_ns = self._clock.now_ns()
+            left = self._frames.put(Arrived(got, now_ns))
             self._feed_state = None
-            left = self._frames.put(got)
             if left is not None:
-                self._feed.release(left)
+                self._feed.release(left.frame)
                 self.stats.dropped_before_measuring += 1
             return
         self._feed_state = got
@@ -136,15 +138,26 @@ class Loop:
     # The measuring thread
 
     def _measure_frame(self) -> None:
-        frame = self._frames.take(READ_S)
-        if frame is None:
+        came = self._frames.take(READ_S)
+        if came is None:
             return
-        measured = self._measurer.measure(frame, self._orders)
+        ready = self._measured(came)
+        is_late = self._clock.now_ns() - came.at_ns > self._liveness.limit_ns
+        # Kernels were loaded meanwhile, say: the newest is quick now, and no longer an old one.
+        if is_late and (newer := self._frames.take(0.0)) is not None:
+            self._drop(ready)
+            ready = self._measured(newer)
+        if (left := self._ready.put(ready)) is not None:
+            self._drop(left)
+
+    def _drop(self, ready: Ready) -> None:
+        self._return(ready.measured)
+        self.stats.dropped_before_showing += 1
+
+    def _measured(self, came: Arrived) -> Ready:
+        measured = self._measurer.measure(came.frame, self._orders)
         self.stats.frames_measured += 1
-        left = self._ready.put(measured)
-        if left is not None:
-            self._return(left)
-            self.stats.dropped_before_showing += 1
+        return Ready(measured, came.at_ns)
 
     def _return(self, measured: Measured) -> None:
         self._feed.release(measured.frame)
@@ -162,21 +175,22 @@ class Loop:
         if fresh is not None:
             self._accept(fresh)
         now_ns = self._clock.now_ns()
-        held = None if self._held is None else self._held.number
-        seen = look(now_ns, self._arrived_ns, self._feed_state, held)
-        if self._current is None and seen.face is not Face.LOST:
-            seen = Freshness(Face.STARTING, self._hooks.preparing() or seen.words or MEASURING)
+        seen = self._look(now_ns)
         if self._note[0] and now_ns >= self._note[1]:
             self._note = ("", 0)
         self._alert = self._hooks.alert()
-        key = (self.state, seen, self._note, self._alert, now_ns // TURN_NS)
+        others = (self.state, self._note, self._alert, now_ns // TURN_NS)
         new = fresh is not None and self._held is None
-        if new or key != self._painted:
-            self._paint(seen, fresh if new else None, now_ns // TURN_NS)
-            self._painted = key
-        self._hooks.turn(seen.face)
-        self._watch_memory(now_ns)
+        if new or (seen, others) != self._painted:
+            seen = self._paint(seen, fresh if new else None, now_ns // TURN_NS)
+            self._painted = (seen, others)
+        self._hooks.turn(seen)
+        self._settling.turn(now_ns, self._seen)
         return seen.face
+
+    def _look(self, now_ns: int) -> Freshness:
+        held = None if self._held is None else self._held.number
+        return self._liveness.look(now_ns, self._feed_state, held, self._feed.info.name)
 
     def _obey(self, actions: list[Action]) -> None:
         before = self.state
@@ -184,12 +198,15 @@ class Loop:
             self.state = after(self.state, action)
         if self.state.held and self._held is None and self._current is not None:
             self._held = kept(self._current.frame)
-        elif not self.state.held and self._held is not None:
+        elif not self.state.held:
             self._held = None
         if self.state.held and self._held is None:
             self.state = replace(self.state, held=False)  # there is nothing to hold yet
         if self.state.screenshots != before.screenshots:
             self.say(self._hooks.screenshot(self._readable))
+        if self.state.searches != before.searches:
+            self.state, words = sent(self.state, self._readable, self._read_with.gamut)
+            self.say(words)
         if self.state.kept_clips != before.kept_clips:
             top = None if self._readable is None else self._readable.yard.flat_top
             self.say(self._hooks.keep_clip(self.state.in_use, top))
@@ -217,13 +234,15 @@ class Loop:
         measured = self._held_measurer.measure(frame, self._orders)
         self._show(measured)
 
-    def _accept(self, fresh: Measured) -> None:
+    def _accept(self, fresh: Ready) -> None:
         if self._held is not None:
-            self._return(fresh)
+            self._liveness.passed(self._feed_state)
+            self._return(fresh.measured)
             return
-        self._show(fresh)
-        self._suspicions.see(fresh)
-        frame = fresh.frame
+        self._liveness.took(fresh.at_ns, self._feed_state)
+        self._show(fresh.measured)
+        self._suspicions.see(fresh.measured)
+        frame = fresh.measured.frame
         if (frame.columns, frame.rows) != (self.state.columns, self.state.rows):
             self.state = after(self.state, PictureSize(frame.columns, frame.rows))
             self._take_orders()
@@ -234,66 +253,57 @@ class Loop:
             self._return(self._current)
         self._current = measured
 
-    def _paint(self, seen: Freshness, fresh: Measured | None, turn: int) -> None:
+    def _paint(self, seen: Freshness, fresh: Ready | None, turn: int) -> Freshness:
+        """Paint and let it be seen; what is said of it holds at that moment, and is returned."""
+        self._announce(turn)
         start_ns = self._clock.now_ns()
-        shown = self._shown(seen, turn)
-        self._readable = shown.readable
-        self._board.paint(shown)
+        self._paint_as(seen, turn)
         painted_ns = self._clock.now_ns()
+        now = self._look(painted_ns)
+        if seen.face in BELIEVED and now.face not in BELIEVED:
+            seen = now  # lost or grown old while it was painted
+            self._paint_as(seen, turn)
         self._board.flip()
-        flipped_ns = self._clock.now_ns()
         if fresh is None:
-            return
+            return seen
+        flipped_ns = self.stages.out_ns = self._clock.now_ns()
         stats = self.stats
         stats.stages["paint"].add_ns(painted_ns - start_ns)
         stats.stages["flip"].add_ns(flipped_ns - painted_ns)
-        stats.age.add_ns(flipped_ns - fresh.frame.time_ns)
-        stats.frames_shown += 1
-        if stats.frames_shown == 1:
+        stats.age.add_ns(flipped_ns - fresh.measured.frame.time_ns)
+        stats.frames_shown += int(seen.face in BELIEVED)
+        self._seen += 1
+        if self._seen == 1:
             self._hooks.first()
+        return seen
 
-    def _shown(self, seen: Freshness, turn: int) -> Shown:
-        state, info = self.state, self._feed.info
-        measured = self._current
-        if measured is None:
-            stripes = tuple(StripeShown(band_words(band), None) for band in state.stripes)
-        else:
-            stripes = measured.stripes
-        profile, feed = state.in_use, f"{info.name}: {info.words}"
-        return Shown(
-            view=state.view,
-            trace=self._orders.trace,
-            measured=measured,
-            face=seen.face,
-            face_words=seen.words,
-            source=Source(profile.title, profile.curve.name, feed, info.is_simulated),
-            stripes=stripes,
-            selected=state.selected,
-            painted=state.painted,
-            warnings=(*self._read_with.said, *self._suspicions.words, *self._warnings),
-            note=self._note[0],
-            alert=self._alert,
-            help=help_entries() if state.help else (),
-            turn=turn,
-        )
+    def _announce(self, turn: int) -> None:
+        """Before what may have to be compiled first, since meanwhile nothing can be said."""
+        if self._current is None or self._hooks.is_warm():
+            return
+        key = (self.state.view, self._orders.trace, self._current.frame.signal)
+        if key in self._drawn:
+            return
+        self._drawn.add(key)
+        words = f"drawing: {PREPARED}"
+        started = Freshness(Face.STARTING, self._hooks.preparing() or words)
+        said = Besides(self._warnings, self._note[0], self._alert, turn)
+        seen = Freshness(Face.STALLED, words) if self._seen else started
+        self._board.paint(shown_of(self.state, self._feed.info, self._orders, None, seen, said))
+        self._board.flip()
 
-    def _watch_memory(self, now_ns: int) -> None:
-        if self._memory_ns is None:
-            if self.stats.frames_shown > 0:
-                self._memory_ns = now_ns + WARM_NS
-        elif now_ns >= self._memory_ns:
-            if not self._warm:
-                self._warm = True
-                self._hooks.warm()
-                self.stats.note_warm()
-            self._memory_ns = now_ns + MEMORY_EVERY_NS
-            self.stats.note_memory()
+    def _paint_as(self, seen: Freshness, turn: int) -> None:
+        warnings = (*self._suspicions.words, *self._warnings)
+        said = Besides(warnings, self._note[0], self._alert, turn)
+        shown = shown_of(self.state, self._feed.info, self._orders, self._current, seen, said)
+        self._readable = shown.readable
+        self._board.paint(shown)
 
     def _let_go(self) -> None:
         """Give every frame back that is still lent."""
-        waiting = self._frames.take(0.0)
-        if waiting is not None:
-            self._feed.release(waiting)
-        for measured in (self._ready.take(0.0), self._current):
-            if measured is not None:
-                self._return(measured)
+        if (waiting := self._frames.take(0.0)) is not None:
+            self._feed.release(waiting.frame)
+        if (ready := self._ready.take(0.0)) is not None:
+            self._return(ready.measured)
+        if self._current is not None:
+            self._return(self._current)

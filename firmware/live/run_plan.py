@@ -32,6 +32,8 @@ class RunPlan:
         What is drawn on, the node of a panel, and how the picture is turned on it.
     devices:
         Where device files are looked for.
+    is_service:
+        Whether nobody sits at it: then it looks for whatever feed was named until that is there.
     wrong:
         Sentences on what was asked for and could not be followed.
     """
@@ -48,4 +50,5 @@ class RunPlan:
     framebuffer: Path | None = None
     rotation: Rotation = Rotation.NONE
     devices: Path = DEVICES
+    is_service: bool = False
     wrong: tuple[str, ...] = ()

@@ -9,27 +9,27 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any
 
-from firmware.actions import Action, PictureSize, PlaceSpot, Press
+from firmware.actions import Action, PictureSize, PlaceSpot, Press, Thing
 from firmware.feeds.base import FeedInfo
 from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk, inside
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.live.by_profile import ByProfile, Settings, taken_up
+from firmware.live.spot_steps import (
+    GROWTH,
+    LEAST_SPOT,
+    Size,
+    centred,
+    grown,
+    shifted,
+    stepped,
+)
 from firmware.live.stripe_steps import nudged
 from firmware.profiles.model import Profile
 from overlays.draw.layout.views import TraceKind, View
 from overlays.measure.counting.bands import Band
 from overlays.measure.spot.spot import SpotPlace, default_size
 from overlays.signal.signal import SignalOverride
-
-COARSE_SHARE = 40
-"""A coarse step of the spot is picture width divided by this: 48 pixels of 1920."""
-
-GROWTH = 1.25
-"""From one size of the spot to the next."""
-
-LEAST_SPOT = 4
-"""Edge of the smallest spot in pixels."""
 
 
 class Running(Enum):
@@ -62,6 +62,8 @@ class State:
     screenshots, kept_clips, dismissed:
         How often a picture of the screen was asked for so far, the clip that was found to be
         written in the profile, and what is suspected to rest.
+    sought, searches:
+        What the spot was last sent to, and how often it was sent anywhere.
     desk, settings:
         What concerns several instruments, and what each is set to.
     left:
@@ -86,6 +88,8 @@ class State:
     screenshots: int = 0
     kept_clips: int = 0
     dismissed: int = 0
+    sought: Thing | None = None
+    searches: int = 0
     running: Running = Running.ON
     desk: Desk = field(default_factory=Desk)
     settings: Settings = ()
@@ -183,36 +187,20 @@ def _resized(state: State, action: PictureSize) -> State:
     return replace(state, columns=columns, rows=rows, spot=spot, desk=desk)
 
 
-def _move(across: int, down: int) -> Callable[[State], State]:
-    def moved(state: State) -> State:
-        spot, step = state.spot, max(state.columns // COARSE_SHARE, 2)
-        return _with_spot(state, spot.column + across * step, spot.row + down * step, spot.size)
-
-    return moved
+def _spot(change: Callable[[SpotPlace, Size], SpotPlace]) -> Callable[[State], State]:
+    """A press that does something to the spot on a picture of (columns, rows)."""
+    return lambda state: replace(state, spot=change(state.spot, (state.columns, state.rows)))
 
 
-def _nudge_spot(across: int, down: int) -> Callable[[State], State]:
-    def moved(state: State) -> State:
-        spot = state.spot
-        return _with_spot(state, spot.column + across, spot.row + down, spot.size)
-
-    return moved
+def _send(thing: Thing) -> Callable[[State], State]:
+    """Where a thing is only the picture says: it is looked for by whoever has that."""
+    return lambda state: replace(state, sought=thing, searches=state.searches + 1)
 
 
-def _grow(factor: float) -> Callable[[State], State]:
-    def grown(state: State) -> State:
-        spot = state.spot
-        size = 2 * round(spot.size * factor / 2.0)
-        if size == spot.size:
-            size += 2 if factor > 1.0 else -2
-        size = min(max(size, LEAST_SPOT), state.columns, state.rows)
-        return _with_spot(state, spot.column, spot.row, size)
-
-    return grown
-
-
-def _centre(state: State) -> State:
-    return _with_spot(state, state.columns // 2, state.rows // 2, state.spot.size)
+def _send_on(state: State) -> State:
+    things = list(Thing)
+    at = 0 if state.sought is None else things.index(state.sought) + 1
+    return _send(things[at % len(things)])(state)
 
 
 def _turn_profile(by: int) -> Callable[[State], State]:
@@ -268,17 +256,23 @@ def _next_trace(state: State) -> State:
 
 
 _PRESSES: dict[Press, Callable[[State], State]] = {
-    Press.SPOT_LEFT: _move(-1, 0),
-    Press.SPOT_RIGHT: _move(1, 0),
-    Press.SPOT_UP: _move(0, -1),
-    Press.SPOT_DOWN: _move(0, 1),
-    Press.SPOT_LEFT_FINE: _nudge_spot(-1, 0),
-    Press.SPOT_RIGHT_FINE: _nudge_spot(1, 0),
-    Press.SPOT_UP_FINE: _nudge_spot(0, -1),
-    Press.SPOT_DOWN_FINE: _nudge_spot(0, 1),
-    Press.SPOT_LARGER: _grow(GROWTH),
-    Press.SPOT_SMALLER: _grow(1.0 / GROWTH),
-    Press.SPOT_CENTRE: _centre,
+    Press.SPOT_LEFT: _spot(stepped(-1, 0)),
+    Press.SPOT_RIGHT: _spot(stepped(1, 0)),
+    Press.SPOT_UP: _spot(stepped(0, -1)),
+    Press.SPOT_DOWN: _spot(stepped(0, 1)),
+    Press.SPOT_LEFT_FINE: _spot(shifted(-1, 0)),
+    Press.SPOT_RIGHT_FINE: _spot(shifted(1, 0)),
+    Press.SPOT_UP_FINE: _spot(shifted(0, -1)),
+    Press.SPOT_DOWN_FINE: _spot(shifted(0, 1)),
+    Press.SPOT_LARGER: _spot(grown(GROWTH)),
+    Press.SPOT_SMALLER: _spot(grown(1.0 / GROWTH)),
+    Press.SPOT_CENTRE: _spot(centred),
+    Press.SPOT_TO_CARD: _send(Thing.CARD),
+    Press.SPOT_TO_BRIGHTEST: _send(Thing.BRIGHTEST),
+    Press.SPOT_TO_DARKEST: _send(Thing.DARKEST),
+    Press.SPOT_TO_CHIP: _send(Thing.CHIP),
+    Press.SPOT_TO_PIN: _send(Thing.PIN),
+    Press.SPOT_TO_NEXT: _send_on,
     Press.NEXT_PROFILE: _turn_profile(1),
     Press.PREVIOUS_PROFILE: _turn_profile(-1),
     Press.STRIPE_UP: _nudge_stripe(1),

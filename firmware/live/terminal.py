@@ -67,6 +67,8 @@ class Now:
         What is read with.
     is_simulated:
         Whether no camera is behind it.
+    name:
+        Of the feed.
     """
 
     seen: Seen | None
@@ -75,6 +77,7 @@ class Now:
     age_ns: int
     profile: Profile
     is_simulated: bool = False
+    name: str = ""
 
     @property
     def is_live(self) -> bool:
@@ -99,6 +102,8 @@ class TerminalFace(Protocol):
 def describe(now: Now) -> dict[str, str]:
     """The moment in words, label by label; no old number appears as a live one."""
     state = "no new frame" if now.state is None else now.state.value
+    if now.state is FeedState.ABSENT:
+        state = f"{now.name} is {state}"
     if now.seen is None:
         return {"state": f"WAITING {now.silent_ns / 1e9:.1f} s: {state}"}
     if not now.is_live:
@@ -272,4 +277,5 @@ class LiveReadings:
             age_ns,
             self._profile,
             self._feed.info.is_simulated,
+            self._feed.info.name,
         )

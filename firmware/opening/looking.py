@@ -6,10 +6,16 @@ from pathlib import Path
 from typing import Protocol
 
 from firmware.clock import Clock
-from firmware.errors import FirmwareError
+from firmware.errors import (
+    FeedFormatError,
+    FeedNotFoundError,
+    FeedOptionError,
+    FirmwareError,
+)
 from firmware.feeds.base import Pace
+from firmware.feeds.opening import is_device
 from firmware.opening.overrides import Overrides
-from firmware.opening.session import Session, found_session
+from firmware.opening.session import Session, absent_session, found_session, open_session
 from firmware.system.threads import Newest, Worker, stop_all
 from overlays.errors import OverlayError
 
@@ -26,6 +32,11 @@ class WhatIsAsked(Protocol):
     """What a person asked for."""
 
     @property
+    def feed(self) -> str | None:
+        """A feed as it is spelt; None where none was named."""
+        ...
+
+    @property
     def profile(self) -> str | None:
         """A profile by name or path."""
         ...
@@ -39,6 +50,48 @@ class WhatIsAsked(Protocol):
     def devices(self) -> Path:
         """Where device files are looked for."""
         ...
+
+    @property
+    def frames(self) -> int | None:
+        """How many are wanted; None where it goes on until it is stopped."""
+        ...
+
+    @property
+    def is_service(self) -> bool:
+        """Whether nobody sits at it who could name another feed."""
+        ...
+
+
+def run_session(plan: WhatIsAsked, clock: Clock) -> Session:
+    """What a run begins with: the feed that was asked for, or what is shown until it is there.
+
+    A device that is missing may be plugged in. What else is wrong with the name of a feed is told
+    to whoever typed it; of a unit that nobody sits at it is shown, and looked at again.
+
+    Raises
+    ------
+    FirmwareError, OverlayError
+        The feed cannot be had and is not to be waited for, or the profile cannot be had.
+    """
+    try:
+        return _open(plan, clock)
+    except (FeedNotFoundError, FeedFormatError, FeedOptionError) as fault:
+        name = plan.feed
+        missing = isinstance(fault, FeedNotFoundError) and plan.frames is None
+        if name is None or not (plan.is_service or (missing and is_device(name))):
+            raise
+        return absent_session(name, str(fault), plan.profile, plan.overrides, clock=clock)
+
+
+def _open(plan: WhatIsAsked, clock: Clock) -> Session:
+    return open_session(
+        plan.feed,
+        plan.profile,
+        plan.overrides,
+        clock=clock,
+        pace=Pace.LIVE,
+        devices=plan.devices,
+    )
 
 
 class Looker:
@@ -96,7 +149,7 @@ class Looker:
 
 @contextmanager
 def looking(plan: WhatIsAsked, session: Session, clock: Clock) -> Iterator[Looker]:
-    """Look for as long as it lasts, where nobody named a feed and none was found.
+    """Look for as long as it lasts, where no feed was found or the one named is not there.
 
     Parameters
     ----------
@@ -108,13 +161,16 @@ def looking(plan: WhatIsAsked, session: Session, clock: Clock) -> Iterator[Looke
 
     def find() -> Session | None:
         try:
+            if session.is_absent:
+                return _open(plan, clock)
             return found_session(
                 plan.profile, plan.overrides, clock=clock, pace=Pace.LIVE, devices=plan.devices
             )
         except (FirmwareError, OverlayError, OSError):
             return None  # there is something, but not yet a feed: the next look may find it one
 
-    looker = Looker(find if session.is_stand_in else None, AGAIN_S)
+    wanted = session.is_stand_in or session.is_absent
+    looker = Looker(find if wanted else None, AGAIN_S)
     looker.start()
     try:
         yield looker

@@ -1,5 +1,7 @@
 """Taking one frame by its number from a feed that hands out every frame in order."""
 
+from collections.abc import Callable
+
 from firmware.clock import Clock
 from firmware.errors import FrameMissingError
 from firmware.feeds.base import Feed, FeedState
@@ -12,8 +14,16 @@ MOST_ENDLESS = 10_000
 """Frames of a feed without an end that are waited for: six minutes at 25 a second."""
 
 
-def take_frame(feed: Feed, number: int, clock: Clock, patience_s: float = PATIENCE_S) -> Frame:
+def take_frame(
+    feed: Feed,
+    number: int,
+    clock: Clock,
+    patience_s: float = PATIENCE_S,
+    passed: Callable[[Frame, int], None] = lambda _frame, _left: None,
+) -> Frame:
     """The frame of a number, counted from 0; the caller releases it.
+
+    `passed` is told every frame before it, and how many frames on it will be.
 
     Raises
     ------
@@ -33,7 +43,10 @@ def take_frame(feed: Feed, number: int, clock: Clock, patience_s: float = PATIEN
         if isinstance(got, Frame):
             if seen == number:
                 return got
-            feed.release(got)
+            try:
+                passed(got, number - seen)
+            finally:
+                feed.release(got)
             seen += 1
             heard_ns = clock.now_ns()
         elif got in {FeedState.ENDED, FeedState.GONE}:

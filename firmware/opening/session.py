@@ -4,6 +4,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from firmware.clock import Clock
+from firmware.feeds.absent import AbsentFeed
 from firmware.feeds.base import Feed, Pace
 from firmware.feeds.opening import BENCH, CurveChoice, found_feed, open_feed
 from firmware.opening.overrides import Overrides
@@ -32,6 +33,8 @@ class Session:
         What the command line says of range and matrix.
     is_stand_in:
         Whether it is the bench because no feed was named and none was found.
+    is_absent:
+        Whether the feed that was named is not there yet, and nothing stands in for it.
     """
 
     feed: Feed
@@ -39,6 +42,7 @@ class Session:
     is_guess: bool
     override: SignalOverride = field(default_factory=SignalOverride)
     is_stand_in: bool = False
+    is_absent: bool = False
 
     def read_with(self, gamut: str | None = None) -> ReadWith:
         """The profile on the feed as it is now; `gamut` is named over the profile's."""
@@ -101,6 +105,22 @@ def found_session(
     carried = _carried(asked)
     feed = found_feed(clock=clock, pace=pace, override=override, carried=carried, devices=devices)
     return None if feed is None else _settled(feed, asked, overrides)
+
+
+def absent_session(
+    spec: str, why: str, profile: str | None, overrides: Overrides, *, clock: Clock
+) -> Session:
+    """What to show in the place of a feed that is not there: its name, and `why`.
+
+    Raises
+    ------
+    FirmwareError, OverlayError
+        The profile or the curve cannot be had; one sentence says why.
+    """
+    asked = asked_profile(profile, overrides)
+    made = _settled(AbsentFeed(spec, why, clock), asked, overrides)
+    # Of a feed that is not there nothing is guessed.
+    return replace(made, is_guess=False, is_absent=True)
 
 
 def _carried(asked: Profile | None) -> CurveChoice | None:

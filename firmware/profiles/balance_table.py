@@ -1,16 +1,18 @@
 """`[balance]` of a profile: what the camera's balance is set to, and when it counts as right."""
 
+import math
 import re
 from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, PlainValidator
 
 from firmware.errors import ArgumentError, QuantityError
+from firmware.profiles.quantities import text_of
 from overlays.errors import UnknownGamutError
-from overlays.measure.balance.balance import THREE_STEPS
 from overlays.measure.colour.locus import HIGHEST_KELVIN, LOWEST_KELVIN
-from overlays.measure.colour.whitepoint import WhitePoint
+from overlays.measure.colour.whitepoint import THREE_STEPS, WhitePoint
 from overlays.signal.gamuts import Gamut, published_gamut
+from overlays.wording.read_number import number_in, short
 
 STEP = THREE_STEPS / 3.0
 """One step of chromaticity in CIE 1976 u', v'."""
@@ -21,8 +23,10 @@ _TINT = re.compile(_NUMBER + r"(?:thousandths)?\s*", re.ASCII | re.IGNORECASE)
 _STEPS = re.compile(_NUMBER + r"steps?\s*", re.ASCII | re.IGNORECASE)
 
 
-def _number(found: re.Match[str]) -> float:
-    return float(found[1].replace("\u2212", "-").replace(" ", ""))
+def _number(found: re.Match[str] | None) -> float:
+    """What is written; nan, which lies within no limits, where that is no number."""
+    number = None if found is None else number_in(found[1].replace(" ", ""))
+    return math.nan if number is None else number
 
 
 def parse_kelvin(text: object) -> float:
@@ -33,11 +37,10 @@ def parse_kelvin(text: object) -> float:
     QuantityError
         No number of kelvin, or none a light has.
     """
-    found = None if isinstance(text, bool) else _KELVIN.fullmatch(str(text))
-    number = _number(found) if found else 0.0
+    number = _number(_KELVIN.fullmatch(text_of(text)))
     if not LOWEST_KELVIN <= number <= HIGHEST_KELVIN:
         raise QuantityError(
-            f"{text!r} is no colour temperature; write kelvin from {LOWEST_KELVIN:.0f} to "
+            f"{short(text)} is no colour temperature; write kelvin from {LOWEST_KELVIN:.0f} to "
             f'{HIGHEST_KELVIN:.0f}, as "5600 K"'
         )
     return number
@@ -51,13 +54,13 @@ def parse_tint(text: object) -> float:
     QuantityError
         No number, or further off than a white light lies.
     """
-    found = None if isinstance(text, bool) else _TINT.fullmatch(str(text))
-    if found is None or abs(_number(found)) > LARGEST_TINT:
+    number = _number(_TINT.fullmatch(text_of(text)))
+    if not abs(number) <= LARGEST_TINT:
         raise QuantityError(
-            f"{text!r} is no tint; write thousandths of Duv from -{LARGEST_TINT:.0f} to "
+            f"{short(text)} is no tint; write thousandths of Duv from -{LARGEST_TINT:.0f} to "
             f'{LARGEST_TINT:.0f}, as "+3 thousandths"'
         )
-    return _number(found) + 0.0
+    return number + 0.0
 
 
 def parse_steps(text: object) -> float:
@@ -68,12 +71,13 @@ def parse_steps(text: object) -> float:
     QuantityError
         Not a number of steps, or none that makes sense.
     """
-    found = _STEPS.fullmatch(text) if isinstance(text, str) else None
-    if found is None or not 0.5 <= _number(found) <= 30.0:
+    number = _number(_STEPS.fullmatch(text) if isinstance(text, str) else None)
+    if not 0.5 <= number <= 30.0:
         raise QuantityError(
-            f'{text!r} is no tolerance; write steps of chromaticity from 0.5 to 30, as "3 steps"'
+            f"{short(text)} is no tolerance; write steps of chromaticity from 0.5 to 30, "
+            'as "3 steps"'
         )
-    return STEP * _number(found)
+    return STEP * number
 
 
 def parse_gamut(text: object) -> Gamut:
@@ -85,7 +89,7 @@ def parse_gamut(text: object) -> Gamut:
         There is none of that name.
     """
     try:
-        return published_gamut(str(text))
+        return published_gamut(text_of(text))
     except UnknownGamutError as fault:
         raise ArgumentError(str(fault)) from fault
 

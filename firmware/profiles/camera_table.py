@@ -8,7 +8,7 @@ from pydantic_core import PydanticCustomError
 
 from firmware.errors import QuantityError
 from firmware.profiles.camera_controls import Camera, Limits
-from firmware.profiles.quantities import parse_level
+from firmware.profiles.quantities import parse_level, text_of
 from firmware.profiles.toml_table import TomlTable
 from firmware.written.spelling import choice
 from overlays.measure.chips.three_chip import Chip, ChipTarget
@@ -17,8 +17,13 @@ from overlays.measure.expose.sequences import ControlKind
 from overlays.measure.pins.lighting import MOST_PINS
 from overlays.measure.watch.change import Tolerance
 from overlays.signal.quantities import Level, Unit
+from overlays.wording.read_number import number_in, short
 
 _RATE = re.compile(r"\s*(\d+(?:\.\d*)?)\s*(?:fps|frames a second)?\s*", re.ASCII | re.IGNORECASE)
+
+
+_FAR = 1e9
+"""Beyond any number a camera is set to."""
 
 
 def written(given: object) -> str:
@@ -30,8 +35,12 @@ def written(given: object) -> str:
         It is neither.
     """
     if isinstance(given, bool) or not isinstance(given, str | int | float):
-        raise QuantityError(f'{given!r} is no setting; write it as "5.6" or "1/50 s"')
-    return given if isinstance(given, str) else f"{given:g}"
+        raise QuantityError(f'{short(given)} is no setting; write it as "5.6" or "1/50 s"')
+    if isinstance(given, str):
+        return given
+    if not abs(given) < _FAR:
+        raise QuantityError(f"{short(given)} is no setting that a camera has")
+    return f"{given:g}"
 
 
 def parse_rate(given: object) -> float:
@@ -42,22 +51,26 @@ def parse_rate(given: object) -> float:
     QuantityError
         No number, or none a camera has.
     """
-    found = None if isinstance(given, bool) else _RATE.fullmatch(str(given))
-    if found is None or not 0.5 <= float(found[1]) <= 1000.0:
-        raise QuantityError(f'{given!r} is no rate; write frames a second, as "25 fps"')
-    return float(found[1])
+    found = _RATE.fullmatch(text_of(given))
+    rate = None if found is None else number_in(found[1])
+    if rate is None or not 0.5 <= rate <= 1000.0:
+        raise QuantityError(f'{short(given)} is no rate; write frames a second, as "25 fps"')
+    return rate
 
 
 def _steps(given: object) -> int:
-    if given in {"1/3 st", "1/3"}:
+    written_so = text_of(given)
+    if written_so in {"1/3 st", "1/3"}:
         return 1
-    if given in {"1 st", "1", 1}:
+    if written_so in {"1 st", "1", "1.0"}:
         return 3
-    raise QuantityError(f'{given!r} is no step; write "1/3 st" or "1 st", or list them in only')
+    raise QuantityError(
+        f'{short(given)} is no step; write "1/3 st" or "1 st", or list them in only'
+    )
 
 
 def _mains(given: object) -> Mains:
-    return choice(Mains, str(given), "mains")
+    return choice(Mains, text_of(given), "mains")
 
 
 def parse_stops(given: object) -> float:
@@ -71,7 +84,7 @@ def parse_stops(given: object) -> float:
     level = parse_level(given)
     if level.unit is not Unit.STOPS or not 0.0 < level.number <= 5.0:
         raise QuantityError(
-            f'{given!r} is no tolerance; write stops above 0 and up to 5, as "0.1 st"'
+            f'{short(given)} is no tolerance; write stops above 0 and up to 5, as "0.1 st"'
         )
     return level.number
 

@@ -9,9 +9,9 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from firmware.errors import QuantityError
-from firmware.profiles.camera_controls import parse_setting
 from firmware.profiles.camera_table import parse_rate, written
 from firmware.profiles.problems import Key, Problem
+from firmware.profiles.settings_text import parse_setting
 from overlays.measure.expose.sequences import ControlKind, Setting
 
 _ANY_RATE = 24.0

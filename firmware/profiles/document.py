@@ -14,7 +14,7 @@ from pydantic_core import PydanticCustomError
 from firmware.errors import ArgumentError
 from firmware.profiles.balance_table import BalanceTable, parse_gamut
 from firmware.profiles.camera_table import CameraTable, ChipsTable, Pins, WatchTable
-from firmware.profiles.quantities import parse_level, parse_share
+from firmware.profiles.quantities import parse_level, parse_share, text_of
 from firmware.profiles.toml_table import TomlTable
 from firmware.written.spelling import choice
 from overlays.errors import UnknownCurveError
@@ -26,6 +26,7 @@ from overlays.signal.published import published_curve
 from overlays.signal.quantities import Level
 from overlays.signal.signal import Matrix, Range
 from overlays.signal.tabled import MOST, tabled_curve
+from overlays.wording.read_number import short
 
 NAMED, TABLE = "<a name>", "<a table>"
 """Tags of the two ways to give a curve; no key is spelled like them."""
@@ -34,8 +35,8 @@ NAMED, TABLE = "<a name>", "<a table>"
 def _curve_name(given: object) -> str:
     if not isinstance(given, str):
         raise ArgumentError(
-            f'{given!r} is no curve; write a published name, as "BT.709", or a table of its log '
-            "parameters"
+            f'{short(given)} is no curve; write a published name, as "BT.709", or a table of '
+            "its log parameters"
         )
     try:
         return published_curve(given).name
@@ -44,15 +45,15 @@ def _curve_name(given: object) -> str:
 
 
 def _range(given: object) -> Range:
-    return choice(Range, str(given), "range")
+    return choice(Range, text_of(given), "range")
 
 
 def _matrix(given: object) -> Matrix:
-    return choice(Matrix, str(given), "matrix")
+    return choice(Matrix, text_of(given), "matrix")
 
 
 def _carriage(given: object) -> Carriage:
-    return choice(Carriage, str(given), "carriage")
+    return choice(Carriage, text_of(given), "carriage")
 
 
 AnyLevel = Annotated[Level, PlainValidator(parse_level)]

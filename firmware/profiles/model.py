@@ -4,9 +4,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from firmware.profiles.camera_controls import Camera
-from overlays.measure.balance.balance import THREE_STEPS
 from overlays.measure.chips.three_chip import Chip, ChipTarget, ChipTargets, usual_targets
-from overlays.measure.colour.whitepoint import WhitePoint
+from overlays.measure.colour.whitepoint import THREE_STEPS, WhitePoint
 from overlays.measure.counting.bands import Band
 from overlays.measure.counting.yardstick import Yardstick, yardstick
 from overlays.measure.watch.change import Tolerance

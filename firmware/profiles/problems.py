@@ -1,13 +1,14 @@
 """What is wrong in a profile: the validator's findings in words a camera crew can act on."""
 
 from dataclasses import dataclass
-from typing import Any, get_args
+from typing import get_args
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from firmware.profiles.document import NAMED, TABLE, Document
 from firmware.written.spelling import offer
+from overlays.wording.read_number import short
 
 Key = tuple[str | int, ...]
 
@@ -72,13 +73,13 @@ def _problem(found: ErrorDetails) -> Problem:
     if kind == "stripe":
         return Problem(key, found["msg"])
     if kind in {"model_type", "model_attributes_type", "dict_type"}:
-        return Problem(key, f"{_shown(given)} is not a table; {_table_example(key)}")
+        return Problem(key, f"{short(given)} is not a table; {_table_example(key)}")
     words = _REMEDIES.get(kind)
     if words is None:
-        return Problem(key, f"{_shown(given)}: {found['msg'][:1].lower()}{found['msg'][1:]}")
+        return Problem(key, f"{short(given)}: {found['msg'][:1].lower()}{found['msg'][1:]}")
     context = found.get("ctx", {})
     example = _EXAMPLES.get(str(key[-1]), str(key[-1]))
-    return Problem(key, words.format(value=_shown(given), example=example, **context))
+    return Problem(key, words.format(value=short(given), example=example, **context))
 
 
 def _known_keys(key: Key) -> str:
@@ -108,11 +109,3 @@ def _table_example(key: Key) -> str:
     if key[0] in {"camera", "chips", "watch", "balance"}:
         return f"write [{key[0]}] on a line of its own, and its keys below it"
     return 'write [signal] on a line of its own, and range = "limited" below it'
-
-
-def _shown(given: Any) -> str:  # noqa: ANN401 - whatever stands in the file
-    try:
-        text = repr(given)
-    except RecursionError:
-        return "tables nested without end"
-    return text if len(text) <= 60 else f"{text[:57]}..."

@@ -117,7 +117,7 @@ def load_profile(name_or_path: str) -> Profile:
     own = {name.casefold(): path for name, path in own_files().items()}
     if name_or_path.casefold() in own:
         return read_profile(own[name_or_path.casefold()])
-    path = Path(name_or_path).expanduser()
+    path = _path_of(name_or_path)
     if path.suffix.lower() == ".toml" or path.is_file():
         return read_profile(path)
     known = [*named.values(), *(each.stem for each in own.values())]
@@ -125,6 +125,14 @@ def load_profile(name_or_path: str) -> Profile:
         f"unknown profile {name_or_path!r}; {offer(name_or_path, known)} (one of your own is given "
         f"by the path of its .toml file, or by its name where it lies in {own_folders()[0]})"
     )
+
+
+def _path_of(written: str) -> Path:
+    """The path that was written, with the home folder for a tilde where there is such a user."""
+    try:
+        return Path(written).expanduser()
+    except RuntimeError:  # nobody of that name
+        return Path(written)
 
 
 def check_files(paths: Iterable[Path]) -> tuple[list[Profile], list[str]]:

@@ -99,10 +99,12 @@ class Screen:
                 self._down.discard(event.key)
             elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
                 found += self._placed(event.pos)
+            elif event.type == pygame.MOUSEMOTION and event.buttons[0]:
+                found = _dragged(found, self._placed(event.pos))
             elif event.type == pygame.FINGERDOWN:
-                # Without a desktop, SDL makes no click of a touch; with one, both say the same.
-                columns, rows = pygame.display.get_surface().get_size()
-                found += self._placed((int(event.x * columns), int(event.y * rows)))
+                found += self._touched(event)
+            elif event.type == pygame.FINGERMOTION:
+                found = _dragged(found, self._touched(event))
         return found
 
     def png(self) -> bytes:
@@ -135,6 +137,11 @@ class Screen:
         self._down.add(key)
         return [] if press is None or (held and press not in GOES_ON) else [press]
 
+    def _touched(self, event: pygame.event.Event) -> list[Action]:
+        """Without a desktop, SDL makes no click of a touch; with one, both say the same."""
+        columns, rows = pygame.display.get_surface().get_size()
+        return self._placed((int(event.x * columns), int(event.y * rows)))
+
     def _placed(self, at: tuple[int, int]) -> list[Action]:
         """The pixel of the feed's picture under a pixel of the screen, if there is one."""
         area = None if self._layout is None else self._layout.picture
@@ -146,6 +153,13 @@ class Screen:
         if not (0 <= across < area.width and 0 <= down < area.height):
             return []
         return [PlaceSpot(across * columns // area.width, down * rows // area.height)]
+
+
+def _dragged(before: list[Action], to: list[Action]) -> list[Action]:
+    """Of a drag only where it has come to matters."""
+    if to and before and isinstance(before[-1], PlaceSpot):
+        before = before[:-1]
+    return [*before, *to]
 
 
 def _check(size: tuple[int, int]) -> None:

@@ -20,11 +20,25 @@ FIRST_START = "first start on this machine: preparing the measuring code for its
 
 
 class Compiling:
-    """How many functions have been compiled so far; counted in whatever thread compiles them."""
+    """How many functions have been compiled so far; counted in whatever thread compiles them.
+
+    Attributes
+    ----------
+    count:
+        Functions whose compilation was begun.
+    moved:
+        Goes up with every step of compiling or loading one: while it does, nothing hangs.
+    """
 
     def __init__(self, say: Callable[[str], None] | None = None) -> None:
         self._say, self._lock = say, threading.Lock()
-        self.count = 0
+        self._under_way = 0
+        self.count = self.moved = 0
+
+    @property
+    def is_making(self) -> bool:
+        """Whether a function is being compiled now."""
+        return self._under_way > 0
 
     @property
     def words(self) -> str:
@@ -35,8 +49,21 @@ class Compiling:
         """Another one is begun."""
         with self._lock:
             self.count += 1
+            self.moved += 1
+            self._under_way += 1
         if self._say is not None:
             self._say(self.words)
+
+    def one_done(self) -> None:
+        """One is compiled."""
+        with self._lock:
+            self.moved += 1
+            self._under_way = max(self._under_way - 1, 0)
+
+    def a_step(self) -> None:
+        """A step of one is done, or one was loaded."""
+        with self._lock:
+            self.moved += 1
 
 
 def _share(count: int) -> str:
@@ -62,11 +89,30 @@ def listen(heard: Compiling) -> Callable[[], None]:
             heard.one_more()
 
         def on_end(self, _event: object) -> None:
-            """One is done; the next to begin says so."""
+            """One is done."""
+            heard.one_done()
 
-    ears = Ears()
-    event.register("numba:compile", ears)  # type: ignore[no-untyped-call]
-    return lambda: event.unregister("numba:compile", ears)  # type: ignore[no-untyped-call]
+    class Steps(event.Listener):
+        """Hears its smaller steps, and what is loaded from the cache, which takes the lock too."""
+
+        def on_start(self, _event: object) -> None:
+            """A step is begun."""
+            heard.a_step()
+
+        def on_end(self, _event: object) -> None:
+            """It is done."""
+            heard.a_step()
+
+    ears, steps = Ears(), Steps()
+    told = {"numba:compile": ears, "numba:run_pass": steps, "numba:compiler_lock": steps}
+    for kind, listener in told.items():
+        event.register(kind, listener)  # type: ignore[no-untyped-call]
+
+    def no_more() -> None:
+        for kind, listener in told.items():
+            event.unregister(kind, listener)  # type: ignore[no-untyped-call]
+
+    return no_more
 
 
 @contextmanager

@@ -12,7 +12,7 @@ import re
 import shutil
 import tempfile
 import zlib
-from collections.abc import Iterator, Mapping, MutableMapping
+from collections.abc import Callable, Iterator, Mapping, MutableMapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -93,6 +93,14 @@ def drop_damaged(folders: list[Path]) -> list[Path]:
     return damaged
 
 
+def drop_all(folders: list[Path]) -> None:
+    """Take every kernel away, with the ledgers that speak of them."""
+    for folder in folders:
+        for file in _kernels(folder):
+            Path(file.path).unlink(missing_ok=True)
+        (folder / LEDGER).unlink(missing_ok=True)
+
+
 def bring_to_card(folders: list[Path]) -> int:
     """Sync kernels compiled since the last time and enter them in the ledger; how many there were.
 
@@ -117,11 +125,15 @@ def bring_to_card(folders: list[Path]) -> int:
 
 
 @contextlib.contextmanager
-def kernels_kept(environ: MutableMapping[str, str], code: Path = _CODE) -> Iterator[None]:
+def kernels_kept(
+    environ: MutableMapping[str, str],
+    code: Path = _CODE,
+    first: Callable[[Mapping[str, str]], object] = lambda _environ: None,
+) -> Iterator[None]:
     """Whole kernels inside, kept whole afterwards; in memory where no folder can be written.
 
-    `environ` is changed where numba has to be sent to another folder, so this comes before numba
-    is imported.
+    `first` may take away more of them, once it is known where they are. `environ` is changed where
+    numba has to be sent to another folder, so this comes before numba is imported.
 
     Raises
     ------
@@ -132,6 +144,7 @@ def kernels_kept(environ: MutableMapping[str, str], code: Path = _CODE) -> Itera
         if writable_folder(environ, code) is None:
             environ["NUMBA_CACHE_DIR"] = str(stack.enter_context(_in_memory(environ)))
         with contextlib.suppress(OSError):
+            first(environ)
             drop_damaged(kernel_folders(environ, code))
         try:
             yield
@@ -157,6 +170,9 @@ def _in_memory(environ: Mapping[str, str]) -> Iterator[Path]:
             # What cannot be read is compiled again.
             with contextlib.suppress(OSError):
                 shutil.copytree(source, folder / source.name)
+        for file in _files(Path(environ.get("NUMBA_CACHE_DIR") or folder / "none")):
+            with contextlib.suppress(OSError):
+                shutil.copy(file, folder)
         yield folder
     finally:
         shutil.rmtree(folder, ignore_errors=True)
@@ -170,6 +186,13 @@ def _of_user(environ: Mapping[str, str]) -> Path:
 def _below(folder: Path) -> list[Path]:
     try:
         return sorted(each for each in folder.iterdir() if each.is_dir())
+    except OSError:
+        return []
+
+
+def _files(folder: Path) -> list[Path]:
+    try:
+        return [each for each in folder.iterdir() if each.is_file()]
     except OSError:
         return []
 

@@ -9,6 +9,10 @@ import socket
 from collections.abc import Mapping
 
 from firmware.clock import Clock
+from overlays.wording.read_number import whole_in
+
+EXTEND_NS = 120_000_000_000
+"""How long a start may go on after it last said that it makes kernels."""
 
 
 class Notifier:
@@ -28,11 +32,17 @@ class Notifier:
         self._every_ns = _half_ns(environ.get("WATCHDOG_USEC", ""))
         self._told_ns: int | None = None
         self._status = ""
+        self._extended_ns = 0
         self._ready = False
         self._socket: socket.socket | None = None
         if self._address is not None:
             self._socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM | socket.SOCK_CLOEXEC)
             self._socket.setblocking(False)
+
+    @property
+    def is_heard(self) -> bool:
+        """Whether there is a service manager to tell."""
+        return self._address is not None
 
     def ready(self) -> None:
         """The screen shows a picture, or why there is none; told once."""
@@ -41,7 +51,7 @@ class Notifier:
             self._send("READY=1")
 
     def alive(self) -> None:
-        """A sign of life, from the loop that draws; to be called at every turn of it.
+        """A sign of life, from whoever sees that frames pass; to be called at every look.
 
         Sent at most once in half the watchdog's time, so that calling it costs nothing.
         """
@@ -51,6 +61,16 @@ class Notifier:
         if self._told_ns is None or now_ns - self._told_ns >= self._every_ns:
             self._told_ns = now_ns
             self._send("WATCHDOG=1")
+
+    def still_starting(self) -> None:
+        """Kernels are made before there is a picture: the service manager is to wait for it.
+
+        sd_notify(3), EXTEND_TIMEOUT_USEC; said again well before the time is over.
+        """
+        now_ns = self._clock.now_ns()
+        if not self._ready and now_ns >= self._extended_ns:
+            self._extended_ns = now_ns + EXTEND_NS // 2
+            self._send(f"EXTEND_TIMEOUT_USEC={EXTEND_NS // 1000}")
 
     def status(self, sentence: str) -> None:
         """What `systemctl status` shows; sent only when it changes."""
@@ -87,4 +107,5 @@ def _address(name: str) -> str | None:
 
 def _half_ns(text: str) -> int | None:
     """Half of the watchdog's time in nanoseconds; None where no watchdog waits."""
-    return int(text) * 500 if text.isdigit() and int(text) > 0 else None
+    microseconds = whole_in(text)
+    return microseconds * 500 if microseconds is not None and microseconds > 0 else None

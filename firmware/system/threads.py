@@ -1,7 +1,9 @@
 """Threads that can be stopped, and the place where one hands its newest to another."""
 
+import contextlib
 import threading
 from collections.abc import Callable
+from pathlib import Path
 from typing import Generic, TypeVar
 
 from firmware.errors import ThreadStuckError
@@ -44,10 +46,14 @@ class Worker:
         Of the thread.
     turn:
         One turn; it must come back within a fraction of `STOP_S`.
+    beat:
+        Called in the thread at its start and after each turn: a sign of life.
     """
 
-    def __init__(self, name: str, turn: Callable[[], None]) -> None:
-        self._turn = turn
+    def __init__(
+        self, name: str, turn: Callable[[], None], beat: Callable[[], None] = lambda: None
+    ) -> None:
+        self._name, self._turn, self._beat = name, turn, beat
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, name=name, daemon=True)
         self.fault: BaseException | None = None
@@ -82,11 +88,20 @@ class Worker:
             )
 
     def _run(self) -> None:
+        _call_thread(self._name)
         try:
+            self._beat()
             while not self._stop.is_set():
                 self._turn()
+                self._beat()
         except BaseException as fault:  # noqa: BLE001 - handed over, not swallowed
             self.fault = fault
+
+
+def _call_thread(name: str) -> None:
+    """Let the kernel know the calling thread by its name, as `ps -L` and debuggers show it."""
+    with contextlib.suppress(OSError):  # a machine without /proc has no such names
+        Path("/proc/thread-self/comm").write_text(name[:15], "ascii")
 
 
 def stop_all(*workers: Worker) -> None:

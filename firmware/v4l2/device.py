@@ -1,5 +1,6 @@
 """One opened capture node, with the receiver whose cable it listens to."""
 
+import contextlib
 import errno
 import os
 from dataclasses import dataclass
@@ -14,6 +15,8 @@ FIELD_ANY_WHOLE = frozenset({0, 1, 4, 8, 9})
 SMOOTH_RATE = 23.9
 """Frames a second from which an uncompressed format is preferred to a compressed one."""
 LARGEST = (1920, 1200)
+LEAST = 16
+"""Edge of the smallest picture that a driver may list: a block of every codec."""
 LEAVES_WAY_TO_US = frozenset({"rp1-cfe"})
 """Drivers that want the media graph set up by the user of the node."""
 
@@ -79,9 +82,10 @@ class Device:
     bus: str = ""
 
     def close(self) -> None:
-        """Close the node and the receiver."""
+        """Close the node and the receiver, whatever the driver says to either."""
         for fd in {self.fd, self.receiver_fd}:
-            self.kernel.close(fd)
+            with contextlib.suppress(OSError):  # the descriptor is let go of all the same: close(2)
+                self.kernel.close(fd)
 
     def link(self) -> tuple[timings.Cabling, structs.DvTimings | None]:
         """State of the cable, and its timings."""
@@ -113,7 +117,7 @@ class Device:
         fitting = [
             size
             for size in ioctls.sizes(self.kernel, self.fd, name)
-            if size[0] <= LARGEST[0] and size[1] <= LARGEST[1]
+            if LEAST <= size[0] <= LARGEST[0] and LEAST <= size[1] <= LARGEST[1]
         ]
         return max(fitting, key=lambda size: size[0] * size[1], default=(0, 0))
 
@@ -177,7 +181,8 @@ def open_device(kernel: Kernel, capture: Capture) -> Device:
         )
     except OSError:
         for fd in fds:
-            kernel.close(fd)
+            with contextlib.suppress(OSError):
+                kernel.close(fd)
         raise
 
 

@@ -49,6 +49,8 @@ class FakeBuffers:
 
     def describe(self, _fd: int, answer: structs.Buffer) -> None:
         """VIDIOC_QUERYBUF."""
+        if answer.index >= len(self.maps):
+            raise OSError(errno.EINVAL, "Invalid argument")
         answer.length = len(self.maps[answer.index])
         answer.m.offset = answer.index
 

@@ -9,6 +9,7 @@ import errno
 from collections.abc import Iterator
 
 from firmware.v4l2 import structs
+from firmware.v4l2.bounds import rate_of
 from firmware.v4l2.kernel import Kernel
 
 WRITE, READ = 1, 2
@@ -169,7 +170,7 @@ def best_rate(kernel: Kernel, fd: int, pixel_format: str, columns: int, rows: in
             raise
         if answer.type != DISCRETE or not answer.body[0].numerator:
             break
-        best = max(best, answer.body[0].denominator / answer.body[0].numerator)
+        best = max(best, rate_of(answer.body[0].denominator, answer.body[0].numerator))
     return best
 
 

@@ -4,6 +4,7 @@ import av
 import numpy as np
 from av.error import FFmpegError
 
+from firmware.v4l2.bounds import MOST_COLUMNS, MOST_ROWS
 from firmware.v4l2.formats import Bytes, is_whole_jpeg
 from firmware.v4l2.jpeg_check import look_at
 from firmware.v4l2.jpeg_head import JpegDamageError
@@ -19,8 +20,12 @@ _SUBSAMPLINGS = {
     "yuvj444p": Subsampling.S444,
     "yuv444p": Subsampling.S444,
 }
-_STRICT = {"err_detect": "crccheck+bitstream+buffer+explode"}
-"""FFmpeg's words for: report what is wrong instead of making a picture of it all the same."""
+_STRICT = {
+    "err_detect": "crccheck+bitstream+buffer+explode",
+    "max_pixels": str(MOST_COLUMNS * MOST_ROWS),
+}
+"""FFmpeg's words for: report what is wrong instead of making a picture of it all the same, and
+allocate nothing for a header that names a size no stick sends."""
 
 
 class JpegDecoder:

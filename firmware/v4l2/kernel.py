@@ -1,6 +1,7 @@
 """The five calls by which everything here talks to the kernel: the seam where a fake goes in."""
 
 import ctypes
+import errno
 import fcntl
 import mmap
 import os
@@ -57,7 +58,10 @@ class SystemKernel:
 
     def mmap(self, fd: int, length: int, offset: int) -> mmap.mmap:
         """Map a capture buffer, shared with the driver and to be read only."""
-        return mmap.mmap(fd, length, flags=mmap.MAP_SHARED, prot=mmap.PROT_READ, offset=offset)
+        try:
+            return mmap.mmap(fd, length, flags=mmap.MAP_SHARED, prot=mmap.PROT_READ, offset=offset)
+        except (ValueError, OverflowError) as fault:  # of Python's own checks
+            raise OSError(errno.EINVAL, str(fault)) from fault
 
     def select(
         self, readable: Sequence[int], exceptional: Sequence[int], timeout_s: float

@@ -1,5 +1,6 @@
 """Capture buffers: lent to frames as they are, and queued again when the frame is done with."""
 
+import contextlib
 import ctypes
 import errno
 from dataclasses import dataclass, field
@@ -9,6 +10,13 @@ import numpy as np
 import numpy.typing as npt
 
 from firmware.v4l2 import ioctls, structs
+from firmware.v4l2.bounds import (
+    MOST_BUFFERS,
+    MOST_BYTES,
+    NUMBERED_ANEW,
+    check_buffer,
+    nonsense,
+)
 from firmware.v4l2.kernel import Kernel, Mapping
 
 Bytes: TypeAlias = npt.NDArray[np.uint8]
@@ -36,6 +44,10 @@ class Counts:
         Fewer bytes than the picture has; never measured.
     restarts:
         Times the stream was set up anew after a change of the source.
+    silences:
+        Times it was started again because nothing came.
+    failures:
+        Requests that the driver refused, or answered with what cannot be.
     """
 
     delivered: int = 0
@@ -44,6 +56,8 @@ class Counts:
     broken: int = 0
     short: int = 0
     restarts: int = 0
+    silences: int = 0
+    failures: int = 0
 
     @property
     def spoilt(self) -> int:
@@ -74,9 +88,11 @@ class Stream:
     fd: int
     least_bytes: int
     counts: Counts
+    most_bytes: int = MOST_BYTES
     _maps: list[Mapping] = field(default_factory=list)
     _expected: int | None = None
     _running: bool = False
+    _queued: set[int] = field(default_factory=set)
 
     def start(self) -> None:
         """Request, map and queue buffers and start the stream.
@@ -90,9 +106,14 @@ class Stream:
         self.kernel.ioctl(self.fd, ioctls.REQBUFS, asked)
         if asked.count < LEAST:
             raise OSError(errno.ENOMEM, "too little memory for capture buffers")
+        if asked.count > MOST_BUFFERS:
+            raise nonsense(f"{asked.count} capture buffers")
         for index in range(asked.count):
             buffer = self._buffer(index)
             self.kernel.ioctl(self.fd, ioctls.QUERYBUF, buffer)
+            check_buffer(buffer.length, self.least_bytes, self.most_bytes)
+            if buffer.length * (index + 1) > MOST_BYTES:
+                raise nonsense(f"{asked.count} buffers of {buffer.length} bytes")
             self._maps.append(self.kernel.mmap(self.fd, buffer.length, buffer.m.offset))
         for index in range(asked.count):
             self._queue(index)
@@ -105,17 +126,16 @@ class Stream:
             self._running = False
             self._quietly(ioctls.STREAMOFF, ctypes.c_int(ioctls.CAPTURE))
         self._maps.clear()
+        self._queued.clear()
         nothing = structs.RequestBuffers(count=0, type=ioctls.CAPTURE, memory=ioctls.MMAP)
         self._quietly(ioctls.REQBUFS, nothing)
 
     def _quietly(self, request: int, argument: structs.RequestBuffers | ctypes.c_int) -> None:
-        try:
+        # Whatever a driver says to being stopped, the stream is over: the device may have gone
+        # first (ENODEV, EIO), a lent buffer may still be mapped, which old kernels do not allow
+        # (EBUSY). The caller closes the node, which frees them as well.
+        with contextlib.suppress(OSError):
             self.kernel.ioctl(self.fd, request, argument)
-        except OSError as fault:
-            # ENODEV: the device went first. EBUSY: a lent buffer is still mapped, which old
-            # kernels do not allow; the caller then closes the node, which frees them as well.
-            if fault.errno not in {errno.ENODEV, errno.EBUSY, errno.EINVAL, errno.EBADF}:
-                raise
 
     @staticmethod
     def _buffer(index: int) -> structs.Buffer:
@@ -127,7 +147,12 @@ class Stream:
             self._queue(index)
 
     def _queue(self, index: int) -> None:
-        self.kernel.ioctl(self.fd, ioctls.QBUF, self._buffer(index))
+        self._queued.add(index)
+        try:
+            self.kernel.ioctl(self.fd, ioctls.QBUF, self._buffer(index))
+        except OSError:
+            self._queued.discard(index)
+            raise
 
     def newest(self) -> TakenBuffer | None:
         """The newest whole picture that waits, or None; older and damaged ones are given back.
@@ -135,7 +160,8 @@ class Stream:
         Raises
         ------
         OSError
-            ENODEV where the device is gone.
+            As the kernel says, ENODEV where the device is gone; EPROTO where it names a buffer that
+            it does not have.
         """
         best: TakenBuffer | None = None
         for _ in range(2 * len(self._maps)):
@@ -151,6 +177,13 @@ class Stream:
             best = taken
         return best
 
+    def pass_over(self) -> None:
+        """Give back whatever waits: it was filled while nobody asked, and a newer one will come."""
+        taken = self.newest()
+        if taken is not None:
+            self.counts.passed_over += 1
+            self.give_back(taken.index)
+
     def _dequeue(self) -> structs.Buffer | None:
         buffer = self._buffer(0)
         try:
@@ -160,12 +193,17 @@ class Stream:
             if fault.errno in {errno.EAGAIN, errno.EPIPE, errno.EINTR}:
                 return None
             raise
+        if buffer.index not in self._queued:
+            # Whose views might be written over; nothing that comes from it is to be believed.
+            raise nonsense(f"buffer {buffer.index}, which it does not have")
+        self._queued.discard(buffer.index)
         return buffer
 
     def _judged(self, buffer: structs.Buffer) -> TakenBuffer | None:
         """The picture if it is whole; else it is counted and its buffer queued again."""
-        if self._expected is not None and buffer.sequence > self._expected:
-            self.counts.lost += buffer.sequence - self._expected
+        gap = 0 if self._expected is None else buffer.sequence - self._expected
+        if 0 < gap < NUMBERED_ANEW:
+            self.counts.lost += gap
         self._expected = buffer.sequence + 1
         if buffer.flags & ioctls.FLAG_ERROR:
             self.counts.broken += 1

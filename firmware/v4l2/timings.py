@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from firmware.v4l2 import ioctls, structs
+from firmware.v4l2.bounds import rate_of
 from firmware.v4l2.kernel import Kernel
 
 CAN_REDUCE_RATE = 1 << 1
@@ -70,7 +71,7 @@ def from_struct(raw: structs.DvTimings) -> Timings:
     if bt.interlaced:
         total_rows += bt.il_vfrontporch + bt.il_vsync + bt.il_vbackporch
     total = total_columns * total_rows
-    rate = bt.pixelclock / total if total else 0.0
+    rate = rate_of(bt.pixelclock, total)
     return Timings(int(bt.width), int(bt.height), bool(bt.interlaced), rate)
 
 

@@ -7,13 +7,14 @@ import numpy.typing as npt
 import pygame
 
 from overlays.draw.columns.foot import foot_pieces
+from overlays.draw.columns.help import help_pieces
 from overlays.draw.columns.plates import (
     alert_pieces,
     banner_pieces,
-    help_pieces,
     note_pieces,
     plate_pieces,
     reading_pieces,
+    under_banner,
 )
 from overlays.draw.columns.readouts import expose_pieces
 from overlays.draw.columns.report import report_pieces
@@ -24,7 +25,7 @@ from overlays.draw.marks.evenness_map import draw_evenness
 from overlays.draw.marks.marks import draw_marks
 from overlays.draw.marks.pin_marks import draw_pins
 from overlays.draw.moment.layers import EvennessMap, PinFlags, Said
-from overlays.draw.moment.shown import Face, Shown
+from overlays.draw.moment.shown import FROZEN, Face, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stripes import PaintedBand, painted_bands, swatch
@@ -84,7 +85,8 @@ class Painter:
         self._paint_foot(shown, made)
         over = _above_foot(picture or made.screen, made)
         self._write(note_pieces(shown.note, over, self._letters, made.theme), shown)
-        self._write(help_pieces(shown.help, made.screen, self._letters, made.theme), shown)
+        keys = help_pieces(shown.help, made.screen, self._letters, made.theme, shown.turn)
+        self._write(keys, shown)
         return made
 
     def _arranged(self, shown: Shown) -> Layout:
@@ -120,7 +122,7 @@ class Painter:
             target = pixels[area.top : area.bottom, area.left : area.right]
             self._picture.draw(measured.frame, measured.yard, bands, target)
             del pixels, target  # they keep the surface locked
-            if shown.face is Face.STALE:
+            if shown.face in FROZEN:
                 self._surface.fill(DIMMED, rect, pygame.BLEND_MULT)
             else:
                 draw_marks(self._surface, shown, measured, made, area)
@@ -133,9 +135,10 @@ class Painter:
         if shown.face is Face.HELD:
             edge = max(made.theme.gap // 3, 3)
             pygame.draw.rect(self._surface, TEAL, rect, edge)
-        self._write(banner_pieces(shown, area, self._letters, made.theme), shown)
-        alert = alert_pieces(shown.alert, shown.face, area, self._letters, made.theme)
-        self._write(alert, shown)
+        banner = banner_pieces(shown, area, self._letters, made.theme)
+        free = under_banner(banner, area)
+        alert = alert_pieces(shown.alert, free, self._letters, made.theme)
+        self._write([*banner, *alert], shown)
 
     def _paint_readings(self, shown: Shown, made: Layout, picture: Area) -> None:
         if shown.view.arrangement is Arrangement.PICTURE:
@@ -144,14 +147,12 @@ class Painter:
                 inside = _above_foot(inside, made)
             self._write(plate_pieces(shown, inside, self._letters, made.theme), shown)
             return
-        if not self._is_news(_said(shown)):
+        if not self._is_news((*_said(shown), shown.turn)):
             return
         if shown.view.readings is Readings.REPORT:
             said = None if shown.measured is None else shown.measured.said
             report = None if said is None else said.report
-            pieces = report_pieces(
-                report, shown.face, shown.source, made.readings, self._letters, made.theme
-            )
+            pieces = report_pieces(report, shown, made.readings, self._letters, made.theme)
         else:
             pieces = expose_pieces(shown, made.readings, self._letters, made.theme)
         if pieces != self._column:

@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.errors import CurveParameterError
+from overlays.signal.curve_check import check_formula
 from overlays.signal.formula import Formula
 from overlays.signal.formulas import LogWithToe, PureLog
 from overlays.signal.gamuts import Gamut
@@ -240,9 +241,21 @@ def custom_curve(name: str, parameters: LogParameters, carriage: Carriage = Carr
     Raises
     ------
     CurveParameterError
-        The parameters cannot make a curve that rises.
+        The parameters cannot make a curve that rises, is finite and can be inverted over its codes.
     """
-    p = parameters
+    try:
+        formula = _formula(parameters)
+    except ArithmeticError as fault:
+        raise CurveParameterError(
+            "its parameters are too large or too small to be reckoned with; check them"
+        ) from fault
+    check_formula(formula)
+    source = "the profile's own log parameters (Common LUT Format, S-2014-006)"
+    return Curve(name, formula, source, carriage)
+
+
+def _formula(p: LogParameters) -> Formula:
+    """The formula of a set of parameters that is possible key by key."""
     if p.base <= 1.0:
         raise CurveParameterError(f"base = {p.base:g}; a number above 1 is needed (2 or 10)")
     for key, number in (
@@ -252,14 +265,12 @@ def custom_curve(name: str, parameters: LogParameters, carriage: Carriage = Carr
     ):
         if number <= 0.0:
             raise CurveParameterError(f"{key} = {number:g}; a curve that rises needs it above 0")
-    source = "the profile's own log parameters (Common LUT Format, S-2014-006)"
     if p.lin_side_break is None:
         if p.linear_slope is not None:
             raise CurveParameterError("linear_slope without lin_side_break; give both or neither")
-        pure = PureLog(
+        return PureLog(
             p.base, p.log_side_slope, p.log_side_offset, p.lin_side_slope, p.lin_side_offset
         )
-        return Curve(name, pure, source, carriage, carriage_stated=True)
     at_break = p.lin_side_slope * p.lin_side_break + p.lin_side_offset
     if at_break <= 0.0:
         raise CurveParameterError(
@@ -270,7 +281,7 @@ def custom_curve(name: str, parameters: LogParameters, carriage: Carriage = Carr
     toe = p.linear_slope
     if toe is None:
         toe = p.log_side_slope * p.lin_side_slope / (at_break * float(np.log(p.base)))
-    formula = LogWithToe(
+    return LogWithToe(
         p.base,
         p.log_side_slope,
         p.log_side_offset,
@@ -281,4 +292,3 @@ def custom_curve(name: str, parameters: LogParameters, carriage: Carriage = Carr
         p.lin_side_break,
         value,
     )
-    return Curve(name, formula, source, carriage)

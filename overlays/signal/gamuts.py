@@ -134,6 +134,15 @@ _PUBLISHED = (
         "ITU-R BT.601-7, 625-line systems (EBU Tech. 3213)",
         aliases=("BT.601-625", "EBU"),
     ),
+    Gamut(
+        "BT.470 M",
+        (0.670, 0.330),
+        (0.210, 0.710),
+        (0.140, 0.080),
+        (0.31006, 0.31616),
+        "ITU-R BT.470-6, System M, with white C (ITU-T H.273 Table 2, value 4), as held in "
+        "colour-science 0.4.7",
+    ),
     Gamut("P3-D65", *_P3, D65, "SMPTE EG 432-1, with D65 white", aliases=("Display P3",)),
     Gamut("DCI-P3", *_P3, (0.314, 0.351), "SMPTE RP 431-2"),
     Gamut(

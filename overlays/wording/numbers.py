@@ -12,6 +12,9 @@ MINUS = "−"
 UNKNOWN = "– –"
 """Stands where a number cannot be known, or is withdrawn because the feed is stale."""
 
+STEP_KELVIN = 10.0
+"""Finer than any dial."""
+
 _HYPHEN_MINUS = re.compile(r"-(?=\d)")
 
 
@@ -61,11 +64,14 @@ def percent_text(percent: float | None) -> str:
 
 
 def pm_text(pm: float | None, decimals: int) -> str:
-    """A half width at 95 %, rounded up: it must not promise more than it is."""
+    """A half width at 95 %, rounded up: it must not promise more than it is.
+
+    `decimals` below 0 are tens, hundreds and so on, as beside a number that is rounded to them.
+    """
     if pm is None or not math.isfinite(pm):
         return "± ?"
     step = 10.0**-decimals
-    return f"±{math.ceil(pm / step - 1e-9) * step:.{decimals}f}"
+    return f"±{math.ceil(pm / step - 1e-9) * step:.{max(decimals, 0)}f}"
 
 
 def share_text(share: float | None) -> str:
@@ -83,3 +89,24 @@ def share_text(share: float | None) -> str:
         if percent < 10.0 or 99.0 < percent < 100.0
         else f"{percent:.0f}"
     )
+
+
+def dial_words(kelvin: float) -> str:
+    """A colour temperature as it is dialled.
+
+    Parameters
+    ----------
+    kelvin:
+        Above 0.
+
+    Returns
+    -------
+    str
+        Rounded to ten kelvin.
+
+    Examples
+    --------
+    >>> dial_words(3523.4)
+    '3520 K'
+    """
+    return f"{STEP_KELVIN * round(kelvin / STEP_KELVIN):.0f} K"

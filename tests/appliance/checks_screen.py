@@ -49,12 +49,12 @@ def is_whole(screen: np.ndarray) -> bool:
     return has_picture(screen) and has_trace(screen) and has_reading(screen)
 
 
-def says_no_signal(screen: np.ndarray) -> bool:
-    """Whether the face of a lost signal is drawn: its colour across the picture, words on it."""
+def has_banner(screen: np.ndarray) -> bool:
+    """Whether a face of alarm is drawn, its colour with words on it, and no reading."""
     area = screen[FACE].astype(int)
     red = np.abs(area - RED).max(axis=2) < 40
     dark = area.max(axis=2) < 60
-    return bool(red.mean() > 0.7 and 0.01 < dark.mean() < 0.25)
+    return bool(red.mean() > 0.7 and 0.01 < dark.mean() < 0.25) and not has_reading(screen)
 
 
 class Moving:
@@ -173,7 +173,7 @@ def loss_and_return(machine: Machine) -> str:
     try:
         control(machine, "dv_timings_signal_mode=1")
         lost_s = _gone_for_good(machine, 3.0)
-        shown(machine, "the face of a lost signal", says_no_signal, 5.0)
+        shown(machine, "the face of a lost signal", has_banner, 5.0)
         keep(machine, "lost")
     finally:
         control(machine, "dv_timings_signal_mode=4")
@@ -224,6 +224,36 @@ def stopped_is_bitten(machine: Machine) -> str:
     kept = machine.check("ls /var/lib/midgrey/last-words").split()
     assert any(name.endswith("-watchdog.txt") for name in kept), kept
     return f"new process after {bitten_s:.1f} s, live after {back_s:.1f} s"
+
+
+def hung_stage_is_named(machine: Machine, stage: str = "measure") -> str:
+    """One thread stopped by a debugger's means: shown as stalled, told, and well again by itself.
+
+    Whether a thread that is stopped holds the interpreter's lock is chance: then nothing can be
+    drawn and the watchdog has to bite, so it is tried again until the screen could say it.
+    """
+    machine.put("/run/tests/hang.py", (HERE / "guest/hang.py").read_bytes())
+    for _ in range(5):
+        until_live(machine, 120.0)
+        pid, start = main_pid(machine), time.monotonic()
+        machine.check(f"python3 /run/tests/hang.py {pid} {stage} 4 > /dev/null 2>&1 &")
+        stalled_s = told_s = None
+        while time.monotonic() - start < 4.5:
+            if stalled_s is None and has_banner(machine.screen()):
+                stalled_s = time.monotonic() - start
+                keep(machine, f"stalled-{stage}")
+                said = machine.check("systemctl show --property=StatusText --value midgrey.service")
+                told_s = time.monotonic() - start if said.startswith("stalled: ") else None
+            time.sleep(0.02)
+        went_on = time.monotonic()
+        until_live(machine, 60.0)
+        well_s = time.monotonic() - went_on
+        if stalled_s is not None and main_pid(machine) == pid:
+            break
+    assert stalled_s is not None, "a hung stage was never shown"
+    assert well_s < 20.0, f"well again after {well_s:.1f} s"
+    assert told_s is not None, "the status does not tell of it"
+    return f"{stage}: shown after {stalled_s:.2f} s, well again {well_s:.1f} s after it went on"
 
 
 def stop_is_quick(machine: Machine) -> str:

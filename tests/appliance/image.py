@@ -59,7 +59,7 @@ WANTED = [
 ]
 # What Debian's archive lacks or has too old for midgrey (gpiozero is 1.6.2 there), and what pip
 # needs to build midgrey itself without a network.
-WHEELS = ("gpiozero>=2.0", "setuptools>=69", "wheel")
+LOCKS = (HERE.parents[1] / "systemd/locks/gpio.txt", HERE.parents[1] / "systemd/locks/build.txt")
 MODULES = ["virtio_pci", "virtio_blk", "ext4", "overlay"]
 MASKED = [
     "apt-daily.timer",
@@ -163,7 +163,8 @@ def _fetch_wheels(into: Path) -> None:
     call(
         *(sys.executable, "-m", "pip", "download", "-q", "-d", str(into), "--only-binary=:all:"),
         *("--python-version", "313", "--implementation", "cp", "--abi", "cp313", "--abi", "none"),
-        *("--platform", "any", *WHEELS),
+        *("--platform", "any", "--require-hashes"),
+        *(word for lock in LOCKS for word in ("-r", str(lock))),
     )
 
 

@@ -71,6 +71,8 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
     report.run("keys", lambda: screen.keys_reach_the_state(machine))
     report.run("killed", lambda: screen.killed_is_back(machine))
     report.run("watchdog", lambda: screen.stopped_is_bitten(machine))
+    for stage in ("measure", "capture"):
+        report.run(f"hung {stage}", lambda stage=stage: screen.hung_stage_is_named(machine, stage))
     if long:
         report.run("start costs", lambda: screen.start_costs_little_more_than_must_be(machine))
     health = checks_health

@@ -1,6 +1,7 @@
 """A run in real time without a display: drops, age, processor time, memory.
 
 python tests/bench/soak.py [--json] [--frames N] [--feed FEED]
+python -m tests.bench.soak --live SECONDS    the live path instead, with all that happens to a cable
 """
 
 import argparse
@@ -43,7 +44,14 @@ def main() -> None:
     parser.add_argument("--json", action="store_true")
     parser.add_argument("--frames", type=int, default=3600)
     parser.add_argument("--feed", default=FEED)
+    parser.add_argument("--live", type=float, metavar="SECONDS")
+    parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
+    if asked.live is not None:
+        from tests.bench.live_soak import live_soak
+
+        print(json.dumps(live_soak(asked.live, asked.seed), indent=1))
+        return
     made = soak(asked.frames, asked.feed)
     if asked.json:
         print(json.dumps(made))

@@ -39,6 +39,8 @@ class Moment:
     presses: tuple[str, ...] = ()
     frames: int = 3
     silent_s: float = 0.0
+    stalled: str = ""
+    """The stage that hangs at last; all others go on."""
 
 
 VIEWS = (
@@ -73,6 +75,10 @@ MOMENTS = (
     Moment("expose-held", "expose", STANDARD, presses=("HOLD",)),
     Moment("expose-stale", "expose", STANDARD, silent_s=1.0),
     Moment("reading-stale", "reading", STANDARD, silent_s=1.0),
+    Moment("expose-stalled", "expose", STANDARD, stalled="measuring"),
+    Moment("expose-stalled-small", "expose", HLG, "hlg", (480, 320), stalled="capture"),
+    Moment("expose-lamp", "expose", STANDARD, stalled="lamp"),
+    Moment("reading-lamp", "reading", STANDARD, stalled="lamp", size=(480, 320)),
     Moment("pins-even", "pins", STANDARD, presses=("NEXT_STRIPE",)),
     Moment("pins-none", "pins", STANDARD, pins=False),
     Moment("chips-none", "chips", STANDARD, pins=False),

@@ -3,6 +3,7 @@
 import hashlib
 import os
 from importlib.metadata import version
+from typing import Any
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 
@@ -68,7 +69,7 @@ class Timed:
         self.feed.close()
 
 
-class AtOnce(Newest):
+class AtOnce(Newest[Any]):
     """A hand-over within one thread: what is not there will not come, however long one waits."""
 
     def take(self, timeout_s):  # noqa: ARG002 - of the hand-over it stands in for
@@ -110,6 +111,12 @@ def play(moment: Moment) -> npt.NDArray[np.uint8]:
     if moment.silent_s:
         clock.move(moment.silent_s)
         loop.turn()
+    if moment.stalled:
+        getattr(loop.stages, moment.stalled).beat(clock.now_ns())
+        clock.move(0.6)
+        if moment.stalled == "lamp":
+            show(1)
+        loop.turn()
     feed.close()
     return np.ascontiguousarray(pygame.surfarray.array3d(sheet.surface).transpose(1, 0, 2))
 
@@ -130,7 +137,8 @@ def means(pixels: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint8]:
     """(rows / 8, columns / 8, 3): the screen averaged over squares of eight pixels."""
     rows, columns = pixels.shape[0] // 8, pixels.shape[1] // 8
     squares = pixels[: 8 * rows, : 8 * columns].reshape(rows, 8, columns, 8, 3)
-    return np.rint(squares.mean(axis=(1, 3))).astype(np.uint8)
+    averaged: npt.NDArray[np.uint8] = np.rint(squares.mean(axis=(1, 3))).astype(np.uint8)
+    return averaged
 
 
 def libraries() -> dict[str, str]:

@@ -10,5 +10,26 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "constant nudged: 1e-4 -> 0.00015000000000000001",
     ): "the step of a central difference: slopes of all curves differ by less than 1e-8, but "
     "within 2e-4 of a break of one, where it has no one slope",
+    (
+        "overlays/measure/range/forecast.py",
+        "near = 0.02",
+        "constant nudged: 0.02 -> 0.03",
+    ): "the step of a central difference of a curve in stops: the slope of standard gamma differs "
+    "by 1e-5 of itself, that of a logarithm by nothing, and a ± is told to two digits",
+    (
+        "firmware/v4l2/media_structs.py",
+        "_pack_ = 1",
+        "constant nudged: 1 -> 2",
+    ): "every field is of four bytes or 64: packed to one byte or to two they lie alike",
+    (
+        "overlays/measure/counting/census.py",
+        "rows, columns = frame.planes[1].shape",
+        "constant nudged: 1 -> 2",
+    ): "both planes of chroma have one shape; a frame of others is refused when it is made",
+    (
+        "firmware/system/memory.py",
+        "trim(ctypes.c_size_t(0))",
+        "constant nudged: 0 -> 1",
+    ): "malloc_trim's pad: a byte more that it may keep, and it gives memory back by pages",
 }
 """(module, line of code, what is changed) and why nothing comes of it."""

@@ -1,7 +1,6 @@
 """What may be asked of the bench: ``bench:k=v,k=v``."""
 
 import difflib
-import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
@@ -16,6 +15,7 @@ from overlays.signal.gamuts import Gamut, published_gamut
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Matrix, Range, Signal
+from overlays.wording.read_number import number_in, short, size_in, whole_in
 
 Choice = TypeVar("Choice", Range, Matrix, Carriage)
 
@@ -113,13 +113,10 @@ class BenchOptions:
 
 def _number(key: str, text: str, low: float, high: float, unit: str) -> float:
     """A number within limits."""
-    try:
-        number = float(text)
-    except ValueError:
-        number = math.nan
-    if not low <= number <= high:
+    number = number_in(text)
+    if number is None or not low <= number <= high:
         raise FeedOptionError(
-            f"bench: {key} = {text!r}; a number from {low:g} to {high:g}{unit} is needed"
+            f"bench: {key} = {short(text)}; a number from {low:g} to {high:g}{unit} is needed"
         )
     return number
 
@@ -148,18 +145,21 @@ def _gamut(text: str) -> Gamut:
 
 
 def _size(text: str) -> tuple[int, int]:
-    columns, by, rows = text.lower().partition("x")
-    if not (by and columns.isdecimal() and rows.isdecimal()):
-        raise FeedOptionError(f"bench: size = {text!r}; width x height is needed, as in 1920x1080")
-    wide, high = int(columns), int(rows)
+    size = size_in(text)
+    if size is None:
+        raise FeedOptionError(
+            f"bench: size = {short(text)}; width x height is needed, as in 1920x1080"
+        )
+    wide, high = size
     if not (
         SMALLEST_COLUMNS <= wide <= LARGEST_COLUMNS
         and SMALLEST_ROWS <= high <= LARGEST_ROWS
         and high <= wide <= 4 * high
     ):
         raise FeedOptionError(
-            f"bench: size = {text!r}; the bench is drawn from {SMALLEST_COLUMNS}x{SMALLEST_ROWS} "
-            f"to {LARGEST_COLUMNS}x{LARGEST_ROWS}, at least as wide as high and at most 4 times"
+            f"bench: size = {short(text)}; the bench is drawn from "
+            f"{SMALLEST_COLUMNS}x{SMALLEST_ROWS} to {LARGEST_COLUMNS}x{LARGEST_ROWS}, at "
+            "least as wide as high and at most 4 times"
         )
     return wide, high
 
@@ -173,8 +173,8 @@ def _with_signal(options: BenchOptions, text: str) -> BenchOptions:
             "(yuv422-10)"
         )
     layout = layout_named(name)
-    bits = int(depth) if depth.isdecimal() else 0 if dash else 8
-    if bits not in layout.depths:
+    bits = whole_in(depth) if dash else 8
+    if bits is None or bits not in layout.depths:
         valid = ", ".join(str(number) for number in layout.depths)
         raise FeedOptionError(f"bench: signal = {text!r}; {name} carries {valid} bits")
     return replace(options, layout=layout, bits=bits)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from firmware.answers.cleaner import said
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
+from firmware.answers.place_object import centre_of, sides_of
 from firmware.answers.share_object import ShareObject
 from firmware.instruments.advice.answer import AdviceAnswer
 from overlays.measure.expose.advice import Move
@@ -86,15 +87,12 @@ def object_of(answer: AdviceAnswer) -> AdviceObject:
         feed_object(answer.origin),
         profile_object(answer.origin),
         CardObject(
-            place.column,
-            place.row,
-            place.size,
+            *centre_of(place),
             spot.percent,
             spot.percent_pm,
             spot.stops,
             spot.stops_pm,
-            spot.bound is Bound.AT_LEAST,
-            spot.bound is Bound.AT_MOST,
+            *sides_of(spot.bound),
         ),
         str(answer.standing.target),
         answer.off_stops,

@@ -9,6 +9,7 @@ from firmware.answers.origin_object import (
     colour_profile_object,
     feed_object,
 )
+from firmware.answers.place_object import centre_of
 from firmware.instruments.balance.answer import BalanceAnswer
 from overlays.measure.balance.balance import BalanceReading
 from overlays.measure.balance.balance_advice import advice
@@ -125,11 +126,8 @@ def object_of(answer: BalanceAnswer) -> BalanceObject:
 
 
 def _card(spot: SpotReading) -> NeutralObject:
-    place = spot.place
     return NeutralObject(
-        place.column,
-        place.row,
-        place.size,
+        *centre_of(spot.place),
         spot.stops,
         spot.stops_pm,
         spot.bound is Bound.AT_LEAST,

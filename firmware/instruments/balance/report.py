@@ -3,8 +3,8 @@
 from firmware.instruments.balance.answer import BalanceAnswer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
-from overlays.measure.balance.balance_advice import advice, dial_words, paper_span, tint_words
-from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_text
+from overlays.measure.balance.balance_advice import advice, paper_span, tint_words
+from overlays.wording.numbers import UNKNOWN, dial_words, pm_text, signed, stops_text
 
 
 def balance_report(answer: BalanceAnswer) -> Report:
@@ -16,8 +16,6 @@ def balance_report(answer: BalanceAnswer) -> Report:
     first, *more = advice(reading, settings)
     if reading.refusal is not None:
         return Report("balance", UNKNOWN, "", first, Tone.ALARM, warnings=warned)
-    if settings.dial is None and not reading.in_tolerance:
-        first += ", with + and −"
     main, beside = _main(reading)
     rows = _rows(reading, settings)
     return Report("balance", main, beside, first, rows=rows, notes=tuple(more), warnings=warned)
@@ -30,24 +28,25 @@ def _main(reading: BalanceReading) -> tuple[str, str]:
     if reading.dial_to is None:
         return "off", far
     tint = tint_words(reading.tint or 0.0)
-    beside = f"{pm_text(reading.dial_to_pm, 0)} K"
+    beside = f"{pm_text(reading.dial_to_pm, -1)} K"
     return dial_words(reading.dial_to).removesuffix(" K"), f"{beside}  ·  {tint or 'no tint'}"
 
 
 def _rows(reading: BalanceReading, settings: BalanceSettings) -> tuple[Row, ...]:
     return (
         Row(
-            "camera is set to, + −",
+            "camera is set to",
             "not known" if settings.dial is None else dial_words(settings.dial.kelvin),
             is_chosen=True,
+            short="set to",
         ),
-        Row("red to green, st", stops_text(reading.r_stops, reading.r_stops_pm)),
-        Row("blue to green, st", stops_text(reading.b_stops, reading.b_stops_pm)),
+        Row("red to green, st", stops_text(reading.r_stops, reading.r_stops_pm), short="R/G, st"),
+        Row("blue to green, st", stops_text(reading.b_stops, reading.b_stops_pm), short="B/G, st"),
         Row("chroma, %", _pm(reading.chroma_percent, reading.chroma_percent_pm, 1)),
-        Row("shown as, K", _pm(reading.cct, reading.cct_pm, 0)),
+        Row("shown as, K", _pm(reading.cct, reading.cct_pm, 0), short="as, K"),
         Row("Duv, 0.001", _pm(_milli(reading.duv), _milli(reading.duv_pm), 1)),
         Row("filter, mired", _shift(reading)),
-        Row("if it is paper, K", paper_span(reading) or UNKNOWN, Tone.QUIET),
+        Row("if it is paper, K", paper_span(reading) or UNKNOWN, Tone.QUIET, short="paper, K"),
     )
 
 

@@ -17,7 +17,11 @@ def chart_report(answer: ChartAnswer) -> Report:
     rows = (
         Row("worst", f"{worst.name} {worst.de00 or 0.0:.1f}"),
         *([Row("edition", edition)] if edition else []),
-        Row("light across, st", f"{light.fall_stops:.2f} {pm_text(light.fall_pm, 2)}"),
+        Row(
+            "light across, st",
+            f"{light.fall_stops:.2f} {pm_text(light.fall_pm, 2)}",
+            short="light, st",
+        ),
         Row("tones, st", f"{light.tones_stops:.2f}"),
         *(
             Row(
@@ -31,7 +35,9 @@ def chart_report(answer: ChartAnswer) -> Report:
         reading.reference.name,
         f"{reading.mean_de00:.1f}",
         "mean ΔE00",
-        "tab chooses a corner, arrows move it, C looks for the chart",
+        "found in the picture"
+        if answer.chosen is None
+        else f"placed by hand, corner {answer.chosen + 1} of 4 is moved",
         Tone.QUIET,
         rows,
         warnings=answer.look.warnings,

@@ -35,7 +35,7 @@ class Chips(Instrument[None, None, ChipsAnswer]):
 
     def measure(self, scene: Scene, settings: None, memory: None) -> ChipsAnswer:
         """The chips at their pins, and what explains them together."""
-        order = _order(scene)
+        order = scene.desk.chips()
         spots = scene.pins()
         if order is None or any(number not in spots for number in order):
             return ChipsAnswer(scene.origin, None, scene.pin_flags())
@@ -66,8 +66,7 @@ class Chips(Instrument[None, None, ChipsAnswer]):
                 "three chips",
                 UNKNOWN,
                 "",
-                "set three pins, on white, grey and black in this order: N sets one where the "
-                "spot is",
+                "set a pin on the white, one on the grey and one on the black chip, in this order",
             )
         worst = max(
             verdict.chips,
@@ -103,15 +102,6 @@ class Chips(Instrument[None, None, ChipsAnswer]):
         said = chip_words(verdict)
         warnings = (*origin.warnings, *verdict.warnings)
         return [*out, *sentences(said), *notes(warnings, said)]
-
-
-def _order(scene: Scene) -> list[int] | None:
-    """Numbers of the pins on white, grey and black: by their names, else the first three."""
-    pins = scene.desk.pins
-    names = {pin.name.casefold(): number for number, pin in enumerate(pins, start=1)}
-    if all(chip.value in names for chip in Chip):
-        return [names[chip.value] for chip in Chip]
-    return [1, 2, 3] if len(pins) >= 3 else None
 
 
 def _row(chip: ChipReading) -> Row:

@@ -4,9 +4,9 @@ from dataclasses import dataclass
 
 from firmware.answers.cleaner import said
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
+from firmware.answers.place_object import centre_of, sides_of
 from firmware.instruments.chips.answer import ChipsAnswer, unit_of
 from overlays.measure.chips.three_chip import ChipReading, advice_of, chip_words
-from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,17 +73,13 @@ def object_of(answer: ChipsAnswer) -> ChipsObject:
 
 
 def _chip(chip: ChipReading) -> ChipObject:
-    place = chip.spot.place
     return ChipObject(
         chip.chip.value,
-        place.column,
-        place.row,
-        place.size,
+        *centre_of(chip.spot.place),
         chip.spot.percent,
         chip.spot.stops,
         chip.spot.stops_pm,
-        chip.bound is Bound.AT_LEAST,
-        chip.bound is Bound.AT_MOST,
+        *sides_of(chip.bound),
         str(chip.target.at),
         str(chip.target.within).lstrip("+"),
         chip.off,

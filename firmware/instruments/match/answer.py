@@ -140,11 +140,11 @@ class MatchAnswer:
 
 
 def beyond(rest: Remainder) -> str:
-    """Where a correction is measured, and where it is extrapolated."""
+    """Where a correction is measured, and where nobody knows what it does."""
     low, high = rest.span_stops
     return (
         f"the correction was measured on pins from {low:+.1f} to {high:+.1f} st; darker and "
-        "lighter than that it is extrapolated"
+        "lighter than that it goes on as it is, and by how much it is off there is not known"
     )
 
 
@@ -153,7 +153,11 @@ def leaves_words(rest: Remainder) -> str:
     at_pins = f"it leaves {worst_left(rest):.2f} st at the pins"
     if rest.elsewhere_stops is None:
         return f"{at_pins}; what it does elsewhere a single pin cannot say"
-    return f"{at_pins} and may leave {rest.elsewhere_stops:.2f} st elsewhere"
+    low, high = rest.span_stops
+    return (
+        f"{at_pins} and may leave {rest.elsewhere_stops:.2f} st in other things from {low:+.1f} to "
+        f"{high:+.1f} st"
+    )
 
 
 def worst_left(rest: Remainder) -> float:

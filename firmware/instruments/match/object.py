@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from firmware.answers.cleaner import said
 from firmware.answers.origin import Origin
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
+from firmware.answers.place_object import sides_of
 from firmware.instruments.match.answer import MatchAnswer, worst_left
 from overlays.measure.match.match import Match, Pair
 from overlays.measure.match.match_words import match_words
 from overlays.measure.match.remainder import Remainder
 from overlays.measure.spot.spot import SpotReading
-from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +78,9 @@ class CdlObject:
     saturation: float = said("1 leaves it as it is")
     signal: str = said("the curve whose signal, 0 to 1, its numbers are meant for")
     leaves_stops: float | None = said("the most it leaves in any channel of a pin")
-    elsewhere_stops: float | None = said("what it may leave elsewhere; null of a single pin")
+    elsewhere_stops: float | None = said(
+        "what it may leave in things between the darkest and the lightest pin; null of a single pin"
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +139,7 @@ def _place(spot: SpotReading) -> PlaceObject:
         spot.place.column,
         spot.place.row,
         spot.stops,
-        spot.bound is Bound.AT_LEAST,
-        spot.bound is Bound.AT_MOST,
+        *sides_of(spot.bound),
     )
 
 

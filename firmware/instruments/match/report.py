@@ -17,7 +17,7 @@ def match_report(answer: MatchAnswer) -> Report:
             "match",
             UNKNOWN,
             "",
-            "show camera A and press M: its pins, trace and chroma are kept; then show camera B",
+            "show camera A and take it: its pins, trace and chroma are kept; then show camera B",
         )
     found = compared.match
     rows = [Row("A was taken", local_time(compared.a.wall_s))]
@@ -26,7 +26,7 @@ def match_report(answer: MatchAnswer) -> Report:
             rows.append(Row(str(number), pair.why_not, Tone.QUIET))
             continue
         rgb = "  ".join(signed(-each, 2) for each in pair.rgb_stops)
-        rows.append(Row(f"{number} add, RGB", rgb))
+        rows.append(Row(f"{number} add, RGB", rgb, short=str(number)))
     first, *notes = match_words(found)
     if compared.a.ghost.chroma is None and answer.has_chroma:
         notes.append(NO_CHROMA)

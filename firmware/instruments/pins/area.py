@@ -3,6 +3,8 @@
 from firmware.errors import ArgumentError
 from firmware.instruments.scene import Scene
 from overlays.measure.spot.spot import SpotPlace
+from overlays.wording.read_number import LONGEST_EDGE as LARGEST
+from overlays.wording.read_number import short, whole_in
 
 
 def parse_area(text: str) -> SpotPlace:
@@ -14,12 +16,13 @@ def parse_area(text: str) -> SpotPlace:
         It is none.
     """
     parts = [part.strip() for part in text.split(",")]
-    if len(parts) != 4 or not all(part.isascii() and part.isdecimal() for part in parts):
+    numbers = [number for part in parts if (number := whole_in(part)) is not None]
+    if len(parts) != 4 or len(numbers) != 4 or not all(0 <= each <= LARGEST for each in numbers):
         raise ArgumentError(
-            f"--even {text!r} is no area; write its centre and size in pixels, X,Y,WIDTH,HEIGHT, "
-            "as 960,540,1200,800"
+            f"--even {short(text)} is no area; write its centre and size in pixels, "
+            "X,Y,WIDTH,HEIGHT, as 960,540,1200,800"
         )
-    column, row, width, height = (int(part) for part in parts)
+    column, row, width, height = numbers
     return SpotPlace(column, row, width, height)
 
 

@@ -4,10 +4,10 @@ from dataclasses import dataclass
 
 from firmware.answers.cleaner import said
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
+from firmware.answers.place_object import centre_of, sides_of
 from firmware.instruments.pins.answer import PinsAnswer, warnings_of
 from overlays.measure.pins.lighting import Evenness, Ratio, why_no_ratio
 from overlays.measure.spot.spot import SpotReading
-from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,17 +87,13 @@ def _unknown_ratios(answer: PinsAnswer) -> list[str]:
 
 
 def _pin(number: int, spot: SpotReading, name: str | None) -> PinObject:
-    place = spot.place
     return PinObject(
         number,
-        place.column,
-        place.row,
-        place.size,
+        *centre_of(spot.place),
         spot.percent,
         spot.stops,
         spot.stops_pm,
-        spot.bound is Bound.AT_LEAST,
-        spot.bound is Bound.AT_MOST,
+        *sides_of(spot.bound),
         name or None,
     )
 
@@ -109,8 +105,7 @@ def _ratio(pair: tuple[int, int], ratio: Ratio | None) -> RatioObject:
         pair,
         ratio.stops,
         ratio.pm,
-        ratio.bound is Bound.AT_LEAST,
-        ratio.bound is Bound.AT_MOST,
+        *sides_of(ratio.bound),
         ratio.ratio,
         ratio.key_over_fill_stops,
     )

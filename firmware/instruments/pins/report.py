@@ -8,15 +8,14 @@ from overlays.measure.pins.lighting import Evenness, Ratio, ratio_of, why_no_rat
 from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_number, stops_text
 from overlays.wording.reasons import Reason
 
-HOW = "the last two pins span the area: N sets one where the spot is"
+HOW = "set two pins to span the area that is to be even"
 
 
 def ratio_report(answer: PinsAnswer) -> Report:
     """Pin 1 against pin 2, and all others against pin 1."""
     spots = answer.spots
     if 1 not in spots:
-        words = "N sets a pin where the spot is: the first two give the lighting ratio, tab "
-        words += "asks how even the light is"
+        words = "set a pin on the lit side and one on the shadow side: they give the lighting ratio"
         return Report("pins", UNKNOWN, "", words)
     first = spots[1]
     second = spots.get(2, answer.spot)
@@ -78,11 +77,14 @@ def evenness_report(answer: EvennessAnswer, warnings: tuple[str, ...]) -> Report
     if even.within_stops is None:
         return Report(answer.of, UNKNOWN, "", even.warnings[0], warnings=warnings)
     bright, dark = _where(even, even.brightest), _where(even, even.darkest)
-    spread = f"{even.spread_stops:.2f} {pm_text(even.spread_pm, 2)}"
+    spread, beside = f"{even.spread_stops:.2f}", "st  ·  from the mean"
+    if even.within_pm is not None and even.spread_pm is not None:
+        spread = f"{spread} {pm_text(even.spread_pm, 2)}"
+        beside = f"{pm_text(even.within_pm, 2)} {beside}"
     return Report(
         answer.of,
         f"±{even.within_stops:.2f}",
-        f"{pm_text(even.within_pm, 2)} st  ·  from the mean",
+        beside,
         f"even within ±{even.within_stops:.2f} st; brightest {bright}, darkest {dark}",
         rows=(
             Row("brightest, st", signed(float(even.map_stops[even.brightest]), 2)),

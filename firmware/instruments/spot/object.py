@@ -10,6 +10,7 @@ from firmware.answers.origin_object import (
     feed_object,
     profile_object,
 )
+from firmware.answers.place_object import centre_of, sides_of
 from firmware.answers.share_object import ShareObject
 from firmware.instruments.scene import Truth
 from firmware.instruments.spot.answer import SpotAnswer
@@ -139,16 +140,13 @@ def _spot(spot: SpotReading, truth: Truth | None) -> SpotObject:
     if truth is not None and not math.isfinite(truth.stops):
         warnings.append("truth of stops unknown: no light above black")
     return SpotObject(
-        spot.place.column,
-        spot.place.row,
-        spot.place.size,
+        *centre_of(spot.place),
         spot.place.rows,
         spot.percent,
         spot.percent_pm,
         spot.stops,
         spot.stops_pm,
-        spot.bound is Bound.AT_LEAST,
-        spot.bound is Bound.AT_MOST,
+        *sides_of(spot.bound),
         spot.rgb_stops,
         spot.rgb_stops_pm,
         tuple(bound is Bound.AT_LEAST for bound in spot.rgb_bounds),

@@ -39,7 +39,7 @@ class PinState:
     mood:
         What its follower is at.
     surest_s:
-        The shortest passing, in seconds, that is sure to be seen.
+        The shortest passing, in seconds, that is sure to be seen; None until its noise was learnt.
     warnings:
         Of its reading.
     stops, unknown, bound:
@@ -51,7 +51,7 @@ class PinState:
     mark: Three | None
     off_stops: Three | None
     mood: Mood
-    surest_s: float
+    surest_s: float | None
     warnings: tuple[str, ...]
     stops: float | None = None
     unknown: Reason | None = None
@@ -103,7 +103,9 @@ class WatchAnswer:
     def warnings_so_far(self) -> tuple[str, ...]:
         """What makes the watch less certain while it goes on."""
         out = list(self.of_feed)
-        if self.counted_from is TimeCodeOrigin.FIRST_FRAME:
+        # Nobody asks a simulated feed for its place in a file.
+        is_file = not self.origin.info.is_simulated
+        if is_file and self.counted_from is TimeCodeOrigin.FIRST_FRAME:
             out.append(NO_TIME_CODE)
         for each in self.pins:
             out += [f"pin {each.pin}: {words}" for words in each.warnings]
@@ -131,12 +133,12 @@ class WatchAnswer:
         out = list(self.warnings_so_far)
         out += [
             f"pin {each.pin} was changing when the watch ended, {_signed(each.off_stops[0])} st "
-            "off its mark: what it was shows only if the watch goes on"
+            "off its reference: what it was shows only if the watch goes on"
             for each in self.pins
             if each.mood is Mood.CHANGING and each.off_stops is not None
         ]
         if all(each.mood is Mood.LEARNING for each in self.pins):
-            out.append("the watch ended before the mark was learnt; watch for longer")
+            out.append("the watch ended before the reference was learnt; watch for longer")
         return tuple(dict.fromkeys(out))
 
 

@@ -13,12 +13,12 @@ from firmware.instruments.scene import Scene
 from firmware.instruments.watch.answer import Told
 from firmware.instruments.watch.following import Following, WatchMemory
 from firmware.instruments.watch.lines import event_line, status_line
+from firmware.opening.beside import UNCOUNTED
 from firmware.opening.one_frame import PATIENCE_S
 from firmware.opening.read_with import ReadWith
 from firmware.opening.session import Session
 from firmware.written.places import CENTRE, WrittenSpot, usual_size
 from overlays.errors import OverlayError
-from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.ceiling_memory import CeilingMemory
 from overlays.measure.range.range import read_range
@@ -33,10 +33,7 @@ LOOK_EVERY_NS = 1_000_000_000
 """Where the camera clips is looked for once a second of the feed, as on the screen."""
 OVER = frozenset({FeedState.ENDED, FeedState.GONE})
 
-ANEW = "the picture changed its size: the marks were learnt anew"
-
-UNCOUNTED = Census(8, 1, 0, np.zeros((0, 256), np.uint16), np.zeros(0, np.uint64))
-"""Of a frame of which nothing but its pins is read: counting every pixel would take far longer."""
+ANEW = "the picture changed its size: the references were learnt anew"
 
 
 @dataclass(slots=True, eq=False)

@@ -92,7 +92,7 @@ class Following:
                     follower.mark,
                     self.watch.off_stops(pin),
                     self.watch.mood_of(pin),
-                    follower.surest_s,
+                    None if follower.mark is None else follower.surest_s,
                     spot.warnings,
                     spot.stops,
                     spot.unknown,

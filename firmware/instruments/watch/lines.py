@@ -25,11 +25,11 @@ def status_line(watch: Watch, timing: Timing) -> str:
         pin = next(each for each in watch.pins if watch.mood_of(each) is mood)
         words = f"pin {pin}: {words}"
     elif mood is Mood.STEADY and worst is not None and _is_beyond(worst[1], watch.tolerance):
-        words = "stands still, but not where it was marked"
+        words = "stands still, but not where the watch began"
     if worst is None:
         return f"{timing.now().words}  {words}"
     pin, off = worst
-    return f"{timing.now().words}  {words}: pin {pin} is {stops_words(off[0])} off its mark"
+    return f"{timing.now().words}  {words}: pin {pin} is {stops_words(off[0])} off its reference"
 
 
 def _is_beyond(off: Three, allowed: Tolerance) -> bool:
@@ -54,7 +54,7 @@ def watch_lines(answer: WatchAnswer) -> list[Line]:
         if each.off_stops is not None:
             level, red, blue = each.off_stops
             out.append(
-                f"Pin {each.pin} is {stops_words(level)} off its mark, red {signed(red)}, blue "
-                f"{signed(blue)}{_bounded(each)}"
+                f"Pin {each.pin} is {stops_words(level)} off its reference, red {signed(red)}, "
+                f"blue {signed(blue)}{_bounded(each)}"
             )
     return [*out, *notes(answer.warnings)]

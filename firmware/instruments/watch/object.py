@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 from firmware.answers.cleaner import said
 from firmware.answers.origin_object import ProfileObject, profile_object
+from firmware.answers.place_object import centre_of, sides_of
 from firmware.instruments.watch.answer import PinState, Told, WatchAnswer
 from firmware.instruments.watch.timing import Moment
 from overlays.measure.watch.change import Change, Happening, Three
 from overlays.measure.watch.events import PinChange
-from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ class FollowedObject:
     y: int = said("centre, pixels from the top")
     size: int = said("edge in pixels")
     mark: LightObject | None = said("what was learnt; null until then")
-    off: LightObject | None = said("off its mark")
+    off: LightObject | None = said("off its reference")
     stops: float | None = said("what it reads at the end, from mid-grey")
     at_least: bool = said("whether stops is only a lower bound: it is clipped, and off too little")
     at_most: bool = said("whether stops is only an upper bound: it is cut off below")
@@ -72,7 +72,7 @@ class TakeChangeObject:
 
     pin: int = said("its number")
     by: LightObject = said("what it changed by")
-    off: LightObject = said("off its mark after it")
+    off: LightObject = said("off its reference after it")
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,14 +135,11 @@ def _pin(state: PinState) -> FollowedObject:
     place, mark, off = state.place, state.mark, state.off_stops
     return FollowedObject(
         state.pin,
-        place.column,
-        place.row,
-        place.size,
+        *centre_of(place),
         None if mark is None else _light(mark),
         None if off is None else _light(off),
         state.stops,
-        state.bound is Bound.AT_LEAST,
-        state.bound is Bound.AT_MOST,
+        *sides_of(state.bound),
         state.mood.value,
         state.surest_s,
     )

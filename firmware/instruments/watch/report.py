@@ -13,7 +13,7 @@ LATEST = 6
 def watch_report(answer: WatchAnswer) -> Report:
     """Where the pins are from their mark, and what happened, newest first."""
     if answer.mood is None:
-        return Report("watch", UNKNOWN, "", "M marks the light as it is now")
+        return Report("watch", UNKNOWN, "", "begin the watch where the light is as it should stay")
     rows = tuple(
         Row(told.shown, short_words(told.event)) for told in reversed(answer.events[-LATEST:])
     )
@@ -38,7 +38,7 @@ def watch_report(answer: WatchAnswer) -> Report:
     if bounded:
         which = f"pin {bounded[0]}" if len(bounded) == 1 else f"pins {', '.join(bounded)}"
         words += f"; {which} clipped or cut off: the light may move there unseen"
-    heading = f"watch: pin {pin} off its mark"
+    heading = f"watch: pin {pin} off its reference"
     return Report(
         heading,
         signed(off[0], 2),

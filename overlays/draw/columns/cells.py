@@ -65,6 +65,15 @@ def range_cells(reading: RangeReading | None) -> list[list[Cell]]:
     ]
 
 
+def in_pairs(cells: list[Cell]) -> list[Cell]:
+    """The same for a column without room for cells: the three channels in one."""
+    if len(cells) != len("RGB"):
+        return cells
+    of = "clipped, %" if cells[0][0].endswith("clipped") else "R G B, st"
+    colour = RED if any(each[2] == RED for each in cells) else TEXT
+    return [(of, "  ".join(value.removesuffix(" %") for _, value, _ in cells), colour)]
+
+
 def alarm_words(spot: SpotReading) -> str:
     """What is wrong with a spot's number, in a few words; nothing where it stands."""
     if spot.clipped > SPECK_SHARE or spot.hides_light:

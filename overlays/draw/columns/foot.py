@@ -178,9 +178,8 @@ def foot_pieces(shown: Shown, made: Layout, letters: Letters) -> list[Piece]:
     if shown.view.arrangement is Arrangement.PICTURE:
         return pieces
     left = (area.bottom - top) // height
-    for words in _source_lines(shown, left):
-        cut = letters.cut(words, pixels, area.width)
-        pieces.append(Text(cut, area.left, top, pixels, QUIET))
+    for words in _source_lines(shown, Room(left, area.width, letters, pixels)):
+        pieces.append(Text(words, area.left, top, pixels, QUIET))
         top += height
     return pieces
 
@@ -203,9 +202,22 @@ def _warned(found: Fitted, area: Area, edge: int, room: Room, theme: Theme) -> l
     return pieces
 
 
-def _source_lines(shown: Shown, count: int) -> tuple[str, ...]:
-    """Profile and feed, on as many lines as there are."""
+def _source_lines(shown: Shown, room: Room) -> Sequence[str]:
+    """Profile and feed, on as many lines as there are, in as many words as there is room for.
+
+    What is too long in its fewest words takes turns.
+    """
     source = shown.source
-    if count > 1:
-        return (source.read_as, source.feed)
-    return (f"{source.read_as}  ·  {source.feed}",)[:count]
+    if room.lines <= 0:
+        return ()
+    feeds = [each for each in (source.feed, source.name, source.brief) if each]
+    for feed in feeds:
+        apart, joined = (source.read_as, feed), (f"{source.read_as}  ·  {feed}",)
+        lines = apart if room.lines > 1 else joined
+        if all(room.letters.width(line, room.pixels) <= room.width for line in lines):
+            return lines
+    words = f"{source.read_as} · {feeds[-1]}" if feeds else source.read_as
+    parts = room.letters.wrapped(words, room.pixels, room.width)
+    pages = max(-(-len(parts) // room.lines), 1)
+    start = shown.turn % pages * room.lines
+    return parts[start : start + room.lines]

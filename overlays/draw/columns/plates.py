@@ -68,6 +68,8 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     colours: dict[Face, tuple[Colour, Colour]] = {
         Face.HELD: (TEAL, GROUND),
         Face.STALE: (RED, GROUND),
+        Face.STALLED: (RED, GROUND),
+        Face.LAMP: (AMBER, GROUND),
         Face.LOST: (RED, GROUND),
         Face.STARTING: (PANEL, TEXT),
     }
@@ -83,8 +85,8 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     start = bar.left + pad + letters.width(name, large) + 2 * pad
     lower = top + letters.height(large) - letters.height(small) - max(pad // 6, 1)
     said = shown.source.marked(shown.face_words)
-    if shown.face is Face.STARTING and letters.width(said, small) > bar.right - pad - start:
-        # There is nothing under it yet: what a start waits for is said to its end.
+    if letters.width(said, small) > bar.right - pad - start:
+        # What is missing, and what a start waits for, is said to its end.
         lines = letters.wrapped(said, small, bar.width - 2 * pad)
         row, under = letters.height(small), bar.bottom
         taller = Area(bar.left, bar.top, bar.width, bar.height + len(lines) * row)
@@ -96,12 +98,17 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
                 for n, line in enumerate(lines)
             ),
         ]
-    words = letters.cut(said, small, bar.right - pad - start)
     return [
         Block(bar, ground),
         Text(name, bar.left + pad, top, large, ink),
-        Text(words, start, lower, small, ink),
+        Text(said, start, lower, small, ink),
     ]
+
+
+def under_banner(pieces: list[Piece], area: Area) -> Area:
+    """What of an area a banner leaves free; all of it without one."""
+    top = max((each.area.bottom for each in pieces if isinstance(each, Block)), default=area.top)
+    return Area(area.left, top, area.width, max(area.bottom - top, 0))
 
 
 def note_pieces(words: str, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
@@ -109,17 +116,20 @@ def note_pieces(words: str, area: Area, letters: Letters, theme: Theme) -> list[
     if not words:
         return []
     small, pad = theme.text_pixels(TextSize.SMALL), theme.gap
-    cut = letters.cut(words, small, area.width - 2 * pad)
-    width = letters.width(cut, small) + 2 * pad
-    height = letters.height(small) + pad
+    row = letters.height(small)
+    lines = letters.wrapped(words, small, area.width - 2 * pad)
+    width = max(letters.width(line, small) for line in lines) + 2 * pad
+    height = row * len(lines) + pad
     box = Area(area.right - width, area.bottom - height, width, height)
-    return [Block(box, PANEL), Text(cut, box.left + pad, box.top + pad // 2, small, TEXT)]
+    first = box.top + pad // 2
+    said = (
+        Text(line, box.left + pad, first + n * row, small, TEXT) for n, line in enumerate(lines)
+    )
+    return [Block(box, PANEL), *said]
 
 
-def alert_pieces(
-    alert: Alert | None, face: Face, area: Area, letters: Letters, theme: Theme
-) -> list[Piece]:
-    """The machine's trouble across the top of an area, under the banner where there is one.
+def alert_pieces(alert: Alert | None, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """The machine's trouble across the top of an area, which begins under the banner if any.
 
     A mark and words, so that it is told apart without its colour; two marks where it is grave. On
     a picture too narrow for the line it takes another one: what to do is never cut off.
@@ -131,8 +141,7 @@ def alert_pieces(
     row = letters.height(small)
     lines = letters.wrapped(alert.words, small, area.width - edge - 2 * pad)
     wide = max((letters.width(line, small) for line in lines), default=0)
-    top = area.top if face is Face.LIVE else area.top + _banner_height(letters, theme)
-    box = Area(area.left, top, edge + wide + 2 * pad, row * len(lines) + pad)
+    box = Area(area.left, area.top, edge + wide + 2 * pad, row * len(lines) + pad)
     first = box.top + pad // 2
     middle = box.left + edge // 2
     return [
@@ -150,45 +159,14 @@ def _banner_height(letters: Letters, theme: Theme) -> int:
     return letters.height(theme.text_pixels(TextSize.LARGE)) + theme.gap
 
 
-def help_pieces(
-    entries: tuple[tuple[str, str], ...], area: Area, letters: Letters, theme: Theme
-) -> list[Piece]:
-    """Keys and what they do, on a panel in the middle of an area."""
-    if not entries:
-        return []
-    pixels, pad = theme.text_pixels(TextSize.SMALL), theme.gap
-    while pixels > 8 and len(entries) * round(letters.height(pixels) * 1.15) > (
-        area.height - 4 * pad
-    ):
-        pixels -= 1
-    line = round(letters.height(pixels) * 1.15)
-    keys = max(letters.width(key, pixels) for key, _ in entries)
-    words = max(letters.width(what, pixels) for _, what in entries)
-    width = min(keys + words + 6 * pad, area.width)
-    height = len(entries) * line + 2 * pad
-    box = Area(
-        area.left + (area.width - width) // 2,
-        area.top + (area.height - height) // 2,
-        width,
-        height,
-    )
-    pieces: list[Piece] = [Block(box, PANEL)]
-    middle = box.left + 2 * pad + keys
-    for index, (key, what) in enumerate(entries):
-        top = box.top + pad + index * line
-        cut = letters.cut(what, pixels, box.right - 2 * pad - middle - pad)
-        pieces.append(Text(key, middle, top, pixels, TEXT, Align.RIGHT))
-        pieces.append(Text(cut, middle + 2 * pad, top, pixels, QUIET))
-    return pieces
-
-
 def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
     """One reading, as large as the screen allows, for whoever stands at the light."""
     spot = None if shown.readable is None else shown.readable.spot
     small, large = theme.text_pixels(TextSize.SMALL), theme.text_pixels(TextSize.LARGE)
     middle = area.left + area.width // 2
     pieces = banner_pieces(shown, Area(area.left, area.top, area.width, 0), letters, theme)
-    head = letters.height(large) + 2 * theme.gap
+    bar = under_banner(pieces, Area(area.left, area.top, area.width, 0))
+    head = max(letters.height(large) + 2 * theme.gap, bar.top - area.top + theme.gap)
     foot = letters.height(small)
     line = round(large * 1.5)
     room = area.height - head - foot - letters.height(line) - 3 * theme.gap

@@ -3,14 +3,13 @@
 Pure but for measuring type: the same moment in the same area gives the same pieces.
 """
 
-from dataclasses import dataclass, field
-
-from overlays.draw.columns.cells import alarm_words, channel_cells, range_cells
-from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Swatch, Text
+from overlays.draw.columns.cells import alarm_words, channel_cells, in_pairs, range_cells
+from overlays.draw.columns.column import Column
+from overlays.draw.columns.legend import add_legend, legend_height
+from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import (
     AMBER,
     GROUND,
-    LINE,
     QUIET,
     RED,
     TEAL,
@@ -26,98 +25,43 @@ from overlays.wording.numbers import (
     UNKNOWN,
     percent_text,
     pm_text,
-    share_text,
     stops_number,
 )
 
 WIDEST_STOPS = "−10.00"
 """The longest number the main reading has to hold: it keeps its size whatever it reads."""
 
-
-@dataclass(slots=True)
-class Column:
-    """Pieces stacked from the top of an area; `top` moves down as they are added."""
-
-    area: Area
-    letters: Letters
-    theme: Theme
-    top: int
-    pieces: list[Piece] = field(default_factory=list)
-
-    def size(self, size: TextSize) -> int:
-        """The em of a size of type on this screen."""
-        return self.theme.text_pixels(size)
-
-    @property
-    def left_over(self) -> int:
-        """Rows still free."""
-        return self.area.bottom - self.top
-
-    def line(self, words: str, pixels: int, colour: Colour, align: Align = Align.LEFT) -> None:
-        """One line over the whole width, cut where it is too long."""
-        x = {
-            Align.LEFT: self.area.left,
-            Align.CENTRE: self.area.left + self.area.width // 2,
-            Align.RIGHT: self.area.right,
-        }[align]
-        cut = self.letters.cut(words, pixels, self.area.width)
-        self.pieces.append(Text(cut, x, self.top, pixels, colour, align))
-        self.top += self.letters.height(pixels)
-
-    def gap(self, share: float = 1.0) -> None:
-        """Empty space, in the theme's gaps."""
-        self.top += round(self.theme.gap * share)
-
-    def rule(self) -> None:
-        """A thin line with space around it."""
-        self.gap(0.7)
-        height = self.theme.hairline
-        self.pieces.append(Block(Area(self.area.left, self.top, self.area.width, height), LINE))
-        self.top += height
-        self.gap(0.7)
-
-    def cells(self, cells: list[tuple[str, str, Colour]]) -> None:
-        """Labels with a number under each, side by side."""
-        label, number = self.size(TextSize.TINY), self.size(TextSize.BODY)
-        width = self.area.width // len(cells)
-        room = width - self.theme.gap // 2
-        number = min(self.letters.fitting(value, room, number) for _, value, _ in cells)
-        for index, (words, value, colour) in enumerate(cells):
-            left = self.area.left + index * width
-            cut = self.letters.cut(words, label, room)
-            self.pieces.append(Text(cut, left, self.top, label, QUIET))
-            under = self.top + self.letters.height(label)
-            ink = QUIET if value == UNKNOWN else colour
-            self.pieces.append(Text(value, left, under, number, ink))
-        self.top += self.letters.height(label) + self.letters.height(number)
-
-    def plate(self, words: str, pixels: int, ground: Colour, colour: Colour) -> None:
-        """Words on a filled bar as wide as they need."""
-        pad = max(self.theme.gap // 2, 3)
-        cut = self.letters.cut(words, pixels, self.area.width - 2 * pad)
-        width = self.letters.width(cut, pixels) + 2 * pad
-        height = self.letters.height(pixels) + pad
-        self.pieces.append(Block(Area(self.area.left, self.top, width, height), ground))
-        self.pieces.append(Text(cut, self.area.left + pad, self.top + pad // 2, pixels, colour))
-        self.top += height
+MAIN_SHARES = (1.0, 0.8, 0.6)
+"""Of its usual size: what the main number may be, so that all else has room."""
 
 
 def expose_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
-    """The column beside the picture."""
-    column = Column(area, letters, theme, area.top)
+    """The column beside the picture: as large as it can be with nothing of it cut."""
+    for share in MAIN_SHARES:
+        column = Column(area, letters, theme, area.top)
+        _numbers(column, shown, share)
+        if column.left_over >= legend_height(shown, column):
+            break
+    if shown.stripes:
+        add_legend(shown, column)
+    return column.pieces
+
+
+def _numbers(column: Column, shown: Shown, share: float) -> None:
+    """The spot, the range and the clipping."""
     readable = shown.readable
     spot = None if readable is None else readable.spot
-    _main(column, shown, spot)
+    _main(column, shown, spot, share)
     column.rule()
-    column.cells(channel_cells(spot))
-    column.gap(0.4)
-    for cells in range_cells(None if readable is None else readable.range):
-        column.cells(cells)
+    rows = [channel_cells(spot), *range_cells(None if readable is None else readable.range)]
+    if all(column.holds(cells) for cells in rows):
+        for cells in rows:
+            column.cells(cells)
+            column.gap(0.4)
+    else:
+        for words, value, colour in (pair for cells in rows for pair in in_pairs(cells)):
+            column.pair(words, value, colour)
         column.gap(0.4)
-    if shown.stripes:
-        column.rule()
-        _legend(column, shown)
-    return column.pieces
 
 
 def _heading(column: Column, shown: Shown) -> None:
@@ -125,7 +69,7 @@ def _heading(column: Column, shown: Shown) -> None:
     pixels = column.size(TextSize.SMALL)
     area = column.area
     spot = None if shown.readable is None else shown.readable.spot
-    if shown.face is Face.LIVE:
+    if shown.face in {Face.LIVE, Face.LAMP}:
         words, colour = "spot, in stops", AMBER
     elif shown.face is Face.HELD:
         words, colour = "spot, held", TEAL
@@ -139,9 +83,9 @@ def _heading(column: Column, shown: Shown) -> None:
     heading(column, words, colour)
 
 
-def heading(column: Column, words: str, colour: Colour) -> None:
+def heading(column: Column, words: str, colour: Colour, size: TextSize = TextSize.SMALL) -> None:
     """A mark, and words beside it on as many lines as they need."""
-    pixels = column.size(TextSize.SMALL)
+    pixels = column.size(size)
     height, area = column.letters.height(pixels), column.area
     side = height // 2
     mark = Area(area.left, column.top + side // 2, side, side)
@@ -152,11 +96,11 @@ def heading(column: Column, words: str, colour: Colour) -> None:
         column.top += height
 
 
-def _main(column: Column, shown: Shown, spot: SpotReading | None) -> None:
+def _main(column: Column, shown: Shown, spot: SpotReading | None, share: float) -> None:
     letters, area = column.letters, column.area
     _heading(column, shown)
     largest = round(column.size(TextSize.MAIN) * 1.6)
-    pixels = letters.fitting(WIDEST_STOPS, area.width, largest)
+    pixels = round(letters.fitting(WIDEST_STOPS, area.width, largest) * share)
     bound = None if spot is None else spot.bound
     words = UNKNOWN if spot is None else stops_number(spot.stops, spot.stops_pm, bound)
     column.pieces.append(Text(words, area.left, column.top, pixels, _ink(words)))
@@ -198,34 +142,3 @@ def _spot_alarm(column: Column, spot: SpotReading | None) -> None:
     if words:
         column.gap(0.4)
         column.plate(words, column.size(TextSize.SMALL), RED, GROUND)
-
-
-def _legend(column: Column, shown: Shown) -> None:
-    """A swatch, the band in words, and the share of the picture inside it."""
-    letters, area = column.letters, column.area
-    pixels = column.size(TextSize.SMALL)
-    height = letters.height(pixels)
-    side = max(round(36 * column.theme.scale), 26)
-    start = area.left + side + column.theme.gap
-    for index, stripe in enumerate(shown.stripes):
-        if column.left_over < height:
-            return
-        column.pieces.append(Swatch(Area(area.left, column.top + 1, side, height - 2), index))
-        chosen = index == shown.selected and len(shown.stripes) > 1
-        readable = shown.readable is not None
-        if stripe.codes is None:
-            share = "not on this feed"
-        elif not shown.painted:
-            share = "off"
-        else:
-            share = f"{share_text(stripe.share)} %" if readable and stripe.share is not None else ""
-        column.pieces.append(Text(share, area.right, column.top, pixels, QUIET, Align.RIGHT))
-        room = area.right - start - letters.width(share, pixels) - column.theme.gap
-        words = letters.cut(stripe.words, pixels, room)
-        column.pieces.append(Text(words, start, column.top, pixels, TEXT if chosen else QUIET))
-        if chosen:
-            under = Area(
-                start, column.top + height - 1, letters.width(words, pixels), column.theme.hairline
-            )
-            column.pieces.append(Block(under, TEXT))
-        column.top += height + max(column.theme.gap // 3, 2)

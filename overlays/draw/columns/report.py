@@ -1,15 +1,21 @@
 """A report beside the picture: one main number, what to do in plain words, and a few rows.
 
 Advice, three chips, pins, match and watch are all shown this way, so that whoever knows one view
-knows them all.
+knows them all. Nothing of it is cut: where it is long, type gets smaller as far as it can be read,
+then rows take turns.
 """
 
-from overlays.draw.columns.readouts import Column, heading
-from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from overlays.draw.columns.column import Column
+from overlays.draw.columns.readouts import heading
+from overlays.draw.columns.rows import COLOURS, LaidRow, add_rows, laid_row, rows_height
+from overlays.draw.layout.lettering import Letters, Piece, Text
 from overlays.draw.layout.theme import AMBER, QUIET, RED, TEAL, TEXT, Colour, TextSize, Theme
 from overlays.draw.layout.views import Area
-from overlays.draw.moment.report import Report, Row, Tone
-from overlays.draw.moment.shown import Face, Source
+from overlays.draw.moment.report import Report
+from overlays.draw.moment.shown import BELIEVED, Face, Shown
 from overlays.wording.numbers import UNKNOWN, typeset
 
 WIDEST_MAIN = "−10.00"
@@ -22,19 +28,35 @@ MAIN_SHARE = 0.2
 WORDS_SHARE, MOST_LINES = 0.4, 5
 """The same of the sentence, and its lines at the most; where it needs more, smaller type."""
 
-LEAST_LABEL = 0.3
-"""Of the width of the column: what a label keeps however long its value is."""
+WORDS_GAP, NOTES_GAP = 0.5, 0.6
+"""Space above the sentence and above the notes, in the theme's gaps."""
 
-_COLOURS: dict[Tone, Colour] = {Tone.PLAIN: TEXT, Tone.QUIET: QUIET, Tone.ALARM: RED}
+LEAST_LINES = 3
+"""What takes turns under the sentence has room for so many lines; else the sentence does too."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    """Sizes of type to try: of the main number as a share of the usual, of words and of rows."""
+
+    main: float
+    words: TextSize
+    rows: TextSize
+    is_last: bool = False
+
+
+_TRIALS = (
+    _Trial(1.0, TextSize.BODY, TextSize.SMALL),
+    _Trial(1.0, TextSize.SMALL, TextSize.SMALL),
+    _Trial(1.0, TextSize.TINY, TextSize.SMALL),
+    _Trial(0.75, TextSize.TINY, TextSize.SMALL),
+    _Trial(0.75, TextSize.TINY, TextSize.TINY),
+    _Trial(0.6, TextSize.TINY, TextSize.TINY, is_last=True),
+)
 
 
 def report_pieces(
-    report: Report | None,
-    face: Face,
-    source: Source,
-    area: Area,
-    letters: Letters,
-    theme: Theme,
+    report: Report | None, shown: Shown, area: Area, letters: Letters, theme: Theme
 ) -> list[Piece]:
     """The report as pieces of type.
 
@@ -42,33 +64,41 @@ def report_pieces(
     ----------
     report:
         None where nothing could be measured.
-    face:
-        Numbers are withdrawn unless the feed is live or held.
-    source:
-        Said in the heading where no camera is behind it.
+    shown:
+        The moment. Numbers are withdrawn unless its feed is live or held; where no camera is behind
+        it, the heading says so; rows for which there is no room beside others take turns.
     """
-    column = Column(area, letters, theme, area.top)
-    believed = face in {Face.LIVE, Face.HELD}
-    _heading(column, report, face, source)
-    _main(column, report if believed else None)
-    if report is not None and believed:
-        _words(column, report)
-        column.rule()
-        _rows(column, report.rows)
-        _notes(column, report.notes)
+    believed = shown.face in BELIEVED
+    for trial in _TRIALS:
+        column = Column(area, letters, theme, area.top)
+        _heading(column, report, shown, trial.rows)
+        _main(column, report if believed else None, trial.main)
+        if report is None or not believed:
+            break
+        words, pixels = _words(column, report, trial), column.size(trial.rows)
+        before = words.height + column.rule_height + round(theme.gap * WORDS_GAP)
+        rest = _rest(column, report, pixels)
+        if before + sum(each.height for each in rest) <= column.left_over and words.is_short:
+            _say(column, words.lines, words.pixels, words.colour)
+            column.rule()
+            _lay(rest, column, pixels)
+            break
+        if trial.is_last:
+            _take_turns(column, words, rest, shown.turn, pixels)
     return column.pieces
 
 
-def _heading(column: Column, report: Report | None, face: Face, source: Source) -> None:
-    colour = {Face.LIVE: AMBER, Face.HELD: TEAL}.get(face, RED)
+def _heading(column: Column, report: Report | None, shown: Shown, size: TextSize) -> None:
+    face = shown.face
+    colour = {Face.LIVE: AMBER, Face.LAMP: AMBER, Face.HELD: TEAL}.get(face, RED)
     said = "" if report is None else report.heading
-    words = said if face is Face.LIVE else f"{said}  {face.value}".strip()
-    heading(column, source.marked(words), colour)
+    words = said if face in {Face.LIVE, Face.LAMP} else f"{said}  {face.value}".strip()
+    heading(column, shown.source.marked(words), colour, size)
 
 
-def _main(column: Column, report: Report | None) -> None:
+def _main(column: Column, report: Report | None, share: float) -> None:
     letters, area = column.letters, column.area
-    largest = round(min(column.size(TextSize.MAIN) * 1.3, area.height * MAIN_SHARE))
+    largest = round(min(column.size(TextSize.MAIN) * 1.3, area.height * MAIN_SHARE) * share)
     pixels = letters.fitting(WIDEST_MAIN, area.width, largest)
     words = UNKNOWN if report is None else report.main
     pixels = min(pixels, letters.fitting(words, area.width, pixels))
@@ -76,96 +106,90 @@ def _main(column: Column, report: Report | None) -> None:
     column.pieces.append(Text(words, area.left, column.top, pixels, ink))
     column.top += letters.height(pixels)
     beside = "" if report is None else typeset(report.beside)
-    pixels = column.letters.fitting(beside, area.width, column.size(TextSize.BODY))
-    column.line(beside, pixels, QUIET)
+    least = column.size(TextSize.TINY)
+    pixels = letters.fitting(beside, area.width, column.size(TextSize.BODY), least)
+    fits = letters.width(beside, pixels) <= area.width
+    for line in [beside] if fits else letters.wrapped(beside, pixels, area.width):
+        column.line(line, pixels, QUIET)
 
 
-def _words(column: Column, report: Report) -> None:
-    """What to do, in the largest type that leaves the rows their room."""
-    words, letters, width = typeset(report.words), column.letters, column.area.width
-    column.gap(0.5)
-    left = column.left_over - _rows_height(column, report.rows) - 2 * column.theme.gap
-    for size in (TextSize.BODY, TextSize.SMALL, TextSize.TINY):
-        pixels = column.size(size)
-        lines = letters.wrapped(words, pixels, width)
-        room = min(int(column.area.height * WORDS_SHARE / letters.height(pixels)), MOST_LINES)
-        if len(lines) <= room and len(lines) * letters.height(pixels) <= left:
-            break
-    for line in _shortened(lines, room, column, pixels):
-        column.line(line, pixels, _COLOURS[report.tone])
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """What to do, in lines; whether that is no more of the column than it may be."""
+
+    lines: tuple[str, ...]
+    pixels: int
+    height: int
+    colour: Colour
+    is_short: bool
 
 
-def _rows(column: Column, rows: tuple[Row, ...]) -> None:
-    pixels = column.size(TextSize.SMALL)
+def _words(column: Column, report: Report, trial: _Trial) -> _Words:
+    pixels = column.size(trial.words)
     height = column.letters.height(pixels)
-    step = height + max(column.theme.gap // 4, 2)
-    stacked = [_is_stacked(column, row, pixels) for row in rows]
-    roomy = column.left_over >= (len(rows) + sum(stacked)) * step
-    for row, on_two_lines in zip(rows, stacked, strict=True):
-        if column.left_over < height:
-            return
-        _row(column, row, pixels, height if roomy and on_two_lines else 0)
-        column.top += step
+    lines = column.letters.wrapped(typeset(report.words), pixels, column.area.width)
+    most = min(int(column.area.height * WORDS_SHARE / height), MOST_LINES)
+    is_short = trial.words is TextSize.TINY or len(lines) <= most
+    return _Words(tuple(lines), pixels, len(lines) * height, COLOURS[report.tone], is_short)
 
 
-def _rows_height(column: Column, rows: tuple[Row, ...]) -> int:
-    """What they take with every value whole."""
-    pixels = column.size(TextSize.SMALL)
-    step = column.letters.height(pixels) + max(column.theme.gap // 4, 2)
-    return step * (len(rows) + sum(_is_stacked(column, row, pixels) for row in rows))
+def _say(column: Column, lines: Sequence[str], pixels: int, colour: Colour) -> None:
+    column.gap(WORDS_GAP)
+    for line in lines:
+        column.line(line, pixels, colour)
 
 
-def _is_stacked(column: Column, row: Row, pixels: int) -> bool:
-    """Whether the value would lose its end beside the label."""
-    needed = column.letters.width(typeset(row.value), pixels)
-    label = column.letters.width(_beside(column, row, pixels), pixels)
-    return needed > column.area.width - label - column.theme.gap
+@dataclass(frozen=True, slots=True)
+class _Unit:
+    """A row, or a line of type, that stands or waits as a whole."""
+
+    height: int
+    row: LaidRow | None = None
+    line: str = ""
+    colour: Colour = QUIET
+    gap: int = 0
 
 
-def _beside(column: Column, row: Row, pixels: int) -> str:
-    """The label as it stands beside the value, cut where both have no room."""
-    return column.letters.cut(row.label, pixels, round(column.area.width * 0.6))
+def _rest(column: Column, report: Report, pixels: int) -> list[_Unit]:
+    """Rows, then notes: what else is to be known. Warnings stand in the foot of the screen."""
+    rows = [laid_row(row, column, pixels) for row in report.rows]
+    units = [_Unit(rows_height([row], column, pixels), row) for row in rows]
+    tiny = column.size(TextSize.TINY)
+    for note in report.notes:
+        for line in column.letters.wrapped(typeset(note), tiny, column.area.width):
+            gap = 0 if len(units) > len(rows) else round(column.theme.gap * NOTES_GAP)
+            units.append(_Unit(column.letters.height(tiny) + gap, None, line, QUIET, gap))
+    return units
 
 
-def _row(column: Column, row: Row, pixels: int, lower: int) -> None:
-    """A label at the left and its value at the right, `lower` by so many pixels.
-
-    Where both have no room it is the label that gives way: half a number is no number.
-    """
-    area, letters, top = column.area, column.letters, column.top
-    left = area.width - letters.width(typeset(row.value), pixels) - column.theme.gap
-    most = area.width if lower else max(left, round(area.width * LEAST_LABEL))
-    label = row.label if lower else _beside(column, row, pixels)
-    label = letters.cut(label, pixels, most)
-    wide = letters.width(label, pixels)
-    room = area.width if lower else area.width - wide - column.theme.gap
-    value = letters.cut(typeset(row.value), pixels, room)
-    column.pieces.append(Text(label, area.left, top, pixels, TEXT if row.is_chosen else QUIET))
-    at = top + lower
-    column.pieces.append(Text(value, area.right, at, pixels, _COLOURS[row.tone], Align.RIGHT))
-    if row.is_chosen:
-        under = top + letters.height(pixels) - 1
-        column.pieces.append(Block(Area(area.left, under, wide, column.theme.hairline), TEXT))
-    column.top += lower
+def _lay(units: Iterable[_Unit], column: Column, pixels: int) -> None:
+    for unit in units:
+        if unit.row is not None:
+            add_rows([unit.row], column, pixels)
+        else:
+            column.top += unit.gap
+            column.line(unit.line, column.size(TextSize.TINY), unit.colour)
 
 
-def _notes(column: Column, notes: tuple[str, ...]) -> None:
-    """What else is to be known; warnings stand in the foot of the screen."""
-    if not notes:
-        return
-    column.gap(0.6)
-    pixels = column.size(TextSize.TINY)
-    height = column.letters.height(pixels)
-    for note in notes:
-        lines = column.letters.wrapped(typeset(note), pixels, column.area.width)
-        room = max(column.left_over // height, 0)
-        for line in _shortened(lines, room, column, pixels):
-            column.line(line, pixels, QUIET)
-
-
-def _shortened(lines: list[str], room: int, column: Column, pixels: int) -> list[str]:
-    """The lines there is room for; the last says by … that there is more."""
-    if len(lines) <= room:
-        return lines
-    rest = " ".join(lines[room - 1 :]) if room else ""
-    return [*lines[: max(room - 1, 0)], column.letters.cut(rest, pixels, column.area.width)][:room]
+def _take_turns(
+    column: Column, words: _Words, rest: Sequence[_Unit], turn: int, pixels: int
+) -> None:
+    """What to do stays where it can; of the rest that whose turn it is, and that there is more."""
+    line = column.letters.height(words.pixels)
+    units = list(rest)
+    if words.height + LEAST_LINES * line <= column.left_over - column.rule_height:
+        _say(column, words.lines, words.pixels, words.colour)
+        column.rule()
+    else:
+        units = [_Unit(line, None, each, words.colour) for each in words.lines] + units
+    pages, used = [[units[0]]], units[0].height
+    for unit in units[1:]:
+        used += unit.height
+        if used + line > column.left_over:
+            pages.append([])
+            used = unit.height
+        pages[-1].append(unit)
+    now = turn % len(pages)
+    _lay(pages[now], column, pixels)
+    if len(pages) > 1:
+        column.line(f"part {now + 1} of {len(pages)}", words.pixels, AMBER)

@@ -3,6 +3,7 @@
 from collections import OrderedDict
 from dataclasses import dataclass
 from enum import Enum
+from functools import lru_cache
 
 import pygame
 
@@ -14,6 +15,12 @@ EM_SHARE = 0.6875
 
 KEPT_FONTS = 24
 KEPT_WORDS = 256
+KEPT_WIDTHS = 4096
+"""Lines whose width is remembered: to break the sentences of a foot takes some two hundred, the
+same ones at every frame, and measuring them is dearer than all the rest of painting."""
+
+JOINTS = "/-_:,=."
+"""Behind these a word that is too long for a line goes on in the next."""
 
 
 class Align(Enum):
@@ -62,6 +69,7 @@ class Letters:
         pygame.font.init()
         self._fonts: OrderedDict[int, pygame.font.Font] = OrderedDict()
         self._drawn: OrderedDict[tuple[str, int, Colour], pygame.Surface] = OrderedDict()
+        self._measured = lru_cache(KEPT_WIDTHS)(self._measure)
 
     def _font(self, pixels: int) -> pygame.font.Font:
         font = self._fonts.get(pixels)
@@ -74,6 +82,9 @@ class Letters:
 
     def width(self, words: str, pixels: int) -> int:
         """Width of a line."""
+        return self._measured(words, pixels)
+
+    def _measure(self, words: str, pixels: int) -> int:
         return self._font(pixels).size(words)[0]
 
     def height(self, pixels: int) -> int:
@@ -99,7 +110,7 @@ class Letters:
         return Area(left, text.top, width, height)
 
     def wrapped(self, words: str, pixels: int, width: int) -> list[str]:
-        """The words in lines no wider than `width`; a longer single word is cut."""
+        """The words in lines no wider than `width`; a longer single word goes on in the next."""
         lines: list[str] = []
         line = ""
         for word in words.split():
@@ -109,8 +120,20 @@ class Letters:
                 continue
             if line:
                 lines.append(line)
-            line = self.cut(word, pixels, width)
+            line = word
+            while len(line) > 1 and self.width(line, pixels) > width:
+                head = self._head(line, pixels, width)
+                lines.append(head)
+                line = line[len(head) :]
         return [*lines, line] if line else lines
+
+    def _head(self, word: str, pixels: int, width: int) -> str:
+        """As much of a word as a line holds, ended where a path or a name has a joint."""
+        count = len(word)
+        while count > 1 and self.width(word[:count], pixels) > width:
+            count -= 1
+        joint = max(word.rfind(sign, 0, count) + 1 for sign in JOINTS)
+        return word[: joint if 2 * joint >= count else count]
 
     def cut(self, words: str, pixels: int, width: int) -> str:
         """The words, ended by … where they are wider than `width`."""

@@ -143,6 +143,9 @@ LEAST_READINGS = 150
 DISC_SHARE = 0.42
 """Of the height of the readings: the most the chroma trace at their foot takes."""
 
+LEAST_ROWS_FOR_DISC = 400
+"""Of the screen: on a lower one the readings need all of their column, in type that can be read."""
+
 COLOUR_PICTURE_SHARE = 0.4
 """Of the height of the screen: the most the picture of a view of colour takes."""
 
@@ -201,7 +204,8 @@ def layout(view: View, screen: tuple[int, int], picture: tuple[int, int]) -> Lay
     elif arrangement is Arrangement.TRACE:
         made = _expose(whole, theme, picture, screen[1])
     elif arrangement is Arrangement.TRACE_AND_PANEL:
-        made = _with_panel(_expose(whole, theme, picture, screen[1]))
+        made = _expose(whole, theme, picture, screen[1])
+        made = _with_panel(made) if screen[1] >= LEAST_ROWS_FOR_DISC else made
     elif arrangement is Arrangement.PICTURE:
         width, height = fitted(*picture, *screen)
         area = Area((screen[0] - width) // 2, (screen[1] - height) // 2, width, height)

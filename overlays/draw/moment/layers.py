@@ -5,23 +5,27 @@ the place of the trace, stands behind it, or fills the panel beside it. How a la
 by the painter's tables, by its type.
 """
 
+from __future__ import annotations
+
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
-import numpy as np
-import numpy.typing as npt
+if TYPE_CHECKING:
+    # Of each layer one instrument knows: whoever reads a spot need not load what reads charts.
+    import numpy as np
+    import numpy.typing as npt
 
-from overlays.draw.moment.report import Report
-from overlays.measure.balance.balance import BalanceSettings
-from overlays.measure.chart.chart import ChartReading
-from overlays.measure.chart.place import Corners
-from overlays.measure.counting.census import Census
-from overlays.measure.counting.kernels import Counts
-from overlays.measure.pins.lighting import Evenness
-from overlays.measure.spot.spot import SpotPlace
-from overlays.measure.watch.change import Change, Happening
-from overlays.measure.watch.history import Stretch
-from overlays.signal.signal import Signal
+    from overlays.draw.moment.report import Report
+    from overlays.measure.balance.balance import BalanceSettings
+    from overlays.measure.chart.chart import ChartReading
+    from overlays.measure.chart.place import Corners
+    from overlays.measure.counting.census import Census
+    from overlays.measure.counting.kernels import Counts
+    from overlays.measure.pins.lighting import Evenness
+    from overlays.measure.spot.spot import SpotPlace
+    from overlays.measure.watch.change import Change, Happening
+    from overlays.measure.watch.history import Stretch
+    from overlays.signal.signal import Signal
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +71,7 @@ class Ghost:
     chroma: npt.NDArray[np.uint32] | None
 
     @classmethod
-    def of(cls, census: Census, signal: Signal) -> "Ghost":
+    def of(cls, census: Census, signal: Signal) -> Ghost:
         """A copy of a census, whose own arrays are used again for the next frame."""
         chroma = census.chroma
         return cls(signal, census.levels.copy(), None if chroma is None else chroma.copy())
@@ -92,7 +96,7 @@ class ChartShown:
 
 @dataclass(frozen=True, slots=True)
 class PinFlags:
-    """PinFlags, to be drawn on the picture in the order of their numbers."""
+    """The pins, to be drawn on the picture in the order of their numbers."""
 
     pins: tuple[PinShown, ...]
 

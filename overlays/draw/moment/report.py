@@ -14,12 +14,16 @@ class Tone(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A label with its value at the right; `is_chosen` is what + and − move."""
+    """A label with its value at the right; `is_chosen` is what + and − move.
+
+    `short` says the same as the label in fewer letters, for a column that is narrow.
+    """
 
     label: str
     value: str
     tone: Tone = Tone.PLAIN
     is_chosen: bool = False
+    short: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,8 +29,18 @@ class Face(Enum):
     """A frame stopped on purpose; its numbers are its own."""
     STALE = "stale"
     """Frames have stopped coming: the picture is old, numbers are withdrawn."""
+    STALLED = "stalled"
+    """Something between the feed and the screen hangs: as with STALE, and it is named."""
+    LAMP = "lamp stuck"
+    """Live, but the lamp beside the screen no longer says so."""
     LOST = "no signal"
     """The feed says why there is nothing."""
+
+
+BELIEVED = frozenset({Face.LIVE, Face.HELD, Face.LAMP})
+"""Faces under which numbers may be read."""
+FROZEN = frozenset({Face.STALE, Face.STALLED})
+"""Faces of a picture that no longer moves although nobody stopped it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +87,20 @@ class Measured:
 class Source:
     """Where the frames come from and how they are read, in words.
 
-    `is_simulated` where no camera is behind them: then every reading says so.
+    `is_simulated` where no camera is behind them: then every reading says so. `name` is that of the
+    feed as it was asked for, which `feed` describes.
     """
 
     profile: str
     curve: str
     feed: str
     is_simulated: bool = False
+    name: str = ""
+
+    @property
+    def brief(self) -> str:
+        """The feed in the fewest letters: the bench without its options, a file without folders."""
+        return self.name.partition(":")[0] if self.is_simulated else self.name.rpartition("/")[2]
 
     def marked(self, words: str) -> str:
         """Words that stand beside a reading; they say where it is no camera's."""
@@ -148,5 +165,5 @@ class Shown:
 
     @property
     def readable(self) -> Measured | None:
-        """What numbers may be taken from: nothing while the feed is stale or lost."""
-        return self.measured if self.face in {Face.LIVE, Face.HELD} else None
+        """What numbers may be taken from: nothing while the picture is frozen or lost."""
+        return self.measured if self.face in BELIEVED else None

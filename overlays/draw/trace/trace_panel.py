@@ -17,7 +17,7 @@ from overlays.draw.layout.theme import (
 from overlays.draw.layout.views import Area, Layout, TraceKind
 from overlays.draw.marks.marks import spot_columns
 from overlays.draw.moment.layers import Ghost, Said, Strip
-from overlays.draw.moment.shown import Face, Shown
+from overlays.draw.moment.shown import BELIEVED, Shown
 from overlays.draw.trace.ghost import GhostDrawer
 from overlays.draw.trace.scales import Kind, Mark, percent_marks, ruler, stop_marks
 from overlays.draw.trace.strip import draw_strip
@@ -57,7 +57,7 @@ class TracePanel:
         if area is None:
             return
         rect = pygame.Rect(area.left, area.top, area.width, area.height)
-        if measured is None or shown.face in {Face.STALE, Face.LOST, Face.STARTING}:
+        if measured is None or shown.face not in BELIEVED:
             # No level is shown that is not the feed's now.
             surface.fill(PANEL, rect)
             return

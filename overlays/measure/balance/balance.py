@@ -10,15 +10,17 @@ from overlays.measure.balance.paper import PaperDoubt, paper_doubt
 from overlays.measure.colour.card_light import CardLight, kelvin_pm, light_of, light_under
 from overlays.measure.colour.filters import Filter, nearest_filter
 from overlays.measure.colour.locus import xy_to_uv
-from overlays.measure.colour.whitepoint import WhitePoint, uv_slopes, white_point, xyz_to_uv
+from overlays.measure.colour.whitepoint import (
+    THREE_STEPS,
+    WhitePoint,
+    uv_slopes,
+    white_point,
+    xyz_to_uv,
+)
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import FloatArray, Gamut
-
-THREE_STEPS = 0.0033
-"""Usual tolerance in CIE 1976 u', v': a circle of three steps of 0.0011 (CIE TN 001:2014, seen
-second-hand), about where two neutrals side by side begin to be told apart in practice."""
 
 FURTHEST_LIGHT_DUV = 0.03
 """A card further off the locus than this is taken for coloured: white lights sold as such stay

@@ -1,13 +1,12 @@
 """A reading of the balance as a person would say it."""
 
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
-from overlays.wording.numbers import signed
+from overlays.wording.numbers import STEP_KELVIN, dial_words, signed
 
 SMALLEST_TINT = 1.0
 """Thousandths of Duv below which nobody turns a tint."""
 LARGE_DOUBT_KELVIN = 60.0
 NOT_DIALLED = "what to dial is not known: say what the camera's balance is set to"
-_STEP_KELVIN = 10.0
 
 
 def advice(reading: BalanceReading, settings: BalanceSettings) -> tuple[str, ...]:
@@ -58,27 +57,6 @@ def tint_words(tint: float) -> str:
     return f"tint {abs(tint):.0f} towards {'magenta' if tint > 0.0 else 'green'}"
 
 
-def dial_words(kelvin: float) -> str:
-    """A colour temperature as it is dialled.
-
-    Parameters
-    ----------
-    kelvin:
-        Above 0.
-
-    Returns
-    -------
-    str
-        Rounded to ten kelvin.
-
-    Examples
-    --------
-    >>> dial_words(3523.4)
-    '3520 K'
-    """
-    return f"{_STEP_KELVIN * round(kelvin / _STEP_KELVIN):.0f} K"
-
-
 def paper_words(reading: BalanceReading) -> str:
     """What the reading is off by where the card is no neutral one; empty where that is not known.
 
@@ -114,16 +92,16 @@ def paper_span(reading: BalanceReading) -> str:
     Returns
     -------
     str
-        Such as "−940 … +730".
+        Such as "−940 to +730".
     """
     paper = reading.paper
     if paper is None:
         return ""
     low, high = (
-        _STEP_KELVIN * round(each / _STEP_KELVIN)
+        STEP_KELVIN * round(each / STEP_KELVIN)
         for each in (paper.cream_kelvin, paper.bright_kelvin)
     )
-    return f"{signed(low, 0)} … {signed(high, 0)}"
+    return f"{signed(low, 0)} to {signed(high, 0)}"
 
 
 def _dial(reading: BalanceReading, settings: BalanceSettings) -> str:

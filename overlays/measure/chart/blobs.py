@@ -145,13 +145,15 @@ def _squares(sums: FloatArray, largest: float) -> list[Blob]:
     return sorted(out, key=lambda blob: -blob.area)[:MOST_BLOBS]
 
 
-def flat_blobs(picture: SmallPicture) -> list[Blob]:
+def flat_blobs(picture: SmallPicture, largest_share: float = LARGEST_SHARE) -> list[Blob]:
     """Flat, roughly rectangular places of the small picture, each once.
 
     Parameters
     ----------
     picture:
         From `small_picture`.
+    largest_share:
+        Of the picture, 0..1: what is larger is left out; by default the largest patch of a chart.
 
     Returns
     -------
@@ -164,7 +166,7 @@ def flat_blobs(picture: SmallPicture) -> list[Blob]:
     blobs: list[Blob] = []
     for flatness in FLATNESS:
         count = _flood(steps < flatness, stack, sums)
-        for blob in _squares(sums[:count], steps.size * LARGEST_SHARE):
+        for blob in _squares(sums[:count], steps.size * largest_share):
             reach = 0.3 * math.sqrt(blob.area)
             if not any(
                 abs(other.column - blob.column) < reach and abs(other.row - blob.row) < reach

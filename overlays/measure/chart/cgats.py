@@ -8,6 +8,7 @@ comment, and double quotes hold words together. Only the first table of a file i
 from dataclasses import dataclass, field
 
 from overlays.errors import ChartFileError
+from overlays.wording.read_number import whole_in
 
 _MARKS = ("BEGIN_DATA_FORMAT", "END_DATA_FORMAT", "BEGIN_DATA", "END_DATA")
 MOST_ROWS = 10_000
@@ -201,9 +202,9 @@ def _table(state: _Reading) -> CgatsTable:
     if len(rows) > MOST_ROWS:
         raise ChartFileError(f"{len(rows)} rows; at most {MOST_ROWS} can be a chart")
     stated = state.keywords.get("NUMBER_OF_SETS", "").split(" ")[0]
-    if stated.isdecimal() and int(stated) != len(rows):
+    if stated.isdecimal() and whole_in(stated) != len(rows):
         raise ChartFileError(
-            f"NUMBER_OF_SETS says {int(stated)}, but there are {len(rows)} rows of data"
+            f"NUMBER_OF_SETS says {stated[:12]}, but there are {len(rows)} rows of data"
         )
     return CgatsTable(
         state.keywords,

@@ -207,9 +207,9 @@ def _gains(
     low, high = _GAIN_RANGE
     # A chart without a neutral row is scaled by all its patches; `_warnings` says so.
     usable = usable if reference.neutrals else list(range(len(measured)))
-    rows = [
-        n for n in usable if low <= reference.xyz[n, 1] <= high and float(measured[n].min()) > 0.0
-    ]
+    # What lies beyond the gamut has no share of one of its primaries that could be scaled.
+    least = np.minimum(measured, expected).min(axis=1)
+    rows = [n for n in usable if low <= reference.xyz[n, 1] <= high and float(least[n]) > 0.0]
     if not rows:
         raise ChartError(
             f"no grey of the {reference.name} can be read: they are clipped or black; set the "

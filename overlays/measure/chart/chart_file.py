@@ -1,6 +1,5 @@
 """A chart's reference from a CGATS.17 or ISO 28178 text."""
 
-import math
 import re
 
 import numpy as np
@@ -10,6 +9,7 @@ from overlays.measure.chart.cgats import CgatsTable, parse_cgats
 from overlays.measure.chart.reference import ILLUMINANT_C, ChartReference
 from overlays.measure.colour.cielab import bradford, lab_to_xyz
 from overlays.signal.gamuts import D50, D65, Chromaticity, FloatArray
+from overlays.wording.read_number import number_in, short, whole_in
 
 # CIE 15, 2 degree observer, as held in colour-science 0.4.7.
 WHITES: dict[str, Chromaticity] = {
@@ -23,6 +23,8 @@ WHITES: dict[str, Chromaticity] = {
 USUAL_WHITE = "D50"
 """What ISO 13655 measures under where a file does not say."""
 FEWEST_PATCHES = 4
+MOST = 1e6
+"""Figures of a reflecting sample lie far below: X, Y and Z near 100, a* and b* below 150."""
 _NAMED = re.compile(r"^([A-Za-z]{1,2})0*(\d{1,3})$")
 _KINDS = (
     ("XYZ_X", "XYZ_Y", "XYZ_Z"),
@@ -85,13 +87,11 @@ def _numbers(table: CgatsTable, fields: tuple[str, ...]) -> FloatArray:
     out = np.empty((len(table.rows), len(fields)))
     for column, name in enumerate(fields):
         for row, word in enumerate(table.column(name)):
-            try:
-                number = float(word)
-            except ValueError:
-                number = math.nan
-            if not math.isfinite(number):
+            number = number_in(word)
+            if number is None or abs(number) > MOST:
                 raise ChartFileError(
-                    f"line {table.lines[row]}: {name} is {word!r}; a number is needed"
+                    f"line {table.lines[row]}: {name} is {short(word)}; a number from -{MOST:g} to "
+                    f"{MOST:g} is needed"
                 )
             out[row, column] = number
     return out
@@ -164,7 +164,9 @@ def _by_name(table: CgatsTable) -> tuple[list[int], int, int] | None:
             continue
         found = [_NAMED.match(word) for word in table.column(field)]
         places = {
-            (m.group(1).upper(), int(m.group(2))): n for n, m in enumerate(found) if m is not None
+            (m.group(1).upper(), whole_in(m.group(2)) or 0): n
+            for n, m in enumerate(found)
+            if m is not None
         }
         letters = sorted({p[0] for p in places}, key=lambda word: (len(word), word))
         numbers = sorted({p[1] for p in places})

@@ -21,6 +21,10 @@ HUES = (
 )
 
 
+LEAST_CHROMA = 1e-6
+"""C*ab of what is grey to the last digit: clipped white, or a picture without colour."""
+
+
 @dataclass(frozen=True, slots=True)
 class PatchChange:
     """One patch under two looks.
@@ -136,7 +140,8 @@ def compare_looks(first: ChartReading, second: ChartReading) -> LooksCompared:
             lost.append(one.name)
             continue
         before, after = np.array(one.lab), np.array(two.lab)
-        neutral = n in grey
+        # Nothing can be said to be so many times more saturated than a grey.
+        neutral = n in grey or float(chroma(before)) < LEAST_CHROMA
         turn = turn_degrees(hue_degrees(before), hue_degrees(after))
         changes.append(
             PatchChange(

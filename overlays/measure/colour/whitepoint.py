@@ -15,6 +15,9 @@ from overlays.measure.colour.locus import (
     locus_uv,
 )
 
+THREE_STEPS = 0.0033
+"""Usual tolerance of a white in CIE 1976 u', v': a circle of three steps of 0.0011 (CIE TN
+001:2014, seen second-hand), about where two neutrals side by side begin to be told apart."""
 FURTHEST_DUV = 0.05
 """Beyond this distance from the locus a colour temperature means nothing (CIE 15; the figure is
 from memory)."""

@@ -131,12 +131,18 @@ class Yardstick:
         str
             Such as "RB"; empty where there is none.
         """
-        margin = 3.0 * clip_margin_percent(self.signal)
         return "".join(
             name
-            for name, level, doubt in zip("RGB", nominal, self.doubts, strict=True)
-            if doubt is not None and 100.0 * float(level) >= doubt - margin
+            for name, level, least in zip("RGB", nominal, self.doubt_limits, strict=True)
+            if least is not None and 100.0 * float(level) >= least
         )
+
+    @property
+    def doubt_limits(self) -> Levels:
+        """Levels in percent from which on R', G', B' may be clipped; None where nothing is so."""
+        margin = 3.0 * clip_margin_percent(self.signal)
+        red, green, blue = (None if d is None else d - margin for d in self.doubts)
+        return red, green, blue
 
     @property
     def floor_stops(self) -> float:

@@ -232,6 +232,8 @@ def _dialled(
         found = dialling(gamut, dial, gains, pm)
         if found is None:
             warnings.append("no white light would make this balance: match by gains, not by kelvin")
+        elif found.kelvin_pm >= found.white.kelvin:  # so wide, it says nothing
+            warnings.append("what to dial cannot be told from these pins: match by gains")
         else:
             dial_to, tint = found.white.kelvin, 1000.0 * (found.white.duv - dial.duv)
             dial_pm = found.kelvin_pm

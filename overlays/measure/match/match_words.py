@@ -1,6 +1,7 @@
 """A match in plain sentences, the same on the screen and in the terminal."""
 
 from overlays.measure.match.match import Match
+from overlays.wording.numbers import dial_words, pm_text
 
 CLOSE_STOPS = 0.05
 """Differences below this are called none."""
@@ -38,7 +39,7 @@ def balance_words(match: Match) -> str:
     Returns
     -------
     str
-        Kelvin where B's dial is known, gains in stops else.
+        Kelvin where B's dial and what to set it to are known, gains in stops else.
     """
     if match.r_stops is None or match.b_stops is None:
         return "unknown"
@@ -48,8 +49,10 @@ def balance_words(match: Match) -> str:
         tint = match.tint or 0.0
         way = "magenta" if tint > 0.0 else "green"
         extra = f", tint {abs(tint):.1f} thousandths to {way}" if abs(tint) >= 0.5 else ""
-        pm = "" if match.dial_pm is None else f" ±{match.dial_pm:.0f}"
-        return f"dial B to {match.dial_to:.0f}{pm} K{extra}"
+        kelvin = dial_words(match.dial_to)
+        if match.dial_pm is not None:
+            kelvin = f"{kelvin.removesuffix(' K')} {pm_text(match.dial_pm, -1)} K"
+        return f"dial B to {kelvin}{extra}"
     return f"give B red {match.r_stops + 0.0:+.2f} st, blue {match.b_stops + 0.0:+.2f} st"
 
 

@@ -33,11 +33,13 @@ class Remainder:
     left_stops:
         (pins that count, 3) log2(B / A) after moves and CDL, at the pins it was fitted to.
     elsewhere_stops:
-        How far off it may be where no pin lies: the most that is left at a pin when that pin is
-        left out of the fit, or that such a fit moves a grey against the whole one, and the half
-        width of the balance; None of a single pin, of which that cannot be said.
+        How far off it may be where no pin lies, from the darkest to the lightest: the most that is
+        left at a pin when that pin is left out of the fit, or that such a fit moves a grey against
+        the whole one, and the half width of the balance; None of a single pin, of which that cannot
+        be said.
     span_stops:
-        Darkest and lightest pin, from mid-grey; beyond them the correction is extrapolated.
+        Darkest and lightest pin, from mid-grey; beyond them nothing is known of what it leaves: a
+        lift or a gamma of camera B shows in dark greys, and in coloured pins it does not.
     """
 
     cdl: Cdl

@@ -115,7 +115,7 @@ def flat_top_sentence(top: FlatTop, yard: Yardstick) -> str:
     where = (
         f"the picture is flat there on {100.0 * top.share:.1f} % of its area"
         if top.share > 0.0
-        else "an earlier picture was flat there"
+        else "another picture was flat there"
     )
     return (
         f"the camera clips at {', '.join(each)}, below the profile's clip: {where}; that is taken "

@@ -34,7 +34,8 @@ def stops_to_clip(areas: Areas, yard: Yardstick) -> FloatArray:
     Returns
     -------
     ndarray
-        (3, `LEVELS`) float64 stops, `LOWEST_STOPS` to 0; 0 at the clip and above.
+        (3, `LEVELS`) float64 stops, `LOWEST_STOPS` to 0; 0 at the clip and above. Where the camera
+        may clip, what chroma overshoots by at the edge of the pile is no brighter thing than it.
     """
     percents: FloatArray = (
         (np.arange(LEVELS, dtype=np.float64) - areas.scale.zero) / areas.scale.span * 100.0
@@ -44,6 +45,10 @@ def stops_to_clip(areas: Areas, yard: Yardstick) -> FloatArray:
     for channel, (clip, limit) in enumerate(zip(yard.clip_percents, yard.clip_limits, strict=True)):
         left = light - yard.carried.percent_to_stops(clip)
         left = np.where(np.isfinite(left), np.clip(left, LOWEST_STOPS, 0.0), LOWEST_STOPS)
+        doubt, least = yard.doubts[channel], yard.doubt_limits[channel]
+        if doubt is not None and least is not None:
+            on_it = yard.carried.percent_to_stops(doubt) - yard.carried.percent_to_stops(clip)
+            left = np.where((percents >= least) & (left <= on_it + MOST_STOPS), on_it, left)
         out[channel] = np.where(percents >= 100.0 * limit, 0.0, left)
     return out
 

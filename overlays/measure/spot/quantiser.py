@@ -12,6 +12,13 @@ D^2/64. Noise that came through whole has a ratio too, 2/63 of its variance: the
 makes it larger by the sum of its squared correlations, which for a gaussian is half the sum of its
 correlations; that part is no codec's and is taken off.
 
+**Blocks may be larger than the tiles** (32 x 32 in H.265). A coefficient then leaves D^2/B^2 all
+over its block: tiles of 8 x 8 show sqrt(D^2/B^2), which moves the mean of the block by as much as
+it should, but they do not show how few such blocks a spot holds. Tiles of 16 and 32 do: their step
+is D once they are as large as a block, and less before. A rounding of even spread over a step
+D/B has the deviation D/B/sqrt(12); over a spot of the edge n the mean of its blocks has that of
+D/n/sqrt(12), and where there are few tiles to tell D, Student's t says what they leave open.
+
 **Where nothing was left** codes are flat and rounded, and nothing tells D. Then it is taken as
 that of the parameter 18 (`USUAL_STEP`). Coarser ones move the mean of a small spot of 10 bits by
 more than is said here, and one frame cannot tell.
@@ -24,6 +31,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.spot.scatter_kernels import tile_variances
+from overlays.measure.spot.student import student95
 
 CodeArray = npt.NDArray[np.int64]
 
@@ -38,7 +46,14 @@ TOLD = 0.4
 """Share of tiles in which something was left from which it tells what happened to the spot. With
 less, most of it is flat, and dithered by the less. Measured, as `_ALIKE` is, through fourteen
 settings of H.264, HEVC, ProRes and MJPEG (tests/bench/plus_minus.py)."""
+Z95 = 1.959964
+"""Half width of 95 % of a normal distribution, in standard deviations."""
+_EVEN = 1.0 / math.sqrt(12.0)
+"""Standard deviation of an even spread of width 1."""
 _TILE = 8
+_LARGER_TILES = (16, 32)
+_FEWEST_TILES = 4
+"""Of the larger tiles, from which their variances tell a spread."""
 _LEAST = 0.05
 """Square codes of variance in a tile that say that something was left: 3 stray samples of 64."""
 _BLOCKS = (16.0, 32.0)
@@ -60,11 +75,17 @@ class Left:
         Of the tiles of 8 x 8 samples that something was left in, 0 to 1.
     within:
         Mean variance within the tiles, in square codes.
+    tiles:
+        How many there were; 0 where that is not known.
+    larger:
+        (edge, step, variance within, number) of larger tiles, where there were enough.
     """
 
     step: float
     share: float
     within: float
+    tiles: int = 0
+    larger: tuple[tuple[int, float, float, int], ...] = ()
 
 
 def left_by_codec(around: CodeArray) -> Left:
@@ -81,7 +102,19 @@ def left_by_codec(around: CodeArray) -> Left:
         A share without a unit, and variances in square codes.
     """
     mean, spread, share = tile_variances(around, _TILE, _LEAST)
-    return Left(_TILE * math.sqrt(spread / mean) if mean > 0.0 else 0.0, share, mean)
+    larger = []
+    for edge in _LARGER_TILES:
+        number = (around.shape[0] // edge) * (around.shape[1] // edge)
+        if number >= _FEWEST_TILES:
+            within, apart, _ = tile_variances(around, edge, _LEAST)
+            larger.append((edge, _step(edge, within, apart), within, number))
+    number = max((around.shape[0] // _TILE) * (around.shape[1] // _TILE), 1)
+    return Left(_step(_TILE, mean, spread), share, mean, number, tuple(larger))
+
+
+def _step(edge: int, mean: float, spread: float) -> float:
+    """The step that a mean and a variance of the variances within tiles of so many samples show."""
+    return edge * math.sqrt(spread / mean) if mean > 0.0 else 0.0
 
 
 def dithered_share(left: Left, noise: float) -> float:
@@ -131,6 +164,17 @@ def codec_bound(left: Left, samples: int, together: float, scale: float) -> floa
         # Blocks in a flat are quantised alike, and by half a step at most.
         block = min(max(0.5 * edge, smallest), largest)
         return 0.5 * max(USUAL_STEP * scale, min(left.step, _COARSEST * scale)) / block
-    own = 2.0 * left.within * max(0.0, 0.5 * together - 1.0)
-    step = math.sqrt(max(0.0, left.step**2 - own))
-    return min(step, _COARSEST * scale) / min(max(edge, smallest), _ALIKE * smallest)
+    bound = _without_own(left.step, left.within, together) / min(
+        max(edge, smallest), _ALIKE * smallest
+    )
+    bound *= student95(left.tiles - 1.0) / Z95 if left.tiles > 1 else 1.0
+    for tile, step, within, number in left.larger:
+        half = student95(number - 1.0) * _EVEN * _without_own(step, within, together)
+        bound = max(bound, half / max(edge, float(tile)))
+    return min(bound, _COARSEST * scale / smallest)
+
+
+def _without_own(step: float, within: float, together: float) -> float:
+    """A step less what noise shows of its own that goes together over so many samples."""
+    own = 2.0 * within * max(0.0, 0.5 * together - 1.0)
+    return math.sqrt(max(0.0, step**2 - own))

@@ -65,6 +65,7 @@ from overlays.measure.spot.rounding import (
     rounding_bound,
 )
 from overlays.measure.spot.scatter_kernels import scatter
+from overlays.measure.spot.student import student95
 from overlays.signal.frame import Plane
 
 __all__ = ["PlaneError", "combine", "plane_error", "rounding_amplitude", "student95"]
@@ -102,35 +103,6 @@ class PlaneError:
     rounding: float
     noise: float
     degrees: float
-
-
-@nb.njit(cache=True, nogil=True)
-def student95(degrees: float) -> float:
-    """Half width of 95 % of Student's t.
-
-    Exact for 1 and 2 degrees of freedom; above, the expansion of Cornish and Fisher as in
-    Abramowitz & Stegun 26.7.5, within 0.5 % from 3 on.
-
-    Parameters
-    ----------
-    degrees:
-        Of freedom, 1 or more.
-
-    Returns
-    -------
-    float
-        In standard deviations, without a unit.
-    """
-    if degrees < 1.5:
-        return 12.706
-    if degrees < 2.5:
-        return 4.303
-    z = Z95
-    first = (z**3 + z) / 4.0
-    second = (5.0 * z**5 + 16.0 * z**3 + 3.0 * z) / 96.0
-    third = (3.0 * z**7 + 19.0 * z**5 + 17.0 * z**3 - 15.0 * z) / 384.0
-    fourth = (79.0 * z**9 + 776.0 * z**7 + 1482.0 * z**5 - 1920.0 * z**3 - 945.0 * z) / 92160.0
-    return z + (first + (second + (third + fourth / degrees) / degrees) / degrees) / degrees
 
 
 @nb.njit(cache=True, nogil=True)

@@ -51,7 +51,7 @@ class Happening(Enum):
 class Mood(Enum):
     """What a follower is at; the value is what the screen says."""
 
-    LEARNING = "learning the mark"
+    LEARNING = "learning the reference"
     STEADY = "steady"
     CHANGING = "something changes"
     NOISY = "too noisy for this tolerance"

@@ -95,7 +95,7 @@ def _befell(event: TakeEvent, which: str) -> str:
         return f"{which}: lost, there is no light that could be followed"
     if event.change is Happening.RETURNED:
         off = max(event.pins, key=lambda each: abs(each.off_stops[0])).off_stops[0]
-        return f"{which} can be followed again, {off:+.2f} st off the mark"
+        return f"{which} can be followed again, {off:+.2f} st off the reference"
     return (
         f"{which} swings by {_greatest(event).by_stops[0]:.2f} st every {event.period_s:.1f} s, "
         "evenly: lamps beating with the frames; another shutter or frame rate ends it"

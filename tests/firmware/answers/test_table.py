@@ -37,3 +37,21 @@ def test_markup_in_names_is_no_markup_beside_a_table_either():
 def test_sentences_and_notes():
     assert sentences(["open the lens", "x"]) == ["Open the lens.", "X."]
     assert notes(["a", "b", "a"], ["b", None]) == ["Note: a."]
+
+
+def test_colours_are_for_headings_and_no_number_is_painted(monkeypatch):
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    text = printed("mean 0.36 st of 'grey'", Table(("name", "st"), (("grey", "+2.10"),)))
+    heading, *rows = [line for line in text.splitlines() if "st" in line or "grey" in line][1:]
+    assert "\x1b[" in heading
+    assert "\x1b[" not in text.splitlines()[0]
+    assert all("\x1b[" not in row for row in rows if "grey" in row)
+
+
+def test_long_lines_beside_a_table_are_wrapped_as_the_table_is():
+    long = "word " * 40
+    lines = printed(long, Table(("a",), (("1",),))).splitlines()
+    assert max(map(len, lines)) <= 80
+    assert " ".join(lines).count("word") == 40

@@ -1,5 +1,6 @@
 """Options declared once become the command line and its usage."""
 
+import sys
 from dataclasses import MISSING
 from pathlib import Path
 from typing import Annotated
@@ -89,3 +90,20 @@ def test_only_a_command_that_was_typed_has_its_options():
         CliRunner().invoke(application(words=words), ["--help"]).output for words in (None, ())
     )
     assert quick == whole
+
+
+def test_a_fault_of_ours_is_a_plain_traceback(capsys, monkeypatch):
+    # Drawn ones need rich, take half a screen of boxes and quote the user's values.
+    monkeypatch.setattr(sys, "excepthook", sys.__excepthook__)
+    made = application()
+
+    def broken(*_words):
+        raise RuntimeError("of ours")
+
+    monkeypatch.setattr("typer.main.get_command", broken)
+    with pytest.raises(RuntimeError) as caught:
+        made(["read"])
+    sys.excepthook(RuntimeError, caught.value, caught.tb)
+    said = capsys.readouterr().err
+    assert "RuntimeError: of ours" in said
+    assert "╭" not in said

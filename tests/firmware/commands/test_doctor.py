@@ -1,3 +1,4 @@
+import importlib.metadata
 import io
 import json
 import os
@@ -180,3 +181,16 @@ def test_feed_checks_are_listed_with_their_day(tmp_path):
     (folder / "feeds.toml").write_text("[")
     (fault,) = _feed_checks({"XDG_CONFIG_HOME": str(tmp_path)})
     assert fault.finding is Finding.FAULT
+
+
+@pytest.mark.parametrize("there", [True, False])
+def test_gpio_asks_for_what_drives_it(machine, monkeypatch, there):
+    def version(name):
+        if not there and name == "lgpio":
+            raise importlib.metadata.PackageNotFoundError(name)
+        return "1.0"
+
+    monkeypatch.setattr(importlib.metadata, "version", version)
+    check = found(machine(dev__gpiochip0=""))["GPIO"]
+    assert check.finding is (Finding.WORKS if there else Finding.MISSING)
+    assert ("lgpio" in check.remedy) is not there

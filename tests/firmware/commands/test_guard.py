@@ -1,6 +1,9 @@
+import signal
+import threading
+
 import pytest
 
-from firmware.commands.guard import guarded, sentence
+from firmware.commands.guard import ending_when_told, guarded, sentence
 from firmware.errors import FeedNotFoundError, ProfileError
 from overlays.errors import UnknownCurveError
 
@@ -57,3 +60,26 @@ def test_several_mistakes_get_a_heading():
 
 def test_a_fault_without_words_still_says_something():
     assert sentence(ProfileError("")) == "midgrey: ProfileError"
+
+
+def test_told_to_end_it_says_so(capsys):
+    """Without a screen SIGTERM ended a run without a sentence (issue 19, item 13)."""
+    before = signal.getsignal(signal.SIGTERM)
+    with pytest.raises(SystemExit) as ended, guarded(), ending_when_told():
+        signal.raise_signal(signal.SIGTERM)
+    assert ended.value.code == 143
+    assert capsys.readouterr().err == "midgrey: told to end (SIGTERM), and ended\n"
+    assert signal.getsignal(signal.SIGTERM) is before
+
+
+def test_only_the_main_thread_says_what_a_signal_does():
+    before, seen = signal.getsignal(signal.SIGTERM), []
+
+    def look():
+        with ending_when_told():
+            seen.append(signal.getsignal(signal.SIGTERM))
+
+    thread = threading.Thread(target=look)
+    thread.start()
+    thread.join()
+    assert seen == [before]

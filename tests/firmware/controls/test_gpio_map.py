@@ -65,3 +65,16 @@ def test_a_pin_is_on_the_header_or_refused(tmp_path_factory, pin):
     else:
         with pytest.raises(ArgumentError):
             read_pins(path)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [b"lamp = " + b"[" * 1200 + b"]" * 1200, b"[lamp]\nlamp = " + b"9" * 5000, b'a = "\xe9"'],
+    ids=["nested", "digits", "latin"],
+)
+def test_a_pin_map_that_is_no_toml_gets_a_sentence(tmp_path, content):
+    """Nested 1 200 deep it ended in RecursionError (issue 19, item 13)."""
+    path = tmp_path / "pins.toml"
+    path.write_bytes(content)
+    with pytest.raises(ArgumentError, match=r"pins\.toml"):
+        read_pins(path)

@@ -53,6 +53,7 @@ def shown(face, headroom=1.0, tone=None):
         (shown(Face.LIVE, tone=Tone.PLAIN), Glow.DARK),
         (shown(Face.LIVE, tone=Tone.ALARM), Glow.LIT),
         (shown(Face.STALE, headroom=0.0), Glow.FLASHING),
+        (shown(Face.STALLED, headroom=0.0), Glow.FLASHING),
         (shown(Face.LOST, tone=Tone.ALARM), Glow.FLASHING),
         (shown(Face.STARTING, headroom=0.0), Glow.DARK),
     ],

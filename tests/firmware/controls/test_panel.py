@@ -1,3 +1,5 @@
+import time
+
 import pytest
 from gpiozero.pins.mock import MockFactory
 
@@ -5,8 +7,10 @@ from firmware.clock import HandClock
 from firmware.controls.buttons import Buttons
 from firmware.controls.gpio_map import PinMap
 from firmware.controls.lamp import Lamp
+from firmware.controls.lamp_keeper import LampKeeper
 from firmware.controls.panel import ButtonPanel, open_panel, opened_panel
 from firmware.live.state import Press
+from firmware.system.stages import Stages
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face, Shown, Source
 from tests import views
@@ -57,15 +61,17 @@ def test_painting_goes_to_the_screen(factory):
 
 def test_the_lamp_flashes_while_nothing_is_painted(factory):
     clock = HandClock()
-    panel = ButtonPanel(Screen(), Buttons(PinMap({}), factory), Lamp(18, clock, factory))
+    keeper = LampKeeper(Lamp(18, clock, factory), clock, Stages())
+    panel = ButtonPanel(Screen(), Buttons(PinMap({}), factory), keeper)
     panel.paint(moment())
     states = []
     for _ in range(4):
+        keeper.step()
         states.append(factory.pin(18).state)
         clock.move(0.5)
-        panel.actions()
     assert states == [1, 0, 1, 0]
     panel.paint(moment(Face.STARTING))
+    keeper.step()
     assert factory.pin(18).state == 0
     panel.close()
 
@@ -89,7 +95,10 @@ def test_a_board_has_the_buttons_and_the_lamp_of_the_map_that_ships(board, facto
     factory.pin(6).drive_low()
     panel.paint(moment())
     assert panel.actions() == [Press.HELP, Press.HOLD]
-    assert factory.pin(18).state == 1
+    end = time.monotonic() + 5.0
+    while factory.pin(18).state != 1:  # the lamp has a thread of its own
+        assert time.monotonic() < end
+        time.sleep(0.01)
     panel.close()
     again, _ = open_panel(screen, HandClock(), board, factory)
     again.close()

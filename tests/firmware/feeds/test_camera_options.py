@@ -35,3 +35,14 @@ def test_any_text_gives_options_or_one_sentence(text):
     except FeedOptionError:
         return
     assert min(options.size) >= 64
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["size=640x4\u00b2", "number=\u00b2", "number=" + "9" * 5000, "size=" + "9" * 5000 + "x64"],
+)
+def test_signs_and_digits_without_end_get_a_sentence(text):
+    """A superscript two ended in ValueError (issue 19, item 13)."""
+    with pytest.raises(FeedOptionError) as caught:
+        camera_options(text)
+    assert len(str(caught.value)) < 200

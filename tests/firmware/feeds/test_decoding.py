@@ -9,9 +9,11 @@ import pytest
 from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.decoding import (
     DAMAGED,
+    bounded,
     check_file,
     empty_bits,
     faults_of,
+    format_of,
     notes_of,
     open_container,
     open_picture,
@@ -23,7 +25,7 @@ from firmware.feeds.decoding import (
 )
 from firmware.feeds.tags import Tags
 from overlays.signal.signal import SignalOverride
-from tests.clips import complaining
+from tests.clips import complaining, noisy, write
 from tests.running import environment
 
 
@@ -179,3 +181,80 @@ def test_a_process_ends_while_a_decoder_has_something_to_log(tmp_path, how):
             check=False,
         )
         assert (done.returncode, done.stdout, done.stderr) == (0, "read\n", "")
+
+
+@pytest.mark.parametrize(
+    ("codec", "levels", "bits"),
+    [
+        ("ffv1", 4096, 12),  # many levels, all of them multiples of 16: no chance
+        ("ffv1", 4, 16),  # a few may be that by chance
+        ("jpeg2000", 4, 12),  # but not of what is known to lift them
+        ("jpeg2000", 4096, 12),
+    ],
+)
+def test_empty_bits_are_believed_of_many_levels_or_of_what_lifts_them(codec, levels, bits):
+    frame = av.VideoFrame(64, 64, "gbrp16le")
+    ramp = 16 * (np.arange(64 * 64) * 1237 % levels).astype(np.uint16).reshape(64, 64)
+    for plane in frame.planes:
+        lines = np.zeros((64, plane.line_size // 2), np.uint16)
+        lines[:, :64] = ramp
+        plane.update(lines.tobytes())
+    found = format_of(frame, codec, "made")
+    assert (found.bits, found.shift) == (bits, 16 - bits)
+
+
+@pytest.mark.parametrize("name", ["a.mkv", "a.mp4", "a.mov", "a.avi", "a.nut"])
+def test_names_and_tags_that_are_no_text_are_no_fault(tmp_path, name):
+    """They ended in UnicodeDecodeError (issue 19, item 5)."""
+    path = tmp_path / name
+    with av.open(str(path), "w") as container:
+        container.metadata["title"] = "Nachtdienst im Keller"
+        stream = container.add_stream("mpeg4", rate=25)
+        stream.width, stream.height, stream.pix_fmt = 64, 48, "yuv420p"
+        frame = av.VideoFrame(64, 48, "yuv420p")
+        container.mux([*stream.encode(frame), *stream.encode(None)])
+    data = path.read_bytes()
+    assert b"Nachtdienst im Keller" in data
+    path.write_bytes(data.replace(b"Nachtdienst im Keller", b"N\xe4chtdienst \xff\xfe Keller"))
+    with opened(str(path)) as container:
+        assert "N\ufffdchtdienst" in container.metadata["title"]
+        assert next(container.decode(video=0)).width == 64
+
+
+@pytest.mark.parametrize(
+    "fault",
+    [
+        UnicodeDecodeError("utf-8", b"\xff", 0, 1, "x"),
+        OverflowError("x"),
+        MemoryError(),
+        ValueError(),
+    ],
+)
+def test_what_the_binding_cannot_hold_is_a_damaged_header(fault):
+    with pytest.raises(FeedFormatError, match="its header makes no sense"), faults_of("x.mov"):
+        raise fault
+
+
+def test_a_header_cannot_ask_for_any_number_of_pixels(tmp_path):
+    path = tmp_path / "a.avi"
+    write(path, noisy(2, 64, 48), "rawvideo")
+    data = bytearray(path.read_bytes())
+    at = data.index(b"strf") + 12
+    data[at : at + 8] = (60_000).to_bytes(4, "little") * 2
+    path.write_bytes(data)
+    with opened(str(path)) as container:
+        stream = video_stream(container, str(path))
+        bounded(stream)
+        with pytest.raises(av.FFmpegError):
+            next(container.decode(stream))
+
+
+def test_a_codec_that_is_none_gets_a_sentence(tmp_path):
+    path = tmp_path / "a.mov"
+    write(path, noisy(2, 64, 48), "mpeg4")
+    path.write_bytes(path.read_bytes().replace(b"mp4v", b"zzzz").replace(b"esds", b"free"))
+    with (
+        opened(str(path)) as container,
+        pytest.raises(FeedFormatError, match="nothing here can decode"),
+    ):
+        video_stream(container, str(path))

@@ -10,6 +10,7 @@ from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.base import FeedState, Pace
 from firmware.feeds.decoding import INTERLACED
 from firmware.feeds.footage import SKIPPED_AT_MOST, FootageFeed
+from firmware.feeds.reel import Reel
 from firmware.feeds.timecode import CountedFrom
 from overlays.errors import FrameLayoutError
 from overlays.signal.levels import code_to_percent
@@ -356,3 +357,25 @@ def test_a_codec_is_named_and_not_its_decoder(tmp_path):
     feed = footage(write(tmp_path / "x.mkv", frames, "libsvtav1", preset="12"))
     assert feed.info.description.startswith("av1, ")
     assert any("compressed with av1, " in sentence for sentence in feed.info.warnings)
+
+
+def test_every_file_that_is_opened_is_closed_once(clip, steps, monkeypatch):
+    opened, closed = [], []
+
+    class Counted(Reel):
+        def __init__(self, *args):
+            super().__init__(*args)
+            opened.append(self)
+
+        def close(self):
+            closed.append(self)
+            super().close()
+
+    monkeypatch.setattr("firmware.feeds.footage.Reel", Counted)
+    feed = footage(clip("x.mkv", "ffv1", steps(3)), Pace.LIVE)
+    assert lumas([feed.read(1.0) for _ in range(8)])[-1] == 21
+    assert len(opened) == 3  # it began again twice
+    assert closed == opened[:-1]
+    feed.close()
+    feed.close()
+    assert closed == opened

@@ -132,3 +132,10 @@ def test_odd_width_has_a_last_pair_of_its_own(tmp_path):
 def test_the_shared_raw_frame_opens_by_itself(scenes):
     feed = opened(scenes / "s01-tree-8.uyvy")
     assert (feed.info.columns, feed.info.rows) == (1280, 720)
+
+
+@pytest.mark.parametrize("size", STANDARD_SIZES)
+def test_a_standard_size_can_be_shared_out_by_twos(size):
+    # Chroma of NV12 is a sample to two rows and two columns, that of UYVY to two columns.
+    assert size[0] % 2 == size[1] % 2 == 0
+    assert list(STANDARD_SIZES) == sorted(set(STANDARD_SIZES))

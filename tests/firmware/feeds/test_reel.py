@@ -1,12 +1,15 @@
 """Times of footage against the time stamps that were written into it."""
 
+from itertools import count
+from types import SimpleNamespace
+
 import av
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from firmware.feeds.reel import Reel, announced_s, rate_of
+from firmware.feeds.reel import MOST_EMPTY, Reel, announced_s, rate_of
 from tests.clips import edited, flat, noisy, timed, write
 
 
@@ -97,7 +100,8 @@ class Decoded:
 
 def test_stamps_that_are_missing_or_jump_back_are_counted_on(tmp_path):
     reel = Reel(timed(tmp_path / "x.mkv", [(0, flat(40)), (40, flat(40))]))
-    reel._pictures = (Decoded(pts) for pts in (1000, 1040, None, 500, 540))  # in milliseconds
+    stamps = (1000, 1040, None, 500, 540)  # in milliseconds
+    reel._pictures = (Decoded(pts) for pts in stamps)  # type: ignore[misc]
     pictures = [reel.next() for _ in range(5)]
     assert [each.at_ns // 1_000_000 for each in pictures] == [0, 40, 80, 120, 160]
     assert reel.jumped_ns == 120_000_000
@@ -119,3 +123,25 @@ def test_what_a_file_does_not_say_is_not_made_up():
 
     assert announced_s(Container(2), Stream()) is None  # it may be the length of its sound
     assert announced_s(Container(1), Stream()) == 3.0
+
+
+def test_packets_without_an_end_are_not_waited_for(tmp_path, monkeypatch):
+    path = write(tmp_path / "a.mp4", noisy(3))
+    reel = Reel(path)
+    assert reel.next() is not None
+
+    class Empty:
+        def decode(self):
+            return []
+
+    taken = []
+
+    def packets(_):
+        for number in count():
+            taken.append(number)
+            yield Empty()
+
+    monkeypatch.setattr(reel, "container", SimpleNamespace(demux=packets))
+    assert list(reel._decode()) == []
+    assert len(taken) == MOST_EMPTY
+    assert reel.is_damaged

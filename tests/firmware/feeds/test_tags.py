@@ -145,7 +145,8 @@ def test_a_tagged_curve_lies_between_black_and_the_nominal_peak():
     assert read(Tags(1, 1, 1)).carriage is None
 
 
-# ITU-T H.273 table 2: 11 is SMPTE RP 431-2, 12 SMPTE EG 432-1, 9 BT.2020, 5 and 6 BT.601.
+# ITU-T H.273 table 2: 4 is BT.470-6 System M, 11 SMPTE RP 431-2, 12 SMPTE EG 432-1, 9 BT.2020,
+# 5 and 6 BT.601.
 @pytest.mark.parametrize(
     ("number", "matrix", "name"),
     [
@@ -153,6 +154,7 @@ def test_a_tagged_curve_lies_between_black_and_the_nominal_peak():
         (11, 9, "DCI-P3"),
         (9, 1, "BT.2020"),
         (6, 1, "BT.601 525"),
+        (4, 1, "BT.470 M"),
         (1, 9, "BT.709"),
     ],
 )

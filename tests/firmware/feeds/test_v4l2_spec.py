@@ -44,3 +44,11 @@ def test_any_text_gives_a_capture_or_one_sentence(text):
     except FeedOptionError:
         return
     assert capture.path == "/dev/video0"
+
+
+@pytest.mark.parametrize("size", ["\u00b2x\u00b2", "640x4\u00b2", "9" * 50 + "x2", "1x1"])
+def test_sizes_that_are_none_get_a_sentence(size):
+    """A superscript two ended in ValueError (issue 19, item 13)."""
+    with pytest.raises(FeedOptionError, match="is no size") as caught:
+        capture_of(f"/dev/video0,size={size}")
+    assert len(str(caught.value)) < 200

@@ -1,14 +1,18 @@
+"""A held frame is its own."""
+
 import numpy as np
 
 from firmware.live.held import kept
-from overlays.signal.frame import Frame
-from overlays.signal.signal import Signal, Subsampling
+from tests.colour_frames import card, frame_of
 
 
-def test_a_kept_frame_does_not_change_with_its_buffer():
-    plane = np.zeros((4, 4), np.uint8)
-    frame = Frame((plane, plane, plane), Signal(subsampling=Subsampling.S444), number=3)
-    copy = kept(frame)
-    plane[:] = 9
-    assert copy.planes[0].max() == 0
-    assert copy.number == 3
+def test_what_is_kept_stays_when_the_buffer_is_used_again():
+    frame = frame_of(card((0.18, 0.18, 0.18)))
+    before = [plane.copy() for plane in frame.planes]
+    made = kept(frame)
+    for plane in frame.planes:
+        plane.setflags(write=True)
+        plane[:] = 0
+    for plane, then in zip(made.planes, before, strict=True):
+        np.testing.assert_array_equal(plane, then)
+    assert (made.number, made.signal) == (frame.number, frame.signal)

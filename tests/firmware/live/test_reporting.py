@@ -207,13 +207,13 @@ def test_a_watch_that_never_began_has_no_number():
     report = REGISTRY.in_view(views.WATCH).report
     answer = Crew("cloud=0").view(views.WATCH).measured(4).answer
     assert report(replace(answer, mood=None, worst=None)).main == UNKNOWN
-    assert report(answer).words == "learning the mark"
+    assert report(answer).words == "learning the reference"
 
 
 def test_the_watch_goes_on_in_other_views_and_tells_what_happened():
     crew = Crew("cloud=0").view(views.WATCH)
     crew.pin(320, 180)
-    assert crew.look(4).report.words == "learning the mark"
+    assert crew.look(4).report.words == "learning the reference"
     said = crew.look(40)
     assert said.report.words == "steady"
     assert said.layer(Strip).lanes[0].label == "1"

@@ -306,3 +306,9 @@ def test_the_dial_told_in_the_balance_view_holds_everywhere():
     for _ in REGISTRY.views():
         turned = after(turned, Press.NEXT_VIEW)
         assert turned.desk == told.desk
+
+
+def test_a_profile_is_a_guess_only_where_that_is_said():
+    assert not state().is_guess
+    info = FeedInfo("x", "y", 1920, 1080, Signal(), 25.0)
+    assert first_state(PROFILES, info, views.EXPOSE, is_guess=True).is_guess

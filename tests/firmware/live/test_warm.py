@@ -1,3 +1,9 @@
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
 import numpy as np
 
 from firmware.live import warm
@@ -41,3 +47,53 @@ def test_the_walk_through_jpeg_is_compiled_as_well(monkeypatch):
     monkeypatch.setattr("firmware.v4l2.jpeg.look_at", seen)
     warm.use_jpeg()
     assert [data[:2] for data in walked] == [b"\xff\xd8"]
+
+
+COMPILED = """
+import json, sys
+from numba.core.dispatcher import Dispatcher
+from firmware.__main__ import main
+from firmware.live import warm
+
+def known():
+    rooms = [m for name, m in sys.modules.items() if name.startswith(("firmware", "overlays"))]
+    kernels = [k for room in rooms for k in vars(room).values() if isinstance(k, Dispatcher)]
+    return {f"{k.py_func.__name__}{each}" for k in kernels for each in k.signatures}
+
+warm.main()
+there = known()
+more = {}
+for words in json.loads(sys.argv[1]):
+    sys.argv = ["midgrey", *words]
+    try:
+        main()
+    except SystemExit as end:
+        assert not end.code, words
+    new = known() - there
+    if new:
+        more[" ".join(words)] = sorted(new)
+    there |= new
+print("found", json.dumps(more))
+"""
+SMALL = ["--frames", "16", "--size", "800x480"]
+SCENES = Path(__file__).parents[4] / "shared/scenes"
+
+
+def test_no_picture_brings_a_kernel_that_was_not_compiled_before():
+    # In the middle of a take it would hold up the picture, on a small board for many seconds.
+    words = [
+        ["run", "bench", *SMALL],
+        ["run", "bench:exposure=4,curve=V-Log,signal=yuv422-10,noise=1", *SMALL],
+    ]
+    for name in ("s01-tree-10.mov", "s03-wedge36-8.mkv", "s04-forest-8.mkv"):
+        if (SCENES / name).exists():
+            words.append(["run", str(SCENES / name), *SMALL])
+    done = subprocess.run(
+        [sys.executable, "-c", COMPILED, json.dumps(words)],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "SDL_VIDEODRIVER": "dummy"},
+    )
+    assert done.returncode == 0, done.stderr[-2000:]
+    assert json.loads(done.stdout.rpartition("found ")[2]) == {}

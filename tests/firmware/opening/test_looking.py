@@ -6,18 +6,21 @@ from types import SimpleNamespace
 
 import pytest
 
+from firmware.actions import Press
 from firmware.clock import HandClock, SystemClock
 from firmware.commands.run import run
-from firmware.feeds.base import Pace
+from firmware.errors import FirmwareError
+from firmware.feeds.base import FeedState, Pace
 from firmware.feeds.bench.feed import BenchFeed
 from firmware.feeds.v4l2 import V4l2Feed
 from firmware.live.appliance import run_appliance
 from firmware.live.run_plan import RunPlan
-from firmware.opening.looking import STAND_IN, Looker, looking
+from firmware.opening.looking import STAND_IN, Looker, looking, run_session
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from firmware.screen.drawing import Drawing
 from firmware.v4l2.fake import FakeBoard
+from overlays.draw.moment.shown import Face, Shown
 from tests import views
 
 
@@ -141,3 +144,99 @@ def test_the_screen_changes_over(tmp_path, board, monkeypatch):
     assert "video0" in shown[-1][1]
     assert STAND_IN in shown[2][2]
     assert STAND_IN not in shown[-1][2]
+
+
+def named(tmp_path, **how):
+    usual = {"view": views.EXPOSE, "feed": f"v4l2:{tmp_path / 'video0'}", "devices": tmp_path}
+    return RunPlan(**{**usual, **how})
+
+
+def test_a_named_device_that_is_missing_is_waited_for_and_nothing_stands_in(tmp_path, board):
+    board.present = False
+    plan = named(tmp_path)
+    session = run_session(plan, HandClock())
+    assert session.is_absent
+    assert not session.feed.info.is_simulated
+    assert str(tmp_path / "video0") in session.feed.info.warnings[0]
+    with looking(plan, session, HandClock()) as looker:
+        assert not looker.has_found()
+        board.present = True
+        assert waited_for(looker)
+        found = looker.take()
+    assert isinstance(found.feed, V4l2Feed)
+    assert not found.is_absent
+    found.feed.close()
+
+
+@pytest.mark.parametrize(
+    ("feed", "is_service", "waits"),
+    [
+        ("v4l2:/dev/video77", False, True),
+        ("v4l2:/dev/video77", True, True),
+        ("/media/stick/A001.mov", True, True),
+        ("/media/stick/A001.mov", False, False),  # somebody typed it, and can type it again
+        ("bench:nonsense=1", True, True),
+        ("bench:nonsense=1", False, False),
+    ],
+)
+def test_who_can_name_another_feed_is_told_and_a_unit_waits(feed, is_service, waits, tmp_path):
+    plan = named(tmp_path, feed=feed, is_service=is_service)
+    if waits:
+        session = run_session(plan, HandClock())
+        assert session.feed.info.name == feed
+        assert session.feed.read(0.01) is FeedState.ABSENT
+    else:
+        with pytest.raises(FirmwareError):
+            run_session(plan, HandClock())
+
+
+def test_so_many_frames_of_what_is_not_there_are_refused(tmp_path):
+    with pytest.raises(FirmwareError, match="no capture device"):
+        run_session(named(tmp_path, feed="v4l2:/dev/video77", frames=3), HandClock())
+
+
+def test_a_missing_feed_is_named_in_the_terminal_until_it_comes(tmp_path, board):
+    board.present = False
+    out = Out(lambda: setattr(board, "present", True), lambda: setattr(board, "present", False))
+    err = io.StringIO()
+    status = run(named(tmp_path), SystemClock(), {}, out, err, root=tmp_path)
+    lines, name = out.getvalue().splitlines(), f"v4l2:{tmp_path / 'video0'}"
+    assert lines[0] == f"{name}: not there yet, looking for it"
+    assert lines[1].startswith("WAITING ")
+    assert f"{name} is not there yet, looking for it" in lines[1]
+    assert "simulated" not in out.getvalue()
+    assert "no capture device" in err.getvalue()
+    assert f"changed over to {name}" in err.getvalue()
+    assert status == 2  # it was pulled out again
+
+
+@pytest.mark.parametrize("is_service", [False, True])
+def test_a_missing_feed_is_named_on_the_screen_until_it_comes(
+    is_service, tmp_path, board, monkeypatch
+):
+    board.present = False
+    shown: list[Shown] = []
+    told = []
+
+    def paint(_self, moment):
+        shown.append(moment)
+        if len(shown) == 20:
+            board.present = True
+
+    def acted(_self):
+        here = len(shown) > 20 and "looking" not in shown[-1].face_words
+        return [Press.QUIT] if here else []
+
+    monkeypatch.setattr("firmware.screen.screen.Screen.paint", paint)
+    monkeypatch.setattr("firmware.screen.screen.Screen.actions", acted)
+    monkeypatch.setattr("firmware.system.systemd.Notifier.ready", lambda _self: told.append(shown))
+    monkeypatch.setattr("firmware.live.loop.TURN_NS", 10**7)  # so that it paints often enough
+    run_appliance(named(tmp_path, drawing=Drawing.UNSEEN, is_service=is_service))
+    name = f"v4l2:{tmp_path / 'video0'}"
+    lost = [moment for moment in shown if moment.face is Face.LOST]
+    assert lost[0].face_words == f"{name} is not there yet, looking for it"
+    assert any("no capture device" in each for each in lost[0].warnings)
+    assert not any(moment.source.is_simulated for moment in shown)
+    assert told  # a unit that waits is up: it is not started again
+    assert shown[-1].source.feed.startswith(f"{name}: ")
+    assert "looking" not in shown[-1].face_words

@@ -1,71 +1,14 @@
-import math
-
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from firmware.errors import QuantityError
-from firmware.profiles.camera_controls import Camera, Limits, controls_of, parse_setting
+from firmware.profiles.camera_controls import Camera, Limits, controls_of
+from firmware.profiles.settings_text import parse_setting
 from overlays.measure.expose.advice import Shooting, single_moves
 from overlays.measure.expose.mains import Mains
 from overlays.measure.expose.sequences import ControlKind
 
 ISO, APERTURE = ControlKind.ISO, ControlKind.APERTURE
 ND, SHUTTER = ControlKind.ND, ControlKind.SHUTTER
-
-
-@pytest.mark.parametrize(
-    ("kind", "text", "label", "stops"),
-    [
-        (ISO, "800", "ISO 800", 3.0),
-        (ISO, "EI 1600", "ISO 1600", 4.0),
-        (APERTURE, "5.6", "f/5.6", -5.0),
-        (APERTURE, "f/4", "f/4", -4.0),
-        (APERTURE, "f4", "f/4", -4.0),
-        (APERTURE, "T2.1", "T2.1", -2.0 * math.log2(2.1)),
-        (ND, "0.6", "ND 0.6", -0.6 / math.log10(2.0)),
-        (ND, "ND 1.2", "ND 1.2", -1.2 / math.log10(2.0)),
-        (ND, "2 st", "ND of 2 st", -2.0),
-        (ND, "1/64", "ND 1/64", -6.0),
-        (ND, "none", "no ND", 0.0),
-        (SHUTTER, "180 deg", "180 deg", math.log2(1 / 50)),
-        (SHUTTER, "180", "180 deg", math.log2(1 / 50)),
-        (SHUTTER, "172.8°", "172.8 deg", math.log2(172.8 / 360 / 25)),
-        (SHUTTER, "1/50", "1/50 s", math.log2(1 / 50)),
-        (SHUTTER, "1/100 s", "1/100 s", math.log2(1 / 100)),
-        (SHUTTER, "0.02 s", "1/50 s", math.log2(1 / 50)),
-    ],
-)
-def test_settings_as_crews_write_them(kind, text, label, stops):
-    found = parse_setting(kind, text, 25.0)
-    assert found.label == label
-    assert found.stops == pytest.approx(stops, abs=1e-9)
-
-
-@pytest.mark.parametrize(
-    ("kind", "text", "said"),
-    [
-        (ISO, "fast", "no speed"),
-        (ISO, "0", "none a camera has"),
-        (APERTURE, "wide", "no stop"),
-        (APERTURE, "0.1", "none a camera has"),
-        (ND, "dark", "no filter"),
-        (ND, "9.0", "none a camera has"),
-        (SHUTTER, "50", "neither angle nor time"),
-        (SHUTTER, "400 deg", "none a camera has"),
-        (SHUTTER, "1/0", "neither angle nor time"),
-        (SHUTTER, "fast", "neither angle nor time"),
-    ],
-)
-def test_what_is_no_setting_is_refused_in_one_sentence(kind, text, said):
-    with pytest.raises(QuantityError, match=said):
-        parse_setting(kind, text, 25.0)
-
-
-def test_an_angle_needs_a_rate():
-    with pytest.raises(QuantityError, match="frames a second"):
-        parse_setting(SHUTTER, "180 deg", None)
-    assert parse_setting(SHUTTER, "1/50", None).seconds == 0.02
 
 
 def test_only_what_is_known_is_advised_on():
@@ -118,15 +61,6 @@ def test_the_rate_of_the_profile_comes_first():
     assert Camera().shooting(0.0).rate is None
 
 
-@given(st.sampled_from(list(ControlKind)), st.text(max_size=12))
-def test_any_text_is_a_setting_or_a_sentence(kind, text):
-    try:
-        found = parse_setting(kind, text, 25.0)
-    except QuantityError:
-        return
-    assert math.isfinite(found.stops)
-
-
 def test_filters_stack_two_at_a_time():
     camera = Camera(nd=Limits("none", filters=("1/4", "1/8", "1/64")))
     (control,) = controls_of(camera, 25.0).controls
@@ -145,12 +79,6 @@ def test_one_filter_is_better_than_two_that_take_as_much():
     assert "ND 0.3 + 0.6" not in [each.label for each in control.allowed]
 
 
-def test_a_filter_behind_another_is_said_or_refused():
-    assert parse_setting(ND, "ND 0.6 + 0.3").stops == pytest.approx(-0.9 / math.log10(2.0))
-    with pytest.raises(QuantityError, match="one behind the other"):
-        parse_setting(ND, "0.6 + dark")
-
-
 def test_a_limit_above_25600_is_reached():
     """Issue: with highest = 102400 an ISO of 25600 was answered by "no control has it"."""
     camera = Camera(25.0, iso=Limits("25600", "100", "102400"))
@@ -158,3 +86,17 @@ def test_a_limit_above_25600_is_reached():
     assert control.allowed[-1].label == "ISO 102400"
     (move, *_) = single_moves(-2.0, [control], Shooting(25.0))
     assert (move.to.label, move.residual_stops) == ("ISO 102400", 0.0)
+
+
+@pytest.mark.parametrize(
+    ("own", "feed", "seconds"), [(24.0, 50.0, 1 / 48), (None, 25.0, 1 / 50), (24.0, 0.0, 1 / 48)]
+)
+def test_an_angle_lasts_by_the_rate_of_the_profile_else_of_the_feed(own, feed, seconds):
+    camera = Camera(rate=own, shutter=Limits(now="180 deg"))
+    (control,) = controls_of(camera, feed).controls
+    assert control.now.seconds == pytest.approx(seconds)
+
+
+def test_an_angle_without_any_rate_is_refused():
+    with pytest.raises(QuantityError, match="rate"):
+        controls_of(Camera(shutter=Limits(now="180 deg")), 0.0)

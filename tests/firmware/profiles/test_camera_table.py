@@ -1,4 +1,5 @@
 import pytest
+from pydantic import ValidationError
 
 from firmware.errors import ProfileError, QuantityError
 from firmware.profiles.camera_table import (
@@ -7,6 +8,7 @@ from firmware.profiles.camera_table import (
     ControlTable,
     parse_rate,
     parse_stops,
+    written,
 )
 from firmware.profiles.reader import read_profile
 from overlays.measure.chips.three_chip import Chip, ChipTarget
@@ -119,3 +121,18 @@ def test_a_case_of_filters_and_an_nd_that_can_be_turned():
     )
     assert table.camera.variable_nd
     assert table.camera.nd.filters == ("0.3", "0.6")
+
+
+@pytest.mark.parametrize("steps", [["1 st"], {"a": 1}, True, 10**400, float("nan"), [[]]])
+def test_steps_of_any_kind_get_a_sentence(steps):
+    """A list of them ended in TypeError: unhashable type (issue 19, item 6)."""
+    with pytest.raises(ValidationError, match="is no step"):
+        ControlTable(steps=steps)
+
+
+@pytest.mark.parametrize("given_", [10**400, -(10**400), float("inf"), float("nan")])
+def test_settings_that_are_no_numbers_get_a_sentence(given_):
+    with pytest.raises(QuantityError, match="no setting"):
+        written(given_)
+    with pytest.raises(QuantityError, match="no rate"):
+        parse_rate(given_)

@@ -23,6 +23,8 @@ def found(camera):
         'iso = {now = 800, lowest = 400, highest = 12800}\nnd = {now = 0, only = [0, "0.6", 1.2]}',
         'aperture = {now = "T2.8", lowest = "T2", highest = "T22"}',
         "aperture = {now = 5.6, lowest = 2.8, highest = 22}",
+        'aperture = {now = "T2.8", lowest = "T2.8", highest = "T2.8"}',  # a lens without an iris
+        "iso = {now = 800, lowest = 800, highest = 800}",
         'aperture = {now = "T4", lowest = 2, highest = 22}',
         'shutter = {now = "180 deg", lowest = "45 deg", highest = "180 deg"}',
         'shutter = {now = "1/50 s", lowest = "1/1000 s", highest = "1/25 s"}',

@@ -92,4 +92,4 @@ def test_stripes_that_are_no_band(entry):
 def test_a_document_does_not_change():
     document = Document.model_validate({"curve": "HLG"})
     with pytest.raises(ValidationError):
-        document.title = "other"
+        document.title = "other"  # type: ignore[misc]

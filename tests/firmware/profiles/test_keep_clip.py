@@ -88,3 +88,10 @@ def test_whatever_stands_in_the_file_only_the_clip_changes(comments, has_clip, t
     made = with_clip(text, "70.0 %", Path("kit.toml"))
     assert tomllib.loads(made) == {**tomllib.loads(text), "clip": "70.0 %"}
     assert [line for line in made.splitlines() if line.startswith("#")] == lines[: len(comments)]
+
+
+def test_a_clip_over_several_lines_is_left_alone():
+    # The line alone would be replaced, and what is left of it be no TOML.
+    text = 'curve = "S-Log3"\nclip = """\n80 %"""\n'
+    with pytest.raises(ProfileError, match="cannot be written by itself"):
+        with_clip(text, "68.0 %", Path("kit.toml"))

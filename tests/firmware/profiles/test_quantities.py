@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmware.errors import QuantityError
-from firmware.profiles.quantities import parse_level, parse_share
+from firmware.profiles.quantities import parse_level, parse_share, text_of
 from overlays.signal.quantities import Level, Unit, percent, stops
 
 MINUS = "\u2212"
@@ -99,3 +99,21 @@ def test_shares_of_the_picture(text, share):
 def test_shares_that_cannot_be(text):
     with pytest.raises(QuantityError):
         parse_share(text)
+
+
+@pytest.mark.parametrize(
+    "given_",
+    [10**400, -(10**400), 10**5000, "9" * 5000, f"{'9' * 5000} st"],
+    ids=["long", "negative", "longer", "text", "with unit"],
+)
+def test_numbers_of_hundreds_of_digits_get_a_sentence(given_):
+    """A whole number too long for a float ended in OverflowError (issue 19, item 6)."""
+    with pytest.raises(QuantityError) as caught:
+        parse_level(given_)
+    assert len(str(caught.value)) < 200
+
+
+def test_what_is_neither_text_nor_number_is_no_text():
+    nothing: list[object] = [True, [], {}, None, 10**5000]
+    assert [text_of(each) for each in nothing] == [""] * 5
+    assert [text_of(each) for each in ("x", 5, 0.5)] == ["x", "5", "0.5"]

@@ -1,8 +1,11 @@
+from dataclasses import replace
+
 import pytest
 
 from firmware.profiles.reasonable import level_problems
 from overlays.measure.counting.bands import Band, BandKind, around
 from overlays.signal.curves import LogParameters, custom_curve
+from overlays.signal.formulas import PureLog
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent, stops
@@ -55,7 +58,9 @@ def test_a_ceiling_below_a_floor_stripes_everything():
 
 
 def test_parameters_that_leave_every_number_are_told():
-    absurd = custom_curve("absurd", LogParameters(log_side_slope=1e308, lin_side_slope=1e308))
+    # Such a curve can no longer be made of parameters, so this one is put together.
+    formula = PureLog(2.0, 1e308, 0.0, 1e308, 0.0)
+    absurd = replace(custom_curve("absurd", LogParameters()), formula=formula)
     ((path, _),) = found(curve=absurd)
     assert path == "curve"
 

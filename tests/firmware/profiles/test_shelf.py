@@ -128,3 +128,12 @@ def test_a_file_with_mistakes_is_named_and_stops_no_other(tmp_path):
     assert len(found.faults) == 2
     assert any(f"midgrey profiles check {bad}" in each for each in found.faults)
     assert any(str(taken) in each and "rename" in each for each in found.faults)
+
+
+def test_the_home_of_somebody_who_is_not_there_is_an_unknown_profile():
+    """`--profile ~nobody…` ended in RuntimeError (issue 19, item 13)."""
+    for written in ("~nosuchuser", "~nosuchuser/x"):
+        with pytest.raises(UnknownProfileError, match="unknown profile"):
+            load_profile(written)
+    with pytest.raises(ProfileError, match="cannot be read"):
+        load_profile("~nosuchuser/x.toml")

@@ -93,7 +93,9 @@ def test_fields_decide_the_masks(bits, fields, masks):
     ],
 )
 def test_unknown_pixels_are_refused_in_one_sentence(bits, fields):
-    with pytest.raises(ScreenError, match=rf"/dev/fb0 has pixels of {bits} bits.*needed"):
+    of_colours = "-".join(str(length) for _, length in fields[:3])
+    said = rf"/dev/fb0 has pixels of {bits} bits \({of_colours}, type .*needed"
+    with pytest.raises(ScreenError, match=said):
         plan_of(*FakePanel(bits=bits, fields=fields).answers(), "/dev/fb0")
 
 

@@ -207,3 +207,23 @@ def test_a_panel_too_small_to_read_is_refused_and_let_go_of(panel):
     with pytest.raises(ScreenError, match="240x320 pixels; at least 320x240"):
         panel(240, 320)
     assert not pygame.display.get_init()
+
+
+def drag(at, buttons=(1, 0, 0)):
+    moved = pygame.event.Event(pygame.MOUSEMOTION, pos=at, rel=(1, 1), buttons=buttons)
+    pygame.event.post(moved)
+
+
+def test_a_drag_takes_the_spot_along_to_where_it_has_come(screen):
+    screen.actions()
+    screen._layout = layout(views.EXPOSE, (800, 480), (96, 54))
+    screen._shape = (96, 54)
+    area = screen._layout.picture
+    click((area.left, area.top))
+    for step in range(1, 40):
+        drag((area.left + step, area.top + step))
+    drag((area.right - 1, area.bottom - 1), buttons=(0, 0, 0))  # no button is down
+    assert screen.actions() == [PlaceSpot(39 * 96 // area.width, 39 * 54 // area.height)]
+    place = {"x": (area.left + area.width / 2) / 800, "y": (area.top + area.height / 2) / 480}
+    pygame.event.post(pygame.event.Event(pygame.FINGERMOTION, finger_id=0, **place))
+    assert screen.actions() == [PlaceSpot(48, 27)]

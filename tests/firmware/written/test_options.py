@@ -21,7 +21,7 @@ def test_a_feed_is_enough():
     assert options.frame == 0
     assert not options.json
     with pytest.raises(dataclasses.FrozenInstanceError):
-        options.feed = "other"
+        options.feed = "other"  # type: ignore[misc]
 
 
 def test_a_run_needs_not_even_that():

@@ -84,7 +84,7 @@ def make_shown(**changes: object) -> Shown:
         "source": Source("A profile with a long title", "BT.709", "fake: 192x108, ten bits"),
         "stripes": measured.stripes,
     }
-    return Shown(**{**settings, **changes})  # type: ignore[arg-type]
+    return Shown(**{**settings, **changes})
 
 
 @pytest.fixture

@@ -77,3 +77,10 @@ def test_default_toe_meets_the_log_with_its_own_slope():
 def test_impossible_parameters_are_named(parameters, word):
     with pytest.raises(CurveParameterError, match=word):
         custom_curve("mine", parameters)
+
+
+def test_a_log_curve_is_of_base_two_where_no_base_is_given():
+    # Common LUT Format S-2014-006, Log node: "base", default 2.
+    curve = custom_curve("plain", LogParameters())
+    assert curve.encode(8.0) == pytest.approx(3.0)
+    assert curve.decode(-2.0) == pytest.approx(0.25)

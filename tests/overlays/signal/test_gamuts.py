@@ -19,6 +19,7 @@ INDEPENDENT = {
     "BT.2020": "ITU-R BT.2020",
     "BT.601 525": "SMPTE C",
     "BT.601 625": "ITU-R BT.470 - 625",
+    "BT.470 M": "ITU-R BT.470 - 525",
     "P3-D65": "P3-D65",
     "DCI-P3": "DCI-P3",
     "AP0": "ACES2065-1",

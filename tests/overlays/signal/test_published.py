@@ -142,3 +142,10 @@ def test_unknown_curve_offers_the_nearest_names():
         published_curve("S-Log4")
     with pytest.raises(UnknownCurveError, match="lists them"):
         published_curve("qqqqqqqqq")
+
+
+@pytest.mark.parametrize("curve", published_curves(), ids=lambda c: c.name)
+def test_a_carriage_is_stated_where_the_specification_states_it(curve):
+    said = {r["carriage_is_spec"] for r in ROWS if r["curve"].split(" (")[0] == curve.name}
+    if said - {""}:
+        assert curve.carriage_stated is (said != {"unspecified"})

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from overlays.wording.numbers import (
     UNKNOWN,
+    dial_words,
     percent_text,
     pm_text,
     room_text,
@@ -63,3 +64,10 @@ def test_percent_keeps_below_black_and_above_white():
     assert percent_text(-3.26) == "−3.3"
     assert percent_text(108.94) == "108.9"
     assert percent_text(-0.01) == "0.0"
+
+
+def test_kelvin_are_rounded_to_ten_and_their_half_width_up_to_ten():
+    assert dial_words(5604.9) == "5600 K"
+    assert dial_words(3207.0) == "3210 K"
+    assert pm_text(512.0, -1) == "±520"
+    assert pm_text(500.0, -1) == "±500"

@@ -1,7 +1,11 @@
 """What a person reads of a chart in the terminal."""
 
+from types import SimpleNamespace
+
 import pytest
 
+from firmware.instruments.chart.lines import _patch
+from overlays.wording.reasons import Reason
 from tests.asking import printed
 
 BENCH = "bench:size=960x540,signal=yuv444-10"
@@ -39,3 +43,12 @@ def test_two_looks():
     assert "Mean ΔE00 between the two: " in text
     assert text.count("the feed says its gamut is V-Gamut") == 1
     assert max(len(line) for line in text.splitlines()) <= 80
+
+
+@pytest.mark.parametrize("why", Reason)
+def test_a_patch_without_a_colour_says_its_own_reason(why):
+    patch = SimpleNamespace(
+        name="N2", why=why, de00=None, de00_pm=None, hue_error_deg=None, chroma_ratio=None,
+        lab=None, reference_lab=(20.0, 0.0, 0.0),
+    )  # fmt: skip
+    assert _patch(patch)[:2] == ("N2", why.words)

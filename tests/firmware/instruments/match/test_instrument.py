@@ -107,7 +107,7 @@ def test_both_corrections_say_what_they_hold_in_the_file_and_the_terminal(tmp_pa
         assert held in description
         assert "at the pins" in description
         assert held in next(line for line in said.splitlines() if line.startswith(str(path)))
-    assert "darker and lighter than that it is extrapolated" in said
+    assert "lighter than that it goes on as it is, and by how much it is off there is not" in said
     assert rest.read_bytes() != whole.read_bytes()
 
 

@@ -54,3 +54,10 @@ def test_the_area_is_the_smallest_box_that_holds_the_last_two_pins(first, one, o
 
 def test_without_two_pins_it_is_the_spot():
     assert spanned() == spanned(SpotPlace(8, 88, 16)) == SPOT
+
+
+@pytest.mark.parametrize("text", ["1,2,3,\u00b2", "-1,2,3,4", "1,2,3," + "9" * 50])
+def test_numbers_that_are_none_get_a_sentence(text):
+    with pytest.raises(ArgumentError, match="is no area") as caught:
+        parse_area(text)
+    assert len(str(caught.value)) < 250

@@ -1,3 +1,4 @@
+import numpy as np
 import pytest
 
 from firmware.actions import Press
@@ -7,6 +8,7 @@ from firmware.instruments.desk import Desk
 from firmware.instruments.pins.instrument import EVERY_NS, Asked, PinsInstrument, PinsView
 from firmware.profiles.shelf import load_profile
 from overlays.errors import SpotOutsideError
+from overlays.measure.spot.spot import SpotPlace
 from tests.asking import asked, printed
 
 PINS = PinsInstrument()
@@ -83,3 +85,14 @@ def test_tab_asks_for_the_evenness_and_back_and_its_map_leaves_stripes_alone():
 def test_evenness_is_asked_for_once_a_second_and_pins_at_every_look():
     assert PINS.every_ns(PinsView()) == 0
     assert PINS.every_ns(PinsView(Asked.EVENNESS)) == EVERY_NS == 1_000_000_000
+
+
+@pytest.mark.parametrize(
+    ("pins", "of"),
+    [(0, "evenness of the spot"), (1, "evenness of the spot"), (3, "evenness, pins 2 to 3")],
+)
+def test_what_the_evenness_is_of_is_said(lit, pins, of):
+    places = tuple((str(n), SpotPlace(100 + 60 * n, 100, 20)) for n in range(pins))
+    scene = lit(np.full((240, 320, 3), 0.18), places)
+    answer = PINS.measure(scene, PinsView(Asked.EVENNESS), None)
+    assert answer.evenness.of == of

@@ -41,7 +41,8 @@ def taken(frame, info, profile="log-v", truth=None, places=(PLACE,)):
     profile = load_profile(profile) if isinstance(profile, str) else profile
     # The feed's signal is that of the frame: nothing is said against it here.
     derived = read_with(profile, replace(info, signal=frame.signal))
-    scene = scene_of(frame, derived, (), Unplaced.CENTRE, truth)
+    scene = scene_of(frame, derived, (), Unplaced.CENTRE)
+    scene.truth = truth
     scene.desk = Desk(tuple(PinPlace("", place) for place in places))
     return INSTRUMENT.measure(scene, None, None)
 

@@ -50,7 +50,7 @@ def test_now_and_then_it_says_that_nothing_happened(session, frame):
     count = round(2.5 * LINE_S / 0.04)
     _, said, _ = watched(course_of(session([frame(number=n) for n in range(count)])))
     assert len(said) == 2
-    assert all("steady: pin 1 is 0.00 st off its mark" in line for line in said)
+    assert all("steady: pin 1 is 0.00 st off its reference" in line for line in said)
 
 
 def test_what_moves_just_now_is_not_said_to_stand_still(session, frame):
@@ -58,7 +58,7 @@ def test_what_moves_just_now_is_not_said_to_stand_still(session, frame):
     codes = [500 if number < at else 560 for number in range(at + 300)]
     _, said, _ = watched(course_of(session([frame(c, number=n) for n, c in enumerate(codes)])))
     assert "something changes" in said[0]
-    assert "stands still, but not where it was marked: pin 1 is +0.8" in said[-1]
+    assert "stands still, but not where the watch began: pin 1 is +0.8" in said[-1]
 
 
 def test_it_ends_after_so_many_frames_or_seconds(session, frame):

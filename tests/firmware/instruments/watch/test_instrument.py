@@ -79,7 +79,7 @@ def test_the_keys_of_the_object():
 
 def test_too_short_a_watch_says_so():
     found = watched(frames=5)
-    assert any("before the mark was learnt" in each for each in found["warnings"])
+    assert any("before the reference was learnt" in each for each in found["warnings"])
     assert found["pins"][0]["mark"] is None
 
 
@@ -286,10 +286,11 @@ def test_out_of_view_no_watch_begins(crew):
 
 def test_it_learns_is_steady_and_tells_of_a_step(crew):
     report = WATCH.report(crew.look(3))
-    assert (report.main, report.words, report.tone) == (UNKNOWN, "learning the mark", Tone.QUIET)
+    assert (report.main, report.words) == (UNKNOWN, "learning the reference")
+    assert report.tone is Tone.QUIET
     answer = crew.look(57)
     assert WATCH.report(answer).words == "steady"
-    assert WATCH.report(answer).heading == "watch: pin 1 off its mark"
+    assert WATCH.report(answer).heading == "watch: pin 1 off its reference"
     assert [lane.label for lane in layer(answer, Strip).lanes] == ["1"]
     assert [flag.label for flag in layer(answer, PinFlags).pins] == ["1"]
     stepped = WATCH.report(crew.look(80, code=560))
@@ -473,6 +474,10 @@ def test_the_last_line_counts_events(answer, count, said):
 
 def test_words_for_a_screen_without_a_picture(answer):
     assert list(WATCH.words(answer(worst=(2, (0.0, 0.0, 0.0))))) == [
-        "watch: pin 2 off its mark",
+        "watch: pin 2 off its reference",
         "",
     ]
+
+
+def test_a_tenth_of_a_second_is_a_watch():
+    assert watched(seconds=0.1)["frames"] == 2  # a frame and the next: the bench sends ten a second

@@ -17,7 +17,7 @@ from overlays.draw.chroma.graticule import (
     tolerance_ring,
 )
 from overlays.draw.layout.views import Area
-from overlays.measure.balance.balance import THREE_STEPS
+from overlays.measure.colour.whitepoint import THREE_STEPS
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.levels import Carriage

@@ -3,10 +3,10 @@ import pytest
 from overlays.draw.columns.plates import (
     alert_pieces,
     banner_pieces,
-    help_pieces,
     note_pieces,
     plate_pieces,
     reading_pieces,
+    under_banner,
 )
 from overlays.draw.layout.lettering import Block, Text
 from overlays.draw.layout.theme import AMBER, RED, theme_for
@@ -18,7 +18,6 @@ from overlays.wording.numbers import UNKNOWN
 from tests import views
 
 SCREENS = [(800, 480), (1024, 600), (1280, 720), (1920, 1080)]
-ENTRIES = tuple((f"shift + key {n}", f"does the thing of number {n}") for n in range(15))
 
 
 def texts(pieces):
@@ -103,22 +102,14 @@ def test_a_live_picture_has_no_banner(shown, letters):
     assert banner_pieces(shown(), Area(0, 0, 99, 99), letters, theme_for(800, 480)) == []
 
 
-@pytest.mark.parametrize("screen", SCREENS)
-def test_help_fits_every_screen(letters, screen):
-    area = Area(0, 0, *screen)
-    pieces = help_pieces(ENTRIES, area, letters, theme_for(*screen))
-    check(pieces, area, letters)
-    assert not [text for text in words(pieces) if "…" in text]
-    assert help_pieces((), area, letters, theme_for(*screen)) == []
-
-
-def test_a_note_stands_at_the_lower_right_and_is_cut_where_it_is_too_long(letters):
+def test_a_note_stands_at_the_lower_right_and_is_said_to_its_end(letters):
     area = Area(50, 50, 300, 200)
-    pieces = note_pieces(
-        "saved a file of a very long name " * 5, area, letters, theme_for(800, 480)
-    )
+    note = " ".join(["saved a file of a very long name"] * 5)
+    pieces = note_pieces(note, area, letters, theme_for(800, 480))
     check(pieces, area, letters)
-    assert words(pieces)[0].endswith("…")
+    assert " ".join(words(pieces)) == note
+    box = next(p.area for p in pieces if isinstance(p, Block))
+    assert (box.right, box.bottom) == (area.right, area.bottom)
     assert note_pieces("", area, letters, theme_for(800, 480)) == []
 
 
@@ -133,8 +124,9 @@ def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
 ):
     made = layout(view, screen, (1920, 1080))
     alert = Alert(TROUBLE, Tone.ALARM)
-    pieces = alert_pieces(alert, face, made.picture, letters, made.theme)
     banner = banner_pieces(shown(face=face), made.picture, letters, made.theme)
+    free = under_banner(banner, made.picture)
+    pieces = alert_pieces(alert, free, letters, made.theme)
     check([*banner, *pieces], made.picture, letters)
     assert " ".join(words(pieces)) == f"!! {TROUBLE}"
     box = next(p.area for p in pieces if isinstance(p, Block))
@@ -150,10 +142,10 @@ def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
 def test_how_grave_an_alert_is_shows_in_a_sign_as_well_as_a_colour(letters):
     area, theme = Area(0, 0, 800, 400), theme_for(1280, 720)
     for tone, sign, colour in ((Tone.ALARM, "!!", RED), (Tone.PLAIN, "!", AMBER)):
-        pieces = alert_pieces(Alert("a: b", tone), Face.LIVE, area, letters, theme)
+        pieces = alert_pieces(Alert("a: b", tone), area, letters, theme)
         assert words(pieces) == [sign, "a: b"]
         assert colour in [p.colour for p in pieces if isinstance(p, Block)]
-    assert alert_pieces(None, Face.LIVE, area, letters, theme) == []
+    assert alert_pieces(None, area, letters, theme) == []
 
 
 @pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
@@ -175,3 +167,32 @@ def test_what_a_start_waits_for_is_said_to_its_end(shown, letters, screen):
     pieces = banner_pieces(moment, made.picture, letters, made.theme)
     check(pieces, made.picture, letters)
     assert " ".join(words(pieces)[1:]) == words_of_it
+
+
+def test_what_hangs_is_said_to_its_end_however_small_the_screen(shown, letters):
+    said = "measuring: no result for 0.6 s"
+    made = layout(views.EXPOSE, (480, 320), (1920, 1080))
+    pieces = banner_pieces(
+        shown(face=Face.STALLED, face_words=said), made.picture, letters, made.theme
+    )
+    assert " ".join(words(pieces)) == f"STALLED {said}"
+    free = under_banner(pieces, made.picture)
+    assert not any(free.meets(p.area) for p in pieces if isinstance(p, Block))
+    assert under_banner([], made.picture) == made.picture
+
+
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
+@pytest.mark.parametrize("view", [views.EXPOSE, views.READING, views.BALANCE])
+def test_the_name_of_what_is_missing_is_whole(shown, letters, screen, view):
+    missing = (
+        "v4l2:/dev/v4l/by-id/usb-A_Capture_Stick-video-index0 is not there yet, looking for it"
+    )
+    made = layout(view, screen, (1920, 1080))
+    moment = shown(view=view, face=Face.LOST, face_words=missing)
+    if view is views.READING:
+        pieces = reading_pieces(moment, made.readings, letters, made.theme)
+        check(pieces, made.screen, letters)
+    else:
+        pieces = banner_pieces(moment, made.picture, letters, made.theme)
+        check(pieces, made.picture, letters)
+    assert missing.replace(" ", "") in "".join(words(pieces)).replace(" ", "")

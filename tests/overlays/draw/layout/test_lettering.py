@@ -3,7 +3,14 @@ from typing import cast
 import pygame
 import pytest
 
-from overlays.draw.layout.lettering import KEPT_FONTS, KEPT_WORDS, Align, Letters, Text
+from overlays.draw.layout.lettering import (
+    KEPT_FONTS,
+    KEPT_WIDTHS,
+    KEPT_WORDS,
+    Align,
+    Letters,
+    Text,
+)
 
 SIGNS = "±−Δ·…–%+0123456789"
 
@@ -34,6 +41,20 @@ def test_fitting_type_is_as_large_as_it_can_be(letters):
     assert letters.fitting("−10.00", 9_000, 120) == 120
 
 
+def test_a_line_is_measured_once_and_each_size_by_itself(letters, monkeypatch):
+    words = "the supply is too weak"
+    first = [letters.width(words, pixels) for pixels in (16, 20)]
+    assert first == [letters._font(pixels).size(words)[0] for pixels in (16, 20)]
+    monkeypatch.setattr(letters, "_font", lambda _: pytest.fail("measured again"))
+    assert [letters.width(words, pixels) for pixels in (16, 20)] == first
+
+
+def test_widths_of_ever_new_lines_are_forgotten_again(letters):
+    for number in range(KEPT_WIDTHS + 50):
+        letters.width(f"{number}", 16)
+    assert letters._measured.cache_info().currsize == KEPT_WIDTHS
+
+
 def test_lines_are_never_wider_than_asked_and_lose_no_word(letters):
     words = "the brightest thing is clipped: there is no headroom left"
     lines = letters.wrapped(words, 16, 120)
@@ -42,10 +63,16 @@ def test_lines_are_never_wider_than_asked_and_lose_no_word(letters):
     assert letters.wrapped("", 16, 120) == []
 
 
-def test_a_word_too_long_for_a_line_is_cut(letters):
-    (line,) = letters.wrapped("bench:signal=yuv422-10,exposure=-1.5", 16, 100)
-    assert line.endswith("…")
-    assert letters.width(line, 16) <= 100
+@pytest.mark.parametrize("width", [60, 100, 160])
+def test_a_word_too_long_for_a_line_goes_on_in_the_next(letters, width):
+    word = "bench:signal=yuv422-10,exposure=-1.5"
+    lines = letters.wrapped(f"of {word} it", 16, width)
+    assert "".join(lines).replace(" ", "") == f"of{word}it"
+    assert all(letters.width(line, 16) <= width for line in lines)
+    assert lines[1][-1] in ":=-,"  # where a person would have ended the line
+
+
+def test_a_line_that_is_cut_says_so(letters):
     assert letters.cut("short", 16, 100) == "short"
 
 

@@ -12,4 +12,4 @@ def test_a_report_is_a_plain_value():
     assert not report.rows[0].is_chosen
     assert report == dataclasses.replace(report)
     with pytest.raises(dataclasses.FrozenInstanceError):
-        report.main = "0"
+        report.main = "0"  # type: ignore[misc]

@@ -21,7 +21,7 @@ def test_whole_numbers_fit_16_bits_and_are_the_matrix(matrix, code_range, bits, 
     drawn = min(bits, 10)
     made = mix(signal, drawn, scale)
     largest = ((1 << drawn) - 1) * scale
-    assert largest << made.lift <= 32767
+    assert largest << made.lift <= 32767 < largest << (made.lift + 1)  # all bits that there are
     kept = 1 << (bits - drawn)
     exact = decoding(signal).matrix * 255.0 * 16.0 * 65536.0 * kept / (scale << made.lift)
     wanted = [exact[0, 0], exact[0, 2], exact[1, 1], exact[1, 2], exact[2, 1]]

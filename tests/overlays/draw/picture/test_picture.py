@@ -197,7 +197,8 @@ def area(source: int, drawn: int) -> np.ndarray:
     edges = np.arange(drawn + 1) * source / drawn
     at = np.arange(source)
     covered = np.minimum(edges[1:, None], at + 1) - np.maximum(edges[:-1, None], at)
-    return np.clip(covered, 0, None) * drawn / source
+    shares: np.ndarray = np.clip(covered, 0, None) * drawn / source
+    return shares
 
 
 @pytest.mark.parametrize("drawn", [(48, 64), (36, 48), (72, 96), (31, 57)])

@@ -4,12 +4,8 @@ import colour
 import numpy as np
 import pytest
 
-from overlays.measure.balance.balance import (
-    THREE_STEPS,
-    BalanceSettings,
-    read_balance,
-)
-from overlays.measure.colour.whitepoint import WhitePoint
+from overlays.measure.balance.balance import BalanceSettings, read_balance
+from overlays.measure.colour.whitepoint import THREE_STEPS, WhitePoint
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.frame import Frame
@@ -157,3 +153,14 @@ def test_a_wide_half_width_is_said():
 def test_the_usual_tolerance_is_three_of_the_steps_of_cie_tn_001():
     # CIE TN 001:2014, seen second-hand: a step is a circle of 0.0011 in u', v'.
     assert pytest.approx(3 * 0.0011) == BalanceSettings(published_gamut("BT.709")).tolerance
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+@pytest.mark.parametrize(("duv", "is_light"), [(0.012, True), (0.027, True), (0.035, False)])
+def test_a_light_within_a_few_of_the_widest_white_lamps_is_one(duv, is_light, side):
+    # ANSI C78.377: lamps sold as white stay within 0.006; a few times that is an ageing one.
+    rgb = to_rgb(light_xyz(5000.0, side * duv), "BT.709")
+    found = read(frame_of(card(0.3 * rgb), noise=0.5), "BT.709", "BT.709")
+    assert (found.refusal is None) is is_light
+    if not is_light:
+        assert "coloured too strongly" in found.refusal

@@ -5,7 +5,6 @@ import pytest
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings, read_balance
 from overlays.measure.balance.balance_advice import (
     advice,
-    dial_words,
     paper_span,
     paper_words,
     tint_words,
@@ -82,8 +81,3 @@ def test_a_refusal_is_all_there_is_to_say():
 )
 def test_tint_in_words(tint, words):
     assert tint_words(tint) == words
-
-
-def test_kelvin_are_rounded_to_ten():
-    assert dial_words(5604.9) == "5600 K"
-    assert dial_words(3207.0) == "3210 K"

@@ -126,3 +126,18 @@ def test_what_is_written_is_read_back(rows):
         ["BEGIN_DATA_FORMAT", "ONE TWO", "END_DATA_FORMAT", "BEGIN_DATA", *lines, "END_DATA"]
     )
     assert parse_cgats(text).rows == tuple(rows)
+
+
+def test_a_count_of_thousands_of_digits_is_a_wrong_count():
+    """It ended in ValueError: Python reads no such number (issue 19, item 5)."""
+    with pytest.raises(ChartFileError, match="NUMBER_OF_SETS says 999999999999"):
+        parse_cgats(f"NUMBER_OF_SETS {'9' * 5000}\n{SHORT}")
+
+
+SHORT = """BEGIN_DATA_FORMAT
+SAMPLE_ID XYZ_Y
+END_DATA_FORMAT
+BEGIN_DATA
+A1 90.0
+A2 18.4
+END_DATA"""

@@ -2,6 +2,7 @@
 
 import json
 from dataclasses import replace
+from types import SimpleNamespace
 
 import av
 import colour
@@ -332,3 +333,15 @@ def test_the_made_pictures_hold_the_patches():
     # Guards the painter itself: every patch's middle is painted.
     quads = patch_quads(CHART24, upright())
     assert all(inside(quad, 260, 360).sum() > 900 for quad in quads)
+
+
+def test_colours_beyond_the_gamut_do_not_scale_a_chart_without_greys():
+    """Their negative primary made `gains: [null, …]` with status 0 (issue 19, item 5)."""
+    measured, expected = np.full((4, 3), 0.2), np.full((4, 3), 0.2)
+    expected[1, 0] = -0.05
+    reference = SimpleNamespace(xyz=np.full((4, 3), 0.2), neutrals=(), name="mine")
+    scale = _gains(measured, expected, reference, [], Scaling.NEUTRALS)
+    assert scale.gains == pytest.approx([1.0, 1.0, 1.0])
+    expected[:] = -0.05
+    with pytest.raises(ChartError, match="no grey"):
+        _gains(measured, expected, reference, [], Scaling.NEUTRALS)

@@ -11,9 +11,10 @@ from overlays.errors import (
     ChartShadowError,
     ChartTurnedError,
 )
+from overlays.measure.chart.blobs import SmallPicture
 from overlays.measure.chart.chart import read_chart
 from overlays.measure.chart.editions import FIRST
-from overlays.measure.chart.find import find_chart
+from overlays.measure.chart.find import _sampled, find_chart
 from overlays.measure.chart.reference import BENCH_CHART, CHART24
 from overlays.measure.counting.yardstick import yardstick
 from overlays.signal.frame import Frame
@@ -171,3 +172,15 @@ def test_the_real_chart_half_in_shadow_is_refused(depth):
 def test_the_real_chart_the_wrong_way_is_refused(change, fault):
     with pytest.raises(fault):
         outcome(np.ascontiguousarray(change(real_linear())))
+
+
+def test_a_patch_is_sampled_on_the_nine_pixels_about_its_middle_and_no_others():
+    yard = yardstick(Signal(10, subsampling=Subsampling.S444), published_curve("BT.709"))
+    small = np.full((40, 60, 3), 0.9)
+    middles = [(10.5, 10.5), (20.5, 10.5), (10.5, 20.5), (20.5, 20.5)]
+    for x, y in middles:
+        small[int(y) - 1 : int(y) + 2, int(x) - 1 : int(x) + 2] = 0.4
+    matrix = np.array([[10.0, 0.0, 10.5], [0.0, 10.0, 10.5], [0.0, 0.0, 1.0]])
+    seen, share = _sampled(SmallPicture(1, small), yard, matrix, 2, 2)
+    assert share == 1.0
+    np.testing.assert_allclose(seen, yard.carried.light(np.full((4, 3), 0.4)), rtol=1e-12)

@@ -72,3 +72,10 @@ def test_the_grid_is_square_whichever_patch_it_starts_from(largest):
     blobs[largest] = Blob(blobs[largest].column, blobs[largest].row, 450.0)
     cells = np.array(list(find_grids(blobs)[0].cells))
     assert sorted(np.ptp(cells, axis=0)) == [3, 5]
+
+
+def test_three_by_three_are_enough_and_eight_are_not():
+    nine = [Blob(50.0 + 20.0 * c, 40.0 + 20.0 * r, 400.0) for r in range(3) for c in range(3)]
+    (grid,) = find_grids(nine)
+    assert len(grid.cells) == 9
+    assert find_grids(nine[:-1]) == []

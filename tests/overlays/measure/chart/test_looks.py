@@ -8,7 +8,7 @@ import pytest
 
 from overlays.errors import ChartError
 from overlays.measure.chart.chart import read_chart
-from overlays.measure.chart.looks import HUES, compare_looks, hue_name
+from overlays.measure.chart.looks import HUES, PatchChange, _by_hue, compare_looks, hue_name
 from overlays.measure.chart.reference import BENCH_CHART, CHART24
 from overlays.measure.counting.yardstick import yardstick
 from overlays.signal.gamuts import published_gamut
@@ -96,3 +96,19 @@ def test_pure_colours_have_their_names():
 @pytest.mark.parametrize("turn", [0.0, 359.9, 720.0, -10.0])
 def test_any_angle_has_a_name(turn):
     assert hue_name(turn) in {name for name, _ in HUES}
+
+
+@pytest.mark.parametrize(
+    ("saturation", "turn", "has_a_hue"), [(0.8, 5.0, True), (0.0, 5.0, False), (None, None, False)]
+)
+def test_a_hue_is_told_of_what_has_saturation_and_angle(saturation, turn, has_a_hue):
+    # What lost all its colour has no ratio that a mean of ratios could be made of.
+    name = HUES[0][0]
+    change = PatchChange("p", name, (50.0, 20.0, 0.0), (50.0, 0.0, 0.0), saturation, turn, 0.0, 9.0)
+    assert [each.hue for each in _by_hue([change])] == [name] * has_a_hue
+
+
+def test_a_colour_that_has_none_is_compared_as_a_grey(plain):
+    grey = replace(plain.patches[0], lab=(50.0, 0.0, 0.0))
+    first = replace(plain, patches=(grey, *plain.patches[1:]))
+    assert compare_looks(first, plain).patches[0].saturation is None

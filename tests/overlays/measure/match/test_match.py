@@ -11,6 +11,7 @@ from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
 from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.match.dialling import Dialling
 from overlays.measure.match.match import Pair, compare, pair_of
 from overlays.measure.match.remainder import remainder
 from overlays.measure.spot.spot import SpotPlace, read_spot
@@ -214,3 +215,14 @@ def test_greys_are_known_under_a_light_that_a_is_not_set_to():
     found = compare(warm)
     assert not any("no pin reads" in each for each in found.warnings)
     assert found.exposure_pm < 0.02
+
+
+def test_a_dial_that_is_known_no_better_than_itself_is_no_advice(monkeypatch):
+    # Of the bench in V-Log, 2832 K was said, ±7671.
+    vague = Dialling(WhitePoint(2832.0, 0.0), 7671.0, 0.3)
+    monkeypatch.setattr("overlays.measure.match.match.dialling", lambda *_known: vague)
+    found = matched(A, ("kelvin=5600,dial=4300", "S-Log3"), 4300)
+    assert found.dial_to is None
+    assert any(each.endswith("match by gains") for each in found.warnings)
+    plain = matched(A, ("kelvin=5600,dial=4300", "S-Log3"))
+    assert found.exposure_stops == plain.exposure_stops

@@ -96,6 +96,22 @@ def test_a_lift_or_a_gamma_on_b_is_said_to_leave_what_it_leaves(spot, camera):
     assert found.elsewhere_stops >= np.abs(found.left_stops).max()
 
 
+@pytest.mark.parametrize("lights", [(RED, SKIN, GREEN, BLUE), (RED, ORANGE, YELLOW), (RED, SKIN)])
+@pytest.mark.parametrize("camera", [by_matrix, by_gamma, by_lift])
+def test_of_coloured_pins_the_figure_holds_for_greys_between_them(spot, camera, lights):
+    # Darker ones are off by up to 0.5 there, of which coloured pins say nothing: no figure does.
+    match = matched(spot, camera, *lights)
+    for found, gains in (
+        (remainder(match, CURVE), match.gain_stops),
+        (whole_difference(match, CURVE), (0.0, 0.0, 0.0)),
+    ):
+        low, high = found.span_stops
+        greys = 0.18 * 2.0 ** np.arange(low, high, 0.1)
+        seen = np.array([camera(np.full(3, v)) for v in greys]) * 2.0 ** np.asarray(gains)
+        graded = CURVE.decode(apply_cdl(found.cdl, CURVE.encode(seen)))
+        assert np.abs(np.log2(graded / greys[:, None])).max() <= found.elsewhere_stops
+
+
 @pytest.mark.parametrize("lights", [(RED, SKIN, GREEN, BLUE), (RED, ORANGE, YELLOW), (RED, WHITE)])
 @pytest.mark.parametrize("camera", [by_matrix, by_gamma])
 def test_black_is_never_lifted_for_a_colour(spot, camera, lights):

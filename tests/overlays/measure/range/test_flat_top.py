@@ -95,5 +95,14 @@ def test_ceilings_of_a_frame_come_before_those_known_from_earlier_ones():
     assert (both.percents, both.spreads) == ((80.0, 75.0, None), (0.2, 0.1, 0.0))
     assert both.readings == 5
     assert joined(None, known).percents == known.percents
-    assert "an earlier picture" in flat_top_sentence(joined(None, known), picture(10, None, 0)[1])
+    assert "another picture" in flat_top_sentence(joined(None, known), picture(10, None, 0)[1])
     assert joined(here, None) is here
+
+
+@pytest.mark.parametrize(("apart", "said"), [(0.04, 1), (0.1, 1), (0.2, 3), (1.0, 3)])
+def test_ceilings_are_one_where_a_tenth_of_a_percent_cannot_tell_them(apart, said):
+    yard = yardstick(Signal(10, subsampling=Subsampling.S444), CURVE)
+    top = FlatTop((80.0, 80.0 + apart / 2, 80.0 + apart), 0.1)
+    sentence = flat_top_sentence(top, yard)
+    assert sentence.count(" st") == said
+    assert ("in R, G and B" in sentence) is (said == 1)

@@ -1,5 +1,8 @@
 """The range: what matters, what does not, and what is left."""
 
+import csv
+import statistics
+
 import numpy as np
 import pytest
 
@@ -7,7 +10,7 @@ from overlays.measure.counting.bands import around, code_band
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.range import read_range, share_in_band
+from overlays.measure.range.range import DARK_LEVELS, read_range, share_in_band
 from overlays.signal.frame import Frame
 from overlays.signal.levels import percent_to_code
 from overlays.signal.published import published_curve
@@ -15,6 +18,7 @@ from overlays.signal.quantities import percent, stops
 from overlays.signal.signal import Signal, Subsampling
 from tests.clipped_frames import CEILINGS, clipped_frame
 from tests.colour_frames import frame_of
+from tests.places import REFERENCE
 
 S_LOG3 = published_curve("S-Log3")
 SIGNAL = Signal(10, subsampling=Subsampling.S444)
@@ -275,3 +279,14 @@ def test_ceilings_of_a_moment_ago_are_taken_over():
     assert again.clip_percents == looked.clip_percents
     assert again.clipped_channels == ""
     assert again.headroom_stops == pytest.approx(min(again.headroom_rgb))
+
+
+def test_tiles_of_the_darkest_thing_differ_by_a_third_of_a_stop_of_log():
+    rows = list(csv.DictReader((REFERENCE / "curves.csv").read_text().splitlines()))
+    slopes = [  # codes of 10 bits to a stop at mid-grey, by each curve's own carriage
+        float(row["slope10_mid"])
+        for row in rows
+        if "og" in row["curve"] and (row["carriage"], row["carriage_is_spec"]) == ("full", "yes")
+    ]
+    assert len(slopes) > 6
+    assert pytest.approx(statistics.median(slopes) / 3.0, rel=0.1) == DARK_LEVELS

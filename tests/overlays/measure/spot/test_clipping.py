@@ -1,6 +1,7 @@
 """What clipping hides: noise by Monte Carlo, glints by hand, and no ± on what is clipped."""
 
 import math
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -16,6 +17,7 @@ from overlays.signal.published import published_curve
 from overlays.signal.quantities import stops as stops_level
 from overlays.signal.signal import Components, Range, Signal, Subsampling
 from overlays.wording.reasons import Bound, Reason
+from tests.places import ROOT
 
 V_LOG = published_curve("V-Log")
 SIGNAL = Signal(10, Range.FULL, components=Components.RGB, subsampling=Subsampling.S444)
@@ -158,3 +160,13 @@ def test_what_is_hidden_is_said_channel_by_channel():
     assert light[0] > levels[0]  # a stop is 0.07 of signal up there, and ten times the light
     assert (levels[1], levels[2], light[1], light[2]) == (0.0, 0.0, 0.0, 0.0)
     assert hidden_light(yard, nominal, np.zeros(3), np.array([0.02, 0.0, 0.0])) is None
+
+
+def test_a_spot_is_clipped_from_the_share_that_is_documented():
+    (share,) = re.findall(
+        r"Where more than (\d+) % of a spot is clipped", (ROOT / "README.md").read_text()
+    )
+    spot = read(lit(even(3.0), noise_codes=1.0))
+    for beside, bound in ((-0.002, None), (0.002, Bound.AT_LEAST)):
+        each = int(share) / 100.0 + beside
+        assert replace(spot, clipped=each, clipped_rgb=(each, 0.0, 0.0)).bound is bound

@@ -52,7 +52,7 @@ def test_noise_that_came_through_whole_shows_its_own_deviation():
 
 def test_where_nothing_was_left_the_usual_step_stands_and_grows_with_the_depth():
     nothing = left_by_codec(np.full((24, 24), 500))
-    assert nothing == Left(0.0, 0.0, 0.0)
+    assert (nothing.step, nothing.share, nothing.within) == (0.0, 0.0, 0.0)
     eight, ten = (codec_bound(nothing, 256, 1.0, scale) for scale in (1.0, 4.0))
     assert eight == pytest.approx(USUAL_STEP / 32.0)
     assert ten == pytest.approx(4.0 * eight)
@@ -90,3 +90,24 @@ def test_correlated_noise_is_not_taken_for_a_coarse_quantiser():
     left = left_by_codec(np.rint(pairs).astype(np.int64))
     # The sum of its correlations is 4, and that of their squares 2.25.
     assert codec_bound(left, 2304, 4.0, 4.0) < 0.8 * codec_bound(left, 2304, 1.0, 4.0)
+
+
+def test_blocks_larger_than_the_tiles_are_seen_by_larger_tiles():
+    # As H.265 has them: 2.25 blocks in a spot, so that their roundings hardly average out.
+    step, inside = 20.0, (slice(24, 72), slice(24, 72))
+    off, bounds = [], []
+    for seed in range(60):
+        rng = np.random.default_rng(seed)
+        picture = rng.uniform(400.0, 500.0) + rng.normal(0.0, 0.16 * step, (96, 96))
+        sent = quantised(picture, step, 32)
+        off.append(abs(float(sent[inside].mean() - picture[inside].mean())))
+        bounds.append(codec_bound(left_by_codec(sent), 48 * 48, 1.0, 4.0))
+    assert np.mean(np.array(off) <= np.array(bounds)) >= 0.9
+    assert np.median(bounds) <= 2.0 * np.quantile(off, 0.95)
+
+
+def test_few_tiles_leave_more_open():
+    many, few = (Left(8.0, 1.0, 1.0, tiles) for tiles in (100, 9))
+    # Student's t of 8 and 99 degrees of freedom: 2.306 and 1.984 (any table).
+    widened = codec_bound(few, 256, 1.0, 4.0) / codec_bound(many, 256, 1.0, 4.0)
+    assert widened == pytest.approx(2.306 / 1.984, rel=0.01)

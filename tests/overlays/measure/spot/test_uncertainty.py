@@ -8,20 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from overlays.measure.spot.uncertainty import (
+    Held,
     PlaneError,
     combine,
     plane_error,
     rounding_amplitude,
-    student95,
+    sampled_error,
 )
-
-# Two-sided 95 % points of Student's t, as printed in any table (e.g. Abramowitz & Stegun 26.10).
-T_TABLE = {1: 12.706, 2: 4.303, 3: 3.182, 5: 2.571, 10: 2.228, 30: 2.042, 120: 1.980}
-
-
-@pytest.mark.parametrize(("degrees", "t"), T_TABLE.items())
-def test_student(degrees, t):
-    assert student95(degrees) == pytest.approx(t, rel=0.01)
 
 
 @pytest.mark.parametrize(
@@ -116,3 +109,22 @@ def test_empty_codes_between_the_two_used_widen_it_and_crash_nothing(step, sigma
         half = combine(size, size, [plane_error(patch)] * 3)
         inside.append(abs(float(patch.mean()) - step * level) <= half)
     assert np.mean(inside) >= 0.95
+
+
+@pytest.mark.parametrize("spread", [2, 3, 40])
+def test_a_mean_is_never_less_sure_than_one_of_its_samples(spread):
+    # However much of the noise around goes together, a sample by itself tells as much.
+    samples = np.random.default_rng(spread).integers(500, 500 + spread, (16, 16))
+    error = sampled_error(samples, samples, (50.0, 9.0), Held())
+    assert error.standard == error.noise
+    assert error.noise == pytest.approx(np.std(samples), rel=0.2)
+    assert sampled_error(samples, samples, (0.01, 9.0), Held()).standard == 0.01
+
+
+def test_the_noise_of_a_mean_is_that_of_white_noise():
+    size, sigma = 48, 3.0
+    found = [
+        plane_error(np.rint(np.random.default_rng(n).normal(500, sigma, (size, size))).astype("u2"))
+        for n in range(20)
+    ]
+    assert np.mean([each.standard for each in found]) == pytest.approx(sigma / size, rel=0.1)

@@ -1,9 +1,17 @@
 """Averaging against simulation: six deviations of what is compared fit into the tolerance."""
 
+from statistics import NormalDist
+
 import numpy as np
 import pytest
 
-from overlays.measure.watch.averaging import MOST_READINGS, SIGMAS, Averaging, lasting_noise
+from overlays.measure.watch.averaging import (
+    MOST_READINGS,
+    SIGMAS,
+    Averaging,
+    _mean_square,
+    lasting_noise,
+)
 
 ALLOWED = np.array([0.1, 0.1, 0.1])
 
@@ -95,3 +103,13 @@ def test_noise_that_lasts_is_known_by_how_much(share, within):
 )
 def test_what_moves_otherwise_is_not_noise_that_lasts(values):
     assert lasting_noise(values) == 1.0
+
+
+@pytest.mark.parametrize("wild", [1, 3])
+def test_a_few_wild_steps_count_as_four_deviations(wild):
+    # Of a normal distribution, by its own quantiles: the deviation is 1 whatever stands out.
+    count = 200
+    steps = np.array([NormalDist().inv_cdf((n + 0.5) / count) for n in range(count)])
+    assert _mean_square(steps) == pytest.approx(np.mean(steps**2), rel=1e-3)
+    found = _mean_square(np.concatenate([steps, [1e3] * wild]))
+    assert found == pytest.approx((np.sum(steps**2) + 16.0 * wild) / (count + wild), rel=0.02)

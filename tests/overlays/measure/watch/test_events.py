@@ -44,7 +44,7 @@ BEATING = "lamps beating with the frames; another shutter or frame rate ends it"
         ),
         (
             event(Happening.RETURNED, pins=(1, 2, 3)),
-            "every pin can be followed again, -0.25 st off the mark",
+            "every pin can be followed again, -0.25 st off the reference",
             "back, every pin",
         ),
         (
@@ -71,3 +71,18 @@ BEATING = "lamps beating with the frames; another shutter or frame rate ends it"
 )
 def test_what_else_befalls_a_take(made, words, short):
     assert (made.words, short_words(made)) == (words, short)
+
+
+@pytest.mark.parametrize(
+    ("levels", "red", "cause"),
+    [
+        ((0.30, 0.31), 0.0, "iris or gain"),
+        ((0.30, 0.31), 0.305, "iris or gain"),  # as much of the level as of a colour
+        ((0.30, 0.31), 0.5, "balance or a light's colour"),
+        ((-0.30, -0.31), 0.1, "iris or gain"),
+        ((0.30, 0.9), 0.0, "a lamp switched"),
+    ],
+)
+def test_what_changes_every_pin_alike_is_the_camera(levels, red, cause):
+    changes = tuple(PinChange(n, (by, red, 0.0), (0.0, 0.0, 0.0)) for n, by in enumerate(levels, 1))
+    assert cause in TakeEvent(Change.STEP, 0, 10**9, changes, 2).words

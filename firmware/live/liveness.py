@@ -1,0 +1,103 @@
+"""Whether the frame on the screen is of now: its age, and what keeps a newer one from it."""
+
+from firmware.clock import Clock
+from firmware.feeds.base import FeedState
+from firmware.live.freshness import Freshness, Signs, look
+from firmware.live.hooks import Hooks
+from firmware.system.stages import SLOWEST_NS, Patience
+from overlays.draw.moment.shown import Face
+
+MEASURING = "measuring the first frame"
+
+PREPARED = "its code is being prepared"
+"""Of a stage that waits for a compiler."""
+
+WORKING_NS = 2_000_000_000
+"""Kernels that were being made so long ago may still be: one takes about as long on a board."""
+
+COMING = frozenset({None, FeedState.NO_FRAME_YET})
+"""What a feed answers that has not lost its signal; None stands for a frame."""
+
+
+class Liveness:
+    """What the drawing thread knows of the frame that it shows.
+
+    Parameters
+    ----------
+    clock:
+        Time.
+    hooks:
+        Asked for the stages, and for what they wait for.
+    """
+
+    def __init__(self, clock: Clock, hooks: Hooks) -> None:
+        self._clock, self._hooks, self._stages = clock, hooks, hooks.stages
+        self._shown_ns: int | None = None
+        self._lost: FeedState | None = None
+        self._ages = Patience()
+        self._made, self._made_ns = hooks.made(), clock.now_ns() - WORKING_NS
+
+    @property
+    def limit_ns(self) -> int:
+        """How old the frame on the screen may be: longer where no machine like this is quicker."""
+        return self._ages.limit_ns
+
+    def took(self, at_ns: int, state: FeedState | None) -> None:
+        """A frame that came in at that time takes the screen; `state` is the feed's last answer."""
+        if self._shown_ns is not None:
+            self._ages.note(self._clock.now_ns() - self._shown_ns)
+        self._shown_ns = at_ns
+        self._came(state)
+
+    def passed(self, state: FeedState | None) -> None:
+        """A frame came out behind one that is held."""
+        self._stages.out_ns = self._clock.now_ns()
+        self._came(state)
+
+    def _came(self, state: FeedState | None) -> None:
+        if state is None:
+            self._lost = None
+
+    def look(
+        self, now_ns: int, state: FeedState | None, held: int | None, name: str = ""
+    ) -> Freshness:
+        """How far what is on the screen may be believed now.
+
+        Parameters
+        ----------
+        state:
+            What the feed answered last; None where it was a frame.
+        held:
+            Number of the frame that is held; None where none is.
+        name:
+            Of the feed.
+        """
+        if state not in COMING:
+            self._lost = state
+        elif state is None and self._lost is not None:
+            state = self._lost  # frames come again, but none of them is seen yet
+        if self._made != (made := self._hooks.made()):
+            self._made, self._made_ns = made, now_ns
+        preparing, stages = self._hooks.preparing(), self._stages
+        is_working = now_ns - self._made_ns < WORKING_NS
+        stalled = stages.before_the_screen(now_ns)
+        seen = look(
+            now_ns,
+            Signs(
+                self._shown_ns,
+                state,
+                held,
+                self.limit_ns,
+                stalled,
+                lamp_stalled=stages.lamp.is_stalled(now_ns),
+                working=PREPARED if is_working else "",
+                name=name,
+            ),
+        )
+        if self._shown_ns is not None or seen.face is Face.LOST:
+            return seen
+        if stalled is None or is_working or stalled.silent_ns(now_ns) <= SLOWEST_NS:
+            # The first frame takes its time: kernels are loaded, on the first start made.
+            waits = seen.words if stages.arrived_ns is None and stalled is None else MEASURING
+            return Freshness(Face.STARTING, preparing or waits)
+        return seen

@@ -1,0 +1,1 @@
+"""Finding the card that a picture was given to be read by."""

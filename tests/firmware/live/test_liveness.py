@@ -1,0 +1,64 @@
+"""Age and loss of the frame on the screen; with a whole loop in test_frozen."""
+
+import pytest
+
+from firmware.clock import HandClock
+from firmware.feeds.base import FeedState
+from firmware.live.hooks import Hooks
+from firmware.live.liveness import MEASURING, WORKING_NS, Liveness
+from firmware.system.stages import QUIET_NS, SLOWEST_NS
+from overlays.draw.moment.shown import Face
+
+S = 1_000_000_000
+
+
+@pytest.fixture
+def clock():
+    return HandClock(100 * S)
+
+
+def test_the_first_frame_is_waited_for_and_what_it_waits_for_is_said(clock):
+    made, words = [0], [""]
+    hooks = Hooks(preparing=lambda: words[0], made=lambda: made[0])
+    stages, liveness = hooks.stages, Liveness(clock, hooks)
+
+    def seen():
+        return liveness.look(clock.now_ns(), None, None)
+
+    assert seen().words == "waiting for the first frame"
+    stages.arrived_ns = clock.now_ns()
+    stages.measuring.beat(clock.now_ns())
+    clock.move(1.0)
+    assert (seen().face, seen().words) == (Face.STARTING, MEASURING)
+    words[0] = "preparing: 3 parts"
+    for _ in range(100):
+        made[0] += 1
+        clock.move(1.0)
+        assert (seen().face, seen().words) == (Face.STARTING, "preparing: 3 parts")
+    clock.move((WORKING_NS + SLOWEST_NS) / S)  # no longer at work: the stage hangs
+    assert seen().face is Face.STALLED
+
+
+def test_the_age_is_that_of_the_frame_shown_and_a_slow_machine_gets_longer(clock):
+    liveness = Liveness(clock, Hooks())
+    for _ in range(5):
+        liveness.took(clock.now_ns(), None)
+        clock.move(1.0)
+    assert liveness.limit_ns == 3 * S // 2
+    assert liveness.look(clock.now_ns(), None, None).face is Face.LIVE
+    for _ in range(3):
+        liveness.took(clock.now_ns(), None)
+        clock.move(0.04)
+    assert liveness.limit_ns == QUIET_NS
+
+
+def test_what_was_lost_is_lost_until_a_frame_of_it_comes_out(clock):
+    liveness = Liveness(clock, Hooks())
+    liveness.took(clock.now_ns(), None)
+    assert liveness.look(clock.now_ns(), FeedState.GONE, None).face is Face.LOST
+    clock.move(9.0)
+    assert liveness.look(clock.now_ns(), None, None).face is Face.LOST
+    liveness.passed(None)  # behind a held one
+    assert liveness.look(clock.now_ns(), None, 7).face is Face.HELD
+    liveness.took(clock.now_ns(), None)
+    assert liveness.look(clock.now_ns(), None, None).face is Face.LIVE

@@ -1,0 +1,108 @@
+"""What is laid on a screen at a moment: every piece of type with where it stands and may stand."""
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import pygame
+
+from overlays.draw.columns.help import help_pieces
+from overlays.draw.layout.lettering import Letters, Text
+from overlays.draw.layout.views import Area, Layout
+from overlays.draw.moment.shown import Shown
+from overlays.draw.painter import Painter
+from overlays.wording.numbers import typeset
+
+CUT = "…"
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line of type and its box."""
+
+    text: Text
+    area: Area
+
+    @property
+    def ink(self) -> Area:
+        """Where its letters are: a line of type is higher than they are."""
+        spare = self.area.height // 8
+        height = max(self.area.height - 2 * spare, 1)
+        return Area(self.area.left, self.area.top + spare, self.area.width, height)
+
+
+class Paper:
+    """A screen in memory that remembers the words laid on it."""
+
+    def __init__(self, size: tuple[int, int]) -> None:
+        self.surface = pygame.Surface(size, 0, 32, (0xFF0000, 0xFF00, 0xFF, 0))
+        self.painter = Painter(self.surface)
+        self.letters = self.painter._letters
+        self.laid: list[Text] = []
+        self.letters.draw = self._draw  # type: ignore[method-assign]
+        # What has no letters is left out: it would take nearly all of the time.
+        nothing = lambda *_what, **_how: None  # noqa: E731 - in three places
+        self.painter._picture.draw = nothing  # type: ignore[method-assign]
+        self.painter._trace._luma.draw = nothing  # type: ignore[method-assign]
+        self.painter._trace._ghost.lay = nothing  # type: ignore[method-assign]
+
+    def _draw(self, text: Text, onto: pygame.Surface) -> None:
+        if text.words and onto is self.surface:
+            self.laid.append(text)
+        Letters.draw(self.letters, text, onto)
+
+    def lay(self, shown: Shown) -> tuple[Layout, list[Line]]:
+        """The layout and every line of a moment, all laid anew."""
+        self.laid = []
+        self.painter._layout = None
+        made = self.painter.paint(shown)
+        self.of_help = len(shown.help) and len(
+            [
+                each
+                for each in help_pieces(
+                    shown.help, made.screen, self.letters, made.theme, shown.turn
+                )
+                if isinstance(each, Text) and each.words
+            ]
+        )
+        return made, [Line(text, self.letters.area(text)) for text in self.laid]
+
+
+def faults(made: Layout, lines: list[Line]) -> list[str]:
+    """What is cut, lies over another line or reaches out of the screen."""
+    out = [f"cut: {line.text.words!r}" for line in lines if CUT in line.text.words]
+    out += [
+        f"out of the screen: {line.text.words!r} at {line.area}"
+        for line in lines
+        if not made.screen.holds(line.area)
+    ]
+    return out + [
+        f"one over the other: {one.text.words!r}, {other.text.words!r}"
+        for one, other in combinations(lines, 2)
+        if one.ink.meets(other.ink) and not _is_on_picture(made, one, other)
+    ]
+
+
+def _is_on_picture(made: Layout, one: Line, other: Line) -> bool:
+    """Flags of pins and figures on the picture lie where things are, banners over them."""
+    area = made.picture
+    return area is not None and (area.holds(one.area) or area.holds(other.area))
+
+
+def missing(lines: list[Line], shown: Shown) -> list[str]:
+    """Rows, words and notes of the report, and stripes, of which something is not on the screen."""
+    said = " ".join(line.text.words for line in lines)
+    words: list[str] = []
+    out: list[str] = []
+    seen = shown.readable
+    report = None if seen is None or seen.said is None else seen.said.report
+    if report is not None and shown.view.readings.name == "REPORT":
+        words += [report.main, report.beside, report.words, *report.notes, report.heading]
+        words += [row.value for row in report.rows]
+        out = [row.label for row in report.rows if not _has(said, row.label, row.short)]
+    if shown.view.readings.name == "SPOT" and shown.view.name == "expose":
+        words += [stripe.words for stripe in shown.stripes]
+    return out + [each for each in words if each and not _has(said, each)]
+
+
+def _has(said: str, *either: str) -> bool:
+    return any(words and all(word in said for word in typeset(words).split()) for words in either)

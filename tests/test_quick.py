@@ -1,0 +1,22 @@
+"""The command for every day holds its time on whatever machine ran the whole."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.quick import QUICK_S, slow_ones
+
+
+@given(st.lists(st.floats(0.001, 30.0), max_size=300), st.integers(1, 4))
+def test_what_is_kept_fits_and_is_quicker_than_what_is_not(seconds, cores):
+    took = {f"test {n}": each for n, each in enumerate(seconds)}
+    slow = slow_ones(took, cores)
+    kept = {name: each for name, each in took.items() if name not in slow}
+    assert sum(kept.values()) <= QUICK_S * cores + 1e-6
+    if slow:
+        least = min(took[name] for name in slow)
+        assert max(kept.values(), default=0.0) <= least
+        assert sum(kept.values()) + least > QUICK_S * cores - 1e-6  # and none that fits is missing
+
+
+def test_a_suite_that_fits_is_kept_whole():
+    assert slow_ones({f"test {n}": 0.01 for n in range(5000)}, 2) == {}
