@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from enum import Enum, Flag, auto
 from typing import Protocol, runtime_checkable
 
-from firmware.feeds.checked import Checked
+from firmware.feeds.checked import Checked, checked_device
 from firmware.feeds.timecode import TimeCode
 from overlays.signal.curves import Curve
 from overlays.signal.frame import Frame
@@ -136,6 +136,11 @@ class FeedInfo:
         if self.checked is None:
             return self.description
         return f"{self.description}, feed check of {self.checked.date}"
+
+    def rechecked(self) -> "FeedInfo":
+        """The same with what a feed check has found of the device since; itself where nothing."""
+        found = checked_device(self.device) if self.device else None
+        return self if found == self.checked else replace(self, checked=found)
 
     def signal_with(self, override: SignalOverride, now: Signal | None = None) -> Signal:
         """How to read its codes where so much is said against it.

@@ -16,15 +16,7 @@ from firmware.errors import FeedFormatError
 from firmware.feeds.base import FeedInfo, FeedState
 from firmware.feeds.v4l2_again import STREAM_ONLY, Again, Depth
 from firmware.feeds.v4l2_refusal import GONE, NOT_NOW, refusal
-from firmware.feeds.v4l2_run import (
-    STATES,
-    Run,
-    first_info,
-    open_checked,
-    prepare,
-    rechecked,
-    take_cable,
-)
+from firmware.feeds.v4l2_run import STATES, Run, first_info, open_checked, prepare, take_cable
 from firmware.v4l2 import timings
 from firmware.v4l2.bounds import believed_ns
 from firmware.v4l2.device import Capture, Device
@@ -209,8 +201,7 @@ class V4l2Feed:
         now_ns = self._clock.now_ns()
         if now_ns - self._looked_ns < SURE_S * 1e9:
             return None
-        self._looked_ns = now_ns
-        self._info = rechecked(self._info)
+        self._looked_ns, self._info = now_ns, self._info.rechecked()
         link, raw = device.link()
         is_blind = link is Cabling.ANALOGUE
         is_same = raw is not None and timings.from_struct(raw) == run.found

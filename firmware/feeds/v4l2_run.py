@@ -1,6 +1,6 @@
 """Settling on a pixel format and a size, and what that makes of the signal."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from firmware.errors import FeedFormatError
 from firmware.feeds.base import FeedInfo, FeedState
@@ -95,12 +95,6 @@ class Run:
     stride: int
     found: Timings | None
     info: FeedInfo
-
-
-def rechecked(info: FeedInfo) -> FeedInfo:
-    """The same with what a feed check has found of the device since; itself where that is none."""
-    found = checked_device(info.device)
-    return info if found == info.checked else replace(info, checked=found)
 
 
 def prepare(

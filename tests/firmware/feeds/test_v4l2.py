@@ -13,7 +13,6 @@ from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.base import Feed, FeedState
 from firmware.feeds.checked import Checked, keep_checked
 from firmware.feeds.v4l2 import AGAIN_S, SURE_S, V4l2Feed
-from firmware.feeds.v4l2_run import rechecked
 from firmware.opening.read_with import read_with
 from firmware.profiles.shelf import load_profile
 from firmware.v4l2 import ioctls
@@ -316,8 +315,8 @@ def test_a_stick_that_was_checked_is_read_so_from_then_on(board, tmp_path, monke
     assert read.info.signal.range is Range.FULL
     assert not any("range" in warning for warning in read.warnings)
     assert any("matrix" in warning for warning in read.warnings)  # greys did not say
-    assert rechecked(feed.info).checked == found  # one that runs hears of it too
-    assert rechecked(again.info) is again.info
+    assert feed.info.rechecked().checked == found  # one that runs hears of it too
+    assert again.info.rechecked() is again.info
     assert any("range" in warning for warning in feed.info.warnings_with(nothing))
 
 
