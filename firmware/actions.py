@@ -39,6 +39,7 @@ class Press(Enum):
     HOLD = auto()
     SCREENSHOT = auto()
     KEEP_CLIP = auto()
+    DISMISS = auto()
     HELP = auto()
     QUIT = auto()
 

@@ -83,3 +83,20 @@ def iso_utc(wall_s: float) -> str:
 def local_time(wall_s: float) -> str:
     """A time of day as the clock on the wall shows it, hours:minutes:seconds."""
     return datetime.fromtimestamp(wall_s, UTC).astimezone().strftime("%H:%M:%S")
+
+
+FIRST_DAY_S = 1_735_689_600.0
+"""2025-01-01: a board without a clock of its own starts earlier than that."""
+
+
+def day_of(wall_s: float) -> str | None:
+    """The day in UTC of a time, as 2026-11-27; None where the clock cannot be right.
+
+    Examples
+    --------
+    >>> day_of(1_795_737_600.0), day_of(0.0)
+    ('2026-11-27', None)
+    """
+    if wall_s < FIRST_DAY_S:
+        return None
+    return time.strftime("%Y-%m-%d", time.gmtime(wall_s))

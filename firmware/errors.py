@@ -37,6 +37,10 @@ class UnknownProfileError(FirmwareError, KeyError):
         return str(self.args[0])
 
 
+class CheckedFileError(FirmwareError, ValueError):
+    """The file of checked capture devices cannot be understood or written."""
+
+
 class ArgumentError(FirmwareError, ValueError):
     """A value on the command line cannot be understood."""
 

@@ -63,3 +63,15 @@ class ChartShadowError(ChartError):
 
 class ChartFileError(OverlayError, ValueError):
     """A file of reference colours cannot be understood; the message names the line."""
+
+
+class UnknownPatchError(OverlayError, ValueError):
+    """No patch of that name has a colour that is known."""
+
+
+class ReadingsOrderError(OverlayError, ValueError):
+    """Cap, card and clip cannot be what they are said to be: they do not rise."""
+
+
+class TooFewStepsError(OverlayError, ValueError):
+    """Too little is left of a bracket to make a curve of."""

@@ -202,6 +202,8 @@ ORDER = (
         "overlays.measure.chart",
         "overlays.measure.match",
     ),
+    ("overlays.measure.feedcheck", "overlays.measure.suspicion"),
+    ("overlays.measure.characterise",),
     ("overlays.measure.card",),
     ("overlays.draw.layout",),
     ("overlays.draw.moment", "overlays.draw.picture", "overlays.draw.chart"),

@@ -14,7 +14,10 @@ class FeedObject:
     width: int = said("pixels")
     height: int = said("pixels")
     bits: int = said("depth of a code, 8 to 16")
-    range: str = said('"limited", "full" or "stretched" (from limited to full)')
+    range: str = said(
+        '"limited", "full", "stretched" (from limited to full), "squeezed" or "squeezed-twice" '
+        "(limited made limited again)"
+    )
     matrix: str = said('"BT.709", "BT.601", "BT.2020"')
     components: str = said("\"Y'CbCr\" or \"R'G'B'\"")
     subsampling: str = said('"4:4:4", "4:2:2", "4:2:0"')

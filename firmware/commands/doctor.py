@@ -17,7 +17,7 @@ from rich.table import Table
 
 from firmware.answers.cleaner import enveloped
 from firmware.clock import Clock, SystemClock
-from firmware.errors import ArgumentError
+from firmware.errors import ArgumentError, CheckedFileError
 from firmware.health.asked import conditions
 from firmware.health.condition import Severity
 from firmware.screen.find_display import find_display
@@ -74,6 +74,7 @@ def examine(environ: Mapping[str, str], clock: Clock, root: Path = Path("/")) ->
         *_inputs(root),
         *_gpio(root),
         *_own_pins(root),
+        *_feed_checks(environ),
         _cache(environ),
         *_health(environ, clock, root),
     ]
@@ -214,6 +215,26 @@ def _own_pins(root: Path) -> list[Check]:
     except ArgumentError as fault:
         return [Check("pin map", Finding.MISSING, str(fault), "mend it, or take it away")]
     return [Check("pin map", Finding.WORKS, f"/{OWN_PINS}")]
+
+
+def _feed_checks(environ: Mapping[str, str]) -> list[Check]:
+    """Every capture device whose range was checked, with the day."""
+    try:
+        # Reads what libraries define, and the doctor has to work where they are missing.
+        from firmware.feeds.checked import checked_devices  # noqa: PLC0415
+    except ImportError:
+        return []
+    try:
+        known = checked_devices(environ)
+    except CheckedFileError as fault:
+        return [Check("feed check", Finding.FAULT, str(fault))]
+    out = []
+    for device, each in known.items():
+        said = [word.value for word in (each.signal.range, each.signal.matrix) if word is not None]
+        out.append(
+            Check("feed check", Finding.WORKS, f"{device}: {', '.join(said)}, checked {each.date}")
+        )
+    return out
 
 
 def _cache(environ: Mapping[str, str]) -> Check:

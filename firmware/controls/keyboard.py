@@ -126,6 +126,7 @@ ENTRIES: tuple[Entry, ...] = (
         "save what is on the screen; in match, the remainder as a CDL too",
         ((Key("g"), Press.SCREENSHOT),),
     ),
+    Entry("X", "let what is suspected of the feed rest", ((Key("x"), Press.DISMISS),)),
     Entry("K", "write the clip that was found in the profile", ((Key("k"), Press.KEEP_CLIP),)),
     Entry(
         "F1   ?",

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from enum import Enum, Flag, auto
 from typing import Protocol, runtime_checkable
 
+from firmware.feeds.checked import Checked, checked_device
 from firmware.feeds.timecode import TimeCode
 from overlays.signal.curves import Curve
 from overlays.signal.frame import Frame
@@ -52,12 +53,20 @@ class Doubt:
 
     words: str
     settled_by: Settles
+    of_matrix: str = ""
+    """What is left to be said once the range is known; empty for all of it."""
 
     def is_settled(self, override: SignalOverride) -> bool:
         """Whether all it is about is said."""
-        of_range = Settles.RANGE not in self.settled_by or override.range is not None
-        of_matrix = Settles.MATRIX not in self.settled_by or override.matrix is not None
-        return of_range and of_matrix
+        return not self.left_open(override)
+
+    def left_open(self, override: SignalOverride) -> str:
+        """What is still to be said; empty where nothing is."""
+        of_range = Settles.RANGE in self.settled_by and override.range is None
+        of_matrix = Settles.MATRIX in self.settled_by and override.matrix is None
+        if not (of_range or of_matrix):
+            return ""
+        return self.words if of_range else self.of_matrix or self.words
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +105,10 @@ class FeedInfo:
         Whether frames come for as long as they are asked for.
     is_simulated:
         Whether there is no camera behind it: said beside every reading.
+    device:
+        Which capture device it is, in words that stay the same; empty where it is none.
+    checked:
+        What a feed check found of that device; None where there was none.
     """
 
     name: str
@@ -114,6 +127,20 @@ class FeedInfo:
     is_live: bool = True
     is_endless: bool = False
     is_simulated: bool = False
+    device: str = ""
+    checked: Checked | None = None
+
+    @property
+    def words(self) -> str:
+        """What it is, for a person, and when it was checked."""
+        if self.checked is None:
+            return self.description
+        return f"{self.description}, feed check of {self.checked.date}"
+
+    def rechecked(self) -> "FeedInfo":
+        """The same with what a feed check has found of the device since; itself where nothing."""
+        found = checked_device(self.device) if self.device else None
+        return self if found == self.checked else replace(self, checked=found)
 
     def signal_with(self, override: SignalOverride, now: Signal | None = None) -> Signal:
         """How to read its codes where so much is said against it.
@@ -125,8 +152,8 @@ class FeedInfo:
 
     def warnings_with(self, override: SignalOverride) -> tuple[str, ...]:
         """What makes its readings less certain where so much is said against it."""
-        open_ = (doubt.words for doubt in self.doubts if not doubt.is_settled(override))
-        return (*self.warnings, *open_)
+        left = (doubt.left_open(override) for doubt in self.doubts)
+        return (*self.warnings, *(words for words in left if words))
 
 
 @runtime_checkable

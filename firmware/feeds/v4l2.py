@@ -201,7 +201,7 @@ class V4l2Feed:
         now_ns = self._clock.now_ns()
         if now_ns - self._looked_ns < SURE_S * 1e9:
             return None
-        self._looked_ns = now_ns
+        self._looked_ns, self._info = now_ns, self._info.rechecked()
         link, raw = device.link()
         is_blind = link is Cabling.ANALOGUE
         is_same = raw is not None and timings.from_struct(raw) == run.found

@@ -4,11 +4,13 @@ from dataclasses import dataclass
 
 from firmware.errors import FeedFormatError
 from firmware.feeds.base import FeedInfo, FeedState
+from firmware.feeds.checked import checked_device
 from firmware.feeds.v4l2_signal import signal_of, true_layout
 from firmware.v4l2 import ioctls
 from firmware.v4l2.bounds import check_picture, most_bytes
 from firmware.v4l2.device import FIELD_ANY_WHOLE, Capture, Device, open_device, show_edid
 from firmware.v4l2.formats import LAYOUTS, PixelLayout
+from firmware.v4l2.identity import identity_of
 from firmware.v4l2.kernel import Kernel
 from firmware.v4l2.stream import Counts, Stream
 from firmware.v4l2.timings import Cabling, Timings, from_struct
@@ -118,7 +120,11 @@ def prepare(
     check_picture(pix, layout)
     columns, rows, stride = int(pix.width), int(pix.height), int(pix.bytesperline)
     own, warnings, doubts = signal_of(device.driver, layout, pix)
-    signal = override.over(own)
+    # Range and matrix differ with the format too.
+    identity = f"{identity_of(device.path, device.driver, device.bus)}, {layout.name}"
+    checked = checked_device(identity)
+    said = override if checked is None else override.or_else(checked.signal)
+    signal = said.over(own)
     if found is not None:
         rate, what = found.rate, str(found)
     else:
@@ -134,6 +140,8 @@ def prepare(
         warnings=warnings,
         own=own,
         doubts=doubts,
+        device=identity,
+        checked=checked,
     )
     if pix.pixelformat != ioctls.fourcc(name) or pix.field not in FIELD_ANY_WHOLE:
         return None, info

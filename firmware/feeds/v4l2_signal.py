@@ -90,6 +90,11 @@ SOURCES = {
     )
 }
 
+_MATRIX_OPEN = (
+    "the matrix of this capture device is not checked: BT.709 is assumed, which greys do not show "
+    "and colours do; a saturated patch in a feed check may decide it"
+)
+
 UNKNOWN = DriverSays(
     "",
     Trust.NOBODY,
@@ -147,7 +152,7 @@ def signal_of(
         lossy=layout.compressed,
     )
     settled_by = Settles.RANGE if rgb else Settles.RANGE | Settles.MATRIX
-    doubts = (Doubt(source.remark, settled_by),) if source.remark else ()
+    doubts = (Doubt(source.remark, settled_by, _MATRIX_OPEN),) if source.remark else ()
     remarks = []
     if rgb and source.rgb_remark:
         remarks.append(source.rgb_remark)

@@ -97,5 +97,7 @@ REGISTRY = Registry(
         Line("firmware.instruments.watch"),
         Line("firmware.instruments.balance"),
         Line("firmware.instruments.chart"),
+        Line("firmware.instruments.feedcheck"),
+        Line("firmware.instruments.characterise"),
     ]
 )

@@ -24,6 +24,7 @@ from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
 from firmware.live.settling import Settling
 from firmware.live.showing import Arrived, Besides, Ready, shown_of
 from firmware.live.state import Running, State, after
+from firmware.live.suspicions import Suspicions
 from firmware.opening.read_with import read_with
 from firmware.system.threads import Newest, Worker, stop_all
 from overlays.draw.moment.shown import BELIEVED, Alert, Face, Measured, Shown
@@ -81,6 +82,7 @@ class Loop:
         self._note: tuple[str, int] = ("", 0)
         self._alert: Alert | None = None
         self._painted: tuple[object, ...] = ()
+        self._suspicions = Suspicions()
         self._settling, stages = Settling(self._hooks, self.stats), self.stages
         self._announcing = Announcing(self._hooks)
         self._capture = Worker("capture", self._take_frame, stages.capture.beating(clock))
@@ -202,6 +204,7 @@ class Loop:
         if self.state.kept_clips != before.kept_clips:
             top = None if self._readable is None else self._readable.yard.flat_top
             self.say(self._hooks.keep_clip(self.state.in_use, top))
+        self._suspicions.dismiss(self.state.dismissed)
         self._take_orders()
         if self._held is not None and self.state != before:
             self._measure_held(self._held)
@@ -231,6 +234,7 @@ class Loop:
             return
         self._liveness.took(fresh.at_ns, self._feed_state)
         self._show(fresh.measured)
+        self._suspicions.see(fresh.measured)
         frame = fresh.measured.frame
         if (frame.columns, frame.rows) != (self.state.columns, self.state.rows):
             self.state = after(self.state, PictureSize(frame.columns, frame.rows))
@@ -279,7 +283,8 @@ class Loop:
         self._board.paint(shown)
 
     def _shown(self, seen: Freshness, measured: Measured | None, turn: int) -> Shown:
-        said = Besides(self._warnings, self._note[0], self._alert, turn)
+        warnings = (*self._suspicions.words, *self._warnings)
+        said = Besides(warnings, self._note[0], self._alert, turn)
         return shown_of(self.state, self._feed.info, self._orders, measured, seen, said)
 
     def _let_go(self) -> None:

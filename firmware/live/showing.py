@@ -52,7 +52,7 @@ def shown_of(
         stripes = tuple(StripeShown(band_words(band), None) for band in state.stripes)
     else:
         stripes = measured.stripes
-    profile, feed = state.in_use, f"{info.name}: {info.description}"
+    profile, feed = state.in_use, f"{info.name}: {info.words}"
     return Shown(
         view=state.view,
         trace=orders.trace,

@@ -59,9 +59,9 @@ class State:
         Always wholly inside the picture.
     view, trace, held, help:
         What is shown.
-    screenshots, kept_clips:
-        How many pictures of the screen were asked for so far, and how often to write the clip that
-        was found in the profile.
+    screenshots, kept_clips, dismissed:
+        How often a picture of the screen was asked for so far, the clip that was found to be
+        written in the profile, and what is suspected to rest.
     sought, searches:
         What the spot was last sent to, and how often it was sent anywhere.
     desk, settings:
@@ -87,6 +87,7 @@ class State:
     help: bool = False
     screenshots: int = 0
     kept_clips: int = 0
+    dismissed: int = 0
     sought: Aim | None = None
     searches: int = 0
     running: Running = Running.ON
@@ -238,8 +239,7 @@ def _nudge_stripe(by: int) -> Callable[[State], State]:
 
 
 def _next_stripe(state: State) -> State:
-    count = max(len(state.stripes), 1)
-    return replace(state, selected=(state.selected + 1) % count)
+    return replace(state, selected=(state.selected + 1) % max(len(state.stripes), 1))
 
 
 def _turn_view(by: int) -> Callable[[State], State]:
@@ -287,6 +287,7 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.HOLD: lambda state: replace(state, held=not state.held),
     Press.SCREENSHOT: lambda state: replace(state, screenshots=state.screenshots + 1),
     Press.KEEP_CLIP: lambda state: replace(state, kept_clips=state.kept_clips + 1),
+    Press.DISMISS: lambda state: replace(state, dismissed=state.dismissed + 1),
     Press.HELP: lambda state: replace(state, help=not state.help),
     Press.QUIT: lambda state: replace(state, running=Running.QUIT),
 }

@@ -48,6 +48,11 @@ class ReadWith:
         return (*self.info.warnings, *self.doubts)
 
     @property
+    def said(self) -> tuple[str, ...]:
+        """The same, and what contradicts the gamut: what a screen says in every view."""
+        return (*self.warnings, *self.contradicted)
+
+    @property
     def gamut_warnings(self) -> tuple[str, ...]:
         """What a reading of colour should say of it."""
         return (*self.contradicted, *self.assumed)
@@ -79,7 +84,8 @@ def read_with(
     is_guess:
         Whether nobody asked for this profile and the feed names no curve.
     override:
-        What the command line says of range and matrix; what it leaves open the profile says.
+        What the command line says of range and matrix; what it leaves open the profile says, then
+        what a feed check found of the device.
     gamut:
         A published gamut by its name, over the profile's.
 
@@ -89,6 +95,8 @@ def read_with(
         There is no gamut of that name.
     """
     said = override.or_else(profile.override)
+    if info.checked is not None:
+        said = said.or_else(info.checked.signal)
     signal = info.signal_with(said)
     chosen = gamut_of(gamut, profile, info)
     return ReadWith(

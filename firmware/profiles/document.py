@@ -25,6 +25,7 @@ from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import Level
 from overlays.signal.signal import Matrix, Range
+from overlays.signal.tabled import MOST, tabled_curve
 from overlays.wording.read_number import short
 
 NAMED, TABLE = "<a name>", "<a table>"
@@ -69,8 +70,11 @@ class SignalTable(TomlTable):
     matrix: Annotated[Matrix, PlainValidator(_matrix)] | None = None
 
 
+Points = Annotated[tuple[Number, ...], Field(max_length=MOST)]
+
+
 class CurveTable(TomlTable):
-    """`[curve]`: a custom curve by the log parameters of the Common LUT Format."""
+    """`[curve]`: a custom curve by the log parameters of the Common LUT Format, or by points."""
 
     name: Annotated[str, Field(strict=True, min_length=1, max_length=40)]
     base: Annotated[float, Field(strict=True, allow_inf_nan=False, gt=1.0)] = 2.0
@@ -80,10 +84,16 @@ class CurveTable(TomlTable):
     lin_side_offset: Number = 0.0
     lin_side_break: Number | None = None
     linear_slope: Slope | None = None
+    stops: Points = ()
+    values: Points = ()
+    black: Number = 0.0
 
     def makes(self, carriage: Carriage) -> Curve:
         """The curve; raises `CurveParameterError` where the parameters make none."""
-        return custom_curve(self.name, LogParameters(**self.model_dump(exclude={"name"})), carriage)
+        if self.stops or self.values:
+            return tabled_curve(self.name, self.stops, self.values, self.black, carriage)
+        own = {"name", "stops", "values", "black"}
+        return custom_curve(self.name, LogParameters(**self.model_dump(exclude=own)), carriage)
 
     @model_validator(mode="after")
     def _makes_a_curve(self) -> "CurveTable":

@@ -1,8 +1,6 @@
 """Finding profiles: those that ship and one's own, by name, and any other by the path of its file.
 
-One's own lie in `midgrey/profiles` under the folders of the XDG Base Directory Specification 0.8:
-``$XDG_CONFIG_HOME``, by default ``~/.config``, then ``$XDG_CONFIG_DIRS``, by default ``/etc/xdg``.
-Those of an appliance lie in ``/etc/midgrey/profiles``, beside what else it is set to.
+One's own lie in `profiles` under the folders of one's own settings (`firmware.written.folders`).
 """
 
 import os
@@ -14,6 +12,7 @@ from pathlib import Path
 from firmware.errors import ProfileError, UnknownProfileError
 from firmware.profiles.model import Profile
 from firmware.profiles.reader import read_profile
+from firmware.written.folders import APPLIANCE, own_settings
 from firmware.written.spelling import offer
 
 USUAL = "standard"
@@ -41,24 +40,13 @@ def shipped_profiles() -> tuple[Profile, ...]:
     return tuple(read_profile(_presets() / f"{name}.toml") for name in shipped_names())
 
 
-APPLIANCE_PROFILES = Path("/etc/midgrey/profiles")
+APPLIANCE_PROFILES = APPLIANCE / "profiles"
 """Where an appliance's own profiles lie, beside its other settings."""
-
-_OURS = Path("midgrey") / "profiles"
 
 
 def own_folders(environ: Mapping[str, str] = os.environ) -> tuple[Path, ...]:
-    """Where one's own profiles are looked for, the most particular first; they need not exist.
-
-    What is not an absolute path in the environment is passed over, as the specification asks.
-    """
-    home = environ.get("HOME", "")
-    first = environ.get("XDG_CONFIG_HOME", "")
-    if not Path(first).is_absolute():
-        first = str(Path(home) / ".config") if Path(home).is_absolute() else ""
-    others = environ.get("XDG_CONFIG_DIRS", "") or "/etc/xdg"
-    named = [Path(each) / _OURS for each in [first, *others.split(":")] if each.startswith("/")]
-    return tuple(dict.fromkeys([*named, APPLIANCE_PROFILES]))
+    """Where one's own profiles are looked for, the most particular first; they need not exist."""
+    return tuple(folder / "profiles" for folder in own_settings(environ))
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,6 +66,8 @@ class Device:
         Whether source-change events come.
     way:
         What has to be set up between bridge and node, where the kernel leaves it to us.
+    bus:
+        Where it is plugged in or soldered on, as the kernel names it.
     """
 
     kernel: Kernel
@@ -77,6 +79,7 @@ class Device:
     formats: tuple[str, ...]
     tells_changes: bool
     way: media.Way | None = None
+    bus: str = ""
 
     def close(self) -> None:
         """Close the node and the receiver, whatever the driver says to either."""
@@ -174,6 +177,7 @@ def open_device(kernel: Kernel, capture: Capture) -> Device:
             formats=("UYVY",) if way else measurable(ioctls.offered_formats(kernel, fds[0])),
             tells_changes=ioctls.subscribe_source_change(kernel, fds[-1]),
             way=way,
+            bus=about.bus_info.decode("ascii", "replace"),
         )
     except OSError:
         for fd in fds:

@@ -40,7 +40,9 @@ class ReadOptions:
     ] = None
     range: Annotated[
         str | None,
-        Option("--range", "limited|full|stretched", "Range, over the feed's"),
+        Option(
+            "--range", "limited|full|stretched|squeezed|squeezed-twice", "Range, over the feed's"
+        ),
     ] = None
     matrix: Annotated[
         str | None, Option("--matrix", "BT.709|BT.601|BT.2020", "Matrix, over the feed's")

@@ -58,7 +58,11 @@ def luma_scale(signal: Signal) -> Scale:
     if signal.range.is_whole:
         return Scale(0.0, float(top), top)
     step = float(1 << (signal.bits - 8))
-    return Scale(16.0 * step, 219.0 * step, top)
+    zero, share = 16.0 * step, 219.0 * step / top
+    black, span = zero, 219.0 * step
+    for _ in range(signal.range.squeezes):
+        black, span = zero + share * black, share * span
+    return Scale(black, span, top)
 
 
 def chroma_scale(signal: Signal) -> Scale:
@@ -80,11 +84,12 @@ def chroma_scale(signal: Signal) -> Scale:
     middle = float(1 << (signal.bits - 1))
     if signal.range.is_whole:
         return Scale(middle, float(top), top)
-    return Scale(middle, 224.0 * (1 << (signal.bits - 8)), top)
+    span = 224.0 * (1 << (signal.bits - 8))
+    return Scale(middle, span * (span / top) ** signal.range.squeezes, top)
 
 
 def link_step(signal: Signal) -> float:
-    """Codes of a signal that make one of the link it was stretched from; 0 where it was not.
+    """Codes of a signal that make one of the link it was made of; 0 where it is as it was sent.
 
     Parameters
     ----------
@@ -101,7 +106,7 @@ def link_step(signal: Signal) -> float:
     >>> round(link_step(Signal(bits=10, range=Range.STRETCHED)), 4)
     1.1678
     """
-    if signal.range is not Range.STRETCHED:
+    if signal.range in {Range.LIMITED, Range.FULL}:
         return 0.0
     link = luma_scale(Signal(bits=signal.bits, range=Range.LIMITED))
     return luma_scale(signal).span / link.span
@@ -155,9 +160,10 @@ def carriage_line(carriage: Carriage, signal_range: Range) -> tuple[float, float
 
     On limited range a full-scale curve has ``code10 = 1023 v`` and nominal is ``(code10 - 64)/876``
     (8-bit codes are code10 / 4); a narrow one has ``v = nominal``. On full range the code scale
-    *is* 0..1, and the two carriages are the same. On range that was stretched from limited they are
-    not: stretching takes code 64 to 0 and 940 to 1023, so that ``code / 1023`` is the nominal level
-    that the link had, and a full-scale curve lies on it as it lay on the link.
+    *is* 0..1, and the two carriages are the same. On range that was made of a limited link's they
+    are not: stretching takes code 64 to 0 and 940 to 1023, so that ``code / 1023`` is the nominal
+    level that the link had, and a full-scale curve lies on it as it lay on the link; squeezing
+    likewise.
 
     Parameters
     ----------

@@ -15,11 +15,22 @@ class Range(Enum):
     STRETCHED = "stretched"
     """Full range that a limited link was stretched to, as grabbers, bridges to R'G'B' and players
     do: 64 to 940 of 10 bits became 0 to 1023. The word is our own."""
+    SQUEEZED = "squeezed"
+    """A limited link whose codes were taken for full range and made limited once more: black lies
+    at 30 and 100 % at 218 of 8 bits (met in the field: sipeed/NanoKVM issue 101, where the first
+    of its two squeezes is the source's own). The word is our own, as is the next."""
+    SQUEEZED_TWICE = "squeezed-twice"
+    """The same done twice: black at 41.5 and 100 % at 203 of 8 bits."""
 
     @property
     def is_whole(self) -> bool:
         """Whether black and 100 % lie on the two ends of the code scale."""
-        return self is not Range.LIMITED
+        return self in {Range.FULL, Range.STRETCHED}
+
+    @property
+    def squeezes(self) -> int:
+        """How often codes of a limited link were made limited again."""
+        return {Range.SQUEEZED: 1, Range.SQUEEZED_TWICE: 2}.get(self, 0)
 
 
 class Matrix(Enum):
@@ -79,7 +90,7 @@ class Signal:
     bits:
         Depth of a code, 8 to 16.
     range:
-        Limited or full quantisation range, or limited that was stretched to full.
+        Limited or full quantisation range, or what was made of limited on its way.
     matrix:
         The Y'CbCr matrix; for R'G'B' only the weights of luma and luminance.
     components:

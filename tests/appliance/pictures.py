@@ -106,6 +106,24 @@ def bars(matrix: str, levels: str) -> Picture:
     return Picture(luma, np.tile(columns[::2, 1], (720, 1)), np.tile(columns[::2, 2], (720, 1)))
 
 
+LIGHTS = {"cap": 0.0, "card": 0.18, "clip": 1.0, "white": 0.90, "dark": 0.18 / 16}
+"""Linear light of what a feed check looks at; 1 is 100 % of BT.709."""
+
+
+def checked_picture(what: str, levels: str) -> Picture:
+    """A grey picture of a light by the formula of ITU-R BT.709-6 item 1.2, with noise of a code.
+
+    Without noise rounding hides half a code; a camera has some.
+    """
+    light = LIGHTS[what]
+    value = 4.5 * light if light < 0.018 else 1.099 * light**0.45 - 0.099
+    code = 255.0 * value if levels == "full" else 16.0 + 219.0 * value
+    noise = np.random.default_rng(7).normal(0.0, 0.0 if what == "clip" else 0.8, (720, 1280))
+    luma = np.rint(code + noise).clip(1, 254).astype(np.uint8)
+    grey = np.full((720, 640), 128, np.uint8)
+    return Picture(luma, grey, grey)
+
+
 def every_picture() -> dict[str, Picture]:
     """All of them by name."""
     found = {name: scene(name) for name in NAMES}
@@ -123,6 +141,10 @@ def picture_disk(folder: Path) -> Path:
     for name, picture in every_picture().items():
         for layout in LAYOUTS:
             (inside / f"{name}.{layout}").write_bytes(picture.packed(layout))
+    for what in LIGHTS:
+        for levels in ("limited", "full"):
+            picture = checked_picture(what, levels)
+            (inside / f"{what}-{levels}.uyvy").write_bytes(picture.packed("uyvy"))
     disk = folder / "pictures.raw"
     with disk.open("wb") as file:
         file.truncate(128 << 20)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
+import checks_feedcheck
 import checks_framebuffer
 import checks_health
 import checks_install
@@ -56,7 +57,7 @@ class Report:
 
 def _prepare(machine: Machine) -> None:
     """Give the guest what the checks need."""
-    for name in ("live.py", "play.sh"):
+    for name in ("live.py", "checker.py", "play.sh"):
         machine.put(f"/run/tests/{name}", (HERE / "guest" / name).read_bytes())
     machine.check("mkdir -p /run/pictures && mount -o ro /dev/vdb /run/pictures")
     checks_live.control(machine, "osd_text_mode=1")
@@ -96,6 +97,7 @@ def _on_cable(report: Report, machine: Machine, *, long: bool) -> None:
         "pictures through the cable", lambda: live.pictures_read_as_their_files(machine, every)
     )
     report.run("bars", lambda: live.bars_are_arithmetic(machine))
+    report.run("feed check", lambda: checks_feedcheck.ranges_are_told_apart(machine))
     report.run("states of the cable", lambda: live.every_state_has_its_word(machine))
     report.run("timings followed", lambda: live.timings_are_followed(machine))
     report.run("damaged frames", lambda: live.damaged_frames_are_not_measured(machine))

@@ -16,6 +16,7 @@ LOG = (
     "bench:noise=0,size=960x540,rate=2,curve=V-Log,signal=yuv422-10,exposure=-0.7,kelvin=3200,"
     "dial=5600"
 )
+SQUEEZED = "bench:noise=0,size=960x540,rate=2,cloud=0,signal=yuv422-10,range=squeezed"
 HLG = "bench:noise=0,size=960x540,rate=2,curve=HLG,signal=nv12"
 CHIPS = ((584, 233), (480, 270), (584, 306))
 """White, grey and glossy black on the bench at 960x540."""
@@ -87,6 +88,8 @@ MOMENTS = (
     Moment("watch-marked", "watch", STANDARD, presses=("MARK",), frames=12),
     Moment("balance-dialled", "balance", LOG, "log-v", presses=("STRIPE_UP", "STRIPE_DOWN")),
     Moment("balance-ghost", "balance", STANDARD, presses=("MARK", "NEXT_STRIPE")),
+    Moment("feedcheck-begun", "feedcheck", STANDARD),
+    Moment("feedcheck-taken", "feedcheck", LOG, "log-v", (480, 320), presses=("HOLD",)),
     Moment("chart-moved", "chart", STANDARD, presses=("NEXT_STRIPE", "SPOT_LEFT")),
 )
 
@@ -115,6 +118,17 @@ COMMANDS: dict[str, list[str]] = {
     "balance": ["balance", LOG, "--dial", "5600", "--tint", "2"],
     "balance-undialled": ["balance", STANDARD],
     "chart": ["chart", STANDARD],
+    "feedcheck": [
+        "feedcheck",
+        "--cap",
+        f"{SQUEEZED},exposure=-12",
+        "--card",
+        SQUEEZED,
+        "--clip",
+        f"{SQUEEZED},exposure=7",
+        "--dark",
+        f"{SQUEEZED},exposure=-4",
+    ],
     "chart-looks": ["chart", STANDARD, "--against", LOG, "--scale", "exposure"],
 }
 """Each is asked for with --json."""

@@ -15,6 +15,7 @@ import numpy.typing as npt
 from firmware.clock import Clock
 from firmware.errors import FrameMissingError
 from firmware.feeds.base import FeedInfo, FeedState, Pace
+from firmware.feeds.bench.faults import spoil, writable
 from firmware.feeds.bench.kernels import WHEEL
 from firmware.feeds.bench.layout import sample_steps
 from firmware.feeds.bench.options import DEFAULT_CURVE, BenchOptions, bench_options
@@ -91,17 +92,21 @@ class BenchFeed:
         )
         self._signal = replace(
             options.signal,
-            range=override.range or options.signal.range,
-            matrix=override.matrix or options.signal.matrix,
+            range=override.range or options.claimed.range,
+            matrix=override.matrix or options.claimed.matrix,
         )
         self._clock = clock
         self._carried = _carried(options, curve, carriage)
+        sent = self._carried
+        if options.look is not None:
+            look = options.look
+            sent = CarriedCurve(look, options.carriage or look.carriage, options.signal.range)
         self._samples = options.layout.samples(options.rows, options.columns)
         self._dtype = np.dtype(np.uint8 if options.bits == 8 else np.uint16)
         probe = np.empty(self._samples * self._dtype.itemsize, dtype=np.uint8)
         steps = sample_steps(probe, self._views(probe))
         scene = under_light(workshop(options.rows, options.columns), options)
-        self._sensor = Sensor(scene, options, self._carried, steps, self._samples)
+        self._sensor = Sensor(scene, options, sent, steps, self._samples)
         strips = int(np.clip(round(options.rate), 8, 60))
         self._strip_rows = 2 * max(1, -(-options.rows // (2 * strips)))
         self._strips = -(-options.rows // self._strip_rows)
@@ -115,6 +120,7 @@ class BenchFeed:
         self._pacer = Pacer(clock, pace, options.rate)
         self._pace = pace
         self._number = -1
+        self._again: npt.NDArray[np.uint8] | None = None
         self._closed = False
         self._info = self._describe(text)
 
@@ -142,7 +148,7 @@ class BenchFeed:
             return FeedState.NO_FRAME_YET
         self._move_cloud(number)
         self._number = number
-        self._sensor.emit(buffer.view(self._dtype))
+        self._fill(buffer, number)
         layout = self._options.layout
         return Frame(
             self._views(buffer),
@@ -195,6 +201,18 @@ class BenchFeed:
         # Rounded far below any reading, so that mid-grey is 0.0 and not minus a rounding error.
         return SpotTruth(round(percent, 9), round(stops, 9) + 0.0)
 
+    def _fill(self, buffer: npt.NDArray[np.uint8], number: int) -> None:
+        """The next picture, or the one before again, with what is done to it on the way."""
+        options, faults = self._options, self._options.faults
+        if faults.source(number) != number and self._again is not None:
+            buffer[:] = self._again
+            return
+        self._sensor.emit(buffer.view(self._dtype))
+        if faults.changes_pictures:
+            shift = options.layout.shift(options.bits)
+            spoil(writable(self._views(buffer), buffer), options.signal, shift, faults)
+        self._again = buffer.copy() if faults.repeats else None
+
     def _views(self, buffer: npt.NDArray[np.uint8]) -> Planes:
         options = self._options
         return options.layout.views(buffer, options.rows, options.columns, self._dtype.itemsize)
@@ -231,7 +249,7 @@ class BenchFeed:
             name=f"bench:{text}" if text else "bench",
             description=(
                 f"simulated bookbinder's workshop, {o.columns}x{o.rows} {kind}, "
-                f"{o.signal.range.value} range, {self._carried.curve.name}, "
+                f"{o.claimed.range.value} range, {self._carried.curve.name}, "
                 f"{o.rate:g} frames a second"
             ),
             columns=o.columns,
@@ -241,7 +259,7 @@ class BenchFeed:
             curve=self._carried.curve,
             carriage=self._carried.carriage,
             gamut=o.gamut,
-            own=o.signal,
+            own=o.claimed,
             is_simulated=True,
             is_live=self._pace is Pace.LIVE,
             is_endless=True,

@@ -2,10 +2,11 @@
 
 import difflib
 from collections.abc import Callable
-from dataclasses import dataclass, replace
-from typing import TypeVar
+from dataclasses import dataclass, field, replace
+from typing import Any, TypeVar
 
 from firmware.errors import FeedOptionError
+from firmware.feeds.bench.faults import Faults
 from firmware.feeds.bench.layout import BenchLayout, layout_named, layout_names
 from firmware.feeds.bench.light import HIGHEST_KELVIN, LOWEST_KELVIN, camera_gains
 from overlays.errors import UnknownCurveError, UnknownGamutError
@@ -56,6 +57,13 @@ class BenchOptions:
         Size of the picture and frames a second.
     seed:
         Of the noise.
+    says_range, says_matrix:
+        What it claims of its signal, as a grabber does; None for the truth, but nobody claims to
+        be squeezed: it then says that it is limited.
+    look:
+        A curve that the camera sends in truth while it says that it sends another.
+    faults:
+        What is done to its pictures on the way.
     """
 
     exposure_stops: float = 0.0
@@ -77,6 +85,19 @@ class BenchOptions:
     rows: int = 1080
     rate: float = 25.0
     seed: int = 1
+    says_range: Range | None = None
+    says_matrix: Matrix | None = None
+    look: Curve | None = None
+    faults: Faults = field(default_factory=Faults)
+
+    @property
+    def claimed(self) -> Signal:
+        """What the bench says of itself."""
+        sent = self.signal
+        honest = Range.LIMITED if sent.range.squeezes else sent.range
+        return replace(
+            sent, range=self.says_range or honest, matrix=self.says_matrix or sent.matrix
+        )
 
     @property
     def signal(self) -> Signal:
@@ -164,6 +185,24 @@ def _with_size(options: BenchOptions, text: str) -> BenchOptions:
     return replace(options, columns=columns, rows=rows)
 
 
+def _with_claim(options: BenchOptions, text: str) -> BenchOptions:
+    """A range or a matrix, whichever it names."""
+    if any(each.value.lower() == text.lower() for each in Matrix):
+        return replace(options, says_matrix=_choice("says", text, Matrix))
+    return replace(options, says_range=_choice("says", text, Range))
+
+
+def _yes(key: str, text: str) -> bool:
+    if text.lower() not in {"yes", "no"}:
+        raise FeedOptionError(f"bench: {key} = {text!r}; yes or no is needed")
+    return text.lower() == "yes"
+
+
+def _fault(key: str, made: Callable[[str], Any]) -> "Setter":
+    """A setter of one of the faults."""
+    return lambda o, t: replace(o, faults=replace(o.faults, **{key: made(t)}))
+
+
 Setter = Callable[[BenchOptions, str], BenchOptions]
 _SETTERS: dict[str, Setter] = {
     "exposure": lambda o, t: replace(
@@ -190,6 +229,15 @@ _SETTERS: dict[str, Setter] = {
     "signal": _with_signal,
     "range": lambda o, t: replace(o, range=_choice("range", t, Range)),
     "matrix": lambda o, t: replace(o, matrix=_choice("matrix", t, Matrix)),
+    "says": _with_claim,
+    "look": lambda o, t: replace(o, look=_curve(t)),
+    "repeats": _fault(
+        "repeats", lambda t: int(_number("repeats", t, 2.0, 60.0, ", one of so many frames"))
+    ),
+    "comb": _fault("comb", lambda t: _yes("comb", t)),
+    "blocks": _fault("blocks", lambda t: _yes("blocks", t)),
+    "bars": _fault("bars", lambda t: _number("bars", t, 1.8, 4.0, ", width by height")),
+    "menu": _fault("menu", lambda t: _yes("menu", t)),
     "size": _with_size,
     "rate": lambda o, t: replace(o, rate=_number("rate", t, 0.5, 240.0, " frames a second")),
     "seed": lambda o, t: replace(o, seed=int(_number("seed", t, 0.0, 2.0**31, ""))),

@@ -13,10 +13,10 @@ import numpy.typing as npt
 from firmware.feeds.bench.kernels import WHEEL, Cloud, Encoder, Output, Plate, emit, render
 from firmware.feeds.bench.light import camera_matrix, gamut_matrix
 from firmware.feeds.bench.options import BenchOptions
+from overlays.measure.counting.clip import picture_codes
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.curves import MID_GREY, Family, stops_to_linear
 from overlays.signal.levels import encoding, luma_scale
-from overlays.signal.signal import Signal
 
 STEPS_A_STOP = 2048
 LIGHT_CODES = 65536
@@ -73,18 +73,6 @@ def under_light(scene: npt.NDArray[np.uint16], options: BenchOptions) -> npt.NDA
         rows = slice(top, top + ROWS_AT_A_TIME)
         out[rows] = light_codes(light[scene[rows]] @ way)
     return out
-
-
-def legal_codes(signal: Signal) -> tuple[int, int]:
-    """Lowest and highest code the signal may carry.
-
-    ITU-R BT.709-6 item 4.6 and BT.2100-2 Table 9: codes 0 and 255 (0-3 and 1020-1023 at 10 bits)
-    are for timing on limited range; every code is picture on full range.
-    """
-    if signal.range.is_whole:
-        return 0, luma_scale(signal).top
-    step = 1 << (signal.bits - 8)
-    return step, 255 * step - 1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -160,7 +148,7 @@ class Sensor:
         self._scene, self._signal = scene, signal
         self._tables = sensor_tables(options, carried)
         self._cloud = cloud_of(options)
-        self._low, self._high = legal_codes(signal)
+        self._low, self._high = picture_codes(signal)
         fine = float(1 << (16 - signal.bits))
         way = encoding(signal)
         # The largest noise of a plane where all three components have their largest: no gain

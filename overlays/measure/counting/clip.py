@@ -1,6 +1,8 @@
 """Where a picture clips: by what its codes can hold, or by what was found of the camera in it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from overlays.signal.curves import Family
 from overlays.signal.levels import (
@@ -70,11 +72,42 @@ class FlatTop:
         return max(clip_margin_percent(signal), 3.0 * self.spreads[channel])
 
 
-def highest_video_code(signal: Signal) -> int:
-    """The highest code that picture may have: 254 of 8 bits and 1019 of 10 on limited range.
+def picture_codes(signal: Signal) -> tuple[int, int]:
+    """The lowest and the highest code that picture may have: 1 and 254 of 8 bits on limited range.
 
-    What lies above are timing references (ITU-R BT.709-6 item 4, from memory:
-    tests/reference/levels.csv); on full range every code is picture.
+    4 and 1019 of 10: what lies beyond are timing references (ITU-R BT.709-6 item 4, from memory:
+    tests/reference/levels.csv). On full range every code is picture; what was made of a limited
+    link's holds what became of its codes.
+
+    Parameters
+    ----------
+    signal:
+        Gives depth and range.
+
+    Returns
+    -------
+    tuple[int, int]
+        In codes of that depth.
+
+    Examples
+    --------
+    >>> picture_codes(Signal(bits=10)), picture_codes(Signal(bits=8, range=Range.SQUEEZED))
+    ((4, 1019), (17, 234))
+    """
+    top = luma_scale(signal).top
+    if signal.range.is_whole:
+        return 0, top
+    step = 1 << (signal.bits - 8)
+    link = luma_scale(replace(signal, range=Range.LIMITED))
+    ends = np.array([step, top - step], dtype=float)
+    for _ in range(signal.range.squeezes):
+        ends = link.zero + link.span * ends / top
+    low, high = (round(float(end)) for end in ends)
+    return low, high
+
+
+def highest_video_code(signal: Signal) -> int:
+    """The highest code that picture may have, see `picture_codes`.
 
     Parameters
     ----------
@@ -91,8 +124,7 @@ def highest_video_code(signal: Signal) -> int:
     >>> highest_video_code(Signal(bits=10)), highest_video_code(Signal(bits=8, range=Range.FULL))
     (1019, 255)
     """
-    top = luma_scale(signal).top
-    return top if signal.range.is_whole else top - (1 << (signal.bits - 8))
+    return picture_codes(signal)[1]
 
 
 def default_clip_percent(carriage: Carriage, signal: Signal, family: Family = Family.LOG) -> float:
@@ -121,7 +153,7 @@ def default_clip_percent(carriage: Carriage, signal: Signal, family: Family = Fa
     >>> round(default_clip_percent(Carriage.NARROW, Signal(bits=10), Family.STANDARD), 2)
     109.02
     """
-    if family is Family.STANDARD and signal.range is Range.LIMITED:
+    if family is Family.STANDARD and not signal.range.is_whole:
         return code_to_percent(float(highest_video_code(signal)), signal)
     top_of_curve = value_to_percent(1.0, carriage, signal.range)
     return min(top_of_curve, code_to_percent(float(luma_scale(signal).top), signal))

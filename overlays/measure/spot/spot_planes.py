@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.counting.clip import picture_codes
 from overlays.measure.spot.noise import spot_noise
 from overlays.measure.spot.uncertainty import FEWEST_ACROSS, Held, PlaneError, sampled_error
 from overlays.signal.frame import Frame, Plane
@@ -110,7 +111,7 @@ def cut_off_at(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]
         A few words; empty where nothing is cut off.
     """
     signal = frame.signal
-    lowest = 0 if signal.range.is_whole else 1 << (signal.bits - 8)
+    lowest = picture_codes(signal)[0]
     black = round(luma_scale(signal).zero)
     compared = 3 if signal.components is Components.RGB else 1
     at_lowest = at_black = True

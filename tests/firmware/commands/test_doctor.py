@@ -6,7 +6,7 @@ import os
 import pytest
 
 from firmware.clock import HandClock
-from firmware.commands.doctor import OWN_PINS, Finding, doctor, examine
+from firmware.commands.doctor import OWN_PINS, Finding, _feed_checks, doctor, examine
 from firmware.controls import gpio_map as pins
 
 CLOCK = HandClock(10**12)
@@ -170,6 +170,17 @@ def test_a_program_gets_the_same_rows(machine):
     for what, check in checks.items():
         assert rows[what]["finding"] == check.finding.value
         assert set(rows[what]) == {"what", "finding", "detail", "remedy"}
+
+
+def test_feed_checks_are_listed_with_their_day(tmp_path):
+    folder = tmp_path / "midgrey"
+    folder.mkdir()
+    (folder / "feeds.toml").write_text('["usb 1:2"]\nrange = "full"\nchecked = "2026-11-27"\n')
+    found = _feed_checks({"XDG_CONFIG_HOME": str(tmp_path)})
+    assert [check.detail for check in found] == ["usb 1:2: full, checked 2026-11-27"]
+    (folder / "feeds.toml").write_text("[")
+    (fault,) = _feed_checks({"XDG_CONFIG_HOME": str(tmp_path)})
+    assert fault.finding is Finding.FAULT
 
 
 @pytest.mark.parametrize("there", [True, False])

@@ -11,7 +11,10 @@ import pytest
 from firmware.clock import HandClock, SystemClock
 from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.base import Feed, FeedState
+from firmware.feeds.checked import Checked, keep_checked
 from firmware.feeds.v4l2 import AGAIN_S, SURE_S, V4l2Feed
+from firmware.opening.read_with import read_with
+from firmware.profiles.shelf import load_profile
 from firmware.v4l2 import ioctls
 from firmware.v4l2.device import Capture
 from firmware.v4l2.fake import FakeBoard
@@ -294,6 +297,27 @@ def test_stick_without_timings(board):
     assert not any("feed check" in warning for warning in feed.info.warnings_with(both))
     board.show(picture(board))
     assert feed.read(0.1).signal.matrix is Matrix.BT709
+
+
+def test_a_stick_that_was_checked_is_read_so_from_then_on(board, tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    board.driver = "uvcvideo"
+    feed = ready(board)
+    nothing = SignalOverride()
+    assert feed.info.checked is None
+    found = Checked(SignalOverride(Range.FULL), "2026-11-27")
+    keep_checked(feed.info.device, found)
+    feed.close()
+    again = ready(board)
+    assert again.info.signal.range is Range.FULL
+    assert again.info.words.endswith("feed check of 2026-11-27")
+    read = read_with(load_profile("standard"), again.info)
+    assert read.info.signal.range is Range.FULL
+    assert not any("range" in warning for warning in read.warnings)
+    assert any("matrix" in warning for warning in read.warnings)  # greys did not say
+    assert feed.info.rechecked().checked == found  # one that runs hears of it too
+    assert again.info.rechecked() is again.info
+    assert any("range" in warning for warning in feed.info.warnings_with(nothing))
 
 
 def test_compressed_stick_is_lossy_and_its_buffers_come_back_at_once(board):

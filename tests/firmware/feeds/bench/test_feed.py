@@ -284,3 +284,24 @@ def test_every_signal_comes_as_it_is_named():
 def test_bad_options_are_refused_at_the_door():
     with pytest.raises(FeedOptionError, match="unknown option"):
         bench("colour=red")
+
+
+def luma_of(text):
+    """The signal and the luma of a bench's first frame."""
+    feed = BenchFeed(f"size=64x36,noise=0,cloud=0,{text}", clock=HandClock(), pace=Pace.STEP)
+    frame = feed.read(1.0)
+    assert isinstance(frame, Frame)
+    return feed.info, frame.signal, frame.planes[0].copy()
+
+
+def test_a_claim_that_is_not_true_is_how_it_is_read():
+    info, signal, luma = luma_of("range=full,says=limited")
+    assert info.signal.range is signal.range is Range.LIMITED
+    assert "limited range" in info.description
+    assert np.array_equal(luma, luma_of("range=full")[2])
+
+
+def test_a_look_is_sent_in_the_place_of_the_curve_that_is_named():
+    info, _, luma = luma_of("curve=S-Log3,look=BT.709")
+    assert info.curve.name == "S-Log3"
+    assert np.array_equal(luma, luma_of("curve=BT.709")[2])

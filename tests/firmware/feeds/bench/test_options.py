@@ -78,3 +78,17 @@ def test_what_cannot_be_is_refused_with_what_can(text, says):
 def test_whatever_is_written_is_options_or_one_fault(text):
     with contextlib.suppress(FeedOptionError):
         assert isinstance(bench_options(text), BenchOptions)
+
+
+def test_what_it_claims_may_differ_from_what_it_sends():
+    honest = bench_options("range=full,matrix=BT.601")
+    assert honest.claimed == honest.signal
+    squeezed = bench_options("range=squeezed")
+    assert squeezed.signal.range is Range.SQUEEZED
+    assert squeezed.claimed.range is Range.LIMITED
+    lying = bench_options("range=full,says=limited,matrix=BT.601,says=BT.709,look=V-Log")
+    assert (lying.claimed.range, lying.claimed.matrix) == (Range.LIMITED, Matrix.BT709)
+    assert (lying.signal.range, lying.signal.matrix) == (Range.FULL, Matrix.BT601)
+    assert lying.look is not None
+    with pytest.raises(FeedOptionError, match="says"):
+        bench_options("says=nothing")

@@ -10,12 +10,12 @@ from firmware.feeds.bench.sensor import (
     LOWEST_STOPS,
     STEPS_A_STOP,
     cloud_of,
-    legal_codes,
     light_codes,
     light_of_codes,
     sensor_tables,
     under_light,
 )
+from overlays.measure.counting.clip import picture_codes
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve, published_curves
@@ -55,7 +55,7 @@ def test_no_light_is_the_lowest_code_and_too_much_the_highest():
     ],
 )
 def test_codes_kept_for_timing_are_never_sent(signal, codes):
-    assert legal_codes(signal) == codes
+    assert picture_codes(signal) == codes
 
 
 @pytest.mark.parametrize("curve", published_curves(), ids=lambda c: c.name)

@@ -1,0 +1,49 @@
+"""A camera in sentences."""
+
+from overlays.measure.characterise.camera import FLOOR_RATIO, CameraFound
+from overlays.measure.feedcheck.tolerances import METERED_STOPS
+
+
+def camera_words(found: CameraFound) -> tuple[str, ...]:
+    """What was found, in sentences without full stops."""
+    out = [
+        f"clip {found.clip_stops:+.2f} ±{found.clip_stops_pm:.2f} st from mid-grey",
+        _floor(found),
+    ]
+    if found.floor_stops is None:
+        out.append(f"usable range at least {found.usable_stops:.1f} st, from the darkest step on")
+    else:
+        out.append(f"usable range {found.usable_stops:.1f} st from floor to clip")
+    kind = "log parameters" if found.fit.parameters is not None else "a table of points"
+    out.append(
+        f"the curve is given by {kind}; the steps lie within {found.fit.largest_off_stops:.3f} st "
+        f"of it, and its stops are sure to ±{found.curve_pm_stops:.3f}"
+    )
+    out.append(
+        f"mid-grey itself is as sure as the card was metered, ±{METERED_STOPS:g} st: that moves "
+        "all of it alike"
+    )
+    for near in found.nearest[:1]:
+        out.append(
+            f"the nearest published curve is {near.curve}, carriage {near.carriage.value}: off by "
+            f"{near.rms_stops:.3f} st in the mean, moved by {near.shift_stops:+.2f} st"
+        )
+    return (*out, *outlier_words(found))
+
+
+def outlier_words(found: CameraFound) -> tuple[str, ...]:
+    """Steps that no smooth curve explains."""
+    return tuple(
+        f"the step of {step.stops:+.2f} st lies {step.off_stops or 0.0:+.2f} st beside its "
+        "neighbours: it was mis-set, or the light flickered; it is left out"
+        for step in found.outliers
+    )
+
+
+def _floor(found: CameraFound) -> str:
+    ratio = f"where light is {FLOOR_RATIO:g} times the noise of a pixel"
+    if found.floor_stops is None:
+        darkest = min(step.stops for step in found.steps)
+        return f"the floor, {ratio}, lies below the darkest step, {darkest:+.1f} st: not known"
+    how = "" if found.floor_is_seen else ", told by the noise of the cap alone"
+    return f"floor {found.floor_stops:+.1f} st, {ratio}{how}"

@@ -1,0 +1,66 @@
+"""What a feed check found."""
+
+from dataclasses import dataclass
+
+from firmware.answers.origin import Origin
+from overlays.draw.moment.layers import PinFlags
+from overlays.measure.feedcheck.delivery import Delivery
+from overlays.measure.feedcheck.misread import Misread, misread
+from overlays.measure.feedcheck.patch import Coloured
+from overlays.measure.feedcheck.readings import Readings
+from overlays.measure.feedcheck.verdict import FeedCheck
+from overlays.signal.signal import Matrix
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FeedcheckAnswer:
+    """A feed check as far as it has come.
+
+    Attributes
+    ----------
+    origin:
+        Of the frame of the grey card; in the view, of the frame that is looked at.
+    readings:
+        What was read so far.
+    now:
+        How the feed is read.
+    check:
+        What they say; None where cap, card or clip is still to be read.
+    coloured, matrix:
+        Of a saturated patch: every name and matrix against it, and the matrix where one alone is
+        possible.
+    fault:
+        Why nothing can be said of the readings; empty where it can.
+    kept:
+        What was written, in words; empty where nothing was.
+    flags:
+        The pins as they are drawn.
+    """
+
+    origin: Origin
+    readings: Readings
+    now: Delivery
+    check: FeedCheck | None = None
+    coloured: tuple[Coloured, ...] = ()
+    matrix: Matrix | None = None
+    fault: str = ""
+    kept: str = ""
+    flags: PinFlags = PinFlags(())
+
+    @property
+    def chosen(self) -> Delivery | None:
+        """The name for what arrives: with a patch the nearest to its colour, of those possible."""
+        if self.check is None or self.check.chosen is None:
+            return None
+        possible = [each.delivery for each in self.coloured if each.possible]
+        if not possible or self.check.chosen in possible:
+            return self.check.chosen
+        return possible[0]
+
+    @property
+    def costs(self) -> tuple[Misread, ...]:
+        """What it costs to read the feed as it is read now; nothing where that is right."""
+        chosen = self.chosen
+        if self.check is None or chosen is None or chosen.alike == self.now.alike:
+            return ()
+        return misread(chosen, self.now, self.check.bits)

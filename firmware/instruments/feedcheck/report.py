@@ -1,0 +1,92 @@
+"""The feed check beside the picture: what to point at next, then the verdict."""
+
+from firmware.instruments.feedcheck.answer import FeedcheckAnswer
+from overlays.draw.moment.report import Report, Row, Tone
+from overlays.measure.feedcheck.delivery import Delivery
+from overlays.measure.feedcheck.readings import What
+from overlays.measure.feedcheck.words import (
+    RANGE_WORDS,
+    advice_words,
+    verdict_words,
+)
+from overlays.wording.numbers import UNKNOWN, pm_text, typeset
+
+ORDER = (What.CAP, What.CARD, What.CLIP)
+
+STEPS = {
+    What.CAP: ("lens cap", "put the cap on the lens, then press hold"),
+    What.CARD: (
+        "grey card",
+        "put a grey card under the spot, at mid-grey by a light meter, then press hold",
+    ),
+    What.CLIP: ("a clip", "show a lamp that the camera cannot hold, never the sun; press hold"),
+    What.WHITE: ("white chip", "a white chip in the card's light and exposure; press hold"),
+    What.DARK: ("dark card", "the grey card with the lens closed by four stops; press hold"),
+}
+
+AGAIN = "stripes begins again"
+KEEPS = "hold keeps this for the device"
+
+
+def next_of(answer: FeedcheckAnswer) -> What | None:
+    """What is to be read next; None where nothing more would tell."""
+    for what in ORDER:
+        if what not in answer.readings:
+            return what
+    return None if answer.check is None else answer.check.ask
+
+
+def feedcheck_report(answer: FeedcheckAnswer) -> Report:
+    """What to point at, large, until all is read; then what arrives."""
+    check, what = answer.check, next_of(answer)
+    rows = tuple(
+        Row(STEPS[each][0], f"{reading.code:.1f} {pm_text(reading.code_pm, 1)}")
+        for each, reading in answer.readings.items()
+    )
+    warnings = (answer.kept,) if answer.kept else ()
+    if check is None:
+        assert what is not None  # cap, card or clip is not read yet
+        words = STEPS[what][1]
+        number = len(answer.readings) + 1
+        left = tuple(Row(STEPS[each][0], UNKNOWN, Tone.QUIET) for each in ORDER[number - 1 :])
+        return Report(
+            f"feed check, {number} of 3",
+            what.value,
+            "to be read",
+            words,
+            rows=(*rows, *left),
+            warnings=warnings,
+        )
+    verdict = typeset(verdict_words(check, answer.now))
+    right = answer.chosen is not None and answer.chosen.alike == answer.now.alike
+    more = [typeset(each) for each in advice_words(check, answer.now)]
+    if check.is_certain and answer.chosen is not None:
+        return Report(
+            "feed check, certain",
+            "right" if right else "wrong",
+            "as it is read" if right else RANGE_WORDS[answer.chosen.range],
+            f"{KEEPS}; {AGAIN}" if right else verdict,
+            Tone.PLAIN if right else Tone.ALARM,
+            (*_named(answer.chosen), *rows),
+            () if right else (KEEPS, AGAIN),
+            warnings,
+        )
+    words = verdict if what is None else STEPS[what][1]
+    return Report(
+        "feed check, not certain",
+        "unsure" if check.groups else "unknown",
+        f"{len(check.groups)} ways to read it" if check.groups else "nothing explains it",
+        words,
+        Tone.PLAIN if check.groups else Tone.ALARM,
+        rows,
+        (*(() if what is None else (verdict,)), *more[:1], AGAIN),
+        warnings,
+    )
+
+
+def _named(of: Delivery) -> tuple[Row, ...]:
+    return (
+        Row("curve", of.curve.name),
+        Row("carriage", of.carriage.value),
+        Row("range", of.range.value),
+    )

@@ -1,0 +1,69 @@
+"""Signs of a wrong feed while it runs: looked for once a second, said until they are dismissed."""
+
+import numpy as np
+
+from overlays.draw.moment.shown import Measured
+from overlays.measure.suspicion.by_levels import by_levels
+from overlays.measure.suspicion.by_picture import by_picture, standing
+from overlays.measure.suspicion.repeats import Repeats
+from overlays.measure.suspicion.suspected import Sign, Suspicion
+from overlays.signal.frame import Frame, Plane
+from overlays.signal.levels import luma_scale
+
+EVERY_NS = 1_000_000_000
+LASTING = 3
+"""Looks in a row that must see a sign: one picture of a film may look like anything."""
+
+THINNED = 2
+"""Every so many rows and columns are held from look to look."""
+
+
+class Suspicions:
+    """What is suspected of a feed. Belongs to the drawing thread."""
+
+    def __init__(self) -> None:
+        self._looked_ns: int | None = None
+        self._seen: dict[Sign, int] = {}
+        self._now: tuple[Suspicion, ...] = ()
+        self._dismissed: frozenset[Sign] = frozenset()
+        self._before: Plane | None = None
+        self._repeats = Repeats()
+        self._heard = 0
+
+    def see(self, measured: Measured) -> None:
+        """Look at a live frame: at each for repeats, at one a second for all else."""
+        frame = measured.frame
+        self._repeats.see(frame.number, measured.census.levels[::16].astype(np.int64))
+        looked = self._looked_ns
+        if looked is not None and 0 <= frame.time_ns - looked < EVERY_NS:
+            return
+        self._looked_ns = frame.time_ns
+        found = [*by_levels(measured.census, measured.yard), *by_picture(frame)]
+        for each in (self._repeats.suspicion(), self._still(frame)):
+            found += [] if each is None else [each]
+        if any(each.sign is Sign.BARS for each in found):  # their edges stand still too
+            found = [each for each in found if each.sign is not Sign.MENU]
+        self._seen = {each.sign: self._seen.get(each.sign, 0) + 1 for each in found}
+        self._now = tuple(each for each in found if self._seen[each.sign] >= LASTING)
+
+    def dismiss(self, times: int) -> None:
+        """All that is said now is said no more, once the person has asked so often."""
+        if times != self._heard:
+            self._heard = times
+            self._dismissed |= {each.sign for each in self._now}
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """One line: the gravest, and how many more there are; empty where nothing is suspected."""
+        left = [each for each in self._now if each.sign not in self._dismissed]
+        if not left:
+            return ()
+        more = f", and {len(left) - 1} more" if len(left) > 1 else ""
+        return (f"suspected: {left[0].words}{more}; X lets it rest",)
+
+    def _still(self, frame: Frame) -> Suspicion | None:
+        thin = frame.planes[0][::THINNED, ::THINNED].copy()
+        before, self._before = self._before, thin
+        if before is None or before.shape != thin.shape:
+            return None
+        return standing(before, thin, luma_scale(frame.signal).span * (1 << frame.shift))

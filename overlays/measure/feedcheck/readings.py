@@ -1,0 +1,138 @@
+"""The readings a feed check is made of: luma of cap, card, clip, white chip, darkened card."""
+
+from dataclasses import dataclass
+from enum import Enum
+from itertools import pairwise
+
+import numpy as np
+
+from overlays.errors import ReadingsOrderError
+from overlays.measure.counting.census import Census, histogram
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.spot.spot import SpotReading
+from overlays.measure.spot.spot_means import percent_sizes
+from overlays.measure.spot.uncertainty import combine
+from overlays.signal.levels import decoding, luma_scale
+
+LEAST_SHARE = 0.0005
+"""Share of the picture that must lie at a level or above for it to be the clip: a lamp, no glint
+(1000 pixels of 1920x1080)."""
+
+PILE_CODES = 8
+"""Of 8 bits below the highest level within which a pile of clipped light lies: noise and codecs."""
+
+GREY_SHARE = 0.03
+"""Share of the scale within which R', G' and B' of a grey lie together (common practice, no source:
+a balance that is off by some 200 K). Luma of a coloured card is not that of a grey."""
+
+
+class What(Enum):
+    """What the camera looks at."""
+
+    CAP = "cap"
+    CARD = "card"
+    CLIP = "clip"
+    WHITE = "white"
+    DARK = "dark"
+
+
+@dataclass(frozen=True, slots=True)
+class CodeReading:
+    """Luma of one thing, in codes of the signal.
+
+    Attributes
+    ----------
+    code, code_pm:
+        Mean luma and its 95 % half width.
+    noise:
+        Deviation of a sample.
+    is_grey:
+        Whether R', G' and B' lie together.
+    """
+
+    code: float
+    code_pm: float
+    noise: float = 0.0
+    is_grey: bool = True
+
+
+Readings = dict[What, CodeReading]
+"""By what they are of; cap, card and clip are always there."""
+
+
+def check_order(readings: Readings) -> None:
+    """Refuse readings that do not rise from cap to card to clip, as they must whatever the feed.
+
+    Parameters
+    ----------
+    readings:
+        Cap, card and clip, as far as they were read, in codes of one signal.
+
+    Raises
+    ------
+    ReadingsOrderError
+        One is not brighter than what must be darker; the sentence says which.
+    """
+    known = [what for what in (What.CAP, What.CARD, What.CLIP) if what in readings]
+    for dark, bright in pairwise(known):
+        if readings[dark].code >= readings[bright].code:
+            raise ReadingsOrderError(
+                f"the {dark.value} reads code {readings[dark].code:.1f} and the {bright.value} "
+                f"{readings[bright].code:.1f}: the {bright.value} must be brighter; were they "
+                "swapped, or does the spot lie beside the card?"
+            )
+
+
+def reading_of_spot(spot: SpotReading, yard: Yardstick) -> CodeReading:
+    """Luma of a spot in native codes.
+
+    Parameters
+    ----------
+    spot, yard:
+        A spot, and what it was read with: its codes are as they came, whatever that is.
+
+    Returns
+    -------
+    CodeReading
+        In codes of the signal.
+    """
+    scale = luma_scale(yard.signal)
+    sizes = percent_sizes(yard)
+    half = combine(sizes, sizes, spot.errors.planes, spot.errors.correlation)
+    noise = np.sqrt(np.sum((sizes * np.array([p.noise for p in spot.errors.planes])) ** 2))
+    nominal = decoding(yard.signal)
+    levels = nominal.matrix @ (np.array(spot.code) - nominal.zero)
+    return CodeReading(
+        code=scale.zero + scale.span * spot.percent / 100.0,
+        code_pm=scale.span * half / 100.0,
+        noise=float(scale.span * noise / 100.0),
+        is_grey=float(np.ptp(levels)) <= GREY_SHARE,
+    )
+
+
+def reading_of_clip(census: Census, yard: Yardstick) -> CodeReading:
+    """The highest level that more than a glint of the picture reaches, wherever it is.
+
+    Parameters
+    ----------
+    census:
+        Of a frame that holds a lamp the camera cannot hold.
+    yard:
+        What it was counted with.
+
+    Returns
+    -------
+    CodeReading
+        In codes of the signal; its half width is that of the census's levels and of the noise that
+        a pile of clipped light has after a codec.
+    """
+    counts = histogram(census)
+    above = np.cumsum(counts[::-1])[::-1]
+    level = int(np.flatnonzero(above >= max(LEAST_SHARE * census.pixels, 1.0))[-1])
+    # The pile's own level: noise lifts its highest samples.
+    low = max(level - PILE_CODES * (1 << census.bits) // 256, 0)
+    peak = low + int(np.argmax(np.convolve(counts[low : level + 1], np.ones(3), "same")))
+    near = np.arange(max(2 * peak - level, low), level + 1)
+    mean = float(near @ counts[near]) / float(counts[near].sum())
+    step = float(1 << (yard.signal.bits - census.bits))
+    return CodeReading(step * (mean + 0.5) - 0.5, max(step, (1 << yard.signal.bits) / 256.0))

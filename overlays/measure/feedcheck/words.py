@@ -1,0 +1,172 @@
+"""A feed check in sentences: what arrives, what is wrong and what it costs, what to read next."""
+
+from overlays.measure.feedcheck.delivery import Delivery
+from overlays.measure.feedcheck.misread import Misread, largest_difference, misread
+from overlays.measure.feedcheck.readings import What
+from overlays.measure.feedcheck.verdict import FeedCheck, Sureness
+from overlays.signal.signal import Range
+from overlays.wording.numbers import signed
+
+RANGE_WORDS = {
+    Range.LIMITED: "limited range",
+    Range.FULL: "full range",
+    Range.STRETCHED: "limited range stretched to full",
+    Range.SQUEEZED: "limited range squeezed once more",
+    Range.SQUEEZED_TWICE: "limited range squeezed twice more",
+}
+
+NEXT_WORDS = {
+    What.WHITE: "a white chip (90 %) beside the grey card, in the same light and exposure",
+    What.DARK: "the same grey card with the lens or shutter closed by four stops",
+}
+
+CAUTION = (
+    "for the clip point the camera at a lamp, never at the sun: through a lens it burns sensor and "
+    "eyes"
+)
+
+MOST_NAMED = 4
+"""Ways to read a feed that a sentence names."""
+
+
+def delivery_words(delivery: Delivery) -> str:
+    """A name for what arrives: "S-Log3, carriage full, limited range".
+
+    Parameters
+    ----------
+    delivery:
+        A hypothesis.
+
+    Returns
+    -------
+    str
+        A phrase; full range has no carriage.
+    """
+    carried = "" if delivery.range is Range.FULL else f", carriage {delivery.carriage.value}"
+    return f"{delivery.curve.name}{carried}, {RANGE_WORDS[delivery.range]}"
+
+
+def cost_words(costs: tuple[Misread, ...]) -> str:
+    """What a wrong reading costs, in one phrase.
+
+    Parameters
+    ----------
+    costs:
+        From `misread`, in stops.
+
+    Returns
+    -------
+    str
+        Each place with its stops.
+    """
+    said = []
+    for each in costs:
+        if each.off_stops is None:
+            said.append(f"{each.place} not at all")
+        else:
+            said.append(f"{each.place} {signed(each.off_stops, 2)} st")
+    return ", ".join(said)
+
+
+def wrong_words(check: FeedCheck, now: Delivery) -> str | None:
+    """What is wrong and what it costs; None where the feed is read as it arrives, or not known.
+
+    Parameters
+    ----------
+    check, now:
+        The verdict, and how the feed is read.
+
+    Returns
+    -------
+    str | None
+        One sentence, without a full stop.
+    """
+    chosen = check.chosen
+    if chosen is None or chosen.alike == now.alike:
+        return None
+    parts = []
+    if chosen.curve != now.curve:
+        parts.append(f"it carries {chosen.curve.name} and is read as {now.curve.name}")
+    if chosen.range is not now.range:
+        parts.append(f"it is {RANGE_WORDS[chosen.range]} and is read as {RANGE_WORDS[now.range]}")
+    elif chosen.carriage is not now.carriage and chosen.curve == now.curve:
+        parts.append(f"its carriage is {chosen.carriage.value} and is read as {now.carriage.value}")
+    return f"{' and '.join(parts)}: {cost_words(misread(chosen, now, check.bits))}"
+
+
+def verdict_words(check: FeedCheck, now: Delivery) -> str:
+    """The verdict in one sentence, without a full stop.
+
+    Parameters
+    ----------
+    check, now:
+        The verdict, and how the feed is read.
+
+    Returns
+    -------
+    str
+        The first thing to say of it.
+    """
+    if check.standing is Sureness.COLOURED:
+        return (
+            "the card is not grey in this light: set the balance by it, then read all three again"
+        )
+    if check.chosen is None:
+        return (
+            "nothing that is known explains cap, card and clip: a look may be on, or the card is "
+            "not at mid-grey"
+        )
+    wrong = wrong_words(check, now)
+    if check.is_certain:
+        return wrong or f"the feed is what it is read as: {delivery_words(now)}"
+    known = any(now.alike == group[0].alike for group in check.groups)
+    count = len(check.groups)
+    said = "how it is read now is among them" if known else "how it is read now is not among them"
+    return f"{count} ways to read the feed explain cap, card and clip: {said}"
+
+
+def advice_words(check: FeedCheck, now: Delivery) -> tuple[str, ...]:
+    """What to do next, in sentences without full stops, the first the most useful.
+
+    Parameters
+    ----------
+    check, now:
+        The verdict, and how the feed is read.
+
+    Returns
+    -------
+    tuple[str, ...]
+        None where nothing is to be done.
+    """
+    out = []
+    if check.standing is Sureness.UNEXPLAINED:
+        out.append(
+            "expose the grey card by a light meter and read again; where it stays so, the camera's "
+            "curve is none that was published: measure it with midgrey characterise"
+        )
+    if len(check.groups) > 1:
+        named = [delivery_words(group[0]) for group in check.groups[:MOST_NAMED]]
+        more = len(check.groups) - len(named)
+        out.append(f"possible are {'; '.join(named)}{f'; and {more} more' if more else ''}")
+        out.append(_ask(check))
+    if check.is_certain and check.chosen is not None:
+        names = [delivery_words(each) for each in check.groups[0] if each != check.chosen]
+        if names:
+            out.append(f"read the same by {'; '.join(names)}: greys exactly, colours within 2 %")
+        if check.chosen.alike != now.alike:
+            out.append("write it in a profile with --profile-out, or keep it for this device")
+    return tuple(out)
+
+
+def _ask(check: FeedCheck) -> str:
+    if check.ask is not None:
+        return f"to tell them apart, read {NEXT_WORDS[check.ask]}"
+    one, other = check.groups[0][0], check.groups[1][0]
+    card, clip = check.readings[What.CARD].code, check.readings[What.CLIP].code
+    apart = largest_difference(one, other, check.bits, (card, max(clip, card + 1.0)))
+    if apart is None:
+        return "neither a white chip nor a darker card would tell them apart; a bracket may"
+    return (
+        "neither a white chip nor a darker card would tell them apart: between the card and the "
+        f"clip the first two differ by at most {apart:.2f} st"
+    )

@@ -1,0 +1,60 @@
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from firmware.clock import HandClock
+from firmware.errors import FeedOptionError
+from firmware.feeds.base import Pace
+from firmware.feeds.bench.faults import Faults, comb_table
+from firmware.feeds.bench.feed import BenchFeed
+from firmware.feeds.bench.options import bench_options
+from overlays.signal.frame import Frame
+
+
+def lumas(text, count=1):
+    feed = BenchFeed(f"size=320x180,{text}", clock=HandClock(), pace=Pace.STEP)
+    out = []
+    for _ in range(count):
+        frame = feed.read(1.0)
+        assert isinstance(frame, Frame)
+        out.append(frame.planes[0].copy())
+        feed.release(frame)
+    return out
+
+
+def test_one_of_so_many_frames_is_sent_again():
+    found = lumas("repeats=4", 9)
+    same = [np.array_equal(one, two) for one, two in pairwise(found)]
+    assert same == [n % 4 == 2 for n in range(8)]
+    assert Faults(repeats=4).source(3) == 2
+    assert Faults().source(3) == 3
+
+
+@pytest.mark.parametrize("bits", [8, 10])
+def test_a_comb_leaves_as_many_codes_empty_as_the_scales_differ_by(bits):
+    table = comb_table(bits)
+    assert len(set(table.tolist())) == 219 * 2 ** (bits - 8) + 1
+    assert (np.diff(table.astype(int)) >= 0).all()
+
+
+@pytest.mark.parametrize("signal", ["uyvy", "yuv422-10", "nv12", "rgb"])
+@pytest.mark.parametrize("fault", ["comb=yes", "blocks=yes", "bars=2.39", "menu=yes"])
+def test_a_fault_changes_the_picture_in_every_layout(signal, fault):
+    spoilt, plain = (lumas(f"noise=0,signal={signal}{more}")[0] for more in (f",{fault}", ""))
+    assert spoilt.shape == plain.shape
+    assert (spoilt != plain).mean() > 0.02
+
+
+def test_bars_are_black():
+    (luma,) = lumas("bars=2.39,noise=1")
+    height = int((180 - 320 / 2.39) / 2) // 2 * 2
+    assert (luma[:height] == 16).all()
+    assert (luma[-height:] == 16).all()
+    assert luma[height + 1].std() > 1.0
+
+
+@pytest.mark.parametrize("text", ["comb=maybe", "repeats=1", "bars=1.2", "menu=3"])
+def test_what_cannot_be_done_is_one_sentence(text):
+    with pytest.raises(FeedOptionError, match=text.split("=", maxsplit=1)[0]):
+        bench_options(text)

@@ -1,0 +1,74 @@
+"""The command on benches whose truth is known."""
+
+import jsonschema
+import pytest
+
+from firmware.commands.schema import schemas
+from firmware.errors import ArgumentError
+from firmware.instruments.characterise.instrument import INSTRUMENT
+from firmware.profiles.shelf import check_files
+from tests.asking import asked, printed
+
+BENCH = "bench:size=320x180,cloud=0,signal=yuv422-10,curve=V-Log,clip=4"
+STOPS = [n / 2.0 for n in range(-14, 10)]
+
+
+def feeds(**more):
+    return {
+        "cap": f"{BENCH},exposure=-12",
+        "clip": f"{BENCH},exposure=8",
+        "bracket": tuple(f"{BENCH},exposure={s}@{s}" for s in STOPS),
+        **more,
+    }
+
+
+def test_a_bench_is_characterised_and_its_profile_reads_it(tmp_path):
+    profile, report = tmp_path / "mine.toml", tmp_path / "mine.html"
+    found = asked("characterise", **feeds(profile_out=profile, report=report, name="a bench"))
+    jsonschema.validate(found, schemas("characterise"))
+    assert found["nearest"][0]["curve"] == "V-Log"
+    assert abs(found["clip_stops"] - 4.0) < 1.0 / 3.0
+    assert [s["clipped"] for s in found["steps"]][-1]
+    profiles, mistakes = check_files([profile])
+    assert mistakes == []
+    assert profiles[0].title == "a bench"
+    for exposure in (-5, -2, 0.25, 2):
+        feed = f"{BENCH},exposure={exposure}"
+        spot = asked("read", feed=feed, profile=str(profile))["spots"][0]
+        pm = spot["stops_pm"] + found["curve_pm_stops"]
+        assert abs(spot["stops"] - exposure) <= pm + 0.01, exposure
+    text = report.read_text()
+    assert text.count("<svg") == 3
+    assert "a bench" in text
+
+
+def test_a_mis_set_step_is_named_in_what_is_printed():
+    given = list(feeds()["bracket"])
+    given[10] = given[10].replace("@", ",seed=2@").rsplit("@", 1)[0] + "@-2.5"
+    lines = printed("characterise", **feeds(bracket=tuple(given)))
+    assert "mis-set" in lines
+    assert "-2.50" in lines.replace("−", "-")
+
+
+@pytest.mark.parametrize(
+    ("bracket", "words"),
+    [
+        ((), "at least 5 times"),
+        (("bench",) * 6, "says no stops"),
+        (("bench@much",) * 6, "are no stops"),
+    ],
+)
+def test_what_is_no_bracket_is_one_sentence(bracket, words):
+    with pytest.raises(ArgumentError, match=words):
+        asked("characterise", **feeds(bracket=bracket))
+
+
+def test_files_that_cannot_be_are_refused_before_a_frame_is_read(tmp_path):
+    with pytest.raises(ArgumentError, match="html"):
+        asked("characterise", **feeds(report=tmp_path / "a.pdf"))
+
+
+def test_it_has_no_view():
+    assert INSTRUMENT.views == ()
+    with pytest.raises(ArgumentError):
+        INSTRUMENT.measure(None, None, None)

@@ -1,0 +1,134 @@
+"""The feed check by its command and by its view, on benches whose truth is known."""
+
+import jsonschema
+import pytest
+
+from firmware.actions import Press
+from firmware.clock import HandClock
+from firmware.commands.schema import schemas
+from firmware.errors import ArgumentError, FirmwareError
+from firmware.instruments.asking import Opener, Wanted
+from firmware.instruments.contract import Around
+from firmware.instruments.desk import Desk
+from firmware.instruments.feedcheck.instrument import INSTRUMENT
+from firmware.profiles.reader import read_profile
+from overlays.errors import UnknownPatchError
+from overlays.signal.signal import Range
+from tests.asking import asked, printed
+
+
+def test_a_feed_that_is_read_as_it_is(cap_card_clip):
+    found = asked("feedcheck", **cap_card_clip(",signal=yuv422-10"))
+    jsonschema.validate(found, schemas("feedcheck"))
+    possible = [e for e in found["hypotheses"] if e["possible"]]
+    assert {"curve": "BT.709", "range": "limited"}.items() <= {
+        key: value for e in possible for key, value in e.items() if e["curve"] == "BT.709"
+    }.items()
+    assert found["costs"] == []
+    assert found["chosen"]["matrix"] is None
+    assert any("matrix" in each for each in found["advice"])
+
+
+@pytest.mark.parametrize(
+    ("bench", "options", "curve", "levels"),
+    [
+        (",signal=yuv422-10,range=full", {"range": "limited"}, "BT.709", "full"),
+        (",signal=yuv422-10,curve=LogC4", {"curve": "BT.709"}, "LogC4", "limited"),
+        (",signal=yuv422-10,range=squeezed", {"range": "limited"}, "BT.709", "squeezed"),
+    ],
+)
+def test_a_feed_that_is_not_what_it_is_taken_for(cap_card_clip, bench, options, curve, levels):
+    feeds = cap_card_clip(bench)
+    found = asked("feedcheck", card_within="0.07 st", **feeds, **options)
+    assert found["chosen"]["curve"] == curve
+    names = [found["chosen"], *found["read_alike"]]
+    assert levels in {each["range"] for each in names}
+    assert found["costs"] != []
+    lines = printed("feedcheck", card_within="0.07 st", **feeds, **options)
+    assert "is read as" in lines
+    assert "simulated" in lines
+
+
+def test_a_profile_is_written_that_reads_the_feed_rightly(cap_card_clip, tmp_path):
+    feeds = cap_card_clip(",signal=yuv422-10,range=squeezed")
+    path = tmp_path / "mine.toml"
+    printed("feedcheck", range="limited", card_within="0.07 st", profile_out=path, **feeds)
+    assert read_profile(path).override.range is Range.SQUEEZED
+    right = asked("read", feed=feeds["dark"], profile=str(path))["spots"][0]
+    wrong = asked("read", feed=feeds["dark"], range="limited", profile="standard")["spots"][0]
+    assert abs(right["stops"] + 4.0) <= 2.0 * right["stops_pm"]
+    assert abs(wrong["stops"] + 4.0) > 0.5
+
+
+def test_what_is_wrong_is_one_sentence(cap_card_clip, tmp_path):
+    feeds = cap_card_clip()
+    swapped = {**feeds, "cap": feeds["clip"], "clip": feeds["cap"]}
+    with pytest.raises(ArgumentError, match="must be brighter"):
+        asked("feedcheck", **swapped)
+    with pytest.raises(ArgumentError, match="toml"):
+        asked("feedcheck", profile_out=tmp_path / "a.txt", **feeds)
+    with pytest.raises(FirmwareError, match="st"):
+        asked("feedcheck", card_within="much", **feeds)
+    with pytest.raises(UnknownPatchError):
+        asked("feedcheck", patch="bench", patch_is="mauve", **feeds)
+    with pytest.raises(ArgumentError, match=r"not certain|no capture device"):
+        asked("feedcheck", keep=True, **feeds)
+
+
+class Hands:
+    """Presses in the view, and frames of benches, without a screen."""
+
+    def __init__(self):
+        self.memory, self.profile = INSTRUMENT.memory(), None
+        self.opener = Opener(HandClock())
+        self.settings = INSTRUMENT.settings(None, 25.0)
+
+    def press(self, press):
+        found = INSTRUMENT.pressed(self.settings, press, Around(Desk(), None, 320))
+        assert found is not None
+        self.settings = found[0]
+
+    def see(self, feed):
+        with self.opener.scene(Wanted(feed)) as scene:
+            answer = INSTRUMENT.measure(scene, self.settings, self.memory)
+            return answer, INSTRUMENT.report(answer)
+
+
+def test_held_readings_one_after_the_other_lead_to_a_verdict(cap_card_clip):
+    feeds, hands = cap_card_clip(",signal=yuv422-10,curve=LogC4"), Hands()
+    _, report = hands.see(feeds["cap"])
+    assert report.main == "cap"
+    assert "cap" in report.words
+    for number, (what, heading) in enumerate((("cap", "card"), ("card", "clip")), start=2):
+        hands.press(Press.HOLD)
+        _, report = hands.see(feeds[what])
+        assert report.main == heading
+        assert f"{number} of 3" in report.heading
+    hands.press(Press.HOLD)
+    answer, report = hands.see(feeds["clip"])
+    assert answer.check is not None
+    assert answer.check.is_certain
+    assert "certain" in report.heading
+    assert report.main == "right"
+    hands.press(Press.HOLD)  # keeps: but a bench is no capture device
+    answer, report = hands.see(feeds["card"])
+    assert any("no capture device" in each for each in report.warnings)
+    hands.press(Press.STRIPES)
+    _, report = hands.see(feeds["card"])
+    assert report.main == "cap"
+
+
+def test_a_reading_that_cannot_be_is_not_taken(cap_card_clip):
+    feeds, hands = cap_card_clip(), Hands()
+    hands.press(Press.HOLD)
+    hands.see(feeds["card"])
+    hands.press(Press.HOLD)
+    _, report = hands.see(feeds["cap"])
+    assert report.main == "card"
+    assert any("must be brighter" in each for each in report.warnings)
+
+
+def test_presses_of_other_views_mean_what_they_mean_everywhere():
+    for press in Press:
+        found = INSTRUMENT.pressed(INSTRUMENT.settings(None, 0.0), press, Around(Desk(), None, 9))
+        assert (found is not None) is (press in {Press.HOLD, Press.MARK, Press.STRIPES})

@@ -1,0 +1,65 @@
+"""What a running loop suspects, and lets rest."""
+
+import pytest
+
+from firmware.actions import Press
+from firmware.clock import HandClock
+from firmware.feeds.base import Pace
+from firmware.instruments.registry import REGISTRY
+from firmware.live.appliance import starting_state
+from firmware.live.loop import Loop
+from firmware.live.suspicions import LASTING
+from firmware.opening.overrides import Overrides
+from firmware.opening.session import open_session
+from tests.golden.playing import Sheet, Timed, turned_by_hand
+
+
+class Said(Sheet):
+    """A screen that keeps what it was told to warn of."""
+
+    def paint(self, shown):
+        self.warnings = shown.warnings
+
+
+@pytest.fixture
+def running():
+    def made(text):
+        clock = HandClock(start_ns=10**9, wall_start_s=1_795_737_600.0)
+        session = open_session(
+            f"bench:size=320x180,rate=1,{text}",
+            None,
+            Overrides(),
+            clock=HandClock(10**9),
+            pace=Pace.STEP,
+        )
+        sheet = Said((320, 240))
+        state = starting_state(session, REGISTRY.view("expose"))
+        loop = turned_by_hand(Loop(Timed(session.feed, clock), state, sheet, clock))
+
+        def show(frames):
+            for _ in range(frames):
+                loop._take_frame()
+                loop._measure_frame()
+                loop.turn()
+            return [each for each in sheet.warnings if each.startswith("suspected")]
+
+        loop.turn()
+        return show, sheet, loop
+
+    return made
+
+
+def test_what_lasts_is_said_in_one_line_until_it_is_dismissed(running):
+    show, sheet, loop = running("range=squeezed,says=limited,bars=2.39")
+    assert show(1) == []  # one picture may look like anything
+    (line,) = show(LASTING)
+    assert "squeezed" in line
+    assert "and 1 more" in line
+    sheet.presses.append(Press.DISMISS)
+    loop.turn()
+    assert show(4) == []
+
+
+def test_an_ordinary_feed_is_not_suspected(running):
+    show, _, _ = running("noise=1")
+    assert show(LASTING + 2) == []

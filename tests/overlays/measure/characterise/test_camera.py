@@ -1,0 +1,136 @@
+"""Made cameras of every published curve: curve, clip, floor come back, mis-set steps are named."""
+
+import csv
+import json
+
+import numpy as np
+import pytest
+
+from firmware.clock import HandClock
+from firmware.instruments.asking import Opener, Wanted
+from firmware.opening.overrides import Overrides
+from overlays.errors import TooFewStepsError
+from overlays.measure.characterise.camera import characterised
+from overlays.measure.feedcheck.readings import CodeReading, What, reading_of_clip, reading_of_spot
+from overlays.measure.spot.spot import SpotPlace
+from overlays.signal.levels import Carriage
+from overlays.signal.published import published_curve, published_curves
+from overlays.signal.signal import Range, Signal
+from tests.made_feeds import Way, readings_of, value_of
+from tests.places import REFERENCE, SCENES
+
+THIRD = 1.0 / 3.0
+DARKEST = -9.0
+
+
+def camera(curve, bits, noise=0.5, misset=None, seed=1):
+    """What is found of a made camera, and where it truly clips; noise in codes of 8 bits."""
+    rng, found = np.random.default_rng(seed), published_curve(curve)
+    way = Way(bits, found.carriage, Range.LIMITED, noise)
+    clip = min(float(np.log2(found.decode(0.93) / 0.18)), 7.0)
+    bracket = []
+    for stops in np.arange(DARKEST, clip + 0.5, THIRD):
+        off = misset[1] if misset is not None and abs(stops - misset[0]) < 0.01 else 0.0
+        light = 0.18 * 2.0 ** min(stops + off, clip)
+        bracket.append((float(stops), readings_of(curve, way, {What.CARD: light}, rng)[What.CARD]))
+    ends = readings_of(curve, way, {What.CAP: 0.0, What.CLIP: 0.18 * 2.0**clip}, rng)
+    return characterised(ends[What.CAP], bracket, ends[What.CLIP], Signal(bits)), clip
+
+
+def true_floor(curve, bits, noise):
+    """Stops at which light is as large as noise and rounding: by the slope of the formula."""
+    found = published_curve(curve)
+    stops = np.linspace(-14.0, 2.0, 4000)
+    value = np.asarray(found.encode(0.18 * 2.0**stops))
+    codes = value * (1023.0 / 4.0 if found.carriage is Carriage.FULL else 219.0)
+    step = 2.0 ** (8 - bits)
+    ratio = np.gradient(codes, stops) / np.log(2.0) / np.hypot(noise, 0.289 * step)
+    return float(stops[np.argmax(ratio > 1.0)])
+
+
+@pytest.mark.parametrize("bits", [8, 10])
+@pytest.mark.parametrize("curve", [each.name for each in published_curves()])
+def test_curve_clip_and_floor_come_back(curve, bits):
+    found, clip = camera(curve, bits)
+    floor = true_floor(curve, bits, 0.5)
+    lowest = max(floor, DARKEST) + 1.0
+    stops = np.arange(lowest, clip - 0.2, 0.1)
+    value = np.array([value_of(curve, 0.18 * 2.0**s) for s in stops])
+    if published_curve(curve).carriage is Carriage.NARROW:
+        value = (64.0 + 876.0 * value) / 1023.0
+    carried = value > 0.015  # below it the lowest code cuts noise off
+    off = np.abs(np.asarray(found.fit.curve.value_to_stops(value)) - stops)[carried]
+    assert off.max() <= 0.03 + found.curve_pm_stops
+    assert np.median(off) <= found.curve_pm_stops
+    assert abs(found.clip_stops - clip) <= min(THIRD, 3.0 * found.clip_stops_pm)
+    assert found.outliers == ()
+    assert found.nearest[0].rms_stops < 0.1
+    if found.floor_stops is not None and curve not in {"ACEScc", "DaVinci Intermediate", "sRGB"}:
+        assert abs(found.floor_stops - floor) <= THIRD
+    if floor > DARKEST:
+        assert found.floor_stops is not None
+    if curve not in {"ACEScc", "sRGB", "DaVinci Intermediate"}:  # their dark end is cut off
+        assert found.nearest[0].curve == curve
+
+
+@pytest.mark.parametrize("at", [-4.0, -1.0 / 3.0, 2.0])
+@pytest.mark.parametrize("off", [THIRD, -THIRD, 0.2])
+def test_a_step_that_was_mis_set_is_named_and_left_out(at, off):
+    stops = min(np.arange(DARKEST, 3.0, THIRD), key=lambda s: abs(s - at))
+    found, _ = camera("V-Log", 10, misset=(float(stops), off))
+    (named,) = found.outliers
+    assert named.stops == pytest.approx(stops)
+    assert named.off_stops == pytest.approx(-off, abs=0.05)
+    assert found.nearest[0].curve == "V-Log"
+
+
+def test_parameters_are_those_of_a_log_curve_where_they_fit():
+    """Log parameters of the Common LUT Format: tests/reference/clf.csv holds V-Log's."""
+    with (REFERENCE / "clf.csv").open() as file:
+        rows = [row for row in csv.DictReader(file) if row["curve"] == "V-Log"]
+    assert rows
+    found, _ = camera("V-Log", 10, noise=0.2)
+    p = found.fit.parameters
+    assert p is not None
+    # V-Log: 0.241514 log10(x + 0.00873) + 0.598206 (V-Log/V-Gamut Reference Manual).
+    assert p.log_side_slope == pytest.approx(0.241514 * np.log10(2.0), rel=0.02)
+    assert p.lin_side_offset == pytest.approx(0.00873, rel=0.15)
+
+
+def test_too_few_steps_are_refused():
+    cap, clip = CodeReading(64.0, 0.3), CodeReading(940.0, 1.0)
+    steps = [(float(n), CodeReading(400.0 + 70.0 * n, 0.3)) for n in range(3)]
+    with pytest.raises(TooFewStepsError, match="at least 5"):
+        characterised(cap, steps, clip, Signal(10))
+
+
+@pytest.mark.skipif(not SCENES.is_dir(), reason="needs the pictures of known truth")
+@pytest.mark.parametrize("name", ["s03-wedge36-10.mkv", "s03-wedge36-8.mkv"])
+def test_the_real_wedge_is_read_and_its_curve_found(name):
+    """Of 36 steps of known light those that the sensor holds; no densities of it are published."""
+    clips = json.loads((SCENES / "truth.json").read_text())["clips"]
+    clip = next(c for c in clips if any(f["file"] == name for f in c["files"]))
+    patches = [p for p in clip["patches"] if max(p["raw_clipped_rggb"]) == 0.0]
+    opener = Opener(HandClock())
+    wanted = Wanted(str(SCENES / name), "log-s3", Overrides(range=Range.LIMITED))
+    bracket = []
+    with opener.scene(wanted) as scene:
+        top = reading_of_clip(scene.census, scene.yard)
+        for patch in patches:
+            x, y = patch["x"] + patch["w"] // 2, patch["y"] + patch["h"] // 2
+            spot = scene.read(SpotPlace(x, y, 2 * (min(patch["w"], patch["h"]) // 2)))
+            bracket.append((patch["stops_of_luma"], reading_of_spot(spot, scene.yard)))
+        signal = scene.frame.signal
+    black = min((reading for _, reading in bracket), key=lambda each: each.code)
+    dark = published_curve("S-Log3").encode(0.0) * ((1 << signal.bits) - 1)
+    cap = CodeReading(dark, 1.0, black.noise)
+    found = characterised(cap, bracket, top, signal)
+    assert found.nearest[0].curve == "S-Log3"
+    assert found.nearest[0].rms_stops < 0.01
+    assert abs(found.nearest[0].shift_stops) < 0.01
+    assert found.outliers == ()
+    # The steps at raw full scale lie at +3.06 by their luma (truth.json, w01).
+    assert abs(found.clip_stops - 3.06) < THIRD
+    # Its darkest step is still lighter than its noise: the floor is not known, and said not to be.
+    assert found.floor_stops is None
+    assert found.usable_stops == pytest.approx(found.clip_stops + 4.06, abs=0.01)

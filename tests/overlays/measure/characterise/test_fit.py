@@ -1,0 +1,45 @@
+import numpy as np
+import pytest
+
+from overlays.errors import CurveParameterError
+from overlays.measure.characterise.fit import fitted
+from overlays.measure.characterise.steps import Step
+from overlays.measure.feedcheck.readings import CodeReading
+from overlays.signal.published import published_curve
+
+STOPS = np.arange(-7.0, 5.0, 1.0 / 3.0)
+WIDTHS = np.full(len(STOPS), 1e-4)
+
+
+def steps_of(curve):
+    found = published_curve(curve)
+    return [
+        Step(float(s), CodeReading(0.0, 0.1), float(found.stops_to_value(float(s)))) for s in STOPS
+    ], float(found.encode(0.0))
+
+
+@pytest.mark.parametrize("curve", ["V-Log", "LogC3", "D-Log"])
+def test_log_curves_come_back_as_parameters(curve):
+    steps, black = steps_of(curve)
+    found = fitted(steps, black, WIDTHS)
+    assert found.parameters is not None
+    between = STOPS[:-1] + 1.0 / 6.0
+    wanted = np.asarray(published_curve(curve).stops_to_value(between))
+    assert np.abs(np.asarray(found.curve.value_to_stops(wanted)) - between).max() < 0.03
+
+
+@pytest.mark.parametrize("curve", ["BT.709", "HLG", "N-Log"])
+def test_other_curves_come_back_as_a_table(curve):
+    steps, black = steps_of(curve)
+    steps = [step for step in steps if step.stops < 2.5]
+    found = fitted(steps, black, WIDTHS[: len(steps)])
+    assert found.parameters is None
+    between = np.array([step.stops for step in steps])[:-1] + 1.0 / 6.0
+    wanted = np.asarray(published_curve(curve).stops_to_value(between))
+    assert np.abs(np.asarray(found.curve.value_to_stops(wanted)) - between).max() < 0.01
+
+
+def test_steps_that_do_not_rise_make_no_curve():
+    flat = [Step(float(s), CodeReading(0.0, 0.1), 0.4) for s in range(6)]
+    with pytest.raises(CurveParameterError):
+        fitted(flat, 0.1, np.full(6, 1e-4))

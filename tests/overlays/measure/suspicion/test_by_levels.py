@@ -1,0 +1,103 @@
+"""Signs in counts: made faults fire, ordinary pictures and those of known truth stay silent."""
+
+import json
+
+import numpy as np
+import pytest
+
+from firmware.clock import HandClock
+from firmware.feeds.base import Pace
+from firmware.opening.overrides import Overrides
+from firmware.opening.session import open_session
+from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.suspicion.by_levels import by_levels, teeth
+from overlays.measure.suspicion.by_picture import by_picture
+from overlays.measure.suspicion.suspected import Sign
+from overlays.signal.frame import Frame
+from overlays.signal.signal import Range
+from tests.places import SCENES
+
+PROFILES = {"log-v": "log-v", "log-s3": "log-s3", "bt709": "standard"}
+NONE = Overrides()
+
+
+def signs_of(feed, profile=None, overrides=NONE):
+    """Signs in the first frame of a feed."""
+    session = open_session(feed, profile, overrides, clock=HandClock(), pace=Pace.STEP)
+    read = session.read_with()
+    frame = session.feed.read(1.0)
+    assert isinstance(frame, Frame)
+    frame = read.frame(frame)
+    yard = read.yardstick(frame.signal, frame.shift)
+    census = take_census(frame, yard, Wants.LEVELS | Wants.CHROMA)
+    found = [*by_levels(census, yard), *by_picture(frame)]
+    session.feed.close()
+    for each in found:
+        assert 0.0 <= each.share <= 1.0
+        assert 0.0 < each.share_pm < 1.0
+    return {each.sign for each in found}
+
+
+@pytest.mark.parametrize(
+    ("fault", "sign"),
+    [
+        ("range=full,says=limited", Sign.RESERVED),
+        ("range=squeezed", Sign.SQUEEZED),
+        ("range=squeezed-twice", Sign.SQUEEZED),
+        ("comb=yes", Sign.COMB),
+        ("curve=V-Log,look=BT.709", Sign.BELOW_LOG),
+        ("curve=BT.709,look=S-Log3", Sign.LOG),
+        ("curve=BT.709,look=V-Log", Sign.LOG),
+    ],
+)
+def test_a_made_fault_fires(fault, sign):
+    assert sign in signs_of(f"bench:{fault}")
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        "",
+        "exposure=-3",
+        "exposure=3",
+        "exposure=-12",
+        "exposure=7",
+        "noise=0",
+        "noise=3",
+        "range=full",
+        "range=stretched",
+        "curve=S-Log3",
+        "curve=V-Log,signal=yuv422-10",
+        "curve=HLG,signal=nv12",
+        "kelvin=3200",
+        "signal=rgb",
+        "size=320x180",
+    ],
+)
+def test_ordinary_scenes_of_the_bench_are_not_suspected(options):
+    assert signs_of(f"bench:{options}") == set()
+
+
+@pytest.mark.skipif(not SCENES.is_dir(), reason="needs the pictures of known truth")
+def test_pictures_of_known_truth_are_not_suspected():
+    clips = json.loads((SCENES / "truth.json").read_text())["clips"]
+    for clip in clips:
+        for file in clip["files"]:
+            if not file["file"].endswith("uyvy"):
+                name = str(SCENES / file["file"])
+                found = signs_of(name, PROFILES[clip["curve"]], Overrides(range=Range.LIMITED))
+                assert found == set(), file["file"]
+    for path in sorted((SCENES / "live").iterdir()):
+        assert signs_of(str(path)) == set(), path.name
+
+
+@pytest.mark.parametrize("bits", [8, 10])
+def test_teeth_are_those_of_the_two_scales(bits):
+    """As many codes as full range has more than limited: 255 to 219 steps of 8 bits."""
+    doubled, empty = teeth(bits)
+    step = 2 ** (bits - 8)
+    more = (2**bits - 1) - 219 * step
+    assert len(doubled) == len(empty) == more
+    assert set(np.diff(empty)) <= {6, 7, 8}
+    assert doubled.min() >= 16 * step
+    assert doubled.max() <= 235 * step

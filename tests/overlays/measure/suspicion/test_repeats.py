@@ -1,0 +1,41 @@
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from overlays.measure.suspicion.repeats import Repeats
+
+
+def watched(pattern, noise=400.0, skipped=0):
+    """What is said after frames that repeat where the pattern is true."""
+    rng, seen = np.random.default_rng(4), Repeats()
+    levels = rng.integers(500, 1500, 256)
+    for number, again in enumerate(pattern):
+        if not again:
+            levels = levels + np.rint(rng.normal(0.0, noise, 256)).astype(np.int64)
+        if not skipped or number % skipped:
+            seen.see(number, levels)
+    return seen.suspicion()
+
+
+@pytest.mark.parametrize("every", [2, 5, 6])
+def test_an_even_repeat_is_found_with_its_share(every):
+    found = watched([n % every == every - 1 for n in range(100)])
+    assert found is not None
+    assert found.share == pytest.approx(1.0 / every, abs=0.02)
+
+
+def test_frames_that_are_all_new_or_all_the_same_are_not_suspected():
+    assert watched([False] * 100) is None
+    assert watched([True] * 100) is None
+
+
+def test_a_picture_that_hardly_changes_is_not_suspected():
+    assert watched([n % 5 == 4 for n in range(100)], noise=0.3) is None
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(st.booleans(), min_size=30, max_size=90))
+def test_whatever_comes_shares_are_shares(pattern):
+    found = watched(pattern)
+    assert found is None or 0.0 < found.share <= 0.6
