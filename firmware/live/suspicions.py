@@ -59,7 +59,7 @@ class Suspicions:
         if not left:
             return ()
         more = f", and {len(left) - 1} more" if len(left) > 1 else ""
-        return (f"suspected: {left[0].words}{more}; X lets it rest",)
+        return (f"suspected: {left[0].words}{more}; dismiss it where you know better",)
 
     def _still(self, frame: Frame) -> Suspicion | None:
         thin = frame.planes[0][::THINNED, ::THINNED].copy()
