@@ -139,7 +139,8 @@ def _forecast(scene: Scene, change: float) -> Forecast | None:
 def _notes(scene: Scene, standing: Standing, change: float) -> tuple[str, ...]:
     out = list(present_notes(standing.controls, standing.shooting))
     profile = scene.profile
-    if change > 0.0 and profile.clip is None and profile.curve.family is Family.LOG:
+    is_guessed = profile.clip is None and scene.yard.flat_top is None  # else it was found
+    if change > 0.0 and is_guessed and profile.curve.family is Family.LOG:
         out.append(
             "the profile gives no clip, so the top of the curve was taken: the camera may clip "
             "lower than the forecast says"

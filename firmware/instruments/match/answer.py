@@ -141,9 +141,10 @@ class MatchAnswer:
 
 def beyond(rest: Remainder) -> str:
     """Where a correction is measured, and where nobody knows what it does."""
-    low, high = rest.span_stops
+    low, high = (f"{end:+.1f}" for end in rest.span_stops)
+    where = f"at {low} st" if low == high else f"on pins from {low} to {high} st"
     return (
-        f"the correction was measured on pins from {low:+.1f} to {high:+.1f} st; darker and "
+        f"the correction was measured {where}; darker and "
         "lighter than that it goes on as it is, and by how much it is off there is not known"
     )
 

@@ -112,3 +112,13 @@ def test_what_is_no_setting_is_refused():
         advised(iso="quick")
     with pytest.raises(QuantityError, match="unit"):
         advised(target="40")
+
+
+def test_a_clip_that_was_found_is_not_called_a_guess():
+    note = "the profile gives no clip"
+    how = {"profile": "log-v", "aperture": "4"}
+    found = asked("expose", feed="bench:curve=V-Log,signal=yuv422-10,exposure=-0.7", **how)
+    assert any("found from the picture" in each for each in found["warnings"])
+    assert not any(note in each for each in found["warnings"])
+    dark = asked("expose", feed="bench:curve=V-Log,signal=yuv422-10,exposure=-5", **how)
+    assert any(note in each for each in dark["warnings"])
