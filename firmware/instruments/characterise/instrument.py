@@ -162,8 +162,8 @@ def _spot(scene: Scene) -> tuple[CodeReading, tuple[float, float, float]]:
 def _check(options: CharacteriseOptions, steps: int) -> None:
     if steps < FEWEST_STEPS:
         raise ArgumentError(
-            f"too few steps ({steps}); give --bracket FEED@STOPS {FEWEST_STEPS} times or more, best "
-            "every third of a stop from black to the clip"
+            f"too few steps ({steps}); give --bracket FEED@STOPS at least {FEWEST_STEPS} times, "
+            "best every third of a stop from black to the clip"
         )
     for path, ending in ((options.profile_out, ".toml"), (options.report, ".html")):
         if path is not None:
