@@ -13,5 +13,19 @@ WATCH = View("watch")
 BALANCE = View("balance", Arrangement.PANEL, Over.NOTHING)
 CHART = View("chart", Arrangement.PANEL, Over.NOTHING)
 
-VIEWS = (PICTURE, EXPOSE, READING, ADVICE, CHIPS, PINS, MATCH, WATCH, BALANCE, CHART)
+FEED_CHECK = View("feedcheck", Arrangement.TRACE, Over.NOTHING)
+
+VIEWS = (
+    PICTURE,
+    EXPOSE,
+    READING,
+    ADVICE,
+    CHIPS,
+    PINS,
+    MATCH,
+    WATCH,
+    BALANCE,
+    CHART,
+    FEED_CHECK,
+)
 """In the order they are turned through; a test of the registry holds them to it."""

@@ -7,6 +7,7 @@ from overlays.measure.suspicion.by_levels import by_levels
 from overlays.measure.suspicion.by_picture import by_picture, standing
 from overlays.measure.suspicion.repeats import Repeats
 from overlays.measure.suspicion.suspected import Sign, Suspicion
+from overlays.signal.carried import CarriedCurve
 from overlays.signal.frame import Frame, Plane
 from overlays.signal.levels import luma_scale
 
@@ -29,10 +30,14 @@ class Suspicions:
         self._before: Plane | None = None
         self._repeats = Repeats()
         self._heard = 0
+        self._carried: CarriedCurve | None = None
 
     def see(self, measured: Measured) -> None:
         """Look at a live frame: at each for repeats, at one a second for all else."""
         frame = measured.frame
+        if measured.yard.carried != self._carried:  # another curve has other signs
+            self._carried = measured.yard.carried
+            self._looked_ns, self._seen, self._now = None, {}, ()
         self._repeats.see(frame.number, measured.census.levels[::16].astype(np.int64))
         looked = self._looked_ns
         if looked is not None and 0 <= frame.time_ns - looked < EVERY_NS:

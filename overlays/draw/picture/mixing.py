@@ -54,8 +54,17 @@ class Mix:
     chroma_zero: int
 
 
+MOST_GAIN = 32767
+"""Of 16 bits with a sign."""
+
+
 def mix(signal: Signal, drawn_bits: int, scale: int) -> Mix:
-    """The matrix for codes of `drawn_bits` bits multiplied by `scale`."""
+    """The matrix for codes of `drawn_bits` bits multiplied by `scale`.
+
+    A range that was squeezed into fewer codes needs more gain, at some scales more than 16 bits
+    hold: its picture is then drawn darker as a whole, by a quarter at the most, with its colours
+    and its black as they are.
+    """
     largest = ((1 << drawn_bits) - 1) * scale
     lift = (32767 // largest).bit_length() - 1
     if lift < 0:
@@ -75,6 +84,8 @@ def mix(signal: Signal, drawn_bits: int, scale: int) -> Mix:
         colour = [red, -kb * blue / kg, -kr * red / kg, blue]
         gains = [luma_gain, *(unit / chroma.span * step * part for part in colour)]
         terms, zero = [2, 3, 2], round(chroma.zero / kept) * scale
+    held = min(1.0, MOST_GAIN / max(gains))
+    gains, black = [held * gain for gain in gains], held * black
     half = float(1 << (FRACTION_BITS - 1))
     offsets = [round(black + half + term / 2.0) for term in terms]
     return Mix(np.round(gains).astype(np.int16), np.array(offsets, np.int16), lift, zero)

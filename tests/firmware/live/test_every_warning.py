@@ -32,12 +32,13 @@ class Spied(Sheet):
 
     def __init__(self, size):
         super().__init__(size)
-        self.laid = []
+        self.laid, self.ever = [], []
         self.moment = self.made = None
         self.painter._letters.draw = self.draw  # type: ignore[method-assign]
 
     def draw(self, text, onto):
         self.laid.append(text)
+        self.ever.append(text)
         Letters.draw(self.painter._letters, text, onto)
 
     def paint(self, shown):

@@ -16,7 +16,7 @@ from tests.golden.cases import COMMANDS
 def test_every_view_says_it_beside_the_reading(view, size):
     _, sheet, _ = played(view, size, BRIGHT)
     letters, foot = sheet.painter._letters, sheet.made.foot
-    said = [text for text in sheet.laid if "simulated" in text.words]
+    said = [text for text in sheet.ever if "simulated" in text.words]
     said = [text for text in said if not foot.holds(letters.area(text))]
     assert said
     for text in said:

@@ -63,3 +63,11 @@ def test_what_lasts_is_said_in_one_line_until_it_is_dismissed(running):
 def test_an_ordinary_feed_is_not_suspected(running):
     show, _, _ = running("noise=1")
     assert show(LASTING + 2) == []
+
+
+def test_another_curve_begins_anew(running):
+    show, sheet, loop = running("range=squeezed,says=limited")
+    assert show(LASTING + 1) != []
+    sheet.presses.append(Press.NEXT_PROFILE)
+    loop.turn()
+    assert show(1) == []

@@ -9,6 +9,7 @@ from overlays.signal.published import published_curve, published_curves
 from overlays.signal.quantities import stops
 from overlays.signal.signal import Components, Matrix, Range, Signal, Subsampling
 
+SQUEEZED = {Range.SQUEEZED, Range.SQUEEZED_TWICE}
 SCALES = [1, 2, 3, 4, 6, 9, 15, 16, 25, 32]
 
 
@@ -25,8 +26,9 @@ def test_whole_numbers_fit_16_bits_and_are_the_matrix(matrix, code_range, bits, 
     kept = 1 << (bits - drawn)
     exact = decoding(signal).matrix * 255.0 * 16.0 * 65536.0 * kept / (scale << made.lift)
     wanted = [exact[0, 0], exact[0, 2], exact[1, 1], exact[1, 2], exact[2, 1]]
-    assert np.abs(wanted).max() < 32767
-    np.testing.assert_allclose(made.gains, wanted, atol=0.5)
+    held = min(1.0, 32767 / np.abs(wanted).max())
+    assert held == 1.0 or (code_range in SQUEEZED and held > 0.75)
+    np.testing.assert_allclose(made.gains, held * np.array(wanted), atol=0.5)
 
 
 def test_the_widest_sums_do_not_wrap():
