@@ -16,15 +16,18 @@ within half a second."""
 SLOWEST_NS = 3_000_000_000
 """A machine on which every turn takes long is slow, not stalled; but no slower than this."""
 
+MOST_PATIENT_NS = 8_000_000_000
+"""Longest that a turn may take where turns do take so long: less than the watchdog's limit."""
+
 LOOKED_BACK = 8
-"""Turns that say how slow a machine is: by the quickest of them, so that one that hung counts for
-nothing."""
+"""Turns that say how slow a machine is: by the longest but one, so that one that hung counts for
+nothing, and turns that are slow now and then, as all are on a busy machine, are no stall."""
 
 ENOUGH = 3
 """Of them, before they say anything."""
 
 MORE_BY = 2
-"""Half as long again as the quickest turn is more than slow."""
+"""Half as long again as its slow turns is more than slow."""
 
 
 class Patience:
@@ -39,11 +42,11 @@ class Patience:
 
     @property
     def limit_ns(self) -> int:
-        """`QUIET_NS`, or longer where not even the quickest of the last came so soon."""
+        """`QUIET_NS`, or longer where the last came later than that, and not only one of them."""
         if len(self._took) < ENOUGH:
             return QUIET_NS
-        quickest_ns = min(self._took)
-        return max(QUIET_NS, min(quickest_ns + quickest_ns // MORE_BY, SLOWEST_NS))
+        slow_ns = sorted(self._took)[-2]
+        return max(QUIET_NS, min(slow_ns + slow_ns // MORE_BY, MOST_PATIENT_NS))
 
 
 class Stage:

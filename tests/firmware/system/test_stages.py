@@ -1,7 +1,15 @@
 import pytest
 
 from firmware.clock import HandClock
-from firmware.system.stages import ENOUGH, QUIET_NS, SLOWEST_NS, Patience, Stage, Stages
+from firmware.system.stages import (
+    ENOUGH,
+    MOST_PATIENT_NS,
+    QUIET_NS,
+    SLOWEST_NS,
+    Patience,
+    Stage,
+    Stages,
+)
 
 S = 1_000_000_000
 
@@ -29,7 +37,14 @@ def test_a_machine_on_which_every_turn_is_slow_is_not_stalled_but_one_that_hung_
     assert hung.limit_ns == QUIET_NS
     for _ in range(20):
         slow.note(60 * S)
-    assert slow.limit_ns == SLOWEST_NS
+    assert slow.limit_ns == MOST_PATIENT_NS
+
+
+def test_turns_that_are_slow_now_and_then_are_no_stall():
+    busy = Patience()
+    for took in (1, 10, 2, 1, 8, 1, 1, 2):
+        busy.note(took * S // 10)
+    assert busy.limit_ns == 12 * S // 10
 
 
 @pytest.mark.parametrize("name", ["capture", "measuring", "drawing"])
