@@ -6,7 +6,7 @@ from firmware.clock import HandClock
 from firmware.feeds.base import FeedState
 from firmware.live.hooks import Hooks
 from firmware.live.liveness import MEASURING, WORKING_NS, Liveness
-from firmware.system.stages import QUIET_NS, SLOWEST_NS
+from firmware.system.stages import LOOKED_BACK, QUIET_NS, SLOWEST_NS
 from overlays.draw.moment.shown import Face
 
 S = 1_000_000_000
@@ -46,7 +46,7 @@ def test_the_age_is_that_of_the_frame_shown_and_a_slow_machine_gets_longer(clock
         clock.move(1.0)
     assert liveness.limit_ns == 3 * S // 2
     assert liveness.look(clock.now_ns(), None, None).face is Face.LIVE
-    for _ in range(3):
+    for _ in range(LOOKED_BACK):
         liveness.took(clock.now_ns(), None)
         clock.move(0.04)
     assert liveness.limit_ns == QUIET_NS
