@@ -4,10 +4,13 @@ Each stage beats once a turn. Turns are bounded, so one that has not beaten for 
 driver, in a kernel's call, under a debugger. Beats are plain numbers, each written by one thread.
 """
 
+import math
+import os
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from firmware.clock import Clock
+from overlays.wording.read_number import number_in
 
 QUIET_NS = 450_000_000
 """No stage rests for so long, and no picture older is live: with a turn of the loop on top it shows
@@ -30,10 +33,23 @@ MORE_BY = 2
 """Half as long again as its slow turns is more than slow."""
 
 
+PATIENCE_KEY = "MIDGREY_PATIENCE_S"
+"""Setting for a machine that is known to be slow, as an emulated one: seconds, up to the most."""
+
+
+def least_patience_ns(environ: Mapping[str, str] = os.environ) -> int:
+    """`QUIET_NS`, or what the settings ask for; what is no number asks for nothing."""
+    asked = number_in(environ.get(PATIENCE_KEY, ""))
+    if asked is None or not math.isfinite(asked):
+        return QUIET_NS
+    return max(QUIET_NS, min(round(asked * 1e9), MOST_PATIENT_NS))
+
+
 class Patience:
     """How long to wait for the next of something that comes again and again."""
 
     def __init__(self) -> None:
+        self._least_ns = least_patience_ns()
         self._took: deque[int] = deque(maxlen=LOOKED_BACK)
 
     def note(self, took_ns: int) -> None:
@@ -44,9 +60,9 @@ class Patience:
     def limit_ns(self) -> int:
         """`QUIET_NS`, or longer where the last came later than that, and not only one of them."""
         if len(self._took) < ENOUGH:
-            return QUIET_NS
+            return self._least_ns
         slow_ns = sorted(self._took)[-2]
-        return max(QUIET_NS, min(slow_ns + slow_ns // MORE_BY, MOST_PATIENT_NS))
+        return max(self._least_ns, min(slow_ns + slow_ns // MORE_BY, MOST_PATIENT_NS))
 
 
 class Stage:

@@ -230,6 +230,8 @@ def base() -> Image:
 # told to speak of the same plain one, so that kernels compiled in the chroot serve in the guest.
 PLAIN_PROCESSOR = "NUMBA_CPU_NAME=x86-64-v2\nNUMBA_CPU_FEATURES=\n"
 LIVE_FEED = "MIDGREY_FEED=v4l2:/dev/video10\n"
+# The emulated board shows a frame every few seconds: that is slow, not frozen.
+PATIENT = "MIDGREY_PATIENCE_S=8\n"
 
 
 def _copy_source(into: Path) -> None:
@@ -258,7 +260,7 @@ def _build_app(layer: Path, below: Path) -> None:
     call("cp", "-a", str(below / "root"), str(root))
     _copy_source(root / "usr/local/src/midgrey")
     (root / "etc/midgrey").mkdir()
-    (root / "etc/midgrey/environment").write_text(PLAIN_PROCESSOR + LIVE_FEED)
+    (root / "etc/midgrey/environment").write_text(PLAIN_PROCESSOR + LIVE_FEED + PATIENT)
     install = "/usr/local/src/midgrey/systemd/install.sh"
     with_proc = [("proc", "proc", root / "proc"), ("devtmpfs", "udev", root / "dev")]
     for kind, name, place in with_proc:

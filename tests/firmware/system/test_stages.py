@@ -4,11 +4,13 @@ from firmware.clock import HandClock
 from firmware.system.stages import (
     ENOUGH,
     MOST_PATIENT_NS,
+    PATIENCE_KEY,
     QUIET_NS,
     SLOWEST_NS,
     Patience,
     Stage,
     Stages,
+    least_patience_ns,
 )
 
 S = 1_000_000_000
@@ -75,3 +77,12 @@ def test_a_stage_beats_by_a_clock():
     beat()
     clock.move(0.3)
     assert stage.silent_ns(clock.now_ns()) == 3 * S // 10
+
+
+@pytest.mark.parametrize(
+    ("asked", "least_ns"),
+    [("", QUIET_NS), ("2", 2 * S), ("0.1", QUIET_NS), ("99", MOST_PATIENT_NS), ("nan", QUIET_NS)],
+)
+def test_a_machine_known_to_be_slow_may_be_given_patience(asked, least_ns, monkeypatch):
+    monkeypatch.setenv(PATIENCE_KEY, asked)
+    assert least_patience_ns() == Patience().limit_ns == least_ns
