@@ -140,4 +140,4 @@ class Stages:
             return False
         if self.arrived_ns is None or self.out_ns is None:
             return True  # of a first frame, its own stage says whether it is still at work
-        return self.arrived_ns - self.out_ns <= SLOWEST_NS
+        return self.arrived_ns - self.out_ns <= max(SLOWEST_NS, least_patience_ns())

@@ -8,6 +8,7 @@ when all of them are there.
 
 import contextlib
 import json
+import os
 import platform
 import subprocess
 import sys
@@ -27,6 +28,9 @@ LIBRARIES = ("numba", "llvmlite", "numpy")
 _OF_PROCESSOR = ("model name", "flags", "Features", "CPU implementer", "CPU part")
 """Lines of /proc/cpuinfo by which numba's own key may differ (x86 the first two, arm the rest)."""
 
+_TOLD = ("NUMBA_CPU_NAME", "NUMBA_CPU_FEATURES")
+"""numba's own settings of a processor (its Reference Manual, Environment variables)."""
+
 _NOT_FOR_IT = frozenset({"NOTIFY_SOCKET", "WATCHDOG_USEC", "WATCHDOG_PID"})
 """What of the service's environment is between it and systemd alone."""
 
@@ -38,7 +42,9 @@ def made_with(root: Path = Path("/")) -> dict[str, str]:
     """Releases of what kernels depend on, and the processor, as text."""
     found = {name: _release(name) for name in (*LIBRARIES, "midgrey")}
     found["python"] = platform.python_version()
-    return {**found, **_processor(root)}
+    # Where numba is told which processor to compile for, the one at hand does not matter.
+    told = {name: os.environ[name] for name in _TOLD if os.environ.get(name)}
+    return {**found, **(told or _processor(root))}
 
 
 def _release(name: str) -> str:

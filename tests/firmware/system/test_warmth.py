@@ -131,3 +131,16 @@ def test_one_that_is_not_done_ends_with_the_picture_and_none_is_no_fault(environ
             none._process.wait(30.0)
         assert not none.is_warm
         none.close()
+
+
+def test_where_numba_is_told_the_processor_that_at_hand_does_not_matter(monkeypatch, tmp_path):
+    (tmp_path / "proc").mkdir()
+    seen = []
+    for flags in ("one", "another"):
+        (tmp_path / "proc/cpuinfo").write_text(f"flags : {flags}\n")
+        monkeypatch.delenv("NUMBA_CPU_NAME", raising=False)
+        seen.append(made_with(tmp_path))
+        monkeypatch.setenv("NUMBA_CPU_NAME", "x86-64-v2")
+        seen.append(made_with(tmp_path))
+    assert seen[0] != seen[2]
+    assert seen[1] == seen[3] != seen[0]
