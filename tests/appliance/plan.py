@@ -79,10 +79,10 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
     health = checks_health
     report.run("frames in the doctor", lambda: health.frames_are_known_beside_it(machine))
     report.run("full card", lambda: health.full_card(machine))
-    panel = checks_framebuffer
-    report.run("framebuffer", lambda: panel.service_on_framebuffer(machine))
-    report.run("framebuffer of 16 bits", lambda: panel.panel_of_16_bits(machine))
     if long:
+        panel = checks_framebuffer
+        report.run("framebuffer", lambda: panel.service_on_framebuffer(machine))
+        report.run("framebuffer of 16 bits", lambda: panel.panel_of_16_bits(machine))
         settings = checks_settings
         report.run("unknown profile", lambda: settings.unknown_profile(machine))
         report.run("feed comes later", lambda: settings.feed_comes_later(machine))
