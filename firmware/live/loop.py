@@ -82,7 +82,7 @@ class Loop:
         self._note: tuple[str, int] = ("", 0)
         self._alert: Alert | None = None
         self._painted: tuple[object, ...] = ()
-        self._suspicions = Suspicions()
+        self._suspicions = Suspicions(clock)
         self._settling, stages = Settling(self._hooks, self.stats), self.stages
         self._announcing = Announcing(self._hooks)
         self._capture = Worker("capture", self._take_frame, stages.capture.beating(clock))

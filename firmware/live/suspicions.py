@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from firmware.clock import Clock
 from overlays.draw.moment.shown import Measured
 from overlays.measure.suspicion.by_levels import by_levels
 from overlays.measure.suspicion.by_picture import by_picture, standing
@@ -12,6 +13,9 @@ from overlays.signal.frame import Frame, Plane
 from overlays.signal.levels import luma_scale
 
 EVERY_NS = 1_000_000_000
+RESTS = 50
+"""A look rests so many times as long as it took: it takes the drawing thread's time, and on a small
+board several times what it takes on a workstation (12 ms at 1080p)."""
 LASTING = 3
 """Looks in a row that must see a sign: one picture of a film may look like anything."""
 
@@ -20,9 +24,16 @@ THINNED = 2
 
 
 class Suspicions:
-    """What is suspected of a feed. Belongs to the drawing thread."""
+    """What is suspected of a feed. Belongs to the drawing thread.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    clock:
+        Says what a look costs.
+    """
+
+    def __init__(self, clock: Clock) -> None:
+        self._clock, self._rests_ns = clock, EVERY_NS
         self._looked_ns: int | None = None
         self._seen: dict[Sign, int] = {}
         self._now: tuple[Suspicion, ...] = ()
@@ -40,9 +51,9 @@ class Suspicions:
             self._looked_ns, self._seen, self._now = None, {}, ()
         self._repeats.see(frame.number, measured.census.levels[::16].astype(np.int64))
         looked = self._looked_ns
-        if looked is not None and 0 <= frame.time_ns - looked < EVERY_NS:
+        if looked is not None and 0 <= frame.time_ns - looked < self._rests_ns:
             return
-        self._looked_ns = frame.time_ns
+        self._looked_ns, start_ns = frame.time_ns, self._clock.now_ns()
         found = [*by_levels(measured.census, measured.yard), *by_picture(frame)]
         for each in (self._repeats.suspicion(), self._still(frame)):
             found += [] if each is None else [each]
@@ -50,6 +61,7 @@ class Suspicions:
             found = [each for each in found if each.sign is not Sign.MENU]
         self._seen = {each.sign: self._seen.get(each.sign, 0) + 1 for each in found}
         self._now = tuple(each for each in found if self._seen[each.sign] >= LASTING)
+        self._rests_ns = max(EVERY_NS, RESTS * (self._clock.now_ns() - start_ns))
 
     def dismiss(self, times: int) -> None:
         """All that is said now is said no more, once the person has asked so often."""

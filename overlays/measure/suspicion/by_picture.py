@@ -117,14 +117,14 @@ def blocks(frame: Frame) -> Suspicion | None:
 
 def _blockiness(rows: Plane) -> float:
     """Mean step over the edges of blocks by that within them; a gradient is no step."""
-    wide = rows[:, : rows.shape[1] // BLOCK * BLOCK].astype(np.float64)
+    wide = rows[:, : rows.shape[1] // BLOCK * BLOCK].astype(np.float32)
     if wide.shape[1] < 8 * BLOCK:
         return 1.0
     step = wide[:, 1:] - wide[:, :-1]
-    bend = np.abs(step[:, 1:-1] - 0.5 * (step[:, :-2] + step[:, 2:]))
+    bend = np.abs(step[:, 1:-1] - np.float32(0.5) * (step[:, :-2] + step[:, 2:]))
     # Large ones are edges of things, which lie anywhere.
-    bend = np.minimum(bend, 4.0 * float(bend.mean()) + 1e-9)
-    by_phase = [float(bend[:, phase::BLOCK].mean()) for phase in range(BLOCK)]
+    bend = np.minimum(bend, np.float32(4.0 * float(bend.mean()) + 1e-9))
+    by_phase = [float(bend[:, phase::BLOCK].mean(dtype=np.float64)) for phase in range(BLOCK)]
     at = (BLOCK - 2) % BLOCK
     others = [value for phase, value in enumerate(by_phase) if abs(phase - at) not in {1, 7, 0}]
     return by_phase[at] / max(float(np.mean(others)), 1e-9)

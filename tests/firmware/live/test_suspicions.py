@@ -1,16 +1,25 @@
 """What a running loop suspects, and lets rest."""
 
+from dataclasses import replace
+
 import pytest
 
 from firmware.actions import Press
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
+from firmware.feeds.opening import open_feed
 from firmware.instruments.registry import REGISTRY
 from firmware.live.appliance import starting_state
 from firmware.live.loop import Loop
-from firmware.live.suspicions import LASTING
+from firmware.live.suspicions import LASTING, Suspicions
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
+from overlays.draw.moment.shown import Measured
+from overlays.measure.counting.census import take_census
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.spot.spot import SpotPlace
+from overlays.signal.frame import Frame
+from overlays.signal.published import published_curve
 from tests.golden.playing import Sheet, Timed, turned_by_hand
 
 
@@ -74,3 +83,23 @@ def test_another_curve_begins_anew(running):
         loop.turn()
     show(1)  # measured before, it may still be on its way
     assert show(1) == []
+
+
+def test_a_look_that_takes_long_rests_long(monkeypatch):
+    clock, looks = HandClock(10**9), []
+
+    def slow(*_):
+        looks.append(clock.now_ns())
+        clock.move(0.1)
+        return ()
+
+    monkeypatch.setattr("firmware.live.suspicions.by_picture", slow)
+    feed = open_feed("bench:size=320x180,rate=1", clock=HandClock(10**9), pace=Pace.STEP)
+    frame = feed.read(1.0)
+    assert isinstance(frame, Frame)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    seen = Measured(frame, yard, take_census(frame, yard), SpotPlace(8, 8, 8), None, None)
+    suspicions = Suspicions(clock)
+    for second in range(11):
+        suspicions.see(replace(seen, frame=replace(frame, time_ns=second * 10**9)))
+    assert len(looks) == 3  # at 0, 5 and 10 s
