@@ -56,10 +56,6 @@ class Doubt:
     of_matrix: str = ""
     """What is left to be said once the range is known; empty for all of it."""
 
-    def is_settled(self, override: SignalOverride) -> bool:
-        """Whether all it is about is said."""
-        return not self.left_open(override)
-
     def left_open(self, override: SignalOverride) -> str:
         """What is still to be said; empty where nothing is."""
         of_range = Settles.RANGE in self.settled_by and override.range is None

@@ -45,13 +45,9 @@ class ResidualObject:
 
 
 @dataclass(frozen=True, slots=True)
-class HypothesisObject:
+class HypothesisObject(DeliveryObject):
     """One hypothesis against the readings."""
 
-    curve: str = said("the published name of the transfer function")
-    carriage: str = said('"full" or "narrow": how the curve lies on codes')
-    range: str = said('"limited", "full", "stretched", "squeezed" or "squeezed-twice"')
-    matrix: str | None = said("null where no saturated patch decides it")
     residual_codes: ResidualObject = said("by reading")
     beyond_codes: float = said("how far outside of what cap, card and clip may be off")
     probability: float = said("its share of the likelihood of all, from 0 to 1")

@@ -24,8 +24,6 @@ from overlays.draw.trace.strip import draw_strip
 from overlays.draw.trace.trace import TraceDrawer, TraceGround, trace_ground
 from overlays.measure.counting.yardstick import Yardstick
 
-NO_SPOT = (0, 0)
-
 LABEL_COLOURS = {
     Kind.PERCENT: QUIET,
     Kind.LIMIT: TEXT,

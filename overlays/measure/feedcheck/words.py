@@ -20,11 +20,6 @@ NEXT_WORDS = {
     What.DARK: "the same grey card with the lens or shutter closed by four stops",
 }
 
-CAUTION = (
-    "for the clip point the camera at a lamp, never at the sun: through a lens it burns sensor and "
-    "eyes"
-)
-
 MOST_NAMED = 4
 """Ways to read a feed that a sentence names."""
 
