@@ -225,7 +225,8 @@ def test_a_pin_may_be_set_and_lifted_in_every_view(view):
 def test_a_mark_does_one_thing_in_each_view(view):
     before, made = of_kit(view), after(of_kit(view), Press.MARK)
     changed = [name for name, setting in made.settings if setting != before.setting(name)]
-    expected = {views.MATCH: "match", views.BALANCE: "balance"}.get(view, "watch")
+    own = {views.MATCH: "match", views.BALANCE: "balance", views.FEED_CHECK: "feedcheck"}
+    expected = own.get(view, "watch")
     assert changed == [expected]
     assert replace(made, settings=before.settings) == before
 
@@ -295,7 +296,12 @@ def test_some_presses_mean_the_same_in_every_view(view, press):
     before = of_kit(view)
     made = after(before, press)
     assert made != before
-    assert (made.settings, made.desk, made.spot) == (before.settings, before.desk, before.spot)
+    assert (made.desk, made.spot) == (before.desk, before.spot)
+    changed = [name for name, setting in made.settings if setting != before.setting(name)]
+    # A feed check holds what it is to read, and takes it, instead of the picture.
+    takes = view is views.FEED_CHECK and press is Press.HOLD
+    assert changed == (["feedcheck"] if takes else [])
+    assert made.held == (press is Press.HOLD and not takes)
 
 
 def test_the_dial_told_in_the_balance_view_holds_everywhere():
