@@ -246,7 +246,9 @@ def joined_moves(
     if any(each.is_near for each in singles):
         return ()
     made = _one_after_the_other(off_stops, controls, shooting, gently=False)
-    return made if len(made) > 1 else ()
+    # The first of several can leave the second a step that overshoots by more than one alone.
+    is_nearer = bool(made) and abs(made[-1].residual_stops) < abs(singles[0].residual_stops)
+    return made if len(made) > 1 and is_nearer else ()
 
 
 def _one_after_the_other(
