@@ -93,7 +93,7 @@ class Follower:
 
     @property
     def off_stops(self) -> Three | None:
-        """How far the newest readings lie from the reference, in stops; None until that is learnt."""
+        """How far the newest readings lie from the reference, in stops; None until learnt."""
         if self._told is None or not len(self._readings):
             return None
         return three(self._readings.mean(self._noise.averaged) - self._told.reference)
