@@ -74,6 +74,8 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     try:
         start = StartScreen(screen, options.view, options.feed)
         start.say("")
+        if screen.missing:
+            _say(screen.missing)
         session = worked(
             lambda: run_session(options, now),
             lambda: start.say(compiling.words),
