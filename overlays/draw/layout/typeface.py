@@ -2,7 +2,7 @@
 
 IBM Plex Sans Condensed, SemiBold, under the SIL Open Font License 1.1, as the package
 `fontpkg-ibm-plex-sans-condensed` ships it unmodified. It was chosen by what can be measured on it
-(`tests/overlays/draw/layout/test_typeface.py`): figures and signs of one width, a true minus of that
+(`tests/overlays/draw/layout/test_typeface.py`): figures and signs of one width, a minus of that
 width, kerning between letters and none between figures, I, l and 1 apart as well as 0 and O; and a
 tenth narrower than what pygame brings, so that on a small screen the same column holds higher
 letters. SemiBold, because thin strokes are the first to go in sunlight and at 15 pixels.
