@@ -24,6 +24,11 @@ NO_SCREEN = "there is no screen"
 class AnyScreen(Protocol):
     """What is drawn on, or stands in its place."""
 
+    @property
+    def missing(self) -> str:
+        """One sentence where its typeface is not installed, else empty."""
+        ...
+
     def actions(self) -> list[Action]:
         """What was pressed since the last call; never waits."""
         ...
@@ -84,6 +89,11 @@ class Blind:
         self._last: Shown | None = None
         self._next_ns, self._refused = clock.now_ns(), 0
 
+    @property
+    def missing(self) -> str:
+        """Nothing is: a screen that comes says itself what it has not."""
+        return "" if self._screen is None else self._screen.missing
+
     def actions(self) -> list[Action]:
         """What was pressed on a screen that has come, and that the system wants the end."""
         if self._screen is None:
@@ -107,6 +117,8 @@ class Blind:
             return
         if self._screen is not None:
             self._say("a screen has come")
+            if self._screen.missing:
+                self._say(self._screen.missing)
             if self._last is not None:
                 self._screen.paint(self._last)
                 self._screen.flip()
