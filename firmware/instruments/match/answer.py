@@ -14,7 +14,7 @@ from overlays.measure.match.remainder import Remainder, remainder, whole_differe
 from overlays.measure.spot.spot import SpotReading
 
 UNDIALLED = "what to dial is not known: say what B's balance is dialled to with --dial-b"
-SAME = "B differs from A by less than the ± everywhere: is camera A still on the screen?"
+SAME = "B differs from A by less than the ± everywhere: are both of the same camera?"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -126,9 +126,7 @@ class MatchAnswer:
         out += [*(() if dial is None else self.origin.gamut_warnings)]
         out += self.compared.match.warnings
         if dial is None:
-            out.append(
-                "what to dial is not known: say what B's balance is dialled to with --dial-b"
-            )
+            out.append(UNDIALLED)
         if self.is_same:
             out.append(SAME)
         written = [path for path in (self.cdl, self.cdl_whole) if path is not None]
