@@ -106,13 +106,11 @@ class MatchAnswer:
 
     @property
     def is_same(self) -> bool:
-        """Whether B differs from A nowhere by more than its ±."""
+        """Whether B differs from A at none of the pins that can be compared by more than its ±."""
         pairs = () if self.compared is None else self.compared.match.pairs
-        return bool(pairs) and all(
-            pair.rgb_stops is not None
-            and pair.rgb_pm is not None
-            and all(abs(d) <= pm for d, pm in zip(pair.rgb_stops, pair.rgb_pm, strict=True))
-            for pair in pairs
+        both = [(p.rgb_stops, p.rgb_pm) for p in pairs if p.rgb_stops and p.rgb_pm]
+        return bool(both) and all(
+            abs(off) <= pm for three in both for off, pm in zip(*three, strict=True)
         )
 
     @cached_property
