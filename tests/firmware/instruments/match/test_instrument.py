@@ -407,13 +407,13 @@ def test_camera_a_shown_as_b_is_said_on_the_screen_as_in_the_terminal(scene):
     match, memory = INSTRUMENT, INSTRUMENT.memory()
     places = (SpotPlace(320, 180, 20), SpotPlace(390, 156, 20), SpotPlace(390, 204, 20))
     # The third is the glossy black one: too dark to compare, and no sign of another camera.
-    match.measure(scene(",noise=1", places), MatchSettings(taken=1), memory)
-    shown = scene(",noise=1,seed=5", places)
+    match.measure(scene(",noise=6,exposure=-2", places), MatchSettings(taken=1), memory)
+    shown = scene(",noise=6,exposure=-2,seed=5", places)
     again = match.report(match.measure(shown, MatchSettings(taken=1), memory))
     assert any("too dark" in each for each in again.warnings)
     assert again.warnings[0].endswith("is camera A still on the screen?")
     assert again.notes[0].startswith("at most 0.0")  # there is nothing that would come before
-    other = match.measure(scene(",noise=1,exposure=-0.7", places), MatchSettings(taken=1), memory)
+    other = match.measure(scene(",noise=6,exposure=-2.7", places), MatchSettings(taken=1), memory)
     report = match.report(other)
     assert not any("still on the screen" in each for each in report.warnings)
     assert report.notes[0].startswith("after that at most 0.0")
