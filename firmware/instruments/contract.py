@@ -157,8 +157,8 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         report = self.report(answer)
         if report is None:
             return {}
-        if report.main == UNKNOWN:
-            return {"": f"{report.heading}: {report.words}"}
+        if report.main == UNKNOWN:  # dashes are for a screen
+            return {report.heading: "no reading", "": report.words}
         return {report.heading: f"{report.main} {report.beside}".strip(), "": report.words}
 
     @abstractmethod

@@ -3,6 +3,7 @@
 from firmware.answers.numbers import plain
 from firmware.answers.table import Line, Table, notes, sentences
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
+from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.readings import What
 from overlays.measure.feedcheck.verdict import FeedCheck, Hypothesis, Sureness
 from overlays.measure.feedcheck.words import advice_words, verdict_words
@@ -83,9 +84,15 @@ def ways_of(check: FeedCheck) -> list[list[Hypothesis]]:
         found[group[0].alike] = []
     for each in check.hypotheses:
         found.setdefault(each.delivery.alike, []).append(each)
-    for group in check.groups:
-        found[group[0].alike].sort(key=lambda each: group.index(each.delivery))
+    order = [name for group in check.groups for name in group]
+    for names in found.values():
+        names.sort(key=lambda each: _place(each.delivery, order))
     return list(found.values())
+
+
+def _place(name: Delivery, order: list[Delivery]) -> int:
+    """Of a name among those that fit; behind them where its clip does not."""
+    return order.index(name) if name in order else len(order)
 
 
 def _table(check: FeedCheck) -> Table:
