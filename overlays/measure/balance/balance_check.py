@@ -48,11 +48,12 @@ def refusal_of(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
 def _clipped(spot: SpotReading) -> str | None:
     if not spot.hides_light:
         return _perhaps_clipped(spot)
-    channels = " and ".join(
+    *others, last = (
         name
         for name, share in zip(("red", "green", "blue"), spot.clipped_rgb, strict=True)
         if share > spot.explained
     )
+    channels = f"{', '.join(others)} and {last}" if others else last
     return (
         f"the card is clipped in {channels}, so its colour is lost; close the lens until it lies "
         "well below the clip"
