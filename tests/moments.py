@@ -6,8 +6,8 @@ from firmware.actions import Action, PlaceSpot, Press
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.instruments.registry import REGISTRY
-from firmware.live.appliance import starting_state
 from firmware.live.loop import Loop
+from firmware.live.starting import starting_state
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from overlays.draw.moment.shown import Shown
