@@ -65,7 +65,8 @@ def cut(frame: Frame, places: Sequence[SpotPlace]) -> Codes:
     places:
         Spots.
     """
-    boxes = tuple(dict.fromkeys(_box(frame, place) for place in places))
+    found = dict.fromkeys(_box(frame, place) for place in places)
+    boxes = tuple(box for box in found if box[2] and box[3])
     pieces = [
         plane[slices].tobytes()
         for box in boxes
@@ -96,6 +97,8 @@ def put_back(
         There is more or less in it than the places take.
     """
     planes = _empty(codes, signal)
+    if any(b[0] + b[2] > codes.rows or b[1] + b[3] > codes.columns for b in codes.boxes):
+        raise JournalError("the stored codes do not fit their places (one lies outside)")
     data = _unpacked(codes.packed)
     at = 0
     try:

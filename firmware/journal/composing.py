@@ -1,5 +1,6 @@
 """From a measured frame to a row of the journal."""
 
+import re
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
 from typing import Any
@@ -10,7 +11,7 @@ from firmware.instruments.registry import REGISTRY, Line, Registry
 from firmware.instruments.scene import Scene
 from firmware.journal.codes import cut
 from firmware.journal.inputs import Inputs, inputs_object, profile_of, settings_object
-from firmware.journal.numbers import Kept, of_view, spots_of
+from firmware.journal.numbers import Evidence, of_view, spots_of
 from firmware.journal.row import JournalRow, RowKind, Stamp
 from firmware.journal.slate import Slate
 from firmware.journal.small import small_of
@@ -96,7 +97,7 @@ def mark_of(
             "rate": read_with.info.rate,
         },
         "inputs": inputs_object(kept.inputs),
-        "settings": None if line is None else settings_object(taken.settings),
+        "settings": None if again is None else settings_object(taken.settings),
         "codes": {
             "rows": kept.codes.rows,
             "columns": kept.codes.columns,
@@ -104,6 +105,7 @@ def mark_of(
             "boxes": [list(box) for box in kept.codes.boxes],
         },
         "health": clean(health()),
+        "files": _files(taken, line),
     }
     blobs = {"codes": kept.codes.packed, "still": small.still, "trace": small.trace}
     if small.chroma:
@@ -123,14 +125,23 @@ def event_of(event: object, line: Line, slate: Slate, feed: str, stamp: Stamp) -
     return JournalRow(RowKind.EVENT, stamp, head, {"event": found})
 
 
-def _scene(taken: InView, line: Line | None) -> tuple[Scene, Kept]:
+def _files(taken: InView, line: Line | None) -> list[dict[str, str]]:
+    """What the instrument has to hand on besides: an ASC CDL where a match made one."""
+    if line is None or taken.answer is None:
+        return []
+    named = "-".join(re.findall(r"\w+", taken.slate.words)) or "mark"
+    found = line.instrument.files(taken.answer, named)
+    return [{"ending": each.ending, "text": each.content.decode()} for each in found]
+
+
+def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence]:
     """What the numbers are made of: codes of the spots alone, counts and extremes of the frame."""
     frame = taken.frame
     places = [taken.place, *(pin.place for pin in taken.desk.pins)]
     inputs = Inputs.of(frame, taken.yard, taken.desk, taken.place, taken.read_with)
     # The profile of the text that is kept: what is read here is what is read again later.
     profile = profile_of(taken.profile_text, taken.read_with.profile.name)
-    kept = Kept(cut(frame, places), inputs, profile)
+    kept = Evidence(cut(frame, places), inputs, profile)
     scene = kept.scene()
     scene.census = take_census(frame, taken.yard, COUNTED)
     scene.range = taken.range

@@ -28,7 +28,7 @@ OF_OTHERS = frozenset({"schema", "feed", "profile", "warnings", "frame"})
 
 
 @dataclass(frozen=True, slots=True)
-class Kept:
+class Evidence:
     """What numbers are made of: the stored codes and what they were read with."""
 
     codes: Codes
@@ -97,7 +97,7 @@ def of_spots(found: Mapping[str, Any]) -> dict[str, Any]:
     return {key: value for key, value in found.items() if key not in OF_OTHERS}
 
 
-def _few_counts(frame: Frame, kept: Kept) -> Census:
+def _few_counts(frame: Frame, kept: Evidence) -> Census:
     """Counts that nobody looks at, of the corner of the frame."""
     sub = frame.signal.subsampling
     luma, *chroma = frame.planes

@@ -112,6 +112,8 @@ class Recorder:
         """Take what is in view, to be saved; says so, or why it cannot be."""
         if seen is None:
             return "not marked: there is no picture to read"
+        if self._worker.fault is not None:
+            return "not marked: the journal has failed; restart"
         waits = self.waiting
         if len(self._frames) >= MOST_FRAMES or waits >= MOST_WAITING:
             return f"not marked: {waits} marks wait to be saved already"
@@ -185,6 +187,8 @@ class Recorder:
 
     def alert(self) -> Alert | None:
         """That marks wait in memory, and why, for as long as they do."""
+        if self._worker.fault is not None:
+            return Alert("the journal has failed: marks are not saved; restart", Tone.ALARM)
         fault, count = self._fault, len(self._waiting)
         if not fault or not count:
             return None
@@ -247,6 +251,9 @@ class Recorder:
             row = mark_of(taken, self._around.health, self._registry)
         except (JournalError, OverlayError) as fault:
             self._notes.append(f"not marked: {fault}")
+            return
+        except Exception as fault:  # noqa: BLE001 - said, and no reason to lose the marks after it
+            self._notes.append(f"not marked: {type(fault).__name__}: {fault}")
             return
         self._waiting.append(row)
 

@@ -23,7 +23,9 @@ CHROMA = 128
 QUALITY = 3
 """Of the JPEG's quantiser, 2 (best) to 31 (libavcodec, `qscale`)."""
 
-Counts = npt.NDArray[np.uint16]
+MOST_CELLS = 1 << 20
+
+Counts = npt.NDArray[np.uint8]
 
 
 def still_of(frame: Frame, yard: Yardstick) -> bytes:
@@ -44,7 +46,7 @@ def still_of(frame: Frame, yard: Yardstick) -> bytes:
 
 
 def trace_counts(census: Census) -> Counts:
-    """(columns, levels) of the trace, in shares of its fullest cell: 65535 is that."""
+    """(columns, levels) of the trace, 0 to 255 in its fullest cell."""
     levels = census.levels
     across = np.linspace(0, levels.shape[0], min(TRACE[0], levels.shape[0]) + 1).astype(int)[:-1]
     deep = levels.shape[1] // min(TRACE[1], levels.shape[1])
@@ -62,15 +64,16 @@ def chroma_counts(census: Census) -> Counts | None:
 
 
 def _scaled(counts: npt.NDArray[np.int64]) -> Counts:
-    most = max(int(counts.max()), 1)
-    # Rounded up: one pixel must not vanish.
-    return (-(-counts * 65535 // most)).astype(np.uint16)
+    """On a scale of 255 by their logarithm, as eyes see them; what is there is at least 1."""
+    shares = np.log1p(counts) / np.log1p(max(int(counts.max()), 1))
+    scaled: Counts = np.ceil(255.0 * shares).astype(np.uint8)
+    return scaled
 
 
 def pack(counts: Counts) -> bytes:
     """Rows and columns, two bytes each, and the compressed counts."""
     size = b"".join(n.to_bytes(2, "little") for n in counts.shape)
-    return size + zlib.compress(counts.astype("<u2").tobytes(), level=6)
+    return size + zlib.compress(counts.tobytes(), level=6)
 
 
 def unpack(blob: bytes) -> Counts:
@@ -83,10 +86,10 @@ def unpack(blob: bytes) -> Counts:
     """
     rows, columns = (int.from_bytes(blob[at : at + 2], "little") for at in (0, 2))
     try:
-        if not 0 < rows * columns <= 1024 * 1024:
+        if not 0 < rows * columns <= MOST_CELLS:
             raise ValueError("of no size")  # noqa: TRY301 - told below
-        data = zlib.decompressobj().decompress(blob[4:], 2 * rows * columns + 1)
-        return np.frombuffer(data, "<u2").reshape(rows, columns)
+        data = zlib.decompressobj().decompress(blob[4:], rows * columns + 1)
+        return np.frombuffer(data, np.uint8).reshape(rows, columns)
     except (zlib.error, ValueError) as fault:
         raise JournalError(f"the counts of a trace are damaged ({fault})") from fault
 

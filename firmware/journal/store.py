@@ -53,7 +53,7 @@ _LIST = "number, kind, boot, at_ns, wall_s, clock, head, '{}', NULL, NULL, NULL,
 
 
 class Store:
-    """One open journal; belongs to one thread.
+    """One open journal; belongs to one thread at a time.
 
     Parameters
     ----------
@@ -65,7 +65,9 @@ class Store:
         self.path = path
         with _told(path, "opened"):
             path.parent.mkdir(parents=True, exist_ok=True)
-            self._file = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
+            self._file = sqlite3.connect(
+                path, timeout=BUSY_S, isolation_level=None, check_same_thread=False
+            )
         try:
             with _told(path, "opened"):
                 self._set_up()

@@ -8,7 +8,7 @@ from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.journal.codes import MOST_SIDE, Codes, boxes_of
 from firmware.journal.inputs import inputs_of, profile_of, settings_of
-from firmware.journal.numbers import Kept, numbers_in, of_spots, of_view, spots_of
+from firmware.journal.numbers import Evidence, numbers_in, of_spots, of_view, spots_of
 from firmware.journal.row import FIRST_SEAL, JournalRow, RowKind, seal_of
 from firmware.journal.store import StoreReader
 from overlays.errors import OverlayError
@@ -107,7 +107,7 @@ def wrong_numbers(row: JournalRow, registry: Registry = REGISTRY) -> Iterator[st
         yield f"cannot be recomputed: something is missing in it ({type(fault).__name__})"
 
 
-def _kept(row: JournalRow) -> Kept:
+def _kept(row: JournalRow) -> Evidence:
     body, where = row.body, row.body["codes"]
     rows, columns, each = [int(where[name]) for name in ("rows", "columns", "bytes")]
     if not 0 < min(rows, columns, each) <= max(rows, columns, each) <= MOST_SIDE:
@@ -115,7 +115,7 @@ def _kept(row: JournalRow) -> Kept:
     boxes = boxes_of(where["boxes"])
     codes = Codes(rows, columns, each, boxes, row.blobs.get("codes", b""))
     profile = profile_of(body["profile"]["text"], body["profile"]["name"])
-    return Kept(codes, inputs_of(body["inputs"]), profile)
+    return Evidence(codes, inputs_of(body["inputs"]), profile)
 
 
 def _different(stored: Any, again: Any, where: str) -> Iterator[str]:  # noqa: ANN401 - JSON
