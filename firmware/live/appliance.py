@@ -71,6 +71,8 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     try:
         start = StartScreen(screen, options.view, options.feed)
         start.say("")
+        if screen.missing:
+            _say(screen.missing)
         remembering = Remembering(options, now, lambda: _is_factory(options, now, start.say))
         session = worked(
             lambda: run_session(options, now),
