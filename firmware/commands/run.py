@@ -14,6 +14,7 @@ from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState
 from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY
+from firmware.journal.slate import parse_slate
 from firmware.kept.store import FILE
 from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
@@ -58,7 +59,15 @@ def plan_of(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
         lines=options.headless,
         keep=kept_file(options.keep, environ),
         factory=options.factory,
+        journal=options.journal,
+        slate=_checked_slate(options.slate or ""),
     )
+
+
+def _checked_slate(written: str) -> str:
+    """The slate as it was written; raises `ArgumentError` where it is none."""
+    parse_slate(written)
+    return written
 
 
 def kept_file(asked: Path | None, environ: Mapping[str, str]) -> Path | None:

@@ -42,6 +42,8 @@ class RunPlan:
         The file that keeps what is set over a power cut; None keeps nothing.
     factory:
         Whether to start without what it keeps.
+    journal, slate:
+        Where marks are kept, None for the usual file; what the clapper board says, as written.
     wrong:
         Sentences on what was asked for and could not be followed.
     """
@@ -63,4 +65,6 @@ class RunPlan:
     is_headless: bool = False
     keep: Path | None = None
     factory: bool = False
+    journal: Path | None = None
+    slate: str = ""
     wrong: tuple[str, ...] = ()
