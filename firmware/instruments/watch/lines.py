@@ -18,7 +18,7 @@ def event_line(told: Told) -> str:
 
 
 def status_line(watch: Watch, timing: Timing, *, is_told: bool = False) -> str:
-    """That nothing happened lately; what is away from its mark, or was told of, is not steady."""
+    """That nothing happened lately; what is off its reference, or was told of, is not steady."""
     mood, worst = watch.mood, watch.worst_off_stops
     words = "within tolerance" if mood is Mood.STEADY and is_told else mood.value
     if mood in {Mood.CLIPPED, Mood.DARK}:
