@@ -223,7 +223,7 @@ ORDER = (
     ("firmware.opening",),
     ("firmware.answers",),
     ("firmware.instruments", "firmware.health", "firmware.controls", "firmware.kept"),
-    ("firmware.screen",),
+    ("firmware.screen", "firmware.journal"),
     ("firmware.live",),
     ("firmware.commands",),
     ("firmware.__main__",),
