@@ -23,6 +23,10 @@ def test_the_mirror_comes_first_and_then_whoever_imports_it(tree):
     assert "test_accuracy.py" in {test.name for test in others}
     assert "test_spot.py" not in {test.name for test in others}
     assert "test_cgats.py" not in {test.name for test in others}
+    # Whoever imports it is likelier to see something than a test of another that does.
+    names = [test.name for test in others]
+    assert names.index("test_clipping.py") < names.index("test_accuracy.py")
+    assert names.index("test_accuracy.py") < names.index("test_composing.py")
     assert [test.name for test in kept] == ["test_golden.py"]
     *_, whole = tree.tests_of(module(tree, "guard.py"))
     assert {"test_golden.py"} < {test.name for test in whole}

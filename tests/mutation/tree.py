@@ -64,15 +64,19 @@ class Tree:
     def tests_of(self, module: Path) -> tuple[list[Path], list[Path], list[Path]]:
         """The test that mirrors a module; those that import it or mirror who does; the whole.
 
+        The likeliest to see something come first: those that import it, of these those of its room.
         The whole is what is kept of screens and answers, and for the firmware what starts commands.
         """
         mirror = self._mirror_of(module)
         users = [path for path in self.modules if module in self._imported[path].values()]
-        near = {self._mirror_of(user) for user in users}
-        near |= {test for test in self._tests if module in self._imported[test].values()}
+        direct = {test for test in self._tests if module in self._imported[test].values()}
+        near = direct | {self._mirror_of(user) for user in users}
+        likeliest = sorted(
+            self._tests, key=lambda test: (test not in direct, test.parent != mirror.parent)
+        )
         return (
             [test for test in self._tests if test == mirror],
-            [test for test in self._tests if test in near - {mirror, KEPT}],
+            [test for test in likeliest if test in near - {mirror, KEPT}],
             [
                 test
                 for test in self._tests
