@@ -22,6 +22,7 @@ from overlays.draw.moment.layers import Layer
 from overlays.draw.moment.report import Report
 from overlays.measure.counting.census import Wants
 from overlays.measure.spot.spot import SpotPlace
+from overlays.wording.numbers import UNKNOWN
 
 Settings = TypeVar("Settings")
 Memory = TypeVar("Memory")
@@ -180,6 +181,8 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         report = self.report(answer)
         if report is None:
             return {}
+        if report.main == UNKNOWN:  # dashes are for a screen
+            return {report.heading: "no reading", "": report.words}
         return {report.heading: f"{report.main} {report.beside}".strip(), "": report.words}
 
     @abstractmethod

@@ -86,7 +86,11 @@ class Registry:
 
     def in_view(self, view: "View") -> "Instrument[Any, Any, Any]":
         """The instrument of a view."""
-        return next(each for each in self if view in each.views)
+        return self.line_in_view(view).instrument
+
+    def line_in_view(self, view: "View") -> Line:
+        """The line of the instrument of a view."""
+        return next(each for each in self.lines if view in each.instrument.views)
 
     def line_of(self, instrument: "Instrument[Any, Any, Any]") -> Line:
         """The line of an instrument."""

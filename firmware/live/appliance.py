@@ -16,6 +16,7 @@ from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY
 from firmware.journal.places import journal_file
+from firmware.live.eyes import opened_screen
 from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
@@ -31,8 +32,8 @@ from firmware.opening.session import Session
 from firmware.profiles.keep_clip import keep_clip
 from firmware.profiles.model import Profile
 from firmware.profiles.shelf import own_profiles
+from firmware.screen.blind import AnyScreen
 from firmware.screen.drawing import Drawing
-from firmware.screen.screen import Screen
 from firmware.system.compiling import Compiling, listen
 from firmware.system.files import reason_of, save, unsaved
 from firmware.system.kernel_cache import bring_to_card, kernel_folders
@@ -61,12 +62,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     compiling, warming = Compiling(), Warming(os.environ)
     leaving, remembering = Event(), None
     kernels = Loading(lambda: _load_and_keep(compiling, leaving))
-    screen = Screen(
-        options.drawing,
-        options.size,
-        rotation=options.rotation,
-        framebuffer=options.framebuffer,
-    )
+    screen = opened_screen(options, now)
     marking = Marking(options.journal or journal_file(os.environ), options.slate, now)
     try:
         start = StartScreen(screen, options.view, options.feed)
@@ -127,7 +123,7 @@ class _Tools:
             self.warming.begin()
 
 
-def _on_feeds(options: RunPlan, session: Session, screen: Screen, tools: _Tools) -> int:
+def _on_feeds(options: RunPlan, session: Session, screen: AnyScreen, tools: _Tools) -> int:
     """Run on a feed; where the bench stands in for one, on the one that comes from then on."""
     with looking(options, session, tools.clock) as looker:
         try:
@@ -146,7 +142,7 @@ def _on_feeds(options: RunPlan, session: Session, screen: Screen, tools: _Tools)
 def _on_feed(
     options: RunPlan,
     session: Session,
-    screen: Screen,
+    screen: AnyScreen,
     tools: _Tools,
     looker: Looker,
     *,
@@ -218,7 +214,7 @@ def kept_clip(profile: Profile, top: FlatTop | None) -> str:
         return str(fault)
 
 
-def _snapshot(screen: Screen, clock: Clock, seen: Measured | None) -> str:
+def _snapshot(screen: AnyScreen, clock: Clock, seen: Measured | None) -> str:
     """Save the screen under the next free number of seconds, with what remains of a match.
 
     Returns what to say of it.

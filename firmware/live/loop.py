@@ -112,7 +112,7 @@ class Loop:
                     break
         finally:
             self.stages.rest()
-            stop_all(self._capture, self._measure)
+            stop_all(self._capture, self._measure, waiting_at=self._frames)
             self._let_go()
         return face
 

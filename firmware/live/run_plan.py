@@ -34,6 +34,10 @@ class RunPlan:
         Where device files are looked for.
     is_service:
         Whether nobody sits at it: then it looks for whatever feed was named until that is there.
+    lines:
+        Whether moments are printed as lines of JSON, where nothing is drawn.
+    is_headless:
+        Whether a screen that comes is left alone.
     keep:
         The file that keeps what is set over a power cut; None keeps nothing.
     factory:
@@ -57,6 +61,8 @@ class RunPlan:
     rotation: Rotation = Rotation.NONE
     devices: Path = DEVICES
     is_service: bool = False
+    lines: bool = False
+    is_headless: bool = False
     keep: Path | None = None
     factory: bool = False
     journal: Path | None = None

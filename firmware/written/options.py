@@ -84,6 +84,9 @@ class RunOptions(ReadOptions):
             "Turn the picture clockwise by 90, 180 or 270, for a panel that is mounted turned",
         ),
     ] = None
+    headless: Annotated[
+        bool, Option("--headless", "", "Draw nothing; print a line of JSON a second")
+    ] = False
     keep: Annotated[
         Path | None, Option("--keep", "FILE.json", "Keep what is set, and start with it")
     ] = None
