@@ -77,7 +77,7 @@ def mark_of(
     line = None if taken.view is None else registry.line_of(registry.in_view(taken.view))
     scene, kept = _scene(taken, line)
     read = spots_of(scene, registry)
-    again = None if taken.view is None else of_view(kept.scene(), taken.view, taken.settings)
+    again = None if taken.view is None else of_view(scene, taken.view, taken.settings, registry)
     answer = again
     if again is None and line is not None and line.command is not None:
         has_one = taken.answer is not None and line.instrument.has_object(taken.answer)
@@ -146,13 +146,15 @@ def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence]:
     profile = profile_of(taken.profile_text, taken.read_with.profile.name)
     kept = Evidence(cut(frame, places), inputs, profile)
     scene = kept.scene()
+    more = line.instrument.rests_on(scene, taken.settings) if line is not None else ()
+    if not set(more or ()) <= set(places):
+        kept = replace(kept, codes=cut(frame, [*places, *(more or ())]))
+        scene = kept.scene()
     scene.census = take_census(frame, taken.yard, COUNTED)
     scene.range = taken.range
     # Named as it came; numbers are those of the text.
     scene.read_with = taken.read_with
     scene.frame = replace(scene.frame, notes=frame.notes, timecode=frame.timecode)
-    if line is not None and (more := line.instrument.rests_on(scene, taken.settings)):
-        kept = replace(kept, codes=cut(frame, [*places, *more]))
     return scene, kept
 
 
