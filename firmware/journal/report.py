@@ -1,12 +1,13 @@
 """The record of a day as one page of HTML that holds all of itself: to read, print and hand on."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from html import escape
 
-from firmware.journal.chosen import ChosenRow
+from firmware.errors import JournalError
+from firmware.journal.chosen import ChosenRow, as_written
 from firmware.journal.pictures import TimeMark, time_svg
-from firmware.journal.report_mark import mark_html, said
+from firmware.journal.report_mark import MarkHtml, mark_html, said
 from firmware.journal.row import JournalRow, RowKind
 from firmware.journal.style import STYLE
 from firmware.profiles.model import NO_PROFILE
@@ -41,14 +42,18 @@ def report_html(title: str, rows: Iterable[tuple[ChosenRow, JournalRow]]) -> str
         if row.kind is RowKind.CLOCK:
             continue
         days[chosen.dated.day or "day unknown"] = None
+        try:
+            with as_written(row.number):
+                made = _entry(chosen, row)
+        except JournalError as fault:
+            made = MarkHtml(f"<article><p class=warn>{escape(str(fault))}.</p></article>", True)
         setup = setups.setdefault(chosen.slate.setup, Setup(chosen.slate.setup))
         setup.times.append((chosen, row.kind is RowKind.EVENT))
         if row.kind is RowKind.EVENT:
-            setup.events.append(_event_html(chosen, row))
+            setup.events.append(made.html)
             continue
-        made = mark_html(chosen, row)
         setup.marks.append(made.html)
-        setup.feeds[_feed_words(row)] = None
+        setup.feeds[made.feed] = None
         marks, wrong = marks + 1, wrong + made.is_wrong
         is_simulated = is_simulated or bool(row.head.get("simulated"))
     body = [_head_html(title, list(days), marks, wrong, is_simulated=is_simulated)]
@@ -61,6 +66,12 @@ def report_html(title: str, rows: Iterable[tuple[ChosenRow, JournalRow]]) -> str
         f"<title>{escape(title)}: {escape(', '.join(days))}</title><style>{STYLE}</style></head>"
         f"<body>{''.join(body)}</body></html>\n"
     )
+
+
+def _entry(chosen: ChosenRow, row: JournalRow) -> MarkHtml:
+    if row.kind is RowKind.EVENT:
+        return MarkHtml(_event_html(chosen, row), is_wrong=False)
+    return replace(mark_html(chosen, row), feed=_feed_words(row))
 
 
 def _head_html(

@@ -78,6 +78,17 @@ def test_it_says_what_was_checked_and_what_is_simulated(page):
     assert "simulated feed" in page
 
 
+def test_a_row_that_was_changed_costs_no_page(tmp_path):
+    store = Store(tmp_path / "journal.db")
+    for body in ({"event": 5}, {"event": {"start": "x"}}):
+        store.append(JournalRow(RowKind.EVENT, stamp(), {"words": "x"}, body))
+    store.append(JournalRow(RowKind.MARK, stamp(), {}, {"read": [1], "files": 3}))
+    store.close()
+    with StoreReader(store.path) as file:
+        text = report_html("x", whole(file, chosen_rows(file)))
+    assert text.count("is not as it was written") == 3
+
+
 def test_a_journal_without_rows_is_a_page_too():
     text = report_html("x", [])
     assert "Nothing was marked." in text
