@@ -1,7 +1,7 @@
 """From a measured frame to a row of the journal."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
@@ -43,6 +43,8 @@ class InView:
         Pins and dial; profile and gamut on the feed, and the profile's whole text.
     slate, stamp:
         The clapper board, and when.
+    line:
+        The instrument whose answer it is, where no view was shown: of a command.
     """
 
     frame: Frame
@@ -57,6 +59,7 @@ class InView:
     profile_text: str
     slate: Slate
     stamp: Stamp
+    line: Line | None = None
 
 
 def mark_of(
@@ -74,7 +77,9 @@ def mark_of(
         How the machine is, as anything that can stand in an object of JSON.
     """
     frame, read_with = taken.frame, taken.read_with
-    line = None if taken.view is None else registry.line_of(registry.in_view(taken.view))
+    line = taken.line
+    if taken.view is not None:
+        line = registry.line_of(registry.in_view(taken.view))
     scene, kept = _scene(taken, line)
     read = spots_of(scene, registry)
     again = None if taken.view is None else of_view(scene, taken.view, taken.settings, registry)
@@ -146,7 +151,9 @@ def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence]:
     profile = profile_of(taken.profile_text, taken.read_with.profile.name)
     kept = Evidence(cut(frame, places), inputs, profile)
     scene = kept.scene()
-    more = line.instrument.rests_on(scene, taken.settings) if line is not None else ()
+    more: Sequence[SpotPlace] | None = None
+    if line is not None and taken.view is not None:
+        more = line.instrument.rests_on(scene, taken.settings)
     if not set(more or ()) <= set(places):
         kept = replace(kept, codes=cut(frame, [*places, *(more or ())]))
         scene = kept.scene()

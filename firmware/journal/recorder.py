@@ -19,11 +19,12 @@ from firmware.journal.composing import InView, event_of, mark_of
 from firmware.journal.profile_texts import ProfileTexts
 from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
 from firmware.journal.slate import Slate
+from firmware.journal.stamping import stamp_now
 from firmware.journal.store import Store
 from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
 from firmware.system.threads import Worker
-from firmware.system.time_of_day import TimeSource, boot_name, kernel_status, time_source
+from firmware.system.time_of_day import boot_name
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Measured
 from overlays.errors import OverlayError
@@ -40,12 +41,6 @@ CLOCK_NS = 5_000_000_000
 """From one look at whether the clock is set by now to the next."""
 LEAVING_S = 4.0
 """How long a run that ends waits for its marks to be saved; the service is given five seconds."""
-
-TRUST = {
-    TimeSource.SYNCHRONISED: ClockTrust.SYNCHRONISED,
-    TimeSource.OWN: ClockTrust.OWN,
-    TimeSource.NONE: ClockTrust.UNSET,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,10 +212,7 @@ class Recorder:
 
     def stamp(self) -> Stamp:
         """Now."""
-        clock = self._around.clock
-        wall_s = clock.wall_s()
-        source = time_source(wall_s, kernel_status(), self._around.root)
-        return Stamp(self._boot, clock.now_ns(), wall_s, TRUST[source])
+        return stamp_now(self._around.clock, self._boot, self._around.root)
 
     # In the recorder's own thread
 

@@ -7,7 +7,7 @@ from firmware.errors import ArgumentError
 from firmware.instruments.watch.answer import Told
 from firmware.instruments.watch.following import Following, WatchMemory
 from firmware.instruments.watch.timing import Moment
-from firmware.journal import recorder
+from firmware.journal import recorder, stamping
 from firmware.journal.recorder import MOST_FRAMES, Machine, Recorder
 from firmware.journal.row import ClockTrust, RowKind, Stamp
 from firmware.journal.slate import Slate
@@ -62,7 +62,7 @@ class Desk:
 @pytest.fixture
 def desk(tmp_path, monkeypatch) -> Desk:
     monkeypatch.setattr(recorder, "TURN_S", 0.0)
-    monkeypatch.setattr(recorder, "kernel_status", lambda: 0)
+    monkeypatch.setattr(stamping, "kernel_status", lambda: 0)
     return Desk(tmp_path / "journal.db")
 
 
