@@ -258,7 +258,7 @@ class Recorder:
                 self._store = self._store or Store(self._path)
                 kept = self._store.append(row)
             except JournalError as fault:
-                self._fault, self._again_ns = str(fault), now_ns + AGAIN_NS
+                self._fault, self._again_ns = fault.brief, now_ns + AGAIN_NS
                 if self._store is not None:
                     self._store.close()  # another file may lie there by the next try
                 self._store = None

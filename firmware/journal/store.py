@@ -245,17 +245,22 @@ def _told(path: Path, what: str) -> Iterator[None]:
     try:
         yield
     except (OSError, sqlite3.Error, UnicodeDecodeError) as fault:
-        reason = getattr(fault, "strerror", None) or str(fault)
+        reason = (getattr(fault, "strerror", None) or str(fault)).lower()
+        brief, remedy = _remedy(reason)
         raise JournalError(
-            f"{path}: the journal cannot be {what} ({reason.lower()}); {_remedy(reason.lower())}"
+            f"{path}: the journal cannot be {what} ({reason}); {remedy}", brief
         ) from fault
 
 
-def _remedy(reason: str) -> str:
+def _remedy(reason: str) -> tuple[str, str]:
+    """Why and what to do, for a screen and for a terminal."""
     if "full" in reason or "no space" in reason:
-        return "delete old files on this card, or name a journal on another"
+        remedy = "delete old files on this card, or name a journal on another"
+        return "the card is full, delete old files", remedy
     if "read-only" in reason or "readonly" in reason:
-        return "the card is read-only: restart, or name a journal on another"
+        remedy = "the card is read-only: restart, or name a journal on another"
+        return "the card is read-only, restart", remedy
     if "malformed" in reason or "not a database" in reason:
-        return "move it away, and keep it: much of it can be read still"
-    return "check the folder and the card"
+        remedy = "move it away, and keep it: much of it can be read still"
+        return "the journal's file is damaged, move it away", remedy
+    return "the card takes nothing, check it", "check the folder and the card"

@@ -92,7 +92,7 @@ def test_a_card_that_takes_nothing_is_said_and_tried_again_and_nothing_is_lost(d
     assert desk.turn() == []
     alert = desk.recorder.alert()
     assert alert.tone is Tone.ALARM
-    assert alert.words.startswith("1 mark waits in memory: ")
+    assert alert.words == "1 mark waits in memory: the card takes nothing, check it"
     desk.slate = Slate("13")
     desk.mark()
     desk.turn()

@@ -58,8 +58,9 @@ def test_a_card_that_is_full_costs_nothing_of_what_is_there(path):
     pages = store._file.execute("PRAGMA page_count").fetchone()[0]
     store._file.execute(f"PRAGMA max_page_count={pages}")
     big = JournalRow(RowKind.MARK, stamp(), {}, {}, {"still": os.urandom(100_000)})
-    with pytest.raises(JournalError, match=r"full.*delete old files"):
+    with pytest.raises(JournalError, match=r"full.*delete old files") as told:
         store.append(big)
+    assert told.value.brief == "the card is full, delete old files"
     store._file.execute("PRAGMA max_page_count=100000")
     assert store.append(big).number == 4
     store.close()
