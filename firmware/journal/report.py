@@ -6,6 +6,7 @@ from html import escape
 
 from firmware.errors import JournalError
 from firmware.journal.chosen import ChosenRow, as_written
+from firmware.journal.outlets import reading_words
 from firmware.journal.pictures import TimeMark, time_svg
 from firmware.journal.report_mark import MarkHtml, mark_html, said
 from firmware.journal.row import JournalRow, RowKind
@@ -38,6 +39,7 @@ def report_html(title: str, rows: Iterable[tuple[ChosenRow, JournalRow]]) -> str
     setups: dict[tuple[str, str, str], Setup] = {}
     days: dict[str, None] = {}
     marks, wrong, is_simulated = 0, 0, False
+    index: list[str] = []
     for chosen, row in rows:
         if row.kind is RowKind.CLOCK:
             continue
@@ -53,10 +55,12 @@ def report_html(title: str, rows: Iterable[tuple[ChosenRow, JournalRow]]) -> str
             setup.events.append(made.html)
             continue
         setup.marks.append(made.html)
+        index.append(_index_row(chosen, is_wrong=made.is_wrong))
         setup.feeds[made.feed] = None
         marks, wrong = marks + 1, wrong + made.is_wrong
         is_simulated = is_simulated or bool(row.head.get("simulated"))
-    body = [_head_html(title, list(days), marks, wrong, is_simulated=is_simulated)]
+    words = _head_html(title, list(days), marks, wrong, is_simulated=is_simulated)
+    body = [f"<header>{words}{_index_html(index)}</header>"]
     body += [_setup_html(each) for each in setups.values()]
     if not setups:
         body.append("<p>Nothing was marked.</p>")
@@ -91,12 +95,33 @@ def _head_html(
         else ""
     )
     return (
-        f"<header><h1>{escape(', '.join(days) or 'No day')}</h1><p class=quiet>{escape(title)} · "
+        f"<h1>{escape(', '.join(days) or 'No day')}</h1><p class=quiet>{escape(title)} · "
         f"{count}</p><p>Stops are from mid-grey (18 % reflectance), through the curve of the "
         "profile. ± is half the width within which the truth lies 95 times of 100. Times are UTC. "
         f"{checked}"
-        f"</p>{simulated}</header>"
+        f"</p>{simulated}"
     )
+
+
+def _index_row(chosen: ChosenRow, *, is_wrong: bool) -> str:
+    """A mark in the list at the beginning."""
+    head, number = chosen.row.head, chosen.row.number
+    cells = (
+        f"<a href='#m{number}'>#{number}</a>",
+        said(chosen.dated.words[11:] if chosen.dated.day else chosen.dated.words),
+        said(head.get("timecode")),
+        said(chosen.slate.words),
+        said(typeset(reading_words(head))) + (" (not as it was marked)" if is_wrong else ""),
+    )
+    return f"<tr>{''.join(f'<td>{cell}' for cell in cells)}</tr>"
+
+
+def _index_html(rows: Sequence[str]) -> str:
+    if not rows:
+        return ""
+    names = ("mark", "time", "time code", "slate", "spot")
+    heading = "".join(f"<th>{name}" for name in names)
+    return f"<nav><table><thead><tr>{heading}</thead><tbody>{''.join(rows)}</tbody></table></nav>"
 
 
 def _setup_html(setup: Setup) -> str:

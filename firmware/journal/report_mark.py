@@ -52,7 +52,7 @@ def mark_html(chosen: ChosenRow, row: JournalRow) -> MarkHtml:
         _corrections(row),
         _notes(chosen, read, body),
     ]
-    return MarkHtml(f"<article>{''.join(parts)}</article>", bool(faults))
+    return MarkHtml(f"<article id=m{row.number}>{''.join(parts)}</article>", bool(faults))
 
 
 def _timecode(head: Mapping[str, Any]) -> str:
