@@ -44,6 +44,15 @@ def test_a_journal_goes_on_where_it_was_left(path):
     store.close()
 
 
+def test_a_list_reads_what_stands_before_all_that_is_large(path):
+    store = Store(path)
+    columns = [row[1] for row in store._file.execute("PRAGMA table_info(rows)")]
+    store.close()
+    large = columns.index("body")
+    assert {"seal", "head", "wall_s"} <= set(columns[:large])
+    assert set(columns[large:]) == {"body", "codes", "still", "trace", "chroma"}
+
+
 def test_the_file_is_set_for_a_power_cut(path):
     store = Store(path)
     # 3 is EXTRA (SQLite documentation, PRAGMA synchronous).
