@@ -66,4 +66,11 @@ class ThreadStuckError(FirmwareError, RuntimeError):
 
 
 class JournalError(FirmwareError, RuntimeError):
-    """The journal cannot be read or written, or was changed."""
+    """The journal cannot be read or written, or was changed.
+
+    `brief` is why and what to do in a few words, for a line on a screen.
+    """
+
+    def __init__(self, words: str, brief: str = "") -> None:
+        super().__init__(words)
+        self.brief = brief or words

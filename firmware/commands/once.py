@@ -1,6 +1,7 @@
 """Runs the command of any instrument: its answer as lines for a person, or as one object."""
 
 import json
+import os
 import sys
 from typing import Any, TextIO
 
@@ -9,7 +10,8 @@ from firmware.answers.table import print_lines
 from firmware.clock import Clock, SystemClock
 from firmware.commands.guard import ending_when_told
 from firmware.instruments.asking import Opener
-from firmware.instruments.registry import REGISTRY, Registry
+from firmware.instruments.registry import REGISTRY, Line, Registry
+from firmware.instruments.scene import Scene
 from firmware.system.compiling import said_on
 from firmware.written.declared import Command
 
@@ -41,7 +43,14 @@ def answer(
     def say(words: str) -> None:
         print(words, file=out, flush=True)
 
-    opener = Opener(clock) if options.json else Opener(clock, say)
+    scenes: list[Scene] = []
+    is_marked = bool(getattr(options, "mark", False))
+
+    def keep(scene: Scene) -> None:
+        if is_marked:
+            scenes.append(copied_scene(scene))
+
+    opener = Opener(clock, keep=keep) if options.json else Opener(clock, say, keep)
     found = instrument.ask(options, opener)
     if options.json:
         made = enveloped(line.object_of(found))
@@ -50,3 +59,21 @@ def answer(
         print_lines(instrument.lines(found), out)
     # Last, so that a full card costs nobody the reading.
     instrument.keep(found, options)
+    for scene in scenes:
+        _mark(scene, found, line, clock)
+
+
+def copied_scene(scene: Scene) -> Scene:
+    """The scene with a frame that outlives its feed; what saves it is loaded only now."""
+    from firmware.journal.once import copied  # noqa: PLC0415 - most commands mark nothing
+
+    return copied(scene)
+
+
+def _mark(scene: Scene, found: object, line: Line, clock: Clock) -> None:
+    from firmware.journal.once import mark_scene  # noqa: PLC0415 - most commands mark nothing
+    from firmware.journal.places import journal_file  # noqa: PLC0415 - the same
+
+    path = journal_file(os.environ)
+    row = mark_scene(path, scene, found, line, clock)
+    sys.stderr.write(f"midgrey: mark {row.number} saved in {path}\n")

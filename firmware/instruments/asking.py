@@ -84,10 +84,13 @@ class Opener:
         Of the feeds.
     say:
         Prints a line at once, where a person reads; for answers that take their time.
+    keep:
+        Is shown each scene while its frame is lent.
     """
 
     clock: Clock
     say: Callable[[str], None] = lambda _line: None
+    keep: Callable[[Scene], None] = lambda _scene: None
 
     @contextmanager
     def scene(self, wanted: Wanted) -> Iterator[Scene]:
@@ -115,6 +118,7 @@ class Opener:
                 read_with = session.read_with(wanted.gamut)
                 scene = scene_of(frame, read_with, written, wanted.unplaced, beside=beside)
                 scene.truth = truth_of(session.feed)
+                self.keep(scene)
                 yield scene
             finally:
                 session.feed.release(frame)

@@ -2,9 +2,10 @@
 
 import re
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
-from firmware.errors import ArgumentError
+from firmware.errors import ArgumentError, JournalError
 from firmware.journal.row import JournalRow
 from firmware.journal.slate import Slate, slate_of
 from firmware.journal.store import StoreReader
@@ -13,6 +14,27 @@ from firmware.journal.times import Dated, Dating
 UNSET = "unset"
 """The day of rows whose day nobody knows."""
 _DAY = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])", re.ASCII)
+
+
+SHAPELESS = (KeyError, TypeError, AttributeError, ValueError, IndexError, OverflowError)
+"""What comes of taking a row for one of ours that was changed to be none."""
+
+
+@contextmanager
+def as_written(number: int) -> Iterator[None]:
+    """Whatever is taken out of a row in here, a row that was changed gives one sentence.
+
+    Raises
+    ------
+    JournalError
+        The row is not as any row was written.
+    """
+    try:
+        yield
+    except SHAPELESS as fault:
+        raise JournalError(
+            f"row {number} is not as it was written; `midgrey journal verify` says what was changed"
+        ) from fault
 
 
 @dataclass(frozen=True, slots=True)

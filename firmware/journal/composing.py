@@ -1,7 +1,7 @@
 """From a measured frame to a row of the journal."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
@@ -43,6 +43,8 @@ class InView:
         Pins and dial; profile and gamut on the feed, and the profile's whole text.
     slate, stamp:
         The clapper board, and when.
+    line:
+        The instrument whose answer it is, where no view was shown: of a command.
     """
 
     frame: Frame
@@ -57,6 +59,7 @@ class InView:
     profile_text: str
     slate: Slate
     stamp: Stamp
+    line: Line | None = None
 
 
 def mark_of(
@@ -74,10 +77,12 @@ def mark_of(
         How the machine is, as anything that can stand in an object of JSON.
     """
     frame, read_with = taken.frame, taken.read_with
-    line = None if taken.view is None else registry.line_of(registry.in_view(taken.view))
+    line = taken.line
+    if taken.view is not None:
+        line = registry.line_of(registry.in_view(taken.view))
     scene, kept = _scene(taken, line)
     read = spots_of(scene, registry)
-    again = None if taken.view is None else of_view(kept.scene(), taken.view, taken.settings)
+    again = None if taken.view is None else of_view(scene, taken.view, taken.settings, registry)
     answer = again
     if again is None and line is not None and line.command is not None:
         has_one = taken.answer is not None and line.instrument.has_object(taken.answer)
@@ -146,13 +151,17 @@ def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence]:
     profile = profile_of(taken.profile_text, taken.read_with.profile.name)
     kept = Evidence(cut(frame, places), inputs, profile)
     scene = kept.scene()
+    more: Sequence[SpotPlace] | None = None
+    if line is not None and taken.view is not None:
+        more = line.instrument.rests_on(scene, taken.settings)
+    if not set(more or ()) <= set(places):
+        kept = replace(kept, codes=cut(frame, [*places, *(more or ())]))
+        scene = kept.scene()
     scene.census = take_census(frame, taken.yard, COUNTED)
     scene.range = taken.range
     # Named as it came; numbers are those of the text.
     scene.read_with = taken.read_with
     scene.frame = replace(scene.frame, notes=frame.notes, timecode=frame.timecode)
-    if line is not None and (more := line.instrument.rests_on(scene, taken.settings)):
-        kept = replace(kept, codes=cut(frame, [*places, *more]))
     return scene, kept
 
 

@@ -5,17 +5,18 @@ a feed without one lie at the time of day, counted from midnight UTC, and say so
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from firmware.clock import since_midnight_s
 from firmware.errors import JournalError
-from firmware.journal.chosen import ChosenRow
+from firmware.journal.chosen import ChosenRow, as_written
 from firmware.journal.outlets import reading_words
 from firmware.journal.row import RowKind
 
 USUAL_RATE = 25.0
 """Frames a second in which the time of day is counted where a feed has no rate of its own."""
+MOST_RATE = 1000.0
 TIME_CODE, TIME_OF_DAY = "time code of the footage", "time of day, UTC"
 
 
@@ -45,43 +46,56 @@ def flags_of(rows: Iterable[ChosenRow]) -> list[Flag]:
     out: list[Flag] = []
     rates: dict[str, float] = {}
     for each in rows:
-        head, row = each.row.head, each.row
-        if row.kind is RowKind.CLOCK:
+        if each.row.kind is RowKind.CLOCK:
             continue
-        code = head.get("timecode")
-        rate = head.get("timecode_rate") if code else head.get("rate")
-        # An event knows its time code; how that is counted the marks of the same feed say.
-        feed = str(head.get("feed", ""))
-        rate = float(rate) if isinstance(rate, int | float) and rate > 0 else rates.get(feed)
-        if rate is not None:
-            rates[feed] = rate
-        if (code and rate is None) or (not code and each.dated.wall_s is None):
-            continue
-        is_mark = row.kind is RowKind.MARK
-        said = reading_words(head) if is_mark else str(head.get("change") or "event")
-        about = {
-            "number": row.number,
-            "kind": row.kind.value,
-            "seal": row.seal.hex(),
-            "placed_by": TIME_CODE if code else TIME_OF_DAY,
-            "scene": each.slate.scene,
-            "shot": each.slate.shot,
-            "take": each.slate.take,
-            "camera": each.slate.camera,
-            **{n: head.get(n) for n in ("profile", "view", "stops", "stops_pm", "percent")},
-        }
-        out.append(
-            Flag(
-                feed,
-                rate or USUAL_RATE,
-                str(code) if code else None,
-                since_midnight_s(each.dated.wall_s or 0.0),
-                f"#{row.number} {said}".strip(),
-                str(head.get("words", "")),
-                {name: value for name, value in about.items() if value is not None},
-            )
-        )
+        with as_written(each.row.number):
+            flag = _flag(each, rates)
+        if flag is not None:
+            out.append(flag)
     return out
+
+
+def _flag(each: ChosenRow, rates: dict[str, float]) -> Flag | None:
+    """The marker of a row; None where its place is not known. `rates` are those of the feeds."""
+    head, row = each.row.head, each.row
+    code, feed = head.get("timecode"), str(head.get("feed", ""))
+    # An event knows its time code; how that is counted the marks of the same feed say.
+    rate = _rate(head.get("timecode_rate") if code else head.get("rate")) or rates.get(feed)
+    if rate is not None:
+        rates[feed] = rate
+    if (code and rate is None) or (not code and each.dated.wall_s is None):
+        return None
+    is_mark = row.kind is RowKind.MARK
+    said = reading_words(head) if is_mark else str(head.get("change") or "event")
+    slate = asdict(each.slate)
+    about = {
+        "number": row.number,
+        "kind": row.kind.value,
+        "seal": row.seal.hex(),
+        "placed_by": TIME_CODE if code else TIME_OF_DAY,
+        **{name: slate[name] for name in ("scene", "shot", "take", "camera")},
+        **{name: str(head[name]) for name in ("profile", "view") if head.get(name)},
+        **{name: _number(head.get(name)) for name in ("stops", "stops_pm", "percent")},
+    }
+    return Flag(
+        feed,
+        rate or USUAL_RATE,
+        str(code) if code else None,
+        since_midnight_s(each.dated.wall_s or 0.0),
+        f"#{row.number} {said}".strip(),
+        str(head.get("words", "")),
+        {name: value for name, value in about.items() if value is not None},
+    )
+
+
+def _number(found: object) -> float | None:
+    return float(found) if isinstance(found, int | float) else None
+
+
+def _rate(found: object) -> float | None:
+    """A rate that pictures can have; None of anything else."""
+    rate = _number(found)
+    return rate if rate is not None and 0.0 < rate <= MOST_RATE else None
 
 
 def otio_text(name: str, rows: Iterable[ChosenRow]) -> str:

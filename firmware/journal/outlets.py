@@ -10,7 +10,7 @@ from typing import Any
 from firmware.answers.cleaner import SCHEMA
 from firmware.answers.numbers import stops_words
 from firmware.clock import iso_utc
-from firmware.journal.chosen import ChosenRow
+from firmware.journal.chosen import ChosenRow, as_written
 from firmware.journal.row import JournalRow, RowKind
 from firmware.journal.slate import slate_of
 from overlays.draw.moment.shown import BETWEEN
@@ -90,8 +90,9 @@ def csv_text(rows: Iterable[tuple[ChosenRow, JournalRow]]) -> str:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for chosen, row in rows:
-        for line in _csv_lines(chosen, row):
-            writer.writerow([_cell(line.get(column)) for column in COLUMNS])
+        with as_written(row.number):
+            for line in _csv_lines(chosen, row):
+                writer.writerow([_cell(line.get(column)) for column in COLUMNS])
     return out.getvalue()
 
 
@@ -129,9 +130,15 @@ def _cell(value: object) -> object:
     return "" if value is None else value
 
 
+def corrections_of(row: JournalRow) -> list[dict[str, Any]]:
+    """The files that a mark has to hand on, as far as what stands there are such."""
+    found = row.body.get("files")
+    return [each for each in found if isinstance(each, dict)] if isinstance(found, list) else []
+
+
 def files_of(row: JournalRow) -> Iterator[tuple[str, str]]:
     """Name and text of what a mark has to hand on besides: its ASC CDLs."""
-    for each in row.body.get("files") or ():
+    for each in corrections_of(row):
         named = "-".join(re.findall(r"\w+", slate_of(row.head.get("slate")).words))
         name = f"{row.number:04d}{'-' if named else ''}{named}"
         ending = re.sub(r"[^.a-z]", "", str(each.get("ending", "")))

@@ -6,7 +6,7 @@ memory in its order, is counted and said, and is tried again.
 
 from collections import deque
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from threading import Condition
 from typing import Any
@@ -19,11 +19,12 @@ from firmware.journal.composing import InView, event_of, mark_of
 from firmware.journal.profile_texts import ProfileTexts
 from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
 from firmware.journal.slate import Slate
+from firmware.journal.stamping import stamp_now
 from firmware.journal.store import Store
 from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
 from firmware.system.threads import Worker
-from firmware.system.time_of_day import TimeSource, boot_name, kernel_status, time_source
+from firmware.system.time_of_day import boot_name
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Measured
 from overlays.errors import OverlayError
@@ -40,12 +41,6 @@ CLOCK_NS = 5_000_000_000
 """From one look at whether the clock is set by now to the next."""
 LEAVING_S = 4.0
 """How long a run that ends waits for its marks to be saved; the service is given five seconds."""
-
-TRUST = {
-    TimeSource.SYNCHRONISED: ClockTrust.SYNCHRONISED,
-    TimeSource.OWN: ClockTrust.OWN,
-    TimeSource.NONE: ClockTrust.UNSET,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +86,8 @@ class Recorder:
         self._waiting: deque[JournalRow] = deque()
         self._notes: deque[str] = deque()
         self._seen: dict[str, tuple[Any, ...]] = {}
+        self._profiles: deque[Profile] = deque()
+        self._profile: Profile | None = None
         self._texts = ProfileTexts()
         self._store: Store | None = None
         self._fault = ""
@@ -118,9 +115,8 @@ class Recorder:
         if len(self._frames) >= MOST_FRAMES or waits >= MOST_WAITING:
             return f"not marked: {waits} marks wait to be saved already"
         try:
-            text = self._texts.text(with_.profile)
             slate = self._around.slate()
-        except (JournalError, ArgumentError) as fault:
+        except ArgumentError as fault:
             return f"not marked: {fault}"
         one, two, three = (plane.copy() for plane in seen.frame.planes)
         frame = Frame(
@@ -144,7 +140,7 @@ class Recorder:
             seen.answer,
             desk,
             with_,
-            text,
+            "",
             slate,
             self.stamp(),
         )
@@ -155,7 +151,11 @@ class Recorder:
 
     def see(self, memories: Mapping[str, Any], profile: Profile, feed: str) -> None:
         """Look for what instruments saw by themselves, and read a profile that is new in use."""
-        self._texts.see(profile)
+        if profile is not self._profile:
+            self._profile = profile
+            with self._there:
+                self._profiles.append(profile)
+                self._there.notify()
         for line in self._registry.lines:
             instrument = line.instrument
             if instrument.name not in memories:
@@ -217,20 +217,20 @@ class Recorder:
 
     def stamp(self) -> Stamp:
         """Now."""
-        clock = self._around.clock
-        wall_s = clock.wall_s()
-        source = time_source(wall_s, kernel_status(), self._around.root)
-        return Stamp(self._boot, clock.now_ns(), wall_s, TRUST[source])
+        return stamp_now(self._around.clock, self._boot, self._around.root)
 
     # In the recorder's own thread
 
     def _turn(self) -> None:
         with self._there:
-            if not (self._frames or self._events):
+            if not (self._frames or self._events or self._profiles):
                 self._there.wait(TURN_S)
+            profiles = [self._profiles.popleft() for _ in range(len(self._profiles))]
             taken = self._frames.popleft() if self._frames else None
             event = self._events.popleft() if self._events else None
             self._busy = taken is not None or event is not None
+        for profile in profiles:
+            self._texts.see(profile)
         if event is not None:
             self._waiting.append(event_of(event[0], event[1], self._slate(), event[2], event[3]))
         if taken is not None:
@@ -248,7 +248,8 @@ class Recorder:
 
     def _compose(self, taken: InView) -> None:
         try:
-            row = mark_of(taken, self._around.health, self._registry)
+            text = self._texts.text(taken.read_with.profile)
+            row = mark_of(replace(taken, profile_text=text), self._around.health, self._registry)
         except (JournalError, OverlayError) as fault:
             self._notes.append(f"not marked: {fault}")
             return
@@ -266,7 +267,7 @@ class Recorder:
                 self._store = self._store or Store(self._path)
                 kept = self._store.append(row)
             except JournalError as fault:
-                self._fault, self._again_ns = str(fault), now_ns + AGAIN_NS
+                self._fault, self._again_ns = fault.brief, now_ns + AGAIN_NS
                 if self._store is not None:
                     self._store.close()  # another file may lie there by the next try
                 self._store = None

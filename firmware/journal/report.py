@@ -1,12 +1,14 @@
 """The record of a day as one page of HTML that holds all of itself: to read, print and hand on."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from html import escape
 
-from firmware.journal.chosen import ChosenRow
+from firmware.errors import JournalError
+from firmware.journal.chosen import ChosenRow, as_written
+from firmware.journal.outlets import reading_words
 from firmware.journal.pictures import TimeMark, time_svg
-from firmware.journal.report_mark import mark_html, said
+from firmware.journal.report_mark import MarkHtml, mark_html, said
 from firmware.journal.row import JournalRow, RowKind
 from firmware.journal.style import STYLE
 from firmware.profiles.model import NO_PROFILE
@@ -37,21 +39,28 @@ def report_html(title: str, rows: Iterable[tuple[ChosenRow, JournalRow]]) -> str
     setups: dict[tuple[str, str, str], Setup] = {}
     days: dict[str, None] = {}
     marks, wrong, is_simulated = 0, 0, False
+    index: list[str] = []
     for chosen, row in rows:
         if row.kind is RowKind.CLOCK:
             continue
         days[chosen.dated.day or "day unknown"] = None
+        try:
+            with as_written(row.number):
+                made = _entry(chosen, row)
+        except JournalError as fault:
+            made = MarkHtml(f"<article><p class=warn>{escape(str(fault))}.</p></article>", True)
         setup = setups.setdefault(chosen.slate.setup, Setup(chosen.slate.setup))
         setup.times.append((chosen, row.kind is RowKind.EVENT))
         if row.kind is RowKind.EVENT:
-            setup.events.append(_event_html(chosen, row))
+            setup.events.append(made.html)
             continue
-        made = mark_html(chosen, row)
         setup.marks.append(made.html)
-        setup.feeds[_feed_words(row)] = None
+        index.append(_index_row(chosen, is_wrong=made.is_wrong))
+        setup.feeds[made.feed] = None
         marks, wrong = marks + 1, wrong + made.is_wrong
         is_simulated = is_simulated or bool(row.head.get("simulated"))
-    body = [_head_html(title, list(days), marks, wrong, is_simulated=is_simulated)]
+    words = _head_html(title, list(days), marks, wrong, is_simulated=is_simulated)
+    body = [f"<header>{words}{_index_html(index)}</header>"]
     body += [_setup_html(each) for each in setups.values()]
     if not setups:
         body.append("<p>Nothing was marked.</p>")
@@ -61,6 +70,12 @@ def report_html(title: str, rows: Iterable[tuple[ChosenRow, JournalRow]]) -> str
         f"<title>{escape(title)}: {escape(', '.join(days))}</title><style>{STYLE}</style></head>"
         f"<body>{''.join(body)}</body></html>\n"
     )
+
+
+def _entry(chosen: ChosenRow, row: JournalRow) -> MarkHtml:
+    if row.kind is RowKind.EVENT:
+        return MarkHtml(_event_html(chosen, row), is_wrong=False)
+    return replace(mark_html(chosen, row), feed=_feed_words(row))
 
 
 def _head_html(
@@ -80,12 +95,33 @@ def _head_html(
         else ""
     )
     return (
-        f"<header><h1>{escape(', '.join(days) or 'No day')}</h1><p class=quiet>{escape(title)} · "
+        f"<h1>{escape(', '.join(days) or 'No day')}</h1><p class=quiet>{escape(title)} · "
         f"{count}</p><p>Stops are from mid-grey (18 % reflectance), through the curve of the "
         "profile. ± is half the width within which the truth lies 95 times of 100. Times are UTC. "
         f"{checked}"
-        f"</p>{simulated}</header>"
+        f"</p>{simulated}"
     )
+
+
+def _index_row(chosen: ChosenRow, *, is_wrong: bool) -> str:
+    """A mark in the list at the beginning."""
+    head, number = chosen.row.head, chosen.row.number
+    cells = (
+        f"<a href='#m{number}'>#{number}</a>",
+        said(chosen.dated.words[11:] if chosen.dated.day else chosen.dated.words),
+        said(head.get("timecode")),
+        said(chosen.slate.words),
+        said(typeset(reading_words(head))) + (" (not as it was marked)" if is_wrong else ""),
+    )
+    return f"<tr>{''.join(f'<td>{cell}' for cell in cells)}</tr>"
+
+
+def _index_html(rows: Sequence[str]) -> str:
+    if not rows:
+        return ""
+    names = ("mark", "time", "time code", "slate", "spot")
+    heading = "".join(f"<th>{name}" for name in names)
+    return f"<nav><table><thead><tr>{heading}</thead><tbody>{''.join(rows)}</tbody></table></nav>"
 
 
 def _setup_html(setup: Setup) -> str:

@@ -10,6 +10,7 @@ from firmware.answers.numbers import percent_words, room_words, stops_words
 from firmware.errors import JournalError
 from firmware.journal.chosen import ChosenRow
 from firmware.journal.inputs import inputs_of, profile_of
+from firmware.journal.outlets import corrections_of
 from firmware.journal.pictures import chroma_svg, still_svg, trace_svg
 from firmware.journal.row import JournalRow
 from firmware.journal.small import unpack
@@ -24,10 +25,11 @@ CDL_PARTS = ("Slope", "Offset", "Power", "Saturation")
 
 @dataclass(frozen=True, slots=True)
 class MarkHtml:
-    """Its HTML, and whether its numbers are not what its codes give."""
+    """Its HTML, whether its numbers are not what its codes give, and its feed in words."""
 
     html: str
     is_wrong: bool
+    feed: str = ""
 
 
 def said(value: object) -> str:
@@ -47,10 +49,10 @@ def mark_html(chosen: ChosenRow, row: JournalRow) -> MarkHtml:
         f"<div class=pair>{_still(row, read)}<div>{told}</div></div>",
         f"<div class=pair>{_traces(row)}</div>",
         _view(head, body),
-        _corrections(body),
+        _corrections(row),
         _notes(chosen, read, body),
     ]
-    return MarkHtml(f"<article>{''.join(parts)}</article>", bool(faults))
+    return MarkHtml(f"<article id=m{row.number}>{''.join(parts)}</article>", bool(faults))
 
 
 def _timecode(head: Mapping[str, Any]) -> str:
@@ -136,10 +138,10 @@ def _view(head: Mapping[str, Any], body: Mapping[str, Any]) -> str:
     return f"<p><b>{said(head.get('view'))}</b> {said(typeset(words))}</p>" if words else ""
 
 
-def _corrections(body: Mapping[str, Any]) -> str:
+def _corrections(row: JournalRow) -> str:
     """ASC CDLs of a match: their numbers, and what they are for as their files say it."""
     out = []
-    for each in body.get("files") or ():
+    for each in corrections_of(row):
         try:
             found = ET.fromstring(str(each["text"]).encode())
         except (ET.ParseError, KeyError, TypeError):

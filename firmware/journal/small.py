@@ -50,8 +50,8 @@ def trace_counts(census: Census) -> Counts:
     levels = census.levels
     across = np.linspace(0, levels.shape[0], min(TRACE[0], levels.shape[0]) + 1).astype(int)[:-1]
     deep = levels.shape[1] // min(TRACE[1], levels.shape[1])
-    summed = np.add.reduceat(levels.astype(np.int64), across, axis=0)
-    return _scaled(summed.reshape(summed.shape[0], -1, deep).sum(axis=2))
+    summed = np.add.reduceat(levels, across, axis=0, dtype=np.uint32)
+    return _scaled(summed.reshape(summed.shape[0], -1, deep).sum(axis=2, dtype=np.uint32))
 
 
 def chroma_counts(census: Census) -> Counts | None:
@@ -59,11 +59,11 @@ def chroma_counts(census: Census) -> Counts | None:
     if census.chroma is None:
         return None
     by = census.chroma.shape[0] // CHROMA
-    found = census.chroma.astype(np.int64)
-    return _scaled(found.reshape(CHROMA, by, CHROMA, by).sum(axis=(1, 3)))
+    cells = census.chroma.reshape(CHROMA, by, CHROMA, by)
+    return _scaled(cells.sum(axis=(1, 3), dtype=np.uint32))
 
 
-def _scaled(counts: npt.NDArray[np.int64]) -> Counts:
+def _scaled(counts: npt.NDArray[np.uint32]) -> Counts:
     """On a scale of 255 by their logarithm, as eyes see them; what is there is at least 1."""
     shares = np.log1p(counts) / np.log1p(max(int(counts.max()), 1))
     scaled: Counts = np.ceil(255.0 * shares).astype(np.uint8)

@@ -31,13 +31,13 @@ MIGRATIONS = (
         at_ns INTEGER NOT NULL,
         wall_s REAL NOT NULL,
         clock TEXT NOT NULL,
+        seal BLOB NOT NULL,
         head TEXT NOT NULL,
         body TEXT NOT NULL,
         codes BLOB,
         still BLOB,
         trace BLOB,
-        chroma BLOB,
-        seal BLOB NOT NULL
+        chroma BLOB
     ) STRICT;
     CREATE TABLE last (
         one INTEGER PRIMARY KEY CHECK (one = 1),
@@ -46,10 +46,13 @@ MIGRATIONS = (
     ) STRICT;
     """,
 )
-"""What brings a file from each version of its schema to the next (PRAGMA user_version)."""
+"""What brings a file from each version of its schema to the next (PRAGMA user_version).
 
-_ALL = f"number, kind, boot, at_ns, wall_s, clock, head, body, {', '.join(BLOBS)}, seal"
-_LIST = "number, kind, boot, at_ns, wall_s, clock, head, '{}', NULL, NULL, NULL, NULL, seal"
+What a list needs stands before what is large: SQLite reads a row from its beginning.
+"""
+
+_ALL = f"number, kind, boot, at_ns, wall_s, clock, seal, head, body, {', '.join(BLOBS)}"
+_LIST = "number, kind, boot, at_ns, wall_s, clock, seal, head, '{}', NULL, NULL, NULL, NULL"
 
 
 class Store:
@@ -109,10 +112,10 @@ class Store:
                     stamp.at_ns,
                     stamp.wall_s,
                     stamp.trust.value,
+                    kept.seal,
                     json.dumps(row.head, allow_nan=False, ensure_ascii=False),
                     json.dumps(row.body, allow_nan=False, ensure_ascii=False),
                     *(row.blobs.get(name) for name in BLOBS),
-                    kept.seal,
                 ),
             )
             self._file.execute(
@@ -202,7 +205,7 @@ class StoreReader:
 
 
 def _row(found: tuple[object, ...], path: Path) -> JournalRow:
-    number, kind, boot, at_ns, wall_s, clock, head, body, *blobs, seal = found
+    number, kind, boot, at_ns, wall_s, clock, seal, head, body, *blobs = found
     try:
         said = json.loads(str(head)), json.loads(str(body))
         if not all(isinstance(each, dict) for each in said):
@@ -245,17 +248,22 @@ def _told(path: Path, what: str) -> Iterator[None]:
     try:
         yield
     except (OSError, sqlite3.Error, UnicodeDecodeError) as fault:
-        reason = getattr(fault, "strerror", None) or str(fault)
+        reason = (getattr(fault, "strerror", None) or str(fault)).lower()
+        brief, remedy = _remedy(reason)
         raise JournalError(
-            f"{path}: the journal cannot be {what} ({reason.lower()}); {_remedy(reason.lower())}"
+            f"{path}: the journal cannot be {what} ({reason}); {remedy}", brief
         ) from fault
 
 
-def _remedy(reason: str) -> str:
+def _remedy(reason: str) -> tuple[str, str]:
+    """Why and what to do, for a screen and for a terminal."""
     if "full" in reason or "no space" in reason:
-        return "delete old files on this card, or name a journal on another"
+        remedy = "delete old files on this card, or name a journal on another"
+        return "the card is full, delete old files", remedy
     if "read-only" in reason or "readonly" in reason:
-        return "the card is read-only: restart, or name a journal on another"
+        remedy = "the card is read-only: restart, or name a journal on another"
+        return "the card is read-only, restart", remedy
     if "malformed" in reason or "not a database" in reason:
-        return "move it away, and keep it: much of it can be read still"
-    return "check the folder and the card"
+        remedy = "move it away, and keep it: much of it can be read still"
+        return "the journal's file is damaged, move it away", remedy
+    return "the card takes nothing, check it", "check the folder and the card"

@@ -19,6 +19,7 @@ align-items:start;margin-top:.5rem}
 .pair:has(.trace){grid-template-columns:minmax(0,2.35fr) minmax(0,1fr)}
 svg{display:block;width:100%;height:auto}
 svg.time{margin:.75rem 0}
+nav{margin-top:1rem}a{color:inherit}
 table{border-collapse:collapse;width:100%}
 th,td{text-align:left;padding:.2rem .5rem .2rem 0;vertical-align:baseline;font-weight:400}
 thead th{color:#5f5f5f;font-size:.85em;border-bottom:1px solid #b9b9b9}
@@ -30,10 +31,11 @@ thead th{color:#5f5f5f;font-size:.85em;border-bottom:1px solid #b9b9b9}
 .cdl td{width:5.5rem}
 .cdl th,.cdl td{padding-top:0;padding-bottom:0}
 ul{margin:.35rem 0;padding-left:1.1rem}
-@media (max-width:40rem){.pair,.pair:has(.trace){grid-template-columns:1fr}}
+@media (max-width:40rem){.pair,.pair:has(.trace){grid-template-columns:minmax(0,1fr)}
+.spots td:last-child{white-space:normal}}
 @page{size:A4;margin:14mm}
 @media print{body{max-width:none;margin:0;padding:0;font-size:8.5pt}
-section{margin-top:1.2rem}article{padding:.5rem 0 .6rem}
+header{break-after:page}section{margin-top:1.2rem}article{padding:.5rem 0 .6rem}
 .pair{grid-template-columns:minmax(0,.82fr) minmax(0,1.18fr);gap:.8rem;margin-top:.3rem}
 .setup{break-inside:avoid;break-after:avoid}h2,h3{break-after:avoid}tr{break-inside:avoid}
 svg.still,svg.trace,svg.chroma{max-height:37mm}

@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from firmware.clock import day_of, iso_utc
 from firmware.journal.row import ClockTrust, JournalRow, Stamp
 
+LAST_S = 253_402_300_800.0
+"""The year 10 000, which ISO 8601 has no four digits for."""
+
 
 @dataclass(frozen=True, slots=True)
 class Dated:
@@ -62,6 +65,7 @@ class Dating:
         stamp, known = row.stamp, self._by_boot.get(row.stamp.boot)
         if known is None:
             return Dated(None)
-        if stamp.trust is known.trust or stamp.trust is ClockTrust.SYNCHRONISED:
-            return Dated(stamp.wall_s)
-        return Dated(known.wall_s - (known.at_ns - stamp.at_ns) / 1e9, is_corrected=True)
+        is_own = stamp.trust is known.trust or stamp.trust is ClockTrust.SYNCHRONISED
+        wall_s = stamp.wall_s if is_own else known.wall_s - (known.at_ns - stamp.at_ns) / 1e9
+        # A row that was changed may say anything.
+        return Dated(wall_s, not is_own) if 0.0 <= wall_s < LAST_S else Dated(None)

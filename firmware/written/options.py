@@ -62,6 +62,9 @@ class FrameOptions(ReadOptions, JsonOption):
 
     feed: Annotated[str, Argument("FEED", FEED_WORDS)]
     frame: Annotated[int, Option("--frame", "N", "Frame, from 0", least=0)] = 0
+    mark: Annotated[
+        bool, Option("--mark", "", "Save what was read in the journal, as a mark on the screen is")
+    ] = False
 
 
 @options

@@ -1,4 +1,4 @@
-"""Fuzzing of files, profiles, charts and argument lists, each case in its turn and none for long.
+"""Fuzzing of files, profiles, charts, arguments and journals, each case in turn and none for long.
 
     nice -n 15 python -m tests.fuzz.run files --cases 20000 --state FOLDER [--seed N]
 
@@ -29,7 +29,7 @@ from unittest import mock
 from firmware.feeds.bench import feed as bench
 from tests.fuzz.cases import Fault, of_seed, run
 
-KINDS = ("files", "profiles", "charts", "arguments")
+KINDS = ("files", "profiles", "charts", "arguments", "journals")
 LONGEST_S = 20.0
 LOOK_S = 2.0
 MOST_BYTES = 1 << 30

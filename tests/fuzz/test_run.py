@@ -6,7 +6,7 @@ import pytest
 
 from tests.fuzz import cases, run
 
-FEW = {"files": 14, "profiles": 14, "charts": 6, "arguments": 14}
+FEW = {"files": 14, "profiles": 14, "charts": 6, "arguments": 14, "journals": 12}
 
 
 @pytest.mark.parametrize("kind", run.KINDS)

@@ -3,6 +3,7 @@ import json
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 
+import av
 import pytest
 
 from firmware.instruments.registry import REGISTRY
@@ -10,6 +11,7 @@ from firmware.instruments.scene import Scene
 from firmware.journal.composing import mark_of
 from firmware.journal.store import Store
 from overlays.measure.counting.census import Wants, take_census
+from tests.clips import noisy
 from tests.marked import SMALL, altered, in_view, mark
 from tests.running import midgrey
 
@@ -99,3 +101,57 @@ def _scene(seen):
 
 def _with(seen, answer, settings):
     return replace(seen, answer=answer, settings=settings)
+
+
+START = "10:11:12:23"
+
+
+def _footage(path):
+    """Four pictures at 25 frames a second, whose file says where its time code starts."""
+    with av.open(str(path), "w") as file:
+        file.metadata["timecode"] = START
+        stream = file.add_stream("ffv1", rate=25)
+        stream.width, stream.height, stream.pix_fmt = 320, 180, "yuv420p"
+        for frame in noisy(4):
+            file.mux(stream.encode(frame))
+        file.mux(stream.encode(None))
+
+
+def test_time_codes_agree_with_the_footage_wherever_they_are_handed_on(tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.delenv("STATE_DIRECTORY", raising=False)
+    clip = tmp_path / "take.mkv"
+    _footage(clip)
+    for number in (0, 3):
+        marked = midgrey("read", clip, "--curve", "V-Log", "--frame", number, "--mark")
+        assert marked.returncode == 0
+    # What the file itself says, by libavformat, and counted on by 25 numbers a second.
+    with av.open(str(clip)) as file:
+        tags = {key.lower(): value for key, value in file.metadata.items()}
+    assert tags["timecode"] == START
+    expected = [START, "10:11:13:01"]
+    done = midgrey(
+        "journal",
+        "--csv",
+        tmp_path / "a.csv",
+        "--json",
+        tmp_path / "a.json",
+        "--report",
+        tmp_path / "a.html",
+    )
+    assert done.returncode == 0
+    with (tmp_path / "a.csv").open(newline="") as file:
+        lines = list(csv.DictReader(file))
+    assert [line["timecode"] for line in lines] == expected
+    assert {line["timecode_from"] for line in lines} == {"file"}
+    rows = json.loads((tmp_path / "a.json").read_text())["rows"]
+    assert [row["timecode"] for row in rows] == expected
+    page = (tmp_path / "a.html").read_text()
+    assert all(f"time code {code}</h3>" in page for code in expected)
+    assert midgrey("journal", "verify").returncode == 0
+    otio = pytest.importorskip("opentimelineio")
+    assert midgrey("journal", "--markers", tmp_path / "a.otio").returncode == 0
+    (found,) = otio.adapters.read_from_file(str(tmp_path / "a.otio")).find_clips()
+    codes = [each.marked_range.start_time.to_timecode() for each in found.markers]
+    assert codes == expected
+    assert found.name == str(clip)

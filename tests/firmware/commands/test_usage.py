@@ -18,7 +18,7 @@ def test_every_command_of_the_command_line_has_a_usage():
 def test_a_usage_shows_each_option_once_and_how_often():
     found = {usage.split()[1]: usage for usage, _ in usages()}
     assert found["read"] == (
-        "midgrey read FEED [--at X,Y[,SIZE]]... [--frame N] [--json] [how to read]"
+        "midgrey read FEED [--at X,Y[,SIZE]]... [--frame N] [--mark] [--json] [how to read]"
     )
     assert found["doctor"] == "midgrey doctor [--json]"
     within = {usage.split()[2]: usage for usage, _ in usages() if " profiles " in usage}

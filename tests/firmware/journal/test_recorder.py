@@ -1,3 +1,4 @@
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -7,12 +8,13 @@ from firmware.errors import ArgumentError
 from firmware.instruments.watch.answer import Told
 from firmware.instruments.watch.following import Following, WatchMemory
 from firmware.instruments.watch.timing import Moment
-from firmware.journal import recorder
+from firmware.journal import recorder, stamping
 from firmware.journal.recorder import MOST_FRAMES, Machine, Recorder
 from firmware.journal.row import ClockTrust, RowKind, Stamp
 from firmware.journal.slate import Slate
 from firmware.journal.store import StoreReader
 from firmware.journal.verify import verify
+from firmware.profiles.reader import read_profile
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Measured
 from overlays.measure.watch.change import Happening, Tolerance
@@ -62,7 +64,7 @@ class Desk:
 @pytest.fixture
 def desk(tmp_path, monkeypatch) -> Desk:
     monkeypatch.setattr(recorder, "TURN_S", 0.0)
-    monkeypatch.setattr(recorder, "kernel_status", lambda: 0)
+    monkeypatch.setattr(stamping, "kernel_status", lambda: 0)
     return Desk(tmp_path / "journal.db")
 
 
@@ -92,7 +94,7 @@ def test_a_card_that_takes_nothing_is_said_and_tried_again_and_nothing_is_lost(d
     assert desk.turn() == []
     alert = desk.recorder.alert()
     assert alert.tone is Tone.ALARM
-    assert alert.words.startswith("1 mark waits in memory: ")
+    assert alert.words == "1 mark waits in memory: the card takes nothing, check it"
     desk.slate = Slate("13")
     desk.mark()
     desk.turn()
@@ -126,6 +128,29 @@ def test_without_a_picture_or_with_a_slate_that_is_none_nothing_is_marked(desk):
 
     desk.recorder._around = Machine(desk.clock, wrong)
     assert desk.mark() == "not marked: slate.toml: is no TOML"
+
+
+def test_the_profile_is_kept_as_it_was_when_it_came_into_use(desk, tmp_path):
+    path = tmp_path / "mine.toml"
+    path.write_text('curve = "V-Log"\n')
+    profile = read_profile(path)
+    desk.seen = replace(desk.seen, read_with=replace(desk.seen.read_with, profile=profile))
+    desk.recorder.see({}, profile, SMALL)
+    desk.turn()
+    path.write_text('curve = "S-Log3"\n')
+    desk.mark()
+    assert desk.turn() == ["mark 1 saved"]
+    with StoreReader(desk.path) as file:
+        (row,) = file.rows()
+    assert row.body["profile"]["text"] == 'curve = "V-Log"\n'
+    # Taken up only after its file was changed, what it says is not known.
+    later = read_profile(path)
+    path.write_text('curve = "HLG"\n')
+    desk.seen = replace(desk.seen, read_with=replace(desk.seen.read_with, profile=later))
+    desk.mark()
+    (said,) = desk.turn()
+    assert said.startswith("not marked: ")
+    assert "was changed since it was taken up" in said
 
 
 def test_what_a_watch_sees_is_kept_by_itself_and_once(desk):

@@ -56,8 +56,11 @@ def page(tmp_path_factory):
 
 def test_it_is_one_page_that_asks_for_nothing_outside(page):
     found = Outline(page)
-    assert len(found.fetched) == 6
-    assert all(each.startswith("data:image/") for each in found.fetched)
+    own, pictures = found.fetched[:2], found.fetched[2:]
+    assert own == ["#m1", "#m3"]  # the list at its beginning
+    assert "id=m1>" in page
+    assert len(pictures) == 6
+    assert all(each.startswith("data:image/") for each in pictures)
     for word in ("<script", "@import", "url(", "<link", "<iframe"):
         assert word not in page
 
@@ -76,6 +79,17 @@ def test_setups_marks_and_events_stand_under_their_headings(page):
 def test_it_says_what_was_checked_and_what_is_simulated(page):
     assert "was recomputed from the codes that the camera sent" in page
     assert "simulated feed" in page
+
+
+def test_a_row_that_was_changed_costs_no_page(tmp_path):
+    store = Store(tmp_path / "journal.db")
+    for body in ({"event": 5}, {"event": {"start": "x"}}):
+        store.append(JournalRow(RowKind.EVENT, stamp(), {"words": "x"}, body))
+    store.append(JournalRow(RowKind.MARK, stamp(), {}, {"read": [1], "files": 3}))
+    store.close()
+    with StoreReader(store.path) as file:
+        text = report_html("x", whole(file, chosen_rows(file)))
+    assert text.count("is not as it was written") == 3
 
 
 def test_a_journal_without_rows_is_a_page_too():

@@ -43,6 +43,17 @@ def test_a_file_that_is_no_slate_is_named(tmp_path, text):
         read_slate(tmp_path)
 
 
+@given(st.text(max_size=80), st.binary(max_size=40))
+def test_any_file_is_a_slate_or_a_sentence(tmp_path_factory, text, garbage):
+    folder = tmp_path_factory.mktemp("slate")
+    for content in (text.encode("utf-8", "replace"), garbage, b"scene = " + garbage):
+        (folder / "slate.toml").write_bytes(content)
+        try:
+            read_slate(folder)
+        except ArgumentError as fault:
+            assert "slate.toml" in str(fault)  # noqa: PT017 - many are slates
+
+
 def test_a_row_may_hold_anything_in_its_slate():
     assert slate_of(None) == Slate()
     assert slate_of({"scene": 3, "other": 1}) == Slate("3")

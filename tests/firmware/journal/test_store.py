@@ -44,6 +44,15 @@ def test_a_journal_goes_on_where_it_was_left(path):
     store.close()
 
 
+def test_a_list_reads_what_stands_before_all_that_is_large(path):
+    store = Store(path)
+    columns = [row[1] for row in store._file.execute("PRAGMA table_info(rows)")]
+    store.close()
+    large = columns.index("body")
+    assert {"seal", "head", "wall_s"} <= set(columns[:large])
+    assert set(columns[large:]) == {"body", "codes", "still", "trace", "chroma"}
+
+
 def test_the_file_is_set_for_a_power_cut(path):
     store = Store(path)
     # 3 is EXTRA (SQLite documentation, PRAGMA synchronous).
@@ -58,8 +67,9 @@ def test_a_card_that_is_full_costs_nothing_of_what_is_there(path):
     pages = store._file.execute("PRAGMA page_count").fetchone()[0]
     store._file.execute(f"PRAGMA max_page_count={pages}")
     big = JournalRow(RowKind.MARK, stamp(), {}, {}, {"still": os.urandom(100_000)})
-    with pytest.raises(JournalError, match=r"full.*delete old files"):
+    with pytest.raises(JournalError, match=r"full.*delete old files") as told:
         store.append(big)
+    assert told.value.brief == "the card is full, delete old files"
     store._file.execute("PRAGMA max_page_count=100000")
     assert store.append(big).number == 4
     store.close()

@@ -28,6 +28,12 @@ def test_rows_before_the_clock_was_set_are_dated_by_it_in_the_same_run_alone():
     assert (first.words, first.day) == ("2026-11-27 00:00:00 UTC", "2026-11-27")
 
 
+def test_a_time_that_is_none_is_not_known():
+    for wall_s in (-1.0, 1e300, float("inf"), float("nan")):
+        wrong = stamp(0.0, SYNCHRONISED)
+        assert of(type(wrong)(wrong.boot, wrong.at_ns, wall_s, SYNCHRONISED)) == [Dated(None)]
+
+
 def test_what_its_own_clock_dated_is_corrected_once_another_set_it():
     own = stamp(0.0, OWN)
     own = type(own)(own.boot, own.at_ns, DAY_S - 500.0, OWN)
