@@ -16,6 +16,7 @@ from overlays.draw.layout.views import View
 from overlays.draw.moment.layers import Layer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.chips.three_chip import Chip, ChipReading, chip_words, read_chips
+from overlays.measure.spot.spot import SpotPlace
 from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_text, typeset
 from overlays.wording.numbers import signed as signed_text
 from overlays.wording.reasons import Reason
@@ -42,6 +43,10 @@ class Chips(Instrument[None, None, ChipsAnswer]):
         chips = {chip: spots[number] for chip, number in zip(Chip, order, strict=True)}
         verdict = read_chips(chips, scene.profile.chip_targets, scene.yard)
         return ChipsAnswer(scene.origin, verdict, scene.pin_flags())
+
+    def rests_on(self, scene: Scene, settings: None) -> tuple[SpotPlace, ...]:
+        """The pins."""
+        return tuple(pin.place for pin in scene.desk.pins)
 
     def ask(self, options: ChipsOptions, opener: Opener) -> ChipsAnswer:
         """Read the three spots that were named, else the profile's pins."""
@@ -97,6 +102,10 @@ class Chips(Instrument[None, None, ChipsAnswer]):
     def layers(self, answer: ChipsAnswer) -> tuple[Layer, ...]:
         """The pins."""
         return (answer.flags,)
+
+    def has_object(self, answer: ChipsAnswer) -> bool:
+        """With all three chips."""
+        return answer.verdict is not None
 
     def lines(self, answer: ChipsAnswer) -> list[Line]:
         """A line a chip, what explains them, warnings."""

@@ -23,7 +23,7 @@ SURE = 3.0
 """Half widths of a step besides, twice for it and once for its neighbours."""
 
 OPEN = 2.0
-"""Times what the farthest of its neighbours changes that a step may be off besides: coarse steps leave
+"""Times what its farthest neighbour changes that a step may be off besides: coarse steps leave
 a curve open. Without it brackets in whole stops of 17 of 26 published curves had a step that was
 called mis-set, with once it 4, with twice none (`test_steps.py`)."""
 
