@@ -37,13 +37,15 @@ def test_a_step_beside_its_neighbours_is_an_outlier_unless_its_half_width_explai
 
 @pytest.mark.parametrize("curve", published_curves(), ids=lambda curve: curve.name)
 def test_whole_stops_of_a_curve_have_no_step_that_is_called_mis_set(curve):
-    found = judged_steps(*bracket_of(curve, None), Signal(10))
+    bracket, clip = bracket_of(curve, None)
+    found = judged_steps(bracket, clip, Signal(10))
     assert [step.stops for step in found if step.is_outlier] == []
 
 
 def test_a_step_of_whole_stops_that_was_mis_set_is_named():
     for stops in (-1.0, 0.0, 1.0):
-        found = judged_steps(*bracket_of(published_curve("V-Log"), stops), Signal(10))
+        bracket, clip = bracket_of(published_curve("V-Log"), stops)
+        found = judged_steps(bracket, clip, Signal(10))
         assert stops in [step.stops for step in found if step.is_outlier]
 
 

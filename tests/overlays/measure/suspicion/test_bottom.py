@@ -16,8 +16,7 @@ from overlays.signal.published import published_curve
 
 def found(text, curve="BT.709"):
     feed = BenchFeed(text, clock=HandClock(), pace=Pace.STEP)
-    frames = [feed.read(1.0) for _ in range(2)]
-    assert all(isinstance(frame, Frame) for frame in frames)
+    frames = [frame for _ in range(2) if isinstance(frame := feed.read(1.0), Frame)]
     before, now = (frame.planes[0][::2, ::2] for frame in frames)
     scale, stored = luma_scale(frames[0].signal), 1 << frames[0].shift
     of = published_curve(curve)
@@ -65,9 +64,10 @@ def test_one_dark_thing_of_one_level_is_none():
     frames = [rng.normal(120.0, 4.0, (270, 480)).round() for _ in range(2)]
     for frame in frames:
         frame[40:110, 40:130] = 60.0
-    assert flat_bottom(*frames, 16.0, 219.0) is None
+    before, now = frames
+    assert flat_bottom(before, now, 16.0, 219.0) is None
     for frame in frames:
         frame[40:110, 300:420] = 60.0
-    assert flat_bottom(*frames, 16.0, 219.0) is not None
-    assert flat_bottom(frames[0], frames[0], 16.0, 219.0) is None  # where nothing moves
+    assert flat_bottom(before, now, 16.0, 219.0) is not None
+    assert flat_bottom(now, now, 16.0, 219.0) is None  # where nothing moves
     assert flat_bottom(np.zeros((8, 8)), np.zeros((8, 8)), 16.0, 219.0) is None
