@@ -1,12 +1,17 @@
 """Signs of a wrong feed while it runs: looked for once a second, said until they are dismissed."""
 
 import numpy as np
+import numpy.typing as npt
 
 from firmware.clock import Clock
 from overlays.draw.moment.shown import Measured
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.suspicion.blends import Blends
+from overlays.measure.suspicion.bottom import flat_bottom
 from overlays.measure.suspicion.by_levels import by_levels
 from overlays.measure.suspicion.by_picture import by_picture, standing
 from overlays.measure.suspicion.repeats import Repeats
+from overlays.measure.suspicion.stripes import drawn_stripes
 from overlays.measure.suspicion.suspected import Sign, Suspicion
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.frame import Frame, Plane
@@ -18,6 +23,9 @@ RESTS = 50
 board several times what it takes on a workstation (12 ms at 1080p)."""
 LASTING = 3
 """Looks in a row that must see a sign: one picture of a film may look like anything."""
+
+FEW = 6
+"""Rows of luma that are held of each frame: what is asked of every one may cost next to nothing."""
 
 THINNED = 2
 """Every so many rows and columns are held from look to look."""
@@ -39,7 +47,7 @@ class Suspicions:
         self._now: tuple[Suspicion, ...] = ()
         self._dismissed: frozenset[Sign] = frozenset()
         self._before: Plane | None = None
-        self._repeats = Repeats()
+        self._repeats, self._blends = Repeats(), Blends()
         self._heard = 0
         self._carried: CarriedCurve | None = None
 
@@ -50,15 +58,17 @@ class Suspicions:
             self._carried = measured.yard.carried
             self._looked_ns, self._seen, self._now = None, {}, ()
         self._repeats.see(frame.number, measured.census.levels[::16].astype(np.int64))
+        self._blends.see(frame.number, _few_rows(frame))
         looked = self._looked_ns
         if looked is not None and 0 <= frame.time_ns - looked < self._rests_ns:
             return
         self._looked_ns, start_ns = frame.time_ns, self._clock.now_ns()
         found = [*by_levels(measured.census, measured.yard), *by_picture(frame)]
-        for each in (self._repeats.suspicion(), self._still(frame)):
+        still = self._still(frame, measured.yard)
+        for each in (*still, self._repeats.suspicion(), self._blends.suspicion()):
             found += [] if each is None else [each]
         if any(each.sign is Sign.BARS for each in found):  # their edges stand still too
-            found = [each for each in found if each.sign is not Sign.MENU]
+            found = [each for each in found if each.sign not in {Sign.MENU, Sign.FLOOR}]
         self._seen = {each.sign: self._seen.get(each.sign, 0) + 1 for each in found}
         self._now = tuple(each for each in found if self._seen[each.sign] >= LASTING)
         self._rests_ns = max(EVERY_NS, RESTS * (self._clock.now_ns() - start_ns))
@@ -78,9 +88,20 @@ class Suspicions:
         more = f", and {len(left) - 1} more" if len(left) > 1 else ""
         return (f"suspected: {left[0].words}{more}; dismiss it where you know better",)
 
-    def _still(self, frame: Frame) -> Suspicion | None:
+    def _still(self, frame: Frame, yard: Yardstick) -> tuple[Suspicion | None, ...]:
+        """What a picture in little shows, alone and against that of the look before."""
         thin = frame.planes[0][::THINNED, ::THINNED].copy()
         before, self._before = self._before, thin
+        scale, stored = luma_scale(frame.signal), 1 << frame.shift
+        span = scale.span * stored
+        stripes = drawn_stripes(thin, span)
         if before is None or before.shape != thin.shape:
-            return None
-        return standing(before, thin, luma_scale(frame.signal).span * (1 << frame.shift))
+            return (stripes,)
+        black = scale.zero * stored + span * float(yard.carried.nominal(0.0))
+        return stripes, flat_bottom(before, thin, black, span), standing(before, thin, span)
+
+
+def _few_rows(frame: Frame) -> npt.NDArray[np.float32]:
+    """Some rows of luma in codes."""
+    every = max(frame.planes[0].shape[0] // FEW, 1)
+    return frame.planes[0][every // 2 :: every].astype(np.float32) / np.float32(1 << frame.shift)

@@ -15,6 +15,13 @@ UNKNOWN = "– –"
 STEP_KELVIN = 10.0
 """Finer than any dial."""
 
+LOPSIDED = 0.25
+"""Half width as a share of the colour temperature from which on it says little: kelvin are no even
+scale, and its two sides differ by more than that share too."""
+
+HIGHEST_KELVIN = 25000.0
+"""Up to which colour temperatures are reckoned with (Ohno 2013, see `white_point`)."""
+
 _HYPHEN_MINUS = re.compile(r"-(?=\d)")
 
 
@@ -110,3 +117,32 @@ def dial_words(kelvin: float) -> str:
     '3520 K'
     """
     return f"{STEP_KELVIN * round(kelvin / STEP_KELVIN):.0f} K"
+
+
+def dial_pm_words(kelvin: float, pm: float) -> str:
+    """How sure a colour temperature is: a half width, or both ends where its sides are unlike.
+
+    Parameters
+    ----------
+    kelvin:
+        Above 0.
+    pm:
+        Half width towards the blue, 0 or above; towards the red it is the same step in mired.
+
+    Returns
+    -------
+    str
+        In tens of kelvin.
+
+    Examples
+    --------
+    >>> dial_pm_words(5600.0, 344.0), dial_pm_words(9024.0, 11900.0)
+    ('±350 K', '5750 to 20920 K')
+    >>> dial_pm_words(9024.0, 30000.0)
+    '5100 K or more'
+    """
+    if pm <= LOPSIDED * kelvin:
+        return f"{pm_text(pm, -1)} K"
+    high = kelvin + pm
+    low = dial_words(1.0 / (2.0 / kelvin - 1.0 / high))
+    return f"{low} or more" if high > HIGHEST_KELVIN else f"{low[:-2]} to {dial_words(high)}"

@@ -94,6 +94,14 @@ MOMENTS = (
 )
 
 _AT = [word for x, y in CHIPS for word in ("--at", f"{x},{y}")]
+_CAMERA = "bench:noise=0,size=320x180,curve=V-Log,signal=yuv422-10,clip=4,cloud=0"
+_BRACKET = [
+    word
+    for stop in range(-7, 5)
+    for word in ("--bracket", f"{_CAMERA},exposure={stop}@{stop + (0.5 if stop == -2 else 0)}")
+]
+"""One step was set half a stop off."""
+
 COMMANDS: dict[str, list[str]] = {
     "read": ["read", STANDARD],
     "read-log": ["read", LOG, "--profile", "log-v", "--at", "0.5,0.5", "--at", "584,233,24x16"],
@@ -128,6 +136,14 @@ COMMANDS: dict[str, list[str]] = {
         f"{SQUEEZED},exposure=7",
         "--dark",
         f"{SQUEEZED},exposure=-4",
+    ],
+    "characterise": [
+        "characterise",
+        "--cap",
+        f"{_CAMERA},exposure=-12",
+        *_BRACKET,
+        "--clip",
+        f"{_CAMERA},exposure=8",
     ],
     "chart-looks": ["chart", STANDARD, "--against", LOG, "--scale", "exposure"],
 }

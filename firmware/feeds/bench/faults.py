@@ -31,6 +31,12 @@ class Faults:
         Width by height that bars above and below leave; 0 for none.
     menu:
         Signs of a camera's menu are burnt in.
+    zebra:
+        Percent of video level from which on diagonal stripes are burnt in; 0 for none.
+    floor:
+        Percent below which luma is cut off; 0 for none.
+    blends:
+        Every so many frames one is the mean of the two beside it; 0 for never.
     """
 
     repeats: int = 0
@@ -38,11 +44,24 @@ class Faults:
     blocks: bool = False
     bars: float = 0.0
     menu: bool = False
+    zebra: float = 0.0
+    floor: float = 0.0
+    blends: int = 0
 
     @property
     def changes_pictures(self) -> bool:
         """Whether pictures are changed, and not only repeated."""
-        return self.comb or self.blocks or self.bars > 0.0 or self.menu
+        drawn = self.bars > 0.0 or self.menu or self.zebra > 0.0 or self.floor > 0.0
+        return self.comb or self.blocks or drawn
+
+    @property
+    def needs_the_last(self) -> bool:
+        """Whether a picture is made of the one before."""
+        return self.repeats > 0 or self.blends > 0
+
+    def is_blend(self, number: int) -> bool:
+        """Whether a frame is made of the pictures before and behind it."""
+        return self.blends > 0 and number % self.blends == self.blends - 1
 
     def source(self, number: int) -> int:
         """The number of the picture that is sent as a frame."""
@@ -56,6 +75,11 @@ def spoil(planes: Planes, signal: Signal, shift: int, faults: Faults) -> None:
     if faults.blocks:
         for plane in planes if rgb else (luma,):
             _flatten(plane, 2 << (signal.bits - 8 + shift))
+    for plane in planes if rgb else (luma,):
+        if faults.floor:
+            np.maximum(plane, _sample(faults.floor, signal, shift), out=plane)
+        if faults.zebra:
+            _stripe(plane, *(_sample(each, signal, shift) for each in (faults.zebra, 0.0)))
     if faults.menu:
         _write_menu(planes, signal, shift)
     if faults.bars:
@@ -109,6 +133,24 @@ def _flatten(plane: Plane, step: int) -> None:
     kept = mean + step * np.rint(FLATTENED * (blocks - mean) / step)
     made = np.clip(np.rint(kept), 0, np.iinfo(plane.dtype).max).reshape(rows, columns)
     plane[:rows, :columns] = made.astype(plane.dtype)
+
+
+def _sample(percent: float, signal: Signal, shift: int) -> int:
+    """A level of video as luma is stored."""
+    scale = luma_scale(signal)
+    return round(scale.zero + scale.span * percent / 100.0) << shift
+
+
+def _stripe(plane: Plane, above: int, ink: int) -> None:
+    """Stripes across what is bright, five pixels wide and as far apart."""
+    rows, columns = np.indices(plane.shape, dtype=np.int32)
+    plane[(plane > above) & ((rows + columns) // 5 % 2 == 0)] = ink
+
+
+def blend(one: Plane, other: Plane) -> Plane:
+    """The mean of two pictures' samples, rounded up at halves."""
+    mean = (one.astype(np.uint32) + other + 1) >> 1
+    return np.asarray(mean.astype(one.dtype))
 
 
 def _write_menu(planes: Planes, signal: Signal, shift: int) -> None:

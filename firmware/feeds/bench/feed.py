@@ -15,7 +15,7 @@ import numpy.typing as npt
 from firmware.clock import Clock
 from firmware.errors import FrameMissingError
 from firmware.feeds.base import FeedInfo, FeedState, Pace
-from firmware.feeds.bench.faults import spoil, writable
+from firmware.feeds.bench.faults import blend, spoil, writable
 from firmware.feeds.bench.kernels import WHEEL
 from firmware.feeds.bench.layout import sample_steps
 from firmware.feeds.bench.options import DEFAULT_CURVE, BenchOptions, bench_options
@@ -121,6 +121,7 @@ class BenchFeed:
         self._pace = pace
         self._number = -1
         self._again: npt.NDArray[np.uint8] | None = None
+        self._ahead: npt.NDArray[np.uint8] | None = None
         self._closed = False
         self._info = self._describe(text)
 
@@ -203,15 +204,28 @@ class BenchFeed:
 
     def _fill(self, buffer: npt.NDArray[np.uint8], number: int) -> None:
         """The next picture, or the one before again, with what is done to it on the way."""
-        options, faults = self._options, self._options.faults
+        faults = self._options.faults
         if faults.source(number) != number and self._again is not None:
             buffer[:] = self._again
             return
+        if self._ahead is not None:
+            buffer[:], self._ahead = self._ahead, None
+        else:
+            self._picture(buffer)
+        if faults.is_blend(number) and self._again is not None:
+            self._ahead = np.empty_like(buffer)
+            self._ahead[:] = buffer  # what was to come next is one frame later
+            one, other = (each.view(self._dtype) for each in (self._again, buffer))
+            buffer.view(self._dtype)[:] = blend(one, other)
+            return
+        self._again = buffer.copy() if faults.needs_the_last else None
+
+    def _picture(self, buffer: npt.NDArray[np.uint8]) -> None:
+        options, faults = self._options, self._options.faults
         self._sensor.emit(buffer.view(self._dtype))
         if faults.changes_pictures:
             shift = options.layout.shift(options.bits)
             spoil(writable(self._views(buffer), buffer), options.signal, shift, faults)
-        self._again = buffer.copy() if faults.repeats else None
 
     def _views(self, buffer: npt.NDArray[np.uint8]) -> Planes:
         options = self._options

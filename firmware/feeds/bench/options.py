@@ -238,6 +238,11 @@ _SETTERS: dict[str, Setter] = {
     "blocks": _fault("blocks", lambda t: _yes("blocks", t)),
     "bars": _fault("bars", lambda t: _number("bars", t, 1.8, 4.0, ", width by height")),
     "menu": _fault("menu", lambda t: _yes("menu", t)),
+    "zebra": _fault("zebra", lambda t: _number("zebra", t, 10.0, 109.0, " percent")),
+    "floor": _fault("floor", lambda t: _number("floor", t, 0.5, 50.0, " percent")),
+    "blends": _fault(
+        "blends", lambda t: int(_number("blends", t, 2.0, 60.0, ", one of so many frames"))
+    ),
     "size": _with_size,
     "rate": lambda o, t: replace(o, rate=_number("rate", t, 0.5, 240.0, " frames a second")),
     "seed": lambda o, t: replace(o, seed=int(_number("seed", t, 0.0, 2.0**31, ""))),

@@ -1,16 +1,17 @@
 """A reading of the balance as a person would say it."""
 
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
-from overlays.wording.numbers import STEP_KELVIN, dial_words, pm_text, signed
+from overlays.wording.numbers import (
+    LOPSIDED,
+    STEP_KELVIN,
+    dial_pm_words,
+    dial_words,
+    signed,
+)
 
 SMALLEST_TINT = 1.0
 """Thousandths of Duv below which nobody turns a tint."""
 LARGE_DOUBT_KELVIN = 60.0
-LOPSIDED = 0.25
-"""Half width as a share of the colour temperature from which on it says little: kelvin are no even
-scale, and its two sides differ by more than that share too."""
-HIGHEST_KELVIN = 25000.0
-"""Up to which colour temperatures are reckoned with (Ohno 2013, see `white_point`)."""
 NOT_DIALLED = "what to dial is not known: say what the camera's balance is set to"
 
 
@@ -77,19 +78,9 @@ def dial_doubt(reading: BalanceReading) -> str:
     str
         In tens of kelvin, such as "±350 K", "5740 to 20670 K" or "5740 K or more"; empty where
         there is nothing to dial.
-
-    Notes
-    -----
-    The half width is that towards the blue; towards the red it is the same step in mired.
     """
     kelvin, pm = reading.dial_to, reading.dial_to_pm
-    if kelvin is None or pm is None:
-        return ""
-    if pm <= LOPSIDED * kelvin:
-        return f"{pm_text(pm, -1)} K"
-    high = kelvin + pm
-    low = dial_words(1.0 / (2.0 / kelvin - 1.0 / high))
-    return f"{low} or more" if high > HIGHEST_KELVIN else f"{low[:-2]} to {dial_words(high)}"
+    return "" if kelvin is None or pm is None else dial_pm_words(kelvin, pm)
 
 
 def paper_words(reading: BalanceReading) -> str:
@@ -152,7 +143,7 @@ def _dial(reading: BalanceReading, settings: BalanceSettings) -> str:
         said += f" and {tint}"
     differ = reading.dial_to_cameras or 0.0
     if differ > LOPSIDED * reading.dial_to:
-        said += f", then read again: it may be {dial_doubt(reading)}, so unlike are cameras"
+        said += f", then read again: over such a step cameras may want {dial_doubt(reading)}"
     elif differ > LARGE_DOUBT_KELVIN:
         said += f", then read again: cameras differ by {dial_words(differ)} over such a step"
     return said

@@ -22,6 +22,11 @@ END_OUTLIER_STOPS = 0.25
 SURE = 3.0
 """Half widths of a step besides, twice for it and once for its neighbours."""
 
+OPEN = 2.0
+"""Times what its farthest neighbour changes that a step may be off besides: coarse steps leave
+a curve open. Without it brackets in whole stops of 17 of 26 published curves had a step that was
+called mis-set, with once it 4, with twice none (`test_steps.py`)."""
+
 SAME_VALUE = 1e-4
 """A tenth of a code of 10 bits: neighbours that lie as near tell nothing of what lies between."""
 
@@ -155,7 +160,10 @@ def _off(steps: Sequence[Step], signal: Signal) -> tuple[FloatArray, FloatArray]
         if np.diff(np.sort(x)).min() < SAME_VALUE:
             out[place] = np.nan  # too near to tell by
         else:
-            out[place] = stops[place] - _through(x, y, values[place])
+            said = _through(x, y, values[place])
+            out[place] = stops[place] - said
+            # What leaving the farthest of them out changes is what coarse steps leave open.
+            allowed[place] += OPEN * abs(said - _through(x[:-1], y[:-1], values[place]))
     return out, allowed
 
 

@@ -15,6 +15,7 @@ from overlays.measure.chart.lit import (
     ChartEvenness,
     evenness,
 )
+from overlays.measure.chart.matrix_doubt import matrix_doubt
 from overlays.measure.chart.odd import left_by_matrix, odd_patches
 from overlays.measure.chart.patch import ChartScale, PatchReading, log_ratio, patch_readings
 from overlays.measure.chart.place import Corners, patch_places
@@ -148,6 +149,7 @@ def read_chart(
     scale = _gains(measured, expected, reference, usable, scaling)
     gains = scale.gains
     light = _evenness(measured * gains, kept, reference, (to_d65, expected))
+    doubt = matrix_doubt(spots, yard, expected, reference.lab, to_d65, scale.rows)
     odd = odd_patches(measured * gains, kept, expected, reference, to_d65)
     _check_odd(odd, reference)
     return ChartReading(
@@ -161,6 +163,7 @@ def read_chart(
         evenness=light,
         warnings=(
             *_warnings(spots, reference, light, held(settled)),
+            *([doubt] if doubt else []),
             *_of_odd(odd, reference),
             *([edition.words] if edition.words else []),
         ),

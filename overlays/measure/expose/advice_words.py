@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from overlays.measure.expose.advice import NEAR_STOPS, Move
 from overlays.measure.expose.sequences import ControlKind
 from overlays.measure.range.forecast import Forecast
+from overlays.wording.numbers import MINUS, signed
 
 _NOTHING = 0.05
 """Stops below which nothing is said to be left: no number would change by it."""
@@ -19,7 +20,7 @@ _OPEN = {
 
 
 def stops_words(stops: float) -> str:
-    """Stops with sign and two decimals, no minus zero.
+    """Stops with sign and two decimals, as the screen has them: nothing has no sign.
 
     Parameters
     ----------
@@ -34,9 +35,9 @@ def stops_words(stops: float) -> str:
     Examples
     --------
     >>> stops_words(-0.001)
-    '+0.00 st'
+    '0.00 st'
     """
-    return f"{round(stops, 2) + 0.0:+.2f} st"
+    return f"{signed(stops, 2).replace(MINUS, '-')} st"
 
 
 def off_words(off_stops: float | None) -> str:

@@ -1,7 +1,7 @@
 """A match in plain sentences, the same on the screen and in the terminal."""
 
 from overlays.measure.match.match import Match
-from overlays.wording.numbers import dial_words, pm_text
+from overlays.wording.numbers import dial_pm_words, dial_words
 
 CLOSE_STOPS = 0.05
 """Differences below this are called none."""
@@ -51,7 +51,9 @@ def balance_words(match: Match) -> str:
         extra = f", tint {abs(tint):.1f} thousandths to {way}" if abs(tint) >= 0.5 else ""
         kelvin = dial_words(match.dial_to)
         if match.dial_pm is not None:
-            kelvin = f"{kelvin.removesuffix(' K')} {pm_text(match.dial_pm, -1)} K"
+            sure = dial_pm_words(match.dial_to, match.dial_pm)
+            spaced = sure.startswith("±")
+            kelvin = f"{kelvin[:-2]} {sure}" if spaced else f"{kelvin} (it may be {sure})"
         return f"dial B to {kelvin}{extra}"
     return f"give B red {match.r_stops + 0.0:+.2f} st, blue {match.b_stops + 0.0:+.2f} st"
 

@@ -17,7 +17,10 @@ class Sign(Enum):
     LOG = "no black and no white as of a log picture: it may be read by the wrong curve"
     BARS = "bars above and below (or beside) the picture: extremes and shares count them"
     MENU = "part of the picture stands still as signs do: a menu may be burnt in"
+    STRIPES = "diagonal stripes over parts of the picture: the camera's own may be burnt in"
+    FLOOR = "dark parts are cut off above the curve's black: a look, a limiter or another range"
     REPEATS = "frames repeat evenly: the grabber makes another rate of them"
+    BLENDS = "frames are blends of those beside them: the grabber makes another rate of them"
     BLOCKS = "blocks of 8 pixels: a grabber compresses, which costs fine detail and noise"
 
 

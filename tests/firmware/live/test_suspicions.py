@@ -103,3 +103,17 @@ def test_a_look_that_takes_long_rests_long(monkeypatch):
     for second in range(11):
         suspicions.see(replace(seen, frame=replace(frame, time_ns=second * 10**9)))
     assert len(looks) == 3  # at 0, 5 and 10 s
+
+
+@pytest.mark.parametrize(
+    ("fault", "words", "frames"),
+    [
+        ("size=960x540,zebra=70", "diagonal stripes", LASTING + 1),
+        ("size=960x540,signal=yuv422-10,floor=12", "cut off above the curve's black", LASTING + 2),
+        ("signal=yuv422-10,blends=3,noise=4", "frames are blends", 24),
+    ],
+)
+def test_the_bench_plays_what_is_suspected(running, fault, words, frames):
+    show, _, _ = running(fault)
+    (line,) = show(frames)
+    assert words in line

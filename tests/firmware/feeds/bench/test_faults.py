@@ -39,11 +39,35 @@ def test_a_comb_leaves_as_many_codes_empty_as_the_scales_differ_by(bits):
 
 
 @pytest.mark.parametrize("signal", ["uyvy", "yuv422-10", "nv12", "rgb"])
-@pytest.mark.parametrize("fault", ["comb=yes", "blocks=yes", "bars=2.39", "menu=yes"])
+@pytest.mark.parametrize(
+    "fault", ["comb=yes", "blocks=yes", "bars=2.39", "menu=yes", "zebra=60", "floor=8"]
+)
 def test_a_fault_changes_the_picture_in_every_layout(signal, fault):
     spoilt, plain = (lumas(f"noise=0,signal={signal}{more}")[0] for more in (f",{fault}", ""))
     assert spoilt.shape == plain.shape
     assert (spoilt != plain).mean() > 0.02
+
+
+def test_a_blend_is_the_mean_of_the_frames_beside_it_and_none_is_lost():
+    plain, sent = lumas("noise=3,cloud=0", 9), lumas("noise=3,cloud=0,blends=3", 9)
+    for number, luma in enumerate(sent):
+        if number % 3 == 2 and number < 8:
+            one, other = sent[number - 1].astype(int), sent[number + 1].astype(int)
+            assert np.array_equal(luma, (one + other + 1) >> 1)
+            assert not np.array_equal(luma, plain[number])
+    # Each picture that is not a blend is a camera's own: two are unlike by noise.
+    assert np.array_equal(sent[0], plain[0])
+    assert all((one != other).mean() > 0.2 for one, other in pairwise(sent))
+
+
+def test_stripes_lie_on_what_is_bright_and_a_floor_lifts_what_is_dark():
+    plain, striped, lifted = (lumas(f"noise=0{each}")[0] for each in ("", ",zebra=60", ",floor=8"))
+    level = round(16 + 2.19 * 60)
+    changed = striped != plain
+    assert (plain[changed] > level).all()
+    assert 0.4 < changed.sum() / (plain > level).sum() < 0.6
+    assert lifted.min() == round(16 + 2.19 * 8)
+    assert np.array_equal(np.maximum(plain, lifted.min()), lifted)
 
 
 def test_bars_are_black():
@@ -54,7 +78,7 @@ def test_bars_are_black():
     assert luma[height + 1].std() > 1.0
 
 
-@pytest.mark.parametrize("text", ["comb=maybe", "repeats=1", "bars=1.2", "menu=3"])
+@pytest.mark.parametrize("text", ["comb=maybe", "repeats=1", "bars=1.2", "menu=3", "zebra=0"])
 def test_what_cannot_be_done_is_one_sentence(text):
     with pytest.raises(FeedOptionError, match=text.split("=", maxsplit=1)[0]):
         bench_options(text)

@@ -113,7 +113,9 @@ def test_a_light_far_off_is_dialled_however_lopsided_its_doubt_is_in_kelvin():
     (first,) = advice(reading, settings)
     low, high = 1e6 / (1e6 / 9024.0 + 63.0), 1e6 / (1e6 / 9024.0 - 63.0)
     assert dial_doubt(reading) == f"{10 * round(low / 10)} to {10 * round(high / 10)} K"
-    assert first.startswith("dial 9020 K (now 3200 K), then read again: it may be 57")
+    assert first.startswith(
+        "dial 9020 K (now 3200 K), then read again: over such a step cameras may want 57"
+    )
     assert "less than the ±" not in first
 
 

@@ -3,6 +3,9 @@ import pytest
 
 from overlays.measure.characterise.steps import judged_steps, value_of
 from overlays.measure.feedcheck.readings import CodeReading
+from overlays.signal.carried import CarriedCurve
+from overlays.signal.levels import luma_scale
+from overlays.signal.published import published_curve, published_curves
 from overlays.signal.signal import Range, Signal
 
 
@@ -30,3 +33,28 @@ def test_steps_on_the_clip_are_clipped_and_even_ones_are_no_outliers():
 def test_a_step_beside_its_neighbours_is_an_outlier_unless_its_half_width_explains_it():
     assert [s.stops for s in steps(3) if s.is_outlier] == [0.5]
     assert not any(s.is_outlier for s in steps(3, pm=20.0))
+
+
+@pytest.mark.parametrize("curve", published_curves(), ids=lambda curve: curve.name)
+def test_whole_stops_of_a_curve_have_no_step_that_is_called_mis_set(curve):
+    bracket, clip = bracket_of(curve, None)
+    found = judged_steps(bracket, clip, Signal(10))
+    assert [step.stops for step in found if step.is_outlier] == []
+
+
+def test_a_step_of_whole_stops_that_was_mis_set_is_named():
+    for stops in (-1.0, 0.0, 1.0):
+        bracket, clip = bracket_of(published_curve("V-Log"), stops)
+        found = judged_steps(bracket, clip, Signal(10))
+        assert stops in [step.stops for step in found if step.is_outlier]
+
+
+def bracket_of(curve, misset):
+    """A bracket in whole stops and its clip, of codes by the curve; one is half a stop off."""
+    carried, scale = CarriedCurve(curve, curve.carriage, Range.LIMITED), luma_scale(Signal(10))
+
+    def reading(stops):
+        nominal = float(carried.nominal(0.18 * 2.0 ** (stops + 0.5 * (stops == misset))))
+        return CodeReading(float(np.clip(np.rint(scale.zero + scale.span * nominal), 4, 1019)), 0.5)
+
+    return [(float(stops), reading(stops)) for stops in range(-7, 4)], reading(5.0)

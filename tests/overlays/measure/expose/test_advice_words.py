@@ -95,7 +95,7 @@ def test_which_way():
         "too bright",
         "too dark",
     ]
-    assert stops_words(-0.001) == "+0.00 st"
+    assert stops_words(-0.001) == "0.00 st"  # as the screen has it
     assert rest_words(0.0) == "then it is on target"
 
 

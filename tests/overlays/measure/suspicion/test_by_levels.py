@@ -10,10 +10,13 @@ from firmware.feeds.base import Pace
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.suspicion.bottom import flat_bottom
 from overlays.measure.suspicion.by_levels import by_levels, teeth
-from overlays.measure.suspicion.by_picture import by_picture
+from overlays.measure.suspicion.by_picture import by_picture, standing
+from overlays.measure.suspicion.stripes import drawn_stripes
 from overlays.measure.suspicion.suspected import Sign
 from overlays.signal.frame import Frame
+from overlays.signal.levels import luma_scale
 from overlays.signal.signal import Range
 from tests.places import SCENES
 
@@ -22,7 +25,7 @@ NONE = Overrides()
 
 
 def signs_of(feed, profile=None, overrides=NONE):
-    """Signs in the first frame of a feed."""
+    """Signs in the first frame of a feed, and in the second against it where there is one."""
     session = open_session(feed, profile, overrides, clock=HandClock(), pace=Pace.STEP)
     read = session.read_with()
     frame = session.feed.read(1.0)
@@ -30,12 +33,24 @@ def signs_of(feed, profile=None, overrides=NONE):
     frame = read.frame(frame)
     yard = read.yardstick(frame.signal, frame.shift)
     census = take_census(frame, yard, Wants.LEVELS | Wants.CHROMA)
-    found = [*by_levels(census, yard), *by_picture(frame)]
+    found = [*by_levels(census, yard), *by_picture(frame), *in_little(session.feed, frame, yard)]
     session.feed.close()
     for each in found:
         assert 0.0 <= each.share <= 1.0
         assert 0.0 < each.share_pm < 1.0
     return {each.sign for each in found}
+
+
+def in_little(feed, frame, yard):
+    """Stripes, a flat bottom and signs that stand still, as a running feed looks for them."""
+    scale, stored = luma_scale(frame.signal), 1 << frame.shift
+    thin, span = frame.planes[0][::2, ::2].copy(), scale.span * stored
+    found, following = [drawn_stripes(thin, span)], feed.read(1.0)
+    if isinstance(following, Frame):
+        now = following.planes[0][::2, ::2]
+        black = scale.zero * stored + span * float(yard.carried.nominal(0.0))
+        found += [flat_bottom(thin, now, black, span), standing(thin, now, span)]
+    return [each for each in found if each is not None]
 
 
 @pytest.mark.parametrize(
@@ -45,6 +60,8 @@ def signs_of(feed, profile=None, overrides=NONE):
         ("range=squeezed", Sign.SQUEEZED),
         ("range=squeezed-twice", Sign.SQUEEZED),
         ("comb=yes", Sign.COMB),
+        ("zebra=70", Sign.STRIPES),
+        ("floor=10", Sign.FLOOR),
         ("curve=V-Log,look=BT.709", Sign.BELOW_LOG),
         ("curve=BT.709,look=S-Log3", Sign.LOG),
         ("curve=BT.709,look=V-Log", Sign.LOG),

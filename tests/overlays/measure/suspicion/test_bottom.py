@@ -1,0 +1,73 @@
+"""Dark parts that are cut off, and dark parts that are dark."""
+
+import numpy as np
+import pytest
+
+from firmware.clock import HandClock
+from firmware.feeds.base import Pace
+from firmware.feeds.bench.feed import BenchFeed
+from overlays.measure.suspicion.bottom import flat_bottom
+from overlays.measure.suspicion.suspected import Sign
+from overlays.signal.carried import CarriedCurve
+from overlays.signal.frame import Frame
+from overlays.signal.levels import luma_scale
+from overlays.signal.published import published_curve
+
+
+def found(text, curve="BT.709"):
+    feed = BenchFeed(text, clock=HandClock(), pace=Pace.STEP)
+    frames = [frame for _ in range(2) if isinstance(frame := feed.read(1.0), Frame)]
+    before, now = (frame.planes[0][::2, ::2] for frame in frames)
+    scale, stored = luma_scale(frames[0].signal), 1 << frames[0].shift
+    of = published_curve(curve)
+    nominal = float(CarriedCurve(of, of.carriage, frames[0].signal.range).nominal(0.0))
+    black = (scale.zero + scale.span * nominal) * stored
+    return flat_bottom(before, now, black, scale.span * stored)
+
+
+@pytest.mark.parametrize(
+    ("text", "curve"),
+    [
+        ("floor=10", "BT.709"),
+        ("floor=10,signal=yuv422-10", "BT.709"),
+        ("floor=20,curve=V-Log,signal=yuv422-10", "V-Log"),
+    ],
+)
+def test_a_bottom_above_black_is_found_with_its_share(text, curve):
+    said = found(text, curve)
+    assert said is not None
+    assert said.sign is Sign.FLOOR
+    assert 0.01 < said.share < 0.5
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "noise=0",
+        "noise=6",
+        "exposure=-12",
+        "exposure=-4",
+        "exposure=3",
+        "exposure=6",
+        "floor=1.5",
+    ],
+)
+def test_dark_things_and_the_black_of_the_curve_are_none(text):
+    assert found(text) is None
+    if "floor" not in text:
+        assert found(f"{text},signal=yuv422-10".lstrip(",")) is None
+
+
+def test_one_dark_thing_of_one_level_is_none():
+    rng = np.random.default_rng(3)
+    frames = [rng.normal(120.0, 4.0, (270, 480)).round() for _ in range(2)]
+    for frame in frames:
+        frame[40:110, 40:130] = 60.0
+    before, now = frames
+    assert flat_bottom(before, now, 16.0, 219.0) is None
+    for frame in frames:
+        frame[40:110, 300:420] = 60.0
+    assert flat_bottom(before, now, 16.0, 219.0) is not None
+    assert flat_bottom(now, now, 16.0, 219.0) is None  # where nothing moves
+    assert flat_bottom(np.zeros((8, 8)), np.zeros((8, 8)), 16.0, 219.0) is None
