@@ -3,7 +3,7 @@
 import sys
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from firmware.actions import Press
@@ -14,7 +14,9 @@ PULLED_UP = frozenset({2, 3})
 """I2C pins with resistors of their own; the bridge or an EEPROM may listen there."""
 LAST = 27
 """Highest BCM number on the 40-pin header."""
-_TABLES = ("buttons", "encoder", "lamp")
+_TABLES = ("rail", "buttons", "encoder", "lamp")
+RAIL = ("first", "second", "third", "fourth")
+"""The four buttons under the labels along the lower edge, from the left."""
 _ENCODER = ("a", "b", "press")
 
 
@@ -32,12 +34,15 @@ class PinMap:
         Its button's pin, or None.
     lamp:
         The lamp's pin, or None.
+    rail:
+        The pins of the four buttons under the rail, from the left; none where there are no such.
     """
 
-    buttons: dict[int, Press]
+    buttons: dict[int, Press] = field(default_factory=dict)
     encoder: tuple[int, int] | None = None
     encoder_press: int | None = None
     lamp: int | None = None
+    rail: tuple[int, ...] = ()
 
 
 def shipped_pins() -> Path | None:
@@ -77,6 +82,7 @@ def read_pins(path: Path) -> PinMap:
     mistakes = _mistakes(document)
     if mistakes:
         raise ArgumentError("\n".join(f"{path}: {mistake}" for mistake in mistakes))
+    rail = document.get("rail", {})
     buttons = {pin: Press[name.upper()] for name, pin in document.get("buttons", {}).items()}
     encoder = document.get("encoder", {})
     return PinMap(
@@ -84,6 +90,7 @@ def read_pins(path: Path) -> PinMap:
         encoder=(encoder["a"], encoder["b"]) if encoder else None,
         encoder_press=encoder.get("press"),
         lamp=document.get("lamp", {}).get("lamp"),
+        rail=tuple(rail[name] for name in RAIL) if rail else (),
     )
 
 
@@ -108,6 +115,9 @@ def _mistakes(document: Mapping[str, object]) -> list[str]:
                 found.append(f"{key} = {pin} is an I2C pin; take another")
             else:
                 users[pin] = key
+    rail = document.get("rail")
+    if isinstance(rail, dict) and rail and not set(RAIL) <= set(rail):
+        found.append(f"rail needs all four: {', '.join(RAIL)}")
     encoder = document.get("encoder")
     if isinstance(encoder, dict) and encoder and not {"a", "b"} <= set(encoder):
         found.append("encoder needs both a and b")
@@ -117,4 +127,4 @@ def _mistakes(document: Mapping[str, object]) -> list[str]:
 def _names_of(table: str) -> tuple[str, ...]:
     if table == "buttons":
         return tuple(press.name.lower() for press in Press)
-    return _ENCODER if table == "encoder" else ("lamp",)
+    return {"rail": RAIL, "encoder": _ENCODER}.get(table, ("lamp",))

@@ -77,7 +77,7 @@ def open_panel(
     board:
         The screen.
     clock:
-        Time, for the lamp.
+        Time, for the lamp and for how long a button is pressed.
     root:
         The file system to look for pins in.
     factory:
@@ -91,7 +91,7 @@ def open_panel(
     try:
         pins = read_pins(path)
         made = board_factory(root) if factory is None else factory
-        buttons = Buttons(pins, made)
+        buttons = Buttons(pins, made, clock)
         with _closed_on_fault(buttons):
             lamp = None if pins.lamp is None else Lamp(pins.lamp, clock, made)
         keeper = None if lamp is None else LampKeeper(lamp, clock, stages or Stages())

@@ -51,7 +51,8 @@ _TRIALS = (
     _Trial(1.0, TextSize.TINY, TextSize.SMALL),
     _Trial(0.75, TextSize.TINY, TextSize.SMALL),
     _Trial(0.75, TextSize.TINY, TextSize.TINY),
-    _Trial(0.6, TextSize.TINY, TextSize.TINY, is_last=True),
+    _Trial(0.6, TextSize.TINY, TextSize.TINY),
+    _Trial(0.45, TextSize.TINY, TextSize.TINY, is_last=True),
 )
 
 
@@ -141,11 +142,11 @@ def _say(column: Column, lines: Sequence[str], pixels: int, colour: Colour) -> N
 
 @dataclass(frozen=True, slots=True)
 class _Unit:
-    """A row, or a line of type, that stands or waits as a whole."""
+    """A row, or lines of type, that stand or wait as a whole."""
 
     height: int
     row: LaidRow | None = None
-    line: str = ""
+    lines: tuple[str, ...] = ()
     colour: Colour = QUIET
     gap: int = 0
 
@@ -156,10 +157,23 @@ def _rest(column: Column, report: Report, pixels: int) -> list[_Unit]:
     units = [_Unit(rows_height([row], column, pixels), row) for row in rows]
     tiny = column.size(TextSize.TINY)
     for note in report.notes:
-        for line in column.letters.wrapped(typeset(note), tiny, column.area.width):
-            gap = 0 if len(units) > len(rows) else round(column.theme.gap * NOTES_GAP)
-            units.append(_Unit(column.letters.height(tiny) + gap, None, line, QUIET, gap))
+        lines = tuple(column.letters.wrapped(typeset(note), tiny, column.area.width))
+        gap = 0 if len(units) > len(rows) else round(column.theme.gap * NOTES_GAP)
+        height = len(lines) * column.letters.height(tiny) + gap
+        units.append(_Unit(height, None, lines, QUIET, gap))
     return units
+
+
+def _split(units: Iterable[_Unit], room: int) -> list[_Unit]:
+    """The same, each of what is taller than the room there is line by line."""
+    out: list[_Unit] = []
+    for unit in units:
+        if unit.height <= room or len(unit.lines) < 2:
+            out.append(unit)
+            continue
+        each = (unit.height - unit.gap) // len(unit.lines)
+        out += [_Unit(each, None, (line,), unit.colour) for line in unit.lines]
+    return out
 
 
 def _lay(units: Iterable[_Unit], column: Column, pixels: int) -> None:
@@ -168,7 +182,8 @@ def _lay(units: Iterable[_Unit], column: Column, pixels: int) -> None:
             add_rows([unit.row], column, pixels)
         else:
             column.top += unit.gap
-            column.line(unit.line, column.size(TextSize.TINY), unit.colour)
+            for line in unit.lines:
+                column.line(line, column.size(TextSize.TINY), unit.colour)
 
 
 def _take_turns(
@@ -181,7 +196,8 @@ def _take_turns(
         _say(column, words.lines, words.pixels, words.colour)
         column.rule()
     else:
-        units = [_Unit(line, None, each, words.colour) for each in words.lines] + units
+        units = [_Unit(line, None, (each,), words.colour) for each in words.lines] + units
+    units = _split(units, column.left_over - line)
     pages, used = [[units[0]]], units[0].height
     for unit in units[1:]:
         used += unit.height

@@ -125,6 +125,14 @@ class Alert:
     tone: Tone = Tone.PLAIN
 
 
+@dataclass(frozen=True, slots=True)
+class RailLabel:
+    """What stands over one of the four buttons: what pressing it does, and what holding it does."""
+
+    pressed: str = ""
+    held: str = ""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Shown:
     """One moment.
@@ -146,6 +154,8 @@ class Shown:
         Keys and what they do, where help is asked for; else empty.
     turn:
         Goes up with time: warnings that have no room beside others take turns by it.
+    rail:
+        The labels over the four buttons; empty while the rail rests.
     """
 
     view: View
@@ -162,6 +172,7 @@ class Shown:
     alert: Alert | None = None
     help: tuple[tuple[str, str], ...] = ()
     turn: int = 0
+    rail: tuple[RailLabel, ...] = ()
 
     @property
     def readable(self) -> Measured | None:

@@ -26,6 +26,12 @@ def areas(made):
     return [area for area in named if area is not None]
 
 
+def beside_the_rail(made):
+    """All that the rail must not lie over; in the picture view it lies over the picture."""
+    strip = Area(made.rail.left, made.rail.top, made.rail.width, made.rail.height)
+    return strip, [made.readings, made.foot, *(a for a in areas(made) if a != made.picture)]
+
+
 @pytest.mark.parametrize("picture", PICTURES)
 @pytest.mark.parametrize("screen", SCREENS)
 @pytest.mark.parametrize("view", views.VIEWS)
@@ -48,12 +54,26 @@ def test_nothing_overlaps_beside_the_picture(view, screen, picture):
 @pytest.mark.parametrize("picture", PICTURES)
 @pytest.mark.parametrize("screen", SCREENS)
 def test_the_trace_hangs_under_the_picture_column_for_column(screen, picture):
-    made = layout(views.EXPOSE, screen, picture)
+    made = layout(views.EXPOSE, screen, picture, has_rail=False)
     assert made.picture is not None
     assert made.trace is not None
     assert (made.trace.left, made.trace.right) == (made.picture.left, made.picture.right)
     assert 0 < made.trace.top - made.picture.bottom <= made.theme.gap
     assert made.trace.height >= 0.25 * screen[1]
+    under = layout(views.EXPOSE, screen, picture)
+    assert under.picture == made.picture  # nothing jumps when the rail comes
+    assert 0.15 * screen[1] <= under.trace.height < made.trace.height
+
+
+@pytest.mark.parametrize("picture", PICTURES)
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_the_rail_lies_over_no_number_and_no_warning(view, screen, picture):
+    made = layout(view, screen, picture)
+    strip, others = beside_the_rail(made)
+    assert made.screen.holds(strip)
+    assert strip.bottom == made.screen.bottom
+    assert not any(strip.meets(other) for other in others)
 
 
 @pytest.mark.parametrize("screen", SCREENS)
