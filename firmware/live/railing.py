@@ -5,16 +5,16 @@ from dataclasses import replace
 from firmware.actions import Action, Edge, PictureSize, RailPress, Rest, ShowView
 from firmware.live.state import State, after
 from firmware.rail.pages import FIRST, At, Page
-from firmware.rail.tree import Now, page
+from firmware.rail.tree import Surroundings, page
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import RailLabel
 
 
-def now_of(state: State) -> Now:
+def now_of(state: State) -> Surroundings:
     """What labels depend on."""
     instrument = state.registry.in_view(state.view)
     kinds = list(TraceKind)
-    return Now(
+    return Surroundings(
         tuple(view.name for view in state.registry.views()),
         state.view.name,
         instrument.offers(state.setting(instrument.name)),

@@ -38,7 +38,7 @@ FIRST = At()
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class Meaning:
     """A label, and what it stands for: a press, a view, or another page.
 
     `is_guarded` where it must not happen by a short press, `ends` where the first page follows.
@@ -54,15 +54,15 @@ class Entry:
 class Slot:
     """What one button does: pressed, and held."""
 
-    pressed: Entry | None = None
-    held: Entry | None = None
+    pressed: Meaning | None = None
+    held: Meaning | None = None
 
     @property
     def goes_on(self) -> bool:
         """Whether holding it repeats what pressing it does."""
         return self.held is None and self.pressed is not None and self.pressed.does in GOES_ON
 
-    def entry(self, touch: Touch) -> Entry | None:
+    def entry(self, touch: Touch) -> Meaning | None:
         """What a press of it stands for; None for nothing."""
         if touch is Touch.SHORT or self.goes_on:
             return self.pressed
@@ -73,10 +73,10 @@ Page = tuple[Slot, Slot, Slot, Slot]
 """The buttons from left to right."""
 
 NOTHING = Slot()
-DONE = Entry("done", FIRST)
+DONE = Meaning("done", FIRST)
 
 
-def page_of(pressed: Sequence[Entry | None], held: Sequence[Entry | None] = ()) -> Page:
+def page_of(pressed: Sequence[Meaning | None], held: Sequence[Meaning | None] = ()) -> Page:
     """A page of up to four labels in each row."""
     both = [
         Slot(
@@ -88,7 +88,7 @@ def page_of(pressed: Sequence[Entry | None], held: Sequence[Entry | None] = ()) 
     return both[0], both[1], both[2], both[3]
 
 
-def leaves_of(entries: Sequence[Entry], leaf: Leaf) -> list[Page]:
+def leaves_of(entries: Sequence[Meaning], leaf: Leaf) -> list[Page]:
     """As many pages as entries need: three short, three held, and the way back and on.
 
     Those that are guarded come last, and are only ever held.
@@ -96,7 +96,7 @@ def leaves_of(entries: Sequence[Entry], leaf: Leaf) -> list[Page]:
     free = [each for each in entries if not each.is_guarded]
     guarded = [each for each in entries if each.is_guarded]
     across = BUTTONS - 1
-    pages: list[list[Entry | None]] = [[]]
+    pages: list[list[Meaning | None]] = [[]]
     for each in free:
         if len(pages[-1]) == 2 * across:
             pages.append([])
@@ -109,7 +109,7 @@ def leaves_of(entries: Sequence[Entry], leaf: Leaf) -> list[Page]:
     out = []
     for number, held in enumerate(pages):
         is_last = number == len(pages) - 1
-        on = None if is_last else Entry(f"more{OPENS}", At(leaf, number + 1))
+        on = None if is_last else Meaning(f"more{OPENS}", At(leaf, number + 1))
         upper, lower = held[:across], held[across:]
         lower += [None] * (across - len(lower))
         out.append(page_of([*upper, *[None] * (across - len(upper)), DONE], [*lower, on]))

@@ -16,8 +16,8 @@ from firmware.rail.pages import (
     DONE,
     OPENS,
     At,
-    Entry,
     Leaf,
+    Meaning,
     Page,
     Slot,
     leaves_of,
@@ -34,7 +34,7 @@ FINE = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Now:
+class Surroundings:
     """What is shown, as far as labels depend on it.
 
     Attributes
@@ -59,58 +59,58 @@ class Now:
     has_help: bool = False
     next_trace: str = "R G B"
 
-    def named(self, press: Press, usual: str) -> Entry:
+    def named(self, press: Press, usual: str) -> Meaning:
         """A press by what it does in this view: the instrument's word goes over the usual one."""
         own = {each.press: each.label for each in self.offers.own}
-        return Entry(own.get(press, usual), press)
+        return Meaning(own.get(press, usual), press)
 
 
-def page(at: At, now: Now) -> Page:
+def page(at: At, now: Surroundings) -> Page:
     """What the buttons mean."""
     if now.has_help:
-        return page_of([None, None, None, Entry("close", Press.HELP)])
+        return page_of([None, None, None, Meaning("close", Press.HELP)])
     return _PAGES[at.leaf](at.number, now)
 
 
-def _root(_number: int, now: Now) -> Page:
+def _root(_number: int, now: Surroundings) -> Page:
     own = now.offers.own
-    mine = Entry(own[0].label, own[0].press) if own else _stripes(now)
+    mine = Meaning(own[0].label, own[0].press) if own else _stripes(now)
     hold = now.named(Press.HOLD, "go on" if now.is_held else "hold")
     return page_of(
         [
-            Entry(f"views{OPENS}", At(Leaf.INDEX)),
-            Entry("grey card", Press.SPOT_TO_CARD),
+            Meaning(f"views{OPENS}", At(Leaf.INDEX)),
+            Meaning("grey card", Press.SPOT_TO_CARD),
             mine,
-            Entry("save", Press.SCREENSHOT),
+            Meaning("save", Press.SCREENSHOT),
         ],
         [
-            Entry(f"more{OPENS}", At(Leaf.MORE)),
-            Entry("brightest", Press.SPOT_TO_BRIGHTEST),
-            Entry(f"{now.view}{OPENS}", At(Leaf.OWN)),
+            Meaning(f"more{OPENS}", At(Leaf.MORE)),
+            Meaning("brightest", Press.SPOT_TO_BRIGHTEST),
+            Meaning(f"{now.view}{OPENS}", At(Leaf.OWN)),
             hold if hold.label not in {each.label for each in own[:1]} else None,
         ],
     )
 
 
-def _index(_number: int, now: Now) -> Page:
-    views = [Entry(name, ShowView(name)) for name in now.views[:IN_INDEX]]
+def _index(_number: int, now: Surroundings) -> Page:
+    views = [Meaning(name, ShowView(name)) for name in now.views[:IN_INDEX]]
     return page_of(views[:BUTTONS], views[BUTTONS:])
 
 
-def _own(_number: int, now: Now) -> Page:
+def _own(_number: int, now: Surroundings) -> Page:
     offers = now.offers
     up = down = None
     if offers.turned:
-        down = Entry(f"{offers.turned} −", Press.STRIPE_DOWN)
-        up = Entry(f"{offers.turned} +", Press.STRIPE_UP)
-    chosen = Entry(offers.chosen, Press.NEXT_STRIPE) if offers.chosen else None
+        down = Meaning(f"{offers.turned} −", Press.STRIPE_DOWN)
+        up = Meaning(f"{offers.turned} +", Press.STRIPE_UP)
+    chosen = Meaning(offers.chosen, Press.NEXT_STRIPE) if offers.chosen else None
     pressed = [down, up, chosen, DONE]
-    rest = [Entry(each.label, each.press) for each in offers.own[1:]]
-    rest.append(Entry(f"move {offers.moved}{OPENS}", At(Leaf.MOVE)))
+    rest = [Meaning(each.label, each.press) for each in offers.own[1:]]
+    rest.append(Meaning(f"move {offers.moved}{OPENS}", At(Leaf.MOVE)))
     # What stands on the first page or here already need not stand here twice.
     known = {each.does for each in rest} | {each.press for each in offers.own}
     rest += [each for each in (_stripes(now), _trace(now)) if each.does not in known]
-    held: list[Entry | None] = [None] * BUTTONS
+    held: list[Meaning | None] = [None] * BUTTONS
     for row, place in [(pressed, 0), (pressed, 1), (pressed, 2), (held, 2), (held, 3)]:
         if row[place] is None and rest:
             row[place] = rest.pop(0)
@@ -120,40 +120,40 @@ def _own(_number: int, now: Now) -> Page:
     return page_of(pressed, held)
 
 
-def _more(number: int, now: Now) -> Page:
-    beyond = [Entry(name, ShowView(name)) for name in now.views[IN_INDEX:]]
+def _more(number: int, now: Surroundings) -> Page:
+    beyond = [Meaning(name, ShowView(name)) for name in now.views[IN_INDEX:]]
     tools = [
-        Entry(f"spot{OPENS}", At(Leaf.SPOT)),
-        Entry(f"profile{OPENS}", At(Leaf.PROFILE)),
-        Entry(f"size{OPENS}", At(Leaf.SIZE)),
-        Entry("help", Press.HELP),
+        Meaning(f"spot{OPENS}", At(Leaf.SPOT)),
+        Meaning(f"profile{OPENS}", At(Leaf.PROFILE)),
+        Meaning(f"size{OPENS}", At(Leaf.SIZE)),
+        Meaning("help", Press.HELP),
         _stripes(now),
         _trace(now),
-        Entry("dismiss", Press.DISMISS),
-        Entry("keep clip", Press.KEEP_CLIP),
+        Meaning("dismiss", Press.DISMISS),
+        Meaning("keep clip", Press.KEEP_CLIP),
         now.named(Press.MARK, "set reference"),
-        Entry("next thing", Press.SPOT_TO_NEXT),
-        Entry("next view", Press.NEXT_VIEW),
-        Entry("last view", Press.PREVIOUS_VIEW),
-        Entry("quit", Press.QUIT, is_guarded=True),
+        Meaning("next thing", Press.SPOT_TO_NEXT),
+        Meaning("next view", Press.NEXT_VIEW),
+        Meaning("last view", Press.PREVIOUS_VIEW),
+        Meaning("quit", Press.QUIT, is_guarded=True),
     ]
     pages = leaves_of([*beyond, *tools], Leaf.MORE)
     return pages[number % len(pages)]
 
 
-def _spot(_number: int, now: Now) -> Page:
+def _spot(_number: int, now: Surroundings) -> Page:
     return page_of(
         [
-            Entry("darkest", Press.SPOT_TO_DARKEST),
-            Entry("next chip", Press.SPOT_TO_CHIP),
+            Meaning("darkest", Press.SPOT_TO_DARKEST),
+            Meaning("next chip", Press.SPOT_TO_CHIP),
             now.named(Press.SET_PIN, "set pin"),
             DONE,
         ],
         [
             now.named(Press.SPOT_CENTRE, "centre"),
-            Entry("next pin", Press.SPOT_TO_PIN),
+            Meaning("next pin", Press.SPOT_TO_PIN),
             now.named(Press.LIFT_PIN, "lift pin"),
-            Entry(f"move{OPENS}", At(Leaf.MOVE)),
+            Meaning(f"move{OPENS}", At(Leaf.MOVE)),
         ],
     )
 
@@ -166,46 +166,46 @@ _MOVES = {
 }
 
 
-def _move(number: int, now: Now) -> Page:
+def _move(number: int, now: Surroundings) -> Page:
     one, other = _MOVES[number]
     names = ("up", "down") if number & DOWN else ("left", "right")
     turn = "left, right" if number & DOWN else "up, down"
     return page_of(
         [
-            Entry(names[0], one),
-            Entry(names[1], other),
-            Entry(turn, At(Leaf.MOVE, number ^ DOWN)),
+            Meaning(names[0], one),
+            Meaning(names[1], other),
+            Meaning(turn, At(Leaf.MOVE, number ^ DOWN)),
             DONE,
         ],
         [
             None,
             None,
-            Entry("far steps" if number & FINE else "fine steps", At(Leaf.MOVE, number ^ FINE)),
+            Meaning("far steps" if number & FINE else "fine steps", At(Leaf.MOVE, number ^ FINE)),
             replace(now.named(Press.SET_PIN, "set pin"), ends=True),
         ],
     )
 
 
-def _size(_number: int, _now: Now) -> Page:
+def _size(_number: int, _now: Surroundings) -> Page:
     smaller, larger = Press.SPOT_SMALLER, Press.SPOT_LARGER
-    move = Entry(f"move{OPENS}", At(Leaf.MOVE))
-    return page_of([Entry("smaller", smaller), Entry("larger", larger), move, DONE])
+    move = Meaning(f"move{OPENS}", At(Leaf.MOVE))
+    return page_of([Meaning("smaller", smaller), Meaning("larger", larger), move, DONE])
 
 
-def _profile(_number: int, _now: Now) -> Page:
+def _profile(_number: int, _now: Surroundings) -> Page:
     before, behind = Press.PREVIOUS_PROFILE, Press.NEXT_PROFILE
-    return page_of([Entry("last profile", before), Entry("next profile", behind), None, DONE])
+    return page_of([Meaning("last profile", before), Meaning("next profile", behind), None, DONE])
 
 
-def _stripes(now: Now) -> Entry:
+def _stripes(now: Surroundings) -> Meaning:
     return now.named(Press.STRIPES, "stripes off" if now.is_painted else "stripes on")
 
 
-def _trace(now: Now) -> Entry:
-    return Entry(f"trace {now.next_trace}", Press.TRACE)
+def _trace(now: Surroundings) -> Meaning:
+    return Meaning(f"trace {now.next_trace}", Press.TRACE)
 
 
-_PAGES: dict[Leaf, Callable[[int, Now], Page]] = {
+_PAGES: dict[Leaf, Callable[[int, Surroundings], Page]] = {
     Leaf.ROOT: _root,
     Leaf.INDEX: _index,
     Leaf.MORE: _more,

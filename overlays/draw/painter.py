@@ -177,7 +177,7 @@ class Painter:
         self._foot = pieces
 
     def _paint_rail(self, shown: Shown, made: Layout) -> None:
-        """The labels over the buttons, which stay from frame to frame where nothing moves there."""
+        """The labels over the buttons, which stay where nothing moves under them."""
         pieces, picture = (
             rail_pieces(shown.rail, made.rail, self._letters, made.theme),
             made.picture,

@@ -13,7 +13,7 @@ LINE_SHARE = 1.15
 TARGET_SHARE = 1.0 / 9.0
 """Of the height of a screen whose size in millimetres nobody states: the least height of a target.
 
-A finger finds what is 9 mm and more (ISO 9241-411 takes no less for touch); 9 mm are that share of a
+A finger finds what is 9 mm high and more (common practice, no source); 9 mm are that share of a
 panel 81 mm high, which is a 16:9 panel of 6.5 inches. Drawn, a label takes less: its target reaches
 up over the foot, where nothing else can be touched.
 """

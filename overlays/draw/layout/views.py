@@ -214,7 +214,7 @@ def layout(
     whole = Area(0, 0, screen[0], foot.top)
     arrangement = view.arrangement
     if arrangement is Arrangement.PANEL:
-        made = _over_panel(whole, theme, picture, rows, rail)
+        made = _over_panel(whole, theme, picture, rail)
     elif arrangement is Arrangement.TRACE:
         made = _expose(whole, theme, picture, taken, rail)
     elif arrangement is Arrangement.TRACE_AND_PANEL:
@@ -239,13 +239,11 @@ def _foot(whole: Area, theme: Theme) -> Area:
     return Area(theme.gap, top, whole.width - 2 * theme.gap, height)
 
 
-def _over_panel(
-    whole: Area, theme: Theme, picture: tuple[int, int], rows: int, rail: RailRoom
-) -> Layout:
+def _over_panel(whole: Area, theme: Theme, picture: tuple[int, int], rail: RailRoom) -> Layout:
     """Picture and panel share the left two thirds, the panel the larger part."""
     gap = theme.gap
     width = round(whole.width * PICTURE_SHARE)
-    box = cheaply_fitted(*picture, width, round(rows * COLOUR_PICTURE_SHARE))
+    box = cheaply_fitted(*picture, width, round(rail.bottom * COLOUR_PICTURE_SHARE))
     shown = Area(gap + (width - box[0]) // 2, gap, *box)
     top = shown.bottom + gap
     panel = Area(gap, top, width, whole.height - gap - top)

@@ -1,4 +1,4 @@
-"""The rail as pieces of type: over each button what pressing it does, and under that what holding does.
+"""The rail as pieces of type: over each button what pressing does, under that what holding does.
 
 Holding is told by its place in the lower line, by a sign before it, and by smaller type.
 """

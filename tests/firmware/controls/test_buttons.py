@@ -60,6 +60,8 @@ def test_each_button_of_the_rail_tells_when_it_closes_and_when_it_opens(factory)
         clock.move(0.25)
         factory.pin(pin).drive_high()
         closed, opened = buttons.actions()
+        assert isinstance(closed, Edge)
+        assert isinstance(opened, Edge)
         assert (closed.button, closed.contact) == (number, Contact.CLOSED)
         assert (opened.button, opened.contact) == (number, Contact.OPENED)
         assert opened.at_ns - closed.at_ns == 250_000_000

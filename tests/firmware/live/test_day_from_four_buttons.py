@@ -26,6 +26,7 @@ from firmware.profiles.shelf import load_profile
 from overlays.draw.moment.layers import EvennessMap
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Face
+from overlays.signal.frame import Frame
 from tests.golden.playing import turned_by_hand
 from tests.moments import Reader
 from tests.places import ROOT
@@ -52,6 +53,7 @@ class Camera:
 
     def read(self, timeout_s):
         frame = self.bench.read(timeout_s)
+        assert isinstance(frame, Frame)
         self.clock.move((frame.time_ns - self.clock.now_ns()) / 1e9 + 1e-3)
         self.of[frame.time_ns] = self.bench
         return frame
@@ -67,15 +69,20 @@ class Person:
         self.frames = frames
         self.factory, self.pins = factory, read_pins(shipped_pins()).rail
         self.clock = HandClock(10**9, wall_start_s=1_700_000_000.0)
-        self.camera, self.saved = Camera(self.clock), []
+        self.camera = Camera(self.clock)
+        self.saved: list[object] = []
         self.reader = Reader(lambda _shown: None)
         self.buttons = Buttons(read_pins(shipped_pins()), factory, self.clock)
         state = first_state((PROFILE,), self.camera.info, REGISTRY.view(None))
-        hooks = Hooks(screenshot=lambda seen: self.saved.append(seen) or "saved")
+        hooks = Hooks(screenshot=self.save)
         board = ButtonPanel(self.reader, self.buttons)
         self.loop = turned_by_hand(Loop(self.camera, state, board, self.clock, hooks=hooks))
         self.presses = self.in_all = 0
         self.look()
+
+    def save(self, seen):
+        self.saved.append(seen)
+        return "saved"
 
     def look(self, frames=4):
         for _ in range(frames):
@@ -131,10 +138,10 @@ class Person:
         """Nobody presses anything for a while."""
         self.wait(REST_NS)
 
-    def counted(self, task):
+    def counted(self, *labels):
         """Presses of a task, from the first page of the rail."""
         self.presses = 0
-        task()
+        self.do(*labels)
         return self.presses
 
     @property
@@ -164,11 +171,11 @@ def table():
 
 def test_what_is_done_most_is_nearest(factory):
     me, counts = Person(factory), table()
-    assert me.counted(lambda: me.do("grey card")) == counts["the spot on the grey card"] <= 3
+    assert me.counted("grey card") == counts["the spot on the grey card"] <= 3
     assert me.look().measured.place.column == pytest.approx(320, abs=30)
     me.buttons.close()
     me = Person(factory)
-    assert me.counted(lambda: me.do("brightest")) == counts["the spot on the brightest thing"] == 1
+    assert me.counted("brightest") == counts["the spot on the brightest thing"] == 1
     measured = me.look().measured
     lies = measured.range.brightest
     assert (measured.place.column, measured.place.row) == (lies.column, lies.row)
@@ -181,7 +188,7 @@ def test_every_view_is_two_presses_from_every_other(factory):
         for wanted in names:
             me.do(*way_to(start, me))
             assert me.state.view.name == start
-            assert me.counted(lambda: me.do(*way_to(wanted, me))) == counts["any view"] == 2
+            assert me.counted(*way_to(wanted, me)) == counts["any view"] == 2
             assert me.state.view.name == wanted
 
 
@@ -206,7 +213,7 @@ def test_a_whole_morning(factory):
     me, found = Person(factory), {}
 
     def task(name, *labels):
-        found[name] = me.counted(lambda: me.do(*labels))
+        found[name] = me.counted(*labels)
         return me.look()
 
     task("balance: tell what the camera is set to", *way_to("balance", me), "balance ›", "dial +")
@@ -247,10 +254,10 @@ def test_a_whole_morning(factory):
     assert me.report.main == "0.00 st"  # against itself
 
     task("watch: from now on", *way_to("watch", me), "set reference")
-    me.look(60)
+    me.look(25)
     assert me.report.tone is Tone.PLAIN
     me.camera.set(dial, round(-0.8 + opened - 0.4, 2))  # someone touched the iris
-    me.look(80)
+    me.look(35)
     assert me.report.tone is Tone.ALARM
     assert any("step" in row.value for row in me.report.rows)
 
@@ -265,19 +272,13 @@ def test_a_whole_morning(factory):
 
 def chips(me, found):
     """A pin on each of three chips, the spot led there by hand; by how much to open the lens."""
-
-    def lay_pins():
-        me.do(*way_to("chips", me), "chips ›", "move spot ›")
-        me.do("right", times=4)
-        me.do("up, down")
-        me.do("up")
-        me.do("set pin", "grey card", "set pin", "chips ›", "move spot ›")
-        me.do("right", times=4)
-        me.do("up, down")
-        me.do("down")
-        me.do("set pin")
-
-    found["chips: a pin on each of the three"] = me.counted(lay_pins)
+    before = me.in_all
+    me.do(*way_to("chips", me), "chips ›", "move spot ›")
+    me.do("right", times=4)
+    me.do("up, down", "up", "set pin", "grey card", "set pin", "chips ›", "move spot ›")
+    me.do("right", times=4)
+    me.do("up, down", "down", "set pin")
+    found["chips: a pin on each of the three"] = me.in_all - before
     me.look()
     assert me.report.tone is Tone.ALARM
     return float(re.search(r"open the lens by ([\d.]+) st", me.report.words)[1])

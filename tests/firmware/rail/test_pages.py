@@ -1,10 +1,10 @@
 import pytest
 
 from firmware.actions import Press, Touch
-from firmware.rail.pages import DONE, At, Entry, Leaf, Slot, leaves_of, page_of
+from firmware.rail.pages import DONE, At, Leaf, Meaning, Slot, leaves_of, page_of
 
-HOLD, HELP = Entry("hold", Press.HOLD), Entry("help", Press.HELP)
-LEFT = Entry("left", Press.SPOT_LEFT)
+HOLD, HELP = Meaning("hold", Press.HOLD), Meaning("help", Press.HELP)
+LEFT = Meaning("left", Press.SPOT_LEFT)
 
 
 @pytest.mark.parametrize(
@@ -29,8 +29,8 @@ def test_a_page_has_four_buttons_however_few_labels():
 
 @pytest.mark.parametrize("count", range(1, 20))
 def test_all_entries_lie_on_pages_that_lead_on_and_back(count):
-    entries = [Entry(f"view {n}", Press.HOLD) for n in range(count)]
-    guarded = Entry("quit", Press.QUIT, is_guarded=True)
+    entries = [Meaning(f"view {n}", Press.HOLD) for n in range(count)]
+    guarded = Meaning("quit", Press.QUIT, is_guarded=True)
     pages = leaves_of([guarded, *entries], Leaf.MORE)
     found = [
         each

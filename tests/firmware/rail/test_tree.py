@@ -10,7 +10,7 @@ from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.registry import REGISTRY
 from firmware.profiles.shelf import load_profile
 from firmware.rail.pages import At, Leaf
-from firmware.rail.tree import FINE, Now, page
+from firmware.rail.tree import FINE, Surroundings, page
 
 PROFILE = load_profile("standard")
 VIEWS = tuple(view.name for view in REGISTRY.views())
@@ -47,7 +47,7 @@ def presses(now):
 @pytest.mark.parametrize("view", VIEWS)
 def test_every_press_of_a_keyboard_is_on_the_rail_in_every_view(view):
     for painted, held in product((True, False), repeat=2):
-        now = Now(VIEWS, view, offers_of(view), is_painted=painted, is_held=held)
+        now = Surroundings(VIEWS, view, offers_of(view), is_painted=painted, is_held=held)
         missing = KEYS - presses(now)
         if offers_of(view).chosen == "":
             missing -= {Press.NEXT_STRIPE}  # it chooses nothing there
@@ -57,13 +57,13 @@ def test_every_press_of_a_keyboard_is_on_the_rail_in_every_view(view):
 
 
 def test_what_a_view_leaves_out_another_has():
-    found = set().union(*(presses(Now(VIEWS, view, offers_of(view))) for view in VIEWS))
+    found = set().union(*(presses(Surroundings(VIEWS, view, offers_of(view))) for view in VIEWS))
     assert found >= KEYS
 
 
 @pytest.mark.parametrize("view", VIEWS)
 def test_every_view_is_two_presses_away(view):
-    now = Now(VIEWS, view, offers_of(view))
+    now = Surroundings(VIEWS, view, offers_of(view))
     depth = walked(now)
     near = [e.does for at in depth if depth[at] == 1 for e in entries(at, now)]
     assert {ShowView(name) for name in VIEWS} <= set(near)
@@ -71,7 +71,7 @@ def test_every_view_is_two_presses_away(view):
 
 @pytest.mark.parametrize("view", VIEWS)
 def test_every_page_leads_back_and_no_label_stands_twice_on_it(view):
-    now = Now(VIEWS, view, offers_of(view))
+    now = Surroundings(VIEWS, view, offers_of(view))
     for at in walked(now):
         found = entries(at, now)
         labels = [entry.label for entry in found]
@@ -81,38 +81,39 @@ def test_every_page_leads_back_and_no_label_stands_twice_on_it(view):
 
 
 def test_a_label_says_what_it_would_do_now():
-    now = Now(VIEWS, "expose")
+    now = Surroundings(VIEWS, "expose")
     assert {"hold", "stripes off"} <= {entry.label for entry in entries(At(), now)}
-    now = Now(VIEWS, "expose", is_painted=False, is_held=True)
+    now = Surroundings(VIEWS, "expose", is_painted=False, is_held=True)
     assert {"go on", "stripes on"} <= {entry.label for entry in entries(At(), now)}
 
 
 def test_the_instruments_word_goes_over_the_usual_one():
     offers = Offers((Offer("take reading", Press.HOLD), Offer("begin anew", Press.STRIPES)))
-    now = Now(VIEWS, "feedcheck", offers)
+    now = Surroundings(VIEWS, "feedcheck", offers)
     every = [entry for at in walked(now) for entry in entries(at, now)]
     assert {e.label for e in every if e.does is Press.HOLD} == {"take reading"}
     assert {e.label for e in every if e.does is Press.STRIPES} == {"begin anew"}
 
 
 def test_while_the_help_is_shown_it_can_be_closed_and_nothing_else():
-    now = Now(VIEWS, "expose", has_help=True)
+    now = Surroundings(VIEWS, "expose", has_help=True)
     for leaf in Leaf:
         assert [entry.does for entry in entries(At(leaf), now)] == [Press.HELP]
 
 
 @pytest.mark.parametrize("number", range(4))
 def test_the_spot_moves_both_ways_in_far_and_fine_steps(number):
-    now = Now(VIEWS, "expose")
+    now = Surroundings(VIEWS, "expose")
     slots = page(At(Leaf.MOVE, number), now)
     assert all(slot.goes_on for slot in slots[:2])
-    assert all(("FINE" in slot.pressed.does.name) is bool(number & FINE) for slot in slots[:2])
+    names = [str(slot.pressed.does) for slot in slots[:2]]
+    assert all(("FINE" in name) is bool(number & FINE) for name in names)
     assert slots[2].pressed.does == At(Leaf.MOVE, number ^ 1)
     assert slots[2].held.does == At(Leaf.MOVE, number ^ FINE)
 
 
 def test_quitting_takes_a_long_press():
-    now = Now(VIEWS, "expose")
+    now = Surroundings(VIEWS, "expose")
     for at in walked(now):
         assert all(
             slot.pressed is None or slot.pressed.does is not Press.QUIT for slot in page(at, now)
@@ -123,5 +124,5 @@ def test_quitting_takes_a_long_press():
 @pytest.mark.parametrize("count", [1, 4, 7, 8, 9, 15])
 def test_however_many_views_there_are_each_is_on_the_rail(count):
     names = tuple(f"view{n}" for n in range(count))
-    now = Now(names, names[0])
+    now = Surroundings(names, names[0])
     assert {ShowView(name) for name in names} <= presses(now)

@@ -1,3 +1,5 @@
+from itertools import pairwise
+
 import pytest
 
 from overlays.draw.layout.rail_room import BUTTONS, TARGET_MM, TARGET_SHARE, rail_room
@@ -8,17 +10,17 @@ SCREENS = [(320, 240), (480, 320), (800, 480), (1024, 600), (1280, 720), (1920, 
 
 @pytest.mark.parametrize("size", SCREENS)
 def test_four_labels_share_the_width_and_stand_at_the_lower_edge(size):
-    room = rail_room(*size, theme_for(*size))
+    room = rail_room(size[0], size[1], theme_for(*size))
     edges = [room.edge(button) for button in range(BUTTONS + 1)]
     assert (edges[0], edges[-1], room.bottom) == (0, *size)
-    widths = [right - left for left, right in zip(edges, edges[1:], strict=False)]
+    widths = [right - left for left, right in pairwise(edges)]
     assert max(widths) - min(widths) <= 1
     assert room.height < 0.16 * size[1]
 
 
 @pytest.mark.parametrize("size", SCREENS)
 def test_a_finger_finds_each_label(size):
-    room = rail_room(*size, theme_for(*size))
+    room = rail_room(size[0], size[1], theme_for(*size))
     assert room.bottom - room.target_top >= TARGET_SHARE * size[1]
     for button in range(BUTTONS):
         for across in (room.edge(button), room.edge(button + 1) - 1):

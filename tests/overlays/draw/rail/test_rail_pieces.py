@@ -5,7 +5,7 @@ import pytest
 from firmware.instruments.registry import REGISTRY
 from firmware.profiles.shelf import load_profile
 from firmware.rail.pages import At, Leaf
-from firmware.rail.tree import Now, page
+from firmware.rail.tree import Surroundings, page
 from overlays.draw.layout.lettering import Letters, Text
 from overlays.draw.layout.palette import contrast_ratio
 from overlays.draw.layout.rail_room import rail_room
@@ -25,7 +25,7 @@ def every_page():
         instrument = REGISTRY.in_view(REGISTRY.view(name))
         offers = instrument.offers(instrument.settings(profile, 25.0))
         for flag in (True, False):
-            now = Now(views, name, offers, is_painted=flag, is_held=flag)
+            now = Surroundings(views, name, offers, is_painted=flag, is_held=flag)
             for leaf in Leaf:
                 for number in range(4):
                     found.add(labels(page(At(leaf, number), now)))
@@ -47,7 +47,7 @@ def letters():
 @pytest.mark.parametrize("size", SIZES)
 def test_no_label_is_cut_or_leaves_its_place(size, letters):
     theme = theme_for(*size)
-    room = rail_room(*size, theme)
+    room = rail_room(size[0], size[1], theme)
     strip = Area(room.left, room.top, room.width, room.height)
     pages = every_page()
     assert len(pages) > 20
