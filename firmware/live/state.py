@@ -62,9 +62,9 @@ class State:
         What is shown.
     rail, is_resting:
         The page of the rail, and whether nobody has pressed anything for a while.
-    screenshots, kept_clips, dismissed:
-        How often a picture of the screen was asked for so far, the clip that was found to be
-        written in the profile, and what is suspected to rest.
+    screenshots, marks, kept_clips, dismissed:
+        How often was asked so far for a picture of the screen, a mark, the clip that was found to
+        be written in the profile, and what is suspected to rest.
     sought, searches:
         What the spot was last sent to, and how often it was sent anywhere.
     desk, settings:
@@ -91,6 +91,7 @@ class State:
     rail: At = FIRST
     is_resting: bool = False
     screenshots: int = 0
+    marks: int = 0
     kept_clips: int = 0
     dismissed: int = 0
     sought: Aim | None = None
@@ -291,6 +292,7 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.LIFT_PIN: lambda state: replace(state, desk=state.desk.without_last_pin()),
     Press.HOLD: lambda state: replace(state, held=not state.held),
     Press.SCREENSHOT: lambda state: replace(state, screenshots=state.screenshots + 1),
+    Press.MARK: lambda state: replace(state, marks=state.marks + 1),
     Press.KEEP_CLIP: lambda state: replace(state, kept_clips=state.kept_clips + 1),
     Press.DISMISS: lambda state: replace(state, dismissed=state.dismissed + 1),
     Press.HELP: lambda state: replace(state, help=not state.help),

@@ -81,7 +81,7 @@ def _root(_number: int, now: Surroundings) -> Page:
             Meaning(f"views{OPENS}", At(Leaf.INDEX)),
             Meaning("grey card", Press.SPOT_TO_CARD),
             mine,
-            Meaning("save", Press.SCREENSHOT),
+            Meaning("mark", Press.MARK),
         ],
         [
             Meaning(f"more{OPENS}", At(Leaf.MORE)),
@@ -131,7 +131,8 @@ def _more(number: int, now: Surroundings) -> Page:
         _trace(now),
         Meaning("dismiss", Press.DISMISS),
         Meaning("keep clip", Press.KEEP_CLIP),
-        now.named(Press.MARK, "set reference"),
+        now.named(Press.SET_REFERENCE, "set reference"),
+        Meaning("save screen", Press.SCREENSHOT),
         Meaning("next thing", Press.SPOT_TO_NEXT),
         Meaning("next view", Press.NEXT_VIEW),
         Meaning("last view", Press.PREVIOUS_VIEW),

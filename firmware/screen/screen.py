@@ -79,6 +79,11 @@ class Screen:
         """(columns, rows)."""
         return self._canvas.get_size()
 
+    @property
+    def missing(self) -> str:
+        """One sentence where its typeface is not installed, else empty."""
+        return self._painter.missing
+
     def paint(self, shown: Shown) -> None:
         """Paint a moment, not yet seen."""
         self._layout = self._painter.paint(shown)

@@ -69,9 +69,9 @@ class Balance(Instrument[BalanceView, BalanceMemory, BalanceAnswer]):
     def pressed(
         self, settings: BalanceView, press: Press, around: Around
     ) -> tuple[BalanceView, Desk] | None:
-        """+ and − say what the camera is set to; a mark is a ghost; tab is the gain."""
+        """+ and − say what the camera is set to; a reference is a ghost; tab is the gain."""
         desk = around.desk
-        if press is Press.MARK:
+        if press is Press.SET_REFERENCE:
             return replace(settings, ghosts=settings.ghosts + 1), desk
         if press is Press.NEXT_STRIPE:
             return settings, desk.with_next_gain()
@@ -83,7 +83,7 @@ class Balance(Instrument[BalanceView, BalanceMemory, BalanceAnswer]):
     def offers(self, settings: BalanceView) -> Offers:
         """What the camera is set to, the ghost, the gain."""
         ghost = "drop ghost" if settings.ghosts % 2 else "keep ghost"
-        return Offers((Offer(ghost, Press.MARK),), turned="dial", chosen="gain")
+        return Offers((Offer(ghost, Press.SET_REFERENCE),), turned="dial", chosen="gain")
 
     def memory(self) -> BalanceMemory:
         """The ghost."""

@@ -14,7 +14,7 @@ LATEST = 6
 
 
 def watch_report(answer: WatchAnswer) -> Report:
-    """Where the pins are from their mark, and what happened, newest first."""
+    """Where the pins are from their reference, and what happened, newest first."""
     if answer.mood is None:
         return Report("watch", UNKNOWN, "", f"press “{SETS}” where the light is as it should stay")
     rows = tuple(

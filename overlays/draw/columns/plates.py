@@ -167,7 +167,7 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     pieces = banner_pieces(shown, Area(area.left, area.top, area.width, 0), letters, theme)
     bar = under_banner(pieces, Area(area.left, area.top, area.width, 0))
     head = max(letters.height(large) + 2 * theme.gap, bar.top - area.top + theme.gap)
-    foot = letters.height(small)
+    foot = 2 * letters.height(small)  # a note of two lines lies over nothing
     line = round(large * 1.5)
     room = area.height - head - foot - letters.height(line) - 3 * theme.gap
     pixels = letters.fitting(f"{WIDEST_STOPS}", area.width, room)

@@ -5,7 +5,7 @@ knows them all. Nothing of it is cut: where it is long, type gets smaller as far
 then rows take turns.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from overlays.draw.columns.column import Column
@@ -157,23 +157,22 @@ def _rest(column: Column, report: Report, pixels: int) -> list[_Unit]:
     units = [_Unit(rows_height([row], column, pixels), row) for row in rows]
     tiny = column.size(TextSize.TINY)
     for note in report.notes:
-        lines = tuple(column.letters.wrapped(typeset(note), tiny, column.area.width))
+        lines = column.letters.wrapped(typeset(note), tiny, column.area.width)
         gap = 0 if len(units) > len(rows) else round(column.theme.gap * NOTES_GAP)
         height = len(lines) * column.letters.height(tiny) + gap
-        units.append(_Unit(height, None, lines, QUIET, gap))
+        units.append(_Unit(height, None, tuple(lines), QUIET, gap))
     return units
 
 
-def _split(units: Iterable[_Unit], room: int) -> list[_Unit]:
-    """The same, each of what is taller than the room there is line by line."""
-    out: list[_Unit] = []
+def _in_parts(units: Iterable[_Unit], room: int) -> Iterator[_Unit]:
+    """A sentence for which a whole column is too short goes on in its next turn, line by line."""
     for unit in units:
         if unit.height <= room or len(unit.lines) < 2:
-            out.append(unit)
+            yield unit
             continue
         each = (unit.height - unit.gap) // len(unit.lines)
-        out += [_Unit(each, None, (line,), unit.colour) for line in unit.lines]
-    return out
+        for line in unit.lines:
+            yield _Unit(each, None, (line,), unit.colour)
 
 
 def _lay(units: Iterable[_Unit], column: Column, pixels: int) -> None:
@@ -196,8 +195,9 @@ def _take_turns(
         _say(column, words.lines, words.pixels, words.colour)
         column.rule()
     else:
-        units = [_Unit(line, None, (each,), words.colour) for each in words.lines] + units
-    units = _split(units, column.left_over - line)
+        height = len(words.lines) * line
+        units = [_Unit(height, None, tuple(words.lines), words.colour), *units]
+    units = list(_in_parts(units, column.left_over - line))
     pages, used = [[units[0]]], units[0].height
     for unit in units[1:]:
         used += unit.height

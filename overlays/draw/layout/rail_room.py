@@ -7,7 +7,7 @@ from overlays.draw.layout.theme import TextSize, Theme
 
 BUTTONS = 4
 
-LINE_SHARE = 1.15
+LINE_SHARE = 1.12
 """Of the em: at least the height of a line of type (`Letters.height`)."""
 
 TARGET_SHARE = 1.0 / 9.0

@@ -18,7 +18,6 @@ from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
 from firmware.instruments.registry import REGISTRY
 from firmware.live.hands import REST_NS
-from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
 from firmware.live.railing import page_of
 from firmware.live.state import first_state
@@ -70,19 +69,13 @@ class Person:
         self.factory, self.pins = factory, read_pins(shipped_pins()).rail
         self.clock = HandClock(10**9, wall_start_s=1_700_000_000.0)
         self.camera = Camera(self.clock)
-        self.saved: list[object] = []
         self.reader = Reader(lambda _shown: None)
         self.buttons = Buttons(read_pins(shipped_pins()), factory, self.clock)
         state = first_state((PROFILE,), self.camera.info, REGISTRY.view(None))
-        hooks = Hooks(screenshot=self.save)
         board = ButtonPanel(self.reader, self.buttons)
-        self.loop = turned_by_hand(Loop(self.camera, state, board, self.clock, hooks=hooks))
+        self.loop = turned_by_hand(Loop(self.camera, state, board, self.clock))
         self.presses = self.in_all = 0
         self.look()
-
-    def save(self, seen):
-        self.saved.append(seen)
-        return "saved"
 
     def look(self, frames=4):
         for _ in range(frames):
@@ -263,8 +256,8 @@ def test_a_whole_morning(factory):
 
     assert task("hold the picture", "hold").face is Face.HELD
     me.do("go on")
-    task("save what is on the screen", "save")
-    assert len(me.saved) == 1
+    task("mark: the readings into the journal", "mark")
+    assert me.state.marks == 1
 
     assert me.in_all == table()["the whole morning"]
     assert found == {name: count for name, count in table().items() if name in found}

@@ -91,7 +91,7 @@ def test_what_labels_depend_on_is_the_state_and_its_instrument(state):
     now = now_of(after(after(state, Press.STRIPES), Press.HELP))
     assert (now.view, now.is_painted, now.is_held, now.has_help) == ("expose", False, False, True)
     assert now.next_trace == "R G B"
-    assert now_of(replace(state, view=views.MATCH)).offers.own[0].press is Press.MARK
+    assert now_of(replace(state, view=views.MATCH)).offers.own[0].press is Press.SET_REFERENCE
 
 
 def test_quit_is_reached_by_holding(state):
