@@ -1,9 +1,8 @@
 """A button that is held while the unit starts: one long press that asks for the factory's settings.
 
-It is the button that holds the picture: one of its own, else the fourth of the rail; where a pin map
-has neither, the first one. It has to be
-closed when it is first looked at and for two seconds from then on, so that a unit whose button is
-leant on for a moment keeps what was set.
+It is the button that holds the picture: one of its own, else the fourth of the rail; where a pin
+map has neither, the first one. It has to be closed when it is first looked at and for two seconds
+from then on, so that a unit whose button is leant on for a moment keeps what was set.
 """
 
 from collections.abc import Callable

@@ -1,7 +1,7 @@
 """What the appliance is set to, and what every press does to it. Pure: no device, no clock.
 
-`after` is the only way the state changes, but for the page of the rail (`railing`). A press goes to
-the instrument in view first; what that has no use for means the same in every view.
+Only `after` changes it (and `railing` the rail's page): a press goes to the instrument in view
+first; what that has no use for means the same in every view.
 """
 
 from collections.abc import Callable
@@ -234,12 +234,11 @@ def _turn_profile(by: int) -> Callable[[State], State]:
 
 def _nudge_stripe(by: int) -> Callable[[State], State]:
     def changed_one(state: State) -> State:
-        if not state.stripes:
-            return state
-        band = state.stripes[state.selected]
-        changed = replace(band, at=nudged(band.at, by))
-        before, behind = state.stripes[: state.selected], state.stripes[state.selected + 1 :]
-        return replace(state, stripes=(*before, changed, *behind))
+        bands = tuple(
+            replace(band, at=nudged(band.at, by)) if number == state.selected else band
+            for number, band in enumerate(state.stripes)
+        )
+        return replace(state, stripes=bands)
 
     return changed_one
 

@@ -210,15 +210,16 @@ def layout(
     all_of_it, rail = Area(0, 0, *screen), rail_room(*screen, theme)
     taken = rail.height if has_rail else 0
     rows = screen[1] - taken
-    foot = _foot(Area(0, 0, screen[0], rows), theme)
-    whole = Area(0, 0, screen[0], foot.top)
+    is_close = has_rail and screen[1] < LEAST_ROWS_FOR_DISC
+    foot = _foot(Area(0, 0, screen[0], rows), theme, most=1 if is_close else 2)
+    whole, free = Area(0, 0, screen[0], foot.top), _foot(all_of_it, theme, most=2).top
     arrangement = view.arrangement
     if arrangement is Arrangement.PANEL:
         made = _over_panel(whole, theme, picture, rail)
     elif arrangement is Arrangement.TRACE:
-        made = _expose(whole, theme, picture, taken, rail)
+        made = _expose(whole, theme, picture, free, rail)
     elif arrangement is Arrangement.TRACE_AND_PANEL:
-        made = _expose(whole, theme, picture, taken, rail)
+        made = _expose(whole, theme, picture, free, rail)
         made = _with_panel(made) if screen[1] >= LEAST_ROWS_FOR_DISC else made
     elif arrangement is Arrangement.PICTURE:
         width, height = fitted(*picture, *screen)
@@ -230,10 +231,13 @@ def layout(
     return replace(made, screen=all_of_it, foot=foot)
 
 
-def _foot(whole: Area, theme: Theme) -> Area:
-    """Lines of the smallest type along the lower edge of the screen."""
+def _foot(whole: Area, theme: Theme, most: int) -> Area:
+    """Lines of the smallest type along the lower edge of the screen; what has no room takes turns.
+
+    On a low screen the numbers need what the rail leaves: one line then does.
+    """
     pixels = theme.text_pixels(TextSize.TINY)
-    lines = 1 if whole.width >= WIDE_EMS * pixels else 2
+    lines = 1 if whole.width >= WIDE_EMS * pixels else most
     height = lines * math.ceil(LINE_SHARE * pixels)
     top = whole.bottom - theme.gap // 2 - height
     return Area(theme.gap, top, whole.width - 2 * theme.gap, height)
@@ -263,14 +267,14 @@ def _with_panel(made: Layout) -> Layout:
 
 
 def _expose(
-    whole: Area, theme: Theme, picture: tuple[int, int], taken: int, rail: RailRoom
+    whole: Area, theme: Theme, picture: tuple[int, int], free: int, rail: RailRoom
 ) -> Layout:
-    """Picture and trace at the left; of the trace's rows the rail may have taken some."""
+    """Picture and trace at the left; `free` rows were there if the rail had taken none."""
     gap = theme.gap
     left, right = max(round(46 * theme.scale), 34), max(round(52 * theme.scale), 40)
     widest = whole.width - left - right - 3 * gap - LEAST_READINGS
     most = max(min(round(whole.width * PICTURE_SHARE), widest), whole.width // 3)
-    rows, free = rail.bottom, whole.height + taken
+    rows = rail.bottom
     highest = min(PICTURE_SHARE * rows, free - 3 * gap - LEAST_TRACE * rows)
     width, height = cheaply_fitted(*picture, most, round(highest))
     shown = Area(left, gap, width, height)

@@ -31,7 +31,7 @@ from tests.moments import Reader
 from tests.places import ROOT
 
 PROFILE = load_profile("log-v")
-ROOM = "size=640x360,signal=yuv422-10,rate=10,kelvin=3200,cloud=0,gamut=V-Gamut"
+ROOM = "size=640x360,signal=yuv422-10,rate=5,kelvin=3200,cloud=0,gamut=V-Gamut"
 START_DIAL = 5600
 
 
@@ -247,10 +247,10 @@ def test_a_whole_morning(factory):
     assert me.report.main == "0.00 st"  # against itself
 
     task("watch: from now on", *way_to("watch", me), "set reference")
-    me.look(25)
+    me.look(30)
     assert me.report.tone is Tone.PLAIN
     me.camera.set(dial, round(-0.8 + opened - 0.4, 2))  # someone touched the iris
-    me.look(35)
+    me.look(40)
     assert me.report.tone is Tone.ALARM
     assert any("step" in row.value for row in me.report.rows)
 

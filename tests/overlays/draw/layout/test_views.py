@@ -60,9 +60,15 @@ def test_the_trace_hangs_under_the_picture_column_for_column(screen, picture):
     assert (made.trace.left, made.trace.right) == (made.picture.left, made.picture.right)
     assert 0 < made.trace.top - made.picture.bottom <= made.theme.gap
     assert made.trace.height >= 0.25 * screen[1]
-    under = layout(views.EXPOSE, screen, picture)
-    assert under.picture == made.picture  # nothing jumps when the rail comes
-    assert 0.15 * screen[1] <= under.trace.height < made.trace.height
+
+
+@pytest.mark.parametrize("picture", PICTURES)
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
+def test_the_picture_stays_where_it_is_when_the_rail_comes(screen, picture):
+    resting = layout(views.EXPOSE, screen, picture, has_rail=False)
+    made = layout(views.EXPOSE, screen, picture)
+    assert made.picture == resting.picture
+    assert 0.15 * screen[1] <= made.trace.height < resting.trace.height
 
 
 @pytest.mark.parametrize("picture", PICTURES)
