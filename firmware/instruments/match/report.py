@@ -9,6 +9,7 @@ from overlays.wording.numbers import UNKNOWN, pm_text, signed
 TAKES_A = "take camera A"
 """Label of the press that does, by which sentences name it."""
 
+STILL_A = "B differs from A by less than the ± everywhere: is camera A still on the screen?"
 NO_CHROMA = "camera A came as R'G'B' and leaves no chroma ghost"
 
 
@@ -42,5 +43,9 @@ def match_report(answer: MatchAnswer) -> Report:
         first,
         rows=tuple(rows),
         notes=tuple(notes),
-        warnings=(*(f"A: {each}" for each in compared.a.origin.warnings), *found.warnings),
+        warnings=(
+            *([STILL_A] if answer.is_same else []),
+            *(f"A: {each}" for each in compared.a.origin.warnings),
+            *found.warnings,
+        ),
     )
