@@ -192,7 +192,7 @@ def rests_unseen(view: View) -> bool:
 
 
 def layout(
-    view: View, screen: tuple[int, int], picture: tuple[int, int], *, has_rail: bool = True
+    view: View, screen: tuple[int, int], picture: tuple[int, int], *, has_rail: bool = False
 ) -> Layout:
     """The arrangement of a view.
 

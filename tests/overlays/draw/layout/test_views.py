@@ -53,7 +53,7 @@ def test_nothing_overlaps_beside_the_picture(view):
 @pytest.mark.parametrize("picture", PICTURES)
 @pytest.mark.parametrize("screen", SCREENS)
 def test_the_trace_hangs_under_the_picture_column_for_column(screen, picture):
-    made = layout(views.EXPOSE, screen, picture, has_rail=False)
+    made = layout(views.EXPOSE, screen, picture)
     assert made.picture is not None
     assert made.trace is not None
     assert (made.trace.left, made.trace.right) == (made.picture.left, made.picture.right)
@@ -64,8 +64,8 @@ def test_the_trace_hangs_under_the_picture_column_for_column(screen, picture):
 @pytest.mark.parametrize("picture", PICTURES)
 @pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
 def test_the_picture_stays_where_it_is_when_the_rail_comes(screen, picture):
-    resting = layout(views.EXPOSE, screen, picture, has_rail=False)
-    made = layout(views.EXPOSE, screen, picture)
+    resting = layout(views.EXPOSE, screen, picture)
+    made = layout(views.EXPOSE, screen, picture, has_rail=True)
     assert made.picture == resting.picture
     assert 0.15 * screen[1] <= made.trace.height < resting.trace.height
 
@@ -74,7 +74,7 @@ def test_the_picture_stays_where_it_is_when_the_rail_comes(screen, picture):
 @pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
 @pytest.mark.parametrize("view", views.VIEWS)
 def test_the_rail_lies_over_no_number_and_no_warning(view, screen, picture):
-    made = layout(view, screen, picture)
+    made = layout(view, screen, picture, has_rail=True)
     strip, others = beside_the_rail(made)
     assert made.screen.holds(strip)
     assert strip.bottom == made.screen.bottom
