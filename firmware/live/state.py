@@ -1,7 +1,7 @@
 """What the appliance is set to, and what every press does to it. Pure: no device, no clock.
 
-`after` is the only way the state changes. A press goes to the instrument in view first; what that
-has no use for means the same in every view.
+Only `after` changes it (and `railing` the rail's page): a press goes to the instrument in view
+first; what that has no use for means the same in every view.
 """
 
 from collections.abc import Callable
@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any
 
-from firmware.actions import Action, Aim, PictureSize, PlaceSpot, Press
+from firmware.actions import Aim, PictureSize, PlaceSpot, Press
 from firmware.feeds.base import FeedInfo
 from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk, inside
@@ -26,6 +26,7 @@ from firmware.live.spot_steps import (
 )
 from firmware.live.stripe_steps import nudged
 from firmware.profiles.model import Profile
+from firmware.rail.pages import FIRST, At
 from overlays.draw.layout.views import TraceKind, View
 from overlays.measure.counting.bands import Band
 from overlays.measure.spot.spot import SpotPlace, default_size
@@ -59,6 +60,8 @@ class State:
         Always wholly inside the picture.
     view, trace, held, help:
         What is shown.
+    rail, is_resting:
+        The page of the rail, and whether nobody has pressed anything for a while.
     screenshots, marks, kept_clips, dismissed:
         How often was asked so far for a picture of the screen, a mark, the clip that was found to
         be written in the profile, and what is suspected to rest.
@@ -85,6 +88,8 @@ class State:
     trace: TraceKind = TraceKind.LUMA
     held: bool = False
     help: bool = False
+    rail: At = FIRST
+    is_resting: bool = False
     screenshots: int = 0
     marks: int = 0
     kept_clips: int = 0
@@ -134,7 +139,7 @@ def first_state(
     )
 
 
-def after(state: State, action: Action) -> State:
+def after(state: State, action: Press | PlaceSpot | PictureSize) -> State:
     """The state after an action."""
     if isinstance(action, PlaceSpot):
         return _with_spot(state, action.column, action.row, state.spot.size)
@@ -229,12 +234,11 @@ def _turn_profile(by: int) -> Callable[[State], State]:
 
 def _nudge_stripe(by: int) -> Callable[[State], State]:
     def changed_one(state: State) -> State:
-        if not state.stripes:
-            return state
-        band = state.stripes[state.selected]
-        changed = replace(band, at=nudged(band.at, by))
-        before, behind = state.stripes[: state.selected], state.stripes[state.selected + 1 :]
-        return replace(state, stripes=(*before, changed, *behind))
+        bands = tuple(
+            replace(band, at=nudged(band.at, by)) if number == state.selected else band
+            for number, band in enumerate(state.stripes)
+        )
+        return replace(state, stripes=bands)
 
     return changed_one
 

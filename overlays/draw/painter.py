@@ -29,6 +29,7 @@ from overlays.draw.moment.shown import FROZEN, Face, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stripes import PaintedBand, painted_bands, swatch
+from overlays.draw.rail.rail_pieces import rail_pieces
 from overlays.draw.trace.trace_panel import TracePanel
 from overlays.errors import DrawingError
 from overlays.measure.counting.bands import CodeBand
@@ -64,6 +65,7 @@ class Painter:
         self._layout: Layout | None = None
         self._column: list[Piece] = []
         self._foot: list[Piece] = []
+        self._rail: list[Piece] = []
         self._said: tuple[object, ...] = ()
         self._bands: tuple[tuple[CodeBand, ...], int, tuple[PaintedBand, ...]] | None = None
 
@@ -77,10 +79,11 @@ class Painter:
         made = self._arranged(shown)
         picture = made.picture
         if picture is None:
-            rest = (shown.face_words, shown.note, shown.alert, shown.help, shown.turn)
+            rest = (shown.face_words, shown.note, shown.alert, shown.help, shown.turn, shown.rail)
             if not self._is_news((*_said(shown), *rest)):
                 return made
             self._surface.fill(GROUND)
+            self._rail = []
             self._write(reading_pieces(shown, made.readings, self._letters, made.theme), shown)
         else:
             self._paint_picture(shown, made, picture)
@@ -88,6 +91,7 @@ class Painter:
             self._panel.paint(self._surface, shown, made)
             self._paint_readings(shown, made, picture)
         self._paint_foot(shown, made)
+        self._paint_rail(shown, made)
         over = _above_foot(picture or made.screen, made)
         self._write(note_pieces(shown.note, over, self._letters, made.theme), shown)
         keys = help_pieces(shown.help, made.screen, self._letters, made.theme, shown.turn)
@@ -99,12 +103,12 @@ class Painter:
         shape = USUAL_PICTURE if frame is None else (frame.columns, frame.rows)
         if shape == USUAL_PICTURE:
             shape = (1920, 1080)
-        made = layout(shown.view, self._surface.get_size(), shape)
+        made = layout(shown.view, self._surface.get_size(), shape, has_rail=bool(shown.rail))
         if made != self._layout or shown.help:
             # Help lies over everything: what is under it is painted anew.
             self._layout = None if shown.help else made
             self._surface.fill(GROUND)
-            self._column, self._foot, self._said = [], [], ()
+            self._column, self._foot, self._said, self._rail = [], [], (), []
             self._trace.forget()
             self._panel.forget()
         return made
@@ -176,6 +180,16 @@ class Painter:
             self._surface.fill(GROUND, (area.left, area.top, area.width, area.height))
             self._write(pieces, shown)
         self._foot = pieces
+
+    def _paint_rail(self, shown: Shown, made: Layout) -> None:
+        """The labels over the buttons, which stay where nothing moves under them."""
+        pieces, picture = (
+            rail_pieces(shown.rail, made.rail, self._letters, made.theme),
+            made.picture,
+        )
+        if pieces != self._rail or (picture is not None and picture.bottom > made.rail.top):
+            self._write(pieces, shown)
+        self._rail = pieces
 
     def _is_news(self, said: tuple[object, ...]) -> bool:
         """Most frames bring a new picture and the numbers of the one before."""

@@ -126,6 +126,14 @@ class Alert:
     tone: Tone = Tone.PLAIN
 
 
+@dataclass(frozen=True, slots=True)
+class RailLabel:
+    """What stands over one of the four buttons: what pressing it does, and what holding it does."""
+
+    pressed: str = ""
+    held: str = ""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Shown:
     """One moment.
@@ -149,6 +157,8 @@ class Shown:
         Where the spot should be.
     turn:
         Goes up with time: warnings that have no room beside others take turns by it.
+    rail:
+        The labels over the four buttons; empty while the rail rests.
     """
 
     view: View
@@ -166,6 +176,7 @@ class Shown:
     help: tuple[tuple[str, str], ...] = ()
     turn: int = 0
     goal: Goal = field(default_factory=Goal)
+    rail: tuple[RailLabel, ...] = ()
 
     @property
     def readable(self) -> Measured | None:
