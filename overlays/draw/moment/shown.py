@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import Enum
 
+from overlays.draw.layout.monitor import PLAIN, Monitor
 from overlays.draw.layout.views import TraceKind, View
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.report import Tone
@@ -146,6 +147,8 @@ class Shown:
         Keys and what they do, where help is asked for; else empty.
     turn:
         Goes up with time: warnings that have no room beside others take turns by it.
+    monitor:
+        How the picture is shown: which view transform, turned, magnified and so on.
     """
 
     view: View
@@ -162,6 +165,7 @@ class Shown:
     alert: Alert | None = None
     help: tuple[tuple[str, str], ...] = ()
     turn: int = 0
+    monitor: Monitor = PLAIN
 
     @property
     def readable(self) -> Measured | None:
