@@ -36,6 +36,7 @@ class Press(Enum):
     SET_PIN = auto()
     LIFT_PIN = auto()
     MARK = auto()
+    SET_REFERENCE = auto()
     HOLD = auto()
     SCREENSHOT = auto()
     KEEP_CLIP = auto()

@@ -6,8 +6,8 @@ from firmware.actions import Action, PlaceSpot, Press
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.instruments.registry import REGISTRY
-from firmware.live.appliance import starting_state
 from firmware.live.loop import Loop
+from firmware.live.starting import starting_state
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from overlays.draw.moment.shown import Shown
@@ -95,7 +95,7 @@ def every_view(
             measured()  # a press is obeyed after the frame that it came with
         seen(reader.last)
         if view.name in MARKED:
-            reader.presses.append(Press.MARK)
+            reader.presses.append(Press.SET_REFERENCE)
             measured()
             measured()
             seen(reader.last)

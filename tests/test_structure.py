@@ -216,7 +216,7 @@ ORDER = (
     ("firmware.feeds", "firmware.profiles"),
     ("firmware.opening",),
     ("firmware.answers",),
-    ("firmware.instruments", "firmware.health", "firmware.controls"),
+    ("firmware.instruments", "firmware.health", "firmware.controls", "firmware.kept"),
     ("firmware.screen",),
     ("firmware.live",),
     ("firmware.commands",),

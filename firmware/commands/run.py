@@ -12,7 +12,9 @@ from firmware.commands.guard import ending_when_told
 from firmware.commands.service import SERVICE, plan_in_service, say
 from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState
+from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY
+from firmware.kept.store import FILE
 from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
 from firmware.live.terminal import LiveReadings, face_for
@@ -57,7 +59,26 @@ def plan_of(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
         screenshot=None if shot is None else output_file(shot, ".png"),
         stats=None if stats is None else output_file(stats, ".json"),
         rotation=rotation_asked(options.rotate, environ),
+        keep=kept_file(options.keep, environ),
+        factory=options.factory,
     )
+
+
+def kept_file(asked: Path | None, environ: Mapping[str, str]) -> Path | None:
+    """The file that keeps what is set: one that is named, and in a service its own; else none.
+
+    Whoever starts midgrey at a desk starts it as it was asked for, not as somebody left it.
+
+    Raises
+    ------
+    ArgumentError
+        No such file can be written.
+    """
+    if asked is not None:
+        return output_file(asked, ".json")
+    if environ.get(SERVICE) and environ.get("STATE_DIRECTORY"):
+        return kept_in(environ) / FILE
+    return None
 
 
 def run(  # noqa: PLR0913 - everything it touches is handed in

@@ -7,7 +7,7 @@ the object stands in the module `object` beside the instrument, which no screen 
 """
 
 from abc import ABC, abstractmethod
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar, Generic, TypeVar
 
@@ -90,6 +90,14 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
 
         `left` are those that were left when it was last in use; None where it never was.
         """
+        return settings
+
+    def kept(self, settings: Settings) -> dict[str, str]:
+        """What of its settings outlives a power cut, by words of its own; nothing for most."""
+        return {}
+
+    def with_kept(self, settings: Settings, kept: Mapping[str, str]) -> Settings:
+        """The settings with what was kept of them; what does not fit is passed over."""
         return settings
 
     def pressed(

@@ -1,33 +1,34 @@
 """The appliance on a screen: feed, loop, state and screen put together, and taken apart again."""
 
 import json
-import math
 import os
 import sys
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from threading import Event
 
 from firmware.clock import Clock, SystemClock, process_age_s
+from firmware.controls.held_at_start import held_at_start
 from firmware.controls.panel import opened_panel
 from firmware.errors import FirmwareError, ProfileError
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
-from firmware.instruments.registry import REGISTRY, Registry
+from firmware.instruments.registry import REGISTRY
 from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
 from firmware.live.oversight import Oversight, overseen
 from firmware.live.preload import load_kernels
+from firmware.live.remembering import Remembering
 from firmware.live.run_plan import RunPlan
 from firmware.live.start_screen import StartScreen
-from firmware.live.state import State, first_state
-from firmware.live.stripe_steps import THIRD_STOP
+from firmware.live.starting import starting_state
 from firmware.opening.looking import STAND_IN, Looker, looking, run_session
 from firmware.opening.session import Session
 from firmware.profiles.keep_clip import keep_clip
-from firmware.profiles.model import NO_PROFILE, Profile
-from firmware.profiles.shelf import own_profiles, shipped_profiles
+from firmware.profiles.model import Profile
+from firmware.profiles.shelf import own_profiles
 from firmware.screen.drawing import Drawing
 from firmware.screen.screen import Screen
 from firmware.system.compiling import Compiling, listen
@@ -37,15 +38,8 @@ from firmware.system.memory import give_back
 from firmware.system.start_up import Loading, resume_collection, worked
 from firmware.system.systemd import Notifier
 from firmware.system.warmth import Warming
-from overlays.draw.layout.views import View
 from overlays.draw.moment.shown import Face, Measured
-from overlays.measure.counting.bands import Band, BandKind, around
 from overlays.measure.counting.clip import FlatTop
-from overlays.signal.quantities import stops
-from overlays.signal.signal import Signal
-
-WHITE_STOPS = math.log2(0.9 / 0.18)
-"""Of a white card of 90 % reflectance (common practice, no source) above mid-grey."""
 
 NOT_ENOUGH = 2
 """Exit status where fewer frames came than were asked for."""
@@ -63,7 +57,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     notifier = Notifier(os.environ, now)
     # The screen is waited for, not worked for: the time is used to bring the kernels in.
     compiling, warming = Compiling(), Warming(os.environ)
-    leaving = Event()
+    leaving, remembering = Event(), None
     kernels = Loading(lambda: _load_and_keep(compiling, leaving))
     screen = Screen(
         options.drawing,
@@ -76,19 +70,27 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         start.say("")
         if screen.missing:
             _say(screen.missing)
+        remembering = Remembering(options, now, lambda: _is_factory(options, now, start.say))
         session = worked(
             lambda: run_session(options, now),
             lambda: start.say(compiling.words),
         )
-        tools = _Tools(now, notifier, compiling, warming)
+        tools = _Tools(now, notifier, compiling, warming, remembering)
         return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
+        if remembering is not None:
+            remembering.close()
         warming.close()
         notifier.stopping()
         notifier.close()
         screen.close()
         kernels.join()
+
+
+def _is_factory(options: RunPlan, clock: Clock, say: Callable[[str], None]) -> bool:
+    """Whether what was set is to be left: an option says so, or a button that is held."""
+    return options.factory or (options.is_service and held_at_start(clock, say))
 
 
 def _load_and_keep(compiling: Compiling, leaving: Event) -> None:
@@ -104,6 +106,7 @@ class _Tools:
     notifier: Notifier
     compiling: Compiling
     warming: Warming
+    remembering: Remembering
 
     def is_warm(self) -> bool:
         """Whether nothing will have to be compiled, as far as is known."""
@@ -121,14 +124,14 @@ def _on_feeds(options: RunPlan, session: Session, screen: Screen, tools: _Tools)
     """Run on a feed; where the bench stands in for one, on the one that comes from then on."""
     with looking(options, session, tools.clock) as looker:
         try:
-            status, state = _on_feed(options, session, screen, tools, looker)
+            status = _on_feed(options, session, screen, tools, looker)
         finally:
             session.feed.close()
         found = looker.take()
         if found is None:
             return status
         try:
-            return _on_feed(options, found, screen, tools, Looker(), state)[0]
+            return _on_feed(options, found, screen, tools, Looker(), changed_over=True)
         finally:
             found.feed.close()
 
@@ -139,13 +142,17 @@ def _on_feed(
     screen: Screen,
     tools: _Tools,
     looker: Looker,
-    before: State | None = None,
-) -> tuple[int, State]:
-    """Run on one feed: the exit status, and the state at its end. `before` is that of the last."""
-    clock, notifier = tools.clock, tools.notifier
+    *,
+    changed_over: bool = False,
+) -> int:
+    """Run on one feed, the first or the one that was changed over to; the exit status."""
+    clock, notifier, remembering = tools.clock, tools.notifier, tools.remembering
 
     def each_turn(seen: Freshness) -> None:
         oversight.seen = seen
+        if said := remembering.note(loop.state):
+            loop.say(said)
+            _say(said)
         if seen.face in {Face.LOST, Face.STALLED}:
             notifier.ready()  # a screen that says why there is no picture is ready too
             resume_collection()  # and may say so for days
@@ -164,14 +171,13 @@ def _on_feed(
     oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
     hooks.keep_clip = kept_clip
     found = own_profiles()
-    state = starting_state(session, options.view, own=found.profiles)
-    if before is not None:
-        state = replace(state, view=before.view, trace=before.trace, painted=before.painted)
-    said = (*found.faults, *((STAND_IN,) if session.is_stand_in else ()))
+    state = remembering.begin(starting_state(session, options.view, own=found.profiles))
+    stand_in = (STAND_IN,) if session.is_stand_in else ()
+    said = (*found.faults, *stand_in, *remembering.said)
     start_ns = clock.now_ns()
     with opened_panel(screen, clock, stages=hooks.stages) as (board, troubles):
         loop = Loop(session.feed, state, board, clock, (*options.wrong, *troubles, *said), hooks)
-        if before is not None:
+        if changed_over:
             loop.say(f"changed over to {session.feed.info.name}")
         watching = watched(loop.stats, session.feed, clock, os.environ)
         with watching as alert, overseen(oversight):
@@ -187,7 +193,7 @@ def _on_feed(
             _write(options.stats, loop.stats.as_object(seconds, times.user + times.system))
     short = options.frames is not None and loop.stats.frames_shown < options.frames
     unseen = options.drawing is Drawing.UNSEEN
-    return NOT_ENOUGH if short and unseen else 0, loop.state
+    return NOT_ENOUGH if short and unseen else 0
 
 
 def _say(sentence: str) -> None:
@@ -196,54 +202,12 @@ def _say(sentence: str) -> None:
     sys.stderr.flush()
 
 
-def starting_state(
-    session: Session,
-    view: View,
-    registry: Registry = REGISTRY,
-    own: tuple[Profile, ...] = (),
-) -> State:
-    """The state at the start: the profile the feed is read with, one's own, those that ship."""
-    profile, info = session.profile, session.feed.info
-    every = (*own, *shipped_profiles())
-    others = tuple(p for p in every if p.name.casefold() != profile.name.casefold())
-    if profile.name == NO_PROFILE and not profile.stripes:
-        signal = session.read_with().info.signal
-        profile = replace(profile, stripes=usual_stripes(profile, signal))
-    return first_state(
-        (profile, *others),
-        info,
-        view,
-        is_guess=session.is_guess,
-        override=session.override,
-        registry=registry,
-    )
-
-
 def kept_clip(profile: Profile, top: FlatTop | None) -> str:
     """Write the clip that was found in the profile, or why that cannot be, as a note."""
     try:
         return keep_clip(profile, top)
     except ProfileError as fault:
         return str(fault)
-
-
-def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:
-    """Stripes where only the curve is known: around mid-grey, and the last third stop to the clip.
-
-    0 st within 0.2 st is common practice, no source; a third stop is the step of camera controls.
-    On a curve that ends soon above white they begin above it: a white that is exposed as it should
-    be is no warning.
-    """
-    clip = profile.yardstick(signal).clip_stops
-    mid = around(stops(0.0), stops(0.2))
-    if not math.isfinite(clip):
-        return (mid,)
-    ceiling = math.floor((clip - THIRD_STOP) * 10.0) / 10.0
-    if ceiling <= WHITE_STOPS < clip:
-        ceiling = math.ceil(WHITE_STOPS * 10.0) / 10.0
-    if ceiling >= clip:
-        return (mid,)
-    return mid, Band(BandKind.ABOVE, stops(ceiling))
 
 
 def _snapshot(screen: Screen, clock: Clock, seen: Measured | None) -> str:

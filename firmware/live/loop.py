@@ -198,6 +198,8 @@ class Loop:
             self.state = replace(self.state, held=False)  # there is nothing to hold yet
         if self.state.screenshots != before.screenshots:
             self.say(self._hooks.screenshot(self._readable))
+        if self.state.marks != before.marks:
+            self.say(self._hooks.mark(self._readable, self.state, self._read_with))
         if self.state.searches != before.searches:
             self.state, words = sent(self.state, self._readable, self._read_with.gamut)
             self.say(words)

@@ -34,6 +34,10 @@ class RunPlan:
         Where device files are looked for.
     is_service:
         Whether nobody sits at it: then it looks for whatever feed was named until that is there.
+    keep:
+        The file that keeps what is set over a power cut; None keeps nothing.
+    factory:
+        Whether to start without what it keeps.
     wrong:
         Sentences on what was asked for and could not be followed.
     """
@@ -51,4 +55,6 @@ class RunPlan:
     rotation: Rotation = Rotation.NONE
     devices: Path = DEVICES
     is_service: bool = False
+    keep: Path | None = None
+    factory: bool = False
     wrong: tuple[str, ...] = ()

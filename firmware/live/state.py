@@ -59,9 +59,9 @@ class State:
         Always wholly inside the picture.
     view, trace, held, help:
         What is shown.
-    screenshots, kept_clips, dismissed:
-        How often a picture of the screen was asked for so far, the clip that was found to be
-        written in the profile, and what is suspected to rest.
+    screenshots, marks, kept_clips, dismissed:
+        How often was asked so far for a picture of the screen, a mark, the clip that was found to
+        be written in the profile, and what is suspected to rest.
     sought, searches:
         What the spot was last sent to, and how often it was sent anywhere.
     desk, settings:
@@ -86,6 +86,7 @@ class State:
     held: bool = False
     help: bool = False
     screenshots: int = 0
+    marks: int = 0
     kept_clips: int = 0
     dismissed: int = 0
     sought: Aim | None = None
@@ -286,6 +287,7 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.LIFT_PIN: lambda state: replace(state, desk=state.desk.without_last_pin()),
     Press.HOLD: lambda state: replace(state, held=not state.held),
     Press.SCREENSHOT: lambda state: replace(state, screenshots=state.screenshots + 1),
+    Press.MARK: lambda state: replace(state, marks=state.marks + 1),
     Press.KEEP_CLIP: lambda state: replace(state, kept_clips=state.kept_clips + 1),
     Press.DISMISS: lambda state: replace(state, dismissed=state.dismissed + 1),
     Press.HELP: lambda state: replace(state, help=not state.help),

@@ -18,9 +18,9 @@ from firmware.clock import Clock, SystemClock
 from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.opening import open_feed
 from firmware.instruments.registry import REGISTRY
-from firmware.live.appliance import starting_state
 from firmware.live.loop import Loop
 from firmware.live.preload import load_kernels
+from firmware.live.starting import starting_state
 from firmware.opening.session import Session
 from firmware.profiles.model import Profile
 from firmware.profiles.shelf import shipped_profiles

@@ -2,6 +2,7 @@
 
 import errno
 import os
+import stat
 from contextlib import suppress
 from pathlib import Path
 
@@ -40,6 +41,25 @@ def save(path: Path, content: bytes) -> None:
             unfinished.unlink()
         raise
     settle(target.parent)
+
+
+def read_small(path: Path, most_bytes: int) -> bytes:
+    """A plain file of no more than so many bytes; waits for nothing that is something else.
+
+    Raises
+    ------
+    OSError
+        It cannot be read, is no plain file, or is larger.
+    """
+    descriptor = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC | os.O_NOCTTY)
+    if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+        os.close(descriptor)
+        raise OSError(errno.EINVAL, "it is no plain file", str(path))
+    with os.fdopen(descriptor, "rb") as file:
+        content = file.read(most_bytes + 1)
+    if len(content) > most_bytes:
+        raise OSError(errno.EFBIG, f"it is larger than {most_bytes} bytes", str(path))
+    return content
 
 
 def unsaved(path: Path, what: str, fault: OSError) -> str:

@@ -84,3 +84,9 @@ class RunOptions(ReadOptions):
             "Turn the picture clockwise by 90, 180 or 270, for a panel that is mounted turned",
         ),
     ] = None
+    keep: Annotated[
+        Path | None, Option("--keep", "FILE.json", "Keep what is set, and start with it")
+    ] = None
+    factory: Annotated[
+        bool, Option("--factory", "", "Leave what was kept aside and start without it")
+    ] = False

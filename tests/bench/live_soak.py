@@ -25,10 +25,10 @@ from firmware.clock import SystemClock
 from firmware.errors import ThreadStuckError
 from firmware.feeds.v4l2 import V4l2Feed
 from firmware.health.stats import resident_bytes
-from firmware.live.appliance import starting_state
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
 from firmware.live.oversight import Oversight, overseen
+from firmware.live.starting import starting_state
 from firmware.opening.session import Session
 from firmware.profiles.shelf import load_profile
 from firmware.screen.drawing import Drawing

@@ -17,8 +17,8 @@ from firmware.clock import HandClock
 from firmware.commands.build import application
 from firmware.feeds.base import FeedState, Pace
 from firmware.instruments.registry import REGISTRY
-from firmware.live.appliance import starting_state
 from firmware.live.loop import Loop
+from firmware.live.starting import starting_state
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from firmware.system.threads import Newest

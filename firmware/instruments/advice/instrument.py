@@ -1,7 +1,7 @@
 """Advice as an instrument: the view `advice` and the command `expose`."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from firmware.actions import Press
@@ -12,10 +12,12 @@ from firmware.instruments.advice.lines import advice_lines
 from firmware.instruments.advice.report import advice_report
 from firmware.instruments.advice.settings import (
     Standing,
+    kept_of,
     next_chosen,
     nudged,
     standing_asked,
     standing_of,
+    with_kept,
 )
 from firmware.instruments.asking import Opener, wanted_of
 from firmware.instruments.contract import Around, Instrument
@@ -56,6 +58,14 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
     ) -> Standing:
         """Another camera stands elsewhere: where it was last said to stand."""
         return standing_of(profile, rate) if left is None else left
+
+    def kept(self, settings: Standing) -> dict[str, str]:
+        """Where the camera's controls stand, and which one is chosen."""
+        return kept_of(settings)
+
+    def with_kept(self, settings: Standing, kept: Mapping[str, str]) -> Standing:
+        """The controls where they were said to stand, as far as the profile still has them."""
+        return with_kept(settings, kept)
 
     def pressed(
         self, settings: Standing, press: Press, around: Around

@@ -1,5 +1,6 @@
 """Where the camera stands, and what a press or a command says of it. Pure."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from firmware.errors import QuantityError
@@ -102,3 +103,27 @@ def nudged(standing: Standing, by: int) -> Standing:
 def next_chosen(standing: Standing) -> Standing:
     """The next control is the chosen one."""
     return replace(standing, chosen=(standing.chosen + 1) % max(len(standing.controls), 1))
+
+
+CHOSEN = "chosen"
+"""Beside the names of controls, which are none of it."""
+
+
+def kept_of(standing: Standing) -> dict[str, str]:
+    """Where the controls stand, by their names and the labels of their settings."""
+    if not standing.controls:
+        return {}
+    found = {control.kind.value: control.now.label for control in standing.controls}
+    return {**found, CHOSEN: standing.controls[standing.chosen].kind.value}
+
+
+def with_kept(standing: Standing, kept: Mapping[str, str]) -> Standing:
+    """The same with controls where they were kept; a setting that there is no more is left."""
+    controls, chosen = [], standing.chosen
+    for place, control in enumerate(standing.controls):
+        label = kept.get(control.kind.value)
+        known = {each.label: each for each in (control.now, *control.allowed)}
+        controls.append(replace(control, now=known.get(label or "", control.now)))
+        if kept.get(CHOSEN) == control.kind.value:
+            chosen = place
+    return replace(standing, controls=tuple(controls), chosen=chosen)

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from firmware.clock import HandClock
-from firmware.commands.run import PATIENCE_NS, drawing_for, plan_of, run
+from firmware.commands.run import PATIENCE_NS, drawing_for, kept_file, plan_of, run
 from firmware.errors import ArgumentError, FeedNotFoundError, ScreenError
 from firmware.instruments.registry import REGISTRY
 from firmware.live.run_plan import RunPlan
@@ -214,3 +214,15 @@ def test_any_view_can_be_read_in_the_terminal(view, tmp_path):
     options = replace(plan("bench:size=320x180", frames=2), view=REGISTRY.view(view))
     assert run(options, HandClock(), {}, out, err, root=tmp_path) == 0
     assert len(out.getvalue().splitlines()) >= 2
+
+
+def test_a_service_keeps_what_is_set_in_its_own_folder_and_a_desk_where_it_is_told(tmp_path):
+    service = {"NOTIFY_SOCKET": "/run/x", "STATE_DIRECTORY": str(tmp_path)}
+    assert kept_file(None, service) == tmp_path / "settings.json"
+    assert kept_file(None, {"STATE_DIRECTORY": str(tmp_path)}) is None
+    assert kept_file(None, {"NOTIFY_SOCKET": "/run/x"}) is None
+    mine = tmp_path / "mine.json"
+    assert plan_of(RunOptions(keep=mine, factory=True), {}).keep == mine
+    assert plan_of(RunOptions(keep=mine, factory=True), {}).factory
+    with pytest.raises(ArgumentError, match="written as json"):
+        kept_file(tmp_path / "mine.toml", {})

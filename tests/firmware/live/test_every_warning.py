@@ -11,8 +11,8 @@ from firmware.feeds.base import Pace
 from firmware.feeds.camera import PICTURE_WARNING, RAW_WARNINGS
 from firmware.feeds.decoding import INTERLACED
 from firmware.instruments.registry import REGISTRY
-from firmware.live.appliance import starting_state
 from firmware.live.loop import TURN_NS, Loop
+from firmware.live.starting import starting_state
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from overlays.draw.columns.foot import all_warnings, short_form
@@ -67,7 +67,7 @@ def played(view, size, feed):
     for column, row in CHIPS:
         sheet.presses += [PlaceSpot(column, row), Press.SET_PIN]
     loop.turn()
-    for press in (Press.MARK, Press.HOLD):
+    for press in (Press.SET_REFERENCE, Press.HOLD):
         for _ in range(2):
             loop._take_frame()
             loop._measure_frame()

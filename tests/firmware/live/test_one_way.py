@@ -13,8 +13,8 @@ from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.registry import REGISTRY
-from firmware.live.appliance import starting_state
 from firmware.live.loop import Loop
+from firmware.live.starting import starting_state
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from firmware.profiles.shelf import shipped_names
@@ -103,7 +103,7 @@ def tour(feed, first, last):
     out = {}
     for view in REGISTRY.views():
         if view.name in {"match", "balance", "watch"}:
-            visit.press(Press.MARK)
+            visit.press(Press.SET_REFERENCE)
         out[view.name] = told(visit.frames())
         visit.press(Press.NEXT_VIEW)
     return out

@@ -9,8 +9,8 @@ from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.feeds.opening import open_feed
 from firmware.instruments.registry import REGISTRY
-from firmware.live.appliance import starting_state
 from firmware.live.loop import Loop
+from firmware.live.starting import starting_state
 from firmware.live.suspicions import LASTING, Suspicions
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session

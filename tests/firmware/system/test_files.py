@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from firmware.system.files import save, unsaved
+from firmware.system.files import read_small, save, unsaved
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -67,3 +67,16 @@ def test_a_fault_says_where_why_and_what_to_do(number, part):
     assert said.startswith("/a/b.png: the picture cannot be written (")
     assert part in said
     assert "\n" not in said
+
+
+def test_a_small_file_is_read_and_nothing_else(tmp_path):
+    path = tmp_path / "small"
+    path.write_bytes(b"x" * 10)
+    assert read_small(path, 10) == b"x" * 10
+    with pytest.raises(OSError, match="larger than 9 bytes"):
+        read_small(path, 9)
+    for other in (tmp_path, Path("/dev/zero")):
+        with pytest.raises(OSError, match="no plain file"):
+            read_small(other, 10)
+    with pytest.raises(FileNotFoundError):
+        read_small(tmp_path / "none", 10)

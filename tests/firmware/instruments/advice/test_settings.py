@@ -9,10 +9,12 @@ from hypothesis import strategies as st
 from firmware.errors import ArgumentError, QuantityError
 from firmware.instruments.advice import AdviceOptions
 from firmware.instruments.advice.settings import (
+    kept_of,
     next_chosen,
     nudged,
     standing_asked,
     standing_of,
+    with_kept,
 )
 from firmware.profiles.camera_controls import Camera, Limits
 from firmware.profiles.shelf import load_profile
@@ -106,3 +108,17 @@ def test_the_command_line_goes_over_the_profile():
 def test_what_is_no_setting_is_refused(how, fault, said):
     with pytest.raises(fault, match=said):
         asked(**how)
+
+
+@given(st.integers(-12, 12), st.integers(0, 5))
+def test_where_the_controls_stand_is_kept_by_the_labels_of_their_settings(count, tabs):
+    moved = STANDING
+    for _ in range(tabs):
+        moved = next_chosen(moved)
+    moved = steps(moved, count)
+    assert with_kept(STANDING, kept_of(moved)) == moved
+
+
+def test_a_setting_that_there_is_no_more_is_left():
+    assert with_kept(STANDING, {"iso": "ISO 7", "gone": "f/4", "chosen": "gone"}) == STANDING
+    assert kept_of(standing_of(BARE, 25.0)) == {}

@@ -1,0 +1,69 @@
+"""The file of settings on the card: read once, and set aside where it is damaged."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from firmware.kept.document import Kept, understood
+from firmware.system.files import read_small, reason_of, settle
+
+LARGEST_BYTES = 200_000
+"""Two hundred profiles with all that can be set on each are less."""
+
+FILE = "settings.json"
+"""In the folder of a service's state."""
+
+DAMAGED, LEFT = ".damaged", ".before-factory"
+FACTORY = "midgrey starts as from the factory"
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What was kept, or None; and what is to be said of it, or nothing."""
+
+    kept: Kept | None = None
+    said: str = ""
+
+
+def read_kept(path: Path) -> Found:
+    """What was set when the unit last ran; a file that cannot be understood is set aside."""
+    try:
+        content = read_small(path, LARGEST_BYTES)
+    except FileNotFoundError:
+        return Found()
+    except OSError as fault:
+        return Found(None, f"{path}: the settings cannot be read ({reason_of(fault)}); {FACTORY}")
+    try:
+        return Found(understood(content))
+    except (ValueError, RecursionError) as fault:
+        why = f"{path}: the settings are damaged ({_first_of(fault)})"
+        return Found(None, f"{why} and {_aside(path, DAMAGED)}; {FACTORY}")
+
+
+def factory_start(path: Path) -> str:
+    """Leave what was kept aside, so that the next start does not take it up either; says so."""
+    if not path.exists():
+        return ""
+    return f"factory start: what was set before {_aside(path, LEFT)}"
+
+
+def _aside(path: Path, what: str) -> str:
+    target = path.with_name(f"{path.stem}{what}{path.suffix}")
+    try:
+        path.replace(target)
+    except OSError as fault:
+        return f"cannot be set aside ({reason_of(fault)})"
+    settle(target.parent)
+    return f"is set aside as {target.name}"
+
+
+def _first_of(fault: Exception) -> str:
+    """The first mistake, in a line."""
+    if isinstance(fault, ValidationError):
+        first = fault.errors(include_url=False, include_input=False)[0]
+        where = ".".join(map(str, first["loc"]))
+        words = f"{where}: {first['msg']}" if where else str(first["msg"])
+    else:
+        words = str(fault) or type(fault).__name__
+    return " ".join(words.split())[:160]

@@ -1,0 +1,85 @@
+"""What was set, over one run: taken up at its start and on every feed, and kept as it changes."""
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+from firmware.clock import Clock
+from firmware.kept.document import Kept, KeptAsked
+from firmware.kept.keeper import Keeper
+from firmware.kept.store import factory_start, read_kept
+from firmware.live.remembered import kept_of, restored
+from firmware.live.run_plan import RunPlan
+from firmware.live.state import State
+
+
+class Remembering:
+    """Between the state and the file that is kept of it; without a file, from feed to feed only.
+
+    Parameters
+    ----------
+    options:
+        Which file, and what the options ask for.
+    clock:
+        Time.
+    is_factory:
+        Whether what was set before is to be left; asked only where there is something.
+
+    Attributes
+    ----------
+    said:
+        What is to be said of the file at the start.
+    """
+
+    def __init__(
+        self, options: RunPlan, clock: Clock, is_factory: Callable[[], bool] = lambda: False
+    ) -> None:
+        self._asked = asked_of(options)
+        self._kept: Kept | None = None
+        self._start: Kept | None = None
+        self._seen: State | None = None
+        self._keeper: Keeper | None = None
+        self.said: tuple[str, ...] = ()
+        if options.keep is not None:
+            self._open(options.keep, clock, is_factory)
+
+    def _open(self, path: Path, clock: Clock, is_factory: Callable[[], bool]) -> None:
+        if os.path.lexists(path) and is_factory():
+            words = factory_start(path)
+        else:
+            found = read_kept(path)
+            self._kept, words = found.kept, found.said
+        self.said = (words,) if words else ()
+        on_card = None if self._kept is None else self._kept.content()
+        self._keeper = Keeper(path, clock, on_card)
+        self._keeper.start()
+
+    def begin(self, state: State) -> State:
+        """The state to begin with on a feed, from the one that the options make."""
+        if self._kept is not None:
+            state = restored(state, self._kept, self._asked)
+        self._seen, self._start = state, kept_of(state, self._asked)
+        return state
+
+    def note(self, state: State) -> str:
+        """Keep a state that has changed; what is to be said, once. Never waits."""
+        if state is not self._seen:
+            self._seen = state
+            kept = kept_of(state, self._asked)
+            if kept != self._start:
+                # As long as nothing is set on this feed, what was set on another one stands.
+                self._start, self._kept = None, kept
+                if self._keeper is not None:
+                    self._keeper.note(kept.content())
+        return "" if self._keeper is None else self._keeper.take_said()
+
+    def close(self) -> None:
+        """Write what is not written yet."""
+        if self._keeper is not None:
+            self._keeper.close()
+
+
+def asked_of(options: RunPlan) -> KeptAsked:
+    """What the options ask for of all that can be set."""
+    asked = options.profile or options.overrides.curve
+    return KeptAsked(view=options.view.name, profile=None if asked is None else asked[:200])

@@ -1,0 +1,74 @@
+"""The file of settings as a card may hold it: whole, damaged, too large, no file at all."""
+
+import os
+import random
+
+import pytest
+
+from firmware.kept.store import LARGEST_BYTES, factory_start, read_kept
+from tests.firmware.kept.test_document import KEPT
+
+
+@pytest.fixture
+def path(tmp_path):
+    return tmp_path / "settings.json"
+
+
+def test_what_was_kept_is_found(path):
+    assert read_kept(path).kept is None
+    assert read_kept(path).said == ""
+    path.write_bytes(KEPT.content())
+    found = read_kept(path)
+    assert (found.kept, found.said) == (KEPT, "")
+
+
+@pytest.mark.parametrize("content", [b"", b"\0" * 64, KEPT.content()[:100], b'{"schema": 9}'])
+def test_a_damaged_file_is_set_aside_with_a_sentence(path, content):
+    path.write_bytes(content)
+    found = read_kept(path)
+    assert found.kept is None
+    assert found.said.startswith(f"{path}: the settings are damaged (")
+    assert "set aside as settings.damaged.json; midgrey starts as from the factory" in found.said
+    assert [each.name for each in path.parent.iterdir()] == ["settings.damaged.json"]
+    assert (path.parent / "settings.damaged.json").read_bytes() == content
+    assert read_kept(path).said == ""
+
+
+def test_what_cannot_be_read_is_said_and_left(path, monkeypatch):
+    path.write_bytes(b" " * (LARGEST_BYTES + 1))
+    assert "it is larger than 200000 bytes" in read_kept(path).said
+    path.unlink()
+    os.mkfifo(path)  # whoever opened that would wait for ever
+    assert "it is no plain file" in read_kept(path).said
+    path.unlink()
+    path.write_bytes(b"")
+    monkeypatch.setattr("pathlib.Path.replace", refused)
+    assert "cannot be set aside (read-only file system)" in read_kept(path).said
+
+
+def refused(*_):
+    raise OSError(30, "Read-only file system")
+
+
+def test_a_factory_start_leaves_what_was_set_aside(path):
+    assert factory_start(path) == ""
+    path.write_bytes(KEPT.content())
+    said = factory_start(path)
+    assert said == (
+        "factory start: what was set before is set aside as settings.before-factory.json"
+    )
+    assert read_kept(path).kept is None
+    assert read_kept(path.with_name("settings.before-factory.json")).kept == KEPT
+
+
+def test_any_damage_is_a_sentence_and_a_start(path):
+    whole, dice = KEPT.content(), random.Random(15)
+    for _ in range(100):
+        content = bytearray(whole)
+        for _ in range(dice.randrange(1, 6)):
+            content[dice.randrange(len(content))] = dice.randrange(256)
+        path.write_bytes(
+            bytes(content[: dice.randrange(len(content)) if dice.random() < 0.3 else None])
+        )
+        found = read_kept(path)
+        assert (found.kept is None) == ("damaged" in found.said)
