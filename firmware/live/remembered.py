@@ -113,6 +113,7 @@ def restored(state: State, kept: Kept, asked: KeptAsked) -> State:
         stripes=now.stripes,
         selected=now.selected,
         painted=kept.painted,
+        monitor=profile.monitor or state.monitor,
         trace=names.get(kept.trace, state.trace),
         desk=desk,
         settings=now.settings,

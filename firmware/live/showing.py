@@ -68,4 +68,5 @@ def shown_of(
         alert=said.alert,
         help=help_entries() if state.help else (),
         turn=said.turn,
+        monitor=state.monitor,
     )

@@ -19,7 +19,6 @@ from firmware.screen.rotation import Rotation, turned_size
 from firmware.screen.turned import Turned
 from firmware.screen.window import Window
 from firmware.system.files import save, unsaved
-from overlays.draw.layout.views import Layout
 from overlays.draw.moment.shown import Shown
 from overlays.draw.painter import Painter
 
@@ -68,8 +67,6 @@ class Screen:
         sheet = self._glass.sheet
         self._canvas = blank(self._glass.size) if sheet is None else sheet
         self._painter = Painter(self._canvas)
-        self._layout: Layout | None = None
-        self._shape = (0, 0)
         self._down: set[int] = set()
 
     @property
@@ -84,9 +81,7 @@ class Screen:
 
     def paint(self, shown: Shown) -> None:
         """Paint a moment, not yet seen."""
-        self._layout = self._painter.paint(shown)
-        measured = shown.measured
-        self._shape = (0, 0) if measured is None else (measured.frame.columns, measured.frame.rows)
+        self._painter.paint(shown)
 
     def flip(self) -> None:
         """Let it be seen; waits for the screen where the display does."""
@@ -149,15 +144,9 @@ class Screen:
 
     def _placed(self, at: tuple[int, int]) -> list[Action]:
         """The pixel of the feed's picture under a pixel of the screen, if there is one."""
-        area = None if self._layout is None else self._layout.picture
-        columns, rows = self._shape
-        if area is None or not columns:
-            return []
-        seen = self._glass.under(at)
-        across, down = seen[0] - area.left, seen[1] - area.top
-        if not (0 <= across < area.width and 0 <= down < area.height):
-            return []
-        return [PlaceSpot(across * columns // area.width, down * rows // area.height)]
+        seen = self._painter.seen
+        pixel = None if seen is None else seen.pixel(*self._glass.under(at))
+        return [] if pixel is None else [PlaceSpot(*pixel)]
 
 
 def _dragged(before: list[Action], to: list[Action]) -> list[Action]:

@@ -10,7 +10,7 @@ import pygame
 from overlays.draw.chart.chart_panel import ChartPanel, draw_corners, pairs_of_chart
 from overlays.draw.chroma.chroma_panel import ChromaPanel
 from overlays.draw.layout.lettering import Letters
-from overlays.draw.layout.seen import Seen
+from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import PANEL, Theme
 from overlays.draw.layout.views import Area, Layout
 from overlays.draw.moment.layers import ChartShown, ChromaShown, Ghost, Said
@@ -130,7 +130,7 @@ class PanelPainter:
 
 
 def draw_chart_marks(
-    surface: pygame.Surface, measured: Measured, seen: Seen, theme: Theme
+    surface: pygame.Surface, measured: Measured, seen: PictureSeen, theme: Theme
 ) -> None:
     """The chart's outline on the picture, where there is one."""
     chart = None if measured.said is None else measured.said.layer(ChartShown)

@@ -10,7 +10,7 @@ import numpy as np
 import pygame
 
 from overlays.draw.layout.lettering import Align, Letters, Text
-from overlays.draw.layout.seen import Seen
+from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import (
     AMBER,
     EDGE,
@@ -135,7 +135,7 @@ def _within(across: float, up: float, radius: float) -> tuple[float, float]:
 
 def draw_corners(
     surface: pygame.Surface,
-    seen: Seen,
+    seen: PictureSeen,
     corners: Corners,
     reading: ChartReading | None,
     *,

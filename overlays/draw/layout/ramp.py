@@ -15,7 +15,7 @@ Neither hue nor order is taken from anywhere else. A test derives them again.
 """
 
 from functools import cache
-from itertools import pairwise, product
+from itertools import product
 
 import numpy as np
 import numpy.typing as npt
@@ -33,7 +33,7 @@ MIDDLE: Colour = (118, 118, 118)
 DARKEST, LIGHTEST = 10.0, 95.0
 """L* of the ends: black and white themselves are left to what is lost and what is clipped."""
 
-SHARE = 0.8
+SHARE = 0.6
 """Of the largest chroma of a hue and lightness: the same everywhere, and no colour shouts."""
 
 COOL, WARM = range(225, 316, 5), range(45, 136, 5)
@@ -86,7 +86,7 @@ def _best(lightness: FloatArray, hues: range) -> list[Colour]:
 
 def _ramp(lightness: FloatArray, first: int, last: int) -> list[Colour]:
     hues = np.linspace(first, last, len(lightness))
-    return [_colour(float(l), float(h)) for l, h in zip(lightness, hues, strict=True)]
+    return [_colour(float(one), float(hue)) for one, hue in zip(lightness, hues, strict=True)]
 
 
 @cache
@@ -102,6 +102,8 @@ def _colour(lightness: float, hue: float) -> Colour:
     inside = ((linear >= 0.0) & (linear <= 1.0)).all(axis=1)
     most = int(np.argmin(inside)) - 1 if not inside.all() else len(chroma) - 1
     at = linear[max(round(most * SHARE), 0)]
-    encoded = np.where(at <= 0.0031308, 12.92 * at, 1.055 * np.maximum(at, 0.0) ** (1 / 2.4) - 0.055)
+    encoded = np.where(
+        at <= 0.0031308, 12.92 * at, 1.055 * np.maximum(at, 0.0) ** (1 / 2.4) - 0.055
+    )
     red, green, blue = np.rint(np.clip(encoded, 0.0, 1.0) * 255.0).astype(int).tolist()
     return red, green, blue

@@ -21,7 +21,7 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class PictureSeen:
     """A part of the feed's picture on an area of the screen, perhaps turned.
 
     Attributes
@@ -117,6 +117,8 @@ def part_of(monitor: Monitor, size: tuple[int, int], spot: tuple[int, int]) -> P
     return Part(starts[0], starts[1], lengths[0], lengths[1])
 
 
-def seen_on(monitor: Monitor, area: Area, size: tuple[int, int], spot: tuple[int, int]) -> Seen:
+def seen_on(
+    monitor: Monitor, area: Area, size: tuple[int, int], spot: tuple[int, int]
+) -> PictureSeen:
     """How a feed's picture of (columns, rows) is seen on an area; `spot` as in `part_of`."""
-    return Seen(area, part_of(monitor, size, spot), monitor.flipped, monitor.mirrored)
+    return PictureSeen(area, part_of(monitor, size, spot), monitor.flipped, monitor.mirrored)

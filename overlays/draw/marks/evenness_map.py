@@ -9,7 +9,7 @@ it where there is room. The cell that is furthest off has a frame.
 import pygame
 
 from overlays.draw.layout.lettering import Align, Letters, Text
-from overlays.draw.layout.seen import Seen
+from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import EDGE, GREY_CARD, GROUND, TEXT, TextSize, Theme
 from overlays.draw.layout.views import Area
 from overlays.measure.pins.lighting import Evenness
@@ -31,7 +31,7 @@ def draw_evenness(
     surface: pygame.Surface,
     letters: Letters,
     even: Evenness,
-    seen: Seen,
+    seen: PictureSeen,
     theme: Theme,
 ) -> None:
     """The grid with its marks and figures."""
@@ -66,7 +66,7 @@ def draw_evenness(
         surface.set_clip(None)
 
 
-def _area(place: SpotPlace, seen: Seen) -> Area:
+def _area(place: SpotPlace, seen: PictureSeen) -> Area:
     """A cell on the screen; neighbours share their edge."""
     return seen.cell(place.left, place.top, place.size, place.rows)
 

@@ -2,17 +2,16 @@
 
 import pygame
 
-from overlays.draw.layout.seen import Seen
+from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import AMBER, EDGE, TEXT
 from overlays.draw.layout.views import Area, Layout, Over
 from overlays.draw.moment.shown import Measured, Shown
-
 
 LEAST_BOX = 4
 """Pixels: a smaller frame could not be seen."""
 
 
-def spot_area(measured: Measured, seen: Seen) -> Area:
+def spot_area(measured: Measured, seen: PictureSeen) -> Area:
     """Where the spot is drawn: its pixels carried to the picture, at least 4 wide."""
     place = measured.place
     return seen.box(place.left, place.top, place.size, place.rows, LEAST_BOX)
@@ -26,7 +25,7 @@ def spot_columns(measured: Measured, columns: int) -> tuple[int, int]:
 
 
 def draw_marks(
-    surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, seen: Seen
+    surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, seen: PictureSeen
 ) -> None:
     """The spot as a frame around its pixels; the extremes as an arrowhead beside theirs."""
     picture = seen.area
@@ -39,7 +38,7 @@ def draw_marks(
 
 
 def _draw_inside(
-    surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, seen: Seen
+    surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, seen: PictureSeen
 ) -> None:
     line = max(round(2 * made.theme.scale), 1)
     _frame(surface, spot_area(measured, seen), line)

@@ -3,7 +3,7 @@
 import pygame
 
 from overlays.draw.layout.lettering import Letters, Text
-from overlays.draw.layout.seen import Seen
+from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import EDGE, GROUND, TEXT, TextSize, Theme
 from overlays.draw.layout.views import Area
 from overlays.draw.marks.marks import LEAST_BOX
@@ -15,7 +15,7 @@ def draw_pins(
     surface: pygame.Surface,
     letters: Letters,
     pins: tuple[PinShown, ...],
-    seen: Seen,
+    seen: PictureSeen,
     theme: Theme,
 ) -> None:
     """Each pin as a light frame with dark edges, and its label on a flag above or below it."""
@@ -28,7 +28,7 @@ def draw_pins(
         surface.set_clip(None)
 
 
-def _area(place: SpotPlace, seen: Seen) -> Area:
+def _area(place: SpotPlace, seen: PictureSeen) -> Area:
     return seen.box(place.left, place.top, place.size, place.rows, LEAST_BOX)
 
 

@@ -23,19 +23,19 @@ BELOW, ABOVE = 6, 6
 """Stops from mid-grey that have a colour of their own."""
 
 COLOURS: tuple[Colour, ...] = (
-    (11, 29, 40),
-    (20, 46, 67),
-    (30, 62, 96),
-    (40, 75, 134),
-    (58, 82, 184),
-    (109, 78, 224),
+    (16, 29, 35),
+    (28, 46, 57),
+    (40, 62, 82),
+    (54, 77, 110),
+    (70, 88, 146),
+    (99, 91, 193),
     (118, 118, 118),
-    (206, 106, 43),
-    (233, 119, 48),
-    (241, 145, 90),
-    (244, 175, 137),
-    (247, 206, 184),
-    (252, 238, 231),
+    (192, 113, 67),
+    (217, 128, 75),
+    (227, 152, 109),
+    (232, 179, 150),
+    (240, 208, 191),
+    (248, 239, 234),
 )
 """`ramp.derive_ramp(BELOW, ABOVE)`, from the darkest to the lightest."""
 
@@ -56,7 +56,7 @@ def map_table(yard: Yardstick, drawn_bits: int, scale: int) -> tuple[Pixels, int
         What they are multiplied by.
     """
     most = ((1 << drawn_bits) - 1) * scale
-    down = max((most + 1).bit_length() - MOST_LEVELS.bit_length(), 0)
+    down = max(most.bit_length() - (MOST_LEVELS - 1).bit_length(), 0)
     count = (most >> down) + 1
     scaled = (np.arange(count) << down) + ((1 << down) - 1) / 2.0
     codes = scaled / scale * float(1 << (yard.signal.bits - drawn_bits))
