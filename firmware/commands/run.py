@@ -14,6 +14,7 @@ from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState
 from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY
+from firmware.journal.slate import parse_slate
 from firmware.kept.store import FILE
 from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
@@ -29,10 +30,6 @@ from firmware.system.start_up import collection_held, resume_collection, without
 from firmware.written.arguments import output_file, parse_size
 from firmware.written.declared import Command
 from firmware.written.options import RunOptions
-
-PATIENCE_NS = 240_000_000_000
-"""How long a service waits for a screen; the unit's TimeoutStartSec is longer."""
-AGAIN_S = 0.5
 
 
 def main(_command: Command, options: RunOptions) -> int:
@@ -59,9 +56,18 @@ def plan_of(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
         screenshot=None if shot is None else output_file(shot, ".png"),
         stats=None if stats is None else output_file(stats, ".json"),
         rotation=rotation_asked(options.rotate, environ),
+        lines=options.headless,
         keep=kept_file(options.keep, environ),
         factory=options.factory,
+        journal=options.journal,
+        slate=_checked_slate(options.slate or ""),
     )
+
+
+def _checked_slate(written: str) -> str:
+    """The slate as it was written; raises `ArgumentError` where it is none."""
+    parse_slate(written)
+    return written
 
 
 def kept_file(asked: Path | None, environ: Mapping[str, str]) -> Path | None:
@@ -103,7 +109,10 @@ def run(  # noqa: PLR0913 - everything it touches is handed in
     """
     draw = _draw if appliance is None else appliance
     if environ.get(SERVICE):
-        return _as_service(options, clock, dict(environ), root, err, draw)
+        return _as_service(options, dict(environ), root, err, draw)
+    if options.lines:
+        with ending_when_told():
+            return draw(replace(options, drawing=Drawing.NOTHING))
     display = find_display(environ, root)
     drawing = drawing_for(options, environ, display)
     if drawing is None:
@@ -127,35 +136,30 @@ def _draw(options: RunPlan) -> int:
 
 def _as_service(
     options: RunPlan,
-    clock: Clock,
-    environ: Mapping[str, str],
+    environ: dict[str, str],
     root: Path,
     err: TextIO,
     draw: Callable[[RunPlan], int],
 ) -> int:
-    """Nobody reads a service's terminal: wait for a screen, and say once what for.
+    """Nobody reads a service's terminal: without a screen it measures all the same.
 
-    One that was just killed may hold the display for a moment longer, and a screen may be switched
-    on after the board.
+    One that was just ended may hold the display for a moment longer, and a screen may be switched
+    on after the board: it is taken when it comes, and nothing that runs is begun anew.
     """
-    end_ns = clock.now_ns() + PATIENCE_NS
-    said = False
-    while True:
-        display = find_display(environ, root)
-        drawing = drawing_for(options, environ, display)
-        fault = ScreenError(f"{display.reason}; plug a screen in")
-        if drawing is not None:
-            try:
-                found = replace(options, drawing=drawing, framebuffer=display.node)
-                return draw(replace(found, is_service=True))
-            except ScreenError as refused:
-                fault = refused
-        if clock.now_ns() >= end_ns:
-            raise fault
-        if not said:
-            print(f"midgrey: waiting for a screen: {fault}", file=err, flush=True)
-            said = True
-        clock.sleep(AGAIN_S)
+    plan = replace(options, is_service=True, lines=False)
+    display = find_display(environ, root)
+    drawing = None if options.lines else drawing_for(options, environ, display)
+    if drawing is not None:
+        try:
+            return draw(replace(plan, drawing=drawing, framebuffer=display.node))
+        except ScreenError as fault:
+            if drawing is Drawing.UNSEEN:
+                raise
+            why = str(fault)
+    else:
+        why = "nothing is drawn, as asked for" if options.lines else display.reason
+    print(f"midgrey: without a screen ({why})", file=err, flush=True)
+    return draw(replace(plan, drawing=Drawing.NOTHING, is_headless=options.lines))
 
 
 def drawing_for(options: RunPlan, environ: Mapping[str, str], display: Display) -> Drawing | None:

@@ -7,9 +7,10 @@ from typing import Any
 
 from firmware.answers.schema import schema_of
 from firmware.commands.doctor import DoctorObject
-from firmware.commands.own import DOCTOR, SchemaOptions
+from firmware.commands.own import DOCTOR, RUN, SchemaOptions
 from firmware.errors import ArgumentError
 from firmware.instruments.registry import REGISTRY, Registry
+from firmware.live.live_object import LiveObject
 from firmware.written.declared import Command
 from firmware.written.spelling import offer
 
@@ -32,8 +33,14 @@ def schemas(name: str | None = None, registry: Registry = REGISTRY) -> dict[str,
         for command in registry.commands()
     }
     kinds[DOCTOR.name] = DoctorObject
+    kinds[RUN.name] = LiveObject
     if name is None:
-        return {each: schema_of(kind, f"midgrey {each} --json") for each, kind in kinds.items()}
+        return {each: schema_of(kind, _asked(each)) for each, kind in kinds.items()}
     if name not in kinds:
         raise ArgumentError(f"no command {name!r} gives an object; {offer(name, kinds)}")
-    return schema_of(kinds[name], f"midgrey {name} --json")
+    return schema_of(kinds[name], _asked(name))
+
+
+def _asked(name: str) -> str:
+    """How the object is asked for."""
+    return f"midgrey {name} {'--headless' if name == RUN.name else '--json'}"

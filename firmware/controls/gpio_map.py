@@ -14,8 +14,10 @@ PULLED_UP = frozenset({2, 3})
 """I2C pins with resistors of their own; the bridge or an EEPROM may listen there."""
 LAST = 27
 """Highest BCM number on the 40-pin header."""
-_TABLES = ("buttons", "encoder", "lamp")
+_TABLES = ("buttons", "encoder", "lamp", "buzzer")
 _ENCODER = ("a", "b", "press")
+_COLOURS = ("red", "green", "blue")
+_PAIR = ("over", "under")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,13 +33,20 @@ class PinMap:
     encoder_press:
         Its button's pin, or None.
     lamp:
-        The lamp's pin, or None.
+        The pin of the lamp beside a screen, or None.
+    colours, pair:
+        Pins of a lamp of red, green and blue, and of two lamps for over and under, or None.
+    buzzer:
+        Its pin, or None.
     """
 
     buttons: dict[int, Press]
     encoder: tuple[int, int] | None = None
     encoder_press: int | None = None
     lamp: int | None = None
+    colours: tuple[int, int, int] | None = None
+    pair: tuple[int, int] | None = None
+    buzzer: int | None = None
 
 
 def shipped_pins() -> Path | None:
@@ -78,12 +87,15 @@ def read_pins(path: Path) -> PinMap:
     if mistakes:
         raise ArgumentError("\n".join(f"{path}: {mistake}" for mistake in mistakes))
     buttons = {pin: Press[name.upper()] for name, pin in document.get("buttons", {}).items()}
-    encoder = document.get("encoder", {})
+    encoder, lamp = document.get("encoder", {}), document.get("lamp", {})
     return PinMap(
         buttons=buttons,
         encoder=(encoder["a"], encoder["b"]) if encoder else None,
         encoder_press=encoder.get("press"),
-        lamp=document.get("lamp", {}).get("lamp"),
+        lamp=lamp.get("lamp"),
+        colours=(lamp["red"], lamp["green"], lamp["blue"]) if "red" in lamp else None,
+        pair=(lamp["over"], lamp["under"]) if "over" in lamp else None,
+        buzzer=document.get("buzzer", {}).get("buzzer"),
     )
 
 
@@ -111,10 +123,16 @@ def _mistakes(document: Mapping[str, object]) -> list[str]:
     encoder = document.get("encoder")
     if isinstance(encoder, dict) and encoder and not {"a", "b"} <= set(encoder):
         found.append("encoder needs both a and b")
+    lamp = document.get("lamp")
+    for names in (_COLOURS, _PAIR):
+        given = set(names) & set(lamp if isinstance(lamp, dict) else ())
+        if given and given != set(names):
+            found.append(f"lamp needs all of {', '.join(names)}, or none of them")
     return found
 
 
 def _names_of(table: str) -> tuple[str, ...]:
     if table == "buttons":
         return tuple(press.name.lower() for press in Press)
-    return _ENCODER if table == "encoder" else ("lamp",)
+    others = {"encoder": _ENCODER, "lamp": ("lamp", *_COLOURS, *_PAIR), "buzzer": ("buzzer",)}
+    return others[table]

@@ -1,17 +1,20 @@
 """A screen with buttons and a lamp beside it: to the loop, one board."""
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any, Protocol
 
 from firmware.actions import Action
 from firmware.clock import Clock
+from firmware.controls.beeper import Beeper
 from firmware.controls.buttons import Buttons
-from firmware.controls.gpio_map import find_pins, read_pins
+from firmware.controls.gpio_map import PinMap, find_pins, read_pins
 from firmware.controls.header import board_factory, is_board
 from firmware.controls.lamp import Lamp, glow_of
 from firmware.controls.lamp_keeper import LampKeeper
+from firmware.controls.saying import Sayer
+from firmware.controls.signal_lamp import SignalLamp
 from firmware.errors import FirmwareError
 from firmware.system.stages import Stages
 from overlays.draw.moment.shown import Shown
@@ -38,16 +41,20 @@ class ButtonPanel:
 
     def __init__(self, board: Board, buttons: Buttons, lamp: LampKeeper | None = None) -> None:
         self._board, self._buttons, self._lamp = board, buttons, lamp
+        self._sayer = Sayer()
 
     def actions(self) -> list[Action]:
         """What was pressed on either since the last call; asked at every turn of the loop."""
-        return [*self._board.actions(), *self._buttons.actions()]
+        pressed = self._buttons.actions()
+        if pressed and self._lamp is not None:
+            self._lamp.answer()
+        return [*self._board.actions(), *pressed]
 
     def paint(self, shown: Shown) -> None:
         """Paint a moment, not yet seen."""
         self._board.paint(shown)
         if self._lamp is not None:
-            self._lamp.say(glow_of(shown))
+            self._lamp.say(glow_of(shown), self._sayer.of(shown))
 
     def flip(self) -> None:
         """Let it be seen."""
@@ -93,13 +100,31 @@ def open_panel(
         made = board_factory(root) if factory is None else factory
         buttons = Buttons(pins, made)
         with _closed_on_fault(buttons):
-            lamp = None if pins.lamp is None else Lamp(pins.lamp, clock, made)
-        keeper = None if lamp is None else LampKeeper(lamp, clock, stages or Stages())
+            keeper = _keeper(pins, clock, made, stages or Stages())
         if keeper is not None:
             keeper.start()
         return ButtonPanel(board, buttons, keeper), ""
     except (FirmwareError, ImportError) as fault:
         return None, f"buttons do not work: {fault}"
+
+
+def _keeper(pins: PinMap, clock: Clock, factory: Any, stages: Stages) -> LampKeeper | None:  # noqa: ANN401
+    """What keeps the lamps and the buzzer that the map has; None where it has none."""
+    has_signal = pins.colours is not None or pins.pair is not None
+    if pins.lamp is None and not has_signal and pins.buzzer is None:
+        return None
+    with ExitStack() as made:
+        lamp = signal = beeper = None
+        if pins.lamp is not None:
+            lamp = Lamp(pins.lamp, clock, factory)
+            made.callback(lamp.close)
+        if has_signal:
+            signal = SignalLamp(pins, clock, factory)
+            made.callback(signal.close)
+        if pins.buzzer is not None:
+            beeper = Beeper(pins.buzzer, clock, factory)
+        made.pop_all()
+    return LampKeeper(lamp, clock, stages, signal, beeper)
 
 
 @contextmanager

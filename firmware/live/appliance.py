@@ -15,9 +15,12 @@ from firmware.errors import FirmwareError, ProfileError
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY
+from firmware.journal.places import journal_file
+from firmware.live.eyes import opened_screen
 from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
+from firmware.live.marking import Marking
 from firmware.live.oversight import Oversight, overseen
 from firmware.live.preload import load_kernels
 from firmware.live.remembering import Remembering
@@ -29,8 +32,8 @@ from firmware.opening.session import Session
 from firmware.profiles.keep_clip import keep_clip
 from firmware.profiles.model import Profile
 from firmware.profiles.shelf import own_profiles
+from firmware.screen.blind import AnyScreen
 from firmware.screen.drawing import Drawing
-from firmware.screen.screen import Screen
 from firmware.system.compiling import Compiling, listen
 from firmware.system.files import reason_of, save, unsaved
 from firmware.system.kernel_cache import bring_to_card, kernel_folders
@@ -59,12 +62,8 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     compiling, warming = Compiling(), Warming(os.environ)
     leaving, remembering = Event(), None
     kernels = Loading(lambda: _load_and_keep(compiling, leaving))
-    screen = Screen(
-        options.drawing,
-        options.size,
-        rotation=options.rotation,
-        framebuffer=options.framebuffer,
-    )
+    screen = opened_screen(options, now)
+    marking = Marking(options.journal or journal_file(os.environ), options.slate, now)
     try:
         start = StartScreen(screen, options.view, options.feed)
         start.say("")
@@ -75,10 +74,12 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
             lambda: run_session(options, now),
             lambda: start.say(compiling.words),
         )
-        tools = _Tools(now, notifier, compiling, warming, remembering)
+        tools = _Tools(now, notifier, compiling, warming, remembering, marking)
         return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
+        if lost := marking.close():
+            _say(lost)
         if remembering is not None:
             remembering.close()
         warming.close()
@@ -107,6 +108,7 @@ class _Tools:
     compiling: Compiling
     warming: Warming
     remembering: Remembering
+    marking: Marking
 
     def is_warm(self) -> bool:
         """Whether nothing will have to be compiled, as far as is known."""
@@ -116,11 +118,12 @@ class _Tools:
     def settle(self) -> None:
         """The picture is there: let go of what only the start needed, make what is missing."""
         give_back()
+        self.marking.prepare()
         if self.notifier.is_heard:
             self.warming.begin()
 
 
-def _on_feeds(options: RunPlan, session: Session, screen: Screen, tools: _Tools) -> int:
+def _on_feeds(options: RunPlan, session: Session, screen: AnyScreen, tools: _Tools) -> int:
     """Run on a feed; where the bench stands in for one, on the one that comes from then on."""
     with looking(options, session, tools.clock) as looker:
         try:
@@ -139,7 +142,7 @@ def _on_feeds(options: RunPlan, session: Session, screen: Screen, tools: _Tools)
 def _on_feed(
     options: RunPlan,
     session: Session,
-    screen: Screen,
+    screen: AnyScreen,
     tools: _Tools,
     looker: Looker,
     *,
@@ -150,6 +153,7 @@ def _on_feed(
 
     def each_turn(seen: Freshness) -> None:
         oversight.seen = seen
+        tools.marking.turn(loop, session.feed.info.name)
         if said := remembering.note(loop.state):
             loop.say(said)
             _say(said)
@@ -169,7 +173,7 @@ def _on_feed(
     hooks.is_warm = tools.is_warm
     hooks.warm = tools.settle
     oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
-    hooks.keep_clip = kept_clip
+    hooks.keep_clip, hooks.mark = kept_clip, tools.marking.mark
     found = own_profiles()
     state = remembering.begin(starting_state(session, options.view, own=found.profiles))
     stand_in = (STAND_IN,) if session.is_stand_in else ()
@@ -181,7 +185,7 @@ def _on_feed(
             loop.say(f"changed over to {session.feed.info.name}")
         watching = watched(loop.stats, session.feed, clock, os.environ)
         with watching as alert, overseen(oversight):
-            hooks.alert = alert
+            hooks.alert = tools.marking.alert(alert)
             loop.run(options.frames)
     seconds = (clock.now_ns() - start_ns) / 1e9
     try:
@@ -210,7 +214,7 @@ def kept_clip(profile: Profile, top: FlatTop | None) -> str:
         return str(fault)
 
 
-def _snapshot(screen: Screen, clock: Clock, seen: Measured | None) -> str:
+def _snapshot(screen: AnyScreen, clock: Clock, seen: Measured | None) -> str:
     """Save the screen under the next free number of seconds, with what remains of a match.
 
     Returns what to say of it.

@@ -65,7 +65,8 @@ class Loop:
         self.stages, self.stats.is_settling = self._hooks.stages, True
         self._frames: Newest[Arrived] = Newest()
         self._ready: Newest[Ready] = Newest()
-        registry, memories, ceilings = state.registry, memories_of(state.registry), Ceilings()
+        registry, ceilings = state.registry, Ceilings()
+        memories = self.memories = memories_of(registry)
         self._measurer = Measurer(clock, self.stats, registry, memories, ceilings=ceilings)
         self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD, ceilings)
         self._derived_from = (state.in_use, state.is_guess, feed.info)
@@ -111,7 +112,7 @@ class Loop:
                     break
         finally:
             self.stages.rest()
-            stop_all(self._capture, self._measure)
+            stop_all(self._capture, self._measure, waiting_at=self._frames)
             self._let_go()
         return face
 

@@ -34,10 +34,16 @@ class RunPlan:
         Where device files are looked for.
     is_service:
         Whether nobody sits at it: then it looks for whatever feed was named until that is there.
+    lines:
+        Whether moments are printed as lines of JSON, where nothing is drawn.
+    is_headless:
+        Whether a screen that comes is left alone.
     keep:
         The file that keeps what is set over a power cut; None keeps nothing.
     factory:
         Whether to start without what it keeps.
+    journal, slate:
+        Where marks are kept, None for the usual file; what the clapper board says, as written.
     wrong:
         Sentences on what was asked for and could not be followed.
     """
@@ -55,6 +61,10 @@ class RunPlan:
     rotation: Rotation = Rotation.NONE
     devices: Path = DEVICES
     is_service: bool = False
+    lines: bool = False
+    is_headless: bool = False
     keep: Path | None = None
     factory: bool = False
+    journal: Path | None = None
+    slate: str = ""
     wrong: tuple[str, ...] = ()

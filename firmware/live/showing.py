@@ -69,4 +69,5 @@ def shown_of(
         help=help_entries() if state.help else (),
         turn=said.turn,
         monitor=state.monitor,
+        goal=profile.goal,
     )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from firmware.screen.screen import Screen
+from firmware.screen.blind import AnyScreen
 from overlays.draw.layout.views import TraceKind, View
 from overlays.draw.moment.shown import Face, Shown, Source
 
@@ -11,7 +11,7 @@ from overlays.draw.moment.shown import Face, Shown, Source
 class StartScreen:
     """A screen, and what is to be seen on it: the first view, and the feed as it was asked for."""
 
-    screen: Screen
+    screen: AnyScreen
     view: View
     feed: str | None
 

@@ -14,7 +14,7 @@ from pydantic_core import PydanticCustomError
 from firmware.errors import ArgumentError
 from firmware.profiles.balance_table import BalanceTable, parse_gamut
 from firmware.profiles.camera_table import CameraTable, ChipsTable, Pins, WatchTable
-from firmware.profiles.quantities import parse_level, parse_share, text_of
+from firmware.profiles.quantities import parse_level, parse_share, parse_width, text_of
 from firmware.profiles.screen_table import ScreenTable
 from firmware.profiles.toml_table import TomlTable
 from firmware.written.spelling import choice
@@ -58,6 +58,7 @@ def _carriage(given: object) -> Carriage:
 
 
 AnyLevel = Annotated[Level, PlainValidator(parse_level)]
+Width = Annotated[float, PlainValidator(parse_width)]
 Share = Annotated[float, PlainValidator(parse_share)]
 Text = Annotated[str, Field(strict=True, max_length=4000)]
 Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
@@ -172,6 +173,7 @@ class Document(TomlTable):
     carriage: Annotated[Carriage, PlainValidator(_carriage)] | None = None
     signal: SignalTable = SignalTable()
     target: AnyLevel | None = None
+    target_within: Width | None = None
     clip: AnyLevel | None = None
     floor: AnyLevel | None = None
     stripes: Annotated[tuple[StripeTable, ...], Field(max_length=8)] = ()

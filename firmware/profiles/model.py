@@ -9,6 +9,7 @@ from overlays.measure.chips.three_chip import Chip, ChipTarget, ChipTargets, usu
 from overlays.measure.colour.whitepoint import THREE_STEPS, WhitePoint
 from overlays.measure.counting.bands import Band
 from overlays.measure.counting.yardstick import Yardstick, yardstick
+from overlays.measure.expose.side import USUAL_WITHIN_STOPS, Goal
 from overlays.measure.watch.change import Tolerance
 from overlays.signal.curves import Curve
 from overlays.signal.gamuts import Gamut
@@ -42,6 +43,8 @@ class Profile:
         What the profile says of range and matrix against the feed.
     target:
         Where the spot should be, usually mid-grey.
+    within_stops:
+        How far from it, in stops of light, still counts as there.
     clip, floor:
         Highest and lowest level that still carries picture; None takes the curve's own.
     stripes:
@@ -78,6 +81,7 @@ class Profile:
     carriage: Carriage | None = None
     override: SignalOverride = field(default_factory=SignalOverride)
     target: Level = field(default_factory=lambda: stops(0.0))
+    within_stops: float = USUAL_WITHIN_STOPS
     clip: Level | None = None
     floor: Level | None = None
     stripes: tuple[Band, ...] = ()
@@ -98,6 +102,11 @@ class Profile:
     def chip_targets(self) -> ChipTargets:
         """Targets of all three chips."""
         return {**usual_targets(self.curve.family), **dict(self.chips)}
+
+    @property
+    def goal(self) -> Goal:
+        """Where the spot should be, and what still counts as there."""
+        return Goal(self.target, self.within_stops)
 
     @property
     def laid(self) -> Carriage:

@@ -64,6 +64,23 @@ def _why_not(text: str) -> str:
     return 'is not a number with st or % behind it; write it as "+6.0 st" or "42 %"'
 
 
+def parse_width(text: object) -> float:
+    """How far either way still counts as there, in stops of light; above 0 and up to 10.
+
+    Raises
+    ------
+    QuantityError
+        Not a quantity in stops, or none that leaves something outside.
+    """
+    level = parse_level(text)
+    if level.unit is not Unit.STOPS or not 0.0 < level.number <= 10.0:
+        raise QuantityError(
+            f"{short(text)} is no tolerance; write stops either way, above 0 st and up to 10 st, "
+            'as "0.3 st"'
+        )
+    return level.number
+
+
 def parse_share(text: object) -> float:
     """A share of the picture, above 0 and up to 100 percent; only % will do.
 

@@ -13,6 +13,7 @@ from firmware.profiles.model import USUAL_SPECK_PERCENT, USUAL_SPOT_PERCENT, Pro
 from firmware.profiles.problems import Problem, problems_of
 from firmware.profiles.reasonable import level_problems
 from firmware.profiles.toml_text import parse_toml
+from overlays.measure.expose.side import USUAL_WITHIN_STOPS
 from overlays.signal.quantities import stops
 from overlays.signal.signal import SignalOverride
 
@@ -28,7 +29,18 @@ def read_profile(path: Path) -> Profile:
     ProfileError
         It cannot be read or has mistakes: one line for each, with file, line and key.
     """
-    parsed = parse_toml(_text(path), path)
+    return profile_of_text(_text(path), path)
+
+
+def profile_of_text(text: str, path: Path) -> Profile:
+    """The profile of a text, named as the file it is (to be) in.
+
+    Raises
+    ------
+    ProfileError
+        It has mistakes: one line for each, with file, line and key.
+    """
+    parsed = parse_toml(text, path)
     document, problems = _document(parsed.raw)
     if document is not None:
         problems += _level_problems(document, problems)
@@ -117,6 +129,7 @@ def _profile(document: Document, path: Path) -> Profile:
         carriage=document.carriage,
         override=SignalOverride(document.signal.range, document.signal.matrix),
         target=stops(0.0) if document.target is None else document.target,
+        within_stops=document.target_within or USUAL_WITHIN_STOPS,
         clip=document.clip,
         floor=document.floor,
         stripes=tuple(each.band for each in document.stripes),

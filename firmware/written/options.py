@@ -84,9 +84,19 @@ class RunOptions(ReadOptions):
             "Turn the picture clockwise by 90, 180 or 270, for a panel that is mounted turned",
         ),
     ] = None
+    headless: Annotated[
+        bool, Option("--headless", "", "Draw nothing; print a line of JSON a second")
+    ] = False
     keep: Annotated[
         Path | None, Option("--keep", "FILE.json", "Keep what is set, and start with it")
     ] = None
     factory: Annotated[
         bool, Option("--factory", "", "Leave what was kept aside and start without it")
     ] = False
+    journal: Annotated[
+        Path | None, Option("--journal", "FILE", "Keep marks in this journal, not in the usual one")
+    ] = None
+    slate: Annotated[
+        str | None,
+        Option("--slate", "scene=12,take=3", "What marks carry: scene, shot, take, camera, notes"),
+    ] = None

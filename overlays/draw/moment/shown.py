@@ -1,6 +1,6 @@
 """All that a screen shows at one moment, as the loop hands it to the painter."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 
 from overlays.draw.layout.monitor import PLAIN, Monitor
@@ -10,6 +10,7 @@ from overlays.draw.moment.report import Tone
 from overlays.measure.counting.bands import CodeBand
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.expose.side import Goal
 from overlays.measure.range.range import RangeReading
 from overlays.measure.spot.spot import SpotPlace, SpotReading
 from overlays.signal.frame import Frame
@@ -145,6 +146,8 @@ class Shown:
         The machine's worst trouble for as long as it lasts; None where there is none.
     help:
         Keys and what they do, where help is asked for; else empty.
+    goal:
+        Where the spot should be.
     turn:
         Goes up with time: warnings that have no room beside others take turns by it.
     monitor:
@@ -166,6 +169,7 @@ class Shown:
     help: tuple[tuple[str, str], ...] = ()
     turn: int = 0
     monitor: Monitor = PLAIN
+    goal: Goal = field(default_factory=Goal)
 
     @property
     def readable(self) -> Measured | None:

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from firmware.clock import HandClock
-from firmware.commands.run import PATIENCE_NS, drawing_for, kept_file, plan_of, run
+from firmware.commands.run import drawing_for, kept_file, plan_of, run
 from firmware.errors import ArgumentError, FeedNotFoundError, ScreenError
 from firmware.instruments.registry import REGISTRY
 from firmware.live.run_plan import RunPlan
@@ -13,7 +13,6 @@ from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import Display, Driver
 from firmware.screen.rotation import Rotation
 from firmware.written.options import RunOptions
-from tests.places import ROOT
 
 NOWHERE = Display(Driver.NONE, "no screen")
 SCREEN = Display(Driver.X11, "X session :0")
@@ -135,64 +134,93 @@ def test_the_appliance_is_told_which_framebuffer(tmp_path):
 
 
 @pytest.fixture
-def service(tmp_path, monkeypatch):
-    """Run as systemd does; a screen is plugged in, and can be opened, after so many looks."""
+def service(tmp_path):
+    """Run as systemd does, on a board with or without a screen that can be opened or not."""
 
-    def start(plugged, openable=0):
-        clock, err, tried = HandClock(), io.StringIO(), []
+    def start(*, plugged, openable=True, feed=BENCH, **how):
+        err, out, tried = io.StringIO(), io.StringIO(), []
         status = tmp_path / "sys/class/drm/card1-DSI-1/status"
         status.parent.mkdir(parents=True)
-        sleep = clock.sleep
-        looks = 0
-
-        def wait(seconds):
-            nonlocal looks
-            sleep(seconds)
-            looks += 1
-            if looks == plugged:
-                status.write_text("connected\n")
-
-        monkeypatch.setattr(clock, "sleep", wait)
+        status.write_text("connected\n" if plugged else "disconnected\n")
 
         def draws(options):
             tried.append(options)
-            if len(tried) <= openable:
+            if options.drawing is Drawing.WINDOW and not openable:
                 raise ScreenError("kmsdrm not available")
             return 0
 
         environ = {"NOTIFY_SOCKET": "/run/notify", "SDL_VIDEODRIVER": "kmsdrm"}
-        out = io.StringIO()
-        try:
-            done = run(plan(BENCH), clock, environ, out, err, root=tmp_path, appliance=draws)
-        finally:
-            assert out.getvalue() == ""
-        return done, tried, err.getvalue()
+        options = plan(feed, **how)
+        done = run(options, HandClock(), environ, out, err, root=tmp_path, appliance=draws)
+        assert done == 0
+        assert out.getvalue() == ""  # nobody reads a service's output
+        assert all(each.is_service and not each.lines for each in tried)
+        return [each.drawing for each in tried], err.getvalue(), tried
 
     return start
 
 
-def test_a_service_waits_for_a_screen_and_for_the_display_to_be_free(service):
-    done, tried, said = service(plugged=20, openable=3)
-    assert (done, len(tried)) == (0, 4)
-    assert tried[-1].drawing is Drawing.WINDOW
-    assert len(said.splitlines()) == 1
-    assert "waiting for a screen: " in said
+def test_a_service_draws_on_the_screen_there_is(service):
+    assert service(plugged=True)[:2] == ([Drawing.WINDOW], "")
 
 
-def test_a_service_gives_up_in_time_to_be_started_anew(service):
-    with pytest.raises(ScreenError, match="plug a screen in"):
-        service(plugged=10_000)
+def test_a_service_without_a_screen_measures_all_the_same_and_says_so_once(service):
+    drawn, said, _ = service(plugged=False)
+    assert drawn == [Drawing.NOTHING]
+    assert said == "midgrey: without a screen (SDL_VIDEODRIVER=kmsdrm has nothing to draw on)\n"
 
 
-def test_a_display_that_stays_closed_ends_a_service_with_the_reason(service):
-    with pytest.raises(ScreenError, match="kmsdrm not available"):
-        service(plugged=1, openable=10_000)
+def test_a_service_whose_display_is_not_free_goes_on_without_and_keeps_looking(service):
+    drawn, said, tried = service(plugged=True, openable=False)
+    assert drawn == [Drawing.WINDOW, Drawing.NOTHING]
+    assert said == "midgrey: without a screen (kmsdrm not available)\n"
+    assert not tried[-1].is_headless
 
 
-def test_patience_is_shorter_than_the_units():
-    unit = (ROOT / "systemd/midgrey.service").read_text()
-    (limit,) = [line.split("=")[1] for line in unit.splitlines() if "TimeoutStartSec=" in line]
-    assert int(limit) * 1e9 > PATIENCE_NS + 30e9
+def test_a_service_that_is_to_draw_nothing_leaves_the_screen_alone(service):
+    drawn, said, tried = service(plugged=True, lines=True)
+    assert drawn == [Drawing.NOTHING]
+    assert "as asked for" in said
+    assert tried[-1].is_headless
+
+
+def test_a_picture_that_a_service_is_to_keep_is_refused_where_it_cannot_be_had(tmp_path):
+    def draws(_options):
+        raise ScreenError("no memory")
+
+    options = plan(BENCH, screenshot=tmp_path / "s.png")
+    environ = {"NOTIFY_SOCKET": "/run/notify", "SDL_VIDEODRIVER": "kmsdrm"}
+    with pytest.raises(ScreenError, match="no memory"):
+        run(
+            options,
+            HandClock(),
+            environ,
+            io.StringIO(),
+            io.StringIO(),
+            root=tmp_path,
+            appliance=draws,
+        )
+
+
+def test_at_a_desk_nothing_is_drawn_where_that_is_asked_for(tmp_path):
+    told = []
+
+    def draws(options):
+        told.append(options)
+        return 0
+
+    options = plan(BENCH, lines=True)
+    environ = {"DISPLAY": ":0"}
+    run(
+        options,
+        HandClock(),
+        environ,
+        io.StringIO(),
+        io.StringIO(),
+        root=tmp_path,
+        appliance=draws,
+    )
+    assert told == [replace(options, drawing=Drawing.NOTHING)]
 
 
 def test_a_view_that_is_not_there_is_refused_also_where_nothing_is_drawn():

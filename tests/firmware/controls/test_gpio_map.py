@@ -37,6 +37,9 @@ def test_empty_map_is_no_pins(tmp_path):
         ("[button]\nhold = 4\n", "button is no table.*buttons"),
         ("[encoder]\na = 4\n", "both a and b"),
         ("[lamp]\nlight = 4\n", "lamp.light is unknown"),
+        ("[lamp]\nred = 4\n", "lamp needs all of red, green, blue, or none of them"),
+        ("[lamp]\nunder = 4\n", "lamp needs all of over, under, or none of them"),
+        ("[lamp]\nover = 4\nunder = 5\n[buzzer]\nbuzzer = 5\n", "already the pin of lamp.under"),
         ("[buttons\n", "pins.toml"),
     ],
 )
@@ -78,3 +81,9 @@ def test_a_pin_map_that_is_no_toml_gets_a_sentence(tmp_path, content):
     path.write_bytes(content)
     with pytest.raises(ArgumentError, match=r"pins\.toml"):
         read_pins(path)
+
+
+def test_a_lamp_that_is_alone_and_a_buzzer_are_read(tmp_path):
+    text = "[lamp]\nred = 16\ngreen = 20\nblue = 21\nover = 23\nunder = 24\n[buzzer]\nbuzzer = 12\n"
+    pins = read_pins(written(tmp_path, text))
+    assert (pins.colours, pins.pair, pins.buzzer, pins.lamp) == ((16, 20, 21), (23, 24), 12, None)

@@ -7,6 +7,7 @@ from types import SimpleNamespace
 from firmware.clock import HandClock, SystemClock
 from firmware.controls.lamp import Glow
 from firmware.controls.lamp_keeper import LampKeeper
+from firmware.controls.saying import Saying
 from firmware.system.stages import Stages
 
 
@@ -76,3 +77,43 @@ def test_a_pin_that_fails_stops_the_signs_of_life():
     keeper._worker.join()
     assert stages.lamp.is_stalled(clock.now_ns() + 500_000_000)
     keeper.close()
+
+
+class PaperSignal(PaperLamp):
+    """Writes down what it is told, and answers."""
+
+    def answer(self):
+        self.said.append("answer")
+
+
+def test_a_lamp_that_is_alone_says_its_own_and_a_fault_where_the_drawing_hangs():
+    signal, clock, stages = PaperSignal(), HandClock(), Stages()
+    keeper = LampKeeper(None, clock, stages, signal)
+    keeper.say(Glow.DARK, (Saying.CLIPPING, Saying.IN))
+    keeper.step()
+    keeper.answer()
+    keeper.step()
+    keeper.step()
+    stages.drawing.beat(clock.now_ns())
+    clock.move(0.6)
+    keeper.step()
+    assert signal.said == [
+        (Saying.CLIPPING, Saying.IN),
+        "answer",
+        (Saying.CLIPPING, Saying.IN),
+        (Saying.CLIPPING, Saying.IN),
+        (Saying.FAULT,),
+    ]
+    keeper.close()
+    assert signal.closed == 1
+
+
+def test_a_warning_goes_before_what_the_moment_says_for_a_while():
+    signal, clock = PaperSignal(), HandClock()
+    keeper = LampKeeper(None, clock, Stages(), signal)
+    keeper.say(Glow.DARK, (Saying.IN,))
+    keeper.warn(10.0)
+    for _ in range(3):
+        keeper.step()
+        clock.move(6.0)
+    assert signal.said == [(Saying.FAULT,)] * 2 + [(Saying.IN,)]

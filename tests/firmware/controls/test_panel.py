@@ -113,6 +113,38 @@ def test_a_map_of_ones_own_goes_over_it(board, factory):
     panel.close()
 
 
+def test_a_press_is_answered_by_the_lamp_that_is_alone(board, factory):
+    (board / "etc/midgrey").mkdir(parents=True)
+    (board / "etc/midgrey/pins.toml").write_text(
+        "[buttons]\nhold = 6\n[lamp]\nred = 16\ngreen = 20\nblue = 21\n[buzzer]\nbuzzer = 12\n"
+    )
+    panel, warning = open_panel(Screen(), HandClock(), board, factory)
+    assert warning == ""
+    factory.pin(6).drive_low()
+    assert Press.HOLD in panel.actions()
+    end = time.monotonic() + 5.0
+    while factory.pin(12).state != 1:  # the keeper has a thread of its own
+        assert time.monotonic() < end
+        time.sleep(0.01)
+    panel.close()
+    assert {factory.pin(pin).function for pin in (12, 16, 20, 21)} == {"input"}
+    open_panel(Screen(), HandClock(), board, factory)[0].close()
+
+
+@pytest.mark.parametrize("taken", [16, 12, 18])
+def test_one_pin_that_cannot_be_had_frees_all_others(board, factory, taken):
+    (board / "etc/midgrey").mkdir(parents=True)
+    (board / "etc/midgrey/pins.toml").write_text(
+        "[buttons]\nhold = 6\n[lamp]\nlamp = 18\nover = 16\nunder = 20\n[buzzer]\nbuzzer = 12\n"
+    )
+    holder = Lamp(taken, HandClock(), factory)
+    panel, warning = open_panel(Screen(), HandClock(), board, factory)
+    assert panel is None
+    assert "cannot be had" in warning
+    holder.close()
+    open_panel(Screen(), HandClock(), board, factory)[0].close()
+
+
 def test_a_map_with_mistakes_is_a_warning(board, factory):
     (board / "etc/midgrey").mkdir(parents=True)
     (board / "etc/midgrey/pins.toml").write_text("[buttons]\nhold = 99\n")

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from firmware.errors import QuantityError
-from firmware.profiles.quantities import parse_level, parse_share, text_of
+from firmware.profiles.quantities import parse_level, parse_share, parse_width, text_of
 from overlays.signal.quantities import Level, Unit, percent, stops
 
 MINUS = "\u2212"
@@ -117,3 +117,12 @@ def test_what_is_neither_text_nor_number_is_no_text():
     nothing: list[object] = [True, [], {}, None, 10**5000]
     assert [text_of(each) for each in nothing] == [""] * 5
     assert [text_of(each) for each in ("x", 5, 0.5)] == ["x", "5", "0.5"]
+
+
+@pytest.mark.parametrize("text", ["0.3 st", "1/3 st", "-1 st", "0 st", "11 st", "5 %", 0.3])
+def test_a_tolerance_is_in_stops_and_leaves_something_outside(text):
+    if text == "0.3 st":
+        assert parse_width(text) == 0.3
+    else:
+        with pytest.raises(QuantityError, match=r"tolerance|quantity|unit|number"):
+            parse_width(text)

@@ -156,3 +156,11 @@ def test_no_text_does_worse_than_a_report(tmp_path_factory, bits):
     path.write_text(" ".join(bits))
     with contextlib.suppress(ProfileError):
         assert read_profile(path).name == "any"
+
+
+def test_what_still_counts_as_there_is_a_third_of_a_stop_unless_the_file_says(write):
+    assert read_profile(write('curve = "HLG"')).goal.within_stops == pytest.approx(1 / 3)
+    made = read_profile(write('curve = "HLG"\ntarget = "-1 st"\ntarget_within = "0.2 st"'))
+    assert (made.goal.target.number, made.goal.within_stops) == (-1.0, 0.2)
+    with pytest.raises(ProfileError, match="target_within: '5 %' is no tolerance"):
+        read_profile(write('curve = "HLG"\ntarget_within = "5 %"'))
