@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from firmware.kept.document import KeptPicture
-from overlays.draw.layout.monitor import TIMES, Edges, Monitor, ViewTransform
+from overlays.draw.layout.monitor import TIMES, Monitor, ViewTransform
 
 
 def kept_picture(monitor: Monitor) -> KeptPicture:
@@ -16,7 +16,6 @@ def kept_picture(monitor: Monitor) -> KeptPicture:
         frame=monitor.frame,
         factor=monitor.factor,
         times=monitor.times,
-        edges=monitor.edges.name,
     )
 
 
@@ -33,7 +32,6 @@ def shown_again(usual: Monitor, kept: KeptPicture | None) -> Monitor:
     if kept is None:
         return usual
     transforms = {each.name: each for each in ViewTransform}
-    edges = {each.name: each for each in Edges}
     return replace(
         usual,
         transform=transforms.get(kept.transform, usual.transform),
@@ -43,7 +41,6 @@ def shown_again(usual: Monitor, kept: KeptPicture | None) -> Monitor:
         frame=_inside(kept.frame, len(usual.ratios)),
         factor=_inside(kept.factor, len(usual.factors)),
         times=kept.times if kept.times in TIMES else 1,
-        edges=edges.get(kept.edges, usual.edges),
     )
 
 

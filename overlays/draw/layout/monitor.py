@@ -13,13 +13,6 @@ class ViewTransform(Enum):
     """Codes as they came: a log picture is flat and grey."""
 
 
-class Edges(Enum):
-    """Whether edges are marked."""
-
-    OFF = "off"
-    ON = "edges"
-
-
 TIMES = (1, 2, 4)
 """How much the picture may be magnified."""
 
@@ -54,8 +47,8 @@ class Monitor:
         Of width and height of the frame lines: an area inside them; 100 draws none.
     centre:
         Whether the centre is marked.
-    times, edges:
-        How much the picture is magnified round the spot, and whether edges are marked.
+    times:
+        How much the picture is magnified round the spot.
     """
 
     transform: ViewTransform = ViewTransform.NORMAL
@@ -69,7 +62,6 @@ class Monitor:
     safe_percent: float = 90.0
     centre: bool = True
     times: int = 1
-    edges: Edges = Edges.OFF
 
     @property
     def ratio(self) -> float | None:
@@ -104,8 +96,6 @@ def words_of(monitor: Monitor, *, is_viewed: bool) -> str:
     said = [monitor.transform.value] if is_viewed and not monitor.stop_map else []
     if monitor.times > 1:
         said.append(f"{monitor.times}x")
-    if monitor.edges is Edges.ON:
-        said.append(monitor.edges.value)
     if monitor.flipped and monitor.mirrored:
         said.append("turned by 180°")
     elif monitor.flipped or monitor.mirrored:

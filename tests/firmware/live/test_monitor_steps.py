@@ -6,7 +6,7 @@ import pytest
 
 from firmware.actions import Press
 from firmware.live.monitor_steps import MONITOR_STEPS
-from overlays.draw.layout.monitor import PLAIN, Edges, Monitor, ViewTransform
+from overlays.draw.layout.monitor import PLAIN, Monitor, ViewTransform
 from tests.moments import every_view
 
 FEED = "bench:noise=0,size=640x360,rate=2,curve=V-Log,signal=yuv422-10"
@@ -24,7 +24,6 @@ def pressed(press, times=1, monitor=PLAIN):
         (Press.VIEW_TRANSFORM, len(ViewTransform)),
         (Press.STOP_MAP, 2),
         (Press.MAGNIFY, 3),
-        (Press.EDGES, 2),
         (Press.FRAME_LINES, 4),
         (Press.DESQUEEZE, 5),
         (Press.FLIP, 2),
@@ -42,7 +41,6 @@ def test_each_press_changes_its_own_thing():
     assert pressed(Press.FRAME_LINES, 2).ratio == 1.85
     assert pressed(Press.DESQUEEZE, 4).desqueeze == 2.0
     assert pressed(Press.FLIP) == replace(PLAIN, flipped=True)
-    assert pressed(Press.EDGES).edges is Edges.ON
     own = Monitor(ratios=(4 / 3,), factors=(1.25,))
     assert pressed(Press.FRAME_LINES, monitor=own).ratio == 4 / 3
     assert pressed(Press.DESQUEEZE, monitor=own).desqueeze == 1.25

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from firmware.kept.document import KeptPicture
 from firmware.live.picture_kept import kept_picture, shown_again
-from overlays.draw.layout.monitor import PLAIN, TIMES, Edges, Monitor, ViewTransform
+from overlays.draw.layout.monitor import PLAIN, TIMES, Monitor, ViewTransform
 
 monitors = st.builds(
     Monitor,
@@ -16,7 +16,6 @@ monitors = st.builds(
     factor=st.none() | st.integers(0, 3),
     frame=st.none() | st.integers(0, 2),
     times=st.sampled_from(TIMES),
-    edges=st.sampled_from(Edges),
 )
 
 
@@ -28,7 +27,7 @@ def test_what_was_set_comes_back_through_the_file(monitor):
 
 def test_what_is_not_there_any_more_is_as_usual():
     kept = kept_picture(Monitor(factor=3, frame=2, times=4))
-    strange = kept.model_copy(update={"transform": "GONE", "edges": "GONE", "times": 3})
+    strange = kept.model_copy(update={"transform": "GONE", "times": 3})
     fewer = replace(PLAIN, ratios=(2.0,), factors=(1.5,))
     assert shown_again(fewer, strange) == fewer
     assert shown_again(fewer, None) is fewer

@@ -1,6 +1,6 @@
 import pytest
 
-from overlays.draw.layout.monitor import PLAIN, Edges, Monitor, ViewTransform, shape_of, words_of
+from overlays.draw.layout.monitor import PLAIN, Monitor, ViewTransform, shape_of, words_of
 
 
 @pytest.mark.parametrize(
@@ -10,7 +10,7 @@ from overlays.draw.layout.monitor import PLAIN, Edges, Monitor, ViewTransform, s
         (PLAIN, True, "normal view"),
         (Monitor(transform=ViewTransform.AS_SENT), True, "as sent"),
         (Monitor(stop_map=True), True, ""),
-        (Monitor(times=4, edges=Edges.ON), False, "4x · edges"),
+        (Monitor(times=4), False, "4x"),
         (Monitor(flipped=True), False, "upside down"),
         (Monitor(mirrored=True), False, "mirrored"),
         (Monitor(flipped=True, mirrored=True), False, "turned by 180°"),
