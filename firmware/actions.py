@@ -41,6 +41,13 @@ class Press(Enum):
     SCREENSHOT = auto()
     KEEP_CLIP = auto()
     DISMISS = auto()
+    VIEW_TRANSFORM = auto()
+    STOP_MAP = auto()
+    MAGNIFY = auto()
+    FRAME_LINES = auto()
+    DESQUEEZE = auto()
+    FLIP = auto()
+    MIRROR = auto()
     HELP = auto()
     QUIT = auto()
 

@@ -131,6 +131,16 @@ ENTRIES: tuple[Entry, ...] = (
         "save what is on the screen; in match, the remainder as a CDL too",
         ((Key("g"), Press.SCREENSHOT),),
     ),
+    Entry("W", "picture as sent or in a normal view", ((Key("w"), Press.VIEW_TRANSFORM),)),
+    Entry("O", "picture by stops around mid-grey", ((Key("o"), Press.STOP_MAP),)),
+    Entry("Z", "magnify round the spot, 2x and 4x", ((Key("z"), Press.MAGNIFY),)),
+    Entry("F", "frame lines: one after the other, none", ((Key("f"), Press.FRAME_LINES),)),
+    Entry("D", "desqueeze: one after the other, none", ((Key("d"), Press.DESQUEEZE),)),
+    Entry(
+        "U   shift + U",
+        "picture upside down, mirrored",
+        ((Key("u"), Press.FLIP), (Key("u", shift=True), Press.MIRROR)),
+    ),
     Entry("X", "let what is suspected of the feed rest", ((Key("x"), Press.DISMISS),)),
     Entry("K", "write the clip that was found in the profile", ((Key("k"), Press.KEEP_CLIP),)),
     Entry(

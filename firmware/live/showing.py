@@ -70,6 +70,7 @@ def shown_of(
         alert=said.alert,
         help=help_entries() if state.help else (),
         turn=said.turn,
+        monitor=state.monitor,
         goal=profile.goal,
         rail=() if state.is_resting and rests_unseen(state.view) else labels_of(state),
     )

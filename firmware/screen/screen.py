@@ -69,7 +69,6 @@ class Screen:
         self._canvas = blank(self._glass.size) if sheet is None else sheet
         self._painter = Painter(self._canvas)
         self._layout: Layout | None = None
-        self._shape = (0, 0)
         self._has_rail = False
         self._down: set[int] = set()
         self._touching: int | None = None
@@ -87,8 +86,7 @@ class Screen:
     def paint(self, shown: Shown) -> None:
         """Paint a moment, not yet seen."""
         self._layout = self._painter.paint(shown)
-        measured, self._has_rail = shown.measured, bool(shown.rail)
-        self._shape = (0, 0) if measured is None else (measured.frame.columns, measured.frame.rows)
+        self._has_rail = bool(shown.rail)
 
     def flip(self) -> None:
         """Let it be seen; waits for the screen where the display does."""
@@ -173,15 +171,9 @@ class Screen:
 
     def _placed(self, at: tuple[int, int]) -> list[Action]:
         """The pixel of the feed's picture under a pixel of the screen, if there is one."""
-        area = None if self._layout is None else self._layout.picture
-        columns, rows = self._shape
-        if area is None or not columns or self._touching is not None:
-            return []
-        seen = self._glass.under(at)
-        across, down = seen[0] - area.left, seen[1] - area.top
-        if not (0 <= across < area.width and 0 <= down < area.height):
-            return []
-        return [PlaceSpot(across * columns // area.width, down * rows // area.height)]
+        seen = None if self._touching is not None else self._painter.seen
+        pixel = None if seen is None else seen.pixel(*self._glass.under(at))
+        return [] if pixel is None else [PlaceSpot(*pixel)]
 
 
 def _under_finger(event: pygame.event.Event) -> tuple[int, int]:

@@ -13,6 +13,7 @@ from firmware.screen.fbdev_fake import FakePanel
 from firmware.screen.framebuffer import Framebuffer
 from firmware.screen.rotation import Rotation, turned_back
 from firmware.screen.screen import Screen
+from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.views import TraceKind, layout
 from overlays.draw.moment.shown import Face, RailLabel, Shown, Source
 from tests import views
@@ -101,15 +102,20 @@ def test_keys_become_presses_in_their_order(screen):
     assert screen.actions() == []
 
 
+def showing(screen):
+    """A picture of 96x54 is on the screen; where."""
+    area = layout(views.EXPOSE, (800, 480), (96, 54)).picture
+    screen._painter.seen = PictureSeen(area, Part(0, 0, 96, 54))
+    return area
+
+
 def click(at, button=1):
     pygame.event.post(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=at, button=button))
 
 
 def test_a_touch_of_the_picture_places_the_spot(screen):
     screen.actions()
-    screen._layout = layout(views.EXPOSE, (800, 480), (96, 54))
-    screen._shape = (96, 54)
-    area = screen._layout.picture
+    area = showing(screen)
     click((area.left, area.top))
     click((area.right - 1, area.bottom - 1))
     click((area.right + 1, area.top))
@@ -130,9 +136,7 @@ def touch(across, down):
 
 def test_a_touch_screen_without_a_desktop_places_the_spot_too(screen):
     screen.actions()
-    screen._layout = layout(views.EXPOSE, (800, 480), (96, 54))
-    screen._shape = (96, 54)
-    area = screen._layout.picture
+    area = showing(screen)
     touch((area.left + area.width / 2) / 800, (area.top + area.height / 2) / 480)
     touch(1.0, 1.0)
     assert screen.actions() == [PlaceSpot(48, 27)]
@@ -153,9 +157,7 @@ def test_a_turned_screen_is_painted_upright_and_touched_where_it_is_seen(rotatio
         wanted = pygame.transform.rotate(upright, -rotation.value)
         painted = [pygame.image.tobytes(each, "RGB") for each in (seen, wanted)]
         assert painted[0] == painted[1]
-        made._layout = layout(views.EXPOSE, (800, 480), (96, 54))
-        made._shape = (96, 54)
-        area = made._layout.picture
+        area = showing(made)
         made.actions()
         click(seen_at(window, rotation, (area.left, area.top)))
         assert made.actions() == [PlaceSpot(0, 0)]
@@ -218,9 +220,7 @@ def drag(at, buttons=(1, 0, 0)):
 
 def test_a_drag_takes_the_spot_along_to_where_it_has_come(screen):
     screen.actions()
-    screen._layout = layout(views.EXPOSE, (800, 480), (96, 54))
-    screen._shape = (96, 54)
-    area = screen._layout.picture
+    area = showing(screen)
     click((area.left, area.top))
     for step in range(1, 40):
         drag((area.left + step, area.top + step))
