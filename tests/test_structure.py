@@ -193,6 +193,12 @@ def test_nobody_imports_anothers_privates():
     assert private == []
 
 
+def test_one_module_says_which_name_was_meant():
+    assert {dotted(path) for path in MODULES if "difflib" in roots(path)} == {
+        "overlays.signal.names"
+    }
+
+
 ORDER = (
     ("overlays.errors",),
     ("overlays.signal", "overlays.wording"),

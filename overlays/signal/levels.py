@@ -7,6 +7,7 @@ two ways, its carriage.
 
 from dataclasses import dataclass
 from enum import Enum
+from functools import cache
 from typing import TypeVar
 
 import numpy as np
@@ -34,6 +35,7 @@ class Scale:
     top: int
 
 
+@cache
 def luma_scale(signal: Signal) -> Scale:
     """Scale of Y', or of R', G' and B'.
 

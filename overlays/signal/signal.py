@@ -25,12 +25,14 @@ class Range(Enum):
     @property
     def is_whole(self) -> bool:
         """Whether black and 100 % lie on the two ends of the code scale."""
-        return self in {Range.FULL, Range.STRETCHED}
+        return self is Range.FULL or self is Range.STRETCHED
 
     @property
     def squeezes(self) -> int:
         """How often codes of a limited link were made limited again."""
-        return {Range.SQUEEZED: 1, Range.SQUEEZED_TWICE: 2}.get(self, 0)
+        if self is Range.SQUEEZED:
+            return 1
+        return 2 if self is Range.SQUEEZED_TWICE else 0
 
 
 class Matrix(Enum):

@@ -1,6 +1,5 @@
 """What may be asked of the bench: ``bench:k=v,k=v``."""
 
-import difflib
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
@@ -9,6 +8,7 @@ from firmware.errors import FeedOptionError
 from firmware.feeds.bench.faults import Faults
 from firmware.feeds.bench.layout import BenchLayout, layout_named, layout_names
 from firmware.feeds.bench.light import HIGHEST_KELVIN, LOWEST_KELVIN, camera_gains
+from firmware.written.spelling import nearest
 from overlays.errors import UnknownCurveError, UnknownGamutError
 from overlays.signal.curves import Curve
 from overlays.signal.gamuts import Gamut, published_gamut
@@ -257,8 +257,8 @@ def bench_options(text: str) -> BenchOptions:
         key, equals, value = (part.strip() for part in item.partition("="))
         setter = _SETTERS.get(key)
         if setter is None:
-            near = difflib.get_close_matches(key, _SETTERS, n=1)
-            hint = f"did you mean {near[0]}? " if near else ""
+            meant = nearest(key, _SETTERS)
+            hint = f"did you mean {meant}? " if meant else ""
             valid = ", ".join(_SETTERS)
             raise FeedOptionError(f"bench: unknown option {key!r}; {hint}the options are {valid}")
         if not equals or not value:

@@ -1,6 +1,7 @@
 """Where a picture clips: by what its codes can hold, or by what was found of the camera in it."""
 
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
@@ -159,6 +160,7 @@ def default_clip_percent(carriage: Carriage, signal: Signal, family: Family = Fa
     return min(top_of_curve, code_to_percent(float(luma_scale(signal).top), signal))
 
 
+@cache
 def clip_margin_percent(signal: Signal) -> float:
     """Rounding of the three planes carried to the worst of R', G', B', in percent.
 

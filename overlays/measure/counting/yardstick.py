@@ -140,6 +140,8 @@ class Yardstick:
     @property
     def doubt_limits(self) -> Levels:
         """Levels in percent from which on R', G', B' may be clipped; None where nothing is so."""
+        if self.doubts == NOWHERE:
+            return NOWHERE
         margin = 3.0 * clip_margin_percent(self.signal)
         red, green, blue = (None if d is None else d - margin for d in self.doubts)
         return red, green, blue

@@ -15,7 +15,7 @@ COMMANDS = {
     "chips": ["chips", "{}", *AT],
     "pins": ["pins", "{}", *AT],
     "match": ["match", "{}", BENCH, *AT],
-    "watch": ["watch", "{}", *AT, "--seconds", "3"],
+    "watch": ["watch", "{},rate=10", *AT, "--seconds", "3"],
     "balance": ["balance", "{}"],
 }
 EXPOSURES = (-12, -9, -4, -1, 0, 1, 2, 3, 5, 8)

@@ -14,7 +14,7 @@ from tests.golden.cases import COMMANDS
 @pytest.mark.parametrize("size", SIZES)
 @pytest.mark.parametrize("view", [view.name for view in REGISTRY.views()])
 def test_every_view_says_it_beside_the_reading(view, size):
-    _, sheet, _ = played(view, size, BRIGHT)
+    _, sheet, _ = played(view, BRIGHT, size)
     letters, foot = sheet.painter._letters, sheet.made.foot
     said = [text for text in sheet.ever if "simulated" in text.words]
     said = [text for text in said if not foot.holds(letters.area(text))]
