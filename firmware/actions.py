@@ -41,6 +41,13 @@ class Press(Enum):
     SCREENSHOT = auto()
     KEEP_CLIP = auto()
     DISMISS = auto()
+    VIEW_TRANSFORM = auto()
+    STOP_MAP = auto()
+    MAGNIFY = auto()
+    FRAME_LINES = auto()
+    DESQUEEZE = auto()
+    FLIP = auto()
+    MIRROR = auto()
     HELP = auto()
     QUIT = auto()
 
@@ -91,4 +98,53 @@ class PictureSize:
     rows: int
 
 
-Action = Press | PlaceSpot | PictureSize
+class Contact(Enum):
+    """What a button did."""
+
+    CLOSED = "closed"
+    OPENED = "opened"
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """One of the rail's buttons, 0 to 3 from the left, closed or opened.
+
+    `at_ns` says when, where that is known; else it is when somebody looks.
+    """
+
+    button: int
+    contact: Contact
+    at_ns: int | None = None
+
+
+class Touch(Enum):
+    """How long a button of the rail was pressed."""
+
+    SHORT = "short"
+    LONG = "long"
+    AGAIN = "held on"
+    """Still held: for what goes on while it is."""
+
+
+@dataclass(frozen=True, slots=True)
+class RailPress:
+    """One of the rail's buttons was pressed: it means what its label says now."""
+
+    button: int
+    touch: Touch = Touch.SHORT
+
+
+@dataclass(frozen=True, slots=True)
+class ShowView:
+    """The view of a name is to be shown."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    """Nobody has pressed anything for a while: the rail goes back to its first page."""
+
+
+Action = Press | PlaceSpot | PictureSize | Edge | RailPress | ShowView | Rest
+"""Keys, buttons and touch: each yields the same actions."""

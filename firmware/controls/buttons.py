@@ -4,15 +4,17 @@ gpiozero calls back in threads of its own; all that happens there is that a pres
 loop takes it when it looks. The pin factory is handed in: on a board it is lgpio, the only one that
 works on every kernel and board of today, in a test it is gpiozero's own mock.
 
-A press counts when the contact closes, and nothing is held for long: gpiozero would tell of the
-release after a hold as well. The encoder has no bounce time: its table of steps takes bouncing
+gpiozero is asked for edges alone, with the moment of each: whether a button of the rail was pressed
+short or long is told from these, the same as for keys and touch. Any other button counts when its
+contact closes. The encoder has no bounce time: its table of steps takes bouncing
 contacts as they come, and the parameter of that name does nothing there.
 """
 
 from queue import Empty, SimpleQueue
 from typing import TYPE_CHECKING, Any
 
-from firmware.actions import Press
+from firmware.actions import Contact, Edge, Press
+from firmware.clock import Clock
 from firmware.controls.gpio_map import PinMap
 from firmware.controls.header import pin_faults, pin_refused
 
@@ -34,6 +36,8 @@ class Buttons:
         Which pin does what.
     factory:
         gpiozero's pin factory.
+    clock:
+        Time, for how long a button of the rail is pressed; without it, from when it is looked.
 
     Raises
     ------
@@ -41,13 +45,24 @@ class Buttons:
         A pin cannot be had (it is in use, or may not be opened).
     """
 
-    def __init__(self, pins: PinMap, factory: Any) -> None:  # noqa: ANN401 (no types)
+    def __init__(
+        self,
+        pins: PinMap,
+        factory: Any,  # noqa: ANN401 (no types)
+        clock: Clock | None = None,
+    ) -> None:
         # Imported where pins are used: it costs a fifth of a second.
         from gpiozero import Button, RotaryEncoder  # noqa: PLC0415
 
-        self._waiting: SimpleQueue[Press] = SimpleQueue()
+        self._waiting: SimpleQueue[Press | Edge] = SimpleQueue()
+        self._clock = clock
         self._devices: list[Any] = []
         try:
+            for number, pin in enumerate(pins.rail):
+                button = Button(pin, bounce_time=BOUNCE_S, pin_factory=factory)
+                self._devices.append(button)
+                button.when_pressed = self._edge_teller(number, Contact.CLOSED)
+                button.when_released = self._edge_teller(number, Contact.OPENED)
             presses = dict(pins.buttons)
             if pins.encoder_press is not None:
                 presses[pins.encoder_press] = Press.NEXT_STRIPE
@@ -71,9 +86,16 @@ class Buttons:
 
         return tell
 
-    def actions(self) -> list[Press]:
+    def _edge_teller(self, number: int, contact: Contact) -> "Callable[[], None]":
+        def tell() -> None:
+            at_ns = None if self._clock is None else self._clock.now_ns()
+            self._waiting.put(Edge(number, contact, at_ns))
+
+        return tell
+
+    def actions(self) -> list[Press | Edge]:
         """What was pressed since the last call; never waits."""
-        found: list[Press] = []
+        found: list[Press | Edge] = []
         try:
             while len(found) < MOST_WAITING:
                 found.append(self._waiting.get_nowait())

@@ -3,7 +3,7 @@
 import sys
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from firmware.actions import Press
@@ -14,7 +14,9 @@ PULLED_UP = frozenset({2, 3})
 """I2C pins with resistors of their own; the bridge or an EEPROM may listen there."""
 LAST = 27
 """Highest BCM number on the 40-pin header."""
-_TABLES = ("buttons", "encoder", "lamp", "buzzer")
+_TABLES = ("rail", "buttons", "encoder", "lamp", "buzzer")
+RAIL = ("first", "second", "third", "fourth")
+"""The four buttons under the labels along the lower edge, from the left."""
 _ENCODER = ("a", "b", "press")
 _COLOURS = ("red", "green", "blue")
 _PAIR = ("over", "under")
@@ -38,15 +40,18 @@ class PinMap:
         Pins of a lamp of red, green and blue, and of two lamps for over and under, or None.
     buzzer:
         Its pin, or None.
+    rail:
+        The pins of the four buttons under the rail, from the left; none where there are no such.
     """
 
-    buttons: dict[int, Press]
+    buttons: dict[int, Press] = field(default_factory=dict)
     encoder: tuple[int, int] | None = None
     encoder_press: int | None = None
     lamp: int | None = None
     colours: tuple[int, int, int] | None = None
     pair: tuple[int, int] | None = None
     buzzer: int | None = None
+    rail: tuple[int, ...] = ()
 
 
 def shipped_pins() -> Path | None:
@@ -86,6 +91,7 @@ def read_pins(path: Path) -> PinMap:
     mistakes = _mistakes(document)
     if mistakes:
         raise ArgumentError("\n".join(f"{path}: {mistake}" for mistake in mistakes))
+    rail = document.get("rail", {})
     buttons = {pin: Press[name.upper()] for name, pin in document.get("buttons", {}).items()}
     encoder, lamp = document.get("encoder", {}), document.get("lamp", {})
     return PinMap(
@@ -96,6 +102,7 @@ def read_pins(path: Path) -> PinMap:
         colours=(lamp["red"], lamp["green"], lamp["blue"]) if "red" in lamp else None,
         pair=(lamp["over"], lamp["under"]) if "over" in lamp else None,
         buzzer=document.get("buzzer", {}).get("buzzer"),
+        rail=tuple(rail[name] for name in RAIL) if rail else (),
     )
 
 
@@ -120,6 +127,9 @@ def _mistakes(document: Mapping[str, object]) -> list[str]:
                 found.append(f"{key} = {pin} is an I2C pin; take another")
             else:
                 users[pin] = key
+    rail = document.get("rail")
+    if isinstance(rail, dict) and rail and not set(RAIL) <= set(rail):
+        found.append(f"rail needs all four: {', '.join(RAIL)}")
     encoder = document.get("encoder")
     if isinstance(encoder, dict) and encoder and not {"a", "b"} <= set(encoder):
         found.append("encoder needs both a and b")
@@ -134,5 +144,10 @@ def _mistakes(document: Mapping[str, object]) -> list[str]:
 def _names_of(table: str) -> tuple[str, ...]:
     if table == "buttons":
         return tuple(press.name.lower() for press in Press)
-    others = {"encoder": _ENCODER, "lamp": ("lamp", *_COLOURS, *_PAIR), "buzzer": ("buzzer",)}
+    others = {
+        "rail": RAIL,
+        "encoder": _ENCODER,
+        "lamp": ("lamp", *_COLOURS, *_PAIR),
+        "buzzer": ("buzzer",),
+    }
     return others[table]

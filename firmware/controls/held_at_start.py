@@ -1,8 +1,8 @@
 """A button that is held while the unit starts: one long press that asks for the factory's settings.
 
-It is the button that holds the picture, or where a pin map has none the first one. It has to be
-closed when it is first looked at and for two seconds from then on, so that a unit whose button is
-leant on for a moment keeps what was set.
+It is the button that holds the picture: one of its own, else the fourth of the rail; where a pin
+map has neither, the first one. It has to be closed when it is first looked at and for two seconds
+from then on, so that a unit whose button is leant on for a moment keeps what was set.
 """
 
 from collections.abc import Callable
@@ -25,7 +25,7 @@ WORDS = "keep the button held for a factory start"
 def factory_pin(pins: PinMap) -> int | None:
     """The pin of the button that asks for it; None where there are no buttons."""
     named = [pin for pin, press in pins.buttons.items() if press is Press.HOLD]
-    return next(iter([*named, *pins.buttons]), None)
+    return next(iter([*named, *pins.rail[-1:], *pins.buttons]), None)
 
 
 def held_at_start(

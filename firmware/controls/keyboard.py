@@ -48,7 +48,11 @@ def _arrows(*, shift: bool) -> tuple[tuple[Key, Press], ...]:
     return tuple((Key(name, shift), press) for name, press in zip(names, presses, strict=True))
 
 
+RAIL_KEYS = {f"f{number + 1}": number for number in range(4)}
+"""Keys that stand for the four buttons under the rail, pressed or held as they are."""
+
 ENTRIES: tuple[Entry, ...] = (
+    Entry("F1  F2  F3  F4", "the labels along the lower edge; held, what stands under them", ()),
     Entry("arrows", "move the spot; in the chart view, the chosen corner", _arrows(shift=False)),
     Entry("shift + arrows", "move it pixel by pixel", _arrows(shift=True)),
     Entry(
@@ -127,12 +131,22 @@ ENTRIES: tuple[Entry, ...] = (
         "save what is on the screen; in match, the remainder as a CDL too",
         ((Key("g"), Press.SCREENSHOT),),
     ),
+    Entry("W", "picture as sent or in a normal view", ((Key("w"), Press.VIEW_TRANSFORM),)),
+    Entry("O", "picture by stops around mid-grey", ((Key("o"), Press.STOP_MAP),)),
+    Entry("Z", "magnify round the spot, 2x and 4x", ((Key("z"), Press.MAGNIFY),)),
+    Entry("F", "frame lines: one after the other, none", ((Key("f"), Press.FRAME_LINES),)),
+    Entry("D", "desqueeze: one after the other, none", ((Key("d"), Press.DESQUEEZE),)),
+    Entry(
+        "U   shift + U",
+        "picture upside down, mirrored",
+        ((Key("u"), Press.FLIP), (Key("u", shift=True), Press.MIRROR)),
+    ),
     Entry("X", "let what is suspected of the feed rest", ((Key("x"), Press.DISMISS),)),
     Entry("K", "write the clip that was found in the profile", ((Key("k"), Press.KEEP_CLIP),)),
     Entry(
-        "F1   ?",
+        "?",
         "this help",
-        ((Key("f1"), Press.HELP), (Key("/", shift=True), Press.HELP), (Key("?"), Press.HELP)),
+        ((Key("/", shift=True), Press.HELP), (Key("?"), Press.HELP)),
     ),
     Entry("Q   esc", "quit", ((Key("q"), Press.QUIT), (Key("escape"), Press.QUIT))),
 )

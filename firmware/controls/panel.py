@@ -84,7 +84,7 @@ def open_panel(
     board:
         The screen.
     clock:
-        Time, for the lamp.
+        Time, for the lamp and for how long a button is pressed.
     root:
         The file system to look for pins in.
     factory:
@@ -98,7 +98,7 @@ def open_panel(
     try:
         pins = read_pins(path)
         made = board_factory(root) if factory is None else factory
-        buttons = Buttons(pins, made)
+        buttons = Buttons(pins, made, clock)
         with _closed_on_fault(buttons):
             keeper = _keeper(pins, clock, made, stages or Stages())
         if keeper is not None:

@@ -15,6 +15,7 @@ from firmware.actions import Press
 from firmware.answers.table import Line
 from firmware.instruments.asking import Opener, wanted_of
 from firmware.instruments.desk import Desk
+from firmware.instruments.offers import Offers
 from firmware.instruments.scene import Scene
 from firmware.profiles.model import Profile
 from overlays.draw.layout.views import View
@@ -118,6 +119,10 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
     ) -> Settings | None:
         """What a press does that the instrument in view has no use for; None for nothing."""
         return None
+
+    def offers(self, settings: Settings) -> Offers:
+        """What it offers the rail in its view; what everybody has need not be said."""
+        return Offers()
 
     # Measuring
 

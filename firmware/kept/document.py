@@ -65,6 +65,18 @@ class KeptAsked(_Part):
     profile: Name | None = None
 
 
+class KeptPicture(_Part):
+    """How the picture is shown; `frame` and `factor` count what can be stepped through."""
+
+    transform: Name
+    stop_map: bool
+    flipped: bool
+    mirrored: bool
+    frame: Annotated[int, Field(ge=0, le=100)] | None
+    factor: Annotated[int, Field(ge=0, le=100)] | None
+    times: Annotated[int, Field(ge=1, le=100)]
+
+
 class Kept(_Part):
     """All that is kept.
 
@@ -78,6 +90,8 @@ class Kept(_Part):
         None where they are those of the profile.
     looks:
         One for each profile that something was set on.
+    picture:
+        None in files of before it could be set.
     """
 
     schema_: Literal[1] = Field(default=SCHEMA, alias="schema")
@@ -92,6 +106,7 @@ class Kept(_Part):
     painted: bool
     gain: Annotated[int, Field(ge=1, le=100)]
     looks: Annotated[tuple[KeptLook, ...], Field(max_length=200)] = ()
+    picture: KeptPicture | None = None
 
     def content(self) -> bytes:
         """As it is written."""

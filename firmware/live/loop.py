@@ -17,6 +17,7 @@ from firmware.live.announcing import Announcing
 from firmware.live.ceilings import Ceilings
 from firmware.live.freshness import Freshness
 from firmware.live.going import sent
+from firmware.live.hands import Hands
 from firmware.live.held import kept
 from firmware.live.hooks import Hooks
 from firmware.live.liveness import Liveness
@@ -83,7 +84,7 @@ class Loop:
         self._note: tuple[str, int] = ("", 0)
         self._alert: Alert | None = None
         self._painted: tuple[object, ...] = ()
-        self._suspicions = Suspicions(clock)
+        self._suspicions, self._hands = Suspicions(clock), Hands()
         self._settling, stages = Settling(self._hooks, self.stats), self.stages
         self._announcing = Announcing(self._hooks)
         self._capture = Worker("capture", self._take_frame, stages.capture.beating(clock))
@@ -189,8 +190,7 @@ class Loop:
 
     def _obey(self, actions: list[Action]) -> None:
         before = self.state
-        for action in actions:
-            self.state = after(self.state, action)
+        self.state = self._hands.after(before, actions, self._clock.now_ns())
         if not self.state.held:
             self._held = None
         elif self._held is None and self._current is not None:

@@ -14,6 +14,7 @@ from firmware.actions import PictureSize
 from firmware.instruments.desk import Desk, PinPlace, inside, pins_of
 from firmware.kept.document import Kept, KeptAsked, KeptLook, KeptPin, KeptSpot
 from firmware.live.by_profile import ByProfile
+from firmware.live.picture_kept import kept_picture, shown_again
 from firmware.live.state import State, after
 from firmware.profiles.model import Profile
 from overlays.draw.chroma.graticule import GAINS
@@ -50,6 +51,7 @@ def kept_of(state: State, asked: KeptAsked) -> Kept:
         trace=state.trace.name,
         painted=state.painted,
         gain=desk.gain,
+        picture=kept_picture(state.monitor),
         looks=tuple(
             _kept_look(state, state.profiles[index], look) for index, look in sorted(looks.items())
         ),
@@ -113,6 +115,7 @@ def restored(state: State, kept: Kept, asked: KeptAsked) -> State:
         stripes=now.stripes,
         selected=now.selected,
         painted=kept.painted,
+        monitor=shown_again(profile.monitor or state.monitor, kept.picture),
         trace=names.get(kept.trace, state.trace),
         desk=desk,
         settings=now.settings,

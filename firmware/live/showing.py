@@ -6,8 +6,10 @@ from firmware.controls.keyboard import help_entries
 from firmware.feeds.base import FeedInfo
 from firmware.live.freshness import Freshness
 from firmware.live.measurer import Orders
+from firmware.live.railing import labels_of
 from firmware.live.state import State
 from firmware.live.stripes_shown import band_words
+from overlays.draw.layout.views import rests_unseen
 from overlays.draw.moment.shown import Alert, Measured, Shown, Source, StripeShown
 from overlays.signal.frame import Frame
 
@@ -68,5 +70,7 @@ def shown_of(
         alert=said.alert,
         help=help_entries() if state.help else (),
         turn=said.turn,
+        monitor=state.monitor,
         goal=profile.goal,
+        rail=() if state.is_resting and rests_unseen(state.view) else labels_of(state),
     )

@@ -1,7 +1,7 @@
 """What the appliance is set to, and what every press does to it. Pure: no device, no clock.
 
-`after` is the only way the state changes. A press goes to the instrument in view first; what that
-has no use for means the same in every view.
+Only `after` changes it (and `railing` the rail's page): a press goes to the instrument in view
+first; what that has no use for means the same in every view.
 """
 
 from collections.abc import Callable
@@ -9,12 +9,13 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any
 
-from firmware.actions import Action, Aim, PictureSize, PlaceSpot, Press
+from firmware.actions import Aim, PictureSize, PlaceSpot, Press
 from firmware.feeds.base import FeedInfo
 from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk, inside
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.live.by_profile import ByProfile, Settings, taken_up
+from firmware.live.monitor_steps import MONITOR_STEPS, following
 from firmware.live.spot_steps import (
     GROWTH,
     LEAST_SPOT,
@@ -26,6 +27,8 @@ from firmware.live.spot_steps import (
 )
 from firmware.live.stripe_steps import nudged
 from firmware.profiles.model import Profile
+from firmware.rail.pages import FIRST, At
+from overlays.draw.layout.monitor import PLAIN, Monitor
 from overlays.draw.layout.views import TraceKind, View
 from overlays.measure.counting.bands import Band
 from overlays.measure.spot.spot import SpotPlace, default_size
@@ -59,13 +62,15 @@ class State:
         Always wholly inside the picture.
     view, trace, held, help:
         What is shown.
+    rail, is_resting:
+        The page of the rail, and whether nobody has pressed anything for a while.
     screenshots, marks, kept_clips, dismissed:
         How often was asked so far for a picture of the screen, a mark, the clip that was found to
         be written in the profile, and what is suspected to rest.
     sought, searches:
         What the spot was last sent to, and how often it was sent anywhere.
-    desk, settings:
-        What concerns several instruments, and what each is set to.
+    desk, settings, monitor:
+        What concerns several instruments, what each is set to, and how the picture is shown.
     left:
         What was set by hand with profiles that were in use before, by their index.
     """
@@ -85,6 +90,8 @@ class State:
     trace: TraceKind = TraceKind.LUMA
     held: bool = False
     help: bool = False
+    rail: At = FIRST
+    is_resting: bool = False
     screenshots: int = 0
     marks: int = 0
     kept_clips: int = 0
@@ -94,6 +101,7 @@ class State:
     running: Running = Running.ON
     desk: Desk = field(default_factory=Desk)
     settings: Settings = ()
+    monitor: Monitor = PLAIN
     left: tuple[tuple[int, ByProfile], ...] = field(default=(), compare=False)
     registry: Registry = field(default=REGISTRY, compare=False, repr=False)
 
@@ -128,13 +136,14 @@ def first_state(
         override=override,
         rate=info.rate,
         stripes=profile.stripes,
+        monitor=profile.monitor or PLAIN,
         desk=Desk().with_pins_of(profile, columns, rows),
         settings=tuple((each.name, each.settings(profile, info.rate)) for each in registry),
         registry=registry,
     )
 
 
-def after(state: State, action: Action) -> State:
+def after(state: State, action: Press | PlaceSpot | PictureSize) -> State:
     """The state after an action."""
     if isinstance(action, PlaceSpot):
         return _with_spot(state, action.column, action.row, state.spot.size)
@@ -145,6 +154,8 @@ def after(state: State, action: Action) -> State:
     changed = instrument.pressed(state.setting(instrument.name), action, around)
     if changed is not None:
         return replace(_with_setting(state, instrument.name, changed[0]), desk=changed[1])
+    if (step := MONITOR_STEPS.get(action)) is not None:
+        return replace(state, monitor=step(state.monitor))
     return _PRESSES.get(action, _elsewhere(action))(state)
 
 
@@ -221,6 +232,7 @@ def _turn_profile(by: int) -> Callable[[State], State]:
             selected=found.selected,
             desk=replace(desk, dial_kelvin=found.dial_kelvin),
             settings=found.settings,
+            monitor=profile.monitor or state.monitor,
             left=tuple(sorted(left.items(), key=lambda item: item[0])),
         )
 
@@ -229,18 +241,13 @@ def _turn_profile(by: int) -> Callable[[State], State]:
 
 def _nudge_stripe(by: int) -> Callable[[State], State]:
     def changed_one(state: State) -> State:
-        if not state.stripes:
-            return state
-        band = state.stripes[state.selected]
-        changed = replace(band, at=nudged(band.at, by))
-        before, behind = state.stripes[: state.selected], state.stripes[state.selected + 1 :]
-        return replace(state, stripes=(*before, changed, *behind))
+        bands = tuple(
+            replace(band, at=nudged(band.at, by)) if number == state.selected else band
+            for number, band in enumerate(state.stripes)
+        )
+        return replace(state, stripes=bands)
 
     return changed_one
-
-
-def _next_stripe(state: State) -> State:
-    return replace(state, selected=(state.selected + 1) % max(len(state.stripes), 1))
 
 
 def _turn_view(by: int) -> Callable[[State], State]:
@@ -249,11 +256,6 @@ def _turn_view(by: int) -> Callable[[State], State]:
         return replace(state, view=views[(views.index(state.view) + by) % len(views)])
 
     return turned
-
-
-def _next_trace(state: State) -> State:
-    kinds = list(TraceKind)
-    return replace(state, trace=kinds[(kinds.index(state.trace) + 1) % len(kinds)])
 
 
 _PRESSES: dict[Press, Callable[[State], State]] = {
@@ -278,9 +280,11 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.PREVIOUS_PROFILE: _turn_profile(-1),
     Press.STRIPE_UP: _nudge_stripe(1),
     Press.STRIPE_DOWN: _nudge_stripe(-1),
-    Press.NEXT_STRIPE: _next_stripe,
+    Press.NEXT_STRIPE: lambda state: replace(
+        state, selected=(state.selected + 1) % max(len(state.stripes), 1)
+    ),
     Press.STRIPES: lambda state: replace(state, painted=not state.painted),
-    Press.TRACE: _next_trace,
+    Press.TRACE: lambda state: replace(state, trace=following(state.trace)),
     Press.NEXT_VIEW: _turn_view(1),
     Press.PREVIOUS_VIEW: _turn_view(-1),
     Press.SET_PIN: lambda state: replace(state, desk=state.desk.with_pin(state.spot)),

@@ -15,6 +15,7 @@ from firmware.errors import ArgumentError
 from firmware.profiles.balance_table import BalanceTable, parse_gamut
 from firmware.profiles.camera_table import CameraTable, ChipsTable, Pins, WatchTable
 from firmware.profiles.quantities import parse_level, parse_share, parse_width, text_of
+from firmware.profiles.screen_table import ScreenTable
 from firmware.profiles.toml_table import TomlTable
 from firmware.written.spelling import choice
 from overlays.errors import UnknownCurveError
@@ -184,6 +185,7 @@ class Document(TomlTable):
     chips: ChipsTable = ChipsTable()
     watch: WatchTable = WatchTable()
     pins: Pins = ()
+    screen: ScreenTable | None = None
 
     @property
     def transfer(self) -> Curve:

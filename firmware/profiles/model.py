@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from firmware.profiles.camera_controls import Camera
+from overlays.draw.layout.monitor import Monitor
 from overlays.measure.chips.three_chip import Chip, ChipTarget, ChipTargets, usual_targets
 from overlays.measure.colour.whitepoint import THREE_STEPS, WhitePoint
 from overlays.measure.counting.bands import Band
@@ -70,6 +71,8 @@ class Profile:
         How far a watched pin may move unremarked.
     pins:
         Places in shares of width and height, by name, in the order of their numbers.
+    monitor:
+        How the picture is shown; None where it says nothing of that.
     """
 
     name: str
@@ -93,6 +96,7 @@ class Profile:
     chips: tuple[tuple[Chip, ChipTarget], ...] = ()
     watch: Tolerance = field(default_factory=Tolerance)
     pins: tuple[tuple[str, float, float], ...] = ()
+    monitor: Monitor | None = None
 
     @property
     def chip_targets(self) -> ChipTargets:

@@ -143,5 +143,6 @@ def _profile(document: Document, path: Path) -> Profile:
         chips=tuple(document.chips.targets.items()),
         watch=document.watch.tolerance,
         pins=tuple((pin.name, pin.x, pin.y) for pin in document.pins),
+        monitor=None if document.screen is None else document.screen.monitor,
         source_path=path,
     )

@@ -9,8 +9,8 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 
 import pygame
 
-from firmware.actions import GOES_ON, Action, PlaceSpot, Press
-from firmware.controls.keyboard import Key, press_of
+from firmware.actions import GOES_ON, Action, Contact, Edge, PlaceSpot, Press
+from firmware.controls.keyboard import RAIL_KEYS, Key, press_of
 from firmware.errors import ScreenError
 from firmware.screen.drawing import Drawing
 from firmware.screen.framebuffer import Framebuffer
@@ -69,8 +69,9 @@ class Screen:
         self._canvas = blank(self._glass.size) if sheet is None else sheet
         self._painter = Painter(self._canvas)
         self._layout: Layout | None = None
-        self._shape = (0, 0)
+        self._has_rail = False
         self._down: set[int] = set()
+        self._touching: int | None = None
 
     @property
     def size(self) -> tuple[int, int]:
@@ -85,8 +86,7 @@ class Screen:
     def paint(self, shown: Shown) -> None:
         """Paint a moment, not yet seen."""
         self._layout = self._painter.paint(shown)
-        measured = shown.measured
-        self._shape = (0, 0) if measured is None else (measured.frame.columns, measured.frame.rows)
+        self._has_rail = bool(shown.rail)
 
     def flip(self) -> None:
         """Let it be seen; waits for the screen where the display does."""
@@ -101,15 +101,19 @@ class Screen:
             elif event.type == pygame.KEYDOWN:
                 found += self._pressed(event.key, shift=bool(event.mod & pygame.KMOD_SHIFT))
             elif event.type == pygame.KEYUP:
-                self._down.discard(event.key)
+                found += self._let_go(event.key)
             elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-                found += self._placed(event.pos)
+                found += self._put_down(event.pos)
+            elif event.type == pygame.FINGERDOWN:
+                found += self._put_down(_under_finger(event))
             elif event.type == pygame.MOUSEMOTION and event.buttons[0]:
                 found = _dragged(found, self._placed(event.pos))
-            elif event.type == pygame.FINGERDOWN:
-                found += self._touched(event)
             elif event.type == pygame.FINGERMOTION:
-                found = _dragged(found, self._touched(event))
+                found = _dragged(found, self._placed(_under_finger(event)))
+            elif event.type == pygame.FINGERUP or (
+                event.type == pygame.MOUSEBUTTONUP and event.button == 1
+            ):
+                found += self._lifted()
         return found
 
     def png(self) -> bytes:
@@ -137,27 +141,44 @@ class Screen:
 
     def _pressed(self, key: int, *, shift: bool) -> list[Action]:
         """What a key asks for; one that is held down goes on only where that moves something."""
-        press = press_of(Key(pygame.key.name(key), shift))
-        held = key in self._down
+        name, held = pygame.key.name(key), key in self._down
         self._down.add(key)
+        if name in RAIL_KEYS:
+            return [] if held else [Edge(RAIL_KEYS[name], Contact.CLOSED)]
+        press = press_of(Key(name, shift))
         return [] if press is None or (held and press not in GOES_ON) else [press]
 
-    def _touched(self, event: pygame.event.Event) -> list[Action]:
-        """Without a desktop, SDL makes no click of a touch; with one, both say the same."""
-        columns, rows = pygame.display.get_surface().get_size()
-        return self._placed((int(event.x * columns), int(event.y * rows)))
+    def _let_go(self, key: int) -> list[Action]:
+        name = pygame.key.name(key)
+        self._down.discard(key)
+        return [Edge(RAIL_KEYS[name], Contact.OPENED)] if name in RAIL_KEYS else []
+
+    def _put_down(self, at: tuple[int, int]) -> list[Action]:
+        """A label of the rail where one is seen there, else a place on the picture.
+
+        Where SDL makes a click of a touch, both say the same.
+        """
+        if self._has_rail and self._layout is not None:
+            button = self._layout.rail.button_at(self._glass.under(at))
+            if button is not None:
+                self._touching = button
+                return [Edge(button, Contact.CLOSED)]
+        return self._placed(at)
+
+    def _lifted(self) -> list[Action]:
+        button, self._touching = self._touching, None
+        return [] if button is None else [Edge(button, Contact.OPENED)]
 
     def _placed(self, at: tuple[int, int]) -> list[Action]:
         """The pixel of the feed's picture under a pixel of the screen, if there is one."""
-        area = None if self._layout is None else self._layout.picture
-        columns, rows = self._shape
-        if area is None or not columns:
-            return []
-        seen = self._glass.under(at)
-        across, down = seen[0] - area.left, seen[1] - area.top
-        if not (0 <= across < area.width and 0 <= down < area.height):
-            return []
-        return [PlaceSpot(across * columns // area.width, down * rows // area.height)]
+        seen = None if self._touching is not None else self._painter.seen
+        pixel = None if seen is None else seen.pixel(*self._glass.under(at))
+        return [] if pixel is None else [PlaceSpot(*pixel)]
+
+
+def _under_finger(event: pygame.event.Event) -> tuple[int, int]:
+    columns, rows = pygame.display.get_surface().get_size()
+    return int(event.x * columns), int(event.y * rows)
 
 
 def _dragged(before: list[Action], to: list[Action]) -> list[Action]:

@@ -8,6 +8,7 @@ import pygame
 
 from overlays.draw.columns.foot import foot_pieces
 from overlays.draw.columns.help import help_pieces
+from overlays.draw.columns.monitor_plate import monitor_pieces
 from overlays.draw.columns.plates import (
     alert_pieces,
     banner_pieces,
@@ -18,17 +19,30 @@ from overlays.draw.columns.plates import (
 )
 from overlays.draw.columns.readouts import expose_pieces
 from overlays.draw.columns.report import report_pieces
-from overlays.draw.layout.lettering import Block, Letters, Piece, Swatch, Text
-from overlays.draw.layout.theme import GREY_CARD, GROUND, PANEL, TEAL
+from overlays.draw.layout.lettering import Block, Hatch, Letters, Piece, Swatch, Text
+from overlays.draw.layout.monitor import Monitor, shape_of
+from overlays.draw.layout.seen import PictureSeen, seen_on
+from overlays.draw.layout.theme import GREY_CARD, GROUND, PANEL, TEAL, theme_for
 from overlays.draw.layout.views import Area, Arrangement, Layout, Over, Readings, layout
 from overlays.draw.marks.evenness_map import draw_evenness
+from overlays.draw.marks.frame_lines import draw_frame_lines
 from overlays.draw.marks.marks import draw_marks
 from overlays.draw.marks.pin_marks import draw_pins
 from overlays.draw.moment.layers import EvennessMap, PinFlags, Said
-from overlays.draw.moment.shown import FROZEN, Face, Shown
+from overlays.draw.moment.shown import FROZEN, Face, Measured, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
+from overlays.draw.picture.part import magnified
 from overlays.draw.picture.picture import PictureDrawer
-from overlays.draw.picture.stripes import PaintedBand, painted_bands, swatch
+from overlays.draw.picture.stop_map import painted_ends
+from overlays.draw.picture.stripes import (
+    WEAVES,
+    PaintedBand,
+    painted_bands,
+    scaled_weave,
+    stripe_pattern,
+    swatch,
+)
+from overlays.draw.rail.rail_pieces import rail_pieces
 from overlays.draw.trace.trace_panel import TracePanel
 from overlays.errors import DrawingError
 from overlays.measure.counting.bands import CodeBand
@@ -64,7 +78,9 @@ class Painter:
         self._layout: Layout | None = None
         self._column: list[Piece] = []
         self._foot: list[Piece] = []
+        self._rail: list[Piece] = []
         self._said: tuple[object, ...] = ()
+        self.seen: PictureSeen | None = None
         self._bands: tuple[tuple[CodeBand, ...], int, tuple[PaintedBand, ...]] | None = None
 
     @property
@@ -77,10 +93,11 @@ class Painter:
         made = self._arranged(shown)
         picture = made.picture
         if picture is None:
-            rest = (shown.face_words, shown.note, shown.alert, shown.help, shown.turn)
+            rest = (shown.face_words, shown.note, shown.alert, shown.help, shown.turn, shown.rail)
             if not self._is_news((*_said(shown), *rest)):
                 return made
             self._surface.fill(GROUND)
+            self._rail = []
             self._write(reading_pieces(shown, made.readings, self._letters, made.theme), shown)
         else:
             self._paint_picture(shown, made, picture)
@@ -88,6 +105,7 @@ class Painter:
             self._panel.paint(self._surface, shown, made)
             self._paint_readings(shown, made, picture)
         self._paint_foot(shown, made)
+        self._paint_rail(shown, made)
         over = _above_foot(picture or made.screen, made)
         self._write(note_pieces(shown.note, over, self._letters, made.theme), shown)
         keys = help_pieces(shown.help, made.screen, self._letters, made.theme, shown.turn)
@@ -99,12 +117,13 @@ class Painter:
         shape = USUAL_PICTURE if frame is None else (frame.columns, frame.rows)
         if shape == USUAL_PICTURE:
             shape = (1920, 1080)
-        made = layout(shown.view, self._surface.get_size(), shape)
+        shape = shape_of(shown.monitor, *shape)
+        made = layout(shown.view, self._surface.get_size(), shape, has_rail=bool(shown.rail))
         if made != self._layout or shown.help:
             # Help lies over everything: what is under it is painted anew.
             self._layout = None if shown.help else made
             self._surface.fill(GROUND)
-            self._column, self._foot, self._said = [], [], ()
+            self._column, self._foot, self._said, self._rail = [], [], (), []
             self._trace.forget()
             self._panel.forget()
         return made
@@ -117,33 +136,46 @@ class Painter:
             self._surface.fill(GROUND, (foot.left, foot.top, foot.width, foot.height))
         if measured is None or shown.face is Face.LOST:
             self._surface.fill(PANEL, rect)
+            self.seen = None
         else:
-            said = measured.said or Said()
-            even, pins = said.layer(EvennessMap), said.layer(PinFlags)
-            # Over colours that are to be judged, and over a map, stripes would be in the way.
-            striped = shown.painted and Over.STRIPES in shown.view.over and even is None
-            bands = self.bands(shown, area.width) if striped else ()
-            pixels = pygame.surfarray.pixels2d(self._surface).T
-            target = pixels[area.top : area.bottom, area.left : area.right]
-            self._picture.draw(measured.frame, measured.yard, bands, target)
-            del pixels, target  # they keep the surface locked
-            if shown.face in FROZEN:
-                self._surface.fill(DIMMED, rect, pygame.BLEND_MULT)
-            else:
-                draw_marks(self._surface, shown, measured, made, area)
-                size = (measured.frame.columns, measured.frame.rows)
-                if pins is not None:
-                    draw_pins(self._surface, self._letters, pins.pins, size, area, made.theme)
-                draw_chart_marks(self._surface, measured, area, made.theme)
-                if even is not None:
-                    draw_evenness(self._surface, self._letters, even.even, size, area, made.theme)
+            self._paint_frame(shown, made, measured, area)
         if shown.face is Face.HELD:
             edge = max(made.theme.gap // 3, 3)
             pygame.draw.rect(self._surface, TEAL, rect, edge)
         banner = banner_pieces(shown, area, self._letters, made.theme)
+        banner += monitor_pieces(shown, under_banner(banner, area), self._letters, made.theme)
         free = under_banner(banner, area)
         alert = alert_pieces(shown.alert, free, self._letters, made.theme)
         self._write([*banner, *alert], shown)
+
+    def _paint_frame(self, shown: Shown, made: Layout, measured: Measured, area: Area) -> None:
+        """The frame, and what lies on it."""
+        said = measured.said or Said()
+        even, pins = said.layer(EvennessMap), said.layer(PinFlags)
+        # Over colours that are to be judged, and over a map, stripes would be in the way.
+        striped = shown.painted and Over.STRIPES in shown.view.over and even is None
+        if shown.monitor.stop_map:
+            bands = painted_ends(measured.yard, made.theme, area.width)
+        else:
+            bands = self.bands(shown, area.width) if striped else ()
+        self.seen = seen = _seen(shown.monitor, measured, area)
+        pixels = pygame.surfarray.pixels2d(self._surface).T
+        target = pixels[area.top : area.bottom, area.left : area.right]
+        frame = magnified(measured.frame, seen.part)
+        self._picture.draw(frame, measured.yard, bands, target, shown.monitor)
+        del pixels, target  # they keep the surface locked
+        if shown.face in FROZEN:
+            rect = pygame.Rect(area.left, area.top, area.width, area.height)
+            self._surface.fill(DIMMED, rect, pygame.BLEND_MULT)
+        else:
+            size = (measured.frame.columns, measured.frame.rows)
+            draw_frame_lines(self._surface, shown.monitor, seen, size, made.theme)
+            draw_marks(self._surface, shown, measured, made, seen)
+            if pins is not None:
+                draw_pins(self._surface, self._letters, pins.pins, seen, made.theme)
+            draw_chart_marks(self._surface, measured, seen, made.theme)
+            if even is not None:
+                draw_evenness(self._surface, self._letters, even.even, seen, made.theme)
 
     def _paint_readings(self, shown: Shown, made: Layout, picture: Area) -> None:
         if shown.view.arrangement is Arrangement.PICTURE:
@@ -177,6 +209,14 @@ class Painter:
             self._write(pieces, shown)
         self._foot = pieces
 
+    def _paint_rail(self, shown: Shown, made: Layout) -> None:
+        """The labels over the buttons, which stay where nothing moves under them."""
+        pieces = rail_pieces(shown.rail, made.rail, self._letters, made.theme)
+        picture = made.picture
+        if pieces != self._rail or (picture is not None and picture.bottom > made.rail.top):
+            self._write(pieces, shown)
+        self._rail = pieces
+
     def _is_news(self, said: tuple[object, ...]) -> bool:
         """Most frames bring a new picture and the numbers of the one before."""
         same = len(said) == len(self._said) and all(map(_same, said, self._said))
@@ -187,7 +227,7 @@ class Painter:
         """The profile's stripes for a picture of so many columns."""
         codes = tuple(stripe.codes for stripe in shown.stripes if stripe.codes is not None)
         if self._bands is None or self._bands[:2] != (codes, columns):
-            theme = layout(shown.view, self._surface.get_size(), (16, 9)).theme
+            theme = theme_for(*self._surface.get_size())
             self._bands = (codes, columns, painted_bands(codes, theme, columns))
         return self._bands[2]
 
@@ -198,25 +238,39 @@ class Painter:
             elif isinstance(piece, Block):
                 area = piece.area
                 self._surface.fill(piece.colour, (area.left, area.top, area.width, area.height))
-            else:
+            elif isinstance(piece, Swatch):
                 self._swatch(piece, shown)
+            else:
+                self._hatch(piece)
+
+    def _hatch(self, piece: Hatch) -> None:
+        area, theme = piece.area, theme_for(*self._surface.get_size())
+        weave = scaled_weave(WEAVES[piece.kind], theme.scale, 1.0)
+        pattern = stripe_pattern(weave, theme.stripe(piece.kind), theme.edge, area.width)
+        pixels = pygame.surfarray.pixels2d(self._surface).T
+        pixels[area.top : area.bottom, area.left : area.right] = swatch(
+            pattern, piece.ground, area.height, area.width
+        )
 
     def _swatch(self, piece: Swatch, shown: Shown) -> None:
         area, stripe = piece.area, shown.stripes[piece.stripe]
         self._surface.fill(GREY_CARD, (area.left, area.top, area.width, area.height))
         if stripe.codes is None:
             return
-        theme = (
-            self._layout.theme
-            if self._layout
-            else layout(shown.view, self._surface.get_size(), (16, 9)).theme
-        )
+        theme = theme_for(*self._surface.get_size())
         codes = tuple(each.codes for each in shown.stripes if each.codes is not None)
         made = painted_bands(codes, theme, area.width)[codes.index(stripe.codes)]
         pixels = pygame.surfarray.pixels2d(self._surface).T
         pixels[area.top : area.bottom, area.left : area.right] = swatch(
             made.pattern, GREY_CARD, area.height, area.width
         )
+
+
+def _seen(monitor: Monitor, measured: Measured, area: Area) -> PictureSeen:
+    """Where on the screen the frame's pixels are."""
+    frame, place = measured.frame, measured.place
+    spot = (place.left + place.size // 2, place.top + place.rows // 2)
+    return seen_on(monitor, area, (frame.columns, frame.rows), spot)
 
 
 def _above_foot(area: Area, made: Layout) -> Area:
@@ -232,15 +286,8 @@ def _said(shown: Shown) -> tuple[object, ...]:
         if readable is None
         else (readable.spot, readable.range, readable.frame.notes)
     )
-    return (
-        *numbers,
-        shown.face,
-        shown.source,
-        shown.stripes,
-        shown.selected,
-        shown.painted,
-        shown.warnings,
-    )
+    stripes = (shown.stripes, shown.selected, shown.painted)
+    return (*numbers, shown.face, shown.source, *stripes, shown.warnings)
 
 
 def _same(one: object, other: object) -> bool:

@@ -10,6 +10,7 @@ import pygame
 from overlays.draw.chart.chart_panel import ChartPanel, draw_corners, pairs_of_chart
 from overlays.draw.chroma.chroma_panel import ChromaPanel
 from overlays.draw.layout.lettering import Letters
+from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import PANEL, Theme
 from overlays.draw.layout.views import Area, Layout
 from overlays.draw.moment.layers import ChartShown, ChromaShown, Ghost, Said
@@ -129,19 +130,10 @@ class PanelPainter:
 
 
 def draw_chart_marks(
-    surface: pygame.Surface, measured: Measured, picture: Area, theme: Theme
+    surface: pygame.Surface, measured: Measured, seen: PictureSeen, theme: Theme
 ) -> None:
     """The chart's outline on the picture, where there is one."""
     chart = None if measured.said is None else measured.said.layer(ChartShown)
     if chart is None or chart.corners is None:
         return
-    size = (measured.frame.columns, measured.frame.rows)
-    draw_corners(
-        surface,
-        picture,
-        chart.corners,
-        chart.reading,
-        size=size,
-        chosen=chart.chosen,
-        theme=theme,
-    )
+    draw_corners(surface, seen, chart.corners, chart.reading, chosen=chart.chosen, theme=theme)

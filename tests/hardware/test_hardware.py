@@ -6,6 +6,7 @@ import tomllib
 import pytest
 
 from firmware.actions import Press
+from firmware.controls.gpio_map import RAIL
 from firmware.v4l2.edid import LANE_BITS, MODES
 from tests.places import ROOT
 
@@ -20,7 +21,7 @@ TAKEN = {0, 1, 2, 3, 7, 8, 9, 10, 11, 14, 15, 28, 29}
 
 
 def every_pin():
-    return [*PINS["buttons"].values(), *PINS["encoder"].values(), *PINS["lamp"].values()]
+    return [pin for table in PINS.values() for pin in table.values()]
 
 
 def test_no_pin_does_two_things_and_none_is_taken():
@@ -38,7 +39,15 @@ def test_places_on_the_header_are_named_rightly():
 
 def test_every_button_is_a_press_there_is():
     names = {press.name.lower() for press in Press}
-    assert set(PINS["buttons"]) <= names
+    text = (HARDWARE / "pins.toml").read_text().partition("[encoder]")[0]
+    named = re.findall(r"^# (\w+) = \d+", text, re.MULTILINE)
+    assert named == ["hold"]
+    assert set(named) | set(PINS["buttons"]) <= names
+
+
+def test_the_four_buttons_of_the_rail_are_all_that_is_needed():
+    assert list(PINS["rail"]) == list(RAIL)
+    assert PINS["buttons"] == {}
 
 
 def test_table_of_modes_is_the_arithmetic():

@@ -22,6 +22,7 @@ from firmware.instruments.advice.settings import (
 from firmware.instruments.asking import Opener, wanted_of
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
+from firmware.instruments.offers import Offers
 from firmware.instruments.scene import Scene
 from firmware.profiles.model import Profile
 from overlays.draw.layout.views import Over, View
@@ -75,6 +76,10 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
             return next_chosen(settings), around.desk
         by = STEPS.get(press)
         return None if by is None else (nudged(settings, by), around.desk)
+
+    def offers(self, settings: Standing) -> Offers:
+        """Where the camera stands."""
+        return Offers(turned="setting", chosen="next setting")
 
     def memory(self) -> None:
         """It keeps nothing."""

@@ -12,6 +12,7 @@ from firmware.instruments.balance.lines import balance_lines
 from firmware.instruments.balance.report import balance_report
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
+from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Scene
 from firmware.opening.gamut_choice import choose_dial
 from firmware.profiles.balance_table import parse_kelvin, parse_tint
@@ -79,6 +80,11 @@ class Balance(Instrument[BalanceView, BalanceMemory, BalanceAnswer]):
         if by is None:
             return None
         return settings, replace(desk, dial_kelvin=_dialled(desk.dial(around.profile.dial), by))
+
+    def offers(self, settings: BalanceView) -> Offers:
+        """What the camera is set to, the ghost, the gain."""
+        ghost = "drop ghost" if settings.ghosts % 2 else "keep ghost"
+        return Offers((Offer(ghost, Press.SET_REFERENCE),), turned="dial", chosen="gain")
 
     def memory(self) -> BalanceMemory:
         """The ghost."""

@@ -15,6 +15,7 @@ from firmware.instruments.chart.reference import read_any, references_of
 from firmware.instruments.chart.report import chart_report
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
+from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Scene
 from firmware.profiles.model import Profile
 from firmware.written.arguments import output_file
@@ -80,6 +81,11 @@ class Chart(Instrument[ChartView, ChartMemory, ChartAnswer]):
         """Tab chooses a corner, arrows move it; C has the chart looked for again."""
         hand = by_hand.pressed(settings.hand, press, around.columns)
         return None if hand is None else (replace(settings, hand=hand), around.desk)
+
+    def offers(self, settings: ChartView) -> Offers:
+        """To find it again, or its corners by hand."""
+        again = (Offer("find chart", Press.SPOT_CENTRE),)
+        return Offers(again, turned="", chosen="next corner", moved="corner")
 
     def memory(self) -> ChartMemory:
         """No chart yet."""

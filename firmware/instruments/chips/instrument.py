@@ -3,6 +3,7 @@
 import math
 from typing import Any
 
+from firmware.actions import Press
 from firmware.answers.numbers import percent_words, plain, spot_words
 from firmware.answers.table import Line, notes, sentences
 from firmware.errors import ArgumentError
@@ -10,6 +11,7 @@ from firmware.instruments.asking import Opener, Unplaced, wanted_of
 from firmware.instruments.chips import ChipsOptions
 from firmware.instruments.chips.answer import ChipsAnswer, unit_of
 from firmware.instruments.contract import Instrument
+from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Scene
 from firmware.profiles.model import Profile
 from overlays.draw.layout.views import View
@@ -30,6 +32,10 @@ class Chips(Instrument[None, None, ChipsAnswer]):
 
     def settings(self, profile: Profile, rate: float) -> None:
         """It has none of its own."""
+
+    def offers(self, settings: None) -> Offers:
+        """Pins, which lie on the chips."""
+        return Offers((Offer("set pin", Press.SET_PIN), Offer("lift pin", Press.LIFT_PIN)))
 
     def memory(self) -> None:
         """It keeps nothing."""

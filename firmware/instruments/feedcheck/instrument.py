@@ -22,7 +22,8 @@ from firmware.instruments.feedcheck.asked import (
 from firmware.instruments.feedcheck.judging import NEEDED, Judging, judged
 from firmware.instruments.feedcheck.keeping import keep_device, keep_profile
 from firmware.instruments.feedcheck.lines import feedcheck_lines
-from firmware.instruments.feedcheck.report import feedcheck_report, next_of
+from firmware.instruments.feedcheck.report import ANEW, TAKES, feedcheck_report, next_of
+from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Frames, Scene
 from firmware.profiles.camera_table import parse_stops
 from firmware.profiles.model import Profile
@@ -83,6 +84,11 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         if press is Press.STRIPES:
             return replace(settings, begun=settings.begun + 1), around.desk
         return None
+
+    def offers(self, settings: FeedcheckSettings) -> Offers:
+        """The reading that is next, or all of them anew."""
+        own = (Offer(TAKES, Press.HOLD), Offer(ANEW, Press.STRIPES))
+        return Offers(own, turned="", chosen="")
 
     def memory(self) -> FeedcheckMemory:
         """No readings yet."""

@@ -13,19 +13,22 @@ from overlays.wording.numbers import UNKNOWN, pm_text, typeset
 
 ORDER = (What.CAP, What.CARD, What.CLIP)
 
+TAKES, ANEW = "take reading", "begin anew"
+"""Labels of the two presses that lead through it, by which sentences name them."""
+
 STEPS = {
-    What.CAP: ("lens cap", "put the cap on the lens, then press hold"),
+    What.CAP: ("lens cap", f"put the cap on the lens, then press “{TAKES}”"),
     What.CARD: (
         "grey card",
-        "put a grey card under the spot, at mid-grey by a light meter, then press hold",
+        f"put a grey card under the spot, at mid-grey by a light meter, then press “{TAKES}”",
     ),
-    What.CLIP: ("a clip", "show a lamp that the camera cannot hold, never the sun; press hold"),
-    What.WHITE: ("white chip", "a white chip in the card's light and exposure; press hold"),
-    What.DARK: ("dark card", "the grey card with the lens closed by four stops; press hold"),
+    What.CLIP: ("a clip", f"show a lamp that the camera cannot hold, never the sun; “{TAKES}”"),
+    What.WHITE: ("white chip", f"a white chip in the card's light and exposure; “{TAKES}”"),
+    What.DARK: ("dark card", f"the grey card with the lens closed by four stops; “{TAKES}”"),
 }
 
-AGAIN = "press stripes to begin again"
-KEEPS = "press hold to keep this for the device"
+AGAIN = f"press “{ANEW}” to start over"
+KEEPS = f"press “{TAKES}” to keep this for the device"
 
 
 def next_of(answer: FeedcheckAnswer) -> What | None:

@@ -24,7 +24,8 @@ from firmware.instruments.match.remainder import (
     ending_of,
     remainder_text,
 )
-from firmware.instruments.match.report import match_report
+from firmware.instruments.match.report import TAKES_A, match_report
+from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Scene
 from firmware.opening.gamut_choice import choose_dial
 from firmware.opening.overrides import Overrides
@@ -85,6 +86,10 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
         if press is Press.NEXT_STRIPE:
             return settings, desk.with_next_gain()
         return None
+
+    def offers(self, settings: MatchSettings) -> Offers:
+        """Camera A, and the gain."""
+        return Offers((Offer(TAKES_A, Press.SET_REFERENCE),), chosen="gain")
 
     def memory(self) -> MatchMemory:
         """Camera A."""

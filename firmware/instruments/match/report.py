@@ -6,6 +6,9 @@ from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.match.match_words import match_words
 from overlays.wording.numbers import UNKNOWN, pm_text, signed
 
+TAKES_A = "take camera A"
+"""Label of the press that does, by which sentences name it."""
+
 STILL_A = "B differs from A by less than the ± everywhere: is camera A still on the screen?"
 NO_CHROMA = "camera A came as R'G'B' and leaves no chroma ghost"
 
@@ -18,7 +21,8 @@ def match_report(answer: MatchAnswer) -> Report:
             "match",
             UNKNOWN,
             "",
-            "show camera A and take it: its pins, trace and chroma are kept; then show camera B",
+            f"show camera A and press “{TAKES_A}”: its pins, trace and chroma are kept; then show "
+            "camera B",
         )
     found = compared.match
     rows = [Row("A was taken", local_time(compared.a.wall_s))]

@@ -10,6 +10,7 @@ from firmware.errors import ArgumentError
 from firmware.instruments.asking import Opener, Unplaced, wanted_of
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
+from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.pins import PinsOptions
 from firmware.instruments.pins.answer import EvennessAnswer, PinsAnswer, warnings_of
 from firmware.instruments.pins.area import area_of, parse_area
@@ -78,6 +79,15 @@ class PinsInstrument(Instrument[PinsView, None, PinsAnswer]):
         if even and press in {Press.STRIPE_UP, Press.STRIPE_DOWN}:
             return settings, around.desk
         return None
+
+    def offers(self, settings: PinsView) -> Offers:
+        """Pins, and what they are asked for."""
+        even = settings.asked is Asked.EVENNESS
+        return Offers(
+            (Offer("set pin", Press.SET_PIN), Offer("lift pin", Press.LIFT_PIN)),
+            turned="" if even else Offers().turned,
+            chosen=(Asked.RATIOS if even else Asked.EVENNESS).value,
+        )
 
     def memory(self) -> None:
         """It keeps nothing."""

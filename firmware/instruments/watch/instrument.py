@@ -12,13 +12,14 @@ from firmware.feeds.base import FeedInfo, Pace
 from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
+from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Frames, Scene
 from firmware.instruments.watch import WatchOptions
 from firmware.instruments.watch.answer import Told, WatchAnswer
 from firmware.instruments.watch.course import Course, Teller
 from firmware.instruments.watch.following import Following, WatchMemory
 from firmware.instruments.watch.lines import watch_lines
-from firmware.instruments.watch.report import watch_report
+from firmware.instruments.watch.report import SETS, watch_report
 from firmware.opening.overrides import overrides_of
 from firmware.profiles.camera_table import parse_stops
 from firmware.profiles.model import Profile
@@ -75,6 +76,10 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
         if press is not Press.SET_REFERENCE:
             return None
         return replace(settings, begun=settings.begun + 1)
+
+    def offers(self, settings: WatchSettings) -> Offers:
+        """To watch from now on."""
+        return Offers((Offer(SETS, Press.SET_REFERENCE),))
 
     def memory(self) -> WatchMemory:
         """The watch with its history."""

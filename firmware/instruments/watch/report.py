@@ -6,6 +6,9 @@ from overlays.measure.watch.change import Mood
 from overlays.measure.watch.events import short_words
 from overlays.wording.numbers import UNKNOWN, signed
 
+SETS = "set reference"
+"""Label of the press that does, by which sentences name it."""
+
 LATEST = 6
 """Events that the column names."""
 
@@ -13,7 +16,7 @@ LATEST = 6
 def watch_report(answer: WatchAnswer) -> Report:
     """Where the pins are from their reference, and what happened, newest first."""
     if answer.mood is None:
-        return Report("watch", UNKNOWN, "", "begin the watch where the light is as it should stay")
+        return Report("watch", UNKNOWN, "", f"press “{SETS}” where the light is as it should stay")
     rows = tuple(
         Row(told.shown, short_words(told.event)) for told in reversed(answer.events[-LATEST:])
     )

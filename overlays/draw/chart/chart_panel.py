@@ -10,6 +10,7 @@ import numpy as np
 import pygame
 
 from overlays.draw.layout.lettering import Align, Letters, Text
+from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import (
     AMBER,
     EDGE,
@@ -134,24 +135,20 @@ def _within(across: float, up: float, radius: float) -> tuple[float, float]:
     return (across, up) if far <= radius else (across * radius / far, up * radius / far)
 
 
-def draw_corners(  # noqa: PLR0913 - what a picture with a chart is made of
+def draw_corners(
     surface: pygame.Surface,
-    picture: Area,
+    seen: PictureSeen,
     corners: Corners,
     reading: ChartReading | None,
     *,
-    size: tuple[int, int],
     chosen: int | None,
     theme: Theme,
 ) -> None:
-    """The chart's outline and patches on the picture; the chosen corner as a larger ring.
-
-    `size` is that of the feed's picture, (columns, rows).
-    """
-    across, down = picture.width / size[0], picture.height / size[1]
+    """The chart's outline and patches on the picture; the chosen corner as a larger ring."""
+    picture = seen.area
 
     def on_screen(point: tuple[float, float]) -> tuple[float, float]:
-        return picture.left + point[0] * across, picture.top + point[1] * down
+        return seen.point(*point)
 
     surface.set_clip((picture.left, picture.top, picture.width, picture.height))
     try:

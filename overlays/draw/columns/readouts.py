@@ -31,7 +31,7 @@ from overlays.wording.numbers import (
 WIDEST_STOPS = "−10.00"
 """The longest number the main reading has to hold: it keeps its size whatever it reads."""
 
-MAIN_SHARES = (1.0, 0.8, 0.6)
+MAIN_SHARES = (1.0, 0.8, 0.6, 0.45)
 """Of its usual size: what the main number may be, so that all else has room."""
 
 

@@ -51,7 +51,8 @@ _TRIALS = (
     _Trial(1.0, TextSize.TINY, TextSize.SMALL),
     _Trial(0.75, TextSize.TINY, TextSize.SMALL),
     _Trial(0.75, TextSize.TINY, TextSize.TINY),
-    _Trial(0.6, TextSize.TINY, TextSize.TINY, is_last=True),
+    _Trial(0.6, TextSize.TINY, TextSize.TINY),
+    _Trial(0.45, TextSize.TINY, TextSize.TINY, is_last=True),
 )
 
 

@@ -10,6 +10,7 @@ import pygame
 from overlays.draw.layout.theme import Colour
 from overlays.draw.layout.typeface import STAND_IN, Typeface, typeface
 from overlays.draw.layout.views import Area
+from overlays.measure.counting.bands import BandKind
 
 HIGHEST, LOWEST = "bdfhklé(|[%/", "gjpqy(|[,;Q"
 """What reaches highest and lowest of what is written on a screen. A font's own line is as high as
@@ -67,7 +68,16 @@ class Swatch:
     stripe: int
 
 
-Piece = Text | Block | Swatch
+@dataclass(frozen=True, slots=True)
+class Hatch:
+    """The stripe of a kind of band on a ground."""
+
+    area: Area
+    kind: BandKind
+    ground: Colour
+
+
+Piece = Text | Block | Swatch | Hatch
 
 
 class Letters:

@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass, replace
 from enum import Enum, Flag, auto
 
+from overlays.draw.layout.rail_room import LINE_SHARE, RailRoom, rail_room
 from overlays.draw.layout.theme import TextSize, Theme, theme_for
 
 
@@ -121,6 +122,9 @@ class Layout:
         Lines across the screen for warnings, profile and feed.
     panel:
         Of a chroma trace or a chart: where others have the trace, or beside it; or None.
+    rail:
+        Where the labels over the buttons stand while there are any: under everything else, but
+        over a picture that fills the screen.
     """
 
     screen: Area
@@ -131,6 +135,7 @@ class Layout:
     stops_scale: Area | None
     readings: Area
     foot: Area
+    rail: RailRoom
     panel: Area | None = None
 
 
@@ -155,9 +160,6 @@ warning whole; a narrower one has two."""
 
 LEAST_TRACE = 0.25
 """Of the height of the screen: what the trace keeps under the picture."""
-
-LINE_SHARE = 1.12
-"""Of the em: at least the height of a line of the smallest type (`Letters.height`)."""
 
 CHEAP_RATIOS = ((1, 1), (3, 2), (2, 1), (5, 2), (3, 1), (4, 1))
 """Reductions that have a loop of their own (`overlays.draw.picture.picture`)."""
@@ -184,7 +186,14 @@ def cheaply_fitted(columns: int, rows: int, width: int, height: int) -> tuple[in
     return best
 
 
-def layout(view: View, screen: tuple[int, int], picture: tuple[int, int]) -> Layout:
+def rests_unseen(view: View) -> bool:
+    """Whether the rail goes away while it rests: where the picture is what one looks at."""
+    return view.arrangement not in {Arrangement.PANEL, Arrangement.NUMBER}
+
+
+def layout(
+    view: View, screen: tuple[int, int], picture: tuple[int, int], *, has_rail: bool = False
+) -> Layout:
     """The arrangement of a view.
 
     Parameters
@@ -193,49 +202,58 @@ def layout(view: View, screen: tuple[int, int], picture: tuple[int, int]) -> Lay
         Which.
     screen, picture:
         (columns, rows) of the screen and of the feed's picture.
+    has_rail:
+        Whether the rail is on the screen. The picture stays where it is when that comes and goes:
+        its room is the trace's, and that of the readings.
     """
     theme = theme_for(*screen)
-    all_of_it = Area(0, 0, *screen)
-    foot = _foot(all_of_it, theme)
-    whole = Area(0, 0, screen[0], foot.top)
+    all_of_it, rail = Area(0, 0, *screen), rail_room(*screen, theme)
+    taken = rail.height if has_rail else 0
+    rows = screen[1] - taken
+    is_close = has_rail and screen[1] < LEAST_ROWS_FOR_DISC
+    foot = _foot(Area(0, 0, screen[0], rows), theme, most=1 if is_close else 2)
+    whole, free = Area(0, 0, screen[0], foot.top), _foot(all_of_it, theme, most=2).top
     arrangement = view.arrangement
     if arrangement is Arrangement.PANEL:
-        made = _over_panel(whole, theme, picture, screen[1])
+        made = _over_panel(whole, theme, picture, rail)
     elif arrangement is Arrangement.TRACE:
-        made = _expose(whole, theme, picture, screen[1])
+        made = _expose(whole, theme, picture, free, rail)
     elif arrangement is Arrangement.TRACE_AND_PANEL:
-        made = _expose(whole, theme, picture, screen[1])
+        made = _expose(whole, theme, picture, free, rail)
         made = _with_panel(made) if screen[1] >= LEAST_ROWS_FOR_DISC else made
     elif arrangement is Arrangement.PICTURE:
         width, height = fitted(*picture, *screen)
         area = Area((screen[0] - width) // 2, (screen[1] - height) // 2, width, height)
-        inside = all_of_it.inset(theme.gap)
-        return Layout(all_of_it, theme, area, None, None, None, inside, foot)
+        inside = Area(0, 0, screen[0], rows).inset(theme.gap)
+        return Layout(all_of_it, theme, area, None, None, None, inside, foot, rail)
     else:
-        made = Layout(whole, theme, None, None, None, None, whole.inset(theme.gap), foot)
+        made = Layout(whole, theme, None, None, None, None, whole.inset(theme.gap), foot, rail)
     return replace(made, screen=all_of_it, foot=foot)
 
 
-def _foot(whole: Area, theme: Theme) -> Area:
-    """Lines of the smallest type along the lower edge of the screen."""
+def _foot(whole: Area, theme: Theme, most: int) -> Area:
+    """Lines of the smallest type along the lower edge of the screen; what has no room takes turns.
+
+    On a low screen the numbers need what the rail leaves: one line then does.
+    """
     pixels = theme.text_pixels(TextSize.TINY)
-    lines = 1 if whole.width >= WIDE_EMS * pixels else 2
+    lines = 1 if whole.width >= WIDE_EMS * pixels else most
     height = lines * math.ceil(LINE_SHARE * pixels)
     top = whole.bottom - theme.gap // 2 - height
     return Area(theme.gap, top, whole.width - 2 * theme.gap, height)
 
 
-def _over_panel(whole: Area, theme: Theme, picture: tuple[int, int], rows: int) -> Layout:
+def _over_panel(whole: Area, theme: Theme, picture: tuple[int, int], rail: RailRoom) -> Layout:
     """Picture and panel share the left two thirds, the panel the larger part."""
     gap = theme.gap
     width = round(whole.width * PICTURE_SHARE)
-    box = cheaply_fitted(*picture, width, round(rows * COLOUR_PICTURE_SHARE))
+    box = cheaply_fitted(*picture, width, round(rail.bottom * COLOUR_PICTURE_SHARE))
     shown = Area(gap + (width - box[0]) // 2, gap, *box)
     top = shown.bottom + gap
     panel = Area(gap, top, width, whole.height - gap - top)
     start = panel.right + gap
     readings = Area(start, gap, whole.width - gap - start, whole.height - gap - gap // 2)
-    return Layout(whole, theme, shown, None, None, None, readings, whole, panel)
+    return Layout(whole, theme, shown, None, None, None, readings, whole, rail, panel)
 
 
 def _with_panel(made: Layout) -> Layout:
@@ -248,13 +266,16 @@ def _with_panel(made: Layout) -> Layout:
     return replace(made, readings=shorter, panel=panel)
 
 
-def _expose(whole: Area, theme: Theme, picture: tuple[int, int], rows: int) -> Layout:
-    """Picture and trace at the left; `rows` is the height of the screen with its foot."""
+def _expose(
+    whole: Area, theme: Theme, picture: tuple[int, int], free: int, rail: RailRoom
+) -> Layout:
+    """Picture and trace at the left; `free` rows were there if the rail had taken none."""
     gap = theme.gap
     left, right = max(round(46 * theme.scale), 34), max(round(52 * theme.scale), 40)
     widest = whole.width - left - right - 3 * gap - LEAST_READINGS
     most = max(min(round(whole.width * PICTURE_SHARE), widest), whole.width // 3)
-    highest = min(PICTURE_SHARE * rows, whole.height - 3 * gap - LEAST_TRACE * rows)
+    rows = rail.bottom
+    highest = min(PICTURE_SHARE * rows, free - 3 * gap - LEAST_TRACE * rows)
     width, height = cheaply_fitted(*picture, most, round(highest))
     shown = Area(left, gap, width, height)
     top = shown.bottom + gap
@@ -263,4 +284,4 @@ def _expose(whole: Area, theme: Theme, picture: tuple[int, int], rows: int) -> L
     stops = Area(trace.right, trace.top, right, trace.height)
     start = stops.right + gap
     readings = Area(start, gap, whole.width - gap - start, whole.height - gap - gap // 2)
-    return Layout(whole, theme, shown, trace, scale, stops, readings, whole)
+    return Layout(whole, theme, shown, trace, scale, stops, readings, whole, rail)

@@ -9,6 +9,7 @@ it where there is room. The cell that is furthest off has a frame.
 import pygame
 
 from overlays.draw.layout.lettering import Align, Letters, Text
+from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import EDGE, GREY_CARD, GROUND, TEXT, TextSize, Theme
 from overlays.draw.layout.views import Area
 from overlays.measure.pins.lighting import Evenness
@@ -30,17 +31,14 @@ def draw_evenness(
     surface: pygame.Surface,
     letters: Letters,
     even: Evenness,
-    frame_size: tuple[int, int],
-    picture: Area,
+    seen: PictureSeen,
     theme: Theme,
 ) -> None:
-    """The grid with its marks and figures.
-
-    `frame_size` is (columns, rows) of the feed's picture.
-    """
+    """The grid with its marks and figures."""
+    picture = seen.area
     rows, columns = even.map_stops.shape
     cells = {
-        (row, column): _area(even.cell(row, column), frame_size, picture)
+        (row, column): _area(even.cell(row, column), seen)
         for row in range(rows)
         for column in range(columns)
     }
@@ -54,7 +52,7 @@ def draw_evenness(
         for area in cells.values():
             rect = pygame.Rect(area.left, area.top, area.width + 1, area.height + 1)
             pygame.draw.rect(surface, GREY_CARD, rect, 1)
-        _frame(surface, _area(even.place, frame_size, picture), 1)
+        _frame(surface, _area(even.place, seen), 1)
         _frame(surface, cells[even.furthest], max(round(2 * theme.scale), 2))
         if min(narrowest, lowest) < LEAST_CELL:
             return
@@ -68,13 +66,9 @@ def draw_evenness(
         surface.set_clip(None)
 
 
-def _area(place: SpotPlace, frame_size: tuple[int, int], picture: Area) -> Area:
+def _area(place: SpotPlace, seen: PictureSeen) -> Area:
     """A cell on the screen; neighbours share their edge."""
-    across, down = picture.width / frame_size[0], picture.height / frame_size[1]
-    left, top = round(place.left * across), round(place.top * down)
-    right = round((place.left + place.size) * across)
-    bottom = round((place.top + place.rows) * down)
-    return Area(picture.left + left, picture.top + top, right - left, bottom - top)
+    return seen.cell(place.left, place.top, place.size, place.rows)
 
 
 def _frame(surface: pygame.Surface, area: Area, thick: int) -> None:

@@ -2,53 +2,53 @@
 
 import pygame
 
+from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import AMBER, EDGE, TEXT
 from overlays.draw.layout.views import Area, Layout, Over
 from overlays.draw.moment.shown import Measured, Shown
 
+LEAST_BOX = 4
+"""Pixels: a smaller frame could not be seen."""
 
-def spot_area(measured: Measured, picture: Area) -> Area:
+
+def spot_area(measured: Measured, seen: PictureSeen) -> Area:
     """Where the spot is drawn: its pixels carried to the picture, at least 4 wide."""
-    place, frame = measured.place, measured.frame
-    across, down = picture.width / frame.columns, picture.height / frame.rows
-    left = picture.left + round(place.left * across)
-    top = picture.top + round(place.top * down)
-    return Area(left, top, max(round(place.size * across), 4), max(round(place.rows * down), 4))
+    place = measured.place
+    return seen.box(place.left, place.top, place.size, place.rows, LEAST_BOX)
 
 
-def spot_columns(measured: Measured, picture: Area) -> tuple[int, int]:
-    """First drawn column of the spot and one past its last, counted from the picture's left."""
-    area = spot_area(measured, picture)
-    return area.left - picture.left, area.right - picture.left
+def spot_columns(measured: Measured, columns: int) -> tuple[int, int]:
+    """First column of the spot and one past its last, of a trace of the whole picture."""
+    place, across = measured.place, columns / measured.frame.columns
+    first = round(place.left * across)
+    return first, first + max(round(place.size * across), LEAST_BOX)
 
 
 def draw_marks(
-    surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, picture: Area
+    surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, seen: PictureSeen
 ) -> None:
     """The spot as a frame around its pixels; the extremes as an arrowhead beside theirs."""
+    picture = seen.area
     # Outside the picture they would stay: only the picture is painted anew with each frame.
     surface.set_clip((picture.left, picture.top, picture.width, picture.height))
     try:
-        _draw_inside(surface, shown, measured, made, picture)
+        _draw_inside(surface, shown, measured, made, seen)
     finally:
         surface.set_clip(None)
 
 
 def _draw_inside(
-    surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, picture: Area
+    surface: pygame.Surface, shown: Shown, measured: Measured, made: Layout, seen: PictureSeen
 ) -> None:
     line = max(round(2 * made.theme.scale), 1)
-    _frame(surface, spot_area(measured, picture), line)
+    _frame(surface, spot_area(measured, seen), line)
     reading = measured.range
     if reading is None or Over.EXTREMES not in shown.view.over:
         return
-    across = picture.width / measured.frame.columns
-    down = picture.height / measured.frame.rows
     size = max(round(9 * made.theme.scale), 6)
     for thing, points_up in ((reading.brightest, True), (reading.darkest, False)):
-        x = picture.left + round(thing.column * across)
-        y = picture.top + round(thing.row * down)
-        _arrowhead(surface, (x, y), size, points_up=points_up, inside=picture)
+        at = seen.at(thing.column, thing.row)
+        _arrowhead(surface, at, size, points_up=points_up, inside=seen.area)
 
 
 def _frame(surface: pygame.Surface, area: Area, line: int) -> None:

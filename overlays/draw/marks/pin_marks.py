@@ -3,8 +3,10 @@
 import pygame
 
 from overlays.draw.layout.lettering import Letters, Text
+from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import EDGE, GROUND, TEXT, TextSize, Theme
 from overlays.draw.layout.views import Area
+from overlays.draw.marks.marks import LEAST_BOX
 from overlays.draw.moment.layers import PinShown
 from overlays.measure.spot.spot import SpotPlace
 
@@ -13,30 +15,21 @@ def draw_pins(
     surface: pygame.Surface,
     letters: Letters,
     pins: tuple[PinShown, ...],
-    frame_size: tuple[int, int],
-    picture: Area,
+    seen: PictureSeen,
     theme: Theme,
 ) -> None:
-    """Each pin as a light frame with dark edges, and its label on a flag above or below it.
-
-    `frame_size` is (columns, rows) of the feed's picture.
-    """
+    """Each pin as a light frame with dark edges, and its label on a flag above or below it."""
+    picture = seen.area
     surface.set_clip((picture.left, picture.top, picture.width, picture.height))
     try:
         for pin in pins:
-            _draw_pin(surface, letters, pin, _area(pin.place, frame_size, picture), picture, theme)
+            _draw_pin(surface, letters, pin, _area(pin.place, seen), picture, theme)
     finally:
         surface.set_clip(None)
 
 
-def _area(place: SpotPlace, frame_size: tuple[int, int], picture: Area) -> Area:
-    across, down = picture.width / frame_size[0], picture.height / frame_size[1]
-    return Area(
-        picture.left + round(place.left * across),
-        picture.top + round(place.top * down),
-        max(round(place.size * across), 4),
-        max(round(place.rows * down), 4),
-    )
+def _area(place: SpotPlace, seen: PictureSeen) -> Area:
+    return seen.box(place.left, place.top, place.size, place.rows, LEAST_BOX)
 
 
 def _draw_pin(

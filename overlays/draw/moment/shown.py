@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from enum import Enum
 
+from overlays.draw.layout.monitor import PLAIN, Monitor
 from overlays.draw.layout.views import TraceKind, View
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.report import Tone
@@ -126,6 +127,14 @@ class Alert:
     tone: Tone = Tone.PLAIN
 
 
+@dataclass(frozen=True, slots=True)
+class RailLabel:
+    """What stands over one of the four buttons: what pressing it does, and what holding it does."""
+
+    pressed: str = ""
+    held: str = ""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Shown:
     """One moment.
@@ -149,6 +158,10 @@ class Shown:
         Where the spot should be.
     turn:
         Goes up with time: warnings that have no room beside others take turns by it.
+    monitor:
+        How the picture is shown: which view transform, turned, magnified and so on.
+    rail:
+        The labels over the four buttons; empty while the rail rests.
     """
 
     view: View
@@ -165,7 +178,9 @@ class Shown:
     alert: Alert | None = None
     help: tuple[tuple[str, str], ...] = ()
     turn: int = 0
+    monitor: Monitor = PLAIN
     goal: Goal = field(default_factory=Goal)
+    rail: tuple[RailLabel, ...] = ()
 
     @property
     def readable(self) -> Measured | None:

@@ -9,17 +9,21 @@ import numba as nb
 import numpy as np
 import numpy.typing as npt
 
+from overlays.draw.layout.monitor import PLAIN, Monitor, ViewTransform
 from overlays.draw.picture.mixing import ViewTable, mix, view_table
 from overlays.draw.picture.pixel_kernels import (
+    mirror,
     mix_colour,
     mix_rgb,
     paint_stripes,
+    store_mapped,
     store_plain,
     store_viewed,
 )
-from overlays.draw.picture.plane_words import PlaneReader, drawn_bits, dropped_bits
+from overlays.draw.picture.plane_words import PlaneReader, drawn_bits
 from overlays.draw.picture.row_kernels import gather_rows, width_by_ratio, width_by_taps
-from overlays.draw.picture.stripes import PaintedBand
+from overlays.draw.picture.stop_map import map_table
+from overlays.draw.picture.stripes import PaintedBand, stripe_tables
 from overlays.draw.picture.taps import Taps, exact_total, folded, taps
 from overlays.errors import DrawingError
 from overlays.measure.counting.yardstick import Yardstick
@@ -31,6 +35,7 @@ Long = npt.NDArray[np.int64]
 Row = npt.NDArray[np.int16]
 Bytes = npt.NDArray[np.uint8]
 Starts = npt.NDArray[np.uint32]
+_Three = tuple[Row, Row, Row]
 
 SMALL_RATIOS = {(1, 1): 11, (2, 1): 21, (3, 2): 32, (5, 2): 52, (3, 1): 31, (4, 1): 41}
 """Ratios of width that have a loop of their own, and the number it is called by."""
@@ -40,6 +45,7 @@ TAPS_TOTAL = 128
 
 _NO_TABLE = np.empty(0, np.uint8)
 _NO_WEIGHTS = np.empty(0, np.int32)
+_NO_MAP = (np.empty(0, np.uint32), 0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,6 +67,7 @@ class _Plan:
     zero: int
     gathered: tuple[Row, Row, Row]
     widened: tuple[Row, Row, Row]
+    turned: tuple[Row, Row, Row]
     spare: Row
     wide: npt.NDArray[np.int32]
 
@@ -100,6 +107,7 @@ def _plan(frame: Frame, drawn_rows: int, drawn_columns: int) -> _Plan:
         zero=mixed.chroma_zero,
         gathered=_rows16(frame.columns, chroma[1], chroma[1]),
         widened=_rows16(drawn_columns, drawn_columns, drawn_columns),
+        turned=_rows16(drawn_columns, drawn_columns, drawn_columns),
         spare=np.empty(drawn_columns, np.int16),
         wide=np.empty((2, max(drawn_columns, frame.columns)), np.int32),
     )
@@ -123,33 +131,46 @@ def _paint(
     data: tuple[Bytes, Bytes, Bytes],
     planes: Long,
     scaling: tuple[tuple[Long, Row], tuple[Starts, Row], tuple[int, int]],
-    rows: tuple[tuple[Row, Row, Row], tuple[Row, Row, Row], Row, npt.NDArray[np.int32]],
-    mixing: tuple[Row, int, int, npt.NDArray[np.int32], Bytes],
-    drawing: tuple[Long, Pixels, Pixels, int],
+    rows: tuple[_Three, _Three, _Three, Row, npt.NDArray[np.int32]],
+    mixing: tuple[Row, int, int, npt.NDArray[np.int32], Bytes, tuple[Pixels, int]],
+    drawing: tuple[Long, Pixels, Pixels, tuple[int, int, int]],
 ) -> None:
-    """Row by row, so that each stays in the cache from the first sample to the last stripe."""
+    """Row by row, so that each stays in the cache from the first sample to the last stripe.
+
+    `drawing` ends with where the first row begins in the target, the step from row to row, and
+    whether rows are mirrored (1).
+    """
     vertical, horizontal, ratio = scaling
-    gathered, widened, spare, wide = rows
-    gains, lift, zero, weights, table = mixing
-    bands, patterns, target, pitch = drawing
+    gathered, widened, turned, spare, wide = rows
+    gains, lift, zero, weights, table, (colours, down) = mixing
+    bands, patterns, target, (begin, pitch, mirrored) = drawing
+    # Of a map by level, colour is not even read.
+    planes_read = 1 if colours.size != 0 and weights.size == 0 else 3
     for y in range(vertical[0].shape[1]):
-        for k in range(3):
+        for k in range(planes_read):
             of = min(k, 1)
             gather_rows(data[k], planes[k], vertical[0][of, y], vertical[1][of, y], gathered[k])
             if ratio[0] == 0:
                 width_by_taps(gathered[k], horizontal[0][of], horizontal[1][of], wide, widened[k])
             else:
                 width_by_ratio(gathered[k], ratio[0], 1 if k == 0 else ratio[1], widened[k])
+        drawn = widened
+        if mirrored != 0:
+            mirror(widened, turned)
+            drawn = turned
         if weights.size != 0:
-            mix_rgb(widened, spare, gains, lift, weights)
+            mix_rgb(drawn, spare, gains, lift, weights)
+        elif planes_read == 3:
+            mix_colour(drawn, spare, gains, lift, zero)
+        first = begin + y * pitch
+        out = target[first : first + spare.size]
+        if colours.size != 0:
+            store_mapped(drawn[0], colours, down, out)
+        elif table.size != 0:
+            store_viewed(spare, drawn[1], drawn[2], table, out)
         else:
-            mix_colour(widened, spare, gains, lift, zero)
-        out = target[y * pitch : y * pitch + spare.size]
-        if table.size != 0:
-            store_viewed(spare, widened[1], widened[2], table, out)
-        else:
-            store_plain(spare, widened[1], widened[2], out)
-        paint_stripes(widened[0], y, bands, patterns, out)
+            store_plain(spare, drawn[1], drawn[2], out)
+        paint_stripes(drawn[0], y, bands, patterns, out)
 
 
 class PictureDrawer:
@@ -162,10 +183,16 @@ class PictureDrawer:
         self._reader = PlaneReader()
         self._plan: tuple[object, _Plan] | None = None
         self._view: tuple[Yardstick, ViewTable | None] | None = None
+        self._map: tuple[Yardstick, _Plan, tuple[Pixels, int]] | None = None
         self._stripes: tuple[object, tuple[Long, Pixels]] | None = None
 
     def draw(
-        self, frame: Frame, yard: Yardstick, stripes: tuple[PaintedBand, ...], target: Pixels
+        self,
+        frame: Frame,
+        yard: Yardstick,
+        stripes: tuple[PaintedBand, ...],
+        target: Pixels,
+        monitor: Monitor = PLAIN,
     ) -> None:
         """Fill `target` with the whole picture.
 
@@ -174,12 +201,14 @@ class PictureDrawer:
         frame:
             In native codes, any layout.
         yard:
-            Of the frame's signal; its curve chooses the view transform.
+            Of the frame's signal; its curve makes the view transform.
         stripes:
             Bands to paint, later ones over earlier ones; judged on the luma drawn.
         target:
             (rows, columns) uint32 view of 0x00RRGGBB pixels, columns side by side in memory. It
             may be larger or smaller than the frame, and any part of a larger picture.
+        monitor:
+            Which view transform, whether by stops, and how it is turned.
 
         Raises
         ------
@@ -200,9 +229,12 @@ class PictureDrawer:
             (words[0].data, words[1].data, words[2].data),
             planes,
             (plan.vertical, plan.horizontal, plan.ratio),
-            (plan.gathered, plan.widened, plan.spare, plan.wide),
-            (plan.gains, plan.lift, plan.zero, weights, self._table(yard)),
-            (*self._bands(frame, plan, stripes, target.shape[1]), *_flat(target)),
+            (plan.gathered, plan.widened, plan.turned, plan.spare, plan.wide),
+            (plan.gains, plan.lift, plan.zero, weights, *self._looks(frame, plan, yard, monitor)),
+            (
+                *self._bands(frame, plan, stripes, target.shape[1]),
+                *_flat(target, monitor),
+            ),
         )
 
     def _planned(self, frame: Frame, target: Pixels) -> _Plan:
@@ -210,6 +242,17 @@ class PictureDrawer:
         if self._plan is None or self._plan[0] != key:
             self._plan = (key, _plan(frame, target.shape[0], target.shape[1]))
         return self._plan[1]
+
+    def _looks(
+        self, frame: Frame, plan: _Plan, yard: Yardstick, monitor: Monitor
+    ) -> tuple[Bytes, tuple[Pixels, int]]:
+        """The view transform, and the map by stops; at most one of them is not empty."""
+        if monitor.stop_map:
+            if self._map is None or self._map[0] is not yard or self._map[1] is not plan:
+                self._map = (yard, plan, map_table(yard, drawn_bits(frame), plan.scale))
+            return _NO_TABLE, self._map[2]
+        plain = monitor.transform is ViewTransform.AS_SENT
+        return (_NO_TABLE if plain else self._table(yard)), _NO_MAP
 
     def _table(self, yard: Yardstick) -> npt.NDArray[np.uint8]:
         if self._view is None or self._view[0] is not yard:
@@ -222,7 +265,7 @@ class PictureDrawer:
     ) -> tuple[Long, Pixels]:
         key = (stripes, plan, columns)
         if self._stripes is None or self._stripes[0] != key:
-            self._stripes = (key, _stripe_tables(frame, plan.scale, stripes, columns))
+            self._stripes = (key, stripe_tables(frame, plan.scale, stripes, columns))
         return self._stripes[1]
 
 
@@ -231,25 +274,10 @@ def _luma_weights(yard: Yardstick) -> npt.NDArray[np.int32]:
     return np.round(yard.weights * 32768.0).astype(np.int32)
 
 
-def _flat(target: Pixels) -> tuple[Pixels, int]:
-    """The target as one row from its first pixel to its last, and the step from row to row."""
+def _flat(target: Pixels, monitor: Monitor) -> tuple[Pixels, tuple[int, int, int]]:
+    """The target as one row from its first pixel to its last, and how rows lie in it."""
     pitch = target.strides[0] // 4
-    length = (target.shape[0] - 1) * pitch + target.shape[1]
-    return np.lib.stride_tricks.as_strided(target, (length,), (4,)), pitch
-
-
-def _stripe_tables(
-    frame: Frame, scale: int, stripes: tuple[PaintedBand, ...], columns: int
-) -> tuple[Long, Pixels]:
-    """Bands in scaled codes, a code belonging to a band as soon as it rounds into it."""
-    drop, top = dropped_bits(frame), (1 << frame.signal.bits) - 1
-    bands = np.zeros((len(stripes), 5), np.int64)
-    longest = max((s.pattern.period for s in stripes), default=1) + columns
-    patterns = np.zeros((len(stripes), longest), np.uint32)
-    for row, stripe in enumerate(stripes):
-        low, high, made = stripe.codes.low, stripe.codes.high, stripe.pattern
-        first = -32768 if low <= 0 else -((1 - (low >> drop) * 2) * scale // 2)
-        last = 32767 if high >= top else ((high >> drop) * 2 + 1) * scale // 2
-        bands[row] = (first, last, made.period, made.rise, made.run)
-        patterns[row] = np.resize(made.row[: made.period], longest)
-    return bands, patterns
+    last = (target.shape[0] - 1) * pitch
+    flat = np.lib.stride_tricks.as_strided(target, (last + target.shape[1],), (4,))
+    begin, step = (last, -pitch) if monitor.flipped else (0, pitch)
+    return flat, (begin, step, int(monitor.mirrored))

@@ -88,6 +88,24 @@ def store_viewed(
 
 
 @_kernel
+def store_mapped(luma: Row, colours: Pixels, down: int, out: Pixels) -> None:
+    """Pixels by level alone: `colours` by scaled code, shifted down by so many bits."""
+    shift = np.int16(down)
+    for x in range(out.size):
+        out[x] = colours[np.uint16(shift_right(luma[x], shift))]
+
+
+@_kernel
+def mirror(rows: Rows, out: Rows) -> None:
+    """Left for right."""
+    for k in range(3):
+        row, turned = rows[k], out[k]
+        last = row.size - 1
+        for x in range(row.size):
+            turned[x] = row[last - x]
+
+
+@_kernel
 def _extent(luma: Row) -> tuple[int, int]:
     """Lowest and highest of a row."""
     least, most = luma[0], luma[0]

@@ -11,9 +11,12 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.draw.layout.theme import Colour, Theme, pixel_of
+from overlays.draw.picture.plane_words import dropped_bits
 from overlays.measure.counting.bands import BandKind, CodeBand
+from overlays.signal.frame import Frame
 
 Pixels = npt.NDArray[np.uint32]
+Long = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,3 +119,20 @@ def swatch(pattern: StripePattern, ground: Colour, rows: int, columns: int) -> P
         line = pattern.row[start : start + columns]
         out[y] = np.where(line != 0, line, out[y])
     return out
+
+
+def stripe_tables(
+    frame: Frame, scale: int, stripes: tuple[PaintedBand, ...], columns: int
+) -> tuple[Long, Pixels]:
+    """Bands in scaled codes, a code belonging to a band as soon as it rounds into it."""
+    drop, top = dropped_bits(frame), (1 << frame.signal.bits) - 1
+    bands = np.zeros((len(stripes), 5), np.int64)
+    longest = max((s.pattern.period for s in stripes), default=1) + columns
+    patterns = np.zeros((len(stripes), longest), np.uint32)
+    for row, stripe in enumerate(stripes):
+        low, high, made = stripe.codes.low, stripe.codes.high, stripe.pattern
+        first = -32768 if low <= 0 else -((1 - (low >> drop) * 2) * scale // 2)
+        last = 32767 if high >= top else ((high >> drop) * 2 + 1) * scale // 2
+        bands[row] = (first, last, made.period, made.rise, made.run)
+        patterns[row] = np.resize(made.row[: made.period], longest)
+    return bands, patterns

@@ -68,7 +68,8 @@ class TracePanel:
             self.forget()
             return
         ground = self._prepared(surface, measured.yard, made)
-        columns = spot_columns(measured, area)
+        columns = spot_columns(measured, area.width)
+        mirrored = shown.monitor.mirrored
         pixels = pygame.surfarray.pixels2d(surface).T[area.top : area.bottom]
         census = measured.census
         if shown.trace is TraceKind.LUMA or census.rgb is None:
@@ -76,6 +77,8 @@ class TracePanel:
             self._luma.draw(census.levels, ground, columns, target)
             if ghost is not None:
                 self._ghost.lay(ghost, measured.yard.signal, ground, columns, target)
+            if mirrored:  # column for column under the picture
+                target[:] = target[:, ::-1].copy()
             del pixels, target
             return
         third = area.width // 3
@@ -83,8 +86,11 @@ class TracePanel:
             left = area.left + index * third
             right = area.right if index == 2 else left + third - 1
             part = (columns[0] // 3, max(columns[1] // 3, columns[0] // 3 + 1))
-            drawer.draw(census.rgb[index], ground, part, pixels[:, left:right])
-        del pixels
+            third_of_it = pixels[:, left:right]
+            drawer.draw(census.rgb[index], ground, part, third_of_it)
+            if mirrored:
+                third_of_it[:] = third_of_it[:, ::-1].copy()
+        del pixels, third_of_it
         self._name_channels(surface, area, made)
 
     @staticmethod

@@ -4,6 +4,7 @@ import os
 import time
 from pathlib import Path
 
+from firmware.actions import Edge
 from firmware.clock import SystemClock
 from firmware.controls.gpio_map import read_pins, shipped_pins
 from firmware.controls.panel import open_panel
@@ -51,16 +52,23 @@ def opened():
 
 def release_all():
     """Every contact open."""
-    pins = [*PINS.buttons, *PINS.encoder, PINS.encoder_press]
+    pins = [*PINS.rail, *PINS.buttons, *PINS.encoder, PINS.encoder_press]
     for pin in pins:
         pull(pin, UP)
+
+
+def told(action):
+    """A press by its name, an edge of the rail by its button and what it did."""
+    if isinstance(action, Edge):
+        return f"{action.button + 1} {action.contact.value}"
+    return action.name
 
 
 def gathered(panel, count, timeout_s=2.0, quiet_s=0.15):
     """Names of presses: until so many came and then nothing more for a while."""
     found, end = [], time.monotonic() + timeout_s
     while time.monotonic() < end:
-        found += [press.name for press in panel.actions()]
+        found += [told(action) for action in panel.actions()]
         if len(found) >= count:
             end = min(end, time.monotonic() + quiet_s)
             count = 1 << 30
@@ -69,21 +77,23 @@ def gathered(panel, count, timeout_s=2.0, quiet_s=0.15):
 
 
 def press_each(panel):
-    """(name wanted, names that came, milliseconds to the first) of each button."""
+    """(what is wanted, what came, milliseconds to the first) of each button."""
     answers = []
-    buttons = PINS.buttons | {PINS.encoder_press: None}
-    for pin, press in buttons.items():
+    buttons = {pin: [f"{n} closed", f"{n} opened"] for n, pin in enumerate(PINS.rail, start=1)}
+    buttons |= {pin: [press.name] for pin, press in PINS.buttons.items()}
+    buttons[PINS.encoder_press] = ["NEXT_STRIPE"]
+    for pin, wanted in buttons.items():
         start = time.monotonic()
         pull(pin, DOWN)
         came = []
         while not came and time.monotonic() < start + 2.0:
-            came = [each.name for each in panel.actions()]
+            came = [told(each) for each in panel.actions()]
             time.sleep(0.001)
         took_ms = 1e3 * (time.monotonic() - start)
         time.sleep(0.05)
         pull(pin, UP)
         came += gathered(panel, 1, 0.2)
-        answers.append(("NEXT_STRIPE" if press is None else press.name, came, took_ms))
+        answers.append((wanted, came, took_ms))
     return answers
 
 

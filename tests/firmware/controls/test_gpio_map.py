@@ -17,9 +17,14 @@ def written(tmp_path, text):
 
 def test_map_that_ships_is_read_whole():
     pins = read_pins(shipped_pins())
-    assert pins.buttons[5] is Press.NEXT_VIEW
+    assert (pins.rail, pins.buttons) == ((5, 6, 13, 19), {})
     assert pins.encoder == (17, 27)
     assert (pins.encoder_press, pins.lamp) == (22, 18)
+
+
+def test_buttons_of_a_press_each_are_read_as_before(tmp_path):
+    pins = read_pins(written(tmp_path, "[buttons]\nhold = 5\nnext_view = 6\n"))
+    assert (pins.buttons, pins.rail) == ({5: Press.HOLD, 6: Press.NEXT_VIEW}, ())
 
 
 def test_empty_map_is_no_pins(tmp_path):
@@ -36,6 +41,8 @@ def test_empty_map_is_no_pins(tmp_path):
         ("[buttons]\nhold = 3\n", "I2C"),
         ("[button]\nhold = 4\n", "button is no table.*buttons"),
         ("[encoder]\na = 4\n", "both a and b"),
+        ("[rail]\nfirst = 4\nthird = 5\n", "rail needs all four: first, second, third, fourth"),
+        ("[rail]\nfifth = 4\n", "rail.fifth is unknown"),
         ("[lamp]\nlight = 4\n", "lamp.light is unknown"),
         ("[lamp]\nred = 4\n", "lamp needs all of red, green, blue, or none of them"),
         ("[lamp]\nunder = 4\n", "lamp needs all of over, under, or none of them"),

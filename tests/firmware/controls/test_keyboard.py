@@ -2,7 +2,7 @@ import pygame
 import pytest
 
 from firmware.actions import Press
-from firmware.controls.keyboard import ENTRIES, Key, help_entries, press_of
+from firmware.controls.keyboard import ENTRIES, RAIL_KEYS, Key, help_entries, press_of
 
 
 def test_every_press_has_a_key():
@@ -31,6 +31,11 @@ def test_shift_makes_arrows_fine_and_is_ignored_elsewhere():
     assert press_of(Key("t", shift=True)) is Press.TRACE
     assert press_of(Key("p", shift=True)) is Press.PREVIOUS_PROFILE
     assert press_of(Key("f9")) is None
+
+
+def test_four_keys_stand_for_the_buttons_of_the_rail_and_for_nothing_else():
+    assert RAIL_KEYS == {"f1": 0, "f2": 1, "f3": 2, "f4": 3}
+    assert all(press_of(Key(name)) is None for name in RAIL_KEYS)
 
 
 def test_the_help_names_every_entry():

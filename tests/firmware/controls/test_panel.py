@@ -3,6 +3,7 @@ import time
 import pytest
 from gpiozero.pins.mock import MockFactory
 
+from firmware.actions import Contact, Edge
 from firmware.clock import HandClock
 from firmware.controls.buttons import Buttons
 from firmware.controls.gpio_map import PinMap
@@ -94,7 +95,7 @@ def test_a_board_has_the_buttons_and_the_lamp_of_the_map_that_ships(board, facto
     assert warning == ""
     factory.pin(6).drive_low()
     panel.paint(moment())
-    assert panel.actions() == [Press.HELP, Press.HOLD]
+    assert panel.actions() == [Press.HELP, Edge(1, Contact.CLOSED, 0)]
     end = time.monotonic() + 5.0
     while factory.pin(18).state != 1:  # the lamp has a thread of its own
         assert time.monotonic() < end

@@ -12,17 +12,17 @@ from overlays.draw.layout.lettering import Text
 from overlays.draw.layout.theme import TEXT
 from overlays.draw.layout.views import Area, Layout, layout
 from overlays.draw.moment.report import Tone
-from overlays.draw.moment.shown import Alert, Face, Shown
+from overlays.draw.moment.shown import Alert, Face, RailLabel, Shown
 from tests.laid import Line, Paper, faults, missing
 from tests.moments import every_view
 
-SIZES = [(480, 320), (800, 480), (1280, 720)]
+SIZES = [(480, 320), (800, 480), (1024, 600), (1280, 720), (1920, 1080)]
 DEEP = "bench:size=640x360,rate=2,curve=S-Log3,signal=yuv422-10,exposure=-4,kelvin=2800,dial=9000"
 BRIGHT = "bench:size=640x360,rate=2,curve=V-Log,signal=nv12,exposure=5,kelvin=9000,dial=2800"
 PLAIN = "bench:size=640x360,rate=2"
 CHIPS = ((389, 155), (320, 180), (389, 204))
-TURNS = 6
-"""After so many each row has had its turn."""
+TURNS = 8
+"""After so many each row has had its turn, beside the rail, which takes some of the room."""
 
 TROUBLES = (PICTURE_WARNING, *RAW_WARNINGS, "buttons do not work: line 17 of the header is in use")
 WEAK = Alert("supply too weak: the board slows down; use its own 27 W supply", Tone.ALARM)
@@ -31,6 +31,13 @@ ABSENT = "v4l2:/dev/v4l/by-id/usb-HDMI_Capture-video-index0 is not there yet, lo
 PATH = (
     "/media/card/day 12/camera A/a very long name that somebody gave to a take A001_C003_0612.mov"
 )
+
+
+LONGEST = (
+    *(RailLabel("setting −"), RailLabel("setting +")),
+    *(RailLabel("next setting", "drop ghost"),) * 2,
+)
+"""Labels as long as any (`test_rail_pieces` lays each of them)."""
 
 
 def preparing():
@@ -45,6 +52,8 @@ def states(shown):
     named = replace(shown.source, feed=f"{PATH}: 1920x1080 10-bit 4:2:2", name=PATH)
     return {
         "live": shown,
+        "resting": replace(shown, rail=()),
+        "its own page": replace(shown, rail=LONGEST),
         "held": replace(shown, face=Face.HELD, face_words="frame 1234567 held"),
         "stale": replace(shown, face=Face.STALE, face_words="last frame 1234.5 s ago"),
         "absent": replace(shown, face=Face.LOST, face_words=ABSENT, measured=None, source=named),

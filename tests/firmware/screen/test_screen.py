@@ -1,8 +1,10 @@
+from dataclasses import replace
 from functools import partial
 
 import pygame
 import pytest
 
+from firmware.actions import Contact, Edge
 from firmware.errors import ScreenError
 from firmware.live.state import PlaceSpot, Press
 from firmware.screen import screen as screen_module
@@ -11,8 +13,9 @@ from firmware.screen.fbdev_fake import FakePanel
 from firmware.screen.framebuffer import Framebuffer
 from firmware.screen.rotation import Rotation, turned_back
 from firmware.screen.screen import Screen
+from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.views import TraceKind, layout
-from overlays.draw.moment.shown import Face, Shown, Source
+from overlays.draw.moment.shown import Face, RailLabel, Shown, Source
 from tests import views
 
 
@@ -99,15 +102,20 @@ def test_keys_become_presses_in_their_order(screen):
     assert screen.actions() == []
 
 
+def showing(screen):
+    """A picture of 96x54 is on the screen; where."""
+    area = layout(views.EXPOSE, (800, 480), (96, 54)).picture
+    screen._painter.seen = PictureSeen(area, Part(0, 0, 96, 54))
+    return area
+
+
 def click(at, button=1):
     pygame.event.post(pygame.event.Event(pygame.MOUSEBUTTONDOWN, pos=at, button=button))
 
 
 def test_a_touch_of_the_picture_places_the_spot(screen):
     screen.actions()
-    screen._layout = layout(views.EXPOSE, (800, 480), (96, 54))
-    screen._shape = (96, 54)
-    area = screen._layout.picture
+    area = showing(screen)
     click((area.left, area.top))
     click((area.right - 1, area.bottom - 1))
     click((area.right + 1, area.top))
@@ -128,9 +136,7 @@ def touch(across, down):
 
 def test_a_touch_screen_without_a_desktop_places_the_spot_too(screen):
     screen.actions()
-    screen._layout = layout(views.EXPOSE, (800, 480), (96, 54))
-    screen._shape = (96, 54)
-    area = screen._layout.picture
+    area = showing(screen)
     touch((area.left + area.width / 2) / 800, (area.top + area.height / 2) / 480)
     touch(1.0, 1.0)
     assert screen.actions() == [PlaceSpot(48, 27)]
@@ -151,9 +157,7 @@ def test_a_turned_screen_is_painted_upright_and_touched_where_it_is_seen(rotatio
         wanted = pygame.transform.rotate(upright, -rotation.value)
         painted = [pygame.image.tobytes(each, "RGB") for each in (seen, wanted)]
         assert painted[0] == painted[1]
-        made._layout = layout(views.EXPOSE, (800, 480), (96, 54))
-        made._shape = (96, 54)
-        area = made._layout.picture
+        area = showing(made)
         made.actions()
         click(seen_at(window, rotation, (area.left, area.top)))
         assert made.actions() == [PlaceSpot(0, 0)]
@@ -216,9 +220,7 @@ def drag(at, buttons=(1, 0, 0)):
 
 def test_a_drag_takes_the_spot_along_to_where_it_has_come(screen):
     screen.actions()
-    screen._layout = layout(views.EXPOSE, (800, 480), (96, 54))
-    screen._shape = (96, 54)
-    area = screen._layout.picture
+    area = showing(screen)
     click((area.left, area.top))
     for step in range(1, 40):
         drag((area.left + step, area.top + step))
@@ -227,3 +229,42 @@ def test_a_drag_takes_the_spot_along_to_where_it_has_come(screen):
     place = {"x": (area.left + area.width / 2) / 800, "y": (area.top + area.height / 2) / 480}
     pygame.event.post(pygame.event.Event(pygame.FINGERMOTION, finger_id=0, **place))
     assert screen.actions() == [PlaceSpot(48, 27)]
+
+
+def labelled(view=views.EXPOSE):
+    return replace(starting(view), rail=(RailLabel("views ›", "more ›"),) * 4)
+
+
+def test_keys_f1_to_f4_are_the_buttons_of_the_rail_and_tell_both_edges(screen):
+    screen.actions()
+    for _ in range(3):
+        press(pygame.K_F2)  # SDL tells a held key again and again
+    press(pygame.K_F4)
+    let_go(pygame.K_F2)
+    let_go(pygame.K_F4)
+    closed, opened = Contact.CLOSED, Contact.OPENED
+    assert screen.actions() == [
+        Edge(1, closed),
+        Edge(3, closed),
+        Edge(1, opened),
+        Edge(3, opened),
+    ]
+
+
+def test_a_label_that_is_seen_is_touched_and_one_that_rests_is_not(screen):
+    screen.actions()
+    screen.paint(labelled())
+    at = (500, 479)
+    click(at)
+    pygame.event.post(pygame.event.Event(pygame.MOUSEMOTION, pos=(500, 100), buttons=(1, 0, 0)))
+    pygame.event.post(pygame.event.Event(pygame.MOUSEBUTTONUP, pos=(500, 100), button=1))
+    assert screen.actions() == [Edge(2, Contact.CLOSED), Edge(2, Contact.OPENED)]
+    finger = {"x": 500 / 800, "y": 479.5 / 480}
+    pygame.event.post(pygame.event.Event(pygame.FINGERDOWN, **finger))
+    pygame.event.post(pygame.event.Event(pygame.FINGERUP, **finger))
+    assert screen.actions() == [Edge(2, Contact.CLOSED), Edge(2, Contact.OPENED)]
+    screen.paint(starting(views.PICTURE))
+    screen._shape = (96, 54)
+    click((500, 460))
+    (placed,) = screen.actions()
+    assert isinstance(placed, PlaceSpot)

@@ -7,6 +7,7 @@ import pygame
 import pytest
 
 from overlays.draw.layout.lettering import Letters
+from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.theme import AMBER, PANEL, pixel_of
 from overlays.draw.layout.views import layout
 from overlays.draw.moment.layers import ChartShown, ChromaShown, Ghost, Said
@@ -119,10 +120,14 @@ def test_a_chart_that_comes_back_in_place_of_a_disc_is_painted_again(shown, char
     np.testing.assert_array_equal(painted(surface, panel, made, of_chart), first)
 
 
+def whole(made):
+    return PictureSeen(made.picture, Part(0, 0, 360, 260))
+
+
 def test_the_chart_is_marked_on_the_picture(chart):
     surface = pygame.Surface((800, 480), 0, 32)
     made = layout(views.CHART, (800, 480), (360, 260))
-    draw_chart_marks(surface, chart, made.picture, made.theme)
+    draw_chart_marks(surface, chart, whole(made), made.theme)
     assert (pixels_of(surface, made.picture) == pixel_of(AMBER)).sum() > 50
 
 
@@ -131,7 +136,7 @@ def test_without_a_chart_or_its_corners_nothing_is_marked(chart, chroma):
     made = layout(views.CHART, (800, 480), (360, 260))
     nowhere = replace(chart, said=Said(layers=(ChartShown(None, None, None),)))
     for moment in (chroma, nowhere, replace(chart, said=None)):
-        draw_chart_marks(surface, moment, made.picture, made.theme)
+        draw_chart_marks(surface, moment, whole(made), made.theme)
     assert not pygame.surfarray.array2d(surface).any()
 
 

@@ -256,7 +256,7 @@ def test_before_camera_a_is_taken_it_says_how(scene):
     answer = MATCH.measure(scene(gain=4), MatchSettings(), MATCH.memory())
     report = MATCH.report(answer)
     assert report.main == UNKNOWN
-    assert "show camera A and take it" in report.words
+    assert "show camera A and press “take camera A”" in report.words
     assert layer(answer, Ghost) is None
     assert layer(answer, ChromaShown).gain == 4
     assert [flag.label for flag in layer(answer, PinFlags).pins] == ["1", "2"]

@@ -371,7 +371,9 @@ def test_a_held_frame_shows_what_the_live_watch_says_now(crew):
 def test_a_held_frame_is_never_followed_nor_watched(crew):
     answer = crew.hold()
     assert answer.mood is None
-    assert WATCH.report(answer).words == "begin the watch where the light is as it should stay"
+    assert (
+        WATCH.report(answer).words == "press “set reference” where the light is as it should stay"
+    )
     assert layer(answer, Strip) is None
     assert crew.memory.following is None
 

@@ -15,6 +15,7 @@ from overlays.draw.chart.chart_panel import (
     screen_colour,
 )
 from overlays.draw.layout.lettering import Letters
+from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.theme import AMBER, EDGE, LINE, PANEL, pixel_of, theme_for
 from overlays.draw.layout.views import Area
 from overlays.measure.chart.chart import read_chart
@@ -126,9 +127,8 @@ def test_a_reading_is_drawn_and_its_chart_marked():
     reading = read_chart(frame, yard, BT709, CHART24, upright())
     assert len(np.unique(panel(pairs_of_chart(reading)))) > 60
     surface = pygame.Surface((360, 260), 0, 32)
-    size = (frame.columns, frame.rows)
-    area = Area(0, 0, 360, 260)
-    draw_corners(surface, area, reading.corners, reading, size=size, chosen=2, theme=THEME)
+    seen = PictureSeen(Area(0, 0, 360, 260), Part(0, 0, frame.columns, frame.rows))
+    draw_corners(surface, seen, reading.corners, reading, chosen=2, theme=THEME)
     pixels = pygame.surfarray.array2d(surface).T & 0xFFFFFF
     for x, y in reading.corners.points:
         part = pixels[int(y) - 14 : int(y) + 15, int(x) - 14 : int(x) + 15]

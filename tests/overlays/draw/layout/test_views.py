@@ -27,6 +27,12 @@ def areas(made):
     return [area for area in named if area is not None]
 
 
+def beside_the_rail(made):
+    """All that the rail must not lie over; in the picture view it lies over the picture."""
+    strip = Area(made.rail.left, made.rail.top, made.rail.width, made.rail.height)
+    return strip, [made.readings, made.foot, *(a for a in areas(made) if a != made.picture)]
+
+
 @pytest.mark.parametrize("view", views.VIEWS)
 def test_everything_is_on_the_screen_and_has_a_size(view):
     for screen, picture in product(SCREENS, PICTURES):
@@ -53,6 +59,26 @@ def test_the_trace_hangs_under_the_picture_column_for_column(screen, picture):
     assert (made.trace.left, made.trace.right) == (made.picture.left, made.picture.right)
     assert 0 < made.trace.top - made.picture.bottom <= made.theme.gap
     assert made.trace.height >= 0.25 * screen[1]
+
+
+@pytest.mark.parametrize("picture", PICTURES)
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
+def test_the_picture_stays_where_it_is_when_the_rail_comes(screen, picture):
+    resting = layout(views.EXPOSE, screen, picture)
+    made = layout(views.EXPOSE, screen, picture, has_rail=True)
+    assert made.picture == resting.picture
+    assert 0.15 * screen[1] <= made.trace.height < resting.trace.height
+
+
+@pytest.mark.parametrize("picture", PICTURES)
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_the_rail_lies_over_no_number_and_no_warning(view, screen, picture):
+    made = layout(view, screen, picture, has_rail=True)
+    strip, others = beside_the_rail(made)
+    assert made.screen.holds(strip)
+    assert strip.bottom == made.screen.bottom
+    assert not any(strip.meets(other) for other in others)
 
 
 @pytest.mark.parametrize("screen", SCREENS)

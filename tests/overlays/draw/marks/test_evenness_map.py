@@ -6,6 +6,7 @@ import pytest
 
 from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.palette import SIGHTS, contrast_ratio, linear_rgb
+from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.theme import (
     EDGE,
     GROUND,
@@ -41,7 +42,9 @@ def even(stops, place=MIDDLE):
 def drawn(found, picture=PICTURE, screen=(1280, 720)):
     surface = pygame.Surface((720, 400), 0, 32, (*MASKS, 0))
     surface.fill(GREY)
-    draw_evenness(surface, Letters(), found, FEED, picture, theme_for(*screen))
+    draw_evenness(
+        surface, Letters(), found, PictureSeen(picture, Part(0, 0, *FEED)), theme_for(*screen)
+    )
     return pygame.surfarray.array2d(surface).T & 0xFFFFFF
 
 

@@ -2,6 +2,7 @@ import numpy as np
 import pygame
 import pytest
 
+from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.theme import AMBER
 from overlays.draw.layout.views import Area, layout
 from overlays.draw.marks.marks import _arrowhead, draw_marks, spot_area, spot_columns
@@ -11,14 +12,19 @@ from tests import views
 PICTURE = Area(34, 8, 480, 270)
 
 
+def on(area, **turned):
+    """The slope of 192x108 on an area."""
+    return PictureSeen(area, Part(0, 0, 192, 108), **turned)
+
+
 def test_the_spot_lies_over_its_own_pixels(measured):
     moment = measured(place=SpotPlace(96, 54, 16))
-    assert spot_area(moment, PICTURE) == Area(34 + 220, 8 + 115, 40, 40)
-    assert spot_columns(moment, PICTURE) == (220, 260)
+    assert spot_area(moment, on(PICTURE)) == Area(34 + 220, 8 + 115, 40, 40)
+    assert spot_columns(moment, PICTURE.width) == (220, 260)
 
 
 def test_a_tiny_spot_can_still_be_seen(measured):
-    area = spot_area(measured(place=SpotPlace(10, 10, 2)), Area(0, 0, 96, 54))
+    area = spot_area(measured(place=SpotPlace(10, 10, 2)), on(Area(0, 0, 96, 54)))
     assert min(area.width, area.height) >= 4
 
 
@@ -26,8 +32,8 @@ def test_the_frame_stands_around_the_spot_and_leaves_it_free(measured, shown):
     moment = measured(place=SpotPlace(96, 54, 16))
     surface = pygame.Surface((800, 480), 0, 32)
     made = layout(views.PICTURE, (800, 480), (1920, 1080))
-    draw_marks(surface, shown(view=views.PICTURE), moment, made, PICTURE)
-    area = spot_area(moment, PICTURE)
+    draw_marks(surface, shown(view=views.PICTURE), moment, made, on(PICTURE))
+    area = spot_area(moment, on(PICTURE))
     inside = surface.subsurface((area.left, area.top, area.width, area.height))
     assert pygame.mask.from_threshold(inside, AMBER, (2, 2, 2, 255)).count() == 0
     assert pygame.mask.from_threshold(surface, AMBER, (2, 2, 2, 255)).count() > 100
@@ -38,7 +44,7 @@ def test_marks_at_the_corner_stay_on_the_picture(measured, shown, place):
     surface = pygame.Surface((800, 480), 0, 32)
     made = layout(views.EXPOSE, (800, 480), (1920, 1080))
     assert made.picture is not None
-    draw_marks(surface, shown(), measured(place=place), made, made.picture)
+    draw_marks(surface, shown(), measured(place=place), made, on(made.picture))
     pixels = pygame.surfarray.array2d(surface).T
     picture = made.picture
     assert pixels[picture.top : picture.bottom, picture.left : picture.right].any()

@@ -3,6 +3,7 @@ import pygame
 import pytest
 
 from overlays.draw.layout.lettering import Letters
+from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.theme import theme_for
 from overlays.draw.layout.views import Area
 from overlays.draw.marks.pin_marks import draw_pins
@@ -17,7 +18,9 @@ GREY = 0x808080
 def drawn(*pins, picture=PICTURE):
     surface = pygame.Surface((720, 400), 0, 32, (*MASKS, 0))
     surface.fill(GREY)
-    draw_pins(surface, Letters(), pins, (1920, 1080), picture, theme_for(1280, 720))
+    draw_pins(
+        surface, Letters(), pins, PictureSeen(picture, Part(0, 0, 1920, 1080)), theme_for(1280, 720)
+    )
     return pygame.surfarray.array2d(surface).T != GREY
 
 

@@ -1,0 +1,66 @@
+"""The rail on the state: which page stands there, and what a press of its buttons does. Pure."""
+
+from dataclasses import replace
+
+from firmware.actions import Action, Edge, PictureSize, RailPress, Rest, ShowView
+from firmware.live.state import State, after
+from firmware.rail.pages import FIRST, At, Page
+from firmware.rail.tree import Surroundings, page
+from overlays.draw.layout.views import TraceKind
+from overlays.draw.moment.shown import RailLabel
+
+
+def now_of(state: State) -> Surroundings:
+    """What labels depend on."""
+    instrument = state.registry.in_view(state.view)
+    kinds = list(TraceKind)
+    return Surroundings(
+        tuple(view.name for view in state.registry.views()),
+        state.view.name,
+        instrument.offers(state.setting(instrument.name)),
+        is_painted=state.painted,
+        is_held=state.held,
+        has_help=state.help,
+        next_trace=kinds[(kinds.index(state.trace) + 1) % len(kinds)].value,
+    )
+
+
+def page_of(state: State) -> Page:
+    """What the four buttons mean."""
+    return page(state.rail, now_of(state))
+
+
+def labels_of(state: State) -> tuple[RailLabel, ...]:
+    """What stands over the four buttons."""
+    return tuple(
+        RailLabel(
+            "" if slot.pressed is None else slot.pressed.label,
+            "" if slot.held is None else slot.held.label,
+        )
+        for slot in page_of(state)
+    )
+
+
+def acted(state: State, action: Action) -> State:
+    """The state after anything that can be done; whatever a person does brings the rail back."""
+    if isinstance(action, PictureSize):
+        return after(state, action)
+    if isinstance(action, Rest):
+        return replace(state, rail=FIRST, is_resting=True)
+    if isinstance(action, Edge):
+        return state  # what it means is known once it is known how long it lasts
+    state = replace(state, is_resting=False)
+    if isinstance(action, ShowView):
+        return replace(state, view=state.registry.view(action.name), rail=FIRST)
+    return _railed(state, action) if isinstance(action, RailPress) else after(state, action)
+
+
+def _railed(state: State, action: RailPress) -> State:
+    """What the label over a button stands for."""
+    entry = page_of(state)[action.button].entry(action.touch)
+    if entry is None:
+        return state
+    if isinstance(entry.does, At):
+        return replace(state, rail=entry.does)
+    state = acted(state, entry.does)
+    return replace(state, rail=FIRST) if entry.ends else state

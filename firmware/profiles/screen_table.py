@@ -1,0 +1,76 @@
+"""`[screen]` of a profile: how the picture is shown. Nothing of it touches a measurement."""
+
+import math
+from typing import Annotated
+
+from pydantic import Field, PlainValidator
+
+from firmware.errors import QuantityError
+from firmware.profiles.quantities import parse_share, text_of
+from firmware.profiles.toml_table import TomlTable
+from firmware.written.spelling import choice
+from overlays.draw.layout.monitor import Monitor, ViewTransform
+from overlays.wording.read_number import number_in, short
+
+LEAST, MOST = 0.25, 4.0
+"""Width over height of a frame, and how much a picture is widened: wider ones are no picture."""
+
+MOST_FRAMES = 6
+
+
+def parse_ratio(given: object) -> float:
+    """Width over height: 2.39, "2.39:1" or "16:9".
+
+    Raises
+    ------
+    QuantityError
+        No such ratio.
+    """
+    parts = [number_in(part.strip()) for part in text_of(given).split(":")]
+    numbers = [part for part in parts if part is not None and part > 0.0]
+    if len(numbers) == len(parts) and len(numbers) in {1, 2}:
+        ratio = numbers[0] / (numbers[1] if len(numbers) == 2 else 1.0)
+        if math.isfinite(ratio) and LEAST <= ratio <= MOST:
+            return ratio
+    raise QuantityError(
+        f'{short(given)} is no ratio of a frame; write width over height, as 2.39 or "16:9"'
+    )
+
+
+def _transform(given: object) -> ViewTransform:
+    return choice(ViewTransform, text_of(given), "view")
+
+
+Ratio = Annotated[float, PlainValidator(parse_ratio)]
+Factor = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=LEAST, le=MOST)]
+Share = Annotated[float, PlainValidator(parse_share)]
+
+
+class ScreenTable(TomlTable):
+    """`[screen]`."""
+
+    view: Annotated[ViewTransform, PlainValidator(_transform)] = ViewTransform.NORMAL
+    stop_map: Annotated[bool, Field(strict=True)] = False
+    flip: Annotated[bool, Field(strict=True)] = False
+    mirror: Annotated[bool, Field(strict=True)] = False
+    desqueeze: Factor | None = None
+    frames: Annotated[tuple[Ratio, ...], Field(max_length=MOST_FRAMES)] = ()
+    safe: Share = 90.0
+    centre: Annotated[bool, Field(strict=True)] = True
+
+    @property
+    def monitor(self) -> Monitor:
+        """How the picture is shown from the start."""
+        usual = Monitor()
+        return Monitor(
+            transform=self.view,
+            stop_map=self.stop_map,
+            flipped=self.flip,
+            mirrored=self.mirror,
+            factors=usual.factors if self.desqueeze is None else (self.desqueeze,),
+            factor=None if self.desqueeze in {None, 1.0} else 0,
+            ratios=self.frames or usual.ratios,
+            frame=0 if self.frames else None,
+            safe_percent=self.safe,
+            centre=self.centre,
+        )

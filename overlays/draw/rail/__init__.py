@@ -1,0 +1,1 @@
+"""The four labels along the lower edge, and the index of views, as pieces of type."""

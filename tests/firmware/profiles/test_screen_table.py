@@ -1,0 +1,77 @@
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from firmware.errors import ProfileError, QuantityError
+from firmware.profiles.reader import read_profile
+from firmware.profiles.screen_table import LEAST, MOST, parse_ratio
+from overlays.draw.layout.monitor import PLAIN, Monitor, ViewTransform
+
+
+def profile(tmp_path, table):
+    path = tmp_path / "own.toml"
+    path.write_text(f'curve = "V-Log"\n\n[screen]\n{table}\n')
+    return read_profile(path)
+
+
+def test_a_whole_table_is_understood(tmp_path):
+    table = """view = "as sent"
+stop_map = true
+flip = true
+mirror = true
+desqueeze = 1.33
+frames = [2.39, "16:9", "1.85:1"]
+safe = "80 %"
+centre = false
+"""
+    assert profile(tmp_path, table).monitor == Monitor(
+        transform=ViewTransform.AS_SENT,
+        stop_map=True,
+        flipped=True,
+        mirrored=True,
+        factors=(1.33,),
+        factor=0,
+        ratios=(2.39, 16 / 9, 1.85),
+        frame=0,
+        safe_percent=80.0,
+        centre=False,
+    )
+
+
+def test_a_profile_without_a_table_says_nothing_of_the_picture(tmp_path):
+    assert profile(tmp_path, "").monitor == PLAIN
+    path = tmp_path / "plain.toml"
+    path.write_text('curve = "V-Log"\n')
+    assert read_profile(path).monitor is None
+
+
+@pytest.mark.parametrize(
+    ("table", "words"),
+    [
+        ('view = "nice"', "normal view"),
+        ("desqueeze = 0", "desqueeze"),
+        ("desqueeze = true", "desqueeze"),
+        ('frames = ["16/9"]', 'write width over height, as 2.39 or "16:9"'),
+        ("frames = [0]", "no ratio of a frame"),
+        ("safe = 90", "has no unit"),
+        ("flip = 1", "flip"),
+        ("zoom = 2", "zoom"),
+    ],
+)
+def test_a_mistake_is_one_line_with_its_place(tmp_path, table, words):
+    with pytest.raises(ProfileError) as fault:
+        profile(tmp_path, table)
+    (line,) = str(fault.value).splitlines()
+    assert line.startswith(f"{tmp_path}/own.toml:4: screen")
+    assert words in line
+
+
+@given(st.one_of(st.text(max_size=12), st.floats(), st.integers(), st.booleans(), st.none()))
+def test_any_ratio_is_one_of_a_picture_or_refused(given_):
+    try:
+        ratio = parse_ratio(given_)
+    except QuantityError as fault:
+        said = str(fault)
+    else:
+        said = "" if LEAST <= ratio <= MOST else "out of bounds"
+    assert said == "" or "width over height" in said
