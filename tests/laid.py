@@ -91,6 +91,9 @@ def _is_on_picture(made: Layout, one: Line, other: Line) -> bool:
 def missing(lines: list[Line], shown: Shown) -> list[str]:
     """Rows, words and notes of the report, and stripes, of which something is not on the screen."""
     said = " ".join(line.text.words for line in lines)
+    if shown.index:  # it stands in place of the view
+        known = {} if shown.readable is None else shown.readable.figures
+        return [each for each in (*shown.index, *known.values()) if not _has(said, each)]
     words: list[str] = []
     out: list[str] = []
     seen = shown.readable

@@ -20,7 +20,7 @@ from overlays.draw.columns.readouts import expose_pieces
 from overlays.draw.columns.report import report_pieces
 from overlays.draw.layout.lettering import Block, Letters, Piece, Swatch, Text
 from overlays.draw.layout.theme import GREY_CARD, GROUND, PANEL, TEAL
-from overlays.draw.layout.views import Area, Arrangement, Layout, Over, Readings, layout
+from overlays.draw.layout.views import Area, Arrangement, Layout, Over, Readings, View, layout
 from overlays.draw.marks.evenness_map import draw_evenness
 from overlays.draw.marks.marks import draw_marks
 from overlays.draw.marks.pin_marks import draw_pins
@@ -29,6 +29,7 @@ from overlays.draw.moment.shown import FROZEN, Face, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stripes import PaintedBand, painted_bands, swatch
+from overlays.draw.rail.index_pieces import figures_of, index_pieces
 from overlays.draw.rail.rail_pieces import rail_pieces
 from overlays.draw.trace.trace_panel import TracePanel
 from overlays.errors import DrawingError
@@ -43,6 +44,9 @@ MASKS = (0xFF0000, 0x00FF00, 0x0000FF)
 
 USUAL_PICTURE = (16, 9)
 """Shape the layout assumes before the first frame."""
+
+INDEX = View("index", Arrangement.NUMBER)
+"""How the screen is divided while the views are shown."""
 
 DIMMED = (96, 96, 96)
 """What a stale picture is multiplied by, of 255."""
@@ -80,11 +84,12 @@ class Painter:
         picture = made.picture
         if picture is None:
             rest = (shown.face_words, shown.note, shown.alert, shown.help, shown.turn, shown.rail)
-            if not self._is_news((*_said(shown), *rest)):
+            if not self._is_news((*_said(shown), *rest, shown.index, figures_of(shown))):
                 return made
             self._surface.fill(GROUND)
-            self._rail = []
-            self._write(reading_pieces(shown, made.readings, self._letters, made.theme), shown)
+            self._rail, self._foot = [], []
+            fill = index_pieces if shown.index else reading_pieces
+            self._write(fill(shown, made.readings, self._letters, made.theme), shown)
         else:
             self._paint_picture(shown, made, picture)
             self._trace.paint(self._surface, shown, made)
@@ -103,7 +108,8 @@ class Painter:
         shape = USUAL_PICTURE if frame is None else (frame.columns, frame.rows)
         if shape == USUAL_PICTURE:
             shape = (1920, 1080)
-        made = layout(shown.view, self._surface.get_size(), shape, has_rail=bool(shown.rail))
+        view = INDEX if shown.index else shown.view
+        made = layout(view, self._surface.get_size(), shape, has_rail=bool(shown.rail))
         if made != self._layout or shown.help:
             # Help lies over everything: what is under it is painted anew.
             self._layout = None if shown.help else made
