@@ -102,7 +102,8 @@ def missing(lines: list[Line], shown: Shown) -> list[str]:
         words += [report.main, report.beside, report.words, *report.notes, report.heading]
         words += [row.value for row in report.rows]
         out = [row.label for row in report.rows if not _has(said, row.label, row.short)]
-    if shown.view.readings.name == "SPOT" and shown.view.name == "expose":
+    striped = shown.view.name == "expose" or (shown.view.name == "picture" and shown.painted)
+    if shown.view.readings.name == "SPOT" and striped:
         words += [stripe.words for stripe in shown.stripes]
     return out + [each for each in words if each and not _has(said, each)]
 

@@ -8,6 +8,7 @@ import pygame
 
 from overlays.draw.columns.foot import foot_pieces
 from overlays.draw.columns.help import help_pieces
+from overlays.draw.columns.legend import key_pieces
 from overlays.draw.columns.plates import (
     alert_pieces,
     banner_pieces,
@@ -71,6 +72,7 @@ class Painter:
         self._foot: list[Piece] = []
         self._rail: list[Piece] = []
         self._said: tuple[object, ...] = ()
+        self._swatches: dict[object, Pixels] = {}
         self._bands: tuple[tuple[CodeBand, ...], int, tuple[PaintedBand, ...]] | None = None
 
     @property
@@ -160,7 +162,9 @@ class Painter:
             inside = picture.inset(made.theme.gap)
             if foot_pieces(shown, made, self._letters):
                 inside = _above_foot(inside, made)
-            self._write(plate_pieces(shown, inside, self._letters, made.theme), shown)
+            plate = plate_pieces(shown, inside, self._letters, made.theme)
+            key = key_pieces(shown, inside, box_of(plate), self._letters, made.theme)
+            self._write([*plate, *key], shown)
             return
         if not self._is_news((*_said(shown), shown.turn)):
             return
@@ -232,11 +236,18 @@ class Painter:
             else layout(shown.view, self._surface.get_size(), (16, 9)).theme
         )
         codes = tuple(each.codes for each in shown.stripes if each.codes is not None)
-        made = painted_bands(codes, theme, area.width)[codes.index(stripe.codes)]
+        key = (codes, stripe.codes, area.height, area.width)
+        if key not in self._swatches:
+            made = painted_bands(codes, theme, area.width)[codes.index(stripe.codes)]
+            fresh = swatch(made.pattern, GREY_CARD, area.height, area.width)
+            self._swatches = {**(self._swatches if len(self._swatches) < 16 else {}), key: fresh}
         pixels = pygame.surfarray.pixels2d(self._surface).T
-        pixels[area.top : area.bottom, area.left : area.right] = swatch(
-            made.pattern, GREY_CARD, area.height, area.width
-        )
+        pixels[area.top : area.bottom, area.left : area.right] = self._swatches[key]
+
+
+def box_of(plate: list[Piece]) -> Area:
+    """What a plate covers."""
+    return next(piece.area for piece in plate if isinstance(piece, Block))
 
 
 def _above_foot(area: Area, made: Layout) -> Area:
