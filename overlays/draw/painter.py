@@ -73,6 +73,8 @@ class Painter:
         self._rail: list[Piece] = []
         self._said: tuple[object, ...] = ()
         self._swatches: dict[object, Pixels] = {}
+        self._labels: tuple[object, list[Piece]] = (None, [])
+        self._legend: tuple[object, list[Piece]] = (None, [])
         self._bands: tuple[tuple[CodeBand, ...], int, tuple[PaintedBand, ...]] | None = None
 
     @property
@@ -163,8 +165,7 @@ class Painter:
             if foot_pieces(shown, made, self._letters):
                 inside = _above_foot(inside, made)
             plate = plate_pieces(shown, inside, self._letters, made.theme)
-            key = key_pieces(shown, inside, box_of(plate), self._letters, made.theme)
-            self._write([*plate, *key], shown)
+            self._write([*plate, *self._key(shown, inside, box_of(plate), made)], shown)
             return
         if not self._is_news((*_said(shown), shown.turn)):
             return
@@ -191,12 +192,20 @@ class Painter:
             self._write(pieces, shown)
         self._foot = pieces
 
+    def _key(self, shown: Shown, inside: Area, plate: Area, made: Layout) -> list[Piece]:
+        """The legend on the picture, laid anew where what it says or its place has changed."""
+        is_read = shown.readable is not None
+        said = (shown.stripes, shown.painted, shown.selected, is_read, inside, plate)
+        if self._legend[0] != said:
+            self._legend = said, key_pieces(shown, inside, plate, self._letters, made.theme)
+        return self._legend[1]
+
     def _paint_rail(self, shown: Shown, made: Layout) -> None:
         """The labels over the buttons, which stay where nothing moves under them."""
-        pieces, picture = (
-            rail_pieces(shown.rail, made.rail, self._letters, made.theme),
-            made.picture,
-        )
+        said, picture = (shown.rail, made.rail), made.picture
+        if self._labels[0] != said:
+            self._labels = said, rail_pieces(*said, self._letters, made.theme)
+        pieces = self._labels[1]
         if pieces != self._rail or (picture is not None and picture.bottom > made.rail.top):
             self._write(pieces, shown)
         self._rail = pieces
