@@ -91,6 +91,9 @@ def _is_on_picture(made: Layout, one: Line, other: Line) -> bool:
 def missing(lines: list[Line], shown: Shown) -> list[str]:
     """Rows, words and notes of the report, and stripes, of which something is not on the screen."""
     said = " ".join(line.text.words for line in lines)
+    if shown.index:  # it stands in place of the view
+        known = {} if shown.readable is None else shown.readable.figures
+        return [each for each in (*shown.index, *known.values()) if not _has(said, each)]
     words: list[str] = []
     out: list[str] = []
     seen = shown.readable
@@ -99,7 +102,8 @@ def missing(lines: list[Line], shown: Shown) -> list[str]:
         words += [report.main, report.beside, report.words, *report.notes, report.heading]
         words += [row.value for row in report.rows]
         out = [row.label for row in report.rows if not _has(said, row.label, row.short)]
-    if shown.view.readings.name == "SPOT" and shown.view.name == "expose":
+    striped = shown.view.name == "expose" or (shown.view.name == "picture" and shown.painted)
+    if shown.view.readings.name == "SPOT" and striped:
         words += [stripe.words for stripe in shown.stripes]
     return out + [each for each in words if each and not _has(said, each)]
 

@@ -181,6 +181,11 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         """What is drawn of it besides."""
         return ()
 
+    def figure(self, answer: Answer) -> str:
+        """The answer in a number and its unit, or in a word: for the index of views."""
+        report = self.report(answer)
+        return "" if report is None else report.main
+
     def words(self, answer: Answer) -> dict[str, str]:
         """A few labelled words for a screen that shows no picture."""
         report = self.report(answer)

@@ -2,7 +2,7 @@
 
 from collections import deque
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from firmware.clock import Clock
@@ -13,16 +13,18 @@ from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
 from firmware.live.by_profile import Settings
 from firmware.live.ceilings import Ceilings
+from firmware.live.figures import Figures, wants_of
 from firmware.live.last_spots import LastSpots
 from firmware.live.state import State
 from firmware.live.stripes_shown import stripe_shown
 from firmware.opening.read_with import ReadWith
+from firmware.rail.pages import Leaf
 from overlays.draw.layout.views import Arrangement, Readings, TraceKind, View
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.shown import Measured, StripeShown
 from overlays.errors import OverlayError
 from overlays.measure.counting.bands import Band
-from overlays.measure.counting.census import Census, Wants, take_census
+from overlays.measure.counting.census import Census, take_census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.range import RangeReading, read_range
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
@@ -61,6 +63,7 @@ class Orders:
     desk: Desk
     settings: Settings
     held: bool = False
+    index: bool = False
 
 
 def has_trace(view: View) -> bool:
@@ -73,7 +76,8 @@ def orders_of(state: State, read_with: ReadWith) -> Orders:
     view = state.view
     trace = state.trace if has_trace(view) else TraceKind.LUMA
     spot, desk, settings = state.spot, state.desk, state.settings
-    return Orders(read_with, state.stripes, spot, trace, view, desk, settings, state.held)
+    asked = state.held, state.rail.leaf is Leaf.INDEX
+    return Orders(read_with, state.stripes, spot, trace, view, desk, settings, *asked)
 
 
 def memories_of(registry: Registry) -> Memories:
@@ -94,6 +98,7 @@ class _Known:
     spot: SpotReading | None = None
     range: RangeReading | None = None
     stripes: tuple[StripeShown, ...] = ()
+    figures: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,6 +133,7 @@ class Measurer:
         self._known: _Known | None = None
         self._last_spots = LastSpots()
         self._answered: _Answered | None = None
+        self._figures = Figures(registry, self._memories)
         self._still: tuple[int, int] | None = None
 
     def measure(self, frame: Frame, orders: Orders) -> Measured:
@@ -150,7 +156,7 @@ class Measurer:
             )
         spot_due = not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS
         range_due = not 0 <= start_ns - known.range_ns < known.range_rest_ns
-        wants = _wants(instrument, orders, due=range_due)
+        wants = wants_of(instrument, self._registry, orders, due=range_due)
         census = take_census(frame, yard, wants, self._spare.pop() if self._spare else None)
         self._note("census", start_ns)
         spot = orders.place
@@ -171,10 +177,12 @@ class Measurer:
             self._follow(scene, orders)
             if range_due:
                 self._answer(instrument, scene, orders, start_ns)
+                known.figures = self._figures.look(scene, orders, start_ns)
         found = self._answered
         said, answer = (None, None) if found is None else (found.said, found.answer)
         seen = known.spot, known.range, known.stripes
-        return Measured(frame, yard, census, place, *seen, said, answer, orders.view)
+        shown = orders.view, known.figures
+        return Measured(frame, yard, census, place, *seen, said, answer, *shown)
 
     def give_back(self, census: Census) -> None:
         """A census that is no longer shown; its buffers are used again."""
@@ -288,9 +296,3 @@ class Measurer:
 
     def _note(self, stage: str, start_ns: int) -> None:
         self._stats.stages[stage].add_ns(self._clock.now_ns() - start_ns)
-
-
-def _wants(instrument: Instrument[Any, Any, Any], orders: Orders, *, due: bool) -> Wants:
-    more = Wants.CLIPPING | instrument.counts_when_due if due else Wants.LEVELS
-    colours = Wants.RGB if orders.trace is TraceKind.RGB else Wants.LEVELS
-    return Wants.LEVELS | instrument.counts | more | colours

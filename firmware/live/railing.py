@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from firmware.actions import Action, Edge, PictureSize, RailPress, Rest, ShowView
 from firmware.live.state import State, after
-from firmware.rail.pages import FIRST, At, Page
+from firmware.rail.pages import FIRST, At, Leaf, Page
 from firmware.rail.tree import Surroundings, page
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import RailLabel
@@ -39,6 +39,13 @@ def labels_of(state: State) -> tuple[RailLabel, ...]:
         )
         for slot in page_of(state)
     )
+
+
+def index_of(state: State) -> tuple[str, ...]:
+    """Names of the views while the index is shown; else none."""
+    if state.rail.leaf is not Leaf.INDEX or state.help:
+        return ()
+    return tuple(view.name for view in state.registry.views())
 
 
 def acted(state: State, action: Action) -> State:

@@ -6,7 +6,7 @@ from firmware.controls.keyboard import help_entries
 from firmware.feeds.base import FeedInfo
 from firmware.live.freshness import Freshness
 from firmware.live.measurer import Orders
-from firmware.live.railing import labels_of
+from firmware.live.railing import index_of, labels_of
 from firmware.live.state import State
 from firmware.live.stripes_shown import band_words
 from overlays.draw.layout.views import rests_unseen
@@ -72,5 +72,6 @@ def shown_of(
         turn=said.turn,
         monitor=state.monitor,
         goal=profile.goal,
+        index=index_of(state),
         rail=() if state.is_resting and rests_unseen(state.view) else labels_of(state),
     )

@@ -8,6 +8,7 @@ import pygame
 
 from overlays.draw.columns.foot import foot_pieces
 from overlays.draw.columns.help import help_pieces
+from overlays.draw.columns.legend import key_pieces
 from overlays.draw.columns.monitor_plate import monitor_pieces
 from overlays.draw.columns.plates import (
     alert_pieces,
@@ -23,7 +24,7 @@ from overlays.draw.layout.lettering import Block, Hatch, Letters, Piece, Swatch,
 from overlays.draw.layout.monitor import Monitor, shape_of
 from overlays.draw.layout.seen import PictureSeen, seen_on
 from overlays.draw.layout.theme import GREY_CARD, GROUND, PANEL, TEAL, theme_for
-from overlays.draw.layout.views import Area, Arrangement, Layout, Over, Readings, layout
+from overlays.draw.layout.views import Area, Arrangement, Layout, Over, Readings, View, layout
 from overlays.draw.marks.evenness_map import draw_evenness
 from overlays.draw.marks.frame_lines import draw_frame_lines
 from overlays.draw.marks.marks import draw_marks
@@ -42,6 +43,7 @@ from overlays.draw.picture.stripes import (
     stripe_pattern,
     swatch,
 )
+from overlays.draw.rail.index_pieces import figures_of, index_pieces
 from overlays.draw.rail.rail_pieces import rail_pieces
 from overlays.draw.trace.trace_panel import TracePanel
 from overlays.errors import DrawingError
@@ -56,6 +58,9 @@ MASKS = (0xFF0000, 0x00FF00, 0x0000FF)
 
 USUAL_PICTURE = (16, 9)
 """Shape the layout assumes before the first frame."""
+
+INDEX = View("index", Arrangement.NUMBER)
+"""How the screen is divided while the views are shown."""
 
 DIMMED = (96, 96, 96)
 """What a stale picture is multiplied by, of 255."""
@@ -81,6 +86,9 @@ class Painter:
         self._rail: list[Piece] = []
         self._said: tuple[object, ...] = ()
         self.seen: PictureSeen | None = None
+        self._swatches: dict[object, Pixels] = {}
+        self._labels: tuple[object, list[Piece]] = (None, [])
+        self._legend: tuple[object, list[Piece]] = (None, [])
         self._bands: tuple[tuple[CodeBand, ...], int, tuple[PaintedBand, ...]] | None = None
 
     @property
@@ -94,11 +102,12 @@ class Painter:
         picture = made.picture
         if picture is None:
             rest = (shown.face_words, shown.note, shown.alert, shown.help, shown.turn, shown.rail)
-            if not self._is_news((*_said(shown), *rest)):
+            if not self._is_news((*_said(shown), *rest, shown.index, figures_of(shown))):
                 return made
             self._surface.fill(GROUND)
-            self._rail = []
-            self._write(reading_pieces(shown, made.readings, self._letters, made.theme), shown)
+            self._rail, self._foot = [], []
+            fill = index_pieces if shown.index else reading_pieces
+            self._write(fill(shown, made.readings, self._letters, made.theme), shown)
         else:
             self._paint_picture(shown, made, picture)
             self._trace.paint(self._surface, shown, made)
@@ -118,7 +127,8 @@ class Painter:
         if shape == USUAL_PICTURE:
             shape = (1920, 1080)
         shape = shape_of(shown.monitor, *shape)
-        made = layout(shown.view, self._surface.get_size(), shape, has_rail=bool(shown.rail))
+        view = INDEX if shown.index else shown.view
+        made = layout(view, self._surface.get_size(), shape, has_rail=bool(shown.rail))
         if made != self._layout or shown.help:
             # Help lies over everything: what is under it is painted anew.
             self._layout = None if shown.help else made
@@ -182,7 +192,8 @@ class Painter:
             inside = picture.inset(made.theme.gap)
             if foot_pieces(shown, made, self._letters):
                 inside = _above_foot(inside, made)
-            self._write(plate_pieces(shown, inside, self._letters, made.theme), shown)
+            plate = plate_pieces(shown, inside, self._letters, made.theme)
+            self._write([*plate, *self._key(shown, inside, box_of(plate), made)], shown)
             return
         if not self._is_news((*_said(shown), shown.turn)):
             return
@@ -209,10 +220,20 @@ class Painter:
             self._write(pieces, shown)
         self._foot = pieces
 
+    def _key(self, shown: Shown, inside: Area, plate: Area, made: Layout) -> list[Piece]:
+        """The legend on the picture, laid anew where what it says or its place has changed."""
+        is_read = shown.readable is not None
+        said = (shown.stripes, shown.painted, shown.selected, is_read, inside, plate)
+        if self._legend[0] != said:
+            self._legend = said, key_pieces(shown, inside, plate, self._letters, made.theme)
+        return self._legend[1]
+
     def _paint_rail(self, shown: Shown, made: Layout) -> None:
         """The labels over the buttons, which stay where nothing moves under them."""
-        pieces = rail_pieces(shown.rail, made.rail, self._letters, made.theme)
-        picture = made.picture
+        said, picture = (shown.rail, made.rail), made.picture
+        if self._labels[0] != said:
+            self._labels = said, rail_pieces(*said, self._letters, made.theme)
+        pieces = self._labels[1]
         if pieces != self._rail or (picture is not None and picture.bottom > made.rail.top):
             self._write(pieces, shown)
         self._rail = pieces
@@ -259,11 +280,18 @@ class Painter:
             return
         theme = theme_for(*self._surface.get_size())
         codes = tuple(each.codes for each in shown.stripes if each.codes is not None)
-        made = painted_bands(codes, theme, area.width)[codes.index(stripe.codes)]
+        key = (codes, stripe.codes, area.height, area.width)
+        if key not in self._swatches:
+            made = painted_bands(codes, theme, area.width)[codes.index(stripe.codes)]
+            fresh = swatch(made.pattern, GREY_CARD, area.height, area.width)
+            self._swatches = {**(self._swatches if len(self._swatches) < 16 else {}), key: fresh}
         pixels = pygame.surfarray.pixels2d(self._surface).T
-        pixels[area.top : area.bottom, area.left : area.right] = swatch(
-            made.pattern, GREY_CARD, area.height, area.width
-        )
+        pixels[area.top : area.bottom, area.left : area.right] = self._swatches[key]
+
+
+def box_of(plate: list[Piece]) -> Area:
+    """What a plate covers."""
+    return next(piece.area for piece in plate if isinstance(piece, Block))
 
 
 def _seen(monitor: Monitor, measured: Measured, area: Area) -> PictureSeen:

@@ -38,6 +38,7 @@ from overlays.measure.expose.advice import (
 from overlays.measure.expose.off_target import off_target
 from overlays.measure.range.forecast import Forecast, foresee
 from overlays.signal.curves import Family
+from overlays.wording.numbers import UNKNOWN, stops_text
 from overlays.wording.reasons import Reason
 
 STEPS = {Press.STRIPE_UP: 1, Press.STRIPE_DOWN: -1}
@@ -129,6 +130,11 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
     def has_object(self, answer: AdviceAnswer) -> bool:
         """Where spot and extremes could be read."""
         return answer.spot is not None and answer.forecast is not None
+
+    def figure(self, answer: AdviceAnswer) -> str:
+        """How far off its target the spot is."""
+        off = answer.off_stops
+        return UNKNOWN if off is None else f"{stops_text(off)} st off"
 
     def lines(self, answer: AdviceAnswer) -> list[Line]:
         """For the terminal."""

@@ -122,6 +122,11 @@ class Balance(Instrument[BalanceView, BalanceMemory, BalanceAnswer]):
         """What to dial, large; then the numbers it comes from."""
         return balance_report(answer)
 
+    def figure(self, answer: BalanceAnswer) -> str:
+        """Whether it is right, else what to dial."""
+        main = self.report(answer).main
+        return f"dial {main} K" if main.isdecimal() else main
+
     def layers(self, answer: BalanceAnswer) -> tuple[Layer, ...]:
         """The chroma trace, and the ghost where one is kept."""
         chroma = ChromaShown(answer.settings, answer.gain)

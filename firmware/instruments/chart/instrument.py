@@ -30,6 +30,7 @@ from overlays.measure.chart.find import FoundChart, find_chart
 from overlays.measure.chart.looks import compare_looks
 from overlays.measure.chart.place import Corners, in_order
 from overlays.measure.chart.reference import BUILT_IN, ChartReference
+from overlays.wording.numbers import UNKNOWN
 
 EVERY_NS = 1_000_000_000
 """A chart is looked for once a second: it takes longer than anything else that is measured."""
@@ -148,6 +149,11 @@ class Chart(Instrument[ChartView, ChartMemory, ChartAnswer]):
     def report(self, answer: ChartAnswer) -> Report:
         """The mean error, large; the worst patch, the greys and the light below."""
         return chart_report(answer)
+
+    def figure(self, answer: ChartAnswer) -> str:
+        """The mean error of its patches."""
+        main = self.report(answer).main
+        return "no chart" if main == UNKNOWN else f"{main} ΔE00"
 
     def layers(self, answer: ChartAnswer) -> tuple[Layer, ...]:
         """Patches and corners."""

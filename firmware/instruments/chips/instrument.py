@@ -105,6 +105,11 @@ class Chips(Instrument[None, None, ChipsAnswer]):
             verdict.warnings,
         )
 
+    def figure(self, answer: ChipsAnswer) -> str:
+        """The chip that is farthest off, with its unit."""
+        report = self.report(answer)
+        return f"{report.main} {report.beside.partition('  ')[0]}".strip()
+
     def layers(self, answer: ChipsAnswer) -> tuple[Layer, ...]:
         """The pins."""
         return (answer.flags,)

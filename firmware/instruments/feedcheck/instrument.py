@@ -158,6 +158,11 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         """What to point at next, or the verdict; what was read below."""
         return feedcheck_report(answer)
 
+    def figure(self, answer: FeedcheckAnswer) -> str:
+        """What is to be read next, or the verdict."""
+        report = self.report(answer)
+        return f"{report.main} {report.beside}".strip()
+
     def layers(self, answer: FeedcheckAnswer) -> tuple[Layer, ...]:
         """The pins."""
         return (answer.flags,)

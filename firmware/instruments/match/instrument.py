@@ -130,6 +130,10 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
         """Exposure to add on B, large; what to do; the pins below."""
         return match_report(answer)
 
+    def figure(self, answer: MatchAnswer) -> str:
+        """Exposure to add on B, or that there is no A."""
+        return "no camera A" if answer.compared is None else self.report(answer).main
+
     def layers(self, answer: MatchAnswer) -> tuple[Layer, ...]:
         """The pins, the chroma trace, and camera A's trace and chroma behind them."""
         shown: tuple[Layer, ...] = (answer.flags, ChromaShown(answer.judged, answer.gain))

@@ -24,6 +24,7 @@ from overlays.draw.moment.report import Report
 from overlays.errors import OverlayError
 from overlays.measure.pins.lighting import MOST_PINS, USUAL_CELLS, read_evenness
 from overlays.measure.spot.spot import SpotPlace
+from overlays.wording.numbers import UNKNOWN
 
 EVERY_NS = 1_000_000_000
 """Evenness once a second: the whole picture takes as long as several frames."""
@@ -136,6 +137,11 @@ class PinsInstrument(Instrument[PinsView, None, PinsAnswer]):
         if answer.evenness is not None:
             return evenness_report(answer.evenness, warnings_of(answer))
         return ratio_report(answer)
+
+    def figure(self, answer: PinsAnswer) -> str:
+        """The ratio or the evenness in stops."""
+        main = self.report(answer).main
+        return main if main == UNKNOWN else f"{main} st"
 
     def layers(self, answer: PinsAnswer) -> tuple[Layer, ...]:
         """The pins, or the map."""

@@ -20,6 +20,7 @@ from overlays.draw.moment.report import Report
 from overlays.measure.counting.bands import Band, BandKind, code_band
 from overlays.measure.range.range import RangeReading, Thing, share_in_band
 from overlays.measure.spot.spot import SpotReading
+from overlays.wording.numbers import UNKNOWN, stops_text
 from overlays.wording.reasons import Bound
 
 PICTURE = View("picture", Arrangement.PICTURE, Over.STRIPES, Readings.SPOT)
@@ -65,6 +66,10 @@ class Spot(Instrument[None, None, SpotAnswer]):
     def report(self, answer: SpotAnswer) -> Report | None:
         """None: its views have readings of their own."""
         return None
+
+    def figure(self, answer: SpotAnswer) -> str:
+        """Stops of the spot."""
+        return f"{stops_text(answer.spots[0].stops)} st" if answer.spots else UNKNOWN
 
     def words(self, answer: SpotAnswer) -> dict[str, str]:
         """The first spot, and the extremes."""

@@ -144,6 +144,10 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
         """The pin farthest off its reference, large; the newest events below."""
         return watch_report(answer)
 
+    def figure(self, answer: WatchAnswer) -> str:
+        """What the light does, or that nobody watches it."""
+        return "no reference" if answer.mood is None else answer.mood.value.partition(",")[0]
+
     def layers(self, answer: WatchAnswer) -> tuple[Layer, ...]:
         """The pins, and the strip of the last minutes."""
         return (answer.flags,) if answer.strip is None else (answer.flags, answer.strip)

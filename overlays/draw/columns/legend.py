@@ -1,8 +1,10 @@
 """What the stripes on the picture mean: a swatch, the band in words, the share inside it."""
 
+from dataclasses import replace
+
 from overlays.draw.columns.column import Column
-from overlays.draw.layout.lettering import Align, Block, Swatch, Text
-from overlays.draw.layout.theme import QUIET, TEXT, TextSize
+from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Swatch, Text
+from overlays.draw.layout.theme import GROUND, QUIET, TEXT, TextSize, Theme
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.shown import Shown, StripeShown
 from overlays.wording.numbers import share_text
@@ -38,6 +40,36 @@ def add_legend(shown: Shown, column: Column) -> None:
         column.line(words, column.size(TextSize.TINY), QUIET)
     for index in pages[shown.turn % len(pages)]:
         _stripe(shown, index, column)
+
+
+def key_pieces(
+    shown: Shown, area: Area, plate: Area, letters: Letters, theme: Theme
+) -> list[Piece]:
+    """The legend on a picture that fills the screen, while stripes are on it.
+
+    At its lower right, or over the plate at its lower left where that leaves too little.
+    """
+    if not shown.painted or not shown.stripes:
+        return []
+    pad = theme.gap // 2
+    column = Column(area, letters, theme, area.top)
+    pixels = column.size(TextSize.SMALL)
+    widest = max(
+        letters.width(each.words, pixels) + letters.width(_share_words(shown, each), pixels)
+        for each in shown.stripes
+    )
+    width = min(_start(column) - area.left + widest + theme.gap + 2 * pad, area.width)
+    left, bottom = area.right - width, area.bottom
+    if left < plate.right + theme.gap:
+        left, bottom = plate.left, plate.top - pad
+    column.area = Area(left + pad, area.top, width - 2 * pad, area.height)
+    height = legend_height(shown, column) - column.rule_height
+    top = bottom - height - 2 * pad
+    column.area = replace(column.area, top=top + pad, height=height)
+    column.top = column.area.top
+    for index in range(len(shown.stripes)):
+        _stripe(shown, index, column)
+    return [Block(Area(left, top, width, height + 2 * pad), GROUND), *column.pieces]
 
 
 def _space(column: Column) -> int:

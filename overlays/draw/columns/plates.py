@@ -26,32 +26,42 @@ _SIGNS: dict[Tone, str] = {Tone.ALARM: "!!", Tone.PLAIN: "!", Tone.QUIET: "!"}
 _COLOURS: dict[Tone, Colour] = {Tone.ALARM: RED, Tone.PLAIN: AMBER, Tone.QUIET: AMBER}
 
 
+WIDEST_PM = "±0.88 st"
+"""As wide as any doubt of a reading that is worth one."""
+
+
 def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
     """The small reading on a picture that fills the screen, at its lower left."""
     spot = None if shown.readable is None else shown.readable.spot
     large, small = theme.text_pixels(TextSize.LARGE), theme.text_pixels(TextSize.SMALL)
     pad, gap = theme.gap, theme.gap
-    stops = UNKNOWN if spot is None else f"{stops_text(spot.stops, spot.stops_pm, spot.bound)} st"
+    stops = UNKNOWN if spot is None else stops_text(spot.stops, spot.stops_pm, spot.bound)
+    pm = ""
+    if spot is not None and spot.stops is not None:
+        pm = "st" if spot.bound else f"{pm_text(spot.stops_pm, 2)} st"
     percent = UNKNOWN if spot is None else f"{percent_text(spot.percent)} %"
     # Widths of the longest numbers, so that the plate keeps its width while the reading changes.
-    first = letters.width(f"{WIDEST_STOPS} st", large)
+    number = letters.width(WIDEST_STOPS, large)
+    first = number + gap // 2 + letters.width(WIDEST_PM, small)
     second = letters.width("100.0 %", large)
     foot = _foot(shown, spot)
     longest = (shown.source.read_as, LONGEST_ALARM, foot)
     widest = max(letters.width(words, small) for words in longest)
-    width = max(first + gap + second, widest) + 2 * pad
+    width = max(first + 2 * gap + second, widest) + 2 * pad
     width = min(width, area.width)
     height = letters.height(large) + letters.height(small) + 2 * (pad // 2)
     box = Area(area.left, area.bottom - height, width, height)
     top = box.top + pad // 2
     below = top + letters.height(large)
-    fitting = letters.fitting(stops, first, large)
+    fitting = letters.fitting(stops, number, large)
+    base = below - letters.height(small)
     alarm = spot is not None and alarm_words(spot) != ""
     words = letters.cut(foot, small, width - 2 * pad)
     return [
         Block(box, GROUND),
         Text(stops, box.left + pad, below - letters.height(fitting), fitting, TEXT),
-        Text(percent, box.left + pad + first + gap, top, large, TEXT),
+        Text(pm, box.left + pad + number + gap // 2, base, small, QUIET),
+        Text(percent, box.left + pad + first + 2 * gap, top, large, TEXT),
         Text(words, box.left + pad, below, small, RED if alarm else QUIET),
     ]
 

@@ -1,5 +1,6 @@
 """All that a screen shows at one moment, as the loop hands it to the painter."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -70,7 +71,8 @@ class Measured:
 
     `spot` and `range` are None where they could not be taken; they may be a tenth of a second
     older than the frame, since nobody reads numbers faster. `stripes` are those of the profile on
-    this frame's signal. `said` is what the instrument in `view` says, `answer` what it found.
+    this frame's signal. `said` is what the instrument in `view` says, `answer` what it found;
+    `figures` are what each view says in short, by its name, while the index is shown.
     """
 
     frame: Frame
@@ -83,6 +85,7 @@ class Measured:
     said: Said | None = None
     answer: object = None
     view: View | None = None
+    figures: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +165,8 @@ class Shown:
         How the picture is shown: which view transform, turned, magnified and so on.
     rail:
         The labels over the four buttons; empty while the rail rests.
+    index:
+        Names of all views while they are shown in place of one, in the order of the buttons.
     """
 
     view: View
@@ -181,6 +186,7 @@ class Shown:
     monitor: Monitor = PLAIN
     goal: Goal = field(default_factory=Goal)
     rail: tuple[RailLabel, ...] = ()
+    index: tuple[str, ...] = ()
 
     @property
     def readable(self) -> Measured | None:

@@ -33,11 +33,22 @@ PATH = (
 )
 
 
+NAMES = tuple(view.name for view in REGISTRY.views())
 LONGEST = (
     *(RailLabel("setting −"), RailLabel("setting +")),
     *(RailLabel("next setting", "drop ghost"),) * 2,
 )
 """Labels as long as any (`test_rail_pieces` lays each of them)."""
+
+
+FIGURES = dict.fromkeys(NAMES, "too noisy for this tolerance")
+"""A figure that is as long as any."""
+
+
+def indexed(shown):
+    """The index over a moment, with a warning and an alert besides."""
+    measured = None if shown.measured is None else replace(shown.measured, figures=FIGURES)
+    return replace(shown, index=NAMES, measured=measured, alert=WEAK)
 
 
 def preparing():
@@ -61,6 +72,8 @@ def states(shown):
         "alert": replace(shown, alert=WEAK, warnings=TROUBLES),
         "lost with an alert": replace(shown, face=Face.LOST, face_words=ABSENT, alert=WEAK),
         "note": replace(shown, note=SAVED),
+        "index": indexed(shown),
+        "index, stale": replace(indexed(shown), face=Face.STALE, face_words="last frame 9.9 s ago"),
         "long name": replace(shown, source=replace(named, is_simulated=False), warnings=()),
     }
 

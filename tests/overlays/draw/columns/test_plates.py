@@ -77,14 +77,26 @@ def test_the_lines_of_the_plate_have_the_same_room_above_and_below(shown, letter
     made = layout(views.PICTURE, screen, (1920, 1080))
     pieces = plate_pieces(shown(view=views.PICTURE), made.readings, letters, made.theme)
     box = next(p.area for p in pieces if isinstance(p, Block))
-    stops, percent, foot = (letters.area(text) for text in texts(pieces))
+    stops, doubt, percent, foot = (letters.area(text) for text in texts(pieces))
     above, below = stops.top - box.top, box.bottom - foot.bottom
     assert abs(above - below) <= 1
     assert above >= made.theme.gap // 3
     assert percent.top == stops.top
+    assert doubt.bottom == stops.bottom
+    assert stops.right <= doubt.left < doubt.right <= percent.left
     assert 0 <= foot.top - stops.bottom < box.height // 8
     assert stops.left - box.left == foot.left - box.left == made.theme.gap
     assert box.bottom == made.readings.bottom
+
+
+def test_the_plate_has_the_doubt_of_a_number_and_none_where_there_is_no_number(shown, letters):
+    made = layout(views.PICTURE, (800, 480), (1920, 1080))
+    known = words(plate_pieces(shown(), made.readings, letters, made.theme))
+    assert any(each.startswith("±") and each.endswith(" st") for each in known)
+    lost = shown(face=Face.LOST, face_words="why")
+    assert not any(
+        "±" in each for each in words(plate_pieces(lost, made.readings, letters, made.theme))
+    )
 
 
 @pytest.mark.parametrize("face", [Face.HELD, Face.STALE, Face.LOST])
