@@ -102,7 +102,8 @@ def mirror(rows: Rows, out: Rows) -> None:
         row, turned = rows[k], out[k]
         last = row.size - 1
         for x in range(row.size):
-            turned[x] = row[last - x]
+            # With unsigned indices numba leaves out the check for negative ones.
+            turned[x] = row[np.uint32(last - x)]
 
 
 @_kernel
