@@ -57,10 +57,14 @@ def hand_over(file: StoreReader, options: JournalOptions, out: TextIO) -> None:
         An option cannot be understood, or a file not be written.
     """
     rows = chosen_rows(file, checked_day(options.day))
+    outlets = (
+        (options.csv, ".csv", _csv),
+        (options.json, ".json", _json),
+        (options.report, ".html", _report),
+        (options.markers, ".otio", _markers),
+    )
     asked = [
-        (path, make)
-        for path, ending, make in ((options.csv, ".csv", _csv), (options.json, ".json", _json))
-        if path is not None and output_file(path, ending)
+        (output_file(path, ending), make) for path, ending, make in outlets if path is not None
     ]
     if options.cdl is not None and not options.cdl.is_dir():
         raise ArgumentError(f"--cdl {options.cdl}: there is no such folder; make it first")
@@ -79,6 +83,19 @@ def _csv(file: StoreReader, rows: list[ChosenRow]) -> str:
 def _json(file: StoreReader, rows: list[ChosenRow]) -> str:
     made = json_object(str(file.path), whole(file, rows))
     return json.dumps(made, indent=2, allow_nan=False, ensure_ascii=False) + "\n"
+
+
+def _report(file: StoreReader, rows: list[ChosenRow]) -> str:
+    # Recomputes what it shows, which takes kernels.
+    from firmware.journal.report import report_html  # noqa: PLC0415
+
+    return report_html(file.path.name, whole(file, rows))
+
+
+def _markers(file: StoreReader, rows: list[ChosenRow]) -> str:
+    from firmware.journal.markers import otio_text  # noqa: PLC0415 - a library of an extra
+
+    return otio_text(file.path.stem, rows)
 
 
 def _write_cdls(folder: Path, file: StoreReader, rows: list[ChosenRow], out: TextIO) -> None:

@@ -66,6 +66,12 @@ class JournalOptions(JournalFile):
     ] = None
     csv: Annotated[Path | None, Option("--csv", "FILE.csv", "Every spot as a line")] = None
     json: Annotated[Path | None, Option("--json", "FILE.json", "All but pictures and codes")] = None
+    report: Annotated[
+        Path | None, Option("--report", "FILE.html", "A page to be read, printed and handed on")
+    ] = None
+    markers: Annotated[
+        Path | None, Option("--markers", "FILE.otio", "Markers with time code (OpenTimelineIO)")
+    ] = None
     cdl: Annotated[
         Path | None, Option("--cdl", "FOLDER", "The ASC CDLs of marks in the match view")
     ] = None

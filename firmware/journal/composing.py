@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from firmware.answers.cleaner import clean, enveloped
+from firmware.feeds.base import FeedInfo
 from firmware.instruments.desk import Desk
 from firmware.instruments.registry import REGISTRY, Line, Registry
 from firmware.instruments.scene import Scene
@@ -121,6 +122,8 @@ def event_of(event: object, line: Line, slate: Slate, feed: str, stamp: Stamp) -
         "feed": feed,
         "view": line.instrument.name,
         "words": found.get("words", ""),
+        "change": found.get("change"),
+        "timecode": (found.get("start") or {}).get("timecode"),
     }
     return JournalRow(RowKind.EVENT, stamp, head, {"event": found})
 
@@ -153,6 +156,12 @@ def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence]:
     return scene, kept
 
 
+def _timecode_rate(info: FeedInfo) -> float | None:
+    """Numbers of the time code in a second; half of the frames where they are numbered in pairs."""
+    code = info.timecode
+    return None if code is None or info.rate <= 0.0 else info.rate / code.counting.sharing
+
+
 def _head(
     taken: InView, read: dict[str, Any], said: dict[str, str], line: Line | None
 ) -> dict[str, Any]:
@@ -165,6 +174,7 @@ def _head(
         "frame": feed["frame"],
         "timecode": feed["timecode"],
         "timecode_from": feed["timecode_from"],
+        "timecode_rate": _timecode_rate(taken.read_with.info),
         "rate": taken.read_with.info.rate,
         "profile": taken.read_with.profile.name,
         "curve": read["profile"]["curve"],

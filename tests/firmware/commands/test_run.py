@@ -1,3 +1,5 @@
+import ast
+import inspect
 import io
 from dataclasses import replace
 from pathlib import Path
@@ -254,3 +256,15 @@ def test_a_service_keeps_what_is_set_in_its_own_folder_and_a_desk_where_it_is_to
     assert plan_of(RunOptions(keep=mine, factory=True), {}).factory
     with pytest.raises(ArgumentError, match="written as json"):
         kept_file(tmp_path / "mine.toml", {})
+
+
+def test_numba_is_loaded_before_anything_of_ours():
+    # Deep in nested imports it takes ten times as long; nothing else asks for it that early.
+    tree = ast.parse(inspect.getsource(inspect.getmodule(run)))
+    imported = [
+        node.module if isinstance(node, ast.ImportFrom) else node.names[0].name
+        for node in tree.body
+        if isinstance(node, ast.Import | ast.ImportFrom)
+    ]
+    roots = [name.split(".")[0] for name in imported]
+    assert roots.index("numba") < roots.index("firmware")
