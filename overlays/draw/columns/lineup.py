@@ -5,6 +5,7 @@ is given R'G'B' has nothing below black: of the steps near it only those above c
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import GROUND, TEXT, Colour, TextSize, Theme
@@ -107,7 +108,7 @@ def lineup_pieces(
 
 def _parts(area: Area, count: int) -> list[Area]:
     edges = [area.left + area.width * n // count for n in range(count + 1)]
-    return [Area(a, area.top, b - a, area.height) for a, b in zip(edges, edges[1:], strict=False)]
+    return [Area(a, area.top, b - a, area.height) for a, b in pairwise(edges)]
 
 
 def _bars(area: Area) -> list[Piece]:

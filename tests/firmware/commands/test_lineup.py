@@ -40,6 +40,6 @@ def test_the_picture_is_kept_as_a_file(tmp_path, light):
 
 
 def test_without_a_display_one_sentence_says_what_to_do(tmp_path):
-    with pytest.raises(ArgumentError, match="--screenshot FILE.png") as fault:
+    with pytest.raises(ArgumentError, match=r"--screenshot FILE\.png") as fault:
         lineup(LineupOptions(), {}, HandClock(), root=tmp_path, lights=tmp_path)
     assert "\n" not in str(fault.value)
