@@ -9,7 +9,7 @@ from typing import Annotated, NamedTuple
 
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.written.declared import Argument, Command, Option, options
-from firmware.written.options import JsonOption, RunOptions
+from firmware.written.options import JsonOption, LineupOptions, RunOptions
 
 
 @options
@@ -94,6 +94,9 @@ DOCTOR = Command(
     "Say what is attached, what works, what is missing and how to get it; and if all is well.",
     JsonOption,
 )
+LINEUP = Command(
+    "lineup", "Line up the panel itself: bars, steps near black, a guide, its light.", LineupOptions
+)
 SCHEMA = Command("schema", "Print the JSON Schema of what --json gives.", SchemaOptions)
 
 JOURNAL = Command(
@@ -120,3 +123,4 @@ def wired(registry: Registry = REGISTRY) -> Iterator[Wired]:
         yield Wired(command, "firmware.commands.once")
     yield Wired(DOCTOR, "firmware.commands.doctor")
     yield Wired(SCHEMA, "firmware.commands.schema")
+    yield Wired(LINEUP, "firmware.commands.lineup")

@@ -2,6 +2,7 @@
 
 import io
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 # pygame greets on standard output at import unless told not to.
@@ -19,7 +20,9 @@ from firmware.screen.rotation import Rotation, turned_size
 from firmware.screen.turned import Turned
 from firmware.screen.window import Window
 from firmware.system.files import save, unsaved
-from overlays.draw.layout.views import Layout
+from overlays.draw.layout.lettering import Block, Letters, Piece, Text
+from overlays.draw.layout.theme import Theme, theme_for
+from overlays.draw.layout.views import Area, Layout
 from overlays.draw.moment.shown import Shown
 from overlays.draw.painter import Painter
 
@@ -87,6 +90,16 @@ class Screen:
         """Paint a moment, not yet seen."""
         self._layout = self._painter.paint(shown)
         self._has_rail = bool(shown.rail)
+
+    def lay(self, made: Callable[[Area, Letters, Theme], list[Piece]]) -> None:
+        """Paint pieces alone, not yet seen: no feed is behind them."""
+        letters, area = Letters(), Area(0, 0, *self.size)
+        for piece in made(area, letters, theme_for(*self.size)):
+            if isinstance(piece, Text):
+                letters.draw(piece, self._canvas)
+            elif isinstance(piece, Block):
+                box = piece.area
+                self._canvas.fill(piece.colour, (box.left, box.top, box.width, box.height))
 
     def flip(self) -> None:
         """Let it be seen; waits for the screen where the display does."""

@@ -68,6 +68,19 @@ class FrameOptions(ReadOptions, JsonOption):
 
 
 @options
+class LineupOptions:
+    """What `midgrey lineup` takes."""
+
+    size: Annotated[str | None, Option("--size", "WxH", "Size of the window, as 1280x720")] = None
+    screenshot: Annotated[
+        Path | None, Option("--screenshot", "FILE.png", "Keep the picture, show none")
+    ] = None
+    rotate: Annotated[
+        int | None, Option("--rotate", "DEGREES", "For a panel that is mounted turned")
+    ] = None
+
+
+@options
 class RunOptions(ReadOptions):
     """What `midgrey run` takes."""
 

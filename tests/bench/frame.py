@@ -23,7 +23,18 @@ from numpy_way import NumpyPainter
 from ours import Painter
 from timing import Timing, machine, pin_to_one_core, side_by_side
 
+from overlays.draw.layout.monitor import Monitor
+from overlays.signal.frame import Frame
+
 ROWS, COLUMNS = 1080, 1920
+MONITORS = {
+    "picture_stops": Monitor(stop_map=True),
+    "picture_flipped": Monitor(flipped=True),
+    "picture_mirrored": Monitor(mirrored=True),
+    "picture_2x": Monitor(times=2),
+    "picture_4x": Monitor(times=4),
+}
+"""Ways of showing the picture, timed beside the usual one."""
 WITHIN_CODES = 2
 
 
@@ -54,6 +65,7 @@ def candidates(use_opencv: bool) -> dict[str, Callable[[int], None]]:
         check("NumPy", theirs.levels, theirs.chroma, rgb(theirs.picture), us)
     ten, uhd = ring_of("yuv422-10", ROWS, COLUMNS), ring_of_uyvy(2160, 3840)
     large = [frame_from_uyvy(buffer) for buffer in uhd]
+    asked = {name: Painter(frames[0].signal) for name in MONITORS}
     us10, us_uhd = Painter(ten[0].signal), Painter(large[0].signal)
     kept = np.empty_like(ring[0])
     out: dict[str, Callable[[int], None]] = {
@@ -67,6 +79,8 @@ def candidates(use_opencv: bool) -> dict[str, Callable[[int], None]]:
         "frame10": lambda n: us10.whole(ten[n % len(ten)]),
         "frame_uhd": lambda n: us_uhd.whole(large[n % len(large)]),
     }
+    for name, monitor in MONITORS.items():
+        out[name] = painted_as(asked[name], frames, monitor)
     if use_opencv:
         from opencv_way import OpenCvPainter, cv2
 
@@ -77,6 +91,12 @@ def candidates(use_opencv: bool) -> dict[str, Callable[[int], None]]:
         check("OpenCV", others.levels, others.chroma, seen, us)
         out["opencv"] = lambda n: others.whole(ring[(n + 5) % len(ring)])
     return out
+
+
+def painted_as(us: Painter, frames: list[Frame], monitor: Monitor) -> Callable[[int], None]:
+    """The picture alone, as somebody has asked for it."""
+    us.paint_as(frames[0], monitor)
+    return lambda n: us.paint_as(frames[n % len(frames)], monitor)
 
 
 def void(_: object) -> None:
@@ -93,6 +113,8 @@ def ratios(times: dict[str, Timing]) -> dict[str, float]:
         "frame10_over_frame": times["frame10"].median_ms / frame,
         "frame_uhd_over_frame": times["frame_uhd"].median_ms / frame,
     }
+    picture = times["picture"].median_ms
+    out |= {f"{name}_over_picture": times[name].median_ms / picture for name in MONITORS}
     if "opencv" in times:
         out["opencv_over_frame"] = times["opencv"].median_ms / frame
     return {name: round(value, 3) for name, value in out.items()}

@@ -3,7 +3,10 @@
 import numpy as np
 import numpy.typing as npt
 
+from overlays.draw.layout.monitor import Monitor
+from overlays.draw.layout.seen import part_of
 from overlays.draw.layout.theme import theme_for
+from overlays.draw.picture.part import magnified
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stripes import painted_bands
 from overlays.draw.trace.trace import TraceDrawer, trace_ground
@@ -41,6 +44,12 @@ class Painter:
     def paint(self, frame: Frame) -> None:
         """The picture with stripes."""
         self._pictures.draw(frame, self.yard, self.painted, self.picture)
+
+    def paint_as(self, frame: Frame, monitor: Monitor) -> None:
+        """The picture as somebody has asked for it, with stripes."""
+        size = (frame.columns, frame.rows)
+        part = magnified(frame, part_of(monitor, size, (size[0] // 2, size[1] // 2)))
+        self._pictures.draw(part, self.yard, self.painted, self.picture, monitor)
 
     def paint_trace(self) -> None:
         """The trace of the last census."""

@@ -67,7 +67,6 @@ class _Plan:
     zero: int
     gathered: tuple[Row, Row, Row]
     widened: tuple[Row, Row, Row]
-    turned: tuple[Row, Row, Row]
     spare: Row
     wide: npt.NDArray[np.int32]
 
@@ -107,7 +106,6 @@ def _plan(frame: Frame, drawn_rows: int, drawn_columns: int) -> _Plan:
         zero=mixed.chroma_zero,
         gathered=_rows16(frame.columns, chroma[1], chroma[1]),
         widened=_rows16(drawn_columns, drawn_columns, drawn_columns),
-        turned=_rows16(drawn_columns, drawn_columns, drawn_columns),
         spare=np.empty(drawn_columns, np.int16),
         wide=np.empty((2, max(drawn_columns, frame.columns)), np.int32),
     )
@@ -131,7 +129,7 @@ def _paint(
     data: tuple[Bytes, Bytes, Bytes],
     planes: Long,
     scaling: tuple[tuple[Long, Row], tuple[Starts, Row], tuple[int, int]],
-    rows: tuple[_Three, _Three, _Three, Row, npt.NDArray[np.int32]],
+    rows: tuple[_Three, _Three, Row, npt.NDArray[np.int32]],
     mixing: tuple[Row, int, int, npt.NDArray[np.int32], Bytes, tuple[Pixels, int]],
     drawing: tuple[Long, Pixels, Pixels, tuple[int, int, int]],
 ) -> None:
@@ -141,7 +139,7 @@ def _paint(
     whether rows are mirrored (1).
     """
     vertical, horizontal, ratio = scaling
-    gathered, widened, turned, spare, wide = rows
+    gathered, widened, spare, wide = rows
     gains, lift, zero, weights, table, (colours, down) = mixing
     bands, patterns, target, (begin, pitch, mirrored) = drawing
     # Of a map by level, colour is not even read.
@@ -154,23 +152,21 @@ def _paint(
                 width_by_taps(gathered[k], horizontal[0][of], horizontal[1][of], wide, widened[k])
             else:
                 width_by_ratio(gathered[k], ratio[0], 1 if k == 0 else ratio[1], widened[k])
-        drawn = widened
-        if mirrored != 0:
-            mirror(widened, turned)
-            drawn = turned
         if weights.size != 0:
-            mix_rgb(drawn, spare, gains, lift, weights)
+            mix_rgb(widened, spare, gains, lift, weights)
         elif planes_read == 3:
-            mix_colour(drawn, spare, gains, lift, zero)
+            mix_colour(widened, spare, gains, lift, zero)
         first = begin + y * pitch
         out = target[first : first + spare.size]
         if colours.size != 0:
-            store_mapped(drawn[0], colours, down, out)
+            store_mapped(widened[0], colours, down, out)
         elif table.size != 0:
-            store_viewed(spare, drawn[1], drawn[2], table, out)
+            store_viewed(spare, widened[1], widened[2], table, out)
         else:
-            store_plain(spare, drawn[1], drawn[2], out)
-        paint_stripes(drawn[0], y, bands, patterns, out)
+            store_plain(spare, widened[1], widened[2], out)
+        paint_stripes(widened[0], y, bands, patterns, out)
+        if mirrored != 0:
+            mirror(out)
 
 
 class PictureDrawer:
@@ -229,10 +225,10 @@ class PictureDrawer:
             (words[0].data, words[1].data, words[2].data),
             planes,
             (plan.vertical, plan.horizontal, plan.ratio),
-            (plan.gathered, plan.widened, plan.turned, plan.spare, plan.wide),
+            (plan.gathered, plan.widened, plan.spare, plan.wide),
             (plan.gains, plan.lift, plan.zero, weights, *self._looks(frame, plan, yard, monitor)),
             (
-                *self._bands(frame, plan, stripes, target.shape[1]),
+                *self._bands(frame, plan, stripes, target.shape[1], monitor),
                 *_flat(target, monitor),
             ),
         )
@@ -261,11 +257,18 @@ class PictureDrawer:
         return _NO_TABLE if table is None else table
 
     def _bands(
-        self, frame: Frame, plan: _Plan, stripes: tuple[PaintedBand, ...], columns: int
+        self,
+        frame: Frame,
+        plan: _Plan,
+        stripes: tuple[PaintedBand, ...],
+        columns: int,
+        monitor: Monitor,
     ) -> tuple[Long, Pixels]:
-        key = (stripes, plan, columns)
+        # Turned one way, lines would lean the other way: they say what they are by their lean.
+        lean = -1 if monitor.flipped != monitor.mirrored else 1
+        key = (stripes, plan, columns, lean)
         if self._stripes is None or self._stripes[0] != key:
-            self._stripes = (key, stripe_tables(frame, plan.scale, stripes, columns))
+            self._stripes = (key, stripe_tables(frame, plan.scale, stripes, columns, lean))
         return self._stripes[1]
 
 

@@ -96,13 +96,13 @@ def store_mapped(luma: Row, colours: Pixels, down: int, out: Pixels) -> None:
 
 
 @_kernel
-def mirror(rows: Rows, out: Rows) -> None:
+def mirror(row: Pixels) -> None:
     """Left for right."""
-    for k in range(3):
-        row, turned = rows[k], out[k]
-        last = row.size - 1
-        for x in range(row.size):
-            turned[x] = row[last - x]
+    last = row.size - 1
+    for x in range(row.size // 2):
+        left = row[x]
+        row[x] = row[last - x]
+        row[last - x] = left
 
 
 @_kernel

@@ -122,9 +122,12 @@ def swatch(pattern: StripePattern, ground: Colour, rows: int, columns: int) -> P
 
 
 def stripe_tables(
-    frame: Frame, scale: int, stripes: tuple[PaintedBand, ...], columns: int
+    frame: Frame, scale: int, stripes: tuple[PaintedBand, ...], columns: int, lean: int = 1
 ) -> tuple[Long, Pixels]:
-    """Bands in scaled codes, a code belonging to a band as soon as it rounds into it."""
+    """Bands in scaled codes, a code belonging to a band as soon as it rounds into it.
+
+    With a `lean` of -1 lines lean the other way.
+    """
     drop, top = dropped_bits(frame), (1 << frame.signal.bits) - 1
     bands = np.zeros((len(stripes), 5), np.int64)
     longest = max((s.pattern.period for s in stripes), default=1) + columns
@@ -133,6 +136,6 @@ def stripe_tables(
         low, high, made = stripe.codes.low, stripe.codes.high, stripe.pattern
         first = -32768 if low <= 0 else -((1 - (low >> drop) * 2) * scale // 2)
         last = 32767 if high >= top else ((high >> drop) * 2 + 1) * scale // 2
-        bands[row] = (first, last, made.period, made.rise, made.run)
+        bands[row] = (first, last, made.period, lean * made.rise, made.run)
         patterns[row] = np.resize(made.row[: made.period], longest)
     return bands, patterns

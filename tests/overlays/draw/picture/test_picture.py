@@ -1,6 +1,7 @@
 import numpy as np
 import pytest
 
+from overlays.draw.layout.monitor import Monitor, ViewTransform
 from overlays.draw.layout.theme import theme_for
 from overlays.draw.picture.mixing import mix, view_table
 from overlays.draw.picture.picture import PictureDrawer
@@ -281,3 +282,49 @@ def test_refuses_an_area_it_cannot_fill(target):
     yard = yardstick(Signal(), published_curve("BT.709"))
     with pytest.raises(DrawingError, match="cannot be drawn"):
         PictureDrawer().draw(frame, yard, (), target)
+
+
+TURNS = [Monitor(flipped=f, mirrored=m) for f in (False, True) for m in (False, True)]
+
+
+@pytest.mark.parametrize("shape", [(54, 96), (40, 70)])
+def test_a_turned_picture_is_the_same_pixels_turned(shape):
+    frame = picture(Signal(bits=10, subsampling=Subsampling.S422), 108, 192, "planar")
+    yard = yardstick(frame.signal, published_curve("V-Log"))
+    plain = np.zeros(shape, np.uint32)
+    PictureDrawer().draw(frame, yard, (), plain)
+    for monitor in TURNS:
+        screen = np.full((shape[0] + 4, shape[1] + 6), 7, np.uint32)
+        PictureDrawer().draw(frame, yard, (), screen[2:-2, 3:-3], monitor)
+        turned = plain[::-1] if monitor.flipped else plain
+        turned = turned[:, ::-1] if monitor.mirrored else turned
+        np.testing.assert_array_equal(screen[2:-2, 3:-3], turned)
+        screen[2:-2, 3:-3] = 7
+        assert (screen == 7).all()
+
+
+@pytest.mark.parametrize("monitor", TURNS, ids=str)
+def test_stripes_lean_as_they_mean_whichever_way_the_picture_is_turned(monitor):
+    signal = Signal(bits=10, subsampling=Subsampling.S444)
+    plane = np.full((60, 80), 500, np.uint16)
+    frame = Frame((plane, np.full_like(plane, 512), np.full_like(plane, 512)), signal)
+    yard = yardstick(signal, published_curve("BT.709"))
+    band = code_band(around(percent(50.0), percent(5.0)), yard)
+    target = np.zeros((60, 80), np.uint32)
+    made = painted_bands((band,), theme_for(1280, 720), 80)
+    PictureDrawer().draw(frame, yard, made, target, monitor)
+    light = target == target.max()
+    assert light.any()
+    # Around a level: rising to the right, a pixel a row.
+    assert (light[1:, :-1] == light[:-1, 1:]).mean() == 1.0
+
+
+def test_as_sent_no_view_transform_is_laid_on():
+    frame = picture(Signal(bits=10, subsampling=Subsampling.S422), 108, 192, "planar")
+    log, standard = (yardstick(frame.signal, published_curve(n)) for n in ("V-Log", "BT.709"))
+    sent, plain, viewed = (np.zeros((54, 96), np.uint32) for _ in range(3))
+    PictureDrawer().draw(frame, log, (), sent, Monitor(transform=ViewTransform.AS_SENT))
+    PictureDrawer().draw(frame, standard, (), plain)
+    PictureDrawer().draw(frame, log, (), viewed)
+    np.testing.assert_array_equal(sent, plain)
+    assert (viewed != sent).any()
