@@ -23,6 +23,7 @@ class Leaf(Enum):
     MOVE = "the spot by hand"
     SIZE = "the size of the spot"
     PROFILE = "the profile"
+    MONITOR = "how the picture is shown"
 
 
 @dataclass(frozen=True, slots=True)

@@ -125,6 +125,7 @@ def _more(number: int, now: Surroundings) -> Page:
     tools = [
         Meaning(f"spot{OPENS}", At(Leaf.SPOT)),
         Meaning(f"profile{OPENS}", At(Leaf.PROFILE)),
+        Meaning(f"monitor{OPENS}", At(Leaf.MONITOR)),
         Meaning(f"size{OPENS}", At(Leaf.SIZE)),
         Meaning("help", Press.HELP),
         _stripes(now),
@@ -198,6 +199,23 @@ def _profile(_number: int, _now: Surroundings) -> Page:
     return page_of([Meaning("last profile", before), Meaning("next profile", behind), None, DONE])
 
 
+def _monitor(_number: int, _now: Surroundings) -> Page:
+    return page_of(
+        [
+            Meaning("stop map", Press.STOP_MAP),
+            Meaning("magnify", Press.MAGNIFY),
+            Meaning("frame lines", Press.FRAME_LINES),
+            DONE,
+        ],
+        [
+            Meaning("transform", Press.VIEW_TRANSFORM),
+            Meaning("desqueeze", Press.DESQUEEZE),
+            Meaning("flip", Press.FLIP),
+            Meaning("mirror", Press.MIRROR),
+        ],
+    )
+
+
 def _stripes(now: Surroundings) -> Meaning:
     return now.named(Press.STRIPES, "stripes off" if now.is_painted else "stripes on")
 
@@ -215,4 +233,5 @@ _PAGES: dict[Leaf, Callable[[int, Surroundings], Page]] = {
     Leaf.MOVE: _move,
     Leaf.SIZE: _size,
     Leaf.PROFILE: _profile,
+    Leaf.MONITOR: _monitor,
 }

@@ -20,10 +20,11 @@ from overlays.draw.columns.plates import (
 )
 from overlays.draw.columns.readouts import expose_pieces
 from overlays.draw.columns.report import report_pieces
-from overlays.draw.layout.lettering import Block, Hatch, Letters, Piece, Swatch, Text
+from overlays.draw.ink import Ink
+from overlays.draw.layout.lettering import Block, Letters, Piece
 from overlays.draw.layout.monitor import Monitor, shape_of
 from overlays.draw.layout.seen import PictureSeen, seen_on
-from overlays.draw.layout.theme import GREY_CARD, GROUND, PANEL, TEAL, theme_for
+from overlays.draw.layout.theme import GROUND, PANEL, TEAL, theme_for
 from overlays.draw.layout.views import Area, Arrangement, Layout, Over, Readings, View, layout
 from overlays.draw.marks.evenness_map import draw_evenness
 from overlays.draw.marks.frame_lines import draw_frame_lines
@@ -36,12 +37,8 @@ from overlays.draw.picture.part import magnified
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stop_map import painted_ends
 from overlays.draw.picture.stripes import (
-    WEAVES,
     PaintedBand,
     painted_bands,
-    scaled_weave,
-    stripe_pattern,
-    swatch,
 )
 from overlays.draw.rail.index_pieces import figures_of, index_pieces
 from overlays.draw.rail.rail_pieces import rail_pieces
@@ -77,6 +74,7 @@ class Painter:
             )
         self._surface = surface
         self._letters = Letters()
+        self._ink = Ink(surface, self._letters)
         self._picture = PictureDrawer()
         self._trace = TracePanel(self._letters)
         self._panel = PanelPainter(self._letters)
@@ -86,7 +84,6 @@ class Painter:
         self._rail: list[Piece] = []
         self._said: tuple[object, ...] = ()
         self.seen: PictureSeen | None = None
-        self._swatches: dict[object, Pixels] = {}
         self._labels: tuple[object, list[Piece]] = (None, [])
         self._legend: tuple[object, list[Piece]] = (None, [])
         self._bands: tuple[tuple[CodeBand, ...], int, tuple[PaintedBand, ...]] | None = None
@@ -101,13 +98,14 @@ class Painter:
         made = self._arranged(shown)
         picture = made.picture
         if picture is None:
+            self.seen = None
             rest = (shown.face_words, shown.note, shown.alert, shown.help, shown.turn, shown.rail)
             if not self._is_news((*_said(shown), *rest, shown.index, figures_of(shown))):
                 return made
             self._surface.fill(GROUND)
             self._rail, self._foot = [], []
             fill = index_pieces if shown.index else reading_pieces
-            self._write(fill(shown, made.readings, self._letters, made.theme), shown)
+            self._ink.write(fill(shown, made.readings, self._letters, made.theme), shown)
         else:
             self._paint_picture(shown, made, picture)
             self._trace.paint(self._surface, shown, made)
@@ -116,9 +114,9 @@ class Painter:
         self._paint_foot(shown, made)
         self._paint_rail(shown, made)
         over = _above_foot(picture or made.screen, made)
-        self._write(note_pieces(shown.note, over, self._letters, made.theme), shown)
+        self._ink.write(note_pieces(shown.note, over, self._letters, made.theme), shown)
         keys = help_pieces(shown.help, made.screen, self._letters, made.theme, shown.turn)
-        self._write(keys, shown)
+        self._ink.write(keys, shown)
         return made
 
     def _arranged(self, shown: Shown) -> Layout:
@@ -156,7 +154,7 @@ class Painter:
         banner += monitor_pieces(shown, under_banner(banner, area), self._letters, made.theme)
         free = under_banner(banner, area)
         alert = alert_pieces(shown.alert, free, self._letters, made.theme)
-        self._write([*banner, *alert], shown)
+        self._ink.write([*banner, *alert], shown)
 
     def _paint_frame(self, shown: Shown, made: Layout, measured: Measured, area: Area) -> None:
         """The frame, and what lies on it."""
@@ -193,7 +191,7 @@ class Painter:
             if foot_pieces(shown, made, self._letters):
                 inside = _above_foot(inside, made)
             plate = plate_pieces(shown, inside, self._letters, made.theme)
-            self._write([*plate, *self._key(shown, inside, box_of(plate), made)], shown)
+            self._ink.write([*plate, *self._key(shown, inside, box_of(plate), made)], shown)
             return
         if not self._is_news((*_said(shown), shown.turn)):
             return
@@ -207,17 +205,17 @@ class Painter:
             self._column = pieces
             area = made.readings
             self._surface.fill(GROUND, (area.left, area.top, area.width, area.height))
-            self._write(pieces, shown)
+            self._ink.write(pieces, shown)
 
     def _paint_foot(self, shown: Shown, made: Layout) -> None:
         """Warnings, profile and feed; over a picture that fills the screen, anew with it."""
         pieces, over = foot_pieces(shown, made, self._letters), made.picture
         if over is not None and over.meets(made.foot):
-            self._write(pieces, shown)
+            self._ink.write(pieces, shown)
         elif pieces != self._foot or shown.view.arrangement is Arrangement.NUMBER:
             area = made.foot
             self._surface.fill(GROUND, (area.left, area.top, area.width, area.height))
-            self._write(pieces, shown)
+            self._ink.write(pieces, shown)
         self._foot = pieces
 
     def _key(self, shown: Shown, inside: Area, plate: Area, made: Layout) -> list[Piece]:
@@ -235,7 +233,7 @@ class Painter:
             self._labels = said, rail_pieces(*said, self._letters, made.theme)
         pieces = self._labels[1]
         if pieces != self._rail or (picture is not None and picture.bottom > made.rail.top):
-            self._write(pieces, shown)
+            self._ink.write(pieces, shown)
         self._rail = pieces
 
     def _is_news(self, said: tuple[object, ...]) -> bool:
@@ -251,42 +249,6 @@ class Painter:
             theme = theme_for(*self._surface.get_size())
             self._bands = (codes, columns, painted_bands(codes, theme, columns))
         return self._bands[2]
-
-    def _write(self, pieces: list[Piece], shown: Shown) -> None:
-        for piece in pieces:
-            if isinstance(piece, Text):
-                self._letters.draw(piece, self._surface)
-            elif isinstance(piece, Block):
-                area = piece.area
-                self._surface.fill(piece.colour, (area.left, area.top, area.width, area.height))
-            elif isinstance(piece, Swatch):
-                self._swatch(piece, shown)
-            else:
-                self._hatch(piece)
-
-    def _hatch(self, piece: Hatch) -> None:
-        area, theme = piece.area, theme_for(*self._surface.get_size())
-        weave = scaled_weave(WEAVES[piece.kind], theme.scale, 1.0)
-        pattern = stripe_pattern(weave, theme.stripe(piece.kind), theme.edge, area.width)
-        pixels = pygame.surfarray.pixels2d(self._surface).T
-        pixels[area.top : area.bottom, area.left : area.right] = swatch(
-            pattern, piece.ground, area.height, area.width
-        )
-
-    def _swatch(self, piece: Swatch, shown: Shown) -> None:
-        area, stripe = piece.area, shown.stripes[piece.stripe]
-        self._surface.fill(GREY_CARD, (area.left, area.top, area.width, area.height))
-        if stripe.codes is None:
-            return
-        theme = theme_for(*self._surface.get_size())
-        codes = tuple(each.codes for each in shown.stripes if each.codes is not None)
-        key = (codes, stripe.codes, area.height, area.width)
-        if key not in self._swatches:
-            made = painted_bands(codes, theme, area.width)[codes.index(stripe.codes)]
-            fresh = swatch(made.pattern, GREY_CARD, area.height, area.width)
-            self._swatches = {**(self._swatches if len(self._swatches) < 16 else {}), key: fresh}
-        pixels = pygame.surfarray.pixels2d(self._surface).T
-        pixels[area.top : area.bottom, area.left : area.right] = self._swatches[key]
 
 
 def box_of(plate: list[Piece]) -> Area:

@@ -145,9 +145,10 @@ def _pages(short: Sequence[str], long: Sequence[str], room: Room, spare: int) ->
         else:
             narrow = Room(room.lines, room.width - spare, room.letters, room.pixels)
             lines = narrow.wrapped(words)
-            # Until it is said to its end it waits as well.
+            # What is only said by parts is whole on none of them, so it waits as well.
+            waiting += len(lines) > room.lines
             pages += [
-                Fitted(tuple(lines[at : at + room.lines]), waiting + (at + room.lines < len(lines)))
+                Fitted(tuple(lines[at : at + room.lines]), waiting)
                 for at in range(0, len(lines), room.lines)
             ]
         start = end

@@ -210,7 +210,7 @@ def layout(
     all_of_it, rail = Area(0, 0, *screen), rail_room(*screen, theme)
     taken = rail.height if has_rail else 0
     rows = screen[1] - taken
-    is_close = has_rail and screen[1] < LEAST_ROWS_FOR_DISC
+    is_close = has_rail and screen[1] < LEAST_ROWS_FOR_DISC and rests_unseen(view)
     foot = _foot(Area(0, 0, screen[0], rows), theme, most=1 if is_close else 2)
     whole, free = Area(0, 0, screen[0], foot.top), _foot(all_of_it, theme, most=2).top
     arrangement = view.arrangement
@@ -234,7 +234,7 @@ def layout(
 def _foot(whole: Area, theme: Theme, most: int) -> Area:
     """Lines of the smallest type along the lower edge of the screen; what has no room takes turns.
 
-    On a low screen the numbers need what the rail leaves: one line then does.
+    On a low screen the numbers need what the rail leaves: one line does until it goes away.
     """
     pixels = theme.text_pixels(TextSize.TINY)
     lines = 1 if whole.width >= WIDE_EMS * pixels else most

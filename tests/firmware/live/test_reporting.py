@@ -138,7 +138,7 @@ def test_evenness_is_measured_only_where_it_is_asked_for_and_shown():
 def test_camera_b_is_brought_to_camera_a():
     crew = Crew("cloud=0").view(views.MATCH).press(*[Press.SPOT_SMALLER] * 2)
     crew.pin(390, 156).pin(320, 180)
-    assert "show camera A and take it" in crew.look(4).report.words
+    assert "show camera A and press “take camera A”" in crew.look(4).report.words
     crew.press(Press.SET_REFERENCE)
     a = crew.measured(1)
     assert a.said.report.words.startswith("B agrees with A")

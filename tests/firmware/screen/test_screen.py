@@ -14,7 +14,7 @@ from firmware.screen.framebuffer import Framebuffer
 from firmware.screen.rotation import Rotation, turned_back
 from firmware.screen.screen import Screen
 from overlays.draw.layout.seen import Part, PictureSeen
-from overlays.draw.layout.views import TraceKind, layout
+from overlays.draw.layout.views import Area, TraceKind, layout
 from overlays.draw.moment.shown import Face, RailLabel, Shown, Source
 from tests import views
 
@@ -264,7 +264,7 @@ def test_a_label_that_is_seen_is_touched_and_one_that_rests_is_not(screen):
     pygame.event.post(pygame.event.Event(pygame.FINGERUP, **finger))
     assert screen.actions() == [Edge(2, Contact.CLOSED), Edge(2, Contact.OPENED)]
     screen.paint(starting(views.PICTURE))
-    screen._shape = (96, 54)
+    screen._painter.seen = PictureSeen(Area(0, 0, 800, 480), Part(0, 0, 96, 54))
     click((500, 460))
     (placed,) = screen.actions()
     assert isinstance(placed, PlaceSpot)

@@ -72,15 +72,10 @@ def test_every_warning_has_its_turn_and_the_rest_is_counted(warnings, width, lin
 def test_a_warning_longer_than_the_foot_goes_on_at_the_next_turn():
     words = [f"word{number}" for number in range(60)]
     room = Room(2, 400, LETTERS, 14)
-    said, counts = [], []
-    for turn in range(20):
-        found = fitted([" ".join(words)], turn, room)
-        said += " ".join(found.lines).split()
-        counts.append(found.waiting)
-        if not found.waiting:
-            break
-    assert said == words
-    assert counts == [1] * (len(counts) - 1) + [0]
+    parts = [fitted([" ".join(words)], turn, room) for turn in range(20)]
+    count = parts.index(parts[0], 1)  # then it begins anew
+    assert [word for part in parts[:count] for line in part.lines for word in line.split()] == words
+    assert {part.waiting for part in parts} == {1}  # on none of them is it whole
 
 
 def test_all_are_said_in_full_where_there_is_room_and_in_short_before_any_waits():
