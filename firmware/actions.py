@@ -36,6 +36,7 @@ class Press(Enum):
     SET_PIN = auto()
     LIFT_PIN = auto()
     MARK = auto()
+    SET_REFERENCE = auto()
     HOLD = auto()
     SCREENSHOT = auto()
     KEEP_CLIP = auto()
@@ -90,4 +91,15 @@ class PictureSize:
     rows: int
 
 
-Action = Press | PlaceSpot | PictureSize
+@dataclass(frozen=True, slots=True)
+class HeldTogether:
+    """Two buttons were held together for long."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leave:
+    """The system wants the end, or the window was closed: no lock keeps from that."""
+
+
+Asked = Press | PlaceSpot | PictureSize
+Action = Asked | HeldTogether | Leave

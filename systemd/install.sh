@@ -137,6 +137,7 @@ install_code() {
 from importlib.metadata import version
 sys.exit(int(version("gpiozero").split(".")[0]) < 2)' 2>/dev/null ||
         "$place/venv/bin/pip" install "${pip[@]}" --require-hashes -r "$here/locks/gpio.txt"
+    "$place/venv/bin/pip" install "${pip[@]}" --require-hashes -r "$here/locks/type.txt"
     "$place/venv/bin/pip" install "${pip[@]}" --require-hashes -r "$here/locks/build.txt"
     build=$(mktemp -d)
     cp -r "$source_tree"/{firmware,overlays,pyproject.toml,README.md,LICENSE} "$build" 2>/dev/null || true

@@ -95,7 +95,7 @@ def every_view(
             measured()  # a press is obeyed after the frame that it came with
         seen(reader.last)
         if view.name in MARKED:
-            reader.presses.append(Press.MARK)
+            reader.presses.append(Press.SET_REFERENCE)
             measured()
             measured()
             seen(reader.last)

@@ -133,7 +133,7 @@ def said_of_watch(frames: Sequence[Scene]) -> Iterator[Said]:
     settings, memory = watch.settings(frames[0].profile, 5.0), watch.memory()
     yield from (each for each in _said(watch, frames[0], settings, memory) if each.main)
     around = Around(frames[0].desk, frames[0].profile, frames[0].frame.columns)
-    pressed = watch.pressed(settings, Press.MARK, around)
+    pressed = watch.pressed(settings, Press.SET_REFERENCE, around)
     assert pressed is not None
     for scene in frames:
         watch.follow(scene, pressed[0], memory, in_view=True)

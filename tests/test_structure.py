@@ -218,6 +218,7 @@ ORDER = (
     ("firmware.answers",),
     ("firmware.instruments", "firmware.health", "firmware.controls", "firmware.kept"),
     ("firmware.screen",),
+    ("firmware.presets",),
     ("firmware.live",),
     ("firmware.commands",),
     ("firmware.__main__",),

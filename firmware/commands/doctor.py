@@ -25,7 +25,10 @@ from firmware.system.kernel_cache import writable_folder
 from firmware.written.declared import Command
 from firmware.written.options import JsonOption
 
-LIBRARIES = ("numpy", "numba", "av", "pygame", "pydantic", "rich", "typer", "gpiozero")
+TYPE = "fontpkg-ibm-plex-sans-condensed"
+"""The typeface of the screen; without it pygame's own stands in."""
+
+LIBRARIES = ("numpy", "numba", "av", "pygame", "pydantic", "rich", "typer", "gpiozero", TYPE)
 OWN_PINS = "etc/midgrey/pins.toml"
 
 

@@ -112,10 +112,11 @@ ENTRIES: tuple[Entry, ...] = (
         ((Key("n"), Press.SET_PIN), (Key("n", shift=True), Press.LIFT_PIN)),
     ),
     Entry(
-        "M",
-        "begin a watch; take camera A (match); keep a ghost (balance)",
-        ((Key("m"), Press.MARK),),
+        "R",
+        "set the reference: begin a watch; take camera A (match); keep a ghost (balance)",
+        ((Key("r"), Press.SET_REFERENCE),),
     ),
+    Entry("M", "mark: save the readings in the journal", ((Key("m"), Press.MARK),)),
     Entry(
         "H   space",
         "hold the frame, go on",

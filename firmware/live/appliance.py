@@ -64,6 +64,8 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     try:
         start = StartScreen(screen, options.view, options.feed)
         start.say("")
+        if screen.missing:
+            _say(screen.missing)
         remembering = Remembering(options, now, lambda: _is_factory(options, now, start.say))
         session = worked(
             lambda: run_session(options, now),
@@ -165,11 +167,14 @@ def _on_feed(
     oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
     hooks.keep_clip = kept_clip
     found = own_profiles()
-    state = remembering.begin(starting_state(session, options.view, own=found.profiles))
+    state = remembering.begin(
+        starting_state(session, options.view, own=found.profiles, plan=options)
+    )
     stand_in = (STAND_IN,) if session.is_stand_in else ()
     said = (*found.faults, *stand_in, *remembering.said)
     start_ns = clock.now_ns()
-    with opened_panel(screen, clock, stages=hooks.stages) as (board, troubles):
+    warn = bool(options.wrong)
+    with opened_panel(screen, clock, stages=hooks.stages, warn=warn) as (board, troubles):
         loop = Loop(session.feed, state, board, clock, (*options.wrong, *troubles, *said), hooks)
         if changed_over:
             loop.say(f"changed over to {session.feed.info.name}")

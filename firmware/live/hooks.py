@@ -4,10 +4,15 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from firmware.live.freshness import Freshness
+from firmware.live.state import State
+from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
 from firmware.system.stages import Stages
 from overlays.draw.moment.shown import Alert, Measured
 from overlays.measure.counting.clip import FlatTop
+
+NO_JOURNAL = "not marked: there is no journal"
+"""What a mark is answered where nobody keeps one."""
 
 
 @dataclass(slots=True)
@@ -34,6 +39,9 @@ class Hooks:
         Whether all kernels are there; where not, what is drawn for the first time may take seconds.
     stages:
         The threads' signs of life, for whoever else watches them.
+    mark:
+        Asked for by a press, with what can be read on the screen, the state and what the frame was
+        read with: hands it to the journal, and answers with a note.
     keep_clip:
         Asked for by a press, with the profile in use and the camera's clip as it was found: writes
         it, and answers with a note.
@@ -46,6 +54,9 @@ class Hooks:
     warm: Callable[[], None] = lambda: None
     turn: Callable[[Freshness], None] = lambda _seen: None
     screenshot: Callable[[Measured | None], str] = lambda _measured: ""
+    mark: Callable[[Measured | None, State, ReadWith], str] = lambda _measured, _state, _with: (
+        NO_JOURNAL
+    )
     alert: Callable[[], Alert | None] = lambda: None
     preparing: Callable[[], str] = lambda: ""
     is_warm: Callable[[], bool] = lambda: True

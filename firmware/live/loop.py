@@ -20,10 +20,11 @@ from firmware.live.going import sent
 from firmware.live.held import kept
 from firmware.live.hooks import Hooks
 from firmware.live.liveness import Liveness
+from firmware.live.locked import after
 from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
 from firmware.live.settling import Settling
 from firmware.live.showing import Arrived, Besides, Ready, shown_of
-from firmware.live.state import Running, State, after
+from firmware.live.state import Running, State
 from firmware.live.suspicions import Suspicions
 from firmware.opening.read_with import read_with
 from firmware.system.threads import Newest, Worker, stop_all
@@ -198,6 +199,8 @@ class Loop:
             self.state = replace(self.state, held=False)  # there is nothing to hold yet
         if self.state.screenshots != before.screenshots:
             self.say(self._hooks.screenshot(self._readable))
+        if self.state.marks != before.marks:
+            self.say(self._hooks.mark(self._readable, self.state, self._read_with))
         if self.state.searches != before.searches:
             self.state, words = sent(self.state, self._readable, self._read_with.gamut)
             self.say(words)

@@ -9,12 +9,13 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any
 
-from firmware.actions import Action, Aim, PictureSize, PlaceSpot, Press
+from firmware.actions import Aim, Asked, PictureSize, PlaceSpot, Press
 from firmware.feeds.base import FeedInfo
 from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk, inside
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.live.by_profile import ByProfile, Settings, taken_up
+from firmware.live.locking import Locking
 from firmware.live.spot_steps import (
     GROWTH,
     LEAST_SPOT,
@@ -59,13 +60,15 @@ class State:
         Always wholly inside the picture.
     view, trace, held, help:
         What is shown.
-    screenshots, kept_clips, dismissed:
-        How often a picture of the screen was asked for so far, the clip that was found to be
-        written in the profile, and what is suspected to rest.
+    screenshots, marks, kept_clips, dismissed:
+        How often was asked so far for a picture of the screen, a mark, the clip that was found to
+        be written in the profile, and what is suspected to rest.
     sought, searches:
         What the spot was last sent to, and how often it was sent anywhere.
     desk, settings:
         What concerns several instruments, and what each is set to.
+    locking:
+        The lock and how it stands; None where there is none.
     left:
         What was set by hand with profiles that were in use before, by their index.
     """
@@ -86,6 +89,7 @@ class State:
     held: bool = False
     help: bool = False
     screenshots: int = 0
+    marks: int = 0
     kept_clips: int = 0
     dismissed: int = 0
     sought: Aim | None = None
@@ -93,6 +97,7 @@ class State:
     running: Running = Running.ON
     desk: Desk = field(default_factory=Desk)
     settings: Settings = ()
+    locking: Locking | None = None
     left: tuple[tuple[int, ByProfile], ...] = field(default=(), compare=False)
     registry: Registry = field(default=REGISTRY, compare=False, repr=False)
 
@@ -133,7 +138,7 @@ def first_state(
     )
 
 
-def after(state: State, action: Action) -> State:
+def after(state: State, action: Asked) -> State:
     """The state after an action."""
     if isinstance(action, PlaceSpot):
         return _with_spot(state, action.column, action.row, state.spot.size)
@@ -286,6 +291,7 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.LIFT_PIN: lambda state: replace(state, desk=state.desk.without_last_pin()),
     Press.HOLD: lambda state: replace(state, held=not state.held),
     Press.SCREENSHOT: lambda state: replace(state, screenshots=state.screenshots + 1),
+    Press.MARK: lambda state: replace(state, marks=state.marks + 1),
     Press.KEEP_CLIP: lambda state: replace(state, kept_clips=state.kept_clips + 1),
     Press.DISMISS: lambda state: replace(state, dismissed=state.dismissed + 1),
     Press.HELP: lambda state: replace(state, help=not state.help),

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Protocol
 
-from firmware.actions import Action, Press
+from firmware.actions import Action, Leave
 from firmware.clock import Clock
 from firmware.errors import ScreenError
 from overlays.draw.moment.shown import Shown
@@ -23,6 +23,11 @@ NO_SCREEN = "there is no screen"
 
 class AnyScreen(Protocol):
     """What is drawn on, or stands in its place."""
+
+    @property
+    def missing(self) -> str:
+        """One sentence where its typeface is not installed, else empty."""
+        ...
 
     def actions(self) -> list[Action]:
         """What was pressed since the last call; never waits."""
@@ -84,12 +89,17 @@ class Blind:
         self._last: Shown | None = None
         self._next_ns, self._refused = clock.now_ns(), 0
 
+    @property
+    def missing(self) -> str:
+        """Of a screen that is not there nothing is missing."""
+        return "" if self._screen is None else self._screen.missing
+
     def actions(self) -> list[Action]:
         """What was pressed on a screen that has come, and that the system wants the end."""
         if self._screen is None:
             self._look()
         pressed = [] if self._screen is None else self._screen.actions()
-        return [*pressed, Press.QUIT] if self._is_told_to_end() else pressed
+        return [*pressed, Leave()] if self._is_told_to_end() else pressed
 
     def _look(self) -> None:
         now_ns = self._clock.now_ns()

@@ -9,7 +9,7 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 
 import pygame
 
-from firmware.actions import GOES_ON, Action, PlaceSpot, Press
+from firmware.actions import GOES_ON, Action, Leave, PlaceSpot
 from firmware.controls.keyboard import Key, press_of
 from firmware.errors import ScreenError
 from firmware.screen.drawing import Drawing
@@ -77,6 +77,11 @@ class Screen:
         """(columns, rows)."""
         return self._canvas.get_size()
 
+    @property
+    def missing(self) -> str:
+        """One sentence where its typeface is not installed, else empty."""
+        return self._painter.missing
+
     def paint(self, shown: Shown) -> None:
         """Paint a moment, not yet seen."""
         self._layout = self._painter.paint(shown)
@@ -92,7 +97,7 @@ class Screen:
         found: list[Action] = []
         for event in pygame.event.get():
             if event.type == pygame.QUIT:
-                found.append(Press.QUIT)
+                found.append(Leave())
             elif event.type == pygame.KEYDOWN:
                 found += self._pressed(event.key, shift=bool(event.mod & pygame.KMOD_SHIFT))
             elif event.type == pygame.KEYUP:

@@ -67,6 +67,11 @@ class Painter:
         self._said: tuple[object, ...] = ()
         self._bands: tuple[tuple[CodeBand, ...], int, tuple[PaintedBand, ...]] | None = None
 
+    @property
+    def missing(self) -> str:
+        """One sentence where the typeface is not installed, else empty."""
+        return self._letters.missing
+
     def paint(self, shown: Shown) -> Layout:
         """Paint everything that has changed; the layout it was painted by."""
         made = self._arranged(shown)

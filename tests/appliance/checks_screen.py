@@ -154,11 +154,11 @@ def loss_and_return(machine: Machine) -> str:
     try:
         control(machine, "dv_timings_signal_mode=1")
         lost_s = _gone_for_good(machine, 3.0)
-        shown(machine, "the face of a lost signal", has_banner, 5.0)
+        shown(machine, "the face of a lost signal", has_banner, 5.0 * machine.slower)
         keep(machine, "lost")
     finally:
         control(machine, "dv_timings_signal_mode=4")
-    back_s = until_live(machine, 30.0, 0.02)
+    back_s = until_live(machine, 30.0 * machine.slower, 0.02)
     assert main_pid(machine) == pid, "the service was started anew"
     return f"reading gone after {lost_s:.1f} s, back after {back_s:.1f} s"
 
@@ -242,9 +242,10 @@ def stop_is_quick(machine: Machine) -> str:
     until_live(machine)
     pid = main_pid(machine)
     assert pid, "no process of the service to stop"
-    said = machine.check("date +%s.%N; systemctl stop midgrey.service; date +%s.%N", 30.0)
+    said = machine.check("date +%s.%N; systemctl stop midgrey.service; date +%s.%N", 90.0)
     before, after = (float(line) for line in said.split()[-2:])
-    assert after - before < 5.0, after - before
+    # A frame that is being measured is measured to its end, which takes seconds when emulated.
+    assert after - before < 5.0 * machine.slower, f"{after - before:.1f} s to stop"
     result = machine.check("systemctl show --property=Result --value midgrey.service").strip()
     assert result == "success", result
     # Neither it nor a process of its user is left, so nobody holds device or screen any longer.

@@ -57,9 +57,9 @@ WANTED = [
     "libgles2",
     "libgl1-mesa-dri",
 ]
-# What Debian's archive lacks or has too old for midgrey (gpiozero is 1.6.2 there), and what pip
-# needs to build midgrey itself without a network.
-LOCKS = (HERE.parents[1] / "systemd/locks/gpio.txt", HERE.parents[1] / "systemd/locks/build.txt")
+# What Debian's archive lacks or has too old for midgrey (gpiozero is 1.6.2 there), the typeface,
+# and what pip needs to build midgrey itself without a network.
+LOCKS = tuple(HERE.parents[1] / f"systemd/locks/{name}.txt" for name in ("gpio", "type", "build"))
 MODULES = ["virtio_pci", "virtio_blk", "ext4", "overlay"]
 MASKED = [
     "apt-daily.timer",

@@ -22,7 +22,7 @@ def entries(name):
     return found
 
 
-@pytest.mark.parametrize("name", ["gpio.txt", "build.txt", "everything.txt"])
+@pytest.mark.parametrize("name", ["gpio.txt", "type.txt", "build.txt", "everything.txt"])
 def test_every_entry_has_a_version_and_hashes(name):
     assert all(entry[3].count("sha256") >= 1 for entry in entries(name))
 
@@ -42,7 +42,7 @@ def test_the_installer_installs_nothing_without_hashes():
     script = (ROOT / "systemd" / "install.sh").read_text(encoding="utf-8")
     joined = script.replace("\\\n", " ")
     calls = [line for line in joined.splitlines() if re.search(r"bin/pip\" install", line)]
-    assert len(calls) == 3
+    assert len(calls) == 4
     for call in calls:
         own = "--no-deps" in call and "--no-build-isolation" in call
         assert own or "--require-hashes" in call, call

@@ -68,9 +68,9 @@ class Balance(Instrument[BalanceView, BalanceMemory, BalanceAnswer]):
     def pressed(
         self, settings: BalanceView, press: Press, around: Around
     ) -> tuple[BalanceView, Desk] | None:
-        """+ and − say what the camera is set to; a mark is a ghost; tab is the gain."""
+        """+ and − say what the camera is set to; a reference is a ghost; tab is the gain."""
         desk = around.desk
-        if press is Press.MARK:
+        if press is Press.SET_REFERENCE:
             return replace(settings, ghosts=settings.ghosts + 1), desk
         if press is Press.NEXT_STRIPE:
             return settings, desk.with_next_gain()

@@ -77,8 +77,8 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
     def pressed(
         self, settings: FeedcheckSettings, press: Press, around: Around
     ) -> tuple[FeedcheckSettings, Desk] | None:
-        """Hold (or mark) takes the reading that is next, stripes begins anew."""
-        if press in {Press.HOLD, Press.MARK}:
+        """Hold (or setting the reference) takes the reading that is next, stripes begins anew."""
+        if press in {Press.HOLD, Press.SET_REFERENCE}:
             return replace(settings, taken=settings.taken + 1), around.desk
         if press is Press.STRIPES:
             return replace(settings, begun=settings.begun + 1), around.desk

@@ -78,9 +78,9 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
     def pressed(
         self, settings: MatchSettings, press: Press, around: Around
     ) -> tuple[MatchSettings, Desk] | None:
-        """A mark takes the picture as camera A; tab is the gain."""
+        """The reference that is set is the picture, as camera A; tab is the gain."""
         desk = around.desk
-        if press is Press.MARK:
+        if press is Press.SET_REFERENCE:
             return replace(settings, taken=settings.taken + 1), desk
         if press is Press.NEXT_STRIPE:
             return settings, desk.with_next_gain()

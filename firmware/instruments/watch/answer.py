@@ -33,7 +33,7 @@ class PinState:
     ----------
     pin, place:
         Its number, and where it is.
-    mark, off_stops:
+    reference, off_stops:
         (level, red, blue) that was learnt, and off it; None until then, and where there is no light
         that can be followed.
     mood:
@@ -48,7 +48,7 @@ class PinState:
 
     pin: int
     place: SpotPlace
-    mark: Three | None
+    reference: Three | None
     off_stops: Three | None
     mood: Mood
     surest_s: float | None
@@ -73,7 +73,7 @@ class WatchAnswer:
     mood:
         Of the pin that has most to say; None where nothing is watched.
     worst:
-        The pin farthest from its mark, and how far; None while all learn.
+        The pin farthest from its reference, and how far; None while all learn.
     pins, events:
         As they are, and what happened, oldest first.
     strip:

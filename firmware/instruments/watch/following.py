@@ -23,7 +23,7 @@ KEPT_EVENTS = 64
 
 
 class Following:
-    """One watch, from its mark on. Belongs to the thread that follows the frames.
+    """One watch, from its reference on. Belongs to the thread that follows the frames.
 
     Parameters
     ----------
@@ -89,10 +89,10 @@ class Following:
                 PinState(
                     pin,
                     spot.place,
-                    follower.mark,
+                    follower.reference,
                     self.watch.off_stops(pin),
                     self.watch.mood_of(pin),
-                    None if follower.mark is None else follower.surest_s,
+                    None if follower.reference is None else follower.surest_s,
                     spot.warnings,
                     spot.stops,
                     spot.unknown,
@@ -135,7 +135,7 @@ class WatchMemory:
 
 
 def offsets(watch: Watch) -> npt.NDArray[np.float64]:
-    """(pins, 3) of every pin from its mark, nan where that is not known."""
+    """(pins, 3) of every pin from its reference, nan where that is not known."""
     out = np.full((len(watch.pins), 3), np.nan)
     for place, pin in enumerate(watch.pins):
         off = watch.off_stops(pin)

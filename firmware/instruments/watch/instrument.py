@@ -39,13 +39,13 @@ class WatchSettings:
 
     Attributes
     ----------
-    marked:
-        How often a mark was set to watch from.
+    begun:
+        How often a reference was set to watch from.
     tolerance:
         How far pins may move unremarked; None takes the profile's.
     """
 
-    marked: int = 0
+    begun: int = 0
     tolerance: Tolerance | None = None
 
     def allowed(self, profile: Profile) -> Tolerance:
@@ -54,7 +54,7 @@ class WatchSettings:
 
 
 class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
-    """Whether the light stays as it was marked, and what happened to it."""
+    """Whether the light stays as it was at its reference, and what happened to it."""
 
     name = "watch"
     views = (View("watch", Arrangement.TRACE, Over.STRIPES, Readings.REPORT),)
@@ -66,15 +66,15 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
     def pressed(
         self, settings: WatchSettings, press: Press, around: Around
     ) -> tuple[WatchSettings, Desk] | None:
-        """A mark begins the watch anew."""
-        marked = self.pressed_elsewhere(settings, press)
-        return None if marked is None else (marked, around.desk)
+        """Setting the reference begins the watch anew."""
+        begun = self.pressed_elsewhere(settings, press)
+        return None if begun is None else (begun, around.desk)
 
     def pressed_elsewhere(self, settings: WatchSettings, press: Press) -> WatchSettings | None:
-        """The same from any view that has no use for a mark of its own."""
-        if press is not Press.MARK:
+        """The same from any view that has no reference of its own."""
+        if press is not Press.SET_REFERENCE:
             return None
-        return replace(settings, marked=settings.marked + 1)
+        return replace(settings, begun=settings.begun + 1)
 
     def memory(self) -> WatchMemory:
         """The watch with its history."""
@@ -85,11 +85,11 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
     ) -> None:
         """Begin a watch in its view, and go on with it in whatever view.
 
-        Out of view it ends with another mark, other pins or another profile.
+        Out of view it ends with another reference, other pins or another profile.
         """
         allowed = settings.allowed(scene.profile)
         places = tuple(pin.place for pin in scene.desk.pins)
-        key = (settings.marked, places, scene.profile.name, allowed)
+        key = (settings.begun, places, scene.profile.name, allowed)
         if memory.following is None or memory.following.key != key:
             pins = scene.pins() if in_view else {}
             memory.following = Following(key, pins, allowed) if pins else None
@@ -132,7 +132,7 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
         return replace(answer, events=tuple(teller.told), of_feed=of_feed)
 
     def report(self, answer: WatchAnswer) -> Report:
-        """The pin farthest off its mark, large; the newest events below."""
+        """The pin farthest off its reference, large; the newest events below."""
         return watch_report(answer)
 
     def layers(self, answer: WatchAnswer) -> tuple[Layer, ...]:

@@ -18,7 +18,7 @@ def event_line(told: Told) -> str:
 
 
 def status_line(watch: Watch, timing: Timing) -> str:
-    """That nothing happened lately; what stands still away from its mark is not called steady."""
+    """That nothing happened lately; what stands still off its reference is not steady."""
     mood, worst = watch.mood, watch.worst_off_stops
     words = mood.value
     if mood in {Mood.CLIPPED, Mood.DARK}:

@@ -48,7 +48,8 @@ class FollowedObject:
     x: int = said("centre, pixels from the left")
     y: int = said("centre, pixels from the top")
     size: int = said("edge in pixels")
-    mark: LightObject | None = said("what was learnt; null until then")
+    reference: LightObject | None = said("what was learnt; null until then")
+    mark: LightObject | None = said("the same by its older name")
     off: LightObject | None = said("off its reference")
     stops: float | None = said("what it reads at the end, from mid-grey")
     at_least: bool = said("whether stops is only a lower bound: it is clipped, and off too little")
@@ -132,11 +133,13 @@ def _light(values: Three) -> LightObject:
 
 
 def _pin(state: PinState) -> FollowedObject:
-    place, mark, off = state.place, state.mark, state.off_stops
+    place, known, off = state.place, state.reference, state.off_stops
+    learnt = None if known is None else _light(known)
     return FollowedObject(
         state.pin,
         *centre_of(place),
-        None if mark is None else _light(mark),
+        learnt,
+        learnt,
         None if off is None else _light(off),
         state.stops,
         *sides_of(state.bound),

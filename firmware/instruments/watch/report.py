@@ -11,7 +11,7 @@ LATEST = 6
 
 
 def watch_report(answer: WatchAnswer) -> Report:
-    """Where the pins are from their mark, and what happened, newest first."""
+    """Where the pins are from their reference, and what happened, newest first."""
     if answer.mood is None:
         return Report("watch", UNKNOWN, "", "begin the watch where the light is as it should stay")
     rows = tuple(

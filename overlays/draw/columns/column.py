@@ -83,6 +83,8 @@ class Column:
         wide = self.letters.width(words, pixels) + self.letters.width(value, pixels)
         if wide + self.theme.gap > self.area.width:
             self.top += self.letters.height(pixels)
+        if self.letters.width(value, pixels) > self.area.width:
+            value = value.replace("  ", " ")  # rather closer together than smaller
         self.pieces.append(Text(value, self.area.right, self.top, pixels, ink, Align.RIGHT))
         self.top += self.letters.height(pixels)
 

@@ -73,6 +73,8 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
         Face.LOST: (RED, GROUND),
         Face.STARTING: (PANEL, TEXT),
     }
+    if shown.face is Face.LOCKED:
+        return _small_banner(shown.face.value.upper(), area, letters, theme)
     found = colours.get(shown.face)
     if found is None:
         return []
@@ -103,6 +105,14 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
         Text(name, bar.left + pad, top, large, ink),
         Text(said, start, lower, small, ink),
     ]
+
+
+def _small_banner(name: str, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """A state that stays for a whole day, in a corner: it covers little of the picture."""
+    small, pad = theme.text_pixels(TextSize.SMALL), theme.gap // 2
+    height = letters.height(small) + pad
+    box = Area(area.left, area.top, letters.width(name, small) + 2 * pad, height)
+    return [Block(box, GROUND), Text(name, box.left + pad, box.top + pad // 2, small, TEXT)]
 
 
 def under_banner(pieces: list[Piece], area: Area) -> Area:
@@ -164,10 +174,11 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     spot = None if shown.readable is None else shown.readable.spot
     small, large = theme.text_pixels(TextSize.SMALL), theme.text_pixels(TextSize.LARGE)
     middle = area.left + area.width // 2
-    pieces = banner_pieces(shown, Area(area.left, area.top, area.width, 0), letters, theme)
-    bar = under_banner(pieces, Area(area.left, area.top, area.width, 0))
+    above, locked = Area(area.left, area.top, area.width, 0), shown.face is Face.LOCKED
+    pieces = [] if locked else banner_pieces(shown, above, letters, theme)
+    bar = under_banner(pieces, above)
     head = max(letters.height(large) + 2 * theme.gap, bar.top - area.top + theme.gap)
-    foot = letters.height(small)
+    foot = 2 * letters.height(small)  # a note of two lines lies over nothing
     line = round(large * 1.5)
     room = area.height - head - foot - letters.height(line) - 3 * theme.gap
     pixels = letters.fitting(f"{WIDEST_STOPS}", area.width, room)
@@ -177,8 +188,9 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     top = area.top + head + (room - letters.height(pixels)) // 2
     ink = QUIET if stops == UNKNOWN else TEXT
     pieces.append(Text(stops, middle, top, pixels, ink, Align.CENTRE))
-    if shown.face is Face.LIVE:
-        words = shown.source.marked(_of_number(spot))
+    if shown.face in {Face.LIVE, Face.LOCKED}:
+        state = f"{shown.face.value.upper()}{BETWEEN}" if locked else ""
+        words = state + shown.source.marked(_of_number(spot))
         fitting = letters.fitting(words, area.width, large)
         pieces.append(Text(words, middle, area.top + theme.gap, fitting, QUIET, Align.CENTRE))
     pieces += _second_line(

@@ -5,7 +5,7 @@ knows them all. Nothing of it is cut: where it is long, type gets smaller as far
 then rows take turns.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from overlays.draw.columns.column import Column
@@ -15,7 +15,7 @@ from overlays.draw.layout.lettering import Letters, Piece, Text
 from overlays.draw.layout.theme import AMBER, QUIET, RED, TEAL, TEXT, Colour, TextSize, Theme
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Report
-from overlays.draw.moment.shown import BELIEVED, Face, Shown
+from overlays.draw.moment.shown import BELIEVED, MOVING, Face, Shown
 from overlays.wording.numbers import UNKNOWN, typeset
 
 WIDEST_MAIN = "−10.00"
@@ -90,9 +90,9 @@ def report_pieces(
 
 def _heading(column: Column, report: Report | None, shown: Shown, size: TextSize) -> None:
     face = shown.face
-    colour = {Face.LIVE: AMBER, Face.LAMP: AMBER, Face.HELD: TEAL}.get(face, RED)
+    colour = AMBER if face in MOVING else {Face.HELD: TEAL}.get(face, RED)
     said = "" if report is None else report.heading
-    words = said if face in {Face.LIVE, Face.LAMP} else f"{said}  {face.value}".strip()
+    words = said if face in MOVING else f"{said}  {face.value}".strip()
     heading(column, shown.source.marked(words), colour, size)
 
 
@@ -141,11 +141,11 @@ def _say(column: Column, lines: Sequence[str], pixels: int, colour: Colour) -> N
 
 @dataclass(frozen=True, slots=True)
 class _Unit:
-    """A row, or a line of type, that stands or waits as a whole."""
+    """A row, or lines of type, that stand or wait as a whole."""
 
     height: int
     row: LaidRow | None = None
-    line: str = ""
+    lines: tuple[str, ...] = ()
     colour: Colour = QUIET
     gap: int = 0
 
@@ -156,10 +156,22 @@ def _rest(column: Column, report: Report, pixels: int) -> list[_Unit]:
     units = [_Unit(rows_height([row], column, pixels), row) for row in rows]
     tiny = column.size(TextSize.TINY)
     for note in report.notes:
-        for line in column.letters.wrapped(typeset(note), tiny, column.area.width):
-            gap = 0 if len(units) > len(rows) else round(column.theme.gap * NOTES_GAP)
-            units.append(_Unit(column.letters.height(tiny) + gap, None, line, QUIET, gap))
+        lines = column.letters.wrapped(typeset(note), tiny, column.area.width)
+        gap = 0 if len(units) > len(rows) else round(column.theme.gap * NOTES_GAP)
+        height = len(lines) * column.letters.height(tiny) + gap
+        units.append(_Unit(height, None, tuple(lines), QUIET, gap))
     return units
+
+
+def _in_parts(units: Iterable[_Unit], room: int) -> Iterator[_Unit]:
+    """A sentence for which a whole column is too short goes on in its next turn, line by line."""
+    for unit in units:
+        if unit.height <= room or len(unit.lines) < 2:
+            yield unit
+            continue
+        each = (unit.height - unit.gap) // len(unit.lines)
+        for line in unit.lines:
+            yield _Unit(each, None, (line,), unit.colour)
 
 
 def _lay(units: Iterable[_Unit], column: Column, pixels: int) -> None:
@@ -168,7 +180,8 @@ def _lay(units: Iterable[_Unit], column: Column, pixels: int) -> None:
             add_rows([unit.row], column, pixels)
         else:
             column.top += unit.gap
-            column.line(unit.line, column.size(TextSize.TINY), unit.colour)
+            for line in unit.lines:
+                column.line(line, column.size(TextSize.TINY), unit.colour)
 
 
 def _take_turns(
@@ -181,7 +194,9 @@ def _take_turns(
         _say(column, words.lines, words.pixels, words.colour)
         column.rule()
     else:
-        units = [_Unit(line, None, each, words.colour) for each in words.lines] + units
+        height = len(words.lines) * line
+        units = [_Unit(height, None, tuple(words.lines), words.colour), *units]
+    units = list(_in_parts(units, column.left_over - line))
     pages, used = [[units[0]]], units[0].height
     for unit in units[1:]:
         used += unit.height

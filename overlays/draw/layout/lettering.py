@@ -8,10 +8,18 @@ from functools import lru_cache
 import pygame
 
 from overlays.draw.layout.theme import Colour
+from overlays.draw.layout.typeface import STAND_IN, Typeface, typeface
 from overlays.draw.layout.views import Area
 
-EM_SHARE = 0.6875
-"""pygame draws its own font at this share of the size asked for."""
+HIGHEST, LOWEST = "bdfhklé(|[%/", "gjpqy(|[,;Q"
+"""What reaches highest and lowest of what is written on a screen. A font's own line is as high as
+its highest accented capital, of which there is none here."""
+
+LEADING = 0.06
+"""Of the em: what is left free between the lowest letters of a line and the highest of the next."""
+
+SAMPLE = 16
+"""Pixels: any size, to see whether the face is there."""
 
 KEPT_FONTS = 24
 KEPT_WORDS = 256
@@ -63,33 +71,72 @@ Piece = Text | Block | Swatch
 
 
 class Letters:
-    """Fonts of one screen; keeps what it has drawn, so that a number that stays costs nothing."""
+    """Fonts of one screen; keeps what it has drawn, so that a number that stays costs nothing.
 
-    def __init__(self) -> None:
+    Parameters
+    ----------
+    face:
+        What to set in; None takes the screen's own.
+
+    """
+
+    def __init__(self, face: Typeface | None = None) -> None:
         pygame.font.init()
+        self._face = typeface() if face is None else face
         self._fonts: OrderedDict[int, pygame.font.Font] = OrderedDict()
+        self._heights: dict[int, tuple[int, int]] = {}
         self._drawn: OrderedDict[tuple[str, int, Colour], pygame.Surface] = OrderedDict()
         self._measured = lru_cache(KEPT_WIDTHS)(self._measure)
 
     def _font(self, pixels: int) -> pygame.font.Font:
         font = self._fonts.get(pixels)
         if font is None:
-            font = pygame.font.Font(None, max(round(pixels / EM_SHARE), 1))
+            font = self._loaded(pixels)
             self._fonts[pixels] = font
             if len(self._fonts) > KEPT_FONTS:
                 self._fonts.popitem(last=False)
         return font
+
+    def _loaded(self, pixels: int) -> pygame.font.Font:
+        try:
+            font = pygame.font.Font(self._face.file, self._size(pixels))
+            font.size(HIGHEST)  # a damaged file opens and fails only here
+        except (OSError, pygame.error):
+            # The package is there and its file is not, or is damaged.
+            self._face = STAND_IN
+            font = pygame.font.Font(None, self._size(pixels))
+        return font
+
+    def _size(self, pixels: int) -> int:
+        return max(round(pixels / self._face.em_share), 1)
+
+    @property
+    def missing(self) -> str:
+        """One sentence where the face is not there and pygame's own stands in, else empty."""
+        self._font(SAMPLE)
+        return self._face.missing
 
     def width(self, words: str, pixels: int) -> int:
         """Width of a line."""
         return self._measured(words, pixels)
 
     def _measure(self, words: str, pixels: int) -> int:
-        return self._font(pixels).size(words)[0]
+        return self._font(pixels).size(self._face.spelt(words))[0]
 
     def height(self, pixels: int) -> int:
-        """Height of a line, from its highest to its lowest letters."""
-        return self._font(pixels).get_linesize()
+        """Height of a line, from its highest to its lowest letters and what is free below them."""
+        high, low = self._reach(pixels)
+        return high + low + max(round(LEADING * pixels), 1)
+
+    def _reach(self, pixels: int) -> tuple[int, int]:
+        """How far letters reach above and below the line they stand on."""
+        found = self._heights.get(pixels)
+        if found is None:
+            font = self._font(pixels)
+            high = max(each[3] for each in font.metrics(HIGHEST))
+            low = -min(each[2] for each in font.metrics(LOWEST))
+            self._heights[pixels] = found = (high, low)
+        return found
 
     def fitting(self, words: str, width: int, largest: int, least: int = 8) -> int:
         """The largest em not above `largest` at which the line is no wider than `width`."""
@@ -101,7 +148,7 @@ class Letters:
 
     def area(self, text: Text) -> Area:
         """Where a line stands."""
-        width, height = self._font(text.pixels).size(text.words)
+        width, height = self.width(text.words, text.pixels), self.height(text.pixels)
         left = text.x
         if text.align is Align.RIGHT:
             left -= width
@@ -150,11 +197,13 @@ class Letters:
         key = (text.words, text.pixels, text.colour)
         image = self._drawn.get(key)
         if image is None:
-            image = self._font(text.pixels).render(text.words, True, text.colour)
+            words = self._face.spelt(text.words)
+            image = self._font(text.pixels).render(words, True, text.colour)
             self._drawn[key] = image
             if len(self._drawn) > KEPT_WORDS:
                 self._drawn.popitem(last=False)
         else:
             self._drawn.move_to_end(key)
         area = self.area(text)
-        onto.blit(image, (area.left, area.top))
+        above = self._font(text.pixels).get_ascent() - self._reach(text.pixels)[0]
+        onto.blit(image, (area.left, area.top - above))

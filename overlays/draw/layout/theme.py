@@ -49,13 +49,18 @@ _STRIPES = {BandKind.AROUND: SKY, BandKind.ABOVE: RED, BandKind.BELOW: VIOLET}
 
 
 class TextSize(Enum):
-    """Heights of type in pixels on a screen 720 high, and the least on any screen."""
+    """Ems of type in pixels on a screen 720 high, and the least on any screen.
 
-    TINY = (15, 14)
-    SMALL = (18, 15)
-    BODY = (22, 18)
-    LARGE = (34, 22)
-    MAIN = (84, 54)
+    A scale in steps of 1.2 from 16: 16, 19, 23, 33 (two steps) and 83 (five more). A smaller screen
+    has no room for such steps: its least sizes keep the order, and none is below 15 pixels, at
+    which a stroke of the face is still wider than a pixel.
+    """
+
+    TINY = (16, 15)
+    SMALL = (19, 16)
+    BODY = (23, 19)
+    LARGE = (33, 23)
+    MAIN = (83, 56)
 
 
 @dataclass(frozen=True, slots=True)

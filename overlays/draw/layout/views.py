@@ -156,7 +156,7 @@ warning whole; a narrower one has two."""
 LEAST_TRACE = 0.25
 """Of the height of the screen: what the trace keeps under the picture."""
 
-LINE_SHARE = 1.15
+LINE_SHARE = 1.12
 """Of the em: at least the height of a line of the smallest type (`Letters.height`)."""
 
 CHEAP_RATIOS = ((1, 1), (3, 2), (2, 1), (5, 2), (3, 1), (4, 1))

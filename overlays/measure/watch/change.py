@@ -72,7 +72,7 @@ class Event:
     by_stops:
         (level, red, blue) it changed by; for something passing, the most it was away by.
     off_stops:
-        (level, red, blue) from the mark afterwards.
+        (level, red, blue) from the reference afterwards.
     over_gap:
         Whether it happened while there were no frames.
     """

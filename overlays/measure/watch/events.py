@@ -17,7 +17,7 @@ _CUTS = {
 
 @dataclass(frozen=True, slots=True)
 class PinChange:
-    """What one event did to one pin: (level, red, blue) changed by, and off the mark after it."""
+    """What one event did to one pin: (level, red, blue) changed by, off the reference after."""
 
     pin: int
     by_stops: Three

@@ -87,16 +87,16 @@ class Follower:
         self._told: ToldSoFar | None = None
 
     @property
-    def mark(self) -> Three | None:
+    def reference(self) -> Three | None:
         """(level, red, blue) that was learnt, in stops; None until then."""
-        return None if self._told is None else three(self._told.mark)
+        return None if self._told is None else three(self._told.reference)
 
     @property
     def off_stops(self) -> Three | None:
-        """How far the newest readings lie from the mark, in stops; None until that is learnt."""
+        """How far the newest readings lie from the reference, in stops; None until learnt."""
         if self._told is None or not len(self._readings):
             return None
-        return three(self._readings.mean(self._noise.averaged) - self._told.mark)
+        return three(self._readings.mean(self._noise.averaged) - self._told.reference)
 
     @property
     def surest_s(self) -> float:
@@ -176,7 +176,7 @@ class Follower:
         self._quiet.renew(time_ns, values)
         level = self._quiet.level
         if self._told is None:
-            self._told = ToldSoFar(mark=level, level=level)
+            self._told = ToldSoFar(reference=level, level=level)
             return SteadyPhase(), []
         if self._quiet.distance(self._told.level) <= 1.0:
             return SteadyPhase(), []

@@ -1,4 +1,4 @@
-"""What a follower has told so far: its mark, the level last told of, and a drift that goes on.
+"""What a follower has told so far: its reference, the level last told of, and a drift that goes on.
 
 Values of this module never change: each event makes a new one.
 """
@@ -62,7 +62,7 @@ class ToldSoFar:
 
     Attributes
     ----------
-    mark:
+    reference:
         (3,) float64, the level that was learnt first, in stops; it never changes.
     level:
         (3,) float64, the level that was last told of, in stops: what further drifts count from.
@@ -70,7 +70,7 @@ class ToldSoFar:
         The drift that goes on; None while there is none.
     """
 
-    mark: FloatArray
+    reference: FloatArray
     level: FloatArray
     drift: Drift | None = None
 
@@ -165,7 +165,7 @@ class ToldSoFar:
         Event
             Nothing else is told differently from now on.
         """
-        off = three(level - self.mark)
+        off = three(level - self.reference)
         return Event(Change.PASSING, start_ns, max(end_ns, start_ns), three(peak), off)
 
     def following(self, level: FloatArray) -> "ToldSoFar":
@@ -220,5 +220,5 @@ class ToldSoFar:
         *,
         over_gap: bool = False,
     ) -> Event:
-        off = three(after - self.mark)
+        off = three(after - self.reference)
         return Event(change, start_ns, end_ns, three(after - before), off, over_gap)

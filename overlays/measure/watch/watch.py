@@ -129,7 +129,7 @@ class Watch:
         return Mood.CLIPPED if condition is Worth.CLIPPED else self._followers[pin].mood
 
     def off_stops(self, pin: int) -> Three | None:
-        """How far a pin is off its mark.
+        """How far a pin is off its reference.
 
         Parameters
         ----------
@@ -154,7 +154,7 @@ class Watch:
 
     @property
     def worst_off_stops(self) -> tuple[int, Three] | None:
-        """The pin farthest from its mark in tolerances, and how far; None where none is known."""
+        """The pin farthest from its reference in tolerances, and how far; None where unknown."""
         known = {pin: off for pin in self.pins if (off := self.off_stops(pin)) is not None}
         if not known:
             return None

@@ -30,6 +30,7 @@ from firmware.opening.read_with import read_with
 from firmware.profiles.shelf import load_profile
 from firmware.screen.drawing import Drawing
 from firmware.written.places import parse_spot
+from overlays.draw.layout import typeface
 from overlays.draw.moment.shown import Measured
 from overlays.measure.counting.clip import FlatTop
 from tests import views
@@ -56,6 +57,18 @@ def test_runs_on_the_bench_and_saves_what_it_showed(tmp_path, view):
     assert made["frames"]["in"] >= 4
     assert made["age_ms"]["p99"] > 0.0
     assert made["first_frame_s"] is None or made["first_frame_s"] > 0.0
+
+
+def test_a_typeface_that_is_not_installed_is_said_once(capsys, monkeypatch):
+    monkeypatch.setattr(typeface, "find_spec", lambda _name: None)
+    typeface.typeface.cache_clear()
+    try:
+        assert run_appliance(options(size=(480, 320))) == 0
+    finally:
+        typeface.typeface.cache_clear()
+    said = capsys.readouterr().err
+    assert said.count(typeface.MISSING) == 1
+    assert said.startswith("midgrey: the typeface ")
 
 
 class PaperScreen:

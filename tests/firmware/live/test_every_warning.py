@@ -67,7 +67,7 @@ def played(view, size, feed):
     for column, row in CHIPS:
         sheet.presses += [PlaceSpot(column, row), Press.SET_PIN]
     loop.turn()
-    for press in (Press.MARK, Press.HOLD):
+    for press in (Press.SET_REFERENCE, Press.HOLD):
         for _ in range(2):
             loop._take_frame()
             loop._measure_frame()

@@ -11,7 +11,7 @@ from firmware.actions import PlaceSpot, Press
 from firmware.clock import HandClock, SystemClock
 from firmware.errors import ThreadStuckError
 from firmware.feeds.base import Doubt, FeedState, Settles
-from firmware.live.hooks import Hooks
+from firmware.live.hooks import NO_JOURNAL, Hooks
 from firmware.live.loop import READ_S, Loop
 from firmware.live.state import Running, first_state
 from firmware.profiles.shelf import load_profile
@@ -276,6 +276,34 @@ def test_screenshots_are_taken_when_asked_for_and_spoken_of_for_a_while(make, fr
     board.presses = [Press.SCREENSHOT]
     loop.turn()
     assert asked[1:] == [None]
+
+
+def test_a_mark_is_of_what_can_be_read_and_is_answered_with_a_note(make, frame):
+    asked = []
+
+    def marked(seen, state, read_with):
+        asked.append((seen, state.view, read_with.profile))
+        return "marked"
+
+    loop, _, board, clock = make(frames(frame, 1), Hooks(mark=marked))
+    step(loop)
+    board.presses = [Press.MARK]
+    loop.turn()
+    assert board.painted[-1].note == "marked"
+    assert asked == [(board.painted[0].measured, loop.state.view, loop.state.in_use)]
+    clock.move(3.5)
+    loop.turn()
+    board.presses = [Press.MARK]
+    loop.turn()  # by now the feed is silent
+    assert asked[1][0] is None
+
+
+def test_without_a_journal_a_mark_says_so(make, frame):
+    loop, _, board, _ = make(frames(frame, 1))
+    step(loop)
+    board.presses = [Press.MARK]
+    loop.turn()
+    assert board.painted[-1].note == NO_JOURNAL
 
 
 def test_one_press_writes_the_clip_that_was_found_and_says_so(make, frame):
@@ -574,7 +602,7 @@ def match_against(parts, frame, codes):
     feed.answers = [frame(code, number=n) for n, code in enumerate((a, a, a, b))]
     board.presses = [PlaceSpot(48, 32), Press.SET_PIN]
     step(loop)
-    board.presses = [Press.MARK]
+    board.presses = [Press.SET_REFERENCE]
     step(loop)
     step(loop)
     clock.move(1.0)
@@ -593,7 +621,7 @@ def test_a_held_frame_of_camera_b_is_still_matched_to_camera_a(make, frame):
     assert held.layer(Ghost) is not None
     # While it is held, the mark takes it, though another frame comes.
     feed.answers = [frame(300, number=4)]
-    board.presses = [Press.MARK]
+    board.presses = [Press.SET_REFERENCE]
     step(loop)
     assert board.painted[-1].measured.said.report.main == "0.00 st"
     feed.answers = [frame(400, number=5)]

@@ -103,7 +103,7 @@ def tour(feed, first, last):
     out = {}
     for view in REGISTRY.views():
         if view.name in {"match", "balance", "watch"}:
-            visit.press(Press.MARK)
+            visit.press(Press.SET_REFERENCE)
         out[view.name] = told(visit.frames())
         visit.press(Press.NEXT_VIEW)
     return out

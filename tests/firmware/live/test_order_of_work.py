@@ -121,7 +121,7 @@ def test_a_morning_from_balance_to_watch():
     me.press(Press.LIFT_PIN, Press.LIFT_PIN, Press.NEXT_STRIPE)
 
     me.turn_to(views.WATCH)
-    me.press(Press.MARK)
+    me.press(Press.SET_REFERENCE)
     assert me.look(60).said.report.tone is Tone.PLAIN
     me.set_camera(dial, exposure=round(-0.8 + opened - 0.4, 2))  # someone touched the iris
     report = me.look(80).said.report

@@ -139,7 +139,7 @@ def test_camera_b_is_brought_to_camera_a():
     crew = Crew("cloud=0").view(views.MATCH).press(*[Press.SPOT_SMALLER] * 2)
     crew.pin(390, 156).pin(320, 180)
     assert "show camera A and take it" in crew.look(4).report.words
-    crew.press(Press.MARK)
+    crew.press(Press.SET_REFERENCE)
     a = crew.measured(1)
     assert a.said.report.words.startswith("B agrees with A")
     assert a.said.layer(ChromaShown).gain == 1
@@ -157,7 +157,7 @@ def test_camera_b_is_brought_to_camera_a():
 
 def test_a_camera_that_sends_rgb_leaves_no_chroma_ghost_and_says_so():
     crew = Crew("cloud=0,signal=rgb").view(views.MATCH).press(*[Press.SPOT_SMALLER] * 2)
-    crew.pin(320, 180).press(Press.MARK)
+    crew.pin(320, 180).press(Press.SET_REFERENCE)
     assert crew.measured(4).census.chroma is None
     crew.camera("cloud=0")
     said = crew.look(4)
@@ -168,7 +168,7 @@ def test_a_camera_that_sends_rgb_leaves_no_chroma_ghost_and_says_so():
 def test_a_pin_that_does_not_count_in_a_match_says_why():
     # At this exposure the black card has no light above black, on either camera.
     crew = Crew("cloud=0,exposure=-8").view(views.MATCH).press(*[Press.SPOT_SMALLER] * 2)
-    crew.pin(390, 204).pin(390, 156).press(Press.MARK).look(4)
+    crew.pin(390, 204).pin(390, 156).press(Press.SET_REFERENCE).look(4)
     crew.camera("cloud=0,exposure=-9")
     report = crew.look(4).report
     assert [row.label for row in report.rows] == ["A was taken", "1", "2 add, RGB"]
@@ -179,7 +179,7 @@ def test_a_pin_that_does_not_count_in_a_match_says_why():
 
 def test_a_match_goes_by_the_dial_that_was_told_on_the_screen():
     crew = Crew("cloud=0,kelvin=3200,dial=3200").view(views.MATCH)
-    crew.press(*[Press.SPOT_SMALLER] * 2).pin(320, 180).press(Press.MARK).look(4)
+    crew.press(*[Press.SPOT_SMALLER] * 2).pin(320, 180).press(Press.SET_REFERENCE).look(4)
     crew.camera("cloud=0,kelvin=3200,dial=4300")
 
     def dial_to():
@@ -228,7 +228,7 @@ def test_the_watch_goes_on_in_other_views_and_tells_what_happened():
     assert float(said.report.main.replace("−", "-")) == pytest.approx(-0.5, abs=0.03)
     assert said.report.tone is Tone.ALARM
     # A new mark begins anew.
-    crew.press(Press.MARK)
+    crew.press(Press.SET_REFERENCE)
     said = crew.look(60)
     assert said.report.rows == ()
     assert abs(float(said.report.main.replace("−", "-"))) < 0.03

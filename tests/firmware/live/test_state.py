@@ -222,8 +222,14 @@ def test_a_pin_may_be_set_and_lifted_in_every_view(view):
 
 
 @pytest.mark.parametrize("view", views.VIEWS)
-def test_a_mark_does_one_thing_in_each_view(view):
-    before, made = of_kit(view), after(of_kit(view), Press.MARK)
+def test_a_mark_is_asked_for_in_every_view_and_changes_nothing_else(view):
+    before, made = of_kit(view), pressed(of_kit(view), Press.MARK, Press.MARK)
+    assert made == replace(before, marks=2)
+
+
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_a_reference_is_of_one_thing_in_each_view(view):
+    before, made = of_kit(view), after(of_kit(view), Press.SET_REFERENCE)
     changed = [name for name, setting in made.settings if setting != before.setting(name)]
     own = {views.MATCH: "match", views.BALANCE: "balance", views.FEED_CHECK: "feedcheck"}
     expected = own.get(view, "watch")

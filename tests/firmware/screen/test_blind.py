@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 
-from firmware.actions import Press
+from firmware.actions import Leave, Press
 from firmware.clock import HandClock
 from firmware.errors import ScreenError
 from firmware.screen.blind import AGAIN_NS, EAGER, LOOK_NS, Blind
@@ -20,6 +20,8 @@ def moment(measured=None):
 class PaperScreen:
     def __init__(self):
         self.done = []
+
+    missing = "no typeface"
 
     def actions(self):
         return [Press.HELP]
@@ -74,6 +76,7 @@ def test_one_that_comes_shows_what_is_said_at_once_and_no_frame_that_was_given_b
     blind.flip()
     assert screen.done[-2].measured == "another"
     assert blind.png() == b"PNG"
+    assert blind.missing == "no typeface"
     blind.save(tmp_path / "s.png")
     blind.close()
     assert screen.done[-1] == "closed"
@@ -103,4 +106,4 @@ def test_the_system_may_end_it():
     blind = Blind(HandClock(), is_told_to_end=lambda: bool(told))
     assert blind.actions() == []
     told.append(1)
-    assert blind.actions() == [Press.QUIT]
+    assert blind.actions() == [Leave()]

@@ -3,6 +3,7 @@ from functools import partial
 import pygame
 import pytest
 
+from firmware.actions import Leave
 from firmware.errors import ScreenError
 from firmware.live.state import PlaceSpot, Press
 from firmware.screen import screen as screen_module
@@ -94,7 +95,7 @@ def test_keys_become_presses_in_their_order(screen):
         Press.SPOT_LEFT,
         Press.SPOT_LEFT_FINE,
         Press.NEXT_VIEW,
-        Press.QUIT,
+        Leave(),
     ]
     assert screen.actions() == []
 

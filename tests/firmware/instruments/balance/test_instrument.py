@@ -128,10 +128,10 @@ def test_the_dial_stays_within_reason(presses):
 
 
 def test_a_ghost_is_kept_and_dropped():
-    assert [through(*[Press.MARK] * n)[0].ghosts % 2 for n in range(3)] == [0, 1, 0]
+    assert [through(*[Press.SET_REFERENCE] * n)[0].ghosts % 2 for n in range(3)] == [0, 1, 0]
 
 
-OWN = {Press.MARK, Press.NEXT_STRIPE, Press.STRIPE_UP, Press.STRIPE_DOWN}
+OWN = {Press.SET_REFERENCE, Press.NEXT_STRIPE, Press.STRIPE_UP, Press.STRIPE_DOWN}
 
 
 @pytest.mark.parametrize("press", [press for press in Press if press not in OWN])

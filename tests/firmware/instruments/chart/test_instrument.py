@@ -58,7 +58,13 @@ def test_presses_move_corners_and_leave_the_desk():
     assert desk is around.desk
     back, _ = CHART.pressed(settings, Press.SPOT_CENTRE, around)
     assert back == ChartView()
-    for press in (Press.NEXT_VIEW, Press.HOLD, Press.MARK, Press.STRIPE_UP, Press.SPOT_LARGER):
+    for press in (
+        Press.NEXT_VIEW,
+        Press.HOLD,
+        Press.SET_REFERENCE,
+        Press.STRIPE_UP,
+        Press.SPOT_LARGER,
+    ):
         assert CHART.pressed(settings, press, around) is None
 
 

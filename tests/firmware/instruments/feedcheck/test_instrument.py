@@ -131,4 +131,4 @@ def test_a_reading_that_cannot_be_is_not_taken(cap_card_clip):
 def test_presses_of_other_views_mean_what_they_mean_everywhere():
     for press in Press:
         found = INSTRUMENT.pressed(INSTRUMENT.settings(None, 0.0), press, Around(Desk(), None, 9))
-        assert (found is not None) is (press in {Press.HOLD, Press.MARK, Press.STRIPES})
+        assert (found is not None) is (press in {Press.HOLD, Press.SET_REFERENCE, Press.STRIPES})

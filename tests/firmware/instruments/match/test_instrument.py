@@ -217,12 +217,14 @@ def through(*presses, settings=None, desk=None):
 
 
 def test_a_mark_takes_camera_a_and_tab_is_the_gain():
-    settings, desk = through(Press.MARK, Press.NEXT_STRIPE, Press.MARK)
+    settings, desk = through(Press.SET_REFERENCE, Press.NEXT_STRIPE, Press.SET_REFERENCE)
     assert (settings.taken, desk.gain) == (2, GAINS[1])
     assert [through(*[Press.NEXT_STRIPE] * n)[1].gain for n in range(5)] == [*GAINS, GAINS[0]]
 
 
-@pytest.mark.parametrize("press", [p for p in Press if p not in {Press.MARK, Press.NEXT_STRIPE}])
+@pytest.mark.parametrize(
+    "press", [p for p in Press if p not in {Press.SET_REFERENCE, Press.NEXT_STRIPE}]
+)
 def test_what_has_no_meaning_of_its_own_goes_on(press):
     assert MATCH.pressed(MatchSettings(), press, Around(Desk(), PROFILE, 1920)) is None
     assert MATCH.pressed_elsewhere(MatchSettings(), press) is None

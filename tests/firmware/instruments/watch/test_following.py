@@ -30,13 +30,18 @@ def test_offsets_are_unknown_while_learning(scene):
     assert offsets(following.watch).shape == (1, 3)
     assert told == []
     (state,) = following.states()
-    assert (state.pin, state.mark, state.off_stops, state.mood) == (1, None, None, Mood.LEARNING)
+    assert (state.pin, state.reference, state.off_stops, state.mood) == (
+        1,
+        None,
+        None,
+        Mood.LEARNING,
+    )
     assert state.surest_s is None  # of a pin whose noise nobody knows
 
 
-def test_how_short_a_passing_is_seen_is_known_with_the_mark(scene):
+def test_how_short_a_passing_is_seen_is_known_with_the_reference(scene):
     (state,) = followed(scene, [500] * 60)[0].states()
-    assert state.mark is not None
+    assert state.reference is not None
     assert 0.2 <= state.surest_s < 1.0  # two readings and more, ten a second
 
 

@@ -31,7 +31,7 @@ from tests.asking import asked, printed
 
 BENCH = "bench:size=320x180,rate=10,curve=V-Log,signal=yuv422-10"
 WATCH = WatchInstrument()
-SET = WatchSettings(marked=1)
+SET = WatchSettings(begun=1)
 ELSEWHERE = SpotPlace(24, 32, 16)
 HLG = load_profile("hlg")
 
@@ -80,7 +80,7 @@ def test_the_keys_of_the_object():
 def test_too_short_a_watch_says_so():
     found = watched(frames=5)
     assert any("before the reference was learnt" in each for each in found["warnings"])
-    assert found["pins"][0]["mark"] is None
+    assert found["pins"][0]["reference"] is None
 
 
 def test_a_wider_tolerance_is_quieter():
@@ -227,13 +227,13 @@ def test_a_change_that_the_end_cuts_off_is_said_and_is_no_event(take):
 # Presses
 
 
-def test_a_mark_begins_the_watch_anew_from_its_view_and_from_any_other():
+def test_a_reference_begins_the_watch_anew_from_its_view_and_from_any_other():
     around = Around(Desk(), HLG, 1920)
-    assert WATCH.pressed(WatchSettings(), Press.MARK, around) == (SET, around.desk)
-    assert WATCH.pressed_elsewhere(WatchSettings(), Press.MARK) == SET
+    assert WATCH.pressed(WatchSettings(), Press.SET_REFERENCE, around) == (SET, around.desk)
+    assert WATCH.pressed_elsewhere(WatchSettings(), Press.SET_REFERENCE) == SET
 
 
-@pytest.mark.parametrize("press", [press for press in Press if press is not Press.MARK])
+@pytest.mark.parametrize("press", [press for press in Press if press is not Press.SET_REFERENCE])
 def test_no_other_press_concerns_it(press):
     assert WATCH.pressed(SET, press, Around(Desk(), HLG, 1920)) is None
     assert WATCH.pressed_elsewhere(SET, press) is None
@@ -321,14 +321,14 @@ def test_it_goes_on_in_other_views(crew):
 
 @pytest.mark.parametrize(
     "other",
-    [{"places": (ELSEWHERE,)}, {"profile": HLG}, {"marked": 5}],
-    ids=["pins", "profile", "mark"],
+    [{"places": (ELSEWHERE,)}, {"profile": HLG}, {"begun": 5}],
+    ids=["pins", "profile", "reference"],
 )
-def test_another_mark_other_pins_or_another_profile_begin_anew_in_view_and_end_it_elsewhere(
+def test_another_reference_other_pins_or_another_profile_begin_anew_in_view_and_end_it_elsewhere(
     crew, other
 ):
     def changed():
-        if "marked" in other:
+        if "begun" in other:
             crew.settings = replace(crew.settings, **other)
             return {}
         return other

@@ -41,9 +41,9 @@ def test_the_scale_follows_the_tighter_edge(size, scale):
 
 def test_type_never_gets_too_small_to_read():
     small = theme.theme_for(320, 200)
-    assert small.text_pixels(theme.TextSize.TINY) >= 14
+    assert small.text_pixels(theme.TextSize.TINY) >= 15
     large = theme.theme_for(1920, 1080)
-    assert large.text_pixels(theme.TextSize.MAIN) == 126
+    assert large.text_pixels(theme.TextSize.MAIN) == 124
 
 
 def test_a_pixel_is_red_green_blue_from_the_top():

@@ -168,7 +168,7 @@ def test_it_says_when_it_cannot_do_it():
 
 def test_it_learns_first():
     follower = Follower(Tolerance())
-    assert follower.mark is None
+    assert follower.reference is None
     assert follower.off_stops is None
     assert follower.mood is Mood.LEARNING
     follower.add(0, (0.0, 0.0, 0.0))

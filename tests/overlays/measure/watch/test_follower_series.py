@@ -57,11 +57,11 @@ def test_the_phases_follow_one_another_as_drawn(seed):
     series = made(seed)
     follower, phases, gaps = Follower(series.tolerance), [], [False]
     gaps += [b - a > GAP_S * 1e9 for a, b in pairwise(series.times_ns)]
-    marks = set()
+    references = set()
     for time_ns, values in zip(series.times_ns, series.values, strict=True):
         follower.add(time_ns, values)
         phases.append(follower._phase)
-        marks.add(follower.mark)
+        references.add(follower.reference)
     ways: dict[type, set[type]] = {
         LearningPhase: {LearningPhase, SteadyPhase},
         SteadyPhase: {SteadyPhase, ChangingPhase},
@@ -71,8 +71,8 @@ def test_the_phases_follow_one_another_as_drawn(seed):
         # A gap leads to learning; one that falls into learning changes nothing.
         anew = gap and not isinstance(before, LearningPhase)
         assert type(after) in ({LearningPhase} if anew else ways[type(before)])
-    # What was learnt first stays the mark whatever comes, gaps too.
-    assert len(marks - {None}) <= 1
+    # What was learnt first stays the reference whatever comes, gaps too.
+    assert len(references - {None}) <= 1
 
 
 @few

@@ -12,7 +12,7 @@ def at(*values):
     return np.array(values, dtype=np.float64)
 
 
-BEGUN = ToldSoFar(mark=at(1, 0, 0), level=at(1, 0, 0))
+BEGUN = ToldSoFar(reference=at(1, 0, 0), level=at(1, 0, 0))
 
 
 def test_a_step_counts_from_the_level_just_before_and_ends_a_drift():
@@ -23,7 +23,7 @@ def test_a_step_counts_from_the_level_just_before_and_ends_a_drift():
     assert event.off_stops == pytest.approx((2, 0, 0))
     assert told.drift is None
     assert told.level.tolist() == [3, 0, 0]
-    assert told.mark.tolist() == [1, 0, 0]
+    assert told.reference.tolist() == [1, 0, 0]
 
 
 def test_what_a_gap_brought_counts_from_what_was_told_of_and_leaves_a_drift():

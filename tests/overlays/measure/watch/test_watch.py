@@ -87,7 +87,7 @@ def test_the_mood_is_that_of_the_pin_with_most_to_say():
     _, watch = take({1: np.zeros_like(T)})
     assert watch.mood is Mood.STEADY
     assert watch.pins == (1,)
-    assert watch.follower(1).mark is not None
+    assert watch.follower(1).reference is not None
 
 
 def test_the_bench_under_its_cloud():
