@@ -7,6 +7,7 @@ import numpy.typing as npt
 import pygame
 
 from overlays.draw.columns.foot import foot_pieces
+from overlays.draw.columns.giant import giant_pieces
 from overlays.draw.columns.help import help_pieces
 from overlays.draw.columns.plates import (
     alert_pieces,
@@ -77,11 +78,14 @@ class Painter:
         made = self._arranged(shown)
         picture = made.picture
         if picture is None:
-            rest = (shown.face_words, shown.note, shown.alert, shown.help, shown.turn)
+            is_report = shown.view.readings is Readings.REPORT
+            said = shown.measured.said if is_report and shown.measured is not None else None
+            rest = (said, shown.face_words, shown.note, shown.alert, shown.help, shown.turn)
             if not self._is_news((*_said(shown), *rest)):
                 return made
             self._surface.fill(GROUND)
-            self._write(reading_pieces(shown, made.readings, self._letters, made.theme), shown)
+            pieces = giant_pieces if is_report else reading_pieces
+            self._write(pieces(shown, made.readings, self._letters, made.theme), shown)
         else:
             self._paint_picture(shown, made, picture)
             self._trace.paint(self._surface, shown, made)

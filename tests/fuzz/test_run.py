@@ -6,7 +6,14 @@ import pytest
 
 from tests.fuzz import cases, run
 
-FEW = {"files": 14, "profiles": 14, "charts": 6, "arguments": 14}
+FEW = {
+    "files": 14,
+    "profiles": 14,
+    "charts": 6,
+    "arguments": 14,
+    "presets": 14,
+    "settings": 40,
+}
 
 
 @pytest.mark.parametrize("kind", run.KINDS)

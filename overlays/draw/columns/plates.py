@@ -197,7 +197,7 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
         shown, spot, Area(area.left, area.bottom - foot - theme.gap, area.width, 0), letters, line
     )
     if shown.alert is not None:
-        pieces += _alert_line(shown.alert, area, letters, small)
+        pieces += alert_line(shown.alert, area, letters, small)
     return pieces
 
 
@@ -212,7 +212,7 @@ def _of_number(spot: SpotReading | None) -> str:
     return f"stops from mid-grey  {pm_text(spot.stops_pm, 2)}"
 
 
-def _alert_line(alert: Alert, area: Area, letters: Letters, pixels: int) -> list[Piece]:
+def alert_line(alert: Alert, area: Area, letters: Letters, pixels: int) -> list[Piece]:
     """The machine's trouble in the last line: smaller rather than cut."""
     words = f"{_SIGNS[alert.tone]}  {alert.words}"
     fitting = letters.fitting(words, area.width, pixels)
