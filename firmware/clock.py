@@ -85,6 +85,20 @@ def local_time(wall_s: float) -> str:
     return datetime.fromtimestamp(wall_s, UTC).astimezone().strftime("%H:%M:%S")
 
 
+DAY_S = 86_400.0
+
+
+def since_midnight_s(wall_s: float) -> float:
+    """Seconds since midnight UTC of a time of day.
+
+    Examples
+    --------
+    >>> since_midnight_s(1_795_737_600.0 + 90.5)
+    90.5
+    """
+    return wall_s % DAY_S
+
+
 FIRST_DAY_S = 1_735_689_600.0
 """2025-01-01: a board without a clock of its own starts earlier than that."""
 

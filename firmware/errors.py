@@ -67,3 +67,7 @@ class KernelCacheError(FirmwareError, RuntimeError):
 
 class ThreadStuckError(FirmwareError, RuntimeError):
     """A thread outlived its deadline to stop; always a bug, reported by the thread's name."""
+
+
+class JournalError(FirmwareError, RuntimeError):
+    """The journal cannot be read or written, or was changed."""

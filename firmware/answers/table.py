@@ -34,14 +34,19 @@ Line = str | Table
 
 
 def sentences(words: Iterable[str]) -> list[str]:
-    """Each with a capital and a full stop."""
-    return [f"{each[:1].upper()}{each[1:]}." for each in words]
+    """Each with a capital and a full stop; a question keeps its mark."""
+    return [f"{each[:1].upper()}{ended(each[1:])}" for each in words]
+
+
+def ended(words: str) -> str:
+    """With a full stop, where there is no question mark."""
+    return words if words.endswith("?") else f"{words}."
 
 
 def notes(warnings: Iterable[str], said: Iterable[str | None] = ()) -> list[str]:
     """Warnings as lines, each once, those left out that were said already."""
     known = set(said)
-    return [f"Note: {each}." for each in dict.fromkeys(warnings) if each not in known]
+    return [f"Note: {ended(each)}" for each in dict.fromkeys(warnings) if each not in known]
 
 
 def print_lines(lines: Sequence[Line], out: TextIO) -> None:

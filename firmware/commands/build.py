@@ -10,7 +10,7 @@ from typing import Annotated, Any, NamedTuple, get_args, get_origin
 import typer
 
 from firmware.commands.guard import guarded
-from firmware.commands.own import CHECK, KEEP_CLIP, PROFILES, Wired, wired
+from firmware.commands.own import CHECK, JOURNAL, KEEP_CLIP, PROFILES, VERIFY, Wired, wired
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.system.start_up import collection_held
 from firmware.written.declared import Argument, Command, Option
@@ -158,6 +158,7 @@ def application(registry: Registry = REGISTRY, words: Container[str] | None = No
     for one in commands:
         app.command(one.command.name)(of(one))
     app.add_typer(_profiles(of), name=PROFILES.name)
+    app.add_typer(_journal(of), name=JOURNAL.name)
     return app
 
 
@@ -178,6 +179,26 @@ def _profiles(of: Callable[[Wired], Callable[..., None]]) -> typer.Typer:
 
     for one in (CHECK, KEEP_CLIP):
         group.command(one.name)(of(Wired(one, "firmware.commands.profiles")))
+    return group
+
+
+def _journal(of: Callable[[Wired], Callable[..., None]]) -> typer.Typer:
+    group = typer.Typer(help=JOURNAL.words, rich_markup_mode=None)
+    module = "firmware.commands.journal"
+    listed = of(Wired(JOURNAL, module))
+
+    def journal(context: typer.Context, **given: Any) -> None:  # noqa: ANN401 - as declared
+        if context.invoked_subcommand is None:
+            listed(**given)
+
+    kind = inspect.Parameter.POSITIONAL_OR_KEYWORD
+    context = inspect.Parameter("context", kind, annotation=typer.Context)
+    options = inspect.signature(listed).parameters.values()
+    journal.__signature__ = inspect.Signature([context, *options])  # type: ignore[attr-defined]
+    journal.__annotations__ = {"context": typer.Context, **listed.__annotations__}
+    journal.__doc__ = JOURNAL.words
+    group.callback(invoke_without_command=True)(journal)
+    group.command(VERIFY.name)(of(Wired(VERIFY, module)))
     return group
 
 

@@ -52,6 +52,40 @@ class SchemaOptions:
     ] = None
 
 
+@options
+class JournalFile:
+    """Which journal is meant."""
+
+    journal: Annotated[
+        Path | None, Option("--journal", "FILE", "The journal; else the usual one")
+    ] = None
+
+
+@options
+class VerifyOptions(JournalFile):
+    """What `midgrey journal verify` takes."""
+
+
+@options
+class JournalOptions(JournalFile):
+    """What `midgrey journal` takes."""
+
+    day: Annotated[
+        str | None, Option("--day", "DAY", "Of this day alone, as 2026-11-27; unset: of none")
+    ] = None
+    csv: Annotated[Path | None, Option("--csv", "FILE.csv", "Every spot as a line")] = None
+    json: Annotated[Path | None, Option("--json", "FILE.json", "All but pictures and codes")] = None
+    report: Annotated[
+        Path | None, Option("--report", "FILE.html", "A page to be read, printed and handed on")
+    ] = None
+    markers: Annotated[
+        Path | None, Option("--markers", "FILE.otio", "Markers with time code (OpenTimelineIO)")
+    ] = None
+    cdl: Annotated[
+        Path | None, Option("--cdl", "FOLDER", "The ASC CDLs of marks in the match view")
+    ] = None
+
+
 RUN = Command(
     "run",
     "Watch a feed: picture, stripes, trace and readings; in the terminal without a display.",
@@ -75,6 +109,15 @@ DOCTOR = Command(
     JsonOption,
 )
 SCHEMA = Command("schema", "Print the JSON Schema of what --json gives.", SchemaOptions)
+
+JOURNAL = Command(
+    "journal", "List what was marked, or hand it over: page, tables, markers.", JournalOptions
+)
+VERIFY = Command(
+    "verify",
+    "Recompute every number of every mark from its codes; find what was changed.",
+    VerifyOptions,
+)
 
 
 class Wired(NamedTuple):

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterator
 
 from firmware.commands.build import fields_of
-from firmware.commands.own import CHECK, KEEP_CLIP, PROFILES, wired
+from firmware.commands.own import CHECK, JOURNAL, KEEP_CLIP, PROFILES, VERIFY, wired
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.written.declared import Argument, Command, Option
 from firmware.written.options import ReadOptions
@@ -46,6 +46,8 @@ def usages(registry: Registry = REGISTRY) -> Iterator[tuple[str, str]]:
     yield usage_of(PROFILES), PROFILES.words
     for inner in (CHECK, KEEP_CLIP):
         yield usage_of(inner, f"{PROFILES.name} "), inner.words
+    yield usage_of(JOURNAL), JOURNAL.words
+    yield usage_of(VERIFY, f"{JOURNAL.name} "), VERIFY.words
 
 
 def block(registry: Registry = REGISTRY) -> str:

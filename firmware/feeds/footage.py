@@ -28,6 +28,8 @@ from overlays.signal.signal import Components, SignalOverride
 UNEVEN = " on the average, unevenly"
 SKIPPED_AT_MOST = 8
 """Frames a single read decodes without showing them to catch up; then playing slips instead."""
+CATCHING_UP_NS = 200_000_000
+"""Longest that a read does so: what decodes more slowly than it plays is never caught up with."""
 LONGEST_STILL_NS = 10_000_000_000
 """A picture that stands for longer than this is not shown for longer where footage is played."""
 
@@ -61,7 +63,7 @@ class FootageFeed:
         pace: Pace,
         override: SignalOverride = SignalOverride(),  # noqa: B008 - frozen
     ) -> None:
-        self._path, self._pace, self._override = path, pace, override
+        self._path, self._pace, self._override, self._clock = path, pace, override, clock
         self._reel = Reel(path)
         try:
             first = self._first()
@@ -123,9 +125,9 @@ class FootageFeed:
         self._number += 1
         if self._pace is Pace.STEP:
             return due, None
-        skipped = 0
+        skipped, began_ns = 0, self._clock.now_ns()
         while self._playhead.is_due(due.at_ns + due.picture.lasts_ns, 0.0):
-            if skipped == SKIPPED_AT_MOST:
+            if skipped == SKIPPED_AT_MOST or self._clock.now_ns() - began_ns > CATCHING_UP_NS:
                 self._playhead.slip_to(due.at_ns)
                 break
             following = self._next()

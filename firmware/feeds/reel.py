@@ -115,8 +115,14 @@ class Reel:
         return None if reached_s >= announced - slack_s else (last.end_ns / 1e9, announced)
 
     def close(self) -> None:
-        """Close the file and end its decoder, whose threads go only when nothing refers to it."""
-        self._pictures.close()
+        """Close the file and end its decoder, whose threads go only when nothing refers to it.
+
+        What a thread that is stuck still decodes is left to the end of the process.
+        """
+        try:
+            self._pictures.close()
+        except ValueError:  # it runs, in that thread
+            return
         self.container.close()
         del self.stream, self.container, self._pictures
 

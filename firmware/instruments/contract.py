@@ -21,6 +21,8 @@ from overlays.draw.layout.views import View
 from overlays.draw.moment.layers import Layer
 from overlays.draw.moment.report import Report
 from overlays.measure.counting.census import Wants
+from overlays.measure.spot.spot import SpotPlace
+from overlays.wording.numbers import UNKNOWN
 
 Settings = TypeVar("Settings")
 Memory = TypeVar("Memory")
@@ -140,6 +142,21 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
     def measure(self, scene: Scene, settings: Settings, memory: Memory) -> Answer:
         """What it finds. What cannot be known is None in the answer, with a sentence."""
 
+    def rests_on(self, scene: Scene, settings: Settings) -> tuple[SpotPlace, ...] | None:
+        """The areas whose codes its answer is made of alone, without any memory.
+
+        None where it takes more: the whole frame, or frames before it.
+        """
+        return None
+
+    def events(self, memory: Memory) -> tuple[Any, ...]:
+        """What happened in the frames that were followed, the newest of it, oldest first.
+
+        The same objects from call to call; may be called from another thread than follows. What
+        makes an object of one is `event_object_of` in the module `object`.
+        """
+        return ()
+
     def ask(self, options: Any, opener: Opener) -> Answer:  # noqa: ANN401 - each has its own
         """The answer to its command, whose options are those of its `COMMAND`.
 
@@ -167,11 +184,17 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         report = self.report(answer)
         if report is None:
             return {}
+        if report.main == UNKNOWN:  # dashes are for a screen
+            return {report.heading: "no reading", "": report.words}
         return {report.heading: f"{report.main} {report.beside}".strip(), "": report.words}
 
     @abstractmethod
     def lines(self, answer: Answer) -> Sequence[Line]:
         """For the terminal: lines and tables, warnings last."""
+
+    def has_object(self, answer: Answer) -> bool:
+        """Whether there is enough in an answer of its view for an object of ``--json``."""
+        return True
 
     def keep(self, answer: Answer, options: Any) -> None:  # noqa: ANN401 - each has its own
         """Write the files that its command was asked for; last, so that none costs the answer.

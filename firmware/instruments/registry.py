@@ -45,6 +45,12 @@ class Line:
         made: Callable[[Any], object] = import_module(f"{self._folder}.object").object_of
         return made
 
+    @cached_property
+    def event_object_of(self) -> Callable[[Any], object]:
+        """The same of one of its events."""
+        made: Callable[[Any], object] = import_module(f"{self._folder}.object").event_object_of
+        return made
+
 
 class Registry:
     """The lines in the order of the work they are used for."""
@@ -85,6 +91,10 @@ class Registry:
     def line_in_view(self, view: "View") -> Line:
         """The line of the instrument of a view."""
         return next(each for each in self.lines if view in each.instrument.views)
+
+    def line_of(self, instrument: "Instrument[Any, Any, Any]") -> Line:
+        """The line of an instrument."""
+        return next(line for line in self.lines if line.instrument is instrument)
 
     def of_command(self, name: str) -> Line:
         """The line of the instrument whose command has a name."""

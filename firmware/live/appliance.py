@@ -15,10 +15,12 @@ from firmware.errors import FirmwareError, ProfileError
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY
+from firmware.journal.places import journal_file
 from firmware.live.eyes import opened_screen
 from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
+from firmware.live.marking import Marking
 from firmware.live.oversight import Oversight, overseen
 from firmware.live.preload import load_kernels
 from firmware.live.remembering import Remembering
@@ -61,6 +63,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     leaving, remembering = Event(), None
     kernels = Loading(lambda: _load_and_keep(compiling, leaving))
     screen = opened_screen(options, now)
+    marking = Marking(options.journal or journal_file(os.environ), options.slate, now)
     try:
         start = StartScreen(screen, options.view, options.feed)
         start.say("")
@@ -71,10 +74,12 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
             lambda: run_session(options, now),
             lambda: start.say(compiling.words),
         )
-        tools = _Tools(now, notifier, compiling, warming, remembering)
+        tools = _Tools(now, notifier, compiling, warming, remembering, marking)
         return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
+        if lost := marking.close():
+            _say(lost)
         if remembering is not None:
             remembering.close()
         warming.close()
@@ -103,6 +108,7 @@ class _Tools:
     compiling: Compiling
     warming: Warming
     remembering: Remembering
+    marking: Marking
 
     def is_warm(self) -> bool:
         """Whether nothing will have to be compiled, as far as is known."""
@@ -112,6 +118,7 @@ class _Tools:
     def settle(self) -> None:
         """The picture is there: let go of what only the start needed, make what is missing."""
         give_back()
+        self.marking.prepare()
         if self.notifier.is_heard:
             self.warming.begin()
 
@@ -146,6 +153,7 @@ def _on_feed(
 
     def each_turn(seen: Freshness) -> None:
         oversight.seen = seen
+        tools.marking.turn(loop, session.feed.info.name)
         if said := remembering.note(loop.state):
             loop.say(said)
             _say(said)
@@ -165,7 +173,7 @@ def _on_feed(
     hooks.is_warm = tools.is_warm
     hooks.warm = tools.settle
     oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
-    hooks.keep_clip = kept_clip
+    hooks.keep_clip, hooks.mark = kept_clip, tools.marking.mark
     found = own_profiles()
     state = remembering.begin(
         starting_state(session, options.view, own=found.profiles, plan=options)
@@ -180,7 +188,7 @@ def _on_feed(
             loop.say(f"changed over to {session.feed.info.name}")
         watching = watched(loop.stats, session.feed, clock, os.environ)
         with watching as alert, overseen(oversight):
-            hooks.alert = alert
+            hooks.alert = tools.marking.alert(alert)
             loop.run(options.frames)
     seconds = (clock.now_ns() - start_ns) / 1e9
     try:

@@ -39,7 +39,6 @@ TURN_S = 0.02
 
 NOTE_NS = 3_000_000_000
 """How long a note stays on the screen."""
-
 TURN_NS = 5_000_000_000
 """How long a warning stays where others wait for its place: two lines are read twice in that."""
 NEVER_FRESH = 64
@@ -66,7 +65,8 @@ class Loop:
         self.stages, self.stats.is_settling = self._hooks.stages, True
         self._frames: Newest[Arrived] = Newest()
         self._ready: Newest[Ready] = Newest()
-        registry, memories, ceilings = state.registry, memories_of(state.registry), Ceilings()
+        registry, ceilings = state.registry, Ceilings()
+        memories = self.memories = memories_of(registry)
         self._measurer = Measurer(clock, self.stats, registry, memories, ceilings=ceilings)
         self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD, ceilings)
         self._derived_from = (state.in_use, state.is_guess, feed.info)
@@ -112,7 +112,7 @@ class Loop:
                     break
         finally:
             self.stages.rest()
-            stop_all(self._capture, self._measure)
+            stop_all(self._capture, self._measure, waiting_at=self._frames)
             self._let_go()
         return face
 

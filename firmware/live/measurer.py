@@ -63,21 +63,17 @@ class Orders:
     held: bool = False
 
 
+def has_trace(view: View) -> bool:
+    """Whether a view has a trace whose kind can be chosen."""
+    return view.arrangement is Arrangement.TRACE and view.readings is Readings.SPOT
+
+
 def orders_of(state: State, read_with: ReadWith) -> Orders:
     """What a state asks for."""
     view = state.view
-    of_spot = view.arrangement is Arrangement.TRACE and view.readings is Readings.SPOT
-    trace = state.trace if of_spot else TraceKind.LUMA
-    return Orders(
-        read_with,
-        state.stripes,
-        state.spot,
-        trace,
-        state.view,
-        state.desk,
-        state.settings,
-        state.held,
-    )
+    trace = state.trace if has_trace(view) else TraceKind.LUMA
+    spot, desk, settings = state.spot, state.desk, state.settings
+    return Orders(read_with, state.stripes, spot, trace, view, desk, settings, state.held)
 
 
 def memories_of(registry: Registry) -> Memories:

@@ -48,6 +48,8 @@ class RunPlan:
         The file that keeps what is set over a power cut; None keeps nothing.
     factory:
         Whether to start without what it keeps.
+    journal, slate:
+        Where marks are kept, None for the usual file; what the clapper board says, as written.
     wrong:
         Sentences on what was asked for and could not be followed.
     """
@@ -71,4 +73,6 @@ class RunPlan:
     lock: Lock | None = None
     keep: Path | None = None
     factory: bool = False
+    journal: Path | None = None
+    slate: str = ""
     wrong: tuple[str, ...] = ()

@@ -19,6 +19,7 @@ from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.opening import open_feed
 from firmware.instruments.registry import REGISTRY
 from firmware.live.loop import Loop
+from firmware.live.measurer import has_trace
 from firmware.live.preload import load_kernels
 from firmware.live.starting import starting_state
 from firmware.opening.session import Session
@@ -98,7 +99,7 @@ def use(frame: Frame, profile: Profile, screen: Screen, clock: Clock) -> None:
     feed = OneFrame(frame, clock)
     session = Session(feed, profile, is_guess=False)
     for view in REGISTRY.views():
-        for trace in TraceKind:
+        for trace in TraceKind if has_trace(view) else (TraceKind.LUMA,):
             state = replace(starting_state(session, view), trace=trace)
             Loop(feed, state, screen, clock).run(1)
     yard = profile.yardstick(frame.signal, frame.shift)

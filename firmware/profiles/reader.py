@@ -26,7 +26,18 @@ def read_profile(path: Path) -> Profile:
     ProfileError
         It cannot be read or has mistakes: one line for each, with file, line and key.
     """
-    parsed = parse_toml(read_text(path), path)
+    return profile_of_text(read_text(path), path)
+
+
+def profile_of_text(text: str, path: Path) -> Profile:
+    """The profile of a text, named as the file it is (to be) in.
+
+    Raises
+    ------
+    ProfileError
+        It has mistakes: one line for each, with file, line and key.
+    """
+    parsed = parse_toml(text, path)
     document, problems = _document(parsed.raw)
     if document is not None:
         problems += _level_problems(document, problems)

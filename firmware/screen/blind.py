@@ -117,6 +117,8 @@ class Blind:
             return
         if self._screen is not None:
             self._say("a screen has come")
+            if self._screen.missing:
+                self._say(self._screen.missing)
             if self._last is not None:
                 self._screen.paint(self._last)
                 self._screen.flip()

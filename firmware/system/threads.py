@@ -4,7 +4,7 @@ import contextlib
 import threading
 from collections.abc import Callable
 from pathlib import Path
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 from firmware.errors import ThreadStuckError
 
@@ -28,8 +28,13 @@ class Newest(Generic[Thing]):
             self._there.notify()
         return left
 
+    def wake(self) -> None:
+        """Let whoever waits go on without a thing."""
+        with self._there:
+            self._there.notify_all()
+
     def take(self, timeout_s: float) -> Thing | None:
-        """The thing, waiting for it; None where none came in time."""
+        """The thing, waiting for it; None where none came in time, or where one was woken."""
         with self._there:
             if self._thing is None and timeout_s > 0.0:
                 self._there.wait(timeout_s)
@@ -104,8 +109,8 @@ def _call_thread(name: str) -> None:
         Path("/proc/thread-self/comm").write_text(name[:15], "ascii")
 
 
-def stop_all(*workers: Worker) -> None:
-    """Ask all to stop, then wait for each.
+def stop_all(*workers: Worker, waiting_at: Newest[Any] | None = None) -> None:
+    """Ask all to stop, wake those that wait for a thing, then wait for the end of each.
 
     Raises
     ------
@@ -114,5 +119,7 @@ def stop_all(*workers: Worker) -> None:
     """
     for worker in workers:
         worker.ask_to_stop()
+    if waiting_at is not None:
+        waiting_at.wake()
     for worker in workers:
         worker.join()

@@ -96,3 +96,10 @@ class RunOptions(ReadOptions):
     factory: Annotated[
         bool, Option("--factory", "", "Leave what was kept aside and start without it")
     ] = False
+    journal: Annotated[
+        Path | None, Option("--journal", "FILE", "Keep marks in this journal, not in the usual one")
+    ] = None
+    slate: Annotated[
+        str | None,
+        Option("--slate", "scene=12,take=3", "What marks carry: scene, shot, take, camera, notes"),
+    ] = None

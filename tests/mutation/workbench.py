@@ -95,6 +95,9 @@ class Workbench:
             sys.path[0] = str(self.root)
             for name in [name for name in sys.modules if name.split(".")[0] == "tests"]:
                 del sys.modules[name]  # the copy's own are wanted
+            # What is compiled of tests and of hypothesis is kept: half of what a short run takes.
+            sys.dont_write_bytecode = False
+            os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
             # CI: the same examples each time.
             os.environ.update(CI="1", PYTHONPATH=str(self.root))
             words = f"-x -q -p no:cacheprovider --timeout={WAITING_S}".split()

@@ -60,7 +60,9 @@ class AdviceAnswer:
 
     @property
     def words(self) -> str:
-        """The advice in one sentence."""
+        """The advice in one sentence; what to do first where the spot gives no reading."""
+        if self.why is not None:
+            return self.remedy
         return main_words(self.off_stops, self.moves, self.together, self.standing.kit)
 
     @property

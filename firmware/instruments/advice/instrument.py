@@ -121,6 +121,10 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
         """How far off, large; what to do; each control and the extremes below."""
         return advice_report(answer)
 
+    def has_object(self, answer: AdviceAnswer) -> bool:
+        """Where spot and extremes could be read."""
+        return answer.spot is not None and answer.forecast is not None
+
     def lines(self, answer: AdviceAnswer) -> list[Line]:
         """For the terminal."""
         return advice_lines(answer)

@@ -31,7 +31,7 @@ def advice_lines(answer: AdviceAnswer) -> list[Line]:
     for move in answer.together or answer.moves[:1]:
         out += [f"  {move.to.label}: {note}." for note in move.notes]
     out += sentences(["; ".join(forecast_words(forecast, answer.when))])
-    return [*out, *notes(answer.warnings)]
+    return [*out, *notes(answer.warnings, {answer.words})]
 
 
 def _noted(move: Move) -> str:

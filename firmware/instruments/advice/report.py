@@ -18,7 +18,8 @@ def advice_report(answer: AdviceAnswer) -> Report:
     heading = f"spot against {standing.target}".replace("-", "−")
     if off is None:
         tone = Tone.ALARM if answer.why is Reason.CLIPPED else Tone.PLAIN
-        return Report(heading, UNKNOWN, "", answer.remedy, tone, warnings=answer.warnings)
+        others = tuple(each for each in answer.warnings if each != answer.remedy)
+        return Report(heading, UNKNOWN, "", answer.remedy, tone, warnings=others)
     rows = [
         _control_row(control, answer.moves, is_chosen=index == standing.chosen)
         for index, control in enumerate(standing.controls)

@@ -23,6 +23,7 @@ from overlays.errors import OverlayError
 from overlays.measure.balance.balance import BalanceSettings, read_balance
 from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.counting.census import Wants
+from overlays.measure.spot.spot import SpotPlace
 
 USUAL_DIAL_KELVIN = 5600.0
 """Where an unknown setting starts when it is moved: daylight (common practice, no source)."""
@@ -96,6 +97,10 @@ class Balance(Instrument[BalanceView, BalanceMemory, BalanceAnswer]):
         ghost = _ghost(scene, settings, memory)
         return BalanceAnswer(scene.origin, judged, reading, fault, ghost, desk.gain)
 
+    def rests_on(self, scene: Scene, settings: BalanceView) -> tuple[SpotPlace, ...]:
+        """The spot."""
+        return (scene.place,)
+
     def ask(self, options: BalanceOptions, opener: Opener) -> BalanceAnswer:
         """Read the card, with what the command line says of the camera."""
         _check(options)
@@ -115,6 +120,10 @@ class Balance(Instrument[BalanceView, BalanceMemory, BalanceAnswer]):
         """The chroma trace, and the ghost where one is kept."""
         chroma = ChromaShown(answer.settings, answer.gain)
         return (chroma,) if answer.ghost is None else (chroma, answer.ghost)
+
+    def has_object(self, answer: BalanceAnswer) -> bool:
+        """Where the card could be read."""
+        return answer.reading is not None
 
     def lines(self, answer: BalanceAnswer) -> list[Line]:
         """For the terminal."""

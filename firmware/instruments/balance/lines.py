@@ -4,8 +4,13 @@ from firmware.answers.numbers import signed, spot_words, stops_words
 from firmware.answers.table import Line, notes, sentences
 from firmware.instruments.balance.answer import UNDIALLED, BalanceAnswer
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
-from overlays.measure.balance.balance_advice import NOT_DIALLED, advice, paper_words
-from overlays.wording.numbers import pm_text
+from overlays.measure.balance.balance_advice import (
+    NOT_DIALLED,
+    advice,
+    dial_doubt,
+    paper_words,
+)
+from overlays.wording.numbers import dial_words, pm_text
 
 
 def balance_lines(answer: BalanceAnswer, reading: BalanceReading) -> list[Line]:
@@ -26,6 +31,15 @@ def balance_lines(answer: BalanceAnswer, reading: BalanceReading) -> list[Line]:
     return [*out, *notes(answer.warnings, {reading.refusal, *told})]
 
 
+def _light(reading: BalanceReading) -> str:
+    """Its colour temperature; one that is hardly known is rounded as a dial is."""
+    assert reading.dial_to is not None  # asked by the caller
+    doubt = dial_doubt(reading)
+    if not doubt.startswith("±"):
+        return f"{dial_words(reading.dial_to)}, it may be {doubt}"
+    return f"{reading.dial_to:.0f} {pm_text(reading.dial_to_pm, 0)} K"
+
+
 def _number_lines(reading: BalanceReading, settings: BalanceSettings) -> list[str]:
     assert reading.off_neutral is not None  # there is a reading
     assert reading.chroma_percent is not None  # the same
@@ -44,7 +58,7 @@ def _number_lines(reading: BalanceReading, settings: BalanceSettings) -> list[st
         )
     if reading.dial_to is not None and reading.tint is not None:
         out.append(
-            f"The light itself: {reading.dial_to:.0f} {pm_text(reading.dial_to_pm, 0)} K, "
+            f"The light itself: {_light(reading)}, "
             f"tint {signed(reading.tint, 1)} {pm_text(reading.tint_pm, 1)} thousandths of Duv "
             "from the setting"
         )

@@ -3,7 +3,7 @@
 from firmware.instruments.balance.answer import BalanceAnswer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
-from overlays.measure.balance.balance_advice import advice, paper_span, tint_words
+from overlays.measure.balance.balance_advice import advice, dial_doubt, paper_span, tint_words
 from overlays.wording.numbers import UNKNOWN, dial_words, pm_text, signed, stops_text
 
 
@@ -24,12 +24,12 @@ def balance_report(answer: BalanceAnswer) -> Report:
 def _main(reading: BalanceReading) -> tuple[str, str]:
     far = f"{reading.off_neutral or 0.0:.4f} u'v' off neutral"
     if reading.in_tolerance:
-        return "OK", far
+        return "OK" if reading.is_sure else "unsure", far
     if reading.dial_to is None:
         return "off", far
     tint = tint_words(reading.tint or 0.0)
-    beside = f"{pm_text(reading.dial_to_pm, -1)} K"
-    return dial_words(reading.dial_to).removesuffix(" K"), f"{beside}  ·  {tint or 'no tint'}"
+    beside = f"{dial_doubt(reading)}  ·  {tint or 'no tint'}"
+    return dial_words(reading.dial_to).removesuffix(" K"), beside
 
 
 def _rows(reading: BalanceReading, settings: BalanceSettings) -> tuple[Row, ...]:

@@ -147,6 +147,10 @@ class Chart(Instrument[ChartView, ChartMemory, ChartAnswer]):
         """Patches and corners."""
         return (ChartShown(answer.reading, answer.corners, answer.chosen),)
 
+    def has_object(self, answer: ChartAnswer) -> bool:
+        """Where a chart was read."""
+        return answer.reading is not None
+
     def lines(self, answer: ChartAnswer) -> list[Line]:
         """For the terminal."""
         return chart_lines(answer)

@@ -1,8 +1,12 @@
 """What `midgrey chart` prints."""
 
+import math
+
 from firmware.answers.numbers import signed, stops_words
 from firmware.answers.table import Line, Table, notes
 from firmware.instruments.chart.answer import ChartAnswer, Look
+from overlays.measure.chart.chart import ChartReading, Scaling
+from overlays.measure.chart.lit import ChartEvenness
 from overlays.measure.chart.looks import HueChange, LooksCompared, PatchChange
 from overlays.measure.chart.patch import PatchReading
 from overlays.measure.chart.reference import ChartReference
@@ -24,19 +28,43 @@ def chart_lines(answer: ChartAnswer) -> list[Line]:
 def _one(look: Look) -> list[Line]:
     reading = look.reading
     worst, light = reading.worst, reading.evenness
-    greys = (reading.patches[n] for n in reading.neutrals)
+    greys = [reading.patches[n] for n in reading.neutrals]
     row = " ".join(off_words(grey) for grey in greys)
+    farthest = f"worst {worst.name} {worst.de00 or 0.0:.1f}"
+    span = "patch" if reading.read_of is None else "patch that can be read"
     return [
         f"{_heading(look)}: {_named(reading.reference)}, {reading.held.value}",
         Table(PATCHES, tuple(_patch(patch) for patch in reading.patches)),
-        f"Mean ΔE00 {reading.mean_de00:.1f}, worst {worst.name} {worst.de00 or 0.0:.1f}",
+        f"Mean ΔE00 {reading.mean_de00:.1f}{_of(reading)}, {farthest}",
         f"Greys from light to dark, stops off: {row}",
-        f"Evenness of the light: {light.fall_stops:.2f} {pm_text(light.fall_pm, 2)} st across",
+        f"Evenness of the light: {_fall(light)} across",
         f"Its middle against its corners: {signed(light.middle_stops, 2)} st",
-        f"Tones: {light.tones_stops:.2f} st off from the lightest to the darkest patch",
+        f"Tones: {light.tones_stops:.2f} st off from the lightest to the darkest {span}",
+        *_cast(reading),
         f"L*a*b* under D65, scaled to the {reading.scaling.value}",
         *notes(look.warnings),
     ]
+
+
+def _of(reading: ChartReading) -> str:
+    """Of how many patches a mean is, where it is not of all."""
+    counts = reading.read_of
+    return "" if counts is None else f" of the {counts[0]} of {counts[1]} patches that can be read"
+
+
+def _cast(reading: ChartReading) -> list[str]:
+    """What the greys are off balance by, where it was taken out and would not be seen else."""
+    if reading.scaling is not Scaling.NEUTRALS or not reading.neutrals:
+        return []
+    red, green, blue = (-math.log2(gain) for gain in reading.gains)
+    off = f"red {signed(red - green)} st, blue {signed(blue - green)} st against green"
+    return [f"Cast of its greys, taken out before colours are compared: {off}"]
+
+
+def _fall(light: ChartEvenness) -> str:
+    if light.fall_pm is None or not math.isfinite(light.fall_pm):
+        return f"{light.fall_stops:.2f} st (too few patches to say how surely)"
+    return f"{light.fall_stops:.2f} {pm_text(light.fall_pm, 2)} st"
 
 
 def _named(reference: ChartReference) -> str:

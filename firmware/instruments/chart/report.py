@@ -12,6 +12,7 @@ def chart_report(answer: ChartAnswer) -> Report:
     if reading is None:
         tone = Tone.ALARM if isinstance(answer.fault, ChartError) else Tone.PLAIN
         return Report("chart", UNKNOWN, "", str(answer.fault), tone)
+    counts = reading.read_of
     worst, light, edition = reading.worst, reading.evenness, reading.reference.edition
     greys = (reading.patches[n] for n in reading.neutrals)
     rows = (
@@ -34,7 +35,7 @@ def chart_report(answer: ChartAnswer) -> Report:
     return Report(
         reading.reference.name,
         f"{reading.mean_de00:.1f}",
-        "mean ΔE00",
+        "mean ΔE00" if counts is None else f"mean ΔE00, {counts[0]} of {counts[1]}",
         "found in the picture"
         if answer.chosen is None
         else f"placed by hand, corner {answer.chosen + 1} of 4 is moved",

@@ -3,7 +3,7 @@
 import math
 from typing import Any
 
-from firmware.answers.numbers import percent_words, spot_words, stops_words
+from firmware.answers.numbers import percent_words, plain, spot_words
 from firmware.answers.table import Line, notes, sentences
 from firmware.errors import ArgumentError
 from firmware.instruments.asking import Opener, Unplaced, wanted_of
@@ -16,7 +16,8 @@ from overlays.draw.layout.views import View
 from overlays.draw.moment.layers import Layer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.chips.three_chip import Chip, ChipReading, chip_words, read_chips
-from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_text
+from overlays.measure.spot.spot import SpotPlace
+from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_text, typeset
 from overlays.wording.numbers import signed as signed_text
 from overlays.wording.reasons import Reason
 
@@ -42,6 +43,10 @@ class Chips(Instrument[None, None, ChipsAnswer]):
         chips = {chip: spots[number] for chip, number in zip(Chip, order, strict=True)}
         verdict = read_chips(chips, scene.profile.chip_targets, scene.yard)
         return ChipsAnswer(scene.origin, verdict, scene.pin_flags())
+
+    def rests_on(self, scene: Scene, settings: None) -> tuple[SpotPlace, ...]:
+        """The pins."""
+        return tuple(pin.place for pin in scene.desk.pins)
 
     def ask(self, options: ChipsOptions, opener: Opener) -> ChipsAnswer:
         """Read the three spots that were named, else the profile's pins."""
@@ -75,13 +80,18 @@ class Chips(Instrument[None, None, ChipsAnswer]):
         main, unit, bound = UNKNOWN, unit_of(worst), worst.bound
         if worst.off is not None:
             main = signed_text(worst.off, 2 if unit == "st" and bound is None else 1)
+        beside = f"{unit} off"
+        if bound is not None:
+            beside += f", {bound.value}"
+        elif worst.off is not None:
+            beside += f"  ·  {pm_text(worst.off_pm, 2 if unit == 'st' else 1)} {unit}"
+        else:
+            beside = ""
         words, *more = chip_words(verdict)
         return Report(
-            f"{worst.chip.value} chip against {str(worst.target.at).lstrip('+')}",
+            typeset(f"{worst.chip.value} chip against {str(worst.target.at).lstrip('+')}"),
             main,
-            f"{unit} off  ·  {pm_text(worst.off_pm, 2)} {unit}"
-            if bound is None
-            else f"{unit} off, {bound.value}",
+            beside,
             words,
             Tone.PLAIN if verdict.in_tolerance else Tone.ALARM,
             tuple(_row(chip) for chip in verdict.chips),
@@ -92,6 +102,10 @@ class Chips(Instrument[None, None, ChipsAnswer]):
     def layers(self, answer: ChipsAnswer) -> tuple[Layer, ...]:
         """The pins."""
         return (answer.flags,)
+
+    def has_object(self, answer: ChipsAnswer) -> bool:
+        """With all three chips."""
+        return answer.verdict is not None
 
     def lines(self, answer: ChipsAnswer) -> list[Line]:
         """A line a chip, what explains them, warnings."""
@@ -110,9 +124,16 @@ def _row(chip: ChipReading) -> Row:
     unit = unit_of(chip)
     read = chip.spot.percent if unit == "%" else chip.spot.stops
     number = percent_text(read) if unit == "%" else stops_text(read)
-    value = f"{number} {unit}, off {stops_text(chip.off, None, chip.bound)}"
+    value = f"{number} {unit}, off {_off(chip)}"
     tone = Tone.PLAIN if chip.in_tolerance else Tone.ALARM
     return Row(f"{chip.chip.value}, {_judged(chip)}", value, tone)
+
+
+def _off(chip: ChipReading) -> str:
+    """How far it is off, with the decimals of its unit: percent have one, as a bound does."""
+    if chip.off is None or chip.bound is not None or unit_of(chip) == "st":
+        return stops_text(chip.off, None, chip.bound)
+    return signed_text(chip.off, 1)
 
 
 def _judged(chip: ChipReading) -> str:
@@ -129,7 +150,7 @@ def _line(chip: ChipReading) -> str:
     )
     off = "unknown"
     if chip.off is not None:
-        off = f"off {stops_words(chip.off, unit=False, bound=chip.bound)} {unit_of(chip)}"
+        off = f"off {plain(_off(chip))} {unit_of(chip)}"
     within = str(chip.target.within).lstrip("+")
     return (
         f"{chip.chip.value.capitalize():5} {read}, target {chip.target.at} ± {within}, {off}: "

@@ -156,6 +156,10 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         """The pins."""
         return (answer.flags,)
 
+    def has_object(self, answer: FeedcheckAnswer) -> bool:
+        """Once there is something to judge."""
+        return answer.check is not None
+
     def lines(self, answer: FeedcheckAnswer) -> list[Line]:
         """For the terminal."""
         return feedcheck_lines(answer)

@@ -3,25 +3,36 @@
 from firmware.answers.numbers import plain
 from firmware.answers.table import Line, Table, notes, sentences
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
+from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.readings import What
-from overlays.measure.feedcheck.verdict import FeedCheck, Hypothesis
+from overlays.measure.feedcheck.verdict import FeedCheck, Hypothesis, Sureness
 from overlays.measure.feedcheck.words import advice_words, verdict_words
 from overlays.signal.signal import Components
 from overlays.wording.numbers import pm_text, share_text
 
-MOST_ROWS = 8
-"""Hypotheses in the table; the object of --json holds all."""
+MOST_WAYS = 8
+"""Ways to read the feed in the table; the object of --json holds every name."""
+
+OFF = ("cap off", "card off", "clip off")
+"""Of codes."""
+
+SURE = {
+    Sureness.CERTAIN: "certain",
+    Sureness.TIED: "not certain which",
+    Sureness.UNEXPLAINED: "not certain",
+    Sureness.COLOURED: "not certain",
+}
 
 
 def feedcheck_lines(answer: FeedcheckAnswer) -> list[Line]:
-    """What was read, the verdict, the likeliest hypotheses, what to do, warnings."""
+    """What was read, the verdict, the likeliest ways to read it, what to do, warnings."""
     check = answer.check
     assert check is not None  # `ask` answers with one
     read = ", ".join(
         f"{what.value} {reading.code:.1f} {pm_text(reading.code_pm, 1)}"
         for what, reading in answer.readings.items()
     )
-    sure = "certain" if check.is_certain else "not certain"
+    sure = SURE[check.standing]
     said = [plain(verdict_words(check, answer.now)), *map(plain, advice_of(answer))]
     return [
         f"{answer.origin.feed_name}; codes of {check.bits} bits: {read}",
@@ -63,19 +74,47 @@ def _colour_words(answer: FeedcheckAnswer) -> tuple[str, ...]:
     return (said,)
 
 
+def ways_of(check: FeedCheck) -> list[list[Hypothesis]]:
+    """The ways to read the feed, those that fit first, each with the names that read alike.
+
+    They are the ways that the verdict counts, in its order, the name first that it says.
+    """
+    found: dict[tuple[str, float, float], list[Hypothesis]] = {}
+    for group in check.groups:
+        found[group[0].alike] = []
+    for each in check.hypotheses:
+        found.setdefault(each.delivery.alike, []).append(each)
+    order = [name for group in check.groups for name in group]
+    for names in found.values():
+        names.sort(key=lambda each: _place(each.delivery, order))
+    return list(found.values())
+
+
+def _place(name: Delivery, order: list[Delivery]) -> int:
+    """Of a name among those that fit; behind them where its clip does not."""
+    return order.index(name) if name in order else len(order)
+
+
 def _table(check: FeedCheck) -> Table:
-    rows = tuple(_row(each) for each in check.hypotheses[:MOST_ROWS])
-    headings = ("curve", "carriage", "range", "cap", "card", "clip", "share", "fits")
-    return Table(headings, rows, left=(0, 1, 2))
+    rows = []
+    for number, names in enumerate(ways_of(check)[:MOST_WAYS], 1):
+        for each in names:
+            rows.append(_row(each, names, number if each is names[0] else None))
+    headings = ("way", "curve", "carriage", "range", *OFF, "share", "fits")
+    return Table(headings, tuple(rows), left=(1, 2, 3))
 
 
-def _row(each: Hypothesis) -> tuple[str, ...]:
+def _row(each: Hypothesis, names: list[Hypothesis], number: int | None) -> tuple[str, ...]:
+    """One name; what all names of a way have alike stands beside the first of them."""
+    named = each.delivery.curve.name, each.delivery.carriage.value, each.delivery.range.value
+    if number is None:
+        return ("", *named, "", "", "", "", "")
     off = [f"{each.residual_codes[what]:+.1f}" for what in (What.CAP, What.CARD, What.CLIP)]
+    share = sum(name.probability for name in names)
     return (
-        each.delivery.curve.name,
-        each.delivery.carriage.value,
-        each.delivery.range.value,
+        str(number),
+        *named,
         *off,
-        f"{share_text(each.probability)} %",
+        f"{share_text(share)} %",
         "yes" if each.possible else "no",
     )

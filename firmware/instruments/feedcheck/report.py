@@ -24,8 +24,8 @@ STEPS = {
     What.DARK: ("dark card", "the grey card with the lens closed by four stops; press hold"),
 }
 
-AGAIN = "stripes begins again"
-KEEPS = "hold keeps this for the device"
+AGAIN = "press stripes to begin again"
+KEEPS = "press hold to keep this for the device"
 
 
 def next_of(answer: FeedcheckAnswer) -> What | None:
@@ -40,7 +40,7 @@ def feedcheck_report(answer: FeedcheckAnswer) -> Report:
     """What to point at, large, until all is read; then what arrives."""
     check, what = answer.check, next_of(answer)
     rows = tuple(
-        Row(STEPS[each][0], f"{reading.code:.1f} {pm_text(reading.code_pm, 1)}")
+        Row(f"{STEPS[each][0]}, code", f"{reading.code:.1f} {pm_text(reading.code_pm, 1)}")
         for each, reading in answer.readings.items()
     )
     warnings = (answer.kept,) if answer.kept else ()

@@ -14,7 +14,7 @@ from overlays.measure.match.remainder import Remainder, remainder, whole_differe
 from overlays.measure.spot.spot import SpotReading
 
 UNDIALLED = "what to dial is not known: say what B's balance is dialled to with --dial-b"
-SAME = "B differs from A by less than the ± everywhere: is camera A still on the screen?"
+SAME = "B differs from A by less than the ± everywhere: are both of the same camera?"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -106,13 +106,11 @@ class MatchAnswer:
 
     @property
     def is_same(self) -> bool:
-        """Whether B differs from A nowhere by more than its ±."""
+        """Whether B differs from A at none of the pins that can be compared by more than its ±."""
         pairs = () if self.compared is None else self.compared.match.pairs
-        return bool(pairs) and all(
-            pair.rgb_stops is not None
-            and pair.rgb_pm is not None
-            and all(abs(d) <= pm for d, pm in zip(pair.rgb_stops, pair.rgb_pm, strict=True))
-            for pair in pairs
+        both = [(p.rgb_stops, p.rgb_pm) for p in pairs if p.rgb_stops and p.rgb_pm]
+        return bool(both) and all(
+            abs(off) <= pm for three in both for off, pm in zip(*three, strict=True)
         )
 
     @cached_property
@@ -126,9 +124,7 @@ class MatchAnswer:
         out += [*(() if dial is None else self.origin.gamut_warnings)]
         out += self.compared.match.warnings
         if dial is None:
-            out.append(
-                "what to dial is not known: say what B's balance is dialled to with --dial-b"
-            )
+            out.append(UNDIALLED)
         if self.is_same:
             out.append(SAME)
         written = [path for path in (self.cdl, self.cdl_whole) if path is not None]

@@ -130,6 +130,10 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
         shown: tuple[Layer, ...] = (answer.flags, ChromaShown(answer.judged, answer.gain))
         return shown if answer.compared is None else (*shown, answer.compared.a.ghost)
 
+    def has_object(self, answer: MatchAnswer) -> bool:
+        """Once camera A is taken."""
+        return answer.compared is not None
+
     def lines(self, answer: MatchAnswer) -> list[Line]:
         """For the terminal."""
         assert answer.compared is not None  # `ask` takes camera A first

@@ -6,6 +6,7 @@ from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.match.match_words import match_words
 from overlays.wording.numbers import UNKNOWN, pm_text, signed
 
+STILL_A = "B differs from A by less than the ± everywhere: is camera A still on the screen?"
 NO_CHROMA = "camera A came as R'G'B' and leaves no chroma ghost"
 
 
@@ -38,5 +39,9 @@ def match_report(answer: MatchAnswer) -> Report:
         first,
         rows=tuple(rows),
         notes=tuple(notes),
-        warnings=(*(f"A: {each}" for each in compared.a.origin.warnings), *found.warnings),
+        warnings=(
+            *([STILL_A] if answer.is_same else []),
+            *(f"A: {each}" for each in compared.a.origin.warnings),
+            *found.warnings,
+        ),
     )

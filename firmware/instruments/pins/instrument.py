@@ -97,6 +97,12 @@ class PinsInstrument(Instrument[PinsView, None, PinsAnswer]):
         spots = scene.pins() if has_pins else {}
         return PinsAnswer(scene.origin, spots, names, scene.spot, even, scene.pin_flags())
 
+    def rests_on(self, scene: Scene, settings: PinsView) -> tuple[SpotPlace, ...] | None:
+        """The pins; an area may be as large as the picture."""
+        if settings.asked is Asked.EVENNESS:
+            return None
+        return tuple(pin.place for pin in scene.desk.pins)
+
     def ask(self, options: PinsOptions, opener: Opener) -> PinsAnswer:
         """Read the spots that were named, else the profile's pins, and the area if there is one."""
         if len(options.at) > MOST_PINS:

@@ -1,6 +1,6 @@
 """What `midgrey pins` prints."""
 
-from firmware.answers.numbers import percent_words, spot_words, stops_words
+from firmware.answers.numbers import percent_words, signed, spot_words, stops_words
 from firmware.answers.table import Line, notes
 from firmware.instruments.pins.answer import PinsAnswer, warnings_of
 from overlays.measure.pins.lighting import Evenness, why_no_ratio
@@ -37,6 +37,6 @@ def _even_lines(even: Evenness) -> list[str]:
         words = f"Even within {within}, darkest to brightest {spread}; "
         out = [f"{words}each cell against the mean, in stops:"]
     for row in even.map_stops:
-        cells = ("   none" if cell != cell else f"{cell + 0.0:+7.2f}" for cell in row)  # noqa: PLR0124 - nan
+        cells = ("   none" if cell != cell else f"{signed(cell):>7}" for cell in row)  # noqa: PLR0124 - nan
         out.append(" ".join(cells))
     return out

@@ -146,7 +146,7 @@ def _extremes(answer: SpotAnswer, found: RangeReading) -> list[Line]:
     shares = " ".join(f"{100 * share:.1f}" for share in found.clipped_rgb)
     last = f"Clipped R G B {shares} % of the picture"
     if answer.in_band is not None and answer.band is not None:
-        last += f", in {answer.band} {100 * answer.in_band:.1f} %"
+        last += f"; {100 * answer.in_band:.1f} % of it lies within {answer.band}"
     bright = _thing_line(
         "Brightest",
         found.brightest,

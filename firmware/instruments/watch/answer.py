@@ -110,7 +110,8 @@ class WatchAnswer:
         for each in self.pins:
             out += [f"pin {each.pin}: {words}" for words in each.warnings]
         out += [
-            f"pin {each.pin} is clipped: its light cannot be followed; open less, or move the pin"
+            f"pin {each.pin} is clipped: its light cannot be followed; close the lens, or move "
+            "the pin"
             for each in self.pins
             if each.mood is Mood.CLIPPED
         ]

@@ -211,7 +211,8 @@ class Teller:
         if following.fresh:
             self._tell(following)
         elif timing.seconds >= self._next_s and is_still:
-            self.say(status_line(following.watch, timing))
+            is_told = bool(following.events)
+            self.say(status_line(following.watch, timing, is_told=is_told))
             self._next_s = timing.seconds + LINE_S
 
     def _is_still(self, following: Following) -> bool:

@@ -14,7 +14,7 @@ from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
 from firmware.instruments.scene import Frames, Scene
 from firmware.instruments.watch import WatchOptions
-from firmware.instruments.watch.answer import WatchAnswer
+from firmware.instruments.watch.answer import Told, WatchAnswer
 from firmware.instruments.watch.course import Course, Teller
 from firmware.instruments.watch.following import Following, WatchMemory
 from firmware.instruments.watch.lines import watch_lines
@@ -108,6 +108,10 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
             return memory.answer or nothing
         memory.answer = answer = _now(scene, settings, memory)
         return answer
+
+    def events(self, memory: WatchMemory) -> tuple[Told, ...]:
+        """Those of the watch that goes on."""
+        return () if memory.following is None else memory.following.events
 
     def ask(self, options: WatchOptions, opener: Opener) -> WatchAnswer:
         """Watch a feed; events are said as they are sure.

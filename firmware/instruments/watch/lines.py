@@ -17,15 +17,15 @@ def event_line(told: Told) -> str:
     return f"{said}  {at}{told.event.words}"
 
 
-def status_line(watch: Watch, timing: Timing) -> str:
-    """That nothing happened lately; what stands still off its reference is not steady."""
+def status_line(watch: Watch, timing: Timing, *, is_told: bool = False) -> str:
+    """That nothing happened lately; what is off its reference, or was told of, is not steady."""
     mood, worst = watch.mood, watch.worst_off_stops
-    words = mood.value
+    words = "within tolerance" if mood is Mood.STEADY and is_told else mood.value
     if mood in {Mood.CLIPPED, Mood.DARK}:
         pin = next(each for each in watch.pins if watch.mood_of(each) is mood)
         words = f"pin {pin}: {words}"
     elif mood is Mood.STEADY and worst is not None and _is_beyond(worst[1], watch.tolerance):
-        words = "stands still, but not where the watch began"
+        words = "not where the watch began"
     if worst is None:
         return f"{timing.now().words}  {words}"
     pin, off = worst

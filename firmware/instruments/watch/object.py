@@ -120,7 +120,7 @@ def object_of(answer: WatchAnswer) -> WatchObject:
         answer.frames,
         answer.seconds,
         tuple(_pin(each) for each in answer.pins),
-        tuple(_event(each) for each in answer.events),
+        tuple(event_object_of(each) for each in answer.events),
         answer.warnings,
     )
 
@@ -152,7 +152,8 @@ def _moment(moment: Moment) -> MomentObject:
     return MomentObject(moment.seconds, moment.timecode, moment.time)
 
 
-def _event(told: Told) -> EventObject:
+def event_object_of(told: Told) -> EventObject:
+    """The object of one event."""
     event = told.event
     return EventObject(
         event.change.value,

@@ -30,10 +30,12 @@ def watch_report(answer: WatchAnswer) -> Report:
     beyond = abs(off[0]) > allowed.level_stops or max(map(abs, off[1:])) > allowed.balance_stops
     tone = Tone.ALARM if beyond or answer.mood is Mood.CHANGING else Tone.PLAIN
     if beyond and answer.mood is Mood.STEADY:
-        words = f"stands still: pin {pin} is beyond ±{allowed.level_stops:.2f} st"
+        words = f"pin {pin} is beyond ±{allowed.level_stops:.2f} st"
     elif beyond:
         words += f": pin {pin} is beyond ±{allowed.level_stops:.2f} st"
-    beside = f"R {signed(off[1], 2)}  ·  B {signed(off[2], 2)} against G"
+    elif answer.mood is Mood.STEADY and answer.events:
+        words = f"within ±{allowed.level_stops:.2f} st"
+    beside = f"st  ·  R {signed(off[1], 2)}  ·  B {signed(off[2], 2)} against G"
     bounded = [str(each.pin) for each in answer.pins if each.bound is not None]
     if bounded:
         which = f"pin {bounded[0]}" if len(bounded) == 1 else f"pins {', '.join(bounded)}"

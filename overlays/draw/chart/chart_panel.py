@@ -28,6 +28,7 @@ from overlays.measure.chart.place import Corners, patch_quads
 from overlays.measure.colour.cielab import lab_to_xyz
 from overlays.signal.gamuts import D65, published_gamut
 from overlays.signal.published import published_curve
+from overlays.wording.numbers import UNKNOWN
 from overlays.wording.reasons import Reason
 
 Lab = tuple[float, float, float]
@@ -94,7 +95,8 @@ class ChartPanel:
             else:
                 surface.fill(screen_colour(found), right)
             words = Reason.CLIPPED.words if error is None else f"{error:.1f}"
-            words = self._letters.cut(words, pixels, width)
+            if self._letters.width(words, pixels) > width:
+                words = UNKNOWN  # "clipped"; the line at the foot names its patches
             ink = TEXT if error is None or error >= 3.0 else QUIET
             middle = left + width // 2
             label = Text(words, middle, top + height, pixels, ink, Align.CENTRE)

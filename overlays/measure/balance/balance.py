@@ -27,6 +27,10 @@ FURTHEST_LIGHT_DUV = 0.03
 within about 0.006 (ANSI C78.377), mixed and ageing ones within a few times that."""
 
 _LN2 = math.log(2.0)
+WIDER_THAN_TOLERANCE = (
+    "the ± of the card's colour is wider than the tolerance: use a larger spot, a brighter card or "
+    "a 10-bit feed"
+)
 _COLOURED = (
     "the card is coloured too strongly to be a neutral under any white light; hold up a white or "
     "grey card, or look for a strongly coloured lamp"
@@ -116,6 +120,11 @@ class BalanceReading:
     paper: PaperDoubt | None = None
     refusal: str | None = None
     warnings: tuple[str, ...] = ()
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether the ± of the distance from neutral is no wider than what counts as landed."""
+        return WIDER_THAN_TOLERANCE not in self.warnings
 
 
 def read_balance(
@@ -210,11 +219,7 @@ def _with_distance(reading: BalanceReading, settings: BalanceSettings) -> Balanc
     wide = spot.errors.pm(gradient)
     notes = reading.warnings
     if wide > settings.tolerance:
-        note = (
-            "the ± of the card's colour is wider than the tolerance: use a larger spot, a brighter "
-            "card or a 10-bit feed"
-        )
-        notes = (*notes, note)
+        notes = (*notes, WIDER_THAN_TOLERANCE)
     return replace(
         reading,
         off_neutral=long,

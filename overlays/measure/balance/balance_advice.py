@@ -1,11 +1,16 @@
 """A reading of the balance as a person would say it."""
 
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
-from overlays.wording.numbers import STEP_KELVIN, dial_words, signed
+from overlays.wording.numbers import STEP_KELVIN, dial_words, pm_text, signed
 
 SMALLEST_TINT = 1.0
 """Thousandths of Duv below which nobody turns a tint."""
 LARGE_DOUBT_KELVIN = 60.0
+LOPSIDED = 0.25
+"""Half width as a share of the colour temperature from which on it says little: kelvin are no even
+scale, and its two sides differ by more than that share too."""
+HIGHEST_KELVIN = 25000.0
+"""Up to which colour temperatures are reckoned with (Ohno 2013, see `white_point`)."""
 NOT_DIALLED = "what to dial is not known: say what the camera's balance is set to"
 
 
@@ -28,6 +33,8 @@ def advice(reading: BalanceReading, settings: BalanceSettings) -> tuple[str, ...
     """
     if reading.refusal is not None:
         return (reading.refusal,)
+    if reading.in_tolerance and not reading.is_sure:
+        return ("no cast can be seen, but the ± is wider than the tolerance",)
     if reading.in_tolerance:
         return ("in tolerance: leave the balance as it is",)
     out = []
@@ -55,6 +62,34 @@ def tint_words(tint: float) -> str:
     if abs(tint) < SMALLEST_TINT:
         return ""
     return f"tint {abs(tint):.0f} towards {'magenta' if tint > 0.0 else 'green'}"
+
+
+def dial_doubt(reading: BalanceReading) -> str:
+    """How sure what to dial is: a ±, or both ends where the two sides are unlike.
+
+    Parameters
+    ----------
+    reading:
+        Of a card, with `dial_to`.
+
+    Returns
+    -------
+    str
+        In tens of kelvin, such as "±350 K", "5740 to 20670 K" or "5740 K or more"; empty where
+        there is nothing to dial.
+
+    Notes
+    -----
+    The half width is that towards the blue; towards the red it is the same step in mired.
+    """
+    kelvin, pm = reading.dial_to, reading.dial_to_pm
+    if kelvin is None or pm is None:
+        return ""
+    if pm <= LOPSIDED * kelvin:
+        return f"{pm_text(pm, -1)} K"
+    high = kelvin + pm
+    low = dial_words(1.0 / (2.0 / kelvin - 1.0 / high))
+    return f"{low} or more" if high > HIGHEST_KELVIN else f"{low[:-2]} to {dial_words(high)}"
 
 
 def paper_words(reading: BalanceReading) -> str:
@@ -108,15 +143,17 @@ def _dial(reading: BalanceReading, settings: BalanceSettings) -> str:
     assert reading.dial_to is not None  # asked by the caller
     assert settings.dial is not None  # the same
     wanted, now = dial_words(reading.dial_to), dial_words(settings.dial.kelvin)
-    tint, doubt = tint_words(reading.tint or 0.0), reading.dial_to_pm or 0.0
-    if wanted == now or abs(reading.dial_to - settings.dial.kelvin) <= doubt:
+    tint, shift = tint_words(reading.tint or 0.0), abs(reading.mired_shift or 0.0)
+    if wanted == now or shift <= (reading.mired_shift_pm or 0.0):
         why = "what is off is less than the ±" if wanted != now else "no dial is that fine"
         return f"leave {now} and set {tint}" if tint else f"leave {now}: {why}"
     said = f"dial {wanted} (now {now})"
     if tint:
         said += f" and {tint}"
     differ = reading.dial_to_cameras or 0.0
-    if differ > LARGE_DOUBT_KELVIN:
+    if differ > LOPSIDED * reading.dial_to:
+        said += f", then read again: it may be {dial_doubt(reading)}, so unlike are cameras"
+    elif differ > LARGE_DOUBT_KELVIN:
         said += f", then read again: cameras differ by {dial_words(differ)} over such a step"
     return said
 

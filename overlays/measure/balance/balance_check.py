@@ -48,11 +48,12 @@ def refusal_of(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
 def _clipped(spot: SpotReading) -> str | None:
     if not spot.hides_light:
         return _perhaps_clipped(spot)
-    channels = " and ".join(
-        name
-        for name, share in zip(("red", "green", "blue"), spot.clipped_rgb, strict=True)
-        if share > spot.explained
-    )
+    shares = dict(zip(("red", "green", "blue"), spot.clipped_rgb, strict=True))
+    # Where no channel alone has more than noise explains, the fullest stands for all.
+    *others, last = [name for name, share in shares.items() if share > spot.explained] or [
+        max(shares, key=lambda name: shares[name])
+    ]
+    channels = f"{', '.join(others)} and {last}" if others else last
     return (
         f"the card is clipped in {channels}, so its colour is lost; close the lens until it lies "
         "well below the clip"

@@ -70,6 +70,12 @@ class ChartReading:
         return float(np.mean([patch.de00 for patch in self.patches if patch.de00 is not None]))
 
     @property
+    def read_of(self) -> tuple[int, int] | None:
+        """How many patches could be read, of how many; None where it is all of them."""
+        read = sum(patch.de00 is not None for patch in self.patches)
+        return None if read == len(self.patches) else (read, len(self.patches))
+
+    @property
     def worst(self) -> PatchReading:
         """The patch furthest from where it should be; clipped ones are left out."""
         return max(self.patches, key=lambda patch: patch.de00 or 0.0)

@@ -2,10 +2,14 @@
 
 import math
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from overlays.signal.gamuts import FloatArray
+
+BoolArray: TypeAlias = NDArray[np.bool_]
 
 UNEVEN_STOPS = 0.15
 """Fall of light across the chart above which the reading is called doubtful."""
@@ -26,6 +30,10 @@ _ABOVE_FLARE = 0.08
 """Light above which one part in a hundred of flare makes less than a sixth of a stop."""
 _CLOSE = 0.02
 """Stops within which patches count alike in the fit by least absolute residuals."""
+_FEWEST_ASIDE = 5
+"""Patches on either side of a line, across which a step is looked for."""
+_LEAST_SCATTER = 0.02
+"""Stops that patches scatter by at least, whatever those of one side say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,13 +119,14 @@ def evenness(
     shown = terms.shown @ found[terms.places.shape[1] :]
     tones = terms.shown[:, : terms.tones] @ found[terms.places.shape[1] :][: terms.tones]
     tones = tones[linear[:, 1] > _ABOVE_FLARE]
-    here = np.column_stack(_where(rows, columns))[known]
+    sides = _sides(np.column_stack(_where(rows, columns))[known])
+    steps = [_step(sides, each[known]) for each in (offsets_stops, offsets_stops - shown)]
     return ChartEvenness(
         fall_stops=float(light[high] - light[low]),
         fall_pm=_half_width(x[known], left, toward),
         middle_stops=_middle(light, rows, columns),
         # A step of light is there whether what patches show is taken away or not.
-        step_stops=min(_step(here, each[known]) for each in (offsets_stops, offsets_stops - shown)),
+        step_stops=min(steps),
         tones_stops=float(np.ptp(tones)) if tones.size else 0.0,
     )
 
@@ -184,21 +193,39 @@ def _middle(light: FloatArray, rows: int, columns: int) -> float:
     return float(light[out <= out.min() + 1e-9].mean() - light[out >= out.max() - 1e-9].mean())
 
 
-def _step(places: FloatArray, y: FloatArray) -> float:
-    """The largest difference of medians across a line, where it stands out of the scatter."""
-    best = 0.0
+def _sides(places: FloatArray) -> list[BoolArray]:
+    """Which patches lie on the far side of each line that leaves enough of them on either."""
+    out = []
     for angle in np.radians(np.arange(0.0, 180.0, 22.5)):
         along = places @ np.array([np.cos(angle), np.sin(angle)])
         for at in np.unique(np.round(along, 6))[1:]:
             far = along >= at - 1e-6
-            if min(far.sum(), (~far).sum()) < 5:
-                continue
-            one, two = y[far], y[~far]
-            step = abs(float(np.median(one) - np.median(two)))
-            scatter = max(_spread(one), _spread(two), 0.02)
-            if step > 2.0 * scatter:
-                best = max(best, step)
+            if min(far.sum(), (~far).sum()) >= _FEWEST_ASIDE:
+                out.append(far)
+    return out
+
+
+def _step(sides: list[BoolArray], y: FloatArray) -> float:
+    """The largest difference of medians across a line, where it stands out of the scatter."""
+    best = 0.0
+    order = np.argsort(y)
+    rising = y[order]
+    for side in sides:
+        far = side[order]
+        one, two = rising[far], rising[~far]
+        step = abs(_median(one) - _median(two))
+        # The scatter takes longest to find, and most lines need none of it.
+        if step <= max(best, 2.0 * _LEAST_SCATTER):
+            continue
+        if step > 2.0 * max(_spread(one), _spread(two)):
+            best = step
     return best
+
+
+def _median(rising: FloatArray) -> float:
+    """Of sorted values."""
+    half = len(rising) // 2
+    return float(rising[half] if len(rising) % 2 else (rising[half - 1] + rising[half]) / 2.0)
 
 
 def _spread(y: FloatArray) -> float:

@@ -247,7 +247,7 @@ def forecast_words(forecast: Forecast, when: str = "then") -> tuple[str, ...]:
     dark = forecast.darkest_stops
     out.append(f"darkest {when} unknown" if dark is None else f"darkest {when} {stops_words(dark)}")
     if dark is None and forecast.sinks is False:
-        out[1] = f"darkest {when} too dark to tell"
+        out[1] = f"darkest {when} not to be told, above the floor"
     elif forecast.sinks is not None:
         out[1] += ", sinks below the floor" if forecast.sinks else ", above the floor"
     return tuple(out)

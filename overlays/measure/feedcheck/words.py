@@ -5,7 +5,6 @@ from overlays.measure.feedcheck.misread import Misread, largest_difference, misr
 from overlays.measure.feedcheck.readings import What
 from overlays.measure.feedcheck.verdict import FeedCheck, Sureness
 from overlays.signal.signal import Range
-from overlays.wording.numbers import signed
 
 RANGE_WORDS = {
     Range.LIMITED: "limited range",
@@ -52,15 +51,23 @@ def cost_words(costs: tuple[Misread, ...]) -> str:
     Returns
     -------
     str
-        Each place with its stops.
+        Each place with its stops, such as "mid-grey reads 0.02 st too bright".
     """
-    said = []
-    for each in costs:
-        if each.off_stops is None:
-            said.append(f"{each.place} not at all")
-        else:
-            said.append(f"{each.place} {signed(each.off_stops, 2)} st")
+    reads = ["reads "] + [""] * len(costs)
+    said = [
+        f"{each.place} {word}{_off_words(each.off_stops)}"
+        for each, word in zip(costs, reads, strict=False)
+    ]
     return ", ".join(said)
+
+
+def _off_words(off_stops: float | None) -> str:
+    if off_stops is None:
+        return "not at all"
+    far = f"{abs(off_stops):.2f}"
+    if float(far) == 0.0:
+        return "right"
+    return f"{far} st too {'bright' if off_stops > 0.0 else 'dark'}"
 
 
 def wrong_words(check: FeedCheck, now: Delivery) -> str | None:
@@ -86,7 +93,8 @@ def wrong_words(check: FeedCheck, now: Delivery) -> str | None:
         parts.append(f"it is {RANGE_WORDS[chosen.range]} and is read as {RANGE_WORDS[now.range]}")
     elif chosen.carriage is not now.carriage and chosen.curve == now.curve:
         parts.append(f"its carriage is {chosen.carriage.value} and is read as {now.carriage.value}")
-    return f"{' and '.join(parts)}: {cost_words(misread(chosen, now, check.bits))}"
+    costs = cost_words(misread(chosen, now, check.bits))
+    return f"{' and '.join(parts)}: {costs}"
 
 
 def verdict_words(check: FeedCheck, now: Delivery) -> str:
@@ -116,8 +124,12 @@ def verdict_words(check: FeedCheck, now: Delivery) -> str:
         return wrong or f"the feed is what it is read as: {delivery_words(now)}"
     known = any(now.alike == group[0].alike for group in check.groups)
     count = len(check.groups)
-    said = "how it is read now is among them" if known else "how it is read now is not among them"
-    return f"{count} ways to read the feed explain cap, card and clip: {said}"
+    if known:
+        others = "another way fits" if count == 2 else f"{count - 1} other ways fit"
+        return f"cap, card and clip fit how the feed is read now, and {others} too"
+    return (
+        f"cap, card and clip do not fit how the feed is read now; {count} other ways to read it do"
+    )
 
 
 def advice_words(check: FeedCheck, now: Delivery) -> tuple[str, ...]:

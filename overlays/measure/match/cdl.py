@@ -30,6 +30,8 @@ _COLOURED = 0.05
 """Spread of a pin's three levels from which it says something about saturation."""
 _LARGEST_PART = 0.002
 """Least improvement, root mean square in signal, for which power or saturation is used too."""
+_GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
+"""Where in a span the golden section looks."""
 _CALM = 0.01
 """Slope and power are regularised towards identity: a change of either by a factor of e must
 improve the fit by this much signal, so that a few pins do not distort the rest of a picture for a
@@ -132,48 +134,42 @@ def _miss(cdl: Cdl, source: FloatArray, wanted: FloatArray, weights: FloatArray)
     return float(np.sqrt(np.mean((share * (apply_cdl(cdl, source) - wanted)) ** 2)))
 
 
-def _line(x: FloatArray, y: FloatArray, weights: FloatArray) -> tuple[float, float]:
-    """Weighted least squares of ``y = slope x + offset``, regularised to slope 1."""
-    share = weights**2 / np.sum(weights**2)
-    mean_x, mean_y = float(share @ x), float(share @ y)
-    spread = float(share @ (x - mean_x) ** 2)
+def _lines(x: FloatArray, y: FloatArray, weights: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Slope and offset, (n, 1, 3), by weighted least squares of (n, pins, 3), towards slope 1."""
+    share = weights * weights
+    share /= share.sum(axis=1, keepdims=True)
+    mean_x, mean_y = (share * x).sum(axis=1, keepdims=True), (share * y).sum(axis=1, keepdims=True)
+    x = x - mean_x
+    share *= x
+    spread, along = ((share * each).sum(axis=1, keepdims=True) for each in (x, y - mean_y))
     # Regularised towards slope 1, with no effect to speak of where levels lie far apart.
-    slope = float(share @ ((x - mean_x) * (y - mean_y)) + _CALM**2) / (spread + _CALM**2)
+    slope = (along + _CALM**2) / (spread + _CALM**2)
     return slope, mean_y - slope * mean_x
 
 
-def _channel(
-    x: FloatArray, y: FloatArray, weights: FloatArray, *, power: bool
-) -> tuple[float, float, float]:
-    """(slope, offset, power) of one channel."""
-    share = weights / weights.mean()
+def _fitted(source: FloatArray, wanted: FloatArray, weights: FloatArray, *, power: bool) -> Cdl:
+    """Slope, offset and power of the three channels, each for itself and all at once."""
+    share = weights / weights.mean(axis=0)
+    held = np.maximum(wanted, 1e-6)
 
-    def at(exponent: float) -> tuple[float, float, float]:
-        straight = np.maximum(y, 1e-6) ** (1.0 / exponent)
+    def at(exponents: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """(n, 3) each: slope, offset and what they miss, of (n, 3) exponents."""
+        exponent = exponents[:, None, :]
+        straight = held ** (1.0 / exponent)
         # A step of the straightened signal is worth this much of the signal.
         worth = exponent * straight ** (exponent - 1.0)
-        slope, offset = _line(x, straight, weights * worth)
-        left = np.clip(slope * x + offset, 0.0, 1.0) ** exponent - y
-        return (
-            slope,
-            offset,
-            float(np.mean((share * left) ** 2)) + (_CALM * math.log(exponent)) ** 2,
-        )
+        slope, offset = _lines(source, straight, weights * worth)
+        graded = np.minimum(np.maximum(slope * source + offset, 0.0), 1.0) ** exponent
+        miss = ((share * (graded - wanted)) ** 2).sum(axis=1) / len(source)
+        miss += (_CALM * np.log(exponents)) ** 2
+        return slope[:, 0], offset[:, 0], miss
 
-    exponent = _least(lambda each: at(each)[2], _POWERS) if power else 1.0
-    slope, offset, _ = at(exponent)
-    return (slope, offset, exponent) if slope > 0.0 else (1.0, 0.0, 1.0)
-
-
-def _fitted(source: FloatArray, wanted: FloatArray, weights: FloatArray, *, power: bool) -> Cdl:
-    found = [
-        _channel(source[:, channel], wanted[:, channel], weights[:, channel], power=power)
-        for channel in range(3)
-    ]
-    slope, offset, exponent = (
-        (found[0][part], found[1][part], found[2][part]) for part in range(3)
-    )
-    return Cdl(slope, offset, exponent)
+    exponent = _least(lambda each: at(each)[2], _POWERS, 3) if power else np.ones(3)
+    slope, offset, _ = at(exponent[None])
+    usable = slope[0] > 0.0
+    parts = np.where(usable, (slope[0], offset[0], exponent), ((1.0,), (0.0,), (1.0,)))
+    (r, g, b), (dr, dg, db), (pr, pg, pb) = parts.tolist()
+    return Cdl((r, g, b), (dr, dg, db), (pr, pg, pb))
 
 
 def _with_saturation(
@@ -187,27 +183,32 @@ def _with_saturation(
         rest = _fitted(source, before, weights, power=power)
         return Cdl(rest.slope, rest.offset, rest.power, saturation)
 
-    return at(_least(lambda each: _miss(at(each), source, wanted, weights), _SATURATIONS))
+    def missed(tried: FloatArray) -> FloatArray:
+        return np.array([[_miss(at(each), source, wanted, weights)] for (each,) in tried.tolist()])
+
+    return at(float(_least(missed, _SATURATIONS, 1)[0]))
 
 
-def _least(cost: Callable[[float], float], span: tuple[float, float]) -> float:
-    """Where a smooth cost is least in a span, by a grid and the golden section within it."""
+def _least(
+    cost: Callable[[FloatArray], FloatArray], span: tuple[float, float], columns: int
+) -> FloatArray:
+    """Where smooth costs are least in a span, by a grid and the golden section within it.
+
+    `cost` takes (n, columns) and gives as many; each column is gone through for itself.
+    """
     grid = np.geomspace(*span, 9)
-    place = int(np.argmin([cost(float(each)) for each in grid]))
-    low, high = float(grid[max(place - 1, 0)]), float(grid[min(place + 1, 8)])
-    golden = (math.sqrt(5.0) - 1.0) / 2.0
-    one, other = high - golden * (high - low), low + golden * (high - low)
-    cost_one, cost_other = cost(one), cost(other)
+    place = cost(np.repeat(grid[:, None], columns, axis=1)).argmin(axis=0)
+    low, high = grid[np.maximum(place - 1, 0)], grid[np.minimum(place + 1, 8)]
+    one, other = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
+    cost_one, cost_other = cost(np.stack([one, other]))
     for _ in range(16):
-        if cost_one < cost_other:
-            high, other, cost_other = other, one, cost_one
-            one = high - golden * (high - low)
-            cost_one = cost(one)
-        else:
-            low, one, cost_one = one, other, cost_other
-            other = low + golden * (high - low)
-            cost_other = cost(other)
-    return (low + high) / 2.0
+        lower = cost_one < cost_other
+        low, high = np.where(lower, low, one), np.where(lower, other, high)
+        tried = np.where(lower, high - _GOLDEN * (high - low), low + _GOLDEN * (high - low))
+        (found,) = cost(tried[None])
+        one, other = np.where(lower, tried, other), np.where(lower, one, tried)
+        cost_one, cost_other = np.where(lower, found, cost_other), np.where(lower, cost_one, found)
+    return np.asarray((low + high) / 2.0)
 
 
 def _numbers(three: Three) -> str:

@@ -107,7 +107,7 @@ def pair_of(a: SpotReading, b: SpotReading) -> Pair:
     for name, spot in (("A", a), ("B", b)):
         why = _unfit(spot)
         if why is not None:
-            return Pair(a, b, None, None, None, f"on camera {name} it is {why.words}")
+            return Pair(a, b, None, None, None, f"on camera {name} it {_is(why)} {why.words}")
     stops = [math.log2(two / one) for one, two in zip(a.rgb_linear, b.rgb_linear, strict=True)]
     pms = [math.hypot(_channel_pm(a, channel), _channel_pm(b, channel)) for channel in range(3)]
     return Pair(
@@ -117,6 +117,10 @@ def pair_of(a: SpotReading, b: SpotReading) -> Pair:
         (pms[0], pms[1], pms[2]),
         math.log2(b.luminance / a.luminance),
     )
+
+
+def _is(why: Reason) -> str:
+    return "has" if why is Reason.NO_LIGHT else "is"
 
 
 def _unfit(spot: SpotReading) -> Reason | None:

@@ -84,7 +84,8 @@ def match_words(match: Match) -> tuple[str, ...]:
     if match.worst_stops is not None:
         left = f"{match.worst_stops:.2f} st"
         of = "the pin" if len(pins) == 1 else f"{len(pins)} pins"
-        out.append(f"after that at most {left} remains in any channel of {of}")
+        first = "after that at" if moves else "at"
+        out.append(f"{first} most {left} remains in any channel of {of}")
     if moves and moves[0].startswith("dial"):
         out.append("dialling is a first step and moves exposure a little: match again afterwards")
     return tuple(out)

@@ -163,11 +163,13 @@ def _brightest(
         return None, None
     if len(gone) == 3:
         return bright.stops, bright.stops_pm
-    if gone:
+    if gone and change > 0.0:
+        rest = " and ".join(name for name in "RGB" if name not in gone)
         warnings.append(
-            f"the brightest thing is clipped now ({gone}): the channels that are not go on rising"
+            f"the brightest thing is clipped now ({gone}): with more light only {rest} still "
+            f"{'rise' if ' ' in rest else 'rises'}"
         )
-    elif bright.hides_light:
+    elif bright.hides_light and not gone:
         warnings.append("part of the brightest thing is clipped now: it may turn out brighter")
     nominal = nominal_pixels(frame, yard, bright.place)
     light = np.minimum(yard.carried.light(nominal) * 2.0**change, _clips(yard))
@@ -199,8 +201,11 @@ def _darkest(
     sinks = after < yard.floor_stops if math.isfinite(yard.floor_stops) else None
     pm = pm_after(dark, after, yard)
     if pm is None:
+        near = f"near {after:+.0f} st"
         warnings.append(
-            f"the darkest thing will lie near {after:+.0f} st, where this feed tells no stops apart"
+            f"the darkest thing is too dark now to say more than that it will lie {near}"
+            if dark.stops_pm is None
+            else f"the darkest thing will lie {near}, where this feed tells no stops apart"
         )
         return None, None, sinks
     return after, pm, sinks

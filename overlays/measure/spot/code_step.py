@@ -107,6 +107,29 @@ def _look(
     return differ, different
 
 
+def looked_at(rows: int, columns: int) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+    """The samples of luma by which `code_step` judges a picture.
+
+    Parameters
+    ----------
+    rows, columns:
+        Of the picture.
+
+    Returns
+    -------
+    tuple of ndarray
+        (n,) int64 rows and (n,) int64 columns, n up to 4096; the first sample of all among them.
+
+    Examples
+    --------
+    >>> [each.tolist() for each in looked_at(2, 2)]
+    [[0, 0, 1, 1], [0, 1, 1, 0]]
+    """
+    down, across = min(_LOOKED_AT, rows), min(_LOOKED_AT, columns)
+    i, j = np.divmod(np.arange(down * across, dtype=np.int64), across)
+    return i * rows // down, (j * columns // across + i) % columns
+
+
 def code_step(frame: Frame) -> CodeStep:
     """The step of the codes of a frame's luma (of R', for R'G'B').
 

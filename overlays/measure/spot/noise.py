@@ -95,9 +95,7 @@ def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
         In codes; 0 with one degree of freedom where there is too little to see it by.
     """
     height, width = rows[1] - rows[0], columns[1] - columns[0]
-    cell = 2
-    while min(height, width) > cell * _MOST_CELLS:
-        cell *= 2
+    cell = _cell(height, width)
     seed_rows, window_rows = _spans(rows, frame.rows, cell)
     seed_columns, window_columns = _spans(columns, frame.columns, cell)
     shape = (
@@ -137,6 +135,37 @@ def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
             (window_columns[0] + left * cell, window_columns[0] + right * cell),
         ),
     )
+
+
+def window_of(rows: Rows, columns: Rows, size: tuple[int, int]) -> tuple[Rows, Rows]:
+    """All that `spot_noise` may look at for a rectangle.
+
+    Parameters
+    ----------
+    rows, columns:
+        First, and one behind the last, of luma.
+    size:
+        (rows, columns) of the picture.
+
+    Returns
+    -------
+    tuple of Rows
+        Rows and columns of luma, the rectangle itself among them.
+    """
+    cell = _cell(rows[1] - rows[0], columns[1] - columns[0])
+    down, across = _spans(rows, size[0], cell)[1], _spans(columns, size[1], cell)[1]
+    return (
+        (min(down[0], rows[0]), max(down[1], rows[1])),
+        (min(across[0], columns[0]), max(across[1], columns[1])),
+    )
+
+
+def _cell(height: int, width: int) -> int:
+    """Edge of the cells that a rectangle is looked at in."""
+    cell = 2
+    while min(height, width) > cell * _MOST_CELLS:
+        cell *= 2
+    return cell
 
 
 def _spans(span: Rows, size: int, cell: int) -> tuple[Rows, Rows]:

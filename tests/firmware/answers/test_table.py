@@ -55,3 +55,8 @@ def test_long_lines_beside_a_table_are_wrapped_as_the_table_is():
     lines = printed(long, Table(("a",), (("1",),))).splitlines()
     assert max(map(len, lines)) <= 80
     assert " ".join(lines).count("word") == 40
+
+
+def test_a_question_keeps_its_mark():
+    assert sentences(["is it so?"]) == ["Is it so?"]
+    assert notes(["is it dirty?"]) == ["Note: is it dirty?"]

@@ -1,3 +1,5 @@
+import ast
+import inspect
 import io
 from dataclasses import replace
 from pathlib import Path
@@ -297,3 +299,15 @@ def test_at_a_desk_a_preset_is_named_and_has_to_be_right(tmp_path):
     preset.write_text("view = 1\n")
     with pytest.raises(PresetError, match=r"day.toml:1: view: "):
         desk_plan(RunOptions(preset=preset), {})
+
+
+def test_numba_is_loaded_before_anything_of_ours():
+    # Deep in nested imports it takes ten times as long; nothing else asks for it that early.
+    tree = ast.parse(inspect.getsource(inspect.getmodule(run)))
+    imported = [
+        node.module if isinstance(node, ast.ImportFrom) else node.names[0].name
+        for node in tree.body
+        if isinstance(node, ast.Import | ast.ImportFrom)
+    ]
+    roots = [name.split(".")[0] for name in imported]
+    assert roots.index("numba") < roots.index("firmware")

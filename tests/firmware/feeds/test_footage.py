@@ -155,6 +155,27 @@ def test_live_footage_skips_a_little_to_catch_up_and_slips_if_it_is_much(clip, s
     assert clock.now_ns() - before <= 40_000_000  # the next is due a frame on, at 25 a second
 
 
+def test_a_machine_that_decodes_too_slowly_to_catch_up_slips_at_once(clip, steps, monkeypatch):
+    # A file of one picture is opened anew for each: 0.13 s where 0.04 were due, for 8 of them.
+    clock, decoded = HandClock(), []
+    feed = footage(clip("x.mkv", "ffv1", steps(1)), Pace.LIVE, clock)
+    following = Reel.next
+
+    def slowly(reel):
+        clock.move(0.15)
+        decoded.append(reel)
+        return following(reel)
+
+    monkeypatch.setattr(Reel, "next", slowly)
+    feed.read(1.0)
+    for _ in range(3):
+        clock.move(0.1)  # what measuring takes, say
+        before, so_far = clock.now_ns(), len(decoded)
+        assert not isinstance(feed.read(0.0), FeedState)
+        assert clock.now_ns() - before <= 0.7e9
+        assert len(decoded) - so_far <= 4
+
+
 def test_info_tells_format_rate_and_lossy_codec(clip, steps):
     feed = footage(clip("x.mp4", "mpeg4", steps(3), rate=50))
     assert feed.info.rate == 50.0

@@ -1,5 +1,6 @@
 """Times of footage against the time stamps that were written into it."""
 
+import threading
 from itertools import count
 from types import SimpleNamespace
 
@@ -145,3 +146,25 @@ def test_packets_without_an_end_are_not_waited_for(tmp_path, monkeypatch):
     assert list(reel._decode()) == []
     assert len(taken) == MOST_EMPTY
     assert reel.is_damaged
+
+
+def test_what_a_stuck_thread_still_decodes_is_not_closed_under_it(tmp_path):
+    # The fault that is told is then the thread's, and no "generator already executing".
+    reel = Reel(str(timed(tmp_path / "x.mkv", [(0, flat(20))], "ffv1")))
+    entered, leave = threading.Event(), threading.Event()
+
+    def stuck():
+        entered.set()
+        leave.wait(30.0)
+        yield from ()
+
+    reel._pictures = stuck()
+    thread = threading.Thread(target=lambda: next(reel._pictures, None))
+    thread.start()
+    assert entered.wait(5.0)
+    reel.close()
+    assert reel.container.streams
+    leave.set()
+    thread.join(5.0)
+    reel.close()
+    assert not hasattr(reel, "container")

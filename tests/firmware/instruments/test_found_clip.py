@@ -4,6 +4,7 @@ Issue 11 item 5: a card a stop over the sensor's ceiling was "in tolerance" for 
 made gains of it.
 """
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -44,7 +45,9 @@ def test_balance_refuses_a_card_over_the_ceiling(over, after):
     balance = Balance()
     made = scene(over, after)
     answer = balance.measure(made, balance.settings(made.profile, 25.0), balance.memory())
-    assert "the card is clipped in red and green" in answer.reading.refusal
+    # Blue, the weakest under this light, may give out as well.
+    named = r"the card is clipped in red(, green and blue| and green), so its colour is lost"
+    assert re.match(named, answer.reading.refusal)
 
 
 def test_balance_reads_a_card_beneath_it():

@@ -20,7 +20,7 @@ from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.theme import AMBER
 from overlays.wording.numbers import typeset
 from tests.golden.cases import CHIPS
-from tests.golden.playing import Sheet, Timed
+from tests.golden.playing import Sheet, Timed, turned_by_hand
 
 SIZES = [(480, 320), (800, 480), (1280, 720)]
 DEEP = "bench:size=960x540,rate=2,curve=S-Log3,signal=yuv422-10,exposure=-4,kelvin=2800,dial=9000"
@@ -63,7 +63,7 @@ def played(view, size, feed):
     session = open_session(feed, "standard", Overrides(), clock=HandClock(10**9), pace=Pace.STEP)
     sheet = Spied(size)
     state = starting_state(session, REGISTRY.view(view))
-    loop = Loop(Timed(session.feed, clock), state, sheet, clock, troubles())
+    loop = turned_by_hand(Loop(Timed(session.feed, clock), state, sheet, clock, troubles()))
     for column, row in CHIPS:
         sheet.presses += [PlaceSpot(column, row), Press.SET_PIN]
     loop.turn()

@@ -13,6 +13,7 @@ from firmware.live.terminal import Lines, LiveReadings, Now, PanelFace, describe
 from firmware.opening.session import Session
 from firmware.profiles.shelf import load_profile
 from overlays.signal.signal import Range, SignalOverride
+from overlays.wording.numbers import UNKNOWN
 from tests import views
 
 PROFILE = load_profile("log-v")
@@ -166,6 +167,7 @@ def test_every_instrument_has_words_for_the_terminal(scripted, frame, view):
     words = describe(next(now for now in face.shown if now.is_live))
     assert words["frame"].endswith("ms old")
     assert len([word for word in words.values() if word]) >= 3
+    assert not any(UNKNOWN in word for word in words.values())  # dashes are for a screen
     Console(file=out, width=80).print(panel(next(now for now in face.shown if now.is_live)))
     assert "V-Log" in out.getvalue()
 

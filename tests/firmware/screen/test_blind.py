@@ -18,8 +18,8 @@ def moment(measured=None):
 
 
 class PaperScreen:
-    def __init__(self):
-        self.done = []
+    def __init__(self, missing=""):
+        self.done, self.missing = [], missing
 
     missing = "no typeface"
 
@@ -57,6 +57,15 @@ def test_without_a_screen_nothing_is_pressed_and_moments_are_told(tmp_path):
         blind.save(tmp_path / "s.png")
     blind.close()
     assert ended == [1]
+
+
+def test_what_a_screen_that_comes_has_not_is_said():
+    said: list[str] = []
+    blind = Blind(HandClock(), lambda: PaperScreen("the face is not installed"), say=said.append)
+    assert blind.missing == ""
+    blind.actions()
+    assert said == ["a screen has come", "the face is not installed"]
+    assert blind.missing == said[1]
 
 
 def test_one_that_comes_shows_what_is_said_at_once_and_no_frame_that_was_given_back(tmp_path):

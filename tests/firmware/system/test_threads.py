@@ -39,6 +39,20 @@ def test_a_worker_turns_until_it_is_told_to_stop():
     assert "turner" not in {thread.name for thread in threading.enumerate()}
 
 
+def test_a_taker_that_waits_ends_when_it_is_told_to_stop():
+    hand, waiting = Newest[str](), threading.Event()
+
+    def turn():
+        waiting.set()
+        hand.take(60.0)
+
+    worker = Worker("taker", turn)
+    worker.start()
+    assert waiting.wait(5.0)
+    stop_all(worker, waiting_at=hand)
+    assert "taker" not in {thread.name for thread in threading.enumerate()}
+
+
 def test_a_pause_ends_when_the_worker_is_told_to_stop():
     paused = threading.Event()
 

@@ -26,10 +26,19 @@ def test_what_is_not_known_is_said_in_words():
     text = printed("expose", feed=feed, iso="800")
     assert "Off unknown: " in text
     for warning in asked("expose", feed=feed, iso="800")["warnings"]:
-        assert text.count(f"Note: {warning}.") == 1
+        sentence = f"\n{warning[0].upper()}{warning[1:]}.\n"  # the advice itself, not a note
+        assert text.count(f"Note: {warning}.") + text.count(sentence) == 1
 
 
 def test_a_terminals_minus_is_a_hyphen():
     text = printed("expose", feed=f"{BENCH},exposure=-1.5", iso="800")
     assert "Off -1.50" in text
     assert "−" not in text
+
+
+def test_a_spot_without_a_reading_is_told_what_to_do_and_only_once():
+    # It was "No advice: the spot gives no reading", and the remedy a note among four others.
+    text = printed("expose", feed=f"{BENCH},exposure=4")
+    assert "\nThe spot is clipped: take light off until it is not.\n" in text
+    assert "No advice" not in text
+    assert "Note: the spot is clipped: take light off" not in text

@@ -52,3 +52,19 @@ def test_a_patch_without_a_colour_says_its_own_reason(why):
         lab=None, reference_lab=(20.0, 0.0, 0.0),
     )  # fmt: skip
     assert _patch(patch)[:2] == ("N2", why.words)
+
+
+def test_what_few_patches_say_is_said_to_be_of_few():
+    # Of a chart with two patches left it was "Mean ΔE00 0.0, worst N2 0.0" and "0.00 ± ? st".
+    text = printed("chart", feed=f"{BENCH},exposure=2.5")
+    assert "Mean ΔE00 0.0 of the 2 of 24 patches that can be read, worst N" in text
+    assert "Evenness of the light: 0.00 st (too few patches to say how surely) across" in text
+    assert "off from the lightest to the darkest patch that can be read" in text
+
+
+def test_a_cast_that_was_taken_out_is_said():
+    # A camera dialled to 5600 K under 4300 K: red and blue as `midgrey balance` reads them there.
+    text = " ".join(printed("chart", feed=f"{BENCH},kelvin=4300,exposure=-0.5").split())
+    assert "taken out before colours are compared: red +0.32 st, blue -0.4" in text
+    plain = " ".join(printed("chart", feed=BENCH).split())
+    assert "red 0.00 st, blue 0.00 st against green" in plain

@@ -116,7 +116,7 @@ def test_too_few_chips(reported, names):
 def test_a_chip_without_light_stands_without_a_number(reported):
     report = reported((0.77, 0.0, 0.0016), ("", "", ""))
     assert report.heading == "grey chip against 0 st"
-    assert report.main == UNKNOWN
+    assert (report.main, report.beside) == (UNKNOWN, "")
     assert report.rows[1].value == UNKNOWN
     assert report.rows[1].tone is Tone.ALARM
 
@@ -129,3 +129,10 @@ def test_a_chip_outside_of_the_picture_leaves_too_few(lit):
     flags = VIEW.layers(answer)[0]
     assert isinstance(flags, PinFlags)
     assert [flag.label for flag in flags.pins] == ["1", "2", "3"]
+
+
+def test_percents_have_one_decimal_and_what_is_not_read_has_no_unit():
+    # It was "white, OFF 71.3 %, off −20.16" beside "−20.2 % off ±0.03 %".
+    said = printed("chips", feed="bench:size=640x360,cloud=0,exposure=-0.7", at=CHIPS)
+    white = next(line for line in said.splitlines() if line.startswith("White"))
+    assert "off -20.2 %: OFF" in white

@@ -1,5 +1,7 @@
 """The feed check by its command and by its view, on benches whose truth is known."""
 
+import re
+
 import jsonschema
 import pytest
 
@@ -132,3 +134,18 @@ def test_presses_of_other_views_mean_what_they_mean_everywhere():
     for press in Press:
         found = INSTRUMENT.pressed(INSTRUMENT.settings(None, 0.0), press, Around(Desk(), None, 9))
         assert (found is not None) is (press in {Press.HOLD, Press.SET_REFERENCE, Press.STRIPES})
+
+
+def test_the_table_has_the_ways_that_the_sentence_counts(cap_card_clip):
+    # It was 8 rows under "5 ways": names that read greys alike are one way.
+    feeds = cap_card_clip(",signal=yuv422-10,range=squeezed")
+    del feeds["dark"]
+    text = printed("feedcheck", range="limited", **feeds)
+    said, whole = text.splitlines(), " ".join(text.split())
+    (count,) = [int(n) for n in re.findall(r"; (\d+) other ways to read it do", whole)]
+    numbered = [line.split() for line in said if re.match(r" *\d+  ", line)]
+    fits = [row[0] for row in numbered if row[-1] == "yes"]
+    assert fits == [str(n) for n in range(1, count + 1)]
+    shares = [float(row[-3]) for row in numbered if row[-1] == "yes"]
+    assert sum(shares) == pytest.approx(100.0, abs=1.5)
+    assert any(re.match(r" +V-Log +full +full *$", line) for line in said)  # another name of a way

@@ -402,3 +402,22 @@ def test_lines_and_report_say_the_same_words(scene):
     assert (report.words, *report.notes) == said
     assert [f"{each[0].upper()}{each[1:]}." for each in said] == lines[4:7]
     assert object_of(answer).advice == said
+
+
+def test_camera_a_shown_as_b_is_said_on_the_screen_as_in_the_terminal(scene):
+    # 405a108 said so nowhere; the screen did not until it was looked at.
+    match, memory = INSTRUMENT, INSTRUMENT.memory()
+    places = (SpotPlace(320, 180, 20), SpotPlace(390, 156, 20), SpotPlace(390, 204, 20))
+    # The third is the glossy black one: too dark to compare, and no sign of another camera.
+    match.measure(scene(",noise=6,exposure=-2", places), MatchSettings(taken=1), memory)
+    shown = scene(",noise=6,exposure=-2,seed=5", places)
+    again = match.report(match.measure(shown, MatchSettings(taken=1), memory))
+    assert any("too dark" in each for each in again.warnings)
+    assert again.warnings[0].endswith("is camera A still on the screen?")
+    assert again.notes[0].startswith("at most 0.0")  # there is nothing that would come before
+    other = match.measure(scene(",noise=6,exposure=-2.7", places), MatchSettings(taken=1), memory)
+    report = match.report(other)
+    assert not any("still on the screen" in each for each in report.warnings)
+    assert report.notes[0].startswith("after that at most 0.0")
+    said = printed("match", feed_a=A, feed_b=A, at=PINS)
+    assert "everywhere: are both of the same camera?\n" in said

@@ -40,3 +40,9 @@ def test_a_terminals_minus_is_a_hyphen():
     text = printed("pins", feed=FEED, at=PLACES[::-1])
     assert "1 to 2: -" in text
     assert "−" not in text
+
+
+def test_what_rounds_to_nothing_has_no_sign():
+    lines = printed("pins", feed=FEED, even="320,180,60,60").splitlines()
+    assert any("0.00" in line.split() for line in lines)
+    assert not any({"-0.00", "+0.00"} & set(line.split()) for line in lines)

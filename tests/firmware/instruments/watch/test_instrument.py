@@ -296,10 +296,11 @@ def test_it_learns_is_steady_and_tells_of_a_step(crew):
     assert [flag.label for flag in layer(answer, PinFlags).pins] == ["1"]
     stepped = WATCH.report(crew.look(80, code=560))
     assert stepped.tone is Tone.ALARM
-    assert stepped.words == "stands still: pin 1 is beyond ±0.10 st"
+    assert stepped.words == "pin 1 is beyond ±0.10 st"
     (row,) = stepped.rows
     assert row.value.startswith("step +0.")
     assert row.label.count(":") == 2  # the time of day
+    assert stepped.beside.startswith("st  ·  R ")
     # What was answered before is as it was.
     assert WATCH.report(answer).rows == ()
 

@@ -1,4 +1,5 @@
 from fractions import Fraction
+from itertools import product
 
 import pytest
 
@@ -26,23 +27,21 @@ def areas(made):
     return [area for area in named if area is not None]
 
 
-@pytest.mark.parametrize("picture", PICTURES)
-@pytest.mark.parametrize("screen", SCREENS)
 @pytest.mark.parametrize("view", views.VIEWS)
-def test_everything_is_on_the_screen_and_has_a_size(view, screen, picture):
-    made = layout(view, screen, picture)
-    for area in areas(made):
-        assert made.screen.holds(area)
-        assert min(area.width, area.height) >= 1
+def test_everything_is_on_the_screen_and_has_a_size(view):
+    for screen, picture in product(SCREENS, PICTURES):
+        made = layout(view, screen, picture)
+        for area in areas(made):
+            assert made.screen.holds(area), (screen, picture)
+            assert min(area.width, area.height) >= 1, (screen, picture)
 
 
-@pytest.mark.parametrize("picture", PICTURES)
-@pytest.mark.parametrize("screen", SCREENS)
 @pytest.mark.parametrize("view", [view for view in views.VIEWS if view is not views.PICTURE])
-def test_nothing_overlaps_beside_the_picture(view, screen, picture):
-    placed = areas(layout(view, screen, picture))
-    for index, one in enumerate(placed):
-        assert not any(one.meets(other) for other in placed[index + 1 :])
+def test_nothing_overlaps_beside_the_picture(view):
+    for screen, picture in product(SCREENS, PICTURES):
+        placed = areas(layout(view, screen, picture))
+        for index, one in enumerate(placed):
+            assert not any(one.meets(other) for other in placed[index + 1 :]), (screen, picture)
 
 
 @pytest.mark.parametrize("picture", PICTURES)

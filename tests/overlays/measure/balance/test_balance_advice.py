@@ -1,10 +1,13 @@
 """What is said of a balance."""
 
+from dataclasses import replace
+
 import pytest
 
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings, read_balance
 from overlays.measure.balance.balance_advice import (
     advice,
+    dial_doubt,
     paper_span,
     paper_words,
     tint_words,
@@ -81,3 +84,58 @@ def test_a_refusal_is_all_there_is_to_say():
 )
 def test_tint_in_words(tint, words):
     assert tint_words(tint) == words
+
+
+def reading_of(dial, dial_to, mired_pm, off=0.1):
+    """A reading of a card whose light is known to so many mired, under a dial."""
+    frame = frame_of(card([0.3, 0.3, 0.3]))
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    settings = BalanceSettings(published_gamut("BT.709"), WhitePoint(dial, 0.0))
+    spot = read_balance(frame, yard, SpotPlace(32, 32, 60), settings).spot
+    wide = 1e6 / (1e6 / dial_to - mired_pm) - dial_to
+    return BalanceReading(
+        spot,
+        off_neutral=off,
+        in_tolerance=False,
+        dial_to=dial_to,
+        dial_to_pm=wide,
+        dial_to_cameras=wide,
+        tint=0.0,
+        mired_shift=1e6 / dial - 1e6 / dial_to,
+        mired_shift_pm=mired_pm,
+    ), settings
+
+
+def test_a_light_far_off_is_dialled_however_lopsided_its_doubt_is_in_kelvin():
+    # 9024 K known to 63 mired are 5750 to 20900 K. It was "leave 3200 K: what is off is less than
+    # the ±" of a card 0.12 off neutral, and "9024 ±11644 K".
+    reading, settings = reading_of(3200.0, 9024.0, 63.0)
+    (first,) = advice(reading, settings)
+    low, high = 1e6 / (1e6 / 9024.0 + 63.0), 1e6 / (1e6 / 9024.0 - 63.0)
+    assert dial_doubt(reading) == f"{10 * round(low / 10)} to {10 * round(high / 10)} K"
+    assert first.startswith("dial 9020 K (now 3200 K), then read again: it may be 57")
+    assert "less than the ±" not in first
+
+
+def test_a_doubt_without_an_upper_end_says_so_and_a_small_one_is_a_half_width():
+    assert dial_doubt(reading_of(3200.0, 9024.0, 90.0)[0]).endswith("K or more")
+    assert dial_doubt(reading_of(3200.0, 5600.0, 2.0)[0]) == "±70 K"
+
+
+def test_within_its_own_doubt_a_dial_stays():
+    (first,) = advice(*reading_of(5600.0, 5500.0, 5.0))
+    assert first == "leave 5600 K: what is off is less than the ±"
+
+
+def test_a_card_that_is_known_too_badly_is_not_called_in_tolerance():
+    # It was "in tolerance: leave the balance as it is" beside "the ± is wider than the tolerance".
+    frame = frame_of(card([0.008, 0.008, 0.008]), bits=8, noise=3.0)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    settings = BalanceSettings(published_gamut("BT.709"), WhitePoint(5600.0, 0.0))
+    reading = read_balance(frame, yard, SpotPlace(32, 32, 8), settings)
+    assert reading.off_neutral_pm > settings.tolerance
+    reading = replace(reading, in_tolerance=True)
+    assert advice(reading, settings) == (
+        "no cast can be seen, but the ± is wider than the tolerance",
+    )
+    assert not reading.is_sure

@@ -1,5 +1,7 @@
 """What a card must be to be balanced by."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -55,6 +57,18 @@ def test_half_off_the_card_does_not():
 
 def test_both_clipped_channels_are_named():
     assert "red and blue" in refusal(card([1.1, 0.4, 1.1]))
+
+
+def test_all_three_are_named_as_one_says_them():
+    assert "in red, green and blue, so" in refusal(card([1.2, 1.1, 1.3]))
+
+
+def test_the_fullest_channel_is_named_where_none_alone_is_more_than_noise():
+    frame = frame_of(card([0.8] * 3), "BT.709", 10, 0.0)
+    yard = yardstick(frame.signal, published_curve("BT.709"), clip=percent(100))
+    spot = read_spot(frame, yard, SpotPlace(32, 32, 48))
+    torn = replace(spot, clipped=0.025, clipped_rgb=(0.008, 0.009, 0.008), explained=0.01)
+    assert "clipped in green, so" in refusal_of(frame, yard, torn)
 
 
 @pytest.mark.parametrize(("clipped", "refused"), [(0, False), (1, True), (5, True)])

@@ -35,8 +35,8 @@ def test_full_range_read_as_limited_is_said_with_what_it_costs():
     said = verdict_words(found, NOW)
     assert "it is full range and is read as limited range" in said
     # -0.03 at mid-grey, +0.25 at white, nothing at four stops below: measured beforehand.
-    assert "mid-grey −0.03 st" in said
-    assert "a white chip +0.25 st" in said
+    assert "mid-grey reads 0.03 st too dark" in said
+    assert "a white chip 0.25 st too bright" in said
     assert "four stops below mid-grey not at all" in said
     assert any("profile-out" in each for each in advice_words(found, NOW))
 
@@ -52,7 +52,7 @@ def test_a_tie_names_what_is_possible_and_asks():
     words = " ".join(advice_words(found, NOW))
     assert "Canon Log" in words
     assert NEXT_WORDS[What.WHITE] in words
-    assert "not among them" in verdict_words(found, NOW)
+    assert "do not fit how the feed is read now" in verdict_words(found, NOW)
 
 
 def test_a_carriage_alone_is_named_as_that():

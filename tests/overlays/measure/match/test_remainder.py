@@ -1,6 +1,7 @@
 """What a correction does where no pin lies: greys, black, and what it says of itself."""
 
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
@@ -24,11 +25,17 @@ RED, SKIN, GREEN, BLUE, YELLOW, ORANGE = (
     )
 )  # fmt: skip
 WHITE, GREY, DARK = (np.full(3, light) for light in (0.9, 0.18, 0.03))
+PINS = {
+    "red": RED, "skin": SKIN, "green": GREEN, "blue": BLUE, "yellow": YELLOW, "orange": ORANGE,
+    "white": WHITE, "grey": GREY, "dark": DARK,
+}  # fmt: skip
+FOUR, THREE, TWO = ("red", "skin", "green", "blue"), ("red", "orange", "yellow"), ("red", "skin")
 RAMP = 0.18 * 2.0 ** np.arange(-4.0, 2.6, 0.5)
 
 
-@pytest.fixture(scope="module")
+@cache
 def spot():
+    """Any reading; its light is replaced."""
     frame = frame_of(card([0.2] * 3), noise=1.0)
     return read_spot(
         frame, yardstick(frame.signal, published_curve("BT.709")), SpotPlace(32, 32, 40)
@@ -48,18 +55,30 @@ def by_lift(light):
     return CURVE.decode(value + 0.02 * (1.0 - value))
 
 
-def matched(spot, camera, *lights):
+def matched(camera, *lights):
     pairs = []
     for light in lights:
         other = np.asarray(camera(light))
         one, two = (
-            replace(spot, rgb_linear=tuple(map(float, v)), luminance=float(v @ LUMA))
+            replace(spot(), rgb_linear=tuple(map(float, v)), luminance=float(v @ LUMA))
             for v in (light, other)
         )
         stops = tuple(float(v) for v in np.log2(other / light))
         luminance = float(np.log2(two.luminance / one.luminance))
         pairs.append(Pair(one, two, stops, (0.004,) * 3, luminance))
     return compare(pairs)
+
+
+# A fit takes long, and several things are asked of the same one.
+@cache
+def fits(camera, *names):
+    """The match of pins by name; what it leaves and the whole difference, each with its gains."""
+    match = matched(camera, *(PINS[name] for name in names))
+    return (
+        match,
+        (remainder(match, CURVE), match.gain_stops),
+        (whole_difference(match, CURVE), (0.0, 0.0, 0.0)),
+    )
 
 
 def off_on_greys(found, camera, gains):
@@ -69,25 +88,19 @@ def off_on_greys(found, camera, gains):
     return float(np.abs(np.log2(np.maximum(graded, 1e-6) / RAMP[:, None])).max())
 
 
-@pytest.mark.parametrize(
-    "lights", [(RED, SKIN, GREEN, BLUE), (RED, ORANGE, YELLOW), (RED, SKIN, GREEN, BLUE, GREY)]
-)
-def test_without_greys_a_grey_ramp_is_not_split_beyond_what_is_said(spot, lights):
+@pytest.mark.parametrize("lights", [FOUR, THREE, (*FOUR, "grey")])
+def test_without_greys_a_grey_ramp_is_not_split_beyond_what_is_said(lights):
     # 10 to 12 stops on the old fit, which said 0.07 to 0.16.
-    match = matched(spot, by_matrix, *lights)
-    for found, gains in (
-        (remainder(match, CURVE), match.gain_stops),
-        (whole_difference(match, CURVE), (0.0, 0.0, 0.0)),
-    ):
+    _, rest, whole = fits(by_matrix, *lights)
+    for found, gains in (rest, whole):
         off = off_on_greys(found, by_matrix, gains)
         assert off <= found.elsewhere_stops
-    assert off_on_greys(remainder(match, CURVE), by_matrix, match.gain_stops) < 1.2
+    assert off_on_greys(rest[0], by_matrix, rest[1]) < 1.2
 
 
 @pytest.mark.parametrize("camera", [by_lift, by_gamma])
-def test_a_lift_or_a_gamma_on_b_is_said_to_leave_what_it_leaves(spot, camera):
-    match = matched(spot, camera, WHITE, GREY, DARK, SKIN, RED, BLUE)
-    found = remainder(match, CURVE)
+def test_a_lift_or_a_gamma_on_b_is_said_to_leave_what_it_leaves(camera):
+    match, (found, _), _ = fits(camera, "white", "grey", "dark", "skin", "red", "blue")
     inside = RAMP[(RAMP >= 0.03) & (RAMP <= 0.9)]
     seen = np.array([camera(np.full(3, v)) for v in inside]) * 2.0 ** np.array(match.gain_stops)
     graded = CURVE.decode(apply_cdl(found.cdl, CURVE.encode(seen)))
@@ -96,15 +109,11 @@ def test_a_lift_or_a_gamma_on_b_is_said_to_leave_what_it_leaves(spot, camera):
     assert found.elsewhere_stops >= np.abs(found.left_stops).max()
 
 
-@pytest.mark.parametrize("lights", [(RED, SKIN, GREEN, BLUE), (RED, ORANGE, YELLOW), (RED, SKIN)])
+@pytest.mark.parametrize("lights", [FOUR, THREE, TWO])
 @pytest.mark.parametrize("camera", [by_matrix, by_gamma, by_lift])
-def test_of_coloured_pins_the_figure_holds_for_greys_between_them(spot, camera, lights):
+def test_of_coloured_pins_the_figure_holds_for_greys_between_them(camera, lights):
     # Darker ones are off by up to 0.5 there, of which coloured pins say nothing: no figure does.
-    match = matched(spot, camera, *lights)
-    for found, gains in (
-        (remainder(match, CURVE), match.gain_stops),
-        (whole_difference(match, CURVE), (0.0, 0.0, 0.0)),
-    ):
+    for found, gains in fits(camera, *lights)[1:]:
         low, high = found.span_stops
         greys = 0.18 * 2.0 ** np.arange(low, high, 0.1)
         seen = np.array([camera(np.full(3, v)) for v in greys]) * 2.0 ** np.asarray(gains)
@@ -112,20 +121,19 @@ def test_of_coloured_pins_the_figure_holds_for_greys_between_them(spot, camera, 
         assert np.abs(np.log2(graded / greys[:, None])).max() <= found.elsewhere_stops
 
 
-@pytest.mark.parametrize("lights", [(RED, SKIN, GREEN, BLUE), (RED, ORANGE, YELLOW), (RED, WHITE)])
+@pytest.mark.parametrize("lights", [FOUR, THREE, ("red", "white")])
 @pytest.mark.parametrize("camera", [by_matrix, by_gamma])
-def test_black_is_never_lifted_for_a_colour(spot, camera, lights):
+def test_black_is_never_lifted_for_a_colour(camera, lights):
     black = CURVE.encode(np.zeros((1, 3)))
-    match = matched(spot, camera, *lights)
-    for found in (remainder(match, CURVE), whole_difference(match, CURVE)):
+    for found, _ in fits(camera, *lights)[1:]:
         assert (apply_cdl(found.cdl, black) - black).max() < 0.003
 
 
-def test_the_whole_is_the_moves_and_the_rest(spot):
+def test_the_whole_is_the_moves_and_the_rest():
     def darker(light):
         return by_matrix(light) * (0.5, 0.6, 0.7)
 
-    match = matched(spot, darker, WHITE, GREY, DARK, SKIN, RED)
+    match = matched(darker, WHITE, GREY, DARK, SKIN, RED)
     whole = whole_difference(match, CURVE)
     seen = CURVE.encode(np.array([darker(light) for light in (WHITE, GREY, DARK)]))
     graded = CURVE.decode(apply_cdl(whole.cdl, seen))
@@ -133,6 +141,6 @@ def test_the_whole_is_the_moves_and_the_rest(spot):
     assert whole.span_stops == pytest.approx((-2.585, 2.322), abs=0.01)
 
 
-def test_a_single_pin_says_nothing_of_elsewhere(spot):
-    found = remainder(matched(spot, by_matrix, GREY), CURVE)
+def test_a_single_pin_says_nothing_of_elsewhere():
+    found = remainder(matched(by_matrix, GREY), CURVE)
     assert found.elsewhere_stops is None

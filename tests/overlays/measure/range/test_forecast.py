@@ -200,3 +200,22 @@ def test_the_forecast_goes_by_a_ceiling_that_was_found():
     assert (expected.clips, expected.channels) == (True, "RGB")
     assert expected.brightest_stops == pytest.approx(found.brightest.stops)
     assert min(expected.clipped_rgb) > min(found.clipped_rgb)
+
+
+def test_channels_that_go_on_rising_are_named_where_light_is_added_alone():
+    # A light of 3200 K clips red and green first; on target nothing goes on rising.
+    found, _, census, yard, frame = look(0.0, "standard")
+    some = replace(found, clipped_channels="RG")
+    more = foresee(0.5, frame, yard, census, some, SPECK).warnings
+    assert "the brightest thing is clipped now (RG): with more light only B still rises" in more
+    still = foresee(0.0, frame, yard, census, some, SPECK).warnings
+    assert not any("clipped now" in each for each in still)
+
+
+def test_what_is_too_dark_now_is_not_said_to_lie_where_no_stops_are_told_apart():
+    # Mid-grey is where every feed tells stops apart: it is now that it cannot be read.
+    expected = forecast(9.0, -9.0, "standard", "nv12")
+    assert expected.darkest_stops is None
+    (said,) = [each for each in expected.warnings if "the darkest thing" in each]
+    assert "too dark now" in said or "no light above black" in said
+    assert "tells no stops apart" not in said

@@ -1,0 +1,188 @@
+"""From a measured frame to a row of the journal."""
+
+import re
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, replace
+from typing import Any
+
+from firmware.answers.cleaner import clean, enveloped
+from firmware.feeds.base import FeedInfo
+from firmware.instruments.desk import Desk
+from firmware.instruments.registry import REGISTRY, Line, Registry
+from firmware.instruments.scene import Scene
+from firmware.journal.codes import cut
+from firmware.journal.inputs import Inputs, inputs_object, profile_of, settings_object
+from firmware.journal.numbers import Evidence, of_view, spots_of
+from firmware.journal.row import JournalRow, RowKind, Stamp
+from firmware.journal.slate import Slate
+from firmware.journal.small import small_of
+from firmware.opening.read_with import ReadWith
+from overlays.draw.layout.views import View
+from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.range.range import RangeReading
+from overlays.measure.spot.spot import SpotPlace
+from overlays.signal.frame import Frame
+
+COUNTED = Wants.LEVELS | Wants.CLIPPING | Wants.CHROMA
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class InView:
+    """What was in view when a mark was asked for.
+
+    Attributes
+    ----------
+    frame:
+        A copy that stays.
+    yard, place, range:
+        What it was measured with; the spot; its extremes, None where they are not known.
+    view, settings, answer:
+        What was shown, what its instrument was set to, and what that found, None where nothing.
+    desk, read_with, profile_text:
+        Pins and dial; profile and gamut on the feed, and the profile's whole text.
+    slate, stamp:
+        The clapper board, and when.
+    """
+
+    frame: Frame
+    yard: Yardstick
+    place: SpotPlace
+    range: RangeReading | None
+    view: View | None
+    settings: Any
+    answer: object
+    desk: Desk
+    read_with: ReadWith
+    profile_text: str
+    slate: Slate
+    stamp: Stamp
+
+
+def mark_of(
+    taken: InView,
+    health: Callable[[], object] = lambda: None,
+    registry: Registry = REGISTRY,
+) -> JournalRow:
+    """The row of a mark.
+
+    Parameters
+    ----------
+    taken:
+        What was in view.
+    health:
+        How the machine is, as anything that can stand in an object of JSON.
+    """
+    frame, read_with = taken.frame, taken.read_with
+    line = None if taken.view is None else registry.line_of(registry.in_view(taken.view))
+    scene, kept = _scene(taken, line)
+    read = spots_of(scene, registry)
+    again = None if taken.view is None else of_view(kept.scene(), taken.view, taken.settings)
+    answer = again
+    if again is None and line is not None and line.command is not None:
+        has_one = taken.answer is not None and line.instrument.has_object(taken.answer)
+        answer = enveloped(line.object_of(taken.answer)) if has_one else None
+    small = small_of(frame, taken.yard, scene.census)
+    said = {}
+    if line is not None and taken.answer is not None:
+        said = line.instrument.words(taken.answer)
+    body = {
+        "read": read,
+        "answer": answer,
+        "answer_from_codes": again is not None,
+        "said": said,
+        "profile": {"name": read_with.profile.name, "text": taken.profile_text},
+        "feed": {
+            "description": read_with.info.description,
+            "device": read_with.info.device,
+            "rate": read_with.info.rate,
+        },
+        "inputs": inputs_object(kept.inputs),
+        "settings": None if again is None else settings_object(taken.settings),
+        "codes": {
+            "rows": kept.codes.rows,
+            "columns": kept.codes.columns,
+            "bytes": kept.codes.sample_bytes,
+            "boxes": [list(box) for box in kept.codes.boxes],
+        },
+        "health": clean(health()),
+        "files": _files(taken, line),
+    }
+    blobs = {"codes": kept.codes.packed, "still": small.still, "trace": small.trace}
+    if small.chroma:
+        blobs["chroma"] = small.chroma
+    return JournalRow(RowKind.MARK, taken.stamp, _head(taken, read, said, line), body, blobs)
+
+
+def event_of(event: object, line: Line, slate: Slate, feed: str, stamp: Stamp) -> JournalRow:
+    """The row of something that an instrument saw by itself."""
+    found = clean(line.event_object_of(event))
+    head = {
+        "slate": asdict(slate),
+        "feed": feed,
+        "view": line.instrument.name,
+        "words": found.get("words", ""),
+        "change": found.get("change"),
+        "timecode": (found.get("start") or {}).get("timecode"),
+    }
+    return JournalRow(RowKind.EVENT, stamp, head, {"event": found})
+
+
+def _files(taken: InView, line: Line | None) -> list[dict[str, str]]:
+    """What the instrument has to hand on besides: an ASC CDL where a match made one."""
+    if line is None or taken.answer is None:
+        return []
+    named = "-".join(re.findall(r"\w+", taken.slate.words)) or "mark"
+    found = line.instrument.files(taken.answer, named)
+    return [{"ending": each.ending, "text": each.content.decode()} for each in found]
+
+
+def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence]:
+    """What the numbers are made of: codes of the spots alone, counts and extremes of the frame."""
+    frame = taken.frame
+    places = [taken.place, *(pin.place for pin in taken.desk.pins)]
+    inputs = Inputs.of(frame, taken.yard, taken.desk, taken.place, taken.read_with)
+    # The profile of the text that is kept: what is read here is what is read again later.
+    profile = profile_of(taken.profile_text, taken.read_with.profile.name)
+    kept = Evidence(cut(frame, places), inputs, profile)
+    scene = kept.scene()
+    scene.census = take_census(frame, taken.yard, COUNTED)
+    scene.range = taken.range
+    # Named as it came; numbers are those of the text.
+    scene.read_with = taken.read_with
+    scene.frame = replace(scene.frame, notes=frame.notes, timecode=frame.timecode)
+    if line is not None and (more := line.instrument.rests_on(scene, taken.settings)):
+        kept = replace(kept, codes=cut(frame, [*places, *more]))
+    return scene, kept
+
+
+def _timecode_rate(info: FeedInfo) -> float | None:
+    """Numbers of the time code in a second; half of the frames where they are numbered in pairs."""
+    code = info.timecode
+    return None if code is None or info.rate <= 0.0 else info.rate / code.counting.sharing
+
+
+def _head(
+    taken: InView, read: dict[str, Any], said: dict[str, str], line: Line | None
+) -> dict[str, Any]:
+    spot = read["spots"][0] if read["spots"] else {}
+    feed = read["feed"]
+    return {
+        "slate": asdict(taken.slate),
+        "feed": feed["name"],
+        "simulated": feed["simulated"],
+        "frame": feed["frame"],
+        "timecode": feed["timecode"],
+        "timecode_from": feed["timecode_from"],
+        "timecode_rate": _timecode_rate(taken.read_with.info),
+        "rate": taken.read_with.info.rate,
+        "profile": taken.read_with.profile.name,
+        "curve": read["profile"]["curve"],
+        "view": None if taken.view is None else taken.view.name,
+        "instrument": None if line is None else line.instrument.name,
+        "words": "; ".join(f"{k}: {v}" if k else v for k, v in said.items() if v),
+        **{key: spot.get(key) for key in ("stops", "stops_pm", "percent", "percent_pm")},
+        "at_least": spot.get("at_least", False),
+        "at_most": spot.get("at_most", False),
+        "pins": len(taken.desk.pins),
+    }

@@ -1,0 +1,293 @@
+"""Saves marks on a thread of its own: whoever draws hands over a copy, and never waits for a card.
+
+A mark is acknowledged once its commit came back, and not before. What cannot be saved waits in
+memory in its order, is counted and said, and is tried again.
+"""
+
+from collections import deque
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from threading import Condition
+from typing import Any
+
+from firmware.clock import Clock
+from firmware.errors import ArgumentError, JournalError
+from firmware.instruments.desk import Desk
+from firmware.instruments.registry import REGISTRY, Line, Registry
+from firmware.journal.composing import InView, event_of, mark_of
+from firmware.journal.profile_texts import ProfileTexts
+from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
+from firmware.journal.slate import Slate
+from firmware.journal.store import Store
+from firmware.opening.read_with import ReadWith
+from firmware.profiles.model import Profile
+from firmware.system.threads import Worker
+from firmware.system.time_of_day import TimeSource, boot_name, kernel_status, time_source
+from overlays.draw.moment.report import Tone
+from overlays.draw.moment.shown import Alert, Measured
+from overlays.errors import OverlayError
+from overlays.signal.frame import Frame
+
+MOST_FRAMES = 4
+"""Frames that wait to be made into rows: a few presses in a row, some 8 MB each."""
+MOST_WAITING = 200
+"""Rows that wait in memory for a card that takes none, some 200 kB each at the most."""
+TURN_S = 0.1
+AGAIN_NS = 2_000_000_000
+"""From one try to write to the next, where the last one failed."""
+CLOCK_NS = 5_000_000_000
+"""From one look at whether the clock is set by now to the next."""
+LEAVING_S = 4.0
+"""How long a run that ends waits for its marks to be saved; the service is given five seconds."""
+
+TRUST = {
+    TimeSource.SYNCHRONISED: ClockTrust.SYNCHRONISED,
+    TimeSource.OWN: ClockTrust.OWN,
+    TimeSource.NONE: ClockTrust.UNSET,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """What of the machine a journal needs.
+
+    Attributes
+    ----------
+    clock:
+        Monotonic and of the day.
+    slate:
+        The clapper board as it is now; raises `ArgumentError` where it cannot be understood.
+    health:
+        How the machine is.
+    root:
+        The file system to look in.
+    """
+
+    clock: Clock
+    slate: Callable[[], Slate] = Slate
+    health: Callable[[], object] = lambda: None
+    root: Path = Path("/")
+
+
+class Recorder:
+    """Keeps the journal of a run.
+
+    `mark`, `see`, `notes` and `alert` belong to the thread that draws; what they cost is a copy of
+    the frame. The rest happens in a thread of the recorder's own, from `start` to `close`.
+
+    Parameters
+    ----------
+    path:
+        Of the journal.
+    """
+
+    def __init__(self, path: Path, around: Machine, registry: Registry = REGISTRY) -> None:
+        self._path, self._around, self._registry = path, around, registry
+        self._boot = boot_name(around.root)
+        self._there = Condition()
+        self._frames: deque[InView] = deque()
+        self._events: deque[tuple[Any, Line, str, Stamp]] = deque()
+        self._waiting: deque[JournalRow] = deque()
+        self._notes: deque[str] = deque()
+        self._seen: dict[str, tuple[Any, ...]] = {}
+        self._texts = ProfileTexts()
+        self._store: Store | None = None
+        self._fault = ""
+        self._again_ns = self._clock_ns = 0
+        self._undated = False
+        self._busy = False
+        self.saved = self.lost = 0
+        self._worker = Worker("journal", self._turn)
+
+    # For the thread that draws
+
+    def start(self) -> None:
+        """Begin."""
+        self._worker.start()
+
+    def mark(
+        self, seen: Measured | None, desk: Desk, settings: Mapping[str, Any], with_: ReadWith
+    ) -> str:
+        """Take what is in view, to be saved; says so, or why it cannot be."""
+        if seen is None:
+            return "not marked: there is no picture to read"
+        if self._worker.fault is not None:
+            return "not marked: the journal has failed; restart"
+        waits = self.waiting
+        if len(self._frames) >= MOST_FRAMES or waits >= MOST_WAITING:
+            return f"not marked: {waits} marks wait to be saved already"
+        try:
+            text = self._texts.text(with_.profile)
+            slate = self._around.slate()
+        except (JournalError, ArgumentError) as fault:
+            return f"not marked: {fault}"
+        one, two, three = (plane.copy() for plane in seen.frame.planes)
+        frame = Frame(
+            (one, two, three),
+            seen.frame.signal,
+            seen.frame.shift,
+            seen.frame.number,
+            seen.frame.time_ns,
+            seen.frame.notes,
+            seen.frame.timecode,
+        )
+        view = seen.view
+        name = "" if view is None else self._registry.in_view(view).name
+        taken = InView(
+            frame,
+            seen.yard,
+            seen.place,
+            seen.range,
+            view,
+            settings.get(name),
+            seen.answer,
+            desk,
+            with_,
+            text,
+            slate,
+            self.stamp(),
+        )
+        with self._there:
+            self._frames.append(taken)
+            self._there.notify()
+        return "marking"
+
+    def see(self, memories: Mapping[str, Any], profile: Profile, feed: str) -> None:
+        """Look for what instruments saw by themselves, and read a profile that is new in use."""
+        self._texts.see(profile)
+        for line in self._registry.lines:
+            instrument = line.instrument
+            if instrument.name not in memories:
+                continue
+            now, before = (
+                instrument.events(memories[instrument.name]),
+                self._seen.get(instrument.name, ()),
+            )
+            if now is before:
+                continue
+            known = {id(each) for each in before}
+            fresh = [each for each in now if id(each) not in known]
+            self._seen[instrument.name] = now
+            with self._there:
+                self._events.extend((each, line, feed, self.stamp()) for each in fresh)
+                self._there.notify()
+
+    def notes(self) -> list[str]:
+        """What is to be said of marks that were saved meanwhile; each once."""
+        out = []
+        while self._notes:
+            out.append(self._notes.popleft())
+        return out
+
+    @property
+    def waiting(self) -> int:
+        """Marks and events that are on no card yet."""
+        return len(self._frames) + len(self._events) + len(self._waiting) + int(self._busy)
+
+    def alert(self) -> Alert | None:
+        """That marks wait in memory, and why, for as long as they do."""
+        if self._worker.fault is not None:
+            return Alert("the journal has failed: marks are not saved; restart", Tone.ALARM)
+        fault, count = self._fault, len(self._waiting)
+        if not fault or not count:
+            return None
+        waits = "1 mark waits" if count == 1 else f"{count} marks wait"
+        return Alert(f"{waits} in memory: {fault}", Tone.ALARM)
+
+    def close(self) -> str:
+        """Save what waits, for as long as there is time, and end; says what was lost."""
+        end_ns = self._around.clock.now_ns() + round(LEAVING_S * 1e9)
+        with self._there:
+            self._again_ns = 0
+            while self.waiting and self._worker.fault is None and not self._is_over(end_ns):
+                self._there.wait(TURN_S)
+        self._worker.ask_to_stop()
+        self._worker.join(LEAVING_S)
+        self.lost = self.waiting
+        if self._store is not None:
+            self._store.close()
+        if not self.lost:
+            return ""
+        marks = "1 mark was" if self.lost == 1 else f"{self.lost} marks were"
+        return f"{marks} never saved: {self._fault or 'there was no time'}"
+
+    def _is_over(self, end_ns: int) -> bool:
+        return self._around.clock.now_ns() >= end_ns or bool(self._fault)
+
+    def stamp(self) -> Stamp:
+        """Now."""
+        clock = self._around.clock
+        wall_s = clock.wall_s()
+        source = time_source(wall_s, kernel_status(), self._around.root)
+        return Stamp(self._boot, clock.now_ns(), wall_s, TRUST[source])
+
+    # In the recorder's own thread
+
+    def _turn(self) -> None:
+        with self._there:
+            if not (self._frames or self._events):
+                self._there.wait(TURN_S)
+            taken = self._frames.popleft() if self._frames else None
+            event = self._events.popleft() if self._events else None
+            self._busy = taken is not None or event is not None
+        if event is not None:
+            self._waiting.append(event_of(event[0], event[1], self._slate(), event[2], event[3]))
+        if taken is not None:
+            self._compose(taken)
+        self._busy = False
+        self._save()
+        with self._there:
+            self._there.notify_all()
+
+    def _slate(self) -> Slate:
+        try:
+            return self._around.slate()
+        except ArgumentError:  # a mark says so; what happens by itself is kept without
+            return Slate()
+
+    def _compose(self, taken: InView) -> None:
+        try:
+            row = mark_of(taken, self._around.health, self._registry)
+        except (JournalError, OverlayError) as fault:
+            self._notes.append(f"not marked: {fault}")
+            return
+        except Exception as fault:  # noqa: BLE001 - said, and no reason to lose the marks after it
+            self._notes.append(f"not marked: {type(fault).__name__}: {fault}")
+            return
+        self._waiting.append(row)
+
+    def _save(self) -> None:
+        now_ns = self._around.clock.now_ns()
+        self._date(now_ns)
+        while self._waiting and now_ns >= self._again_ns:
+            row = self._waiting[0]
+            try:
+                self._store = self._store or Store(self._path)
+                kept = self._store.append(row)
+            except JournalError as fault:
+                self._fault, self._again_ns = str(fault), now_ns + AGAIN_NS
+                if self._store is not None:
+                    self._store.close()  # another file may lie there by the next try
+                self._store = None
+                return
+            self._waiting.popleft()
+            self._fault = ""
+            self._said(kept)
+
+    def _said(self, row: JournalRow) -> None:
+        is_unset = row.stamp.trust is ClockTrust.UNSET
+        self._undated = is_unset or (self._undated and row.kind is not RowKind.CLOCK)
+        if row.kind is RowKind.MARK:
+            self.saved += 1
+            self._notes.append(f"mark {row.number} saved{' (clock unset)' if is_unset else ''}")
+
+    def _date(self, now_ns: int) -> None:
+        """Once the clock is set, say so in the journal: rows before are dated by it."""
+        if not self._undated or now_ns < self._clock_ns:
+            return
+        self._clock_ns = now_ns + CLOCK_NS
+        stamp = self.stamp()
+        if stamp.trust is not ClockTrust.UNSET:
+            self._undated = False
+            self._waiting.append(JournalRow(RowKind.CLOCK, stamp, {"words": "the clock is set"}))

@@ -1,0 +1,120 @@
+"""One row of the journal: a mark, or something that happened, and the seal that holds it."""
+
+import hashlib
+import json
+from dataclasses import dataclass, field, replace
+from enum import Enum
+from typing import Any
+
+FIRST_SEAL = bytes(32)
+"""What the first row is sealed upon."""
+
+
+class RowKind(Enum):
+    """What a row is of."""
+
+    MARK = "mark"
+    """Saved by a press, or by a command."""
+    EVENT = "event"
+    """Something that a watch saw by itself."""
+    CLOCK = "clock"
+    """The time of day became known: rows of the same boot before it can be dated by it."""
+
+
+class ClockTrust(Enum):
+    """How far the time of day could be believed when a row was made."""
+
+    SYNCHRONISED = "synchronised"
+    """The kernel or systemd says that it was set by another clock."""
+    OWN = "by its own clock"
+    """A clock of the machine that goes on without power set it; nobody compared it since."""
+    UNSET = "clock unset"
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """When something was.
+
+    Attributes
+    ----------
+    boot:
+        The kernel's name of the run of the machine.
+    at_ns:
+        Monotonic time in that run, in nanoseconds.
+    wall_s:
+        Time of day as the machine had it, seconds since 1970-01-01 UTC.
+    trust:
+        How far that may be believed.
+    """
+
+    boot: str
+    at_ns: int
+    wall_s: float
+    trust: ClockTrust
+
+
+@dataclass(frozen=True, slots=True)
+class JournalRow:
+    """One row.
+
+    Attributes
+    ----------
+    kind, stamp:
+        What it is of, and when.
+    head:
+        What a list shows of it: an object of JSON, small.
+    body:
+        All else in words and numbers: an object of JSON.
+    blobs:
+        By name: `codes` (of the spots, compressed), `still` (JPEG), `trace` and `chroma` (counts).
+    number, seal:
+        Its place in the journal, from 1, and its seal; 0 and empty until it is kept.
+    """
+
+    kind: RowKind
+    stamp: Stamp
+    head: dict[str, Any]
+    body: dict[str, Any] = field(default_factory=dict)
+    blobs: dict[str, bytes] = field(default_factory=dict)
+    number: int = 0
+    seal: bytes = b""
+
+    def kept(self, number: int, before: bytes) -> "JournalRow":
+        """The same in its place, sealed upon the row before."""
+        return replace(self, number=number, seal=seal_of(self, number, before))
+
+
+def canonical(value: object) -> str:
+    """An object of JSON as the one text that stands for it.
+
+    Raises
+    ------
+    ValueError
+        There is a number in it that is none.
+    """
+    return json.dumps(
+        value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False
+    )
+
+
+def seal_of(row: JournalRow, number: int, before: bytes) -> bytes:
+    """SHA-256 (FIPS 180-4) over all of a row and the seal of the row before it.
+
+    A row that is changed, taken out or put in breaks the seals from there on. It is no signature:
+    somebody who makes all seals anew is not found by it.
+    """
+    stamp = row.stamp
+    parts = [
+        before,
+        f"{number} {row.kind.value} {stamp.boot} {stamp.at_ns} {stamp.wall_s!r} "
+        f"{stamp.trust.value}".encode(),
+        canonical(row.head).encode(),
+        canonical(row.body).encode(),
+    ]
+    for name, blob in sorted(row.blobs.items()):
+        parts += [name.encode(), blob]
+    made = hashlib.sha256()
+    for part in parts:
+        made.update(len(part).to_bytes(8, "big"))
+        made.update(part)
+    return made.digest()

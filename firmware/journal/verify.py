@@ -1,0 +1,134 @@
+"""Recomputes every number of a mark from the codes that are stored with it; checks the seals."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from firmware.errors import ArgumentError, JournalError
+from firmware.instruments.registry import REGISTRY, Registry
+from firmware.journal.codes import MOST_SIDE, Codes, boxes_of
+from firmware.journal.inputs import inputs_of, profile_of, settings_of
+from firmware.journal.numbers import Evidence, numbers_in, of_spots, of_view, spots_of
+from firmware.journal.row import FIRST_SEAL, JournalRow, RowKind, seal_of
+from firmware.journal.store import StoreReader
+from overlays.errors import OverlayError
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What was found.
+
+    Attributes
+    ----------
+    rows, marks:
+        How many were looked at.
+    numbers:
+        Recomputed from codes, and the same to the last digit.
+    sealed:
+        Numbers that rest on more than the stored codes (the whole picture, frames before): held by
+        the seal alone.
+    faults:
+        One sentence each; none where all is as it was written.
+    """
+
+    rows: int
+    marks: int
+    numbers: int
+    sealed: int
+    faults: tuple[str, ...]
+
+
+def verify(file: StoreReader, registry: Registry = REGISTRY) -> Verdict:
+    """Look at every row of a journal."""
+    faults = [f"the file is damaged: {each}" for each in file.faults()]
+    rows = marks = numbers = sealed = 0
+    before, expected = FIRST_SEAL, 1
+    try:
+        for row in file.rows():
+            faults += _seal_faults(row, expected, before)
+            before, expected, rows = row.seal, row.number + 1, rows + 1
+            if row.kind is RowKind.MARK:
+                marks += 1
+                found = list(wrong_numbers(row, registry))
+                faults += [f"mark {row.number}: {each}" for each in found]
+                counts = counted(row)
+                numbers += 0 if found else counts[0]
+                sealed += counts[1]
+        number, seal = file.last()
+    except JournalError as fault:
+        return Verdict(rows, marks, numbers, sealed, (*faults, str(fault)))
+    if number != expected - 1 or (rows and seal != before):
+        faults.append(f"the journal ended with row {number}, and now ends with {expected - 1}")
+    return Verdict(rows, marks, numbers, sealed, tuple(faults))
+
+
+def _seal_faults(row: JournalRow, expected: int, before: bytes) -> list[str]:
+    if row.number != expected:
+        missing = f"row {expected}" if row.number == expected + 1 else f"rows from {expected}"
+        return [f"{missing} up to row {row.number} were taken out"]
+    try:
+        is_whole = seal_of(row, row.number, before) == row.seal
+    except ValueError:
+        is_whole = False
+    return [] if is_whole else [f"row {row.number} was changed, or the one before it"]
+
+
+def counted(row: JournalRow) -> tuple[int, int]:
+    """Numbers of a mark that can be recomputed, and those that its seal alone holds."""
+    body = row.body
+    read, answer = body.get("read"), body.get("answer")
+    spots = numbers_in(read.get("spots")) if isinstance(read, dict) else 0
+    rest = numbers_in(read.get("frame")) if isinstance(read, dict) else 0
+    if not isinstance(answer, dict):
+        return spots, rest
+    own = numbers_in(of_spots(answer))
+    return (spots + own, rest) if body.get("answer_from_codes") else (spots, rest + own)
+
+
+def wrong_numbers(row: JournalRow, registry: Registry = REGISTRY) -> Iterator[str]:
+    """What of a mark's numbers the stored codes do not give again, in sentences."""
+    try:
+        body = row.body
+        kept = _kept(row)
+        scene = kept.scene()
+        yield from _different(body["read"]["spots"], spots_of(scene, registry)["spots"], "spots")
+        if body["answer_from_codes"]:
+            view = registry.view(row.head["view"])
+            instrument = registry.in_view(view)
+            like = instrument.settings(kept.profile, kept.inputs.rate)
+            again = of_view(scene, view, settings_of(body["settings"], like), registry)
+            wanted = of_spots(body["answer"])
+            yield from _different(wanted, of_spots(again or {}), row.head["view"])
+        if row.head["stops"] != body["read"]["spots"][0]["stops"]:
+            yield "its head says another number than its readings"
+    except (JournalError, ArgumentError, OverlayError) as fault:
+        yield f"cannot be recomputed: {fault}"
+    except (KeyError, TypeError, AttributeError, IndexError, ValueError) as fault:
+        yield f"cannot be recomputed: something is missing in it ({type(fault).__name__})"
+
+
+def _kept(row: JournalRow) -> Evidence:
+    body, where = row.body, row.body["codes"]
+    rows, columns, each = [int(where[name]) for name in ("rows", "columns", "bytes")]
+    if not 0 < min(rows, columns, each) <= max(rows, columns, each) <= MOST_SIDE:
+        raise JournalError("the picture that the stored codes lie in is none")
+    boxes = boxes_of(where["boxes"])
+    codes = Codes(rows, columns, each, boxes, row.blobs.get("codes", b""))
+    profile = profile_of(body["profile"]["text"], body["profile"]["name"])
+    return Evidence(codes, inputs_of(body["inputs"]), profile)
+
+
+def _different(stored: Any, again: Any, where: str) -> Iterator[str]:  # noqa: ANN401 - JSON
+    """Where two objects of JSON differ, number by number."""
+    if isinstance(stored, dict) and isinstance(again, dict):
+        for key in stored.keys() | again.keys():
+            yield from _different(stored.get(key), again.get(key), f"{where}.{key}")
+    elif isinstance(stored, list) and isinstance(again, list) and len(stored) == len(again):
+        for place, (one, other) in enumerate(zip(stored, again, strict=True), start=1):
+            yield from _different(one, other, f"{where} {place}")
+    elif type(stored) is not type(again) or stored != again:
+        yield f"{where} is {_shown(stored)} in the journal, and {_shown(again)} by its codes"
+
+
+def _shown(value: Any) -> str:  # noqa: ANN401 - JSON
+    return "nothing" if value is None else str(value)[:60]

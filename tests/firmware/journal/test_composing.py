@@ -1,0 +1,80 @@
+import json
+from dataclasses import replace
+
+import pytest
+
+from firmware.instruments.registry import REGISTRY
+from firmware.instruments.watch.answer import Told
+from firmware.instruments.watch.timing import Moment
+from firmware.journal.composing import event_of, mark_of
+from firmware.journal.row import RowKind, canonical
+from firmware.journal.slate import Slate
+from overlays.measure.watch.change import Happening
+from overlays.measure.watch.events import TakeEvent
+from tests.marked import SMALL, in_view, mark, stamp
+from tests.running import midgrey
+
+VIEWS = [view.name for view in REGISTRY.views()]
+
+
+@pytest.mark.parametrize("view", VIEWS)
+def test_a_mark_of_every_view_is_an_object_of_json_without_what_is_no_number(view):
+    row = mark(view=view)
+    text = canonical({"head": row.head, "body": row.body})
+    assert json.loads(text) == {"head": row.head, "body": row.body}
+    assert row.head["view"] == view
+    assert set(row.blobs) == {"codes", "still", "trace", "chroma"}
+    assert row.body["profile"]["text"]
+
+
+def test_the_readings_are_those_that_the_command_gives_of_the_frame():
+    row = mark()
+    told = json.loads(midgrey("read", SMALL, "--at", "0.5,0.5", "--json").stdout)
+    for spot in (told["spots"][0], row.body["read"]["spots"][0]):
+        spot.pop("truth", None)
+    assert row.body["read"]["spots"][0] == told["spots"][0]
+    assert row.body["read"]["feed"] == told["feed"]
+    assert row.body["read"]["frame"] == told["frame"]
+    assert row.head["stops"] == told["spots"][0]["stops"]
+    assert (row.head["feed"], row.head["simulated"]) == (SMALL, True)
+    # The spot, then each pin.
+    assert [each["x"] for each in row.body["read"]["spots"]] == [320, 320, 224, 390]
+
+
+def test_what_a_view_answers_is_kept_as_its_command_gives_it():
+    seen = in_view(SMALL, "advice")
+    row = mark_of(seen)
+    assert row.body["answer"]["target"]
+    assert not row.body["answer_from_codes"]
+    # An answer that has no object yet is none.
+    assert mark(view="match").body["answer"] is None
+    assert mark(view="pins").body["answer_from_codes"]
+
+
+def test_health_and_slate_stand_in_it():
+    row = mark_of(in_view(SMALL, slate=Slate("3", notes="rain")), lambda: {"temperature_c": 51.0})
+    assert row.body["health"] == {"temperature_c": 51.0}
+    assert row.head["slate"] == {
+        "scene": "3",
+        "shot": "",
+        "take": "",
+        "camera": "",
+        "notes": "rain",
+    }
+
+
+def test_a_spot_that_lies_outside_is_no_reading_and_no_fault():
+    seen = in_view(SMALL)
+    far = replace(seen.place, column=10_000)
+    with pytest.raises(Exception, match="outside"):
+        mark_of(replace(seen, place=far))
+
+
+def test_an_event_is_kept_as_the_watch_gives_it():
+    line = REGISTRY.of_command("watch")
+    moment = Moment(1.5, None, "2026-11-27T00:00:00.000+00:00")
+    told = Told(TakeEvent(Happening.GAP, 10**9, 10**9, (), 1), moment, moment, "now")
+    row = event_of(told, line, Slate("3"), SMALL, stamp())
+    assert row.kind is RowKind.EVENT
+    assert row.body["event"]["change"] == "gap"
+    assert row.head["words"] == row.body["event"]["words"]

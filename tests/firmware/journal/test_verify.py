@@ -1,0 +1,105 @@
+import pytest
+
+from firmware.journal.store import Store, StoreReader
+from firmware.journal.verify import verify, wrong_numbers
+from firmware.opening.overrides import Overrides
+from firmware.profiles.shelf import shipped_names
+from overlays.signal.published import published_curves
+from overlays.signal.signal import Matrix, Range
+from tests.marked import SMALL, altered, mark, stamp
+
+VIEWS = ("expose", "pins", "balance", "advice")
+
+
+@pytest.fixture
+def path(tmp_path):
+    made = tmp_path / "journal.db"
+    store = Store(made)
+    for view in VIEWS:
+        store.append(mark(view=view))
+    store.close()
+    return made
+
+
+def found(path):
+    with StoreReader(path) as file:
+        return verify(file)
+
+
+def test_every_number_is_found_again_by_the_codes(path):
+    verdict = found(path)
+    assert verdict.faults == ()
+    assert (verdict.rows, verdict.marks) == (4, 4)
+    assert verdict.numbers > 4 * 4 * 15
+    assert verdict.sealed > 0
+
+
+@pytest.mark.parametrize("curve", published_curves(), ids=lambda c: c.name)
+def test_on_every_curve(curve):
+    row = mark(f"{SMALL},curve={curve.name}", "balance")
+    assert list(wrong_numbers(row)) == []
+
+
+@pytest.mark.parametrize("profile", shipped_names())
+def test_with_every_profile_that_ships(profile):
+    assert list(wrong_numbers(mark(SMALL, "pins", profile=profile))) == []
+
+
+@pytest.mark.parametrize("form", ["signal=nv12", "signal=yuv422-10", "signal=rgb"])
+@pytest.mark.parametrize("range_", list(Range))
+def test_of_every_kind_of_signal(form, range_):
+    row = mark(f"{SMALL},{form}", "pins", overrides=Overrides(range=range_, matrix=Matrix.BT2020))
+    assert list(wrong_numbers(row)) == []
+
+
+@pytest.mark.parametrize(
+    ("statement", "said"),
+    [
+        (
+            "UPDATE rows SET body = replace(body, '\"stops\"', '\"stopt\"') WHERE number = 2",
+            "row 2 was changed",
+        ),
+        ("UPDATE rows SET still = x'00' WHERE number = 3", "row 3 was changed"),
+        ("UPDATE rows SET wall_s = wall_s + 1 WHERE number = 1", "row 1 was changed"),
+        ("UPDATE rows SET seal = zeroblob(32) WHERE number = 2", "row 2 was changed"),
+        ("DELETE FROM rows WHERE number = 2", "row 2 up to row 3 were taken out"),
+        ("DELETE FROM rows WHERE number = 4", "ended with row 4, and now ends with 3"),
+        ("DELETE FROM last", "ended with row 0, and now ends with 4"),
+    ],
+)
+def test_a_row_that_is_altered_or_taken_out_is_found(path, statement, said):
+    altered(path, statement)
+    assert any(said in each for each in found(path).faults)
+
+
+def test_a_number_that_is_altered_with_its_seal_is_found_by_its_codes(tmp_path):
+    row = mark()
+    body = {**row.body, "read": {**row.body["read"]}}
+    spots = [dict(each) for each in body["read"]["spots"]]
+    spots[1]["stops"] = round(spots[1]["stops"] + 1e-6, 6)
+    body["read"]["spots"] = spots
+    forged = type(row)(row.kind, row.stamp, row.head, body, row.blobs)
+    store = Store(tmp_path / "journal.db")
+    store.append(forged)
+    store.close()
+    (fault,) = found(tmp_path / "journal.db").faults
+    assert fault.startswith("mark 1: spots 2.stops is ")
+    assert "by its codes" in fault
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"read": None},
+        {"inputs": {}},
+        {"profile": {"text": "curve = 3", "name": "x"}},
+        {"codes": {"rows": 10**9, "columns": 2, "bytes": 1, "boxes": []}},
+        {"codes": {"rows": 360, "columns": 640, "bytes": 1, "boxes": []}},
+        {"codes": {"rows": 360, "columns": 640, "bytes": 2, "boxes": [[350, 0, 20, 20]]}},
+    ],
+)
+def test_a_row_that_makes_no_sense_is_a_fault_and_no_traceback(change):
+    row = mark()
+    broken = type(row)(row.kind, stamp(), row.head, {**row.body, **change}, row.blobs)
+    (fault,) = wrong_numbers(broken)
+    assert fault.startswith("cannot be recomputed")

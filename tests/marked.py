@@ -1,0 +1,72 @@
+"""Marks for tests: what was in view of a feed, and a journal of a made day."""
+
+from functools import cache
+from pathlib import Path
+
+from firmware.clock import HandClock
+from firmware.instruments.asking import Opener, Wanted
+from firmware.instruments.registry import REGISTRY
+from firmware.journal.composing import InView, mark_of
+from firmware.journal.profile_texts import profile_text
+from firmware.journal.row import ClockTrust, JournalRow, Stamp
+from firmware.journal.slate import Slate
+from firmware.live.held import kept
+from firmware.opening.overrides import Overrides
+
+DAY_S = 1_795_737_600.0
+"""2026-11-27, noon UTC."""
+PINS = ("0.5,0.5", "0.35,0.42", "0.61,0.43")
+SMALL = "bench:size=640x360"
+
+
+def stamp(at_s: float = 0.0, trust: ClockTrust = ClockTrust.SYNCHRONISED, boot: str = "a") -> Stamp:
+    return Stamp(boot, round(1e9 * (100.0 + at_s)), DAY_S + at_s, trust)
+
+
+def in_view(
+    feed: str,
+    view: str = "expose",
+    *,
+    at: tuple[str, ...] = PINS,
+    slate: Slate = Slate(scene="12", shot="A", take="1", camera="A"),  # noqa: B008 - frozen
+    when: Stamp | None = None,
+    profile: str | None = None,
+    frame: int = 0,
+    overrides: Overrides | None = None,
+) -> InView:
+    """One frame of a feed as it is in a view, with pins."""
+    wanted = Wanted(feed, profile, overrides or Overrides(), frame, at)
+    with Opener(HandClock(10**9)).scene(wanted) as scene:
+        shown = REGISTRY.view(view)
+        instrument = REGISTRY.in_view(shown)
+        settings = instrument.settings(scene.profile, scene.read_with.info.rate)
+        answer = instrument.measure(scene, settings, instrument.memory())
+        return InView(
+            kept(scene.frame),
+            scene.yard,
+            scene.place,
+            scene.range,
+            shown,
+            settings,
+            answer,
+            scene.desk,
+            scene.read_with,
+            profile_text(scene.profile),
+            slate,
+            when or stamp(),
+        )
+
+
+@cache
+def mark(feed: str = SMALL, view: str = "expose", **how: object) -> JournalRow:
+    """A row, made once for all tests that look at it."""
+    return mark_of(in_view(feed, view, **how))
+
+
+def altered(path: Path, statement: str) -> None:
+    """Change a journal as somebody could."""
+    import sqlite3  # noqa: PLC0415 - by hand, not by the store
+
+    with sqlite3.connect(path) as file:
+        assert file.execute(statement).rowcount > 0
+    file.close()
