@@ -21,8 +21,6 @@ class PaperScreen:
     def __init__(self, missing=""):
         self.done, self.missing = [], missing
 
-    missing = "no typeface"
-
     def actions(self):
         return [Press.HELP]
 
@@ -85,7 +83,6 @@ def test_one_that_comes_shows_what_is_said_at_once_and_no_frame_that_was_given_b
     blind.flip()
     assert screen.done[-2].measured == "another"
     assert blind.png() == b"PNG"
-    assert blind.missing == "no typeface"
     blind.save(tmp_path / "s.png")
     blind.close()
     assert screen.done[-1] == "closed"
