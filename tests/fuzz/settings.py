@@ -3,6 +3,7 @@
 import json
 import random
 from collections.abc import Sequence
+from copy import deepcopy
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -63,7 +64,7 @@ def _change(part: Any, dice: random.Random) -> None:
         if isinstance(part[key], dict | list) and part[key] and dice.random() < 0.7:
             part = part[key]
             continue
-        part[key] = dice.choice(VALUES)
+        part[key] = deepcopy(dice.choice(VALUES))
         return
 
 
