@@ -146,5 +146,18 @@ class Rest:
     """Nobody has pressed anything for a while: the rail goes back to its first page."""
 
 
-Action = Press | PlaceSpot | PictureSize | Edge | RailPress | ShowView | Rest
+@dataclass(frozen=True, slots=True)
+class HeldTogether:
+    """Two buttons were held together for long."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leave:
+    """The system wants the end, or the window was closed: no lock keeps from that."""
+
+
+Asked = Press | PlaceSpot | PictureSize
+Meant = Asked | HeldTogether | Leave
+"""What is left to do once it is known what the rail's buttons stand for."""
+Action = Meant | Edge | RailPress | ShowView | Rest
 """Keys, buttons and touch: each yields the same actions."""

@@ -29,6 +29,10 @@ class ProfileError(FirmwareError, ValueError):
     """A profile has mistakes; the message lists all of them, one a line."""
 
 
+class PresetError(FirmwareError, ValueError):
+    """A preset has mistakes, or none is chosen; the message lists all of them, one a line."""
+
+
 class UnknownProfileError(FirmwareError, KeyError):
     """No profile has the name asked for."""
 

@@ -14,6 +14,7 @@ BALANCE = View("balance", Arrangement.PANEL, Over.NOTHING)
 CHART = View("chart", Arrangement.PANEL, Over.NOTHING)
 
 FEED_CHECK = View("feedcheck", Arrangement.TRACE, Over.NOTHING)
+TARGET = View("target", Arrangement.NUMBER, Over.NOTHING, Readings.REPORT)
 
 VIEWS = (
     PICTURE,
@@ -27,5 +28,6 @@ VIEWS = (
     BALANCE,
     CHART,
     FEED_CHECK,
+    TARGET,
 )
 """In the order they are turned through; a test of the registry holds them to it."""

@@ -35,6 +35,15 @@ class KeepClipOptions:
 
 
 @options
+class PresetsOptions:
+    """What `midgrey presets` takes."""
+
+    folder: Annotated[
+        Path | None, Argument("FOLDER", "Where they lie; else where a unit looks for them")
+    ] = None
+
+
+@options
 class SchemaOptions:
     """What `midgrey schema` takes."""
 
@@ -89,6 +98,11 @@ CHECK = Command("check", "Check profiles; every mistake of every file is listed.
 KEEP_CLIP = Command(
     "clip", "Find where the camera clips and write it in a profile of your own.", KeepClipOptions
 )
+PRESETS = Command(
+    "presets",
+    "List presets, and which one a unit starts with; every mistake is listed.",
+    PresetsOptions,
+)
 DOCTOR = Command(
     "doctor",
     "Say what is attached, what works, what is missing and how to get it; and if all is well.",
@@ -121,6 +135,7 @@ def wired(registry: Registry = REGISTRY) -> Iterator[Wired]:
     yield Wired(RUN, "firmware.commands.run")
     for command in registry.commands():
         yield Wired(command, "firmware.commands.once")
+    yield Wired(PRESETS, "firmware.commands.presets")
     yield Wired(DOCTOR, "firmware.commands.doctor")
     yield Wired(SCHEMA, "firmware.commands.schema")
     yield Wired(LINEUP, "firmware.commands.lineup")

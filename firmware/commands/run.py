@@ -26,6 +26,9 @@ from firmware.live.terminal import LiveReadings, face_for
 from firmware.opening.looking import STAND_IN, Looker, looking, run_session
 from firmware.opening.overrides import overrides_of
 from firmware.opening.session import Session
+from firmware.presets.model import Preset
+from firmware.presets.reader import read_preset
+from firmware.presets.shelf import boot, folders_of
 from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import UNSEEN, Display, Driver, find_display
 from firmware.screen.rotation import rotation_asked
@@ -40,11 +43,41 @@ def main(_command: Command, options: RunOptions) -> int:
     """Run on this machine."""
     with collection_held():
         if os.environ.get(SERVICE):
-            plan = plan_in_service(options, os.environ, plan_of)
+            plan = unit_plan(options, os.environ)
             say(plan, sys.stderr)
         else:
-            plan = plan_of(options, os.environ)
+            plan = desk_plan(options, os.environ)
         return run(plan, SystemClock(), os.environ, sys.stdout, sys.stderr)
+
+
+def unit_plan(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
+    """What a unit does: its preset goes over the options it was installed with."""
+    state = kept_in(environ) if environ.get("STATE_DIRECTORY") else None
+    found = boot(folders_of(environ), state)
+    if found.preset is None:
+        plan = plan_in_service(options, environ, plan_of)
+    else:
+        over = found.preset.over(options)
+        plan = _as_preset(plan_in_service(over, environ, plan_of), found.preset)
+    return replace(plan, wrong=(*found.said, *plan.wrong))
+
+
+def desk_plan(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
+    """What is done at a desk: options go over a preset that is named beside them.
+
+    Raises
+    ------
+    FirmwareError
+        An option cannot be understood, or the preset has mistakes.
+    """
+    if options.preset is None:
+        return plan_of(options, environ)
+    preset = read_preset(options.preset)
+    return _as_preset(plan_of(preset.under(options), environ), preset)
+
+
+def _as_preset(plan: RunPlan, preset: Preset) -> RunPlan:
+    return replace(plan, goal=(preset.target, preset.within_stops), lock=preset.lock)
 
 
 def plan_of(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:

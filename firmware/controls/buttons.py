@@ -21,10 +21,30 @@ from firmware.controls.header import pin_faults, pin_refused
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+TOGETHER_S = 3.0
+"""How long two buttons are held to lift or to set a lock: nobody leans on two for so long."""
 BOUNCE_S = 0.02
 """A button that changes again sooner has bounced (common practice, no source)."""
 MOST_WAITING = 64
 """Presses taken at one look; a stuck contact must not hold the loop."""
+
+
+PAIR = (Press.HOLD, Press.NEXT_VIEW)
+"""Buttons that are held together to lift or to set a lock."""
+
+
+def two_of(pins: PinMap) -> tuple[int, ...]:
+    """Pins of the two that are held together for a lock.
+
+    Those two where the map has both; else the first and the third of the rail, which do no more
+    than turn its pages when they are held; else the first two buttons, and none of fewer.
+    """
+    named = {press: pin for pin, press in pins.buttons.items()}
+    if all(press in named for press in PAIR):
+        return tuple(named[press] for press in PAIR)
+    if pins.rail:
+        return (pins.rail[0], pins.rail[2])
+    return tuple(pins.buttons)[: len(PAIR)] if len(pins.buttons) >= len(PAIR) else ()
 
 
 class Buttons:
@@ -57,10 +77,15 @@ class Buttons:
         self._waiting: SimpleQueue[Press | Edge] = SimpleQueue()
         self._clock = clock
         self._devices: list[Any] = []
+        self._pair: list[Any] = []
+        self._was_together = False
+        two = two_of(pins)
         try:
             for number, pin in enumerate(pins.rail):
                 button = Button(pin, bounce_time=BOUNCE_S, pin_factory=factory)
                 self._devices.append(button)
+                if pin in two:
+                    self._pair.append(button)
                 button.when_pressed = self._edge_teller(number, Contact.CLOSED)
                 button.when_released = self._edge_teller(number, Contact.OPENED)
             presses = dict(pins.buttons)
@@ -69,6 +94,8 @@ class Buttons:
             for pin, press in presses.items():
                 button = Button(pin, bounce_time=BOUNCE_S, pin_factory=factory)
                 self._devices.append(button)
+                if pin in two:
+                    self._pair.append(button)
                 button.when_pressed = self._teller(press)
             if pins.encoder is not None:
                 # Without max_steps=0 it would stop after sixteen steps.
@@ -103,7 +130,15 @@ class Buttons:
             return found
         return found
 
+    def are_held_together(self) -> bool:
+        """Whether the two buttons of the lock have now been held for long; true once a hold."""
+        held_s = [button.active_time or 0.0 for button in self._pair]
+        together = len(held_s) == len(PAIR) and min(held_s) >= TOGETHER_S
+        begins, self._was_together = together and not self._was_together, together
+        return begins
+
     def close(self) -> None:
         """Let go of the pins; closing twice is allowed."""
+        self._pair = []
         while self._devices:
             self._devices.pop().close()

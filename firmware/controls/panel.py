@@ -5,7 +5,7 @@ from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import Any, Protocol
 
-from firmware.actions import Action
+from firmware.actions import Action, HeldTogether
 from firmware.clock import Clock
 from firmware.controls.beeper import Beeper
 from firmware.controls.buttons import Buttons
@@ -18,6 +18,9 @@ from firmware.controls.signal_lamp import SignalLamp
 from firmware.errors import FirmwareError
 from firmware.system.stages import Stages
 from overlays.draw.moment.shown import Shown
+
+WARN_S = 30.0
+"""Whoever switches a unit on has looked at it by then."""
 
 
 class Board(Protocol):
@@ -48,7 +51,8 @@ class ButtonPanel:
         pressed = self._buttons.actions()
         if pressed and self._lamp is not None:
             self._lamp.answer()
-        return [*self._board.actions(), *pressed]
+        together = [HeldTogether()] if self._buttons.are_held_together() else []
+        return [*self._board.actions(), *pressed, *together]
 
     def paint(self, shown: Shown) -> None:
         """Paint a moment, not yet seen."""
@@ -59,6 +63,11 @@ class ButtonPanel:
     def flip(self) -> None:
         """Let it be seen."""
         self._board.flip()
+
+    def warn(self) -> None:
+        """A fault is the first thing a lamp that is alone says."""
+        if self._lamp is not None:
+            self._lamp.warn(WARN_S)
 
     def close(self) -> None:
         """Let go of the pins; the board stays."""
@@ -138,13 +147,23 @@ def _closed_on_fault(buttons: Buttons) -> Iterator[None]:
 
 @contextmanager
 def opened_panel(
-    board: Board, clock: Clock, root: Path = Path("/"), stages: Stages | None = None
+    board: Board,
+    clock: Clock,
+    root: Path = Path("/"),
+    stages: Stages | None = None,
+    *,
+    warn: bool = False,
 ) -> Iterator[tuple[Board, tuple[str, ...]]]:
-    """The board with its buttons and lamp for as long as they are used, and warnings."""
+    """The board with its buttons and lamp for as long as they are used, and warnings.
+
+    With `warn` a lamp that is alone begins with a fault: something is to be read on a screen.
+    """
     panel, warning = open_panel(board, clock, root, stages=stages)
     if panel is None:
         yield board, (warning,) if warning else ()
         return
+    if warn:
+        panel.warn()
     try:
         yield panel, ()
     finally:

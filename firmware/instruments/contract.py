@@ -69,12 +69,15 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         What is counted of every frame in its views, besides levels.
     counts_when_due:
         What is counted besides of the frames that it measures.
+    clears:
+        Presses that clear what it has latched, which a lock may allow.
     """
 
     name: ClassVar[str]
     views: ClassVar[tuple[View, ...]] = ()
     counts: ClassVar[Wants] = NOTHING
     counts_when_due: ClassVar[Wants] = NOTHING
+    clears: ClassVar[frozenset[Press]] = frozenset()
 
     # Settings: pure, no device and no clock.
 

@@ -112,6 +112,7 @@ REGISTRY = Registry(
         Line("firmware.instruments.balance"),
         Line("firmware.instruments.chart"),
         Line("firmware.instruments.feedcheck"),
+        Line("firmware.instruments.target"),
         Line("firmware.instruments.characterise"),
     ]
 )

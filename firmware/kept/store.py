@@ -1,5 +1,6 @@
 """The file of settings on the card: read once, and set aside where it is damaged."""
 
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -28,6 +29,7 @@ class Found:
 
 def read_kept(path: Path) -> Found:
     """What was set when the unit last ran; a file that cannot be understood is set aside."""
+    _sweep(path)
     try:
         content = read_small(path, LARGEST_BYTES)
     except FileNotFoundError:
@@ -46,6 +48,13 @@ def factory_start(path: Path) -> str:
     if not path.exists():
         return ""
     return f"factory start: what was set before {_aside(path, LEFT)}"
+
+
+def _sweep(path: Path) -> None:
+    """Take away what power cuts left of files that were being written."""
+    with suppress(OSError):
+        for left in path.parent.glob(f".{path.name}.*"):
+            left.unlink()
 
 
 def _aside(path: Path, what: str) -> str:

@@ -175,11 +175,14 @@ def _on_feed(
     oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
     hooks.keep_clip, hooks.mark = kept_clip, tools.marking.mark
     found = own_profiles()
-    state = remembering.begin(starting_state(session, options.view, own=found.profiles))
+    state = remembering.begin(
+        starting_state(session, options.view, own=found.profiles, plan=options)
+    )
     stand_in = (STAND_IN,) if session.is_stand_in else ()
     said = (*found.faults, *stand_in, *remembering.said)
     start_ns = clock.now_ns()
-    with opened_panel(screen, clock, stages=hooks.stages) as (board, troubles):
+    warn = bool(options.wrong)
+    with opened_panel(screen, clock, stages=hooks.stages, warn=warn) as (board, troubles):
         loop = Loop(session.feed, state, board, clock, (*options.wrong, *troubles, *said), hooks)
         if changed_over:
             loop.say(f"changed over to {session.feed.info.name}")

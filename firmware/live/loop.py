@@ -21,10 +21,11 @@ from firmware.live.hands import Hands
 from firmware.live.held import kept
 from firmware.live.hooks import Hooks
 from firmware.live.liveness import Liveness
+from firmware.live.locked import after
 from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
 from firmware.live.settling import Settling
 from firmware.live.showing import Arrived, Besides, Ready, shown_of
-from firmware.live.state import Running, State, after
+from firmware.live.state import Running, State
 from firmware.live.suspicions import Suspicions
 from firmware.opening.read_with import read_with
 from firmware.system.threads import Newest, Worker, stop_all
@@ -39,7 +40,6 @@ TURN_S = 0.02
 
 NOTE_NS = 3_000_000_000
 """How long a note stays on the screen."""
-
 TURN_NS = 5_000_000_000
 """How long a warning stays where others wait for its place: two lines are read twice in that."""
 NEVER_FRESH = 64

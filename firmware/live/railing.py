@@ -2,9 +2,10 @@
 
 from dataclasses import replace
 
-from firmware.actions import Action, Edge, PictureSize, RailPress, Rest, ShowView
-from firmware.live.state import State, after
-from firmware.rail.pages import FIRST, At, Leaf, Page
+from firmware.actions import Action, Edge, PictureSize, Press, RailPress, Rest, ShowView, Touch
+from firmware.live.locked import after, is_locked, refused, takes
+from firmware.live.state import State
+from firmware.rail.pages import FIRST, At, Leaf, Meaning, Page
 from firmware.rail.tree import Surroundings, page
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import RailLabel
@@ -31,14 +32,25 @@ def page_of(state: State) -> Page:
 
 
 def labels_of(state: State) -> tuple[RailLabel, ...]:
-    """What stands over the four buttons."""
-    return tuple(
-        RailLabel(
-            "" if slot.pressed is None else slot.pressed.label,
-            "" if slot.held is None else slot.held.label,
-        )
-        for slot in page_of(state)
+    """What stands over the four buttons; on a locked unit only what it takes, if anything."""
+    labels = tuple(
+        RailLabel(_label(state, slot.pressed), _label(state, slot.held)) for slot in page_of(state)
     )
+    return labels if not is_locked(state) or any(map(_says, labels)) else ()
+
+
+def _label(state: State, meaning: Meaning | None) -> str:
+    if meaning is None or (is_locked(state) and not _is_taken(state, meaning)):
+        return ""
+    return meaning.label
+
+
+def _is_taken(state: State, meaning: Meaning) -> bool:
+    return isinstance(meaning.does, Press) and takes(state, meaning.does)
+
+
+def _says(label: RailLabel) -> bool:
+    return bool(label.pressed or label.held)
 
 
 def index_of(state: State) -> tuple[str, ...]:
@@ -57,6 +69,8 @@ def acted(state: State, action: Action) -> State:
     if isinstance(action, Edge):
         return state  # what it means is known once it is known how long it lasts
     state = replace(state, is_resting=False)
+    if isinstance(action, ShowView) and is_locked(state):
+        return refused(state)
     if isinstance(action, ShowView):
         return replace(state, view=state.registry.view(action.name), rail=FIRST)
     return _railed(state, action) if isinstance(action, RailPress) else after(state, action)
@@ -65,6 +79,9 @@ def acted(state: State, action: Action) -> State:
 def _railed(state: State, action: RailPress) -> State:
     """What the label over a button stands for."""
     entry = page_of(state)[action.button].entry(action.touch)
+    if is_locked(state) and (entry is None or not isinstance(entry.does, Press)):
+        # No page is turned either: it stays where its preset put it. Held on is refused once.
+        return state if action.touch is Touch.AGAIN else refused(state)
     if entry is None:
         return state
     if isinstance(entry.does, At):

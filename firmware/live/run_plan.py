@@ -5,9 +5,11 @@ from pathlib import Path
 
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import DEVICES
+from firmware.presets.model import Lock
 from firmware.screen.drawing import Drawing
 from firmware.screen.rotation import Rotation
 from overlays.draw.layout.views import View
+from overlays.signal.quantities import Level
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +40,10 @@ class RunPlan:
         Whether moments are printed as lines of JSON, where nothing is drawn.
     is_headless:
         Whether a screen that comes is left alone.
+    goal:
+        Target and tolerance over those of the profiles; None leaves them.
+    lock:
+        What a locked unit allows; None where it is not locked.
     keep:
         The file that keeps what is set over a power cut; None keeps nothing.
     factory:
@@ -63,6 +69,8 @@ class RunPlan:
     is_service: bool = False
     lines: bool = False
     is_headless: bool = False
+    goal: tuple[Level | None, float | None] = (None, None)
+    lock: Lock | None = None
     keep: Path | None = None
     factory: bool = False
     journal: Path | None = None

@@ -10,7 +10,7 @@ from firmware.live.railing import index_of, labels_of
 from firmware.live.state import State
 from firmware.live.stripes_shown import band_words
 from overlays.draw.layout.views import rests_unseen
-from overlays.draw.moment.shown import Alert, Measured, Shown, Source, StripeShown
+from overlays.draw.moment.shown import Alert, Face, Measured, Shown, Source, StripeShown
 from overlays.signal.frame import Frame
 
 
@@ -55,11 +55,14 @@ def shown_of(
     else:
         stripes = measured.stripes
     profile, feed = state.in_use, f"{info.name}: {info.words}"
+    face = seen.face
+    if face is Face.LIVE and state.locking is not None and state.locking.is_on:
+        face = Face.LOCKED
     return Shown(
         view=state.view,
         trace=orders.trace,
         measured=measured,
-        face=seen.face,
+        face=face,
         face_words=seen.words,
         source=Source(profile.title, profile.curve.name, feed, info.is_simulated),
         stripes=stripes,

@@ -4,6 +4,8 @@ import math
 from dataclasses import replace
 
 from firmware.instruments.registry import REGISTRY, Registry
+from firmware.live.locking import Locking
+from firmware.live.run_plan import RunPlan
 from firmware.live.state import State, first_state
 from firmware.live.stripe_steps import THIRD_STOP
 from firmware.opening.session import Session
@@ -11,7 +13,7 @@ from firmware.profiles.model import NO_PROFILE, Profile
 from firmware.profiles.shelf import shipped_profiles
 from overlays.draw.layout.views import View
 from overlays.measure.counting.bands import Band, BandKind, around
-from overlays.signal.quantities import stops
+from overlays.signal.quantities import Level, stops
 from overlays.signal.signal import Signal
 
 WHITE_STOPS = math.log2(0.9 / 0.18)
@@ -23,22 +25,37 @@ def starting_state(
     view: View,
     registry: Registry = REGISTRY,
     own: tuple[Profile, ...] = (),
+    plan: RunPlan | None = None,
 ) -> State:
-    """The state at the start: the profile the feed is read with, one's own, those that ship."""
+    """The state at the start: the profile the feed is read with, one's own, those that ship.
+
+    `plan` may say another goal than the profiles do, and lock it.
+    """
     profile, info = session.profile, session.feed.info
     every = (*own, *shipped_profiles())
     others = tuple(p for p in every if p.name.casefold() != profile.name.casefold())
     if profile.name == NO_PROFILE and not profile.stripes:
         signal = session.read_with().info.signal
         profile = replace(profile, stripes=usual_stripes(profile, signal))
-    return first_state(
-        (profile, *others),
+    goal = (None, None) if plan is None else plan.goal
+    made = first_state(
+        tuple(_aimed(each, *goal) for each in (profile, *others)),
         info,
         view,
         is_guess=session.is_guess,
         override=session.override,
         registry=registry,
     )
+    if plan is None or plan.lock is None:
+        return made
+    return replace(made, locking=Locking(plan.lock, view))
+
+
+def _aimed(profile: Profile, target: Level | None, within_stops: float | None) -> Profile:
+    """A profile with the goal that is asked for over its own."""
+    if target is not None:
+        profile = replace(profile, target=target)
+    return profile if within_stops is None else replace(profile, within_stops=within_stops)
 
 
 def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:

@@ -9,12 +9,13 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Any
 
-from firmware.actions import Aim, PictureSize, PlaceSpot, Press
+from firmware.actions import Aim, Asked, PictureSize, PlaceSpot, Press
 from firmware.feeds.base import FeedInfo
 from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk, inside
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.live.by_profile import ByProfile, Settings, taken_up
+from firmware.live.locking import Locking
 from firmware.live.monitor_steps import MONITOR_STEPS, following
 from firmware.live.spot_steps import (
     GROWTH,
@@ -60,10 +61,8 @@ class State:
         Of the feed's picture, and its frames a second (0: unknown).
     spot:
         Always wholly inside the picture.
-    view, trace, held, help:
-        What is shown.
-    rail, is_resting:
-        The page of the rail, and whether nobody has pressed anything for a while.
+    view, trace, held, help, rail, is_resting:
+        What is shown; the page of the rail; whether nobody has pressed anything for a while.
     screenshots, marks, kept_clips, dismissed:
         How often was asked so far for a picture of the screen, a mark, the clip that was found to
         be written in the profile, and what is suspected to rest.
@@ -71,8 +70,8 @@ class State:
         What the spot was last sent to, and how often it was sent anywhere.
     desk, settings, monitor:
         What concerns several instruments, what each is set to, and how the picture is shown.
-    left:
-        What was set by hand with profiles that were in use before, by their index.
+    locking, left:
+        The lock, if there is one; what was set by hand with profiles used before, by their index.
     """
 
     profiles: tuple[Profile, ...]
@@ -102,6 +101,7 @@ class State:
     desk: Desk = field(default_factory=Desk)
     settings: Settings = ()
     monitor: Monitor = PLAIN
+    locking: Locking | None = None
     left: tuple[tuple[int, ByProfile], ...] = field(default=(), compare=False)
     registry: Registry = field(default=REGISTRY, compare=False, repr=False)
 
@@ -143,7 +143,7 @@ def first_state(
     )
 
 
-def after(state: State, action: Press | PlaceSpot | PictureSize) -> State:
+def after(state: State, action: Asked) -> State:
     """The state after an action."""
     if isinstance(action, PlaceSpot):
         return _with_spot(state, action.column, action.row, state.spot.size)

@@ -23,6 +23,8 @@ _REMEDIES = {
     "less_than_equal": "{value} lies outside; write a number up to {le:g}",
     "string_too_short": "is empty; write a name",
     "string_too_long": "is longer than fits; shorten it",
+    "bool_type": "{value} is not yes or no; write true or false, without quotes",
+    "int_type": "{value} is not a whole number; write one, without quotes",
     "tuple_type": "is {value}, not a list; write {example}",
     "too_long": "has too many entries to be told apart; keep to 8",
 }
@@ -58,16 +60,16 @@ class Problem:
         return out
 
 
-def problems_of(error: ValidationError) -> list[Problem]:
-    """Every finding of the validator, in the order of the document's keys."""
-    return [_problem(each) for each in error.errors(include_url=False)]
+def problems_of(error: ValidationError, whole: type[BaseModel] = Document) -> list[Problem]:
+    """Every finding of the validator, in the order of the keys of the `whole` document."""
+    return [_problem(each, whole) for each in error.errors(include_url=False)]
 
 
-def _problem(found: ErrorDetails) -> Problem:
+def _problem(found: ErrorDetails, whole: type[BaseModel]) -> Problem:
     key = tuple(part for part in found["loc"] if part not in {NAMED, TABLE})
     kind, given = found["type"], found["input"]
     if kind == "extra_forbidden":
-        return Problem(key, f"there is no such key; {_known_keys(key)}")
+        return Problem(key, f"there is no such key; {_known_keys(key, whole)}")
     if kind == "value_error":
         return Problem(key, str(found["ctx"]["error"]))
     if kind == "stripe":
@@ -82,8 +84,7 @@ def _problem(found: ErrorDetails) -> Problem:
     return Problem(key, words.format(value=short(given), example=example, **context))
 
 
-def _known_keys(key: Key) -> str:
-    table: type[BaseModel] = Document
+def _known_keys(key: Key, table: type[BaseModel]) -> str:
     for part in key[:-1]:
         if isinstance(part, str) and part in table.model_fields:
             table = _table_in(table.model_fields[part].annotation) or table

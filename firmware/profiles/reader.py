@@ -12,13 +12,10 @@ from firmware.profiles.lines import key_lines, line_of
 from firmware.profiles.model import USUAL_SPECK_PERCENT, USUAL_SPOT_PERCENT, Profile
 from firmware.profiles.problems import Problem, problems_of
 from firmware.profiles.reasonable import level_problems
-from firmware.profiles.toml_text import parse_toml
+from firmware.profiles.toml_text import parse_toml, read_text
 from overlays.measure.expose.side import USUAL_WITHIN_STOPS
 from overlays.signal.quantities import stops
 from overlays.signal.signal import SignalOverride
-
-LARGEST_BYTES = 200_000
-"""A profile is a page of text; whatever is larger is something else by mistake."""
 
 
 def read_profile(path: Path) -> Profile:
@@ -29,7 +26,7 @@ def read_profile(path: Path) -> Profile:
     ProfileError
         It cannot be read or has mistakes: one line for each, with file, line and key.
     """
-    return profile_of_text(_text(path), path)
+    return profile_of_text(read_text(path), path)
 
 
 def profile_of_text(text: str, path: Path) -> Profile:
@@ -51,24 +48,6 @@ def profile_of_text(text: str, path: Path) -> Profile:
         report = [f"{path}:{line}: {what}" if line else f"{path}: {what}" for line, what in ordered]
         raise ProfileError("\n".join(dict.fromkeys(report)))
     return _profile(document, path)
-
-
-def _text(path: Path) -> str:
-    try:
-        with path.open("rb") as file:
-            raw = file.read(LARGEST_BYTES + 1)
-    except OSError as fault:
-        reason = (fault.strerror or str(fault)).lower()
-        raise ProfileError(f"{path}: cannot be read ({reason}); check the path") from fault
-    if len(raw) > LARGEST_BYTES:
-        raise ProfileError(f"{path}: is larger than a profile can be; is it the right file?")
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as fault:
-        line = raw[: fault.start].count(b"\n") + 1
-        raise ProfileError(
-            f"{path}:{line}: is not UTF-8 text from here on; save it as UTF-8"
-        ) from fault
 
 
 def _document(raw: dict[str, Any]) -> tuple[Document | None, list[Problem]]:

@@ -1,5 +1,6 @@
 """The text of a profile as TOML, or what keeps it from being that."""
 
+import errno
 import re
 import tomllib
 from dataclasses import dataclass
@@ -8,6 +9,7 @@ from typing import Any
 
 from firmware.errors import ProfileError
 from firmware.profiles.lines import first_of_twice
+from firmware.system.files import read_small, reason_of
 
 _WHERE = re.compile(
     r"(?P<what>.*) \(at (?:line (?P<line>\d+), column (?P<column>\d+)|(?P<end>.*))\)"
@@ -35,6 +37,37 @@ class Parsed:
     raw: dict[str, Any]
     text: str
     twice: tuple[tuple[int, str], ...]
+
+
+LARGEST_BYTES = 200_000
+"""A page of text; whatever is larger is something else by mistake."""
+
+
+def read_text(path: Path, what: str = "profile") -> str:
+    """The text of a file that people write, whatever computer they wrote it on.
+
+    Raises
+    ------
+    ProfileError
+        It cannot be read, is no plain file, too large, or no UTF-8; one sentence with the remedy.
+    """
+    try:
+        raw = read_small(path, LARGEST_BYTES)
+    except OSError as fault:
+        if fault.errno == errno.EFBIG:
+            raise ProfileError(
+                f"{path}: is larger than a {what} can be; is it the right file?"
+            ) from fault
+        raise ProfileError(
+            f"{path}: cannot be read ({reason_of(fault)}); check the path"
+        ) from fault
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = raw[: fault.start].count(b"\n") + 1
+        raise ProfileError(
+            f"{path}:{line}: is not UTF-8 text from here on; save it as UTF-8"
+        ) from fault
 
 
 def parse_toml(text: str, path: Path) -> Parsed:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Protocol
 
-from firmware.actions import Action, Press
+from firmware.actions import Action, Leave
 from firmware.clock import Clock
 from firmware.errors import ScreenError
 from overlays.draw.moment.shown import Shown
@@ -91,7 +91,7 @@ class Blind:
 
     @property
     def missing(self) -> str:
-        """Nothing is: a screen that comes says itself what it has not."""
+        """Of a screen that is not there nothing is missing."""
         return "" if self._screen is None else self._screen.missing
 
     def actions(self) -> list[Action]:
@@ -99,7 +99,7 @@ class Blind:
         if self._screen is None:
             self._look()
         pressed = [] if self._screen is None else self._screen.actions()
-        return [*pressed, Press.QUIT] if self._is_told_to_end() else pressed
+        return [*pressed, Leave()] if self._is_told_to_end() else pressed
 
     def _look(self) -> None:
         now_ns = self._clock.now_ns()

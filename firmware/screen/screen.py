@@ -10,7 +10,7 @@ os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 
 import pygame
 
-from firmware.actions import GOES_ON, Action, Contact, Edge, PlaceSpot, Press
+from firmware.actions import GOES_ON, Action, Contact, Edge, Leave, PlaceSpot
 from firmware.controls.keyboard import RAIL_KEYS, Key, press_of
 from firmware.errors import ScreenError
 from firmware.screen.drawing import Drawing
@@ -110,7 +110,7 @@ class Screen:
         found: list[Action] = []
         for event in pygame.event.get():
             if event.type == pygame.QUIT:
-                found.append(Press.QUIT)
+                found.append(Leave())
             elif event.type == pygame.KEYDOWN:
                 found += self._pressed(event.key, shift=bool(event.mod & pygame.KMOD_SHIFT))
             elif event.type == pygame.KEYUP:

@@ -103,6 +103,9 @@ class RunOptions(ReadOptions):
     headless: Annotated[
         bool, Option("--headless", "", "Draw nothing; print a line of JSON a second")
     ] = False
+    preset: Annotated[
+        Path | None, Option("--preset", "FILE.toml", "Start as a preset says, as a unit would")
+    ] = None
     keep: Annotated[
         Path | None, Option("--keep", "FILE.json", "Keep what is set, and start with it")
     ] = None

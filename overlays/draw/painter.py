@@ -7,6 +7,7 @@ import numpy.typing as npt
 import pygame
 
 from overlays.draw.columns.foot import foot_pieces
+from overlays.draw.columns.giant import giant_pieces
 from overlays.draw.columns.help import help_pieces
 from overlays.draw.columns.legend import key_pieces
 from overlays.draw.columns.monitor_plate import monitor_pieces
@@ -99,12 +100,16 @@ class Painter:
         picture = made.picture
         if picture is None:
             self.seen = None
-            rest = (shown.face_words, shown.note, shown.alert, shown.help, shown.turn, shown.rail)
-            if not self._is_news((*_said(shown), *rest, shown.index, figures_of(shown))):
+            is_report = shown.view.readings is Readings.REPORT
+            said = shown.measured.said if is_report and shown.measured is not None else None
+            rest = (said, shown.face_words, shown.note, shown.alert, shown.help, shown.turn)
+            index = (shown.rail, shown.index, figures_of(shown))
+            if not self._is_news((*_said(shown), *rest, *index)):
                 return made
             self._surface.fill(GROUND)
             self._rail, self._foot = [], []
-            fill = index_pieces if shown.index else reading_pieces
+            alone = giant_pieces if is_report else reading_pieces
+            fill = index_pieces if shown.index else alone
             self._ink.write(fill(shown, made.readings, self._letters, made.theme), shown)
         else:
             self._paint_picture(shown, made, picture)

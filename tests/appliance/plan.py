@@ -16,6 +16,7 @@ import checks_live
 import checks_power
 import checks_screen
 import checks_settings
+import checks_unit
 import image
 from machine import Machine, MachineError, keeping_layer
 from pictures import picture_disk
@@ -115,6 +116,8 @@ def _power(report: Report, built: image.Image, *, long: bool) -> None:
     report.run("read-only root", lambda: power.read_only_root(built, folder, 5 if long else 0))
     if long:
         report.run("cuts while booting", lambda: power.cuts_while_booting(built, folder, 10))
+        unit = checks_unit
+        report.run("preset, no screen", lambda: unit.preset_without_a_screen(built, folder))
 
 
 def run_plan(folder: Path, *, long: bool, only: str) -> int:

@@ -49,7 +49,7 @@ _MARKED = {
     "iso": ('"100"', '"800"', '"3200"', '"12800"'),
     "shutter": ('"1/50 s"', '"1/100 s"', '"180 deg"', '"1/25 s"'),
 }
-_EVERYTHING = (*_NUMBERS, *_LEVELS, *_WORDS, *_SETTINGS)
+EVERYTHING = (*_NUMBERS, *_LEVELS, *_WORDS, *_SETTINGS)
 _CURVE_KEYS = (
     *("base", "log_side_slope", "log_side_offset", "lin_side_slope", "lin_side_offset"),
     *("lin_side_break", "linear_slope"),
@@ -70,7 +70,7 @@ def profile(dice: random.Random) -> str:
     wild = dice.choice((0.0, 0.0, 0.02, 0.05, 0.3))
 
     def one(usual: Sequence[str]) -> str:
-        return dice.choice(_EVERYTHING if dice.random() < wild else usual)
+        return dice.choice(EVERYTHING if dice.random() < wild else usual)
 
     is_table = dice.random() < 0.7
     lines = [f"title = {one(_TITLES)}"]
@@ -105,7 +105,7 @@ def profile(dice: random.Random) -> str:
         if dice.random() < 0.3:
             lines += [f"[{table}]", *(f"{key} = {one(_USUAL[key])}" for key in keys)]
     text = "\n".join(lines) + "\n"
-    return text if dice.random() > wild else _cut_up(text, dice)
+    return text if dice.random() > wild else cut_up(text, dice)
 
 
 def _some(dice: random.Random, keys: Sequence[str]) -> list[str]:
@@ -117,7 +117,7 @@ def _extreme(dice: random.Random) -> str:
     return repr(number)
 
 
-def _cut_up(text: str, dice: random.Random) -> str:
+def cut_up(text: str, dice: random.Random) -> str:
     at, end = sorted((dice.randrange(len(text)), dice.randrange(len(text))))
     return dice.choice(
         (text[:at] + text[end:], text[:at] + text[at:end] * 3 + text[end:], text[:end])

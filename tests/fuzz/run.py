@@ -29,7 +29,7 @@ from unittest import mock
 from firmware.feeds.bench import feed as bench
 from tests.fuzz.cases import Fault, of_seed, run
 
-KINDS = ("files", "profiles", "charts", "arguments", "journals")
+KINDS = ("files", "profiles", "charts", "arguments", "journals", "presets", "settings")
 LONGEST_S = 20.0
 LOOK_S = 2.0
 MOST_BYTES = 1 << 30

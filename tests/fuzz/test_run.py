@@ -6,7 +6,15 @@ import pytest
 
 from tests.fuzz import cases, run
 
-FEW = {"files": 14, "profiles": 14, "charts": 6, "arguments": 14, "journals": 12}
+FEW = {
+    "files": 14,
+    "profiles": 14,
+    "charts": 6,
+    "arguments": 14,
+    "journals": 12,
+    "presets": 14,
+    "settings": 40,
+}
 
 
 @pytest.mark.parametrize("kind", run.KINDS)

@@ -41,6 +41,8 @@ class Moment:
     silent_s: float = 0.0
     stalled: str = ""
     """The stage that hangs at last; all others go on."""
+    locked: bool = False
+    """Whether it is locked before anything is pressed."""
 
 
 VIEWS = (
@@ -90,6 +92,10 @@ MOMENTS = (
     Moment("balance-ghost", "balance", STANDARD, presses=("SET_REFERENCE", "NEXT_STRIPE")),
     Moment("feedcheck-begun", "feedcheck", STANDARD),
     Moment("feedcheck-taken", "feedcheck", LOG, "log-v", (480, 320), presses=("HOLD",)),
+    Moment("target-small", "target", HLG, "hlg", (480, 320)),
+    Moment("target-over", "target", f"{LOG},exposure=1", "log-v", (1280, 720)),
+    Moment("target-locked", "target", STANDARD, locked=True),
+    Moment("expose-locked", "expose", STANDARD, size=(480, 320), locked=True),
     Moment("chart-moved", "chart", STANDARD, presses=("NEXT_STRIPE", "SPOT_LEFT")),
 )
 

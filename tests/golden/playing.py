@@ -2,6 +2,7 @@
 
 import hashlib
 import os
+from dataclasses import replace
 from importlib.metadata import version
 from typing import Any
 
@@ -17,10 +18,12 @@ from firmware.clock import HandClock
 from firmware.commands.build import application
 from firmware.feeds.base import FeedState, Pace
 from firmware.instruments.registry import REGISTRY
+from firmware.live.locking import Locking
 from firmware.live.loop import Loop
 from firmware.live.starting import starting_state
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
+from firmware.presets.model import Lock
 from firmware.system.threads import Newest
 from overlays.draw.painter import Painter
 from tests.golden.cases import CHIPS, Moment
@@ -105,6 +108,8 @@ def play(moment: Moment) -> npt.NDArray[np.uint8]:
         sheet.presses.append(PlaceSpot(*CHIPS[1]))
     loop.turn()
     show(2)
+    if moment.locked:
+        loop.state = replace(loop.state, locking=Locking(Lock(), loop.state.view))
     sheet.presses += [Press[name] for name in moment.presses]
     loop.turn()
     show(moment.frames)

@@ -83,6 +83,8 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
         Face.LOST: (RED, GROUND),
         Face.STARTING: (PANEL, TEXT),
     }
+    if shown.face is Face.LOCKED:
+        return _small_banner(shown.face.value.upper(), area, letters, theme)
     found = colours.get(shown.face)
     if found is None:
         return []
@@ -113,6 +115,14 @@ def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
         Text(name, bar.left + pad, top, large, ink),
         Text(said, start, lower, small, ink),
     ]
+
+
+def _small_banner(name: str, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """A state that stays for a whole day, in a corner: it covers little of the picture."""
+    small, pad = theme.text_pixels(TextSize.SMALL), theme.gap // 2
+    height = letters.height(small) + pad
+    box = Area(area.left, area.top, letters.width(name, small) + 2 * pad, height)
+    return [Block(box, GROUND), Text(name, box.left + pad, box.top + pad // 2, small, TEXT)]
 
 
 def under_banner(pieces: list[Piece], area: Area) -> Area:
@@ -174,8 +184,9 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     spot = None if shown.readable is None else shown.readable.spot
     small, large = theme.text_pixels(TextSize.SMALL), theme.text_pixels(TextSize.LARGE)
     middle = area.left + area.width // 2
-    pieces = banner_pieces(shown, Area(area.left, area.top, area.width, 0), letters, theme)
-    bar = under_banner(pieces, Area(area.left, area.top, area.width, 0))
+    above, locked = Area(area.left, area.top, area.width, 0), shown.face is Face.LOCKED
+    pieces = [] if locked else banner_pieces(shown, above, letters, theme)
+    bar = under_banner(pieces, above)
     head = max(letters.height(large) + 2 * theme.gap, bar.top - area.top + theme.gap)
     foot = 2 * letters.height(small)  # a note of two lines lies over nothing
     line = round(large * 1.5)
@@ -187,15 +198,16 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     top = area.top + head + (room - letters.height(pixels)) // 2
     ink = QUIET if stops == UNKNOWN else TEXT
     pieces.append(Text(stops, middle, top, pixels, ink, Align.CENTRE))
-    if shown.face is Face.LIVE:
-        words = shown.source.marked(_of_number(spot))
+    if shown.face in {Face.LIVE, Face.LOCKED}:
+        state = f"{shown.face.value.upper()}{BETWEEN}" if locked else ""
+        words = state + shown.source.marked(_of_number(spot))
         fitting = letters.fitting(words, area.width, large)
         pieces.append(Text(words, middle, area.top + theme.gap, fitting, QUIET, Align.CENTRE))
     pieces += _second_line(
         shown, spot, Area(area.left, area.bottom - foot - theme.gap, area.width, 0), letters, line
     )
     if shown.alert is not None:
-        pieces += _alert_line(shown.alert, area, letters, small)
+        pieces += alert_line(shown.alert, area, letters, small)
     return pieces
 
 
@@ -210,7 +222,7 @@ def _of_number(spot: SpotReading | None) -> str:
     return f"stops from mid-grey  {pm_text(spot.stops_pm, 2)}"
 
 
-def _alert_line(alert: Alert, area: Area, letters: Letters, pixels: int) -> list[Piece]:
+def alert_line(alert: Alert, area: Area, letters: Letters, pixels: int) -> list[Piece]:
     """The machine's trouble in the last line: smaller rather than cut."""
     words = f"{_SIGNS[alert.tone]}  {alert.words}"
     fitting = letters.fitting(words, area.width, pixels)

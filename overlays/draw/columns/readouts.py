@@ -19,7 +19,7 @@ from overlays.draw.layout.theme import (
     Theme,
 )
 from overlays.draw.layout.views import Area
-from overlays.draw.moment.shown import Face, Shown
+from overlays.draw.moment.shown import MOVING, Face, Shown
 from overlays.measure.spot.spot import SpotReading
 from overlays.wording.numbers import (
     UNKNOWN,
@@ -69,7 +69,7 @@ def _heading(column: Column, shown: Shown) -> None:
     pixels = column.size(TextSize.SMALL)
     area = column.area
     spot = None if shown.readable is None else shown.readable.spot
-    if shown.face in {Face.LIVE, Face.LAMP}:
+    if shown.face in MOVING:
         words, colour = "spot, in stops", AMBER
     elif shown.face is Face.HELD:
         words, colour = "spot, held", TEAL

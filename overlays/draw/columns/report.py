@@ -15,7 +15,7 @@ from overlays.draw.layout.lettering import Letters, Piece, Text
 from overlays.draw.layout.theme import AMBER, QUIET, RED, TEAL, TEXT, Colour, TextSize, Theme
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Report
-from overlays.draw.moment.shown import BELIEVED, Face, Shown
+from overlays.draw.moment.shown import BELIEVED, MOVING, Face, Shown
 from overlays.wording.numbers import UNKNOWN, typeset
 
 WIDEST_MAIN = "−10.00"
@@ -91,9 +91,9 @@ def report_pieces(
 
 def _heading(column: Column, report: Report | None, shown: Shown, size: TextSize) -> None:
     face = shown.face
-    colour = {Face.LIVE: AMBER, Face.LAMP: AMBER, Face.HELD: TEAL}.get(face, RED)
+    colour = AMBER if face in MOVING else {Face.HELD: TEAL}.get(face, RED)
     said = "" if report is None else report.heading
-    words = said if face in {Face.LIVE, Face.LAMP} else f"{said}  {face.value}".strip()
+    words = said if face in MOVING else f"{said}  {face.value}".strip()
     heading(column, shown.source.marked(words), colour, size)
 
 

@@ -36,12 +36,16 @@ class Face(Enum):
     """Something between the feed and the screen hangs: as with STALE, and it is named."""
     LAMP = "lamp stuck"
     """Live, but the lamp beside the screen no longer says so."""
+    LOCKED = "locked"
+    """Live, and takes no presses but what its preset allows."""
     LOST = "no signal"
     """The feed says why there is nothing."""
 
 
-BELIEVED = frozenset({Face.LIVE, Face.HELD, Face.LAMP})
+BELIEVED = frozenset({Face.LIVE, Face.HELD, Face.LAMP, Face.LOCKED})
 """Faces under which numbers may be read."""
+MOVING = frozenset({Face.LIVE, Face.LAMP, Face.LOCKED})
+"""Faces of a picture that is live."""
 FROZEN = frozenset({Face.STALE, Face.STALLED})
 """Faces of a picture that no longer moves although nobody stopped it."""
 

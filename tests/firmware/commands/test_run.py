@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 
 from firmware.clock import HandClock
-from firmware.commands.run import drawing_for, kept_file, plan_of, run
-from firmware.errors import ArgumentError, FeedNotFoundError, ScreenError
+from firmware.commands.run import desk_plan, drawing_for, kept_file, plan_of, run, unit_plan
+from firmware.errors import ArgumentError, FeedNotFoundError, PresetError, ScreenError
 from firmware.instruments.registry import REGISTRY
 from firmware.live.run_plan import RunPlan
+from firmware.presets.model import Allowed
 from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import Display, Driver
 from firmware.screen.rotation import Rotation
@@ -256,6 +257,48 @@ def test_a_service_keeps_what_is_set_in_its_own_folder_and_a_desk_where_it_is_to
     assert plan_of(RunOptions(keep=mine, factory=True), {}).factory
     with pytest.raises(ArgumentError, match="written as json"):
         kept_file(tmp_path / "mine.toml", {})
+
+
+@pytest.fixture
+def kit(tmp_path):
+    """A unit's environment, its folder of presets and its own."""
+    boot, state = tmp_path / "boot", tmp_path / "state"
+    boot.mkdir()
+    state.mkdir()
+    return boot, {"MIDGREY_PRESETS": str(boot), "STATE_DIRECTORY": str(state)}
+
+
+def test_a_units_preset_goes_over_its_options(kit):
+    boot, environ = kit
+    options = RunOptions(feed=BENCH, profile="hlg")
+    assert unit_plan(options, environ).lock is None
+    (boot / "day.toml").write_text(
+        'profile = "log-v"\nview = "watch"\ntarget = "1 st"\nlock = true\nlock_allows = ["spot"]\n'
+    )
+    found = unit_plan(options, environ)
+    assert (found.feed, found.profile, found.view.name) == (BENCH, "log-v", "watch")
+    assert (str(found.goal[0]), found.goal[1]) == ("+1 st", None)
+    assert found.lock.allows == {Allowed.SPOT}
+    assert found.wrong == ()
+
+
+def test_a_spoilt_preset_is_said_and_the_unit_comes_up(kit):
+    boot, environ = kit
+    (boot / "day.toml").write_text('profile = "nonesuch"\n')
+    found = unit_plan(RunOptions(feed=BENCH), environ)
+    assert found.feed == BENCH
+    assert "there is no good one before it" in found.wrong[0]
+    assert "day.toml:1: profile: unknown profile 'nonesuch'" in found.wrong[1]
+
+
+def test_at_a_desk_a_preset_is_named_and_has_to_be_right(tmp_path):
+    preset = tmp_path / "day.toml"
+    preset.write_text('view = "watch"\nprofile = "hlg"\nlock = true\n')
+    found = desk_plan(RunOptions(preset=preset, profile="log-v"), {})
+    assert (found.view.name, found.profile, found.lock.allows) == ("watch", "log-v", frozenset())
+    preset.write_text("view = 1\n")
+    with pytest.raises(PresetError, match=r"day.toml:1: view: "):
+        desk_plan(RunOptions(preset=preset), {})
 
 
 def test_numba_is_loaded_before_anything_of_ours():

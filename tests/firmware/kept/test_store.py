@@ -46,6 +46,16 @@ def test_what_cannot_be_read_is_said_and_left(path, monkeypatch):
     assert "cannot be set aside (read-only file system)" in read_kept(path).said
 
 
+def test_what_a_power_cut_left_of_a_write_is_taken_away(path):
+    path.write_bytes(KEPT.content())
+    for pid in (7, 4711):
+        path.with_name(f".settings.json.{pid}").write_bytes(b"{")
+    path.with_name(".settings.locked.json.7").write_bytes(b"{")
+    assert read_kept(path).kept == KEPT
+    names = sorted(each.name for each in path.parent.iterdir())
+    assert names == [".settings.locked.json.7", "settings.json"]
+
+
 def refused(*_):
     raise OSError(30, "Read-only file system")
 

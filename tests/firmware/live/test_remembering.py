@@ -1,16 +1,20 @@
 """What was set, over a run: from the file, from one feed to the next, and back into the file."""
 
 import json
+from dataclasses import replace
 
 import pytest
 
 from firmware.actions import PlaceSpot, Press
 from firmware.clock import HandClock
 from firmware.kept.store import read_kept
+from firmware.live.locked import after as pressed_locked
+from firmware.live.locking import Locking
 from firmware.live.remembering import Remembering, asked_of
 from firmware.live.run_plan import RunPlan
 from firmware.live.state import after
 from firmware.opening.overrides import Overrides
+from firmware.presets.model import Allowed, Lock
 from tests import views
 from tests.firmware.live.test_remembered import start
 
@@ -88,3 +92,30 @@ def test_what_is_asked_for_is_the_curve_where_no_profile_is():
     plan = RunPlan(view=views.EXPOSE, overrides=Overrides(curve="V-Log"))
     assert asked_of(plan).profile == "V-Log"
     assert asked_of(RunPlan(view=views.EXPOSE)).profile is None
+
+
+@pytest.mark.parametrize("allows", [frozenset(), frozenset({Allowed.SPOT})])
+def test_a_locked_unit_starts_as_its_preset_says_with_its_spot_where_it_may_be_moved(path, allows):
+    owner = remembering(path)
+    owner.note(after(owner.begin(start()), Press.NEXT_VIEW))
+    owner.close()
+    before = path.read_bytes()
+    for _ in range(2):
+        run = remembering(path, lock=Lock(allows))
+        state = run.begin(start())
+        assert (state.view, state.stripes) == (views.EXPOSE, start().stripes)
+        # While the lock is lifted anything may be done, and is gone with the power.
+        state = after(after(after(state, PlaceSpot(300, 300)), Press.NEXT_VIEW), Press.STRIPE_UP)
+        run.note(state)
+        run.close()
+    again = remembering(path, lock=Lock(allows)).begin(start())
+    assert again.spot.column == (300 if allows else start().spot.column)
+    assert path.read_bytes() == before
+
+
+def test_a_press_that_a_lock_refuses_is_said():
+    run = remembering()
+    lock = Locking(Lock(), views.EXPOSE)
+    state = run.begin(replace(start(), locking=lock))
+    assert run.note(state) == ""
+    assert run.note(pressed_locked(state, Press.NEXT_VIEW)) == "locked"

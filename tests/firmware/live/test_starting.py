@@ -5,13 +5,16 @@ from types import SimpleNamespace
 import pytest
 
 from firmware.feeds.base import FeedInfo
+from firmware.live.run_plan import RunPlan
 from firmware.live.starting import starting_state, usual_stripes
 from firmware.opening.session import Session
+from firmware.presets.model import Lock
 from firmware.profiles.model import curve_alone
 from firmware.profiles.shelf import load_profile, shipped_names
 from overlays.measure.counting.bands import BandKind
 from overlays.measure.counting.yardstick import yardstick
 from overlays.signal.published import published_curve, published_curves
+from overlays.signal.quantities import stops
 from overlays.signal.signal import Range, Signal, SignalOverride
 from tests import views
 
@@ -69,3 +72,16 @@ def test_a_white_card_as_it_should_be_is_in_no_stripe(curve):
     # A white card of 90 %, grey at 18 %: common practice, no source.
     for band in usual_stripes(curve_alone(curve), Signal(bits=10)):
         assert band.kind is BandKind.AROUND or band.at.number > WHITE
+
+
+def test_a_plan_may_say_another_goal_than_the_profiles_and_lock_it():
+    plan = RunPlan(view=views.WATCH, goal=(stops(-1.0), 0.2), lock=Lock())
+    made = starting_state(session(load_profile("hlg")), views.WATCH, plan=plan)
+    goals = {(each.goal.target.number, each.goal.within_stops) for each in made.profiles}
+    assert goals == {(-1.0, 0.2)}
+    assert made.setting("advice").target == stops(-1.0)
+    assert (made.locking.view, made.locking.is_on) == (views.WATCH, True)
+    plain = starting_state(
+        session(load_profile("hlg")), views.WATCH, plan=RunPlan(view=views.WATCH)
+    )
+    assert plain == starting_state(session(load_profile("hlg")), views.WATCH)

@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 
-from firmware.actions import Press
+from firmware.actions import Leave, Press
 from firmware.clock import HandClock
 from firmware.errors import ScreenError
 from firmware.screen.blind import AGAIN_NS, EAGER, LOOK_NS, Blind
@@ -112,4 +112,4 @@ def test_the_system_may_end_it():
     blind = Blind(HandClock(), is_told_to_end=lambda: bool(told))
     assert blind.actions() == []
     told.append(1)
-    assert blind.actions() == [Press.QUIT]
+    assert blind.actions() == [Leave()]

@@ -4,7 +4,7 @@ from functools import partial
 import pygame
 import pytest
 
-from firmware.actions import Contact, Edge
+from firmware.actions import Contact, Edge, Leave
 from firmware.errors import ScreenError
 from firmware.live.state import PlaceSpot, Press
 from firmware.screen import screen as screen_module
@@ -97,7 +97,7 @@ def test_keys_become_presses_in_their_order(screen):
         Press.SPOT_LEFT,
         Press.SPOT_LEFT_FINE,
         Press.NEXT_VIEW,
-        Press.QUIT,
+        Leave(),
     ]
     assert screen.actions() == []
 

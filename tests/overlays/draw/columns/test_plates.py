@@ -10,7 +10,7 @@ from overlays.draw.columns.plates import (
 )
 from overlays.draw.layout.lettering import Block, Text
 from overlays.draw.layout.theme import AMBER, RED, theme_for
-from overlays.draw.layout.views import Area, layout
+from overlays.draw.layout.views import Area, Arrangement, layout
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face
 from overlays.measure.spot.spot import SpotPlace
@@ -129,7 +129,9 @@ TROUBLE = "power supply was too weak: use a stronger one, a shorter lead"
 
 
 @pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
-@pytest.mark.parametrize("view", [view for view in views.VIEWS if view is not views.READING])
+@pytest.mark.parametrize(
+    "view", [view for view in views.VIEWS if view.arrangement is not Arrangement.NUMBER]
+)
 @pytest.mark.parametrize("face", [Face.LIVE, Face.HELD, Face.LOST])
 def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
     shown, letters, screen, view, face
@@ -208,3 +210,25 @@ def test_the_name_of_what_is_missing_is_whole(shown, letters, screen, view):
         pieces = banner_pieces(moment, made.picture, letters, made.theme)
         check(pieces, made.picture, letters)
     assert missing.replace(" ", "") in "".join(words(pieces)).replace(" ", "")
+
+
+def test_a_lock_stands_in_a_corner_of_the_picture_and_covers_no_reading(shown, letters):
+    made = layout(views.EXPOSE, (480, 320), (1920, 1080))
+    pieces = banner_pieces(shown(face=Face.LOCKED), made.picture, letters, made.theme)
+    check(pieces, made.picture, letters)
+    assert words(pieces) == ["LOCKED"]
+    box = next(p.area for p in pieces if isinstance(p, Block))
+    assert box.width * box.height < made.picture.width * made.picture.height / 20
+    number = layout(views.READING, (480, 320), (1920, 1080))
+    said = [
+        words(
+            reading_pieces(
+                shown(view=views.READING, face=face), number.readings, letters, number.theme
+            )
+        )
+        for face in (Face.LIVE, Face.LOCKED)
+    ]
+    assert len(said[0]) == len(said[1])
+    assert [new for old, new in zip(*said, strict=True) if old != new] == [
+        f"LOCKED  ·  {said[0][1]}"
+    ]

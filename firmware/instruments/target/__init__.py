@@ -1,0 +1,1 @@
+"""The spot against its target, for whoever stands two metres away: in, over or under."""

@@ -1,0 +1,98 @@
+"""The giant reading as an instrument: the view `target`.
+
+It goes on in every view, so that what happened while another one was looked at is not missed.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from firmware.actions import Press
+from firmware.answers.table import Line
+from firmware.instruments.contract import Around, Instrument
+from firmware.instruments.desk import Desk
+from firmware.instruments.scene import Scene
+from firmware.instruments.target.answer import TargetAnswer
+from firmware.instruments.target.report import target_report
+from firmware.profiles.model import Profile
+from overlays.draw.layout.views import Arrangement, Over, Readings, View
+from overlays.draw.moment.report import Report
+from overlays.measure.expose.excursions import Excursions
+from overlays.measure.expose.side import judge
+
+TARGET = View("target", Arrangement.NUMBER, Over.NOTHING, Readings.REPORT)
+
+
+@dataclass(frozen=True, slots=True)
+class TargetSettings:
+    """How often what has happened was cleared."""
+
+    cleared: int = 0
+
+
+@dataclass(slots=True)
+class TargetMemory:
+    """What has happened, for which spot, and how often it was cleared."""
+
+    past: Excursions = field(default_factory=Excursions)
+    key: object = None
+    cleared: int = 0
+
+
+class TargetInstrument(Instrument[TargetSettings, TargetMemory, TargetAnswer]):
+    """In, over or under, and how often it was out."""
+
+    name = "target"
+    views = (TARGET,)
+    clears = frozenset({Press.STRIPES, Press.DISMISS})
+
+    def settings(self, profile: Profile, rate: float) -> TargetSettings:
+        """Nothing has happened."""
+        return TargetSettings()
+
+    def pressed(
+        self, settings: TargetSettings, press: Press, around: Around
+    ) -> tuple[TargetSettings, Desk] | None:
+        """The press for stripes, which it has none of, clears what has happened."""
+        if press not in self.clears:
+            return None
+        return replace(settings, cleared=settings.cleared + 1), around.desk
+
+    def memory(self) -> TargetMemory:
+        """Nothing has happened."""
+        return TargetMemory()
+
+    def follow(
+        self, scene: Scene, settings: TargetSettings, memory: TargetMemory, *, in_view: bool
+    ) -> None:
+        """Judge each reading against the one before."""
+        past, goal = memory.past, scene.profile.goal
+        key = (goal, scene.place, scene.read_with)
+        if memory.key is not None and key != memory.key:
+            past = past.elsewhere()
+        if settings.cleared != memory.cleared:
+            past = past.cleared()
+        judged = judge(scene.spot, goal, scene.yard, past.side)
+        memory.past, memory.key, memory.cleared = (
+            past.after(judged, scene.now_ns),
+            key,
+            settings.cleared,
+        )
+
+    def measure(self, scene: Scene, settings: TargetSettings, memory: TargetMemory) -> TargetAnswer:
+        """Where the spot lies now, and what has happened so far."""
+        past = memory.past if settings.cleared == memory.cleared else memory.past.cleared()
+        goal = scene.profile.goal
+        judged = judge(scene.spot, goal, scene.yard, past.side)
+        return TargetAnswer(scene.origin, goal, judged, past)
+
+    def report(self, answer: TargetAnswer) -> Report:
+        """The side, large; how far off; what has happened."""
+        return target_report(answer)
+
+    def lines(self, answer: TargetAnswer) -> Sequence[Line]:
+        """It has no command."""
+        return ()
+
+
+INSTRUMENT: Instrument[Any, Any, Any] = TargetInstrument()

@@ -1,0 +1,55 @@
+"""The giant reading in words."""
+
+from firmware.instruments.target.answer import TargetAnswer
+from overlays.draw.moment.report import Report, Tone
+from overlays.measure.expose.excursions import Excursions
+from overlays.measure.expose.side import Goal, Judgement, Side
+from overlays.wording.numbers import UNKNOWN, pm_text, stops_text, typeset
+
+CLEARS = "stripes clears it"
+
+
+def target_report(answer: TargetAnswer) -> Report:
+    """The side large, how far off, and in a sentence what has happened."""
+    judged, past = answer.judged, answer.past
+    is_out = judged.side in {Side.OVER, Side.UNDER}
+    return Report(
+        heading=goal_words(answer.goal),
+        main=UNKNOWN if judged.side is None else judged.side.value.upper(),
+        beside=off_words(judged),
+        words=_words(judged, past),
+        tone=Tone.ALARM if is_out or past.latched is not None else Tone.PLAIN,
+        notes=(CLEARS,) if past.count else (),
+    )
+
+
+def goal_words(goal: Goal) -> str:
+    """Where the spot should be, and what still counts as there."""
+    return typeset(f"target {goal.target}, ±{goal.within_stops:.2f} st")
+
+
+def off_words(judged: Judgement) -> str:
+    """How far off the target, with its ±; nothing where that is not known."""
+    if judged.off_stops is None:
+        return ""
+    number = stops_text(judged.off_stops, judged.pm_stops, judged.bound)
+    beside = "" if judged.bound is not None else f" {pm_text(judged.pm_stops, 2)}"
+    return f"{number}{beside} st off"
+
+
+def farthest_words(past: Excursions) -> str:
+    """How far it was off at most."""
+    if past.farthest_stops is None:
+        return UNKNOWN
+    return f"{stops_text(past.farthest_stops, past.farthest_pm)} st"
+
+
+def _words(judged: Judgement, past: Excursions) -> str:
+    happened = ""
+    if past.latched is not None:
+        times = "once" if past.count == 1 else f"{past.count} times"
+        happened = f"was out {times}, last {past.latched.value}, {farthest_words(past)} at most"
+    if judged.side is None:
+        why = f"cannot be said: {judged.why}"
+        return f"{why}; {happened}" if happened else why
+    return happened or ("has not been out" if judged.side is Side.IN else "out from the start")

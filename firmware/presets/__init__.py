@@ -1,0 +1,1 @@
+"""Presets: what a unit starts as, in files that any laptop can write."""
