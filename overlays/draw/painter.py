@@ -9,6 +9,7 @@ import pygame
 from overlays.draw.columns.foot import foot_pieces
 from overlays.draw.columns.giant import giant_pieces
 from overlays.draw.columns.help import help_pieces
+from overlays.draw.columns.ink import Ink
 from overlays.draw.columns.legend import key_pieces
 from overlays.draw.columns.monitor_plate import monitor_pieces
 from overlays.draw.columns.plates import (
@@ -21,7 +22,6 @@ from overlays.draw.columns.plates import (
 )
 from overlays.draw.columns.readouts import expose_pieces
 from overlays.draw.columns.report import report_pieces
-from overlays.draw.ink import Ink
 from overlays.draw.layout.lettering import Block, Letters, Piece
 from overlays.draw.layout.monitor import Monitor, shape_of
 from overlays.draw.layout.seen import PictureSeen, seen_on

@@ -7,16 +7,30 @@ from dataclasses import replace
 import pytest
 from gpiozero.pins.mock import MockFactory
 
-from firmware.actions import HeldTogether, Leave, PictureSize, PlaceSpot, Press
-from firmware.controls.buttons import PAIR, TOGETHER_S, Buttons
+from firmware.actions import (
+    Contact,
+    Edge,
+    HeldTogether,
+    Leave,
+    PictureSize,
+    PlaceSpot,
+    Press,
+    RailPress,
+    ShowView,
+    Touch,
+)
+from firmware.controls.buttons import TOGETHER_S, Buttons
 from firmware.controls.gpio_map import PinMap, read_pins, shipped_pins
 from firmware.controls.keyboard import ENTRIES, press_of
 from firmware.controls.panel import ButtonPanel
 from firmware.instruments.registry import REGISTRY
-from firmware.live.locked import MOVES, after
+from firmware.live.hands import Hands
+from firmware.live.locked import MOVES, after, takes
 from firmware.live.locking import Locking
+from firmware.live.railing import acted, labels_of
 from firmware.live.state import Running
 from firmware.presets.model import Allowed, Lock
+from firmware.rail.pages import FIRST
 from firmware.screen.blind import Blind
 from overlays.draw.layout.views import View
 from tests import views
@@ -148,19 +162,36 @@ def held(factory, *pins_and_seconds):
     return found
 
 
+def by_hand(factory, state, *pins_and_seconds):
+    """The state after buttons of the map that ships were each held for so long, as in the loop."""
+    buttons = Buttons(read_pins(shipped_pins()), factory)
+    panel, hands = ButtonPanel(Blind(clock=SystemTime()), buttons), Hands()
+    Ticking.now_s = 0.0
+    for pin, _ in pins_and_seconds:
+        factory.pin(pin).drive_low()
+    for _ in range(200):
+        state = hands.after(state, panel.actions(), round(Ticking.now_s * 1e9))
+        Ticking.now_s += 0.05
+        for pin, seconds in pins_and_seconds:
+            if Ticking.now_s >= seconds:
+                factory.pin(pin).drive_high()
+    panel.close()
+    return state
+
+
 class SystemTime:
     def now_ns(self):
         return 0
 
 
-PINS = {press: pin for pin, press in read_pins(shipped_pins()).buttons.items()}
-TWO = [PINS[press] for press in PAIR]
+RAIL = read_pins(shipped_pins()).rail
+TWO = (RAIL[0], RAIL[2])
 
 
 def test_two_buttons_held_for_three_seconds_are_told_once(factory):
     found = held(factory, (TWO[0], 9.0), (TWO[1], 9.0))
     assert found.count(HeldTogether()) == 1
-    assert found[:2] == list(PAIR)
+    assert found[:2] == [Edge(0, Contact.CLOSED), Edge(2, Contact.CLOSED)]
 
 
 @pytest.mark.parametrize(
@@ -169,7 +200,7 @@ def test_two_buttons_held_for_three_seconds_are_told_once(factory):
         [(TWO[0], 9.0)],
         [(TWO[1], 9.0)],
         [(TWO[0], 9.0), (TWO[1], TOGETHER_S - 0.1)],
-        [(TWO[0], 9.0), (PINS[Press.STRIPES], 9.0), (PINS[Press.SCREENSHOT], 9.0)],
+        [(TWO[0], 9.0), (RAIL[1], 9.0), (RAIL[3], 9.0)],
     ],
 )
 def test_less_than_that_is_nothing(factory, pins):
@@ -177,14 +208,21 @@ def test_less_than_that_is_nothing(factory, pins):
 
 
 def test_pressed_on_pins_a_locked_unit_stays_as_it_is(factory):
-    state = locked(Allowed.MARK)
-    for press, pin in PINS.items():
-        for action in held(factory, (pin, 1.0)):
-            assert action is press
-            assert inert(state, action)
-    for action in held(factory, (TWO[0], 9.0), (TWO[1], 9.0)):
-        state = after(state, action)
-    assert not state.locking.is_on
+    state = locked()
+    for pin in RAIL:
+        for seconds in (0.2, 1.0, 9.0):  # pressed, held, held on
+            made = by_hand(factory, state, (pin, seconds))
+            assert made.locking.refusals == 1
+            assert replace(made, locking=state.locking, is_resting=state.is_resting) == state
+    made = by_hand(factory, state, (TWO[0], 9.0), (TWO[1], 9.0))
+    assert not made.locking.is_on
+    assert made.rail == FIRST
+
+
+def test_a_mark_is_made_by_its_button_where_it_is_allowed(factory):
+    made = by_hand(factory, locked(Allowed.MARK), (RAIL[3], 0.2))
+    assert (made.marks, made.locking.refusals) == (1, 0)
+    assert by_hand(factory, locked(Allowed.MARK), (RAIL[3], 1.0)).locking.refusals == 1
 
 
 def test_a_map_without_these_takes_its_first_two(factory):
@@ -200,3 +238,32 @@ def test_a_map_without_these_takes_its_first_two(factory):
     alone = Buttons(PinMap({4: Press.TRACE}), factory)
     assert not alone.are_held_together()
     alone.close()
+
+
+@pytest.mark.parametrize("touch", [Touch.SHORT, Touch.LONG])
+@pytest.mark.parametrize("button", range(4))
+@pytest.mark.parametrize("view", [view.name for view in REGISTRY.views()])
+def test_every_button_and_label_of_a_locked_unit_is_inert(view, button, touch):
+    state = locked(view=REGISTRY.view(view))
+    assert labels_of(state) == ()
+    made = acted(state, RailPress(button, touch))
+    assert made.locking.refusals == 1
+    assert replace(made, locking=state.locking) == state
+
+
+def test_no_view_is_shown_by_name_either():
+    state = locked()
+    made = acted(state, ShowView("picture"))
+    assert (made.view, made.rail, made.locking.refusals) == (state.view, FIRST, 1)
+
+
+def test_labels_of_a_locked_unit_are_those_that_it_takes():
+    labels = labels_of(locked(Allowed.SPOT))
+    assert [(each.pressed, each.held) for each in labels] == [
+        ("", ""),
+        ("grey card", "brightest"),
+        ("", ""),
+        ("", ""),
+    ]
+    assert takes(locked(Allowed.MARK), Press.MARK)
+    assert not takes(locked(Allowed.MARK), Press.HOLD)

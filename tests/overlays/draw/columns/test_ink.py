@@ -3,7 +3,7 @@
 import pygame
 import pytest
 
-from overlays.draw.ink import Ink
+from overlays.draw.columns.ink import Ink
 from overlays.draw.layout.lettering import Block, Hatch, Letters, Swatch, Text
 from overlays.draw.layout.theme import AMBER, GREY_CARD, GROUND, PANEL
 from overlays.draw.layout.views import Area
