@@ -9,7 +9,7 @@ import re
 
 import av
 import numpy as np
-from checks_screen import keep, main_pid, shown, start_service, until_live
+from checks_screen import HELP_KEY, keep, main_pid, shown, start_service, until_live
 from machine import Machine
 
 SETTINGS = "/etc/midgrey/environment"
@@ -30,10 +30,10 @@ def service_on_framebuffer(machine: Machine) -> str:
         assert "/dev/dri" not in opened, opened
         before = machine.screen()
         keep(machine, "framebuffer")
-        machine.key("f1")
+        machine.key(HELP_KEY)
         shown(machine, "the help", lambda s: (s != before).any(axis=2).mean() > 0.1)
         keep(machine, "framebuffer-help")
-        machine.key("f1")
+        machine.key(HELP_KEY)
         until_live(machine)
         assert main_pid(machine) == pid, "the service was started anew"
         doctor = machine.check(f"MIDGREY_FRAMEBUFFER=/dev/fb0 COLUMNS=200 {MIDGREY} doctor")

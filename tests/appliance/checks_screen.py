@@ -18,6 +18,7 @@ READING = (slice(36, 122), slice(960, 1272))
 FACE = (slice(14, 60), slice(48, 896))
 """Where a face's words stand, on its colour across the picture."""
 RED = (255, 51, 0)
+HELP_KEY = "shift+slash"
 HERE = Path(__file__).resolve().parent
 
 
@@ -173,12 +174,18 @@ def keys_reach_the_state(machine: Machine) -> str:
     shown(machine, "another reading", lambda s: has_reading(s) and (s[READING] != reading).any())
     moved = machine.screen()
     keep(machine, "moved")
-    machine.key("f1")
+    machine.key(HELP_KEY)
     shown(machine, "the help", lambda s: (s != moved).any(axis=2).mean() > 0.1)
     keep(machine, "help")
-    machine.key("f1")
+    machine.key(HELP_KEY)
     until_live(machine)
-    return "spot moved, help shown and put away"
+    # The rail's first button opens the index of views, and there its second shows another view.
+    machine.key("f1")
+    shown(machine, "the index", lambda s: not has_picture(s))
+    keep(machine, "index")
+    machine.key("f2")
+    until_live(machine)
+    return "spot moved, help shown and put away, a view from the index"
 
 
 def killed_is_back(machine: Machine) -> str:
