@@ -76,9 +76,11 @@ class Characterise(Instrument[None, None, CharacteriseAnswer]):
             )
             for step in answer.found.steps
         )
-        said = camera_words(answer.found)
+        said, info = camera_words(answer.found), answer.origin.info
+        simulated = " (simulated)" if info.is_simulated else ""
         return [
-            f"{answer.name}: {answer.origin.feed_name}, codes of {answer.origin.signal.bits} bits",
+            # What it is first: the feeds of a bracket have long names.
+            f"{answer.name}{simulated}: {info.name}, codes of {answer.origin.signal.bits} bits",
             Table(("stops", "code", "noise", ""), rows, left=(3,)),
             *sentences(said),
             *notes(answer.origin.warnings, said),
