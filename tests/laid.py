@@ -68,8 +68,12 @@ class Paper:
 
 
 def faults(made: Layout, lines: list[Line]) -> list[str]:
-    """What is cut, lies over another line or reaches out of the screen."""
+    """What is cut or torn, lies over another line or reaches out of the screen."""
     out = [f"cut: {line.text.words!r}" for line in lines if CUT in line.text.words]
+    words = [line.text.words.strip() for line in lines]
+    out += [
+        f"a dot beside nothing: {each!r}" for each in words if each[:1] == "·" or each[-1:] == "·"
+    ]
     out += [
         f"out of the screen: {line.text.words!r} at {line.area}"
         for line in lines

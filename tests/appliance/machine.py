@@ -294,7 +294,7 @@ class Machine:
         return np.frombuffer(pixels, np.uint8).reshape(rows, columns, 3)
 
     def key(self, *names: str) -> None:
-        """Press keys, one after the other, by the monitor's names; ``shift+slash`` is two at once."""
+        """Press keys, one after the other, by the monitor's names; ``shift+a`` is both at once."""
         for name in names:
             keys = [{"type": "qcode", "data": each} for each in name.split("+")]
             self.monitor("send-key", keys=keys, **{"hold-time": 120})

@@ -82,7 +82,6 @@ class Room:
     def wrapped(self, words: Sequence[str], spare: int = 0) -> list[str]:
         """Words in lines, of which the last leaves `spare` pixels free."""
         lines = self.letters.wrapped(BETWEEN.join(words), self.pixels, self.width)
-        lines = [line.removeprefix("· ").removesuffix(" ·") for line in lines]
         if lines and spare and self.letters.width(lines[-1], self.pixels) > self.width - spare:
             lines.append("")
         return lines

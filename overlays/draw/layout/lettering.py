@@ -167,7 +167,10 @@ class Letters:
         return Area(left, text.top, width, height)
 
     def wrapped(self, words: str, pixels: int, width: int) -> list[str]:
-        """The words in lines no wider than `width`; a longer single word goes on in the next."""
+        """The words in lines no wider than `width`; a longer single word goes on in the next.
+
+        A dot between two things goes where one of them is on another line.
+        """
         lines: list[str] = []
         line = ""
         for word in words.split():
@@ -182,7 +185,11 @@ class Letters:
                 head = self._head(line, pixels, width)
                 lines.append(head)
                 line = line[len(head) :]
-        return [*lines, line] if line else lines
+        lines += [line] if line else []
+        if not any("·" in each for each in lines):
+            return lines
+        undotted = (each.removeprefix("· ").removesuffix(" ·") for each in lines)
+        return [each for each in undotted if each not in {"", "·"}]
 
     def _head(self, word: str, pixels: int, width: int) -> str:
         """As much of a word as a line holds, ended where a path or a name has a joint."""

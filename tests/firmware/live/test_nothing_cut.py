@@ -134,6 +134,7 @@ def line(words, left, top):
     ("lines", "fault"),
     [
         ([line("headroo…", 500, 20)], "cut"),
+        ([line("one thing ·", 500, 20)], "a dot beside nothing"),
         ([line("far out", 750, 20)], "out of the screen"),
         ([line("one", 600, 20), line("other", 650, 25)], "one over the other"),
     ],

@@ -7,7 +7,9 @@ from overlays.draw.moment.shown import Face, Source
 def test_numbers_may_be_taken_only_from_a_live_or_held_frame(shown, face):
     moment = shown(face=face)
     # With a lamp that is stuck the picture is live all the same.
-    assert (moment.readable is moment.measured) == (face in {Face.LIVE, Face.HELD, Face.LAMP})
+    assert (moment.readable is moment.measured) == (
+        face in {Face.LIVE, Face.HELD, Face.LAMP, Face.LOCKED}
+    )
 
 
 def test_the_curve_is_named_once():
