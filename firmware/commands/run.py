@@ -7,8 +7,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TextIO
 
-# Before ours, whose imports nest deeply: a loop of numba's then calls across the end of a piece of
-# Python's stack, which is made and let go each time (137 ms instead of 11 with Python 3.11).
+# Before ours, whose imports nest deeply: from there it took 137 ms of the first frame with Python
+# 3.11, from here 20 to 60; probably since a loop of its own then crosses the end of a piece of
+# Python's stack, which is made and let go each time.
 import numba  # noqa: F401
 
 from firmware.clock import Clock, SystemClock

@@ -11,9 +11,10 @@ from firmware.actions import Press
 from firmware.answers.table import Line
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
+from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Scene
 from firmware.instruments.target.answer import TargetAnswer
-from firmware.instruments.target.report import target_report
+from firmware.instruments.target.report import CLEARS, target_report
 from firmware.profiles.model import Profile
 from overlays.draw.layout.views import Arrangement, Over, Readings, View
 from overlays.draw.moment.report import Report
@@ -57,6 +58,15 @@ class TargetInstrument(Instrument[TargetSettings, TargetMemory, TargetAnswer]):
         if press not in self.clears:
             return None
         return replace(settings, cleared=settings.cleared + 1), around.desk
+
+    def figure(self, answer: TargetAnswer) -> str:
+        """In, over or under; empty where that cannot be said."""
+        side = answer.judged.side
+        return "" if side is None else side.value
+
+    def offers(self, settings: TargetSettings) -> Offers:
+        """To clear."""
+        return Offers((Offer(CLEARS, Press.STRIPES),), turned="", chosen="")
 
     def memory(self) -> TargetMemory:
         """Nothing has happened."""

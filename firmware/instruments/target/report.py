@@ -6,7 +6,10 @@ from overlays.measure.expose.excursions import Excursions
 from overlays.measure.expose.side import Goal, Judgement, Side
 from overlays.wording.numbers import UNKNOWN, pm_text, stops_text, typeset
 
-CLEARS = "stripes clears it"
+CLEARS = "clear"
+"""What the rail calls the press that forgets what has happened."""
+
+CLEARS_IT = f"“{CLEARS}” forgets it"
 
 
 def target_report(answer: TargetAnswer) -> Report:
@@ -19,7 +22,7 @@ def target_report(answer: TargetAnswer) -> Report:
         beside=off_words(judged),
         words=_words(judged, past),
         tone=Tone.ALARM if is_out or past.latched is not None else Tone.PLAIN,
-        notes=(CLEARS,) if past.count else (),
+        notes=(CLEARS_IT,) if past.count else (),
     )
 
 

@@ -12,6 +12,7 @@ from firmware.instruments.desk import Desk
 from firmware.instruments.registry import REGISTRY
 from firmware.instruments.target.instrument import INSTRUMENT
 from firmware.instruments.target.object import object_of
+from firmware.instruments.target.report import CLEARS_IT
 from firmware.live.loop import Loop
 from firmware.live.starting import starting_state
 from firmware.opening.overrides import Overrides
@@ -101,7 +102,7 @@ def test_what_has_happened_is_latched_counted_and_cleared_by_one_press(stand):
     assert report.main == "IN"
     assert report.tone is Tone.ALARM
     assert report.words.startswith("was out 2 times, last under, −2.0")
-    assert report.notes == ("stripes clears it",)
+    assert report.notes == ("“clear” forgets it",)
     found = object_of(stand.answer())
     assert (found.side, found.times_out, found.latched) == ("in", 2, "under")
     cleared = stand.look(Press.STRIPES)
@@ -150,3 +151,17 @@ def test_presses_that_clear_are_those_that_a_lock_may_allow(stand):
     assert INSTRUMENT.lines(stand.answer()) == ()
     assert views.TARGET in INSTRUMENT.views
     assert stand.reader.last.face is Face.LIVE
+
+
+def test_the_index_says_the_side_and_the_rail_clears():
+    found = []
+    for exposure, side in ((-1.0, "under"), (0.0, "in"), (1.0, "over")):
+        made = Stand(f"{BENCH},exposure={exposure}")
+        made.light(f"{BENCH},exposure={exposure}")
+        found.append((INSTRUMENT.figure(made.answer()), side))
+    assert [said for said, _ in found] == [side for _, side in found]
+    lost = replace(made.answer().judged, side=None, off_stops=None)
+    assert INSTRUMENT.figure(replace(made.answer(), judged=lost)) == ""
+    (own,) = INSTRUMENT.offers(INSTRUMENT.settings(made.loop.state.in_use, 25.0)).own
+    assert own.press in INSTRUMENT.clears
+    assert f"“{own.label}”" in CLEARS_IT

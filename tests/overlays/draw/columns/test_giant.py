@@ -30,7 +30,7 @@ def shown(main="OVER", words="was out once, last over, +0.80 st at most", face=F
         "+0.80 ±0.05 st off",
         words,
         Tone.ALARM,
-        notes=("stripes clears it",),
+        notes=("“clear” forgets it",),
     )
     nothing = None
     measured = Measured(nothing, nothing, nothing, nothing, None, None, said=Said(report))
