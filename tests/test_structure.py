@@ -419,3 +419,25 @@ def test_no_two_names_of_an_enum_are_one():
         values = [ast.unparse(each.value) for each in node.body if isinstance(each, ast.Assign)]
         values = [value for value in values if value != "auto()"]
         assert len(set(values)) == len(values), node.name
+
+
+MERGE_MARKS = ("<" * 7 + " ", ">" * 7 + " ", "|" * 7 + " ")
+
+
+def texts():
+    """Every file of ours that holds text."""
+    loose = [ROOT / name for name in ("README.md", "DEVELOPERS.md", "pyproject.toml")]
+    kinds = {".py", ".md", ".toml", ".sh", ".json", ".csv", ".service", ".txt"}
+    for folder in ("firmware", "overlays", "systemd", "hardware", "tests"):
+        loose += [path for path in (ROOT / folder).rglob("*") if path.suffix in kinds]
+    return loose
+
+
+def test_no_marks_of_a_merge_are_left():
+    found = [
+        f"{path.relative_to(ROOT)}:{number}"
+        for path in texts()
+        for number, line in enumerate(path.read_text("utf-8", "replace").splitlines(), 1)
+        if line.startswith(MERGE_MARKS)
+    ]
+    assert found == []

@@ -95,3 +95,8 @@ def test_the_gain_goes_round():
         desks.append(desks[-1].with_next_gain())
     assert [desk.gain for desk in desks] == [*GAINS, GAINS[0]]
     assert replace(desks[1], gain=1) == Desk()  # nothing else is changed
+
+
+def test_a_spot_is_two_pixels_wide_at_least():
+    assert [inside(10, 10, size, 640, 360).size for size in (0, 1, 2, 3)] == [2, 2, 2, 3]
+    assert inside(0, 0, 50, 2, 2).size == 2
