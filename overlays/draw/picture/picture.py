@@ -21,10 +21,15 @@ from overlays.draw.picture.pixel_kernels import (
     store_viewed,
 )
 from overlays.draw.picture.plane_words import PlaneReader, drawn_bits
-from overlays.draw.picture.row_kernels import gather_rows, width_by_ratio, width_by_taps
+from overlays.draw.picture.row_kernels import (
+    gather_rows,
+    width_by_ratio,
+    width_by_taps,
+    width_doubled,
+)
 from overlays.draw.picture.stop_map import map_table
 from overlays.draw.picture.stripes import PaintedBand, stripe_tables
-from overlays.draw.picture.taps import Taps, exact_total, folded, taps
+from overlays.draw.picture.taps import Taps, exact_total, folded, taps, width_loop
 from overlays.errors import DrawingError
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.signal.frame import Frame
@@ -36,9 +41,6 @@ Row = npt.NDArray[np.int16]
 Bytes = npt.NDArray[np.uint8]
 Starts = npt.NDArray[np.uint32]
 _Three = tuple[Row, Row, Row]
-
-SMALL_RATIOS = {(1, 1): 11, (2, 1): 21, (3, 2): 32, (5, 2): 52, (3, 1): 31, (4, 1): 41}
-"""Ratios of width that have a loop of their own, and the number it is called by."""
 
 TAPS_TOTAL = 128
 """Sum of the weights of any other ratio of width; `width_by_taps` takes it out again."""
@@ -59,26 +61,19 @@ class _Plan:
     """First source rows, (2, rows): of luma, of chroma; their weights (2, rows, taps)."""
     horizontal: tuple[Starts, Row]
     """First source columns, (2, columns) uint32; their weights (2, taps, columns)."""
-    ratio: tuple[int, int]
-    """Number of the loop for the width; luma columns per chroma sample."""
+    ratio: tuple[int, int, int]
+    """Number of the loop for the width; luma columns per chroma sample; how often rows are doubled
+    before that."""
     scale: int
     gains: Row
     lift: int
     zero: int
     gathered: tuple[Row, Row, Row]
+    larger: tuple[Row, Row]
+    """Rows doubled once and twice."""
     widened: tuple[Row, Row, Row]
     spare: Row
     wide: npt.NDArray[np.int32]
-
-
-def _ratio(columns: int, drawn: int, samples: int) -> tuple[int, int]:
-    """(number of the loop, sum of its weights), or (0, 1) where none fits."""
-    for (source, out), number in SMALL_RATIOS.items():
-        period = source * (2 if samples == 2 and source % 2 else 1)
-        whole = columns % period == 0 and drawn % samples == 0
-        if columns * out == drawn * source and whole:
-            return number, source
-    return 0, 1
 
 
 def _plan(frame: Frame, drawn_rows: int, drawn_columns: int) -> _Plan:
@@ -87,9 +82,12 @@ def _plan(frame: Frame, drawn_rows: int, drawn_columns: int) -> _Plan:
     largest = 32767 // ((1 << bits) - 1)
     exact = exact_total(frame.rows, drawn_rows)
     rows = taps(frame.rows, drawn_rows, exact if exact and exact <= largest else largest)
-    number, total = _ratio(frame.columns, drawn_columns, sub.columns)
+    number, total, times = width_loop(frame.columns, drawn_columns, sub.columns)
+    if times:
+        # Enlarged rows have no exact weights: coarser ones leave room for those of the width.
+        rows = taps(frame.rows, drawn_rows, largest // total)
     if rows.total * total > largest:
-        number, total = 0, 1
+        number, total, times = 0, 1, 0
     columns = taps(frame.columns, drawn_columns, TAPS_TOTAL)
     mixed = mix(signal, bits, rows.total * total)
     starts, weights = _paired(columns, folded(columns, chroma[1], sub.columns))
@@ -99,12 +97,13 @@ def _plan(frame: Frame, drawn_rows: int, drawn_columns: int) -> _Plan:
             starts.astype(np.uint32),
             np.ascontiguousarray(weights.transpose(0, 2, 1)),
         ),
-        ratio=(number, sub.columns),
+        ratio=(number, sub.columns, times),
         scale=rows.total * total,
         gains=np.concatenate([mixed.gains, mixed.offsets]),
         lift=mixed.lift,
         zero=mixed.chroma_zero,
         gathered=_rows16(frame.columns, chroma[1], chroma[1]),
+        larger=(np.empty(2 * frame.columns, np.int16), np.empty(4 * frame.columns, np.int16)),
         widened=_rows16(drawn_columns, drawn_columns, drawn_columns),
         spare=np.empty(drawn_columns, np.int16),
         wide=np.empty((2, max(drawn_columns, frame.columns)), np.int32),
@@ -128,8 +127,8 @@ def _rows16(luma: int, cb: int, cr: int) -> tuple[Row, Row, Row]:
 def _paint(
     data: tuple[Bytes, Bytes, Bytes],
     planes: Long,
-    scaling: tuple[tuple[Long, Row], tuple[Starts, Row], tuple[int, int]],
-    rows: tuple[_Three, _Three, Row, npt.NDArray[np.int32]],
+    scaling: tuple[tuple[Long, Row], tuple[Starts, Row], tuple[int, int, int]],
+    rows: tuple[_Three, tuple[Row, Row], _Three, Row, npt.NDArray[np.int32]],
     mixing: tuple[Row, int, int, npt.NDArray[np.int32], Bytes, tuple[Pixels, int]],
     drawing: tuple[Long, Pixels, Pixels, tuple[int, int, int]],
 ) -> None:
@@ -139,7 +138,7 @@ def _paint(
     whether rows are mirrored (1).
     """
     vertical, horizontal, ratio = scaling
-    gathered, widened, spare, wide = rows
+    gathered, larger, widened, spare, wide = rows
     gains, lift, zero, weights, table, (colours, down) = mixing
     bands, patterns, target, (begin, pitch, mirrored) = drawing
     # Of a map by level, colour is not even read.
@@ -150,8 +149,11 @@ def _paint(
             gather_rows(data[k], planes[k], vertical[0][of, y], vertical[1][of, y], gathered[k])
             if ratio[0] == 0:
                 width_by_taps(gathered[k], horizontal[0][of], horizontal[1][of], wide, widened[k])
-            else:
+            elif ratio[2] == 0:
                 width_by_ratio(gathered[k], ratio[0], 1 if k == 0 else ratio[1], widened[k])
+            else:
+                samples = 1 if k == 0 else ratio[1]
+                width_doubled(gathered[k], (larger, ratio[2]), ratio[0], samples, widened[k])
         if weights.size != 0:
             mix_rgb(widened, spare, gains, lift, weights)
         elif planes_read == 3:
@@ -225,7 +227,7 @@ class PictureDrawer:
             (words[0].data, words[1].data, words[2].data),
             planes,
             (plan.vertical, plan.horizontal, plan.ratio),
-            (plan.gathered, plan.widened, plan.spare, plan.wide),
+            (plan.gathered, plan.larger, plan.widened, plan.spare, plan.wide),
             (plan.gains, plan.lift, plan.zero, weights, *self._looks(frame, plan, yard, monitor)),
             (
                 *self._bands(frame, plan, stripes, target.shape[1], monitor),

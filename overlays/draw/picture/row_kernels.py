@@ -8,7 +8,7 @@ import numba as nb
 import numpy as np
 import numpy.typing as npt
 
-from overlays.draw.picture.narrow import add, lane, multiply
+from overlays.draw.picture.narrow import add, lane, multiply, shift_right, subtract
 
 Row = npt.NDArray[np.int16]
 Wide = npt.NDArray[np.int32]
@@ -106,6 +106,18 @@ def width_by_taps(
 
 
 @_kernel
+def _doubled(row: Row, out: Row) -> None:
+    """Twice as many samples, each a quarter of the way to its neighbour; nothing overflows."""
+    last, two = row.size - 1, np.int16(2)
+    for x in range(last):
+        step = subtract(row[x + 1], row[x])
+        out[2 * x + 1] = add(row[x], shift_right(step, two))
+        out[2 * x + 2] = subtract(row[x + 1], shift_right(step, two))
+    out[0] = row[0]
+    out[2 * last + 1] = row[last]
+
+
+@_kernel
 def _pairs_3_to_2(row: Row, out: Row) -> None:
     two = np.int16(2)
     for i in range(out.size // 2):
@@ -197,3 +209,18 @@ def width_by_ratio(row: Row, ratio: int, samples: int, out: Row) -> None:
         _pairs_5_to_2(row, out)
     else:
         _sums_of(row, ratio // 10, out)
+
+
+@_kernel
+def width_doubled(
+    row: Row, larger: tuple[tuple[Row, Row], int], ratio: int, samples: int, out: Row
+) -> None:
+    """The same of a row that is first doubled once or twice, in two rows that are scratch."""
+    twice = larger[0][0][: 2 * row.size]
+    _doubled(row, twice)
+    if larger[1] > 1:
+        often = larger[0][1][: 4 * row.size]
+        _doubled(twice, often)
+        width_by_ratio(often, ratio, samples, out)
+    else:
+        width_by_ratio(twice, ratio, samples, out)

@@ -103,3 +103,36 @@ def _packed(pairs: list[tuple[int, list[int]]], source: int, total: int) -> Taps
         shift = first - int(start[row])
         table[row, shift : shift + len(weights)] = weights
     return Taps(start, table, total)
+
+
+SMALL_RATIOS = {(1, 1): 11, (2, 1): 21, (3, 2): 32, (5, 2): 52, (3, 1): 31, (4, 1): 41}
+"""Ratios of width that have a loop of their own, and the number it is called by."""
+
+MOST_DOUBLED = 2
+"""Times that a row is doubled before one of these loops: 4x is the largest that is magnified."""
+
+
+def width_loop(columns: int, drawn: int, samples: int) -> tuple[int, int, int]:
+    """The loop that brings rows to a width, if one of its own fits.
+
+    Parameters
+    ----------
+    columns, drawn:
+        Of the source and of the drawing.
+    samples:
+        Columns of luma for each sample of chroma.
+
+    Returns
+    -------
+    tuple[int, int, int]
+        Its number, the sum of its weights, and how often rows are doubled before: 0 where the
+        source is not the narrower one. (0, 1, 0) where none fits.
+    """
+    for times in range(MOST_DOUBLED + 1 if columns < drawn else 1):
+        wide = columns << times
+        for (source, out), number in SMALL_RATIOS.items():
+            period = source * (2 if samples == 2 and source % 2 else 1)
+            whole = wide % period == 0 and drawn % samples == 0
+            if wide * out == drawn * source and whole:
+                return number, source, times
+    return 0, 1, 0

@@ -12,7 +12,7 @@ from overlays.draw.layout.views import (
     fitted,
     layout,
 )
-from overlays.draw.picture.picture import SMALL_RATIOS
+from overlays.draw.picture.taps import SMALL_RATIOS
 from tests import views
 
 SCREENS = [(800, 480), (1024, 600), (1280, 720), (1280, 800), (1920, 1080)]

@@ -25,26 +25,45 @@ def codes_of(frame: Frame) -> list[np.ndarray]:
     return [(p.astype(np.int64) >> (frame.shift + drop)) & mask for p in frame.planes]
 
 
-def width_total(frame: Frame, drawn: int, rows_total: int, bits: int) -> int:
+def width_total(columns: int, drawn: int, samples: int) -> int:
     """Sum of weights of a ratio with its own loop, or 0: the rule the drawer documents."""
-    samples = frame.signal.subsampling.columns
     for (source, out), total in RATIOS.items():
         period = source * (2 if samples == 2 and source % 2 else 1)
-        if frame.columns * out == drawn * source and not frame.columns % period:
-            fits = rows_total * total <= 32767 // ((1 << bits) - 1) and not drawn % samples
-            return total if fits else 0
+        if columns * out == drawn * source and not columns % period:
+            return 0 if drawn % samples else total
     return 0
+
+
+def doubled(line):
+    """Twice as many columns, each a quarter of the way to its neighbour, in whole numbers."""
+    step = (line[:, 1:] - line[:, :-1]) >> 2
+    out = np.empty((line.shape[0], 2 * line.shape[1]), np.int64)
+    out[:, 0], out[:, -1] = line[:, 0], line[:, -1]
+    out[:, 1:-1:2], out[:, 2::2] = line[:, :-1] + step, line[:, 1:] - step
+    return out
+
+
+def scaling(frame, shape, largest):
+    """Rule of the rows, sum of the weights of the columns, and how often rows are doubled."""
+    exact = exact_total(frame.rows, shape[0])
+    rows = taps(frame.rows, shape[0], exact if exact and exact <= largest else largest)
+    samples = frame.signal.subsampling.columns
+    total = width_total(frame.columns, shape[1], samples)
+    if total:
+        return rows, total if rows.total * total <= largest else 0, 0
+    for times in (1, 2) if frame.columns < shape[1] else ():
+        total = width_total(frame.columns << times, shape[1], samples)
+        if total:
+            return taps(frame.rows, shape[0], largest // total), total, times
+    return rows, 0, 0
 
 
 def reference(frame, yard, stripes, shape):
     """The drawer's whole-number arithmetic in plain NumPy, sample by sample."""
     signal = frame.signal
     bits, sub = min(signal.bits, 10), signal.subsampling
-    largest = 32767 // ((1 << bits) - 1)
-    exact = exact_total(frame.rows, shape[0])
-    rows = taps(frame.rows, shape[0], exact if exact and exact <= largest else largest)
-    total = width_total(frame, shape[1], rows.total, bits)
-    columns = taps(frame.columns, shape[1], total or 128)
+    rows, total, times = scaling(frame, shape, 32767 // ((1 << bits) - 1))
+    columns = taps(frame.columns << times, shape[1], total or 128)
     planes = []
     for index, codes in enumerate(codes_of(frame)):
         high, wide = (
@@ -52,11 +71,13 @@ def reference(frame, yard, stripes, shape):
             if index == 0
             else (
                 folded(rows, codes.shape[0], sub.rows),
-                folded(columns, codes.shape[1], sub.columns),
+                folded(columns, codes.shape[1] << times, sub.columns),
             )
         )
         picked = codes[high.start[:, None] + np.arange(high.weights.shape[1])]
         tall = (picked * high.weights[:, :, None].astype(np.int64)).sum(axis=1)
+        for _ in range(times):
+            tall = doubled(tall)
         across = tall[:, wide.start[:, None] + np.arange(wide.weights.shape[1])]
         made = (across * wide.weights.astype(np.int64)).sum(axis=2)
         planes.append(made if total else (made + 64) >> 7)
@@ -166,6 +187,8 @@ SIZES = [
     ((60, 80), (24, 32)),
     ((60, 80), (15, 20)),
     ((45, 61), (90, 122)),
+    ((27, 48), (36, 64)),
+    ((14, 24), (36, 64)),
     ((33, 35), (20, 17)),
     ((2, 2), (5, 7)),
 ]

@@ -1,8 +1,9 @@
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from overlays.draw.picture.taps import exact_total, folded, taps
+from overlays.draw.picture.taps import exact_total, folded, taps, width_loop
 
 SIZES = st.integers(1, 90)
 
@@ -63,3 +64,31 @@ def test_full_chroma_is_not_folded():
 def test_an_enlarged_picture_has_no_exact_sum():
     assert exact_total(10, 20) is None
     assert exact_total(1920, 896) == 15
+
+
+@pytest.mark.parametrize(
+    ("columns", "drawn", "samples", "loop"),
+    [
+        (1920, 1280, 2, (32, 3, 0)),
+        (1920, 1920, 2, (11, 1, 0)),
+        (960, 1280, 2, (32, 3, 1)),  # magnified twice
+        (480, 1280, 2, (32, 3, 2)),  # four times
+        (960, 1920, 1, (11, 1, 1)),
+        (100, 63, 1, (0, 1, 0)),
+        (100, 163, 1, (0, 1, 0)),
+        (240, 1280, 2, (0, 1, 0)),  # eight times is never asked for
+        (1920, 768, 2, (52, 5, 0)),
+    ],
+)
+def test_the_loop_for_a_width(columns, drawn, samples, loop):
+    assert width_loop(columns, drawn, samples) == loop
+
+
+@given(st.integers(1, 300), st.integers(1, 300), st.sampled_from([1, 2]))
+def test_a_loop_brings_the_doubled_row_to_the_width_that_is_drawn(columns, drawn, samples):
+    number, total, times = width_loop(columns, drawn, samples)
+    assert (times > 0) <= (columns < drawn)
+    if number:
+        source, out = divmod(number, 10)
+        assert (columns << times) * out == drawn * source
+        assert total == source
