@@ -11,6 +11,9 @@ STALE_NS = QUIET_NS
 
 _WAITING = frozenset({None, FeedState.NO_FRAME_YET})
 
+_SAID_WHOLE = frozenset({Face.LOST, Face.STARTING})
+"""Faces whose words tell why; all others say it by themselves."""
+
 _MEANT = {
     "capture": "no answer from the feed for {}",
     "measuring": "no result for {}",
@@ -92,10 +95,11 @@ def status_of(now_ns: int, seen: Freshness, stages: Stages) -> str:
     stalled = stages.before_the_screen(now_ns)
     if stages.drawing.is_stalled(now_ns):
         return f"{Face.STALLED.value}: drawing has not ended a turn, the screen is frozen"
-    if stalled is not None and seen.face is not Face.LOST:
+    # A first frame that takes its time is said as the screen says it; what hangs ends that.
+    if stalled is not None and seen.face not in _SAID_WHOLE:
         # Without the time, which would be told anew with each turn.
         return f"{Face.STALLED.value}: {stalled.name} has not ended a turn"
-    return f"{seen.face.value}: {seen.words}" if seen.face is Face.LOST else seen.face.value
+    return f"{seen.face.value}: {seen.words}" if seen.face in _SAID_WHOLE else seen.face.value
 
 
 def _stalled_words(stage: Stage, now_ns: int, working: str) -> str:

@@ -115,6 +115,8 @@ def _stripe(shown: Shown, index: int, column: Column) -> None:
 
 def _share_words(shown: Shown, stripe: StripeShown) -> str:
     """The share of the picture inside a stripe, or why there is none."""
+    if shown.measured is None:
+        return ""  # nothing has come that could be said to have it or not
     if stripe.codes is None:
         return "not on this feed"
     if not shown.painted:

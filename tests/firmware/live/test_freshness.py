@@ -101,6 +101,11 @@ def test_the_units_status_names_what_the_screen_cannot():
     lost = Freshness(Face.LOST, "device gone")
     assert status_of(S, live, stages) == "live"
     assert status_of(S, lost, stages) == "no signal: device gone"
+    starting = Freshness(Face.STARTING, "first start on this machine")
+    assert status_of(S, starting, stages) == "starting: first start on this machine"
+    stages.measuring.beat(S)
+    assert status_of(2 * S, starting, stages) == "starting: first start on this machine"
+    stages = Stages()
     for stage, said in ((stages.measuring, "measuring"), (stages.drawing, "screen is frozen")):
         stage.beat(S)
         assert said not in status_of(S, live, stages)

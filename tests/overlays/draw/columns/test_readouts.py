@@ -118,6 +118,9 @@ def test_a_stripe_that_does_not_fit_the_feed_says_so(shown, letters):
     odd = (replace(base.stripes[0], codes=None, share=None), *base.stripes[1:])
     _, pieces = column(shown(stripes=odd), letters, (1280, 720))
     assert "not on this feed" in words(pieces)
+    # Before the first frame there is nothing that could have it or not.
+    _, pieces = column(replace(shown(stripes=odd), measured=None), letters, (1280, 720))
+    assert "not on this feed" not in words(pieces)
 
 
 def test_rules_and_marks_are_blocks_inside_the_column(shown, letters):
