@@ -1,5 +1,6 @@
 """What a person has set that concerns more than one instrument. Pure, as all of the state."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from firmware.profiles.model import Profile
@@ -59,6 +60,12 @@ class Desk:
     def with_pin(self, spot: SpotPlace) -> "Desk":
         """A pin where the spot is; the eighth is moved there when there are eight."""
         return replace(self, pins=(*self.pins[: MOST_PINS - 1], PinPlace("", spot, True)))
+
+    def with_chips(self, places: Sequence[SpotPlace]) -> "Desk":
+        """Pins named white, grey and black at these places; others stay as far as there is room."""
+        others = [pin for pin in self.pins if pin.name.casefold() not in CHIPS]
+        named = (PinPlace(name, at, True) for name, at in zip(CHIPS, places, strict=True))
+        return replace(self, pins=(*others[: MOST_PINS - len(CHIPS)], *named))
 
     def without_last_pin(self) -> "Desk":
         """The last pin goes."""

@@ -1,12 +1,13 @@
 """Where a thing lies that the spot is sent to; what cannot be found is said."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from firmware.actions import Aim, PlaceSpot
 from firmware.instruments.desk import CHIPS, Desk
 from firmware.live.state import State, after
 from overlays.draw.moment.shown import Measured
 from overlays.measure.card.card import find_card
+from overlays.measure.card.three import find_chips
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.gamuts import Gamut
 
@@ -33,6 +34,8 @@ def sent(state: State, seen: Measured | None, gamut: Gamut) -> tuple[State, str]
     gamut:
         What the feed's R, G, B mean: decides what is neutral.
     """
+    if state.sought is Aim.CHIP and state.desk.chips() is None and seen is not None:
+        return _to_three(state, seen, gamut)
     if state.sought in {Aim.CHIP, Aim.PIN}:
         gone = _to_pin(state.spot, state.desk, is_chip=state.sought is Aim.CHIP)
     elif seen is None or state.sought is None:
@@ -52,6 +55,17 @@ def _to_card(seen: Measured, gamut: Gamut, size: int) -> Gone:
     found = find_card(seen.frame, seen.yard, gamut, size)
     place, words = found.place, found.words
     return Gone(None, words) if place is None else _at(place.column, place.row, words)
+
+
+def _to_three(state: State, seen: Measured, gamut: Gamut) -> tuple[State, str]:
+    """Pins on the three chips, and the spot on the grey one, where they are found."""
+    found = find_chips(seen.frame, seen.yard, gamut, state.spot.size)
+    if found.places is None:
+        return state, found.words
+    grey = found.places[1]
+    state = replace(state, desk=state.desk.with_chips(found.places))
+    words = f"pins set on {found.words}: look whether they are the chips"
+    return after(state, PlaceSpot(grey.column, grey.row)), words
 
 
 def _to_thing(thing: Aim, seen: Measured) -> Gone:

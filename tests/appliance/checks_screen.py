@@ -230,6 +230,8 @@ def hung_stage_is_named(machine: Machine, stage: str = "measure") -> str:
             if stalled_s is None and has_banner(machine.screen()):
                 stalled_s = time.monotonic() - start
                 keep(machine, f"stalled-{stage}")
+            if stalled_s is not None and told_s is None:
+                # Another thread tells it, which has its own turns.
                 said = machine.check("systemctl show --property=StatusText --value midgrey.service")
                 told_s = time.monotonic() - start if said.startswith("stalled: ") else None
             time.sleep(0.02)

@@ -23,6 +23,9 @@ from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_text,
 from overlays.wording.numbers import signed as signed_text
 from overlays.wording.reasons import Reason
 
+FINDS = "to chips"
+"""What the rail calls the press that finds them, and goes from one to the next."""
+
 
 class Chips(Instrument[None, None, ChipsAnswer]):
     """White, grey and black against where they belong."""
@@ -34,8 +37,9 @@ class Chips(Instrument[None, None, ChipsAnswer]):
         """It has none of its own."""
 
     def offers(self, settings: None) -> Offers:
-        """Pins, which lie on the chips."""
-        return Offers((Offer("set pin", Press.SET_PIN), Offer("lift pin", Press.LIFT_PIN)))
+        """To find the chips, or go from one to the next; pins, which lie on them."""
+        pins = (Offer("set pin", Press.SET_PIN), Offer("lift pin", Press.LIFT_PIN))
+        return Offers((Offer(FINDS, Press.SPOT_TO_CHIP), *pins))
 
     def memory(self) -> None:
         """It keeps nothing."""
@@ -77,7 +81,7 @@ class Chips(Instrument[None, None, ChipsAnswer]):
                 "three chips",
                 UNKNOWN,
                 "",
-                "set a pin on the white, one on the grey and one on the black chip, in this order",
+                f"press “{FINDS}”, or set a pin on the white, on the grey and on the black chip",
             )
         worst = max(
             verdict.chips,

@@ -75,13 +75,13 @@ def find_card(frame: Frame, yard: Yardstick, gamut: Gamut, size: int) -> FoundCa
         With no place, and the reason in words, where there is none.
     """
     picture = small_picture(frame, yard)
-    candidates = _large_enough(flat_blobs(picture, largest_share=1.0), picture, size)
+    candidates = large_enough(flat_blobs(picture, largest_share=1.0), picture, size)
     if not candidates:
         return FoundCard(None, NOTHING_FLAT)
     settings = BalanceSettings(gamut)
     too_bright, perhaps = False, None
     for blob in candidates[:MOST_TRIED]:
-        place = _inside(blob, picture.factor, size, frame)
+        place = inside(blob, picture.factor, size, frame)
         found = read_balance(frame, yard, place, settings)
         if found.refusal is not None or found.off_neutral is None:
             continue
@@ -96,14 +96,42 @@ def find_card(frame: Frame, yard: Yardstick, gamut: Gamut, size: int) -> FoundCa
     return perhaps or FoundCard(None, ONLY_BRIGHT if too_bright else NOTHING_NEUTRAL)
 
 
-def _large_enough(blobs: list[Blob], picture: SmallPicture, size: int) -> list[Blob]:
-    """Those that a spot lies on with room around it, the largest first."""
+def large_enough(blobs: list[Blob], picture: SmallPicture, size: int) -> list[Blob]:
+    """Those that a spot lies on with room around it, the largest first.
+
+    Parameters
+    ----------
+    blobs, picture:
+        Flat places, and the small picture that they were found in.
+    size:
+        Edge of the spot, in pixels of the frame.
+
+    Returns
+    -------
+    list[Blob]
+        Largest first.
+    """
     least = (MARGIN * size / picture.factor) ** 2
     return sorted((b for b in blobs if b.area >= least), key=lambda blob: -blob.area)
 
 
-def _inside(blob: Blob, factor: int, size: int, frame: Frame) -> SpotPlace:
-    """The spot in the middle of a thing, wholly inside the picture."""
+def inside(blob: Blob, factor: int, size: int, frame: Frame) -> SpotPlace:
+    """The spot in the middle of a thing, wholly inside the picture.
+
+    Parameters
+    ----------
+    blob, factor:
+        The thing, and how many pixels of the frame one of its own is.
+    size:
+        Edge of the spot, in pixels of the frame.
+    frame:
+        That it lies inside of.
+
+    Returns
+    -------
+    SpotPlace
+        In pixels of the frame.
+    """
     half = size // 2
     column = min(max(round(blob.column * factor), half), frame.columns - size + half)
     row = min(max(round(blob.row * factor), half), frame.rows - size + half)

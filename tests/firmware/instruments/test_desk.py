@@ -97,6 +97,18 @@ def test_the_gain_goes_round():
     assert replace(desks[1], gain=1) == Desk()  # nothing else is changed
 
 
+def test_chips_get_pins_by_name_and_others_stay_as_far_as_there_is_room():
+    places = [SpotPlace(10 * n, 20, 8) for n in (1, 2, 3)]
+    others = tuple(PinPlace(f"p{n}", SpotPlace(n, n, 2)) for n in range(MOST_PINS - 1))
+    made = Desk((PinPlace("Grey", SpotPlace(5, 5, 2)), *others)).with_chips(places)
+    assert len(made.pins) == MOST_PINS
+    assert made.pins[: MOST_PINS - 3] == others[: MOST_PINS - 3]
+    assert [(pin.name, pin.place, pin.by_hand) for pin in made.pins[-3:]] == [
+        (name, place, True) for name, place in zip(("white", "grey", "black"), places, strict=True)
+    ]
+    assert made.chips() == (MOST_PINS - 2, MOST_PINS - 1, MOST_PINS)
+
+
 def test_a_spot_is_two_pixels_wide_at_least():
     assert [inside(10, 10, size, 640, 360).size for size in (0, 1, 2, 3)] == [2, 2, 2, 3]
     assert inside(0, 0, 50, 2, 2).size == 2

@@ -264,13 +264,9 @@ def test_a_whole_morning(factory):
 
 
 def chips(me, found):
-    """A pin on each of three chips, the spot led there by hand; by how much to open the lens."""
+    """A pin on each of three chips; by how much to open the lens."""
     before = me.in_all
-    me.do(*way_to("chips", me), "chips ›", "move spot ›")
-    me.do("right", times=4)
-    me.do("up, down", "up", "set pin", "grey card", "set pin", "chips ›", "move spot ›")
-    me.do("right", times=4)
-    me.do("up, down", "down", "set pin")
+    me.do(*way_to("chips", me), "to chips")
     found["chips: a pin on each of the three"] = me.in_all - before
     me.look()
     assert me.report.tone is Tone.ALARM

@@ -12,6 +12,7 @@ from firmware.live.going import NO_PICTURE, sent
 from firmware.live.state import after, first_state
 from firmware.profiles.shelf import load_profile
 from overlays.measure.card.card import FoundCard
+from overlays.measure.card.three import FoundChips
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.signal import Signal
@@ -104,6 +105,29 @@ def test_chips_in_their_order_wherever_their_pins_stand():
         made, words = sent(after(made, Press.SPOT_TO_CHIP), None, GAMUT)
         told.append(words)
     assert told == [f"spot on the {name} chip" for name in ("white", "grey", "black", "white")]
+
+
+def test_chips_without_pins_are_looked_for_and_pinned(monkeypatch):
+    places = tuple(SpotPlace(column, 300, 48) for column in (400, 500, 600))
+    found = FoundChips(places, "a white, a grey and a black side by side")
+    monkeypatch.setattr("firmware.live.going.find_chips", lambda *_given: found)
+    start = state((("window", 0.1, 0.1),))
+    made, words = sent(after(start, Press.SPOT_TO_CHIP), seen(), GAMUT)
+    assert [(pin.name, pin.place) for pin in made.desk.pins[1:]] == list(
+        zip(("white", "grey", "black"), places, strict=True)
+    )
+    assert made.desk.pins[0] == start.desk.pins[0]
+    assert made.desk.chips() == (2, 3, 4)
+    assert (made.spot.column, made.spot.row) == (500, 300)
+    assert words.startswith("pins set on a white, a grey and a black side by side: look")
+    # From then on the same press goes from one to the next.
+    assert sent(after(made, Press.SPOT_TO_CHIP), seen(), GAMUT)[1] == "spot on the black chip"
+
+
+def test_chips_that_are_not_found_leave_everything_as_it_was(monkeypatch):
+    monkeypatch.setattr("firmware.live.going.find_chips", lambda *_: FoundChips(None, "none"))
+    start = after(state(), Press.SPOT_TO_CHIP)
+    assert sent(start, seen(), GAMUT) == (start, "none")
 
 
 def test_where_there_are_none_it_says_so():

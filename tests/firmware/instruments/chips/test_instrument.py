@@ -109,7 +109,7 @@ def test_the_one_that_is_furthest_off_stands_large(reported):
 def test_too_few_chips(reported, names):
     report = reported((0.5, 0.2, 0.1), names)
     assert report.main == UNKNOWN
-    assert report.words.startswith("set a pin on the white")
+    assert report.words.startswith("press “to chips”, or set a pin on the white")
     assert report.rows == ()
 
 
