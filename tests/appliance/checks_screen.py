@@ -19,6 +19,8 @@ FACE = (slice(14, 60), slice(48, 896))
 """Where a face's words stand, on its colour across the picture."""
 RED = (255, 51, 0)
 HELP_KEY = "shift+slash"
+HUNG_S = 14
+"""Longer than the patience of the emulated board (8 s), shorter than until its watchdog bites."""
 HERE = Path(__file__).resolve().parent
 
 
@@ -224,9 +226,9 @@ def hung_stage_is_named(machine: Machine, stage: str = "measure") -> str:
     for _ in range(5):
         until_live(machine, 120.0)
         pid, start = main_pid(machine), time.monotonic()
-        machine.check(f"python3 /run/tests/hang.py {pid} {stage} 4 > /dev/null 2>&1 &")
+        machine.check(f"python3 /run/tests/hang.py {pid} {stage} {HUNG_S} > /dev/null 2>&1 &")
         stalled_s = told_s = None
-        while time.monotonic() - start < 4.5:
+        while time.monotonic() - start < HUNG_S + 0.5:
             if stalled_s is None and has_banner(machine.screen()):
                 stalled_s = time.monotonic() - start
                 keep(machine, f"stalled-{stage}")

@@ -4,11 +4,11 @@ from pathlib import Path
 
 from fat import fat_image
 from image import Image
-from machine import Machine, keeping_layer
+from machine import Machine, MachineError, keeping_layer
 
 PRESET = """\
 title = "Checker of the kit"
-feed = "v4l2:/dev/video0"
+feed = "v4l2:/dev/video10"
 profile = "standard"
 view = "target"
 lock = true
@@ -31,7 +31,10 @@ def preset_without_a_screen(built: Image, folder: Path) -> str:
         disk.write_bytes(fat_image("midgrey", {"kit.toml": text}))
         with Machine(built, place, disk=card, options=OPTIONS, drives=(disk,)) as machine:
             machine.until_answering()
-            machine.until("a live picture", lambda: _status(machine) == "live", 300.0)
+            try:
+                machine.until("a live picture", lambda: _status(machine) == "live", 300.0)
+            except MachineError as fault:
+                raise MachineError(f"{fault}\n{machine.check(SAID)[-2000:]}") from fault
             log = machine.check(SAID)
             assert "without a screen" in log, log
             kept = machine.check("cat /var/lib/midgrey/last-good-preset.toml")
