@@ -21,6 +21,7 @@ RED = (255, 51, 0)
 HELP_KEY = "shift+slash"
 HUNG_S = 14
 """Longer than the patience of the emulated board (8 s), shorter than until its watchdog bites."""
+HUNG_LOG = "/run/tests/hang.log"
 HERE = Path(__file__).resolve().parent
 
 
@@ -219,33 +220,39 @@ def stopped_is_bitten(machine: Machine) -> str:
 def hung_stage_is_named(machine: Machine, stage: str = "measure") -> str:
     """One thread stopped by a debugger's means: shown as stalled, told, and well again by itself.
 
-    Whether a thread that is stopped holds the interpreter's lock is chance: then nothing can be
-    drawn and the watchdog has to bite, so it is tried again until the screen could say it.
+    Stopped where it does not hold the interpreter's lock, else nothing could be drawn and the
+    watchdog has to bite, which has a check of its own.
     """
     machine.put("/run/tests/hang.py", (HERE / "guest/hang.py").read_bytes())
-    for _ in range(5):
-        until_live(machine, 120.0)
-        pid, start = main_pid(machine), time.monotonic()
-        machine.check(f"python3 /run/tests/hang.py {pid} {stage} {HUNG_S} > /dev/null 2>&1 &")
-        stalled_s = told_s = None
-        while time.monotonic() - start < HUNG_S + 0.5:
-            if stalled_s is None and has_banner(machine.screen()):
-                stalled_s = time.monotonic() - start
-                keep(machine, f"stalled-{stage}")
-            if stalled_s is not None and told_s is None:
-                # Another thread tells it, which has its own turns.
-                said = machine.check("systemctl show --property=StatusText --value midgrey.service")
-                told_s = time.monotonic() - start if said.startswith("stalled: ") else None
-            time.sleep(0.02)
-        went_on = time.monotonic()
-        until_live(machine, 60.0)
-        well_s = time.monotonic() - went_on
-        if stalled_s is not None and main_pid(machine) == pid:
-            break
-    assert stalled_s is not None, "a hung stage was never shown"
+    until_live(machine, 120.0)
+    pid = main_pid(machine)
+    machine.check(
+        f"rm -f {HUNG_LOG}; python3 /run/tests/hang.py {pid} {stage} {HUNG_S} > {HUNG_LOG} 2>&1 &"
+    )
+    machine.until("a stopped thread", lambda: "hung at" in _hung_log(machine), 120.0)
+    start = time.monotonic()
+    stalled_s = told_s = None
+    while time.monotonic() - start < HUNG_S:
+        if stalled_s is None and has_banner(machine.screen()):
+            stalled_s = time.monotonic() - start
+            keep(machine, f"stalled-{stage}")
+        if stalled_s is not None and told_s is None:
+            # Another thread tells it, which has its own turns.
+            said = machine.check("systemctl show --property=StatusText --value midgrey.service")
+            told_s = time.monotonic() - start if said.startswith("stalled: ") else None
+        time.sleep(0.02)
+    went_on = time.monotonic()
+    until_live(machine, 60.0)
+    well_s = time.monotonic() - went_on
+    assert stalled_s is not None, f"a hung stage was never shown ({_hung_log(machine)})"
+    assert main_pid(machine) == pid, "it was bitten although its screen told of the stall"
     assert well_s < 20.0, f"well again after {well_s:.1f} s"
     assert told_s is not None, "the status does not tell of it"
     return f"{stage}: shown after {stalled_s:.2f} s, well again {well_s:.1f} s after it went on"
+
+
+def _hung_log(machine: Machine) -> str:
+    return machine.check(f"cat {HUNG_LOG} || true").strip()
 
 
 def stop_is_quick(machine: Machine) -> str:

@@ -16,17 +16,57 @@ SEIZE, INTERRUPT, DETACH = 0x4206, 0x4207, 17
 ALL_CHILDREN = 0x40000000
 """__WALL of linux/wait.h: threads too."""
 
+WAITS = "oversight"
+"""A thread that turns ten times a second, by which is seen whether Python still runs."""
+LOOK_S = 0.5
+ASKED_HZ = 60
+"""A thread that waits for the interpreter asks for it every sys.getswitchinterval(), 200 times a
+second; one that turns ten times a second sleeps and wakes some twenty times."""
+TRIES = 200
+
 pid, name, seconds = sys.argv[1:]
 libc = ctypes.CDLL(None, use_errno=True)
 libc.ptrace.argtypes = [ctypes.c_long, ctypes.c_long, ctypes.c_void_p, ctypes.c_void_p]
-tasks = Path(f"/proc/{pid}/task").iterdir()
-found = [int(task.name) for task in tasks if (task / "comm").read_text().strip() == name]
-if not found:
-    raise SystemExit(f"no thread {name!r} in process {pid}")
-thread = found[0]
-for request in (SEIZE, INTERRUPT):
+
+
+def thread_called(wanted: str) -> int:
+    """The first thread of that name."""
+    for task in Path(f"/proc/{pid}/task").iterdir():
+        if (task / "comm").read_text().strip() == wanted:
+            return int(task.name)
+    raise SystemExit(f"no thread {wanted!r} in process {pid}")
+
+
+def asked(request: int, thread: int) -> None:
+    """ptrace(2), or an end with its reason."""
     if libc.ptrace(request, thread, None, None):
         raise SystemExit(f"ptrace: {os.strerror(ctypes.get_errno())}")
-os.waitpid(thread, ALL_CHILDREN)
+
+
+def sleeps(thread: int) -> int:
+    """How often a thread went to sleep by itself, of proc_pid_status(5)."""
+    lines = Path(f"/proc/{pid}/task/{thread}/status").read_text().splitlines()
+    return next(int(line.split()[1]) for line in lines if line.startswith("voluntary_"))
+
+
+def has_interpreter(other: int) -> bool:
+    """Whether the thread that was stopped took Python with it: then nothing else could be told."""
+    before = sleeps(other)
+    time.sleep(LOOK_S)
+    return sleeps(other) - before > ASKED_HZ * LOOK_S
+
+
+hung, other = thread_called(name), thread_called(WAITS)
+for turn in range(TRIES):
+    asked(SEIZE, hung)
+    asked(INTERRUPT, hung)
+    os.waitpid(hung, ALL_CHILDREN)
+    if not has_interpreter(other):
+        print(f"hung at try {turn + 1}", flush=True)
+        break
+    asked(DETACH, hung)
+    time.sleep(0.07 * (turn % 7 + 1))
+else:
+    raise SystemExit(f"{name} held the interpreter at each of {TRIES} tries")
 time.sleep(float(seconds))
-libc.ptrace(DETACH, thread, None, None)
+asked(DETACH, hung)

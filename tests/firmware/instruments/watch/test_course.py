@@ -53,6 +53,16 @@ def test_now_and_then_it_says_that_nothing_happened(session, frame):
     assert all("steady: pin 1 is 0.00 st off its reference" in line for line in said)
 
 
+def test_after_an_event_nothing_is_called_steady(session, frame):
+    # Something passed and all is as before: true is that it stands within its tolerance now.
+    codes = [560 if 100 <= n < 130 else 500 for n in range(round(1.5 * LINE_S / 0.04))]
+    _, said, _ = watched(course_of(session([frame(c, number=n) for n, c in enumerate(codes)])))
+    assert sum("something passed" in line for line in said) == 1
+    (line,) = (line for line in said if "off its reference" in line)
+    assert "  within tolerance: pin 1 is 0.00 st off its reference" in line
+    assert not any("steady" in line for line in said)
+
+
 def test_what_moves_just_now_is_not_said_to_stand_still(session, frame):
     at = round(LINE_S / 0.04)  # the light goes with the very frame that a line is due at
     codes = [500 if number < at else 560 for number in range(at + 300)]

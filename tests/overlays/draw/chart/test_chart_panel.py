@@ -23,6 +23,8 @@ from overlays.measure.chart.reference import CHART24
 from overlays.measure.counting.yardstick import yardstick
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.published import published_curve
+from overlays.wording.numbers import UNKNOWN
+from overlays.wording.reasons import Reason
 from tests.chart_frames import painted, upright
 from tests.colour_frames import frame_of
 
@@ -133,3 +135,20 @@ def test_a_reading_is_drawn_and_its_chart_marked():
     for x, y in reading.corners.points:
         part = pixels[int(y) - 14 : int(y) + 15, int(x) - 14 : int(x) + 15]
         assert (part == pixel_of(AMBER)).sum() > 10
+
+
+@pytest.mark.parametrize(("columns", "words"), [(4, Reason.CLIPPED.words), (10, UNKNOWN)])
+def test_a_clipped_patch_has_its_reason_or_a_sign_but_no_number(columns, words):
+    """Under a swatch that is too narrow for the word stands the sign: it is never cut."""
+    said = []
+
+    class Kept(Letters):
+        def draw(self, text, surface):
+            said.append((text.words, self.width(text.words, text.pixels)))
+            super().draw(text, surface)
+
+    grey = (50.0, 0.0, 0.0)
+    pairs = [("A1", grey, None, None), ("A2", grey, (50.0, 1.0, 0.0), 1.0)]
+    ChartPanel(Kept()).paint(pygame.Surface((800, 420), 0, 32), AREA, pairs, columns, THEME)
+    assert [text for text, _ in said[:2]] == [words, "1.0"]
+    assert all(width <= AREA.width // columns for _, width in said[:2])
