@@ -196,6 +196,8 @@ def _flat_bound(counts: CodeArray, independent: float) -> float:
     z = [normal.inv_cdf(float(s)) for s in (shares[0], shares[-1])]
     thresholds = np.flatnonzero(usable)
     gap = z[1] - z[0]
+    if gap == 0.0:  # the codes between are empty: levels side by side, no noise
+        return _textured_bound(counts)
     sigma = float(thresholds[-1] - thresholds[0]) / gap
     spread = math.sqrt(
         sum(

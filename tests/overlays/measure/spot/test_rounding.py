@@ -2,6 +2,9 @@
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra import numpy as drawn
 
 from overlays.measure.spot.quantiser import codec_bound, left_by_codec
 from overlays.measure.spot.rounding import (
@@ -83,3 +86,25 @@ def test_what_was_rounded_again_is_off_by_half_a_code_of_one_and_less_of_many():
     exact = (link - 16.0) * 255.0 / 219.0
     codes = exact.round().astype(np.int64)
     assert abs(float((codes - exact).mean())) <= rounded_again(codes)
+
+
+def test_a_gap_between_the_codes_that_count_is_no_noise():
+    """Found in a damaged file: two levels, an empty code between them, and rare codes around."""
+    codes = [0, 1, *[2] * 500, *[4] * 500, 5, 6]
+    samples = np.array(codes, np.int64).reshape(-1, 4)
+    np.random.default_rng(4).shuffle(samples.reshape(-1))
+    bound, sigma = rounding_bound(samples, samples.size, shape=(0.05, 1.0, 0.0, 0.05))
+    assert 0.25 <= bound <= 0.5
+    assert sigma > 0.0
+
+
+SHAPES = st.tuples(st.integers(2, 9), st.integers(2, 9))
+
+
+@given(
+    drawn.arrays(np.int64, SHAPES, elements=st.sampled_from([0, 1, 2, 4, 7, 60])), st.floats(1, 81)
+)
+def test_any_samples_have_a_bound(samples, independent):
+    bound, sigma = rounding_bound(samples, independent)
+    assert 0.0 <= bound <= 0.5
+    assert 0.0 <= sigma < 100.0
