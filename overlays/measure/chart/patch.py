@@ -93,7 +93,9 @@ def log_ratio(above: FloatArray, below: FloatArray) -> FloatArray:
         float64, in stops.
     """
     good = (above > 0.0) & (below > 0.0)
-    return np.where(good, np.log2(np.where(good, above / np.where(good, below, 1.0), 1.0)), np.nan)
+    # As a difference: a ratio of two that are no more than a file's words may be past all numbers.
+    stops = np.log2(np.where(good, above, 1.0)) - np.log2(np.where(good, below, 1.0))
+    return np.where(good, stops, np.nan)
 
 
 def patch_readings(

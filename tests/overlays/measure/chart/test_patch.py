@@ -21,6 +21,10 @@ def test_log_ratio_keeps_quiet_where_there_is_no_light():
     assert np.isnan(found[1:]).all()
 
 
+def test_log_ratio_of_a_reference_next_to_nothing_is_a_number():
+    assert log_ratio(np.array([2.0]), np.array([2.0**-1070])) == [1071.0]
+
+
 def test_a_patch_is_what_colour_science_says():
     rgb = np.array([0.4, 0.2, 0.1])
     frame = frame_of(card(rgb), noise=1.0)
