@@ -18,7 +18,7 @@ ALL_CHILDREN = 0x40000000
 
 WAITS = "oversight"
 """A thread that turns ten times a second, by which is seen whether Python still runs."""
-LOOK_S = 0.5
+LOOK_S = 1.0
 ASKED_HZ = 60
 """A thread that waits for the interpreter asks for it every sys.getswitchinterval(), 200 times a
 second; one that turns ten times a second sleeps and wakes some twenty times."""
