@@ -22,7 +22,9 @@ LOOK_S = 1.0
 ASKED_HZ = 60
 """A thread that waits for the interpreter asks for it every sys.getswitchinterval(), 200 times a
 second; one that turns ten times a second sleeps and wakes some twenty times."""
-TRIES = 200
+PAUSE_S = 2.0
+"""In which frames pass again and the watchdog is fed."""
+TRIES = 40
 
 pid, name, seconds = sys.argv[1:]
 libc = ctypes.CDLL(None, use_errno=True)
@@ -65,7 +67,7 @@ for turn in range(TRIES):
         print(f"hung at try {turn + 1}", flush=True)
         break
     asked(DETACH, hung)
-    time.sleep(0.07 * (turn % 7 + 1))
+    time.sleep(PAUSE_S + 0.07 * (turn % 7))
 else:
     raise SystemExit(f"{name} held the interpreter at each of {TRIES} tries")
 time.sleep(float(seconds))
