@@ -19,8 +19,10 @@ FACE = (slice(14, 60), slice(48, 896))
 """Where a face's words stand, on its colour across the picture."""
 RED = (255, 51, 0)
 HELP_KEY = "shift+slash"
-HUNG_S = 14
-"""At the most; it is let go as soon as it was shown and told, before the watchdog bites."""
+HUNG_S = 30
+"""At the most; it is let go as soon as it was shown and told."""
+DROP_IN = "/run/systemd/system/midgrey.service.d"
+LOOSE = "loose-watchdog.conf"
 SETTLED_S = 6.0
 HUNG_LOG = "/run/tests/hang.log"
 HERE = Path(__file__).resolve().parent
@@ -218,26 +220,39 @@ def stopped_is_bitten(machine: Machine) -> str:
     return f"new process after {bitten_s:.1f} s, live after {back_s:.1f} s"
 
 
-def hung_stage_is_named(machine: Machine, stage: str = "measure") -> str:
+def hung_stages_are_named(machine: Machine, stages: tuple[str, ...]) -> str:
+    """Each stage hung for a while, under a watchdog that waits longer than the guest is slow.
+
+    The patience of the emulated board (8 s) is nearly that of its watchdog (10 s), which would end
+    it before it could be seen to go on by itself. The watchdog has a check of its own.
+    """
+    machine.check(f"mkdir -p {DROP_IN}")
+    machine.put(f"{DROP_IN}/{LOOSE}", b"[Service]\nWatchdogSec=60\n")
+    try:
+        machine.check("systemctl daemon-reload; systemctl stop midgrey.service", 90.0)
+        start_service(machine)
+        return "; ".join(_hung_stage_is_named(machine, stage) for stage in stages)
+    finally:
+        machine.check(f"rm {DROP_IN}/{LOOSE}; systemctl daemon-reload")
+        machine.check("systemctl stop midgrey.service", 90.0)
+        start_service(machine)
+
+
+def _hung_stage_is_named(machine: Machine, stage: str) -> str:
     """One thread stopped by a debugger's means: shown as stalled, told, and well again by itself.
 
-    Stopped where it does not hold the interpreter's lock, else nothing could be drawn and the
-    watchdog has to bite, which has a check of its own. It may still hold a lock of a library, so
-    that it is tried again where it was bitten before anything was shown.
+    Stopped where it does not hold the interpreter's lock, else nothing could be drawn.
     """
     machine.put("/run/tests/hang.py", (HERE / "guest/hang.py").read_bytes())
-    for _ in range(3):
-        until_live(machine, 120.0)
-        time.sleep(SETTLED_S)
-        pid = main_pid(machine)
-        stalled_s, told_s = _hung(machine, pid, stage)
-        went_on = time.monotonic()
-        until_live(machine, 120.0)
-        well_s = time.monotonic() - went_on
-        if stalled_s is not None:
-            break
+    until_live(machine, 120.0)
+    time.sleep(SETTLED_S)
+    pid = main_pid(machine)
+    stalled_s, told_s = _hung(machine, pid, stage)
+    went_on = time.monotonic()
+    until_live(machine, 120.0)
+    well_s = time.monotonic() - went_on
     assert stalled_s is not None, f"a hung stage was never shown ({_hung_log(machine)})"
-    assert main_pid(machine) == pid, "it was bitten although its screen told of the stall"
+    assert main_pid(machine) == pid, "the service was started anew"
     assert well_s < 20.0, f"well again after {well_s:.1f} s"
     assert told_s is not None, "the status does not tell of it"
     return f"{stage}: shown after {stalled_s:.2f} s, well again {well_s:.1f} s after it went on"

@@ -73,9 +73,8 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
     report.run("killed", lambda: screen.killed_is_back(machine))
     report.run("watchdog", lambda: screen.stopped_is_bitten(machine))
     if long:
-        hung = screen.hung_stage_is_named
-        for stage in ("measure", "capture"):
-            report.run(f"hung {stage}", lambda stage=stage: hung(machine, stage))
+        stages = ("measure", "capture")
+        report.run("hung stages", lambda: screen.hung_stages_are_named(machine, stages))
         report.run("start costs", lambda: screen.start_costs_little_more_than_must_be(machine))
     health = checks_health
     report.run("frames in the doctor", lambda: health.frames_are_known_beside_it(machine))
