@@ -22,7 +22,13 @@ REVISION = "Revision : c03111\n"
 
 
 def prepare(machine: Machine, kit: Kit) -> None:
-    """Give the guest a chip, lgpio, and what presses the buttons."""
+    """Give the guest a chip, lgpio, what presses the buttons, and a panel of its own."""
+    give_chip(machine, kit)
+    machine.python("import pins; pins.release_all(); panel = pins.opened()", 180.0)
+
+
+def give_chip(machine: Machine, kit: Kit) -> None:
+    """Give the guest a chip and lgpio; the service stands still."""
     machine.put("/run/tests/gpio-sim.ko", kit.module.read_bytes())
     machine.put(f"/run/tests/{kit.wheel.name}", kit.wheel.read_bytes())
     machine.put("/run/tests/pins.py", (HERE / "guest/pins.py").read_bytes())
@@ -33,7 +39,6 @@ def prepare(machine: Machine, kit: Kit) -> None:
     machine.check(f"{pip} /run/tests/{kit.wheel.name}", 120.0)
     machine.put("/run/cpuinfo", REVISION.encode())
     machine.check("mount --bind /run/cpuinfo /proc/cpuinfo")
-    machine.python("import pins; pins.release_all(); panel = pins.opened()", 180.0)
 
 
 def each_button(machine: Machine) -> str:

@@ -13,6 +13,7 @@ import checks_framebuffer
 import checks_health
 import checks_install
 import checks_live
+import checks_marking
 import checks_power
 import checks_screen
 import checks_settings
@@ -135,6 +136,7 @@ def run_plan(folder: Path, *, long: bool, only: str) -> int:
         _on_cable(report, machine, long=long)
         cuts = 20 if long else 1
         report.run("power cuts", lambda: checks_power.hard_cuts(machine, cuts))
+        report.run("cuts while marking", lambda: checks_marking.cuts_while_marking(machine, cuts))
     _power(report, built, long=long)
     if long:
         pristine = image.base()

@@ -2,6 +2,7 @@
 
 import os
 import time
+from itertools import pairwise
 from pathlib import Path
 
 from firmware.actions import Edge
@@ -140,3 +141,22 @@ def lamp(panel):
     panel.paint(Shown(EXPOSE, TraceKind.LUMA, None, Face.STARTING, "", source))
     time.sleep(0.5)  # the lamp has a thread of its own
     return before, seen, level(PINS.lamp)
+
+
+def lights(lines, seconds):
+    """What these lines said for so long, each state once in its order, and how often they rose."""
+    seen, end = [], time.monotonic() + seconds
+    while time.monotonic() < end:
+        now = tuple(level(pin) == 1 for pin in lines)
+        if not seen or seen[-1] != now:
+            seen.append(now)
+        time.sleep(0.01)
+    rises = sum(any(after) and not any(before) for before, after in pairwise(seen))
+    return sorted(set(seen)), rises
+
+
+def press(number):
+    """A button of the rail, from 1, pressed for a fifth of a second."""
+    pull(PINS.rail[number - 1], DOWN)
+    time.sleep(0.2)
+    pull(PINS.rail[number - 1], UP)
