@@ -72,9 +72,10 @@ class ThreadStuckError(FirmwareError, RuntimeError):
 class JournalError(FirmwareError, RuntimeError):
     """The journal cannot be read or written, or was changed.
 
-    `brief` is why and what to do in a few words, for a line on a screen.
+    `brief` is why and what to do in a few words, for a line on a screen; `is_damaged` where the
+    file itself no longer is what was written, so that nothing can be added to it.
     """
 
-    def __init__(self, words: str, brief: str = "") -> None:
+    def __init__(self, words: str, brief: str = "", *, is_damaged: bool = False) -> None:
         super().__init__(words)
-        self.brief = brief or words
+        self.brief, self.is_damaged = brief or words, is_damaged

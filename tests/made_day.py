@@ -19,7 +19,8 @@ from firmware.instruments.watch import WatchOptions
 from firmware.journal.composing import InView, event_of, mark_of
 from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
 from firmware.journal.slate import Slate
-from firmware.journal.store import Store, StoreReader
+from firmware.journal.store import Store
+from firmware.journal.store_reader import StoreReader
 from overlays.measure.counting.census import Wants, take_census
 from tests.marked import in_view, stamp
 

@@ -12,10 +12,13 @@ from firmware.errors import ArgumentError, FirmwareError, JournalError
 from firmware.journal.chosen import ChosenRow, checked_day, chosen_rows, whole
 from firmware.journal.outlets import csv_text, files_of, json_object, lines
 from firmware.journal.places import journal_to_read
-from firmware.journal.store import StoreReader
+from firmware.journal.store_reader import StoreReader
 from firmware.system.files import save, unsaved
 from firmware.written.arguments import output_file
 from firmware.written.declared import Command
+
+SHOWN = 8
+"""Numbers of rows in one sentence."""
 
 
 def main(_command: Command, options: JournalOptions | VerifyOptions) -> None:
@@ -74,6 +77,19 @@ def hand_over(file: StoreReader, options: JournalOptions, out: TextIO) -> None:
         _write_cdls(options.cdl, file, rows, out)
     elif not asked:
         print_lines(lines(rows), out)
+    if file.unreadable:
+        warn(file)
+
+
+def warn(file: StoreReader) -> None:
+    """Say on standard error which rows a damaged file no longer gives."""
+    lost = sorted(file.unreadable)
+    which = ", ".join(map(str, lost[:SHOWN])) + (" and more" if len(lost) > SHOWN else "")
+    rows = f"1 row ({which})" if len(lost) == 1 else f"{len(lost)} rows ({which})"
+    sys.stderr.write(
+        f"midgrey: {file.path}: {rows} cannot be read, the file is damaged; what is shown is the "
+        "rest\n"
+    )
 
 
 def _csv(file: StoreReader, rows: list[ChosenRow]) -> str:

@@ -75,5 +75,5 @@ def _mark(scene: Scene, found: object, line: Line, clock: Clock) -> None:
     from firmware.journal.places import journal_file  # noqa: PLC0415 - the same
 
     path = journal_file(os.environ)
-    row = mark_scene(path, scene, found, line, clock)
-    sys.stderr.write(f"midgrey: mark {row.number} saved in {path}\n")
+    row, told = mark_scene(path, scene, found, line, clock)
+    sys.stderr.write(f"midgrey: mark {row.number} saved in {path}{told and f', {told}'}\n")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from firmware.errors import ArgumentError, JournalError
 from firmware.journal.row import JournalRow
 from firmware.journal.slate import Slate, slate_of
-from firmware.journal.store import StoreReader
+from firmware.journal.store_reader import StoreReader
 from firmware.journal.times import Dated, Dating
 
 UNSET = "unset"
@@ -61,13 +61,18 @@ def checked_day(day: str | None) -> str | None:
 
 def chosen_rows(file: StoreReader, day: str | None = None) -> list[ChosenRow]:
     """The rows of a day, or all of them, in their order."""
-    heads = list(file.heads())
+    heads = list(file.heads_left())
     dating = Dating(each.stamp for each in heads)
     made = (ChosenRow(each, dating.of(each), slate_of(each.head.get("slate"))) for each in heads)
     return [each for each in made if day is None or (each.dated.day or UNSET) == day]
 
 
 def whole(file: StoreReader, chosen: list[ChosenRow]) -> Iterator[tuple[ChosenRow, JournalRow]]:
-    """Each of them with its whole row, one at a time: a journal may be larger than the memory."""
+    """Each of them with its whole row, one at a time: a journal may be larger than the memory.
+
+    Without those that lie where the file is damaged; the file then knows of them.
+    """
     for each in chosen:
-        yield each, file.row(each.row.number)
+        row = file.row_left(each.row.number)
+        if row is not None:
+            yield each, row

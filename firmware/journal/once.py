@@ -7,12 +7,12 @@ from firmware.clock import Clock
 from firmware.health.board import look_at_board
 from firmware.instruments.registry import Line
 from firmware.instruments.scene import Scene
+from firmware.journal.card import Card
 from firmware.journal.composing import InView, mark_of
 from firmware.journal.profile_texts import profile_text
 from firmware.journal.row import JournalRow
 from firmware.journal.slate import read_slate
 from firmware.journal.stamping import stamp_now
-from firmware.journal.store import Store
 from firmware.system.time_of_day import boot_name
 
 
@@ -22,8 +22,10 @@ def copied(scene: Scene) -> Scene:
     return replace(scene, frame=replace(scene.frame, planes=(one, two, three)))
 
 
-def mark_scene(path: Path, scene: Scene, answer: object, line: Line, clock: Clock) -> JournalRow:
-    """Save what a command read and answered; the row as it was kept.
+def mark_scene(
+    path: Path, scene: Scene, answer: object, line: Line, clock: Clock
+) -> tuple[JournalRow, str]:
+    """Save what a command read and answered; the row as it was kept, and what is to be said of it.
 
     Parameters
     ----------
@@ -54,8 +56,9 @@ def mark_scene(path: Path, scene: Scene, answer: object, line: Line, clock: Cloc
         stamp_now(clock, boot_name()),
         line,
     )
-    store = Store(path)
+    card = Card(path)
     try:
-        return store.append(mark_of(taken, look_at_board))
+        kept = card.append(mark_of(taken, look_at_board))
     finally:
-        store.close()
+        card.close()
+    return kept, "; ".join(card.told)

@@ -15,12 +15,12 @@ from firmware.clock import Clock
 from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.desk import Desk
 from firmware.instruments.registry import REGISTRY, Line, Registry
+from firmware.journal.card import Card
 from firmware.journal.composing import InView, event_of, mark_of
 from firmware.journal.profile_texts import ProfileTexts
 from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
 from firmware.journal.slate import Slate
 from firmware.journal.stamping import stamp_now
-from firmware.journal.store import Store
 from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
 from firmware.system.threads import Worker
@@ -78,7 +78,7 @@ class Recorder:
     """
 
     def __init__(self, path: Path, around: Machine, registry: Registry = REGISTRY) -> None:
-        self._path, self._around, self._registry = path, around, registry
+        self._around, self._registry = around, registry
         self._boot = boot_name(around.root)
         self._there = Condition()
         self._frames: deque[InView] = deque()
@@ -89,7 +89,7 @@ class Recorder:
         self._profiles: deque[Profile] = deque()
         self._profile: Profile | None = None
         self._texts = ProfileTexts()
-        self._store: Store | None = None
+        self._card = Card(path)
         self._fault = ""
         self._again_ns = self._clock_ns = 0
         self._undated = False
@@ -205,8 +205,7 @@ class Recorder:
         self._worker.ask_to_stop()
         self._worker.join(LEAVING_S)
         self.lost = self.waiting
-        if self._store is not None:
-            self._store.close()
+        self._card.close()
         if not self.lost:
             return ""
         marks = "1 mark was" if self.lost == 1 else f"{self.lost} marks were"
@@ -264,13 +263,9 @@ class Recorder:
         while self._waiting and now_ns >= self._again_ns:
             row = self._waiting[0]
             try:
-                self._store = self._store or Store(self._path)
-                kept = self._store.append(row)
+                kept = self._card.append(row)
             except JournalError as fault:
                 self._fault, self._again_ns = fault.brief, now_ns + AGAIN_NS
-                if self._store is not None:
-                    self._store.close()  # another file may lie there by the next try
-                self._store = None
                 return
             self._waiting.popleft()
             self._fault = ""
@@ -279,9 +274,14 @@ class Recorder:
     def _said(self, row: JournalRow) -> None:
         is_unset = row.stamp.trust is ClockTrust.UNSET
         self._undated = is_unset or (self._undated and row.kind is not RowKind.CLOCK)
+        told = "; ".join(self._card.told)
+        self._card.told.clear()
         if row.kind is RowKind.MARK:
             self.saved += 1
-            self._notes.append(f"mark {row.number} saved{' (clock unset)' if is_unset else ''}")
+            words = f"mark {row.number} saved{' (clock unset)' if is_unset else ''}"
+            self._notes.append("; ".join(filter(None, (words, told))))
+        elif told:
+            self._notes.append(told)
 
     def _date(self, now_ns: int) -> None:
         """Once the clock is set, say so in the journal: rows before are dated by it."""

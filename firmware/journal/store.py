@@ -10,15 +10,16 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import Self
 
 from firmware.errors import JournalError
-from firmware.journal.row import FIRST_SEAL, ClockTrust, JournalRow, RowKind, Stamp
+from firmware.journal.row import FIRST_SEAL, JournalRow
 from firmware.system.files import settle
 
 APPLICATION = 0x6D696467
 """Of the file's header (PRAGMA application_id): "midg"."""
 BLOBS = ("codes", "still", "trace", "chroma")
+DAMAGED = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
+"""Primary result codes of a file that is not what was written."""
 BUSY_S = 2.0
 """How long one process waits for another that has the file."""
 
@@ -51,8 +52,8 @@ MIGRATIONS = (
 What a list needs stands before what is large: SQLite reads a row from its beginning.
 """
 
-_ALL = f"number, kind, boot, at_ns, wall_s, clock, seal, head, body, {', '.join(BLOBS)}"
-_LIST = "number, kind, boot, at_ns, wall_s, clock, seal, head, '{}', NULL, NULL, NULL, NULL"
+ALL = f"number, kind, boot, at_ns, wall_s, clock, seal, head, body, {', '.join(BLOBS)}"
+LIST = "number, kind, boot, at_ns, wall_s, clock, seal, head, '{}', NULL, NULL, NULL, NULL"
 
 
 class Store:
@@ -66,13 +67,13 @@ class Store:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        with _told(path, "opened"):
+        with told(path, "opened"):
             path.parent.mkdir(parents=True, exist_ok=True)
             self._file = sqlite3.connect(
                 path, timeout=BUSY_S, isolation_level=None, check_same_thread=False
             )
         try:
-            with _told(path, "opened"):
+            with told(path, "opened"):
                 self._set_up()
         except BaseException:
             self._file.close()
@@ -82,7 +83,7 @@ class Store:
         run = self._file.execute
         run("PRAGMA journal_mode=DELETE")
         run("PRAGMA synchronous=EXTRA")
-        version = _version_of(self._file, self.path)
+        version = version_of(self._file, self.path)
         for number, script in enumerate(MIGRATIONS[version:], start=version + 1):
             # One transaction: a file is of the one version or of the next, and whole.
             self._file.executescript(
@@ -99,12 +100,12 @@ class Store:
         JournalError
             It cannot be kept; nothing of it is.
         """
-        with _told(self.path, "written"), self._transaction():
+        with told(self.path, "written"), self._transaction():
             number, before = self._last()
             kept = row.kept(number + 1, before)
             stamp = row.stamp
             self._file.execute(
-                f"INSERT INTO rows ({_ALL}) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)",
+                f"INSERT INTO rows ({ALL}) VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)",
                 (
                     kept.number,
                     row.kind.value,
@@ -145,91 +146,14 @@ class Store:
         self._file.close()
 
 
-class StoreReader:
-    """A journal that is only read; several may, while it is written."""
+def version_of(file: sqlite3.Connection, path: Path) -> int:
+    """The version of an open file's schema; 0 of one that is new.
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        if not path.is_file():
-            raise JournalError(
-                f"{path}: there is no journal; name one with --journal, or mark something first"
-            )
-        # Not read-only: what a power cut left half done is taken back by whoever opens it next.
-        with _told(path, "opened"):
-            self._file = sqlite3.connect(
-                f"{path.resolve().as_uri()}?mode=rw", timeout=BUSY_S, uri=True
-            )
-        try:
-            with _told(path, "read"):
-                _check_version(self._file, path)
-        except BaseException:
-            self._file.close()
-            raise
-
-    def __enter__(self) -> Self:
-        """To be closed at the end."""
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Let go of the file."""
-        self._file.close()
-
-    def heads(self) -> Iterator[JournalRow]:
-        """Every row in order, without what only a report shows."""
-        return self._rows(_LIST)
-
-    def rows(self) -> Iterator[JournalRow]:
-        """Every row in order, whole."""
-        return self._rows(_ALL)
-
-    def row(self, number: int) -> JournalRow:
-        """One row, whole."""
-        return next(self._rows(_ALL, f"WHERE number = {int(number)}"))
-
-    def last(self) -> tuple[int, bytes]:
-        """Number and seal of the row that was kept last."""
-        with _told(self.path, "read"):
-            found = self._file.execute("SELECT number, seal FROM last").fetchone()
-        return (0, FIRST_SEAL) if found is None else (int(found[0]), bytes(found[1]))
-
-    def faults(self) -> list[str]:
-        """What SQLite finds wrong with the file; nothing where it is whole."""
-        with _told(self.path, "read"):
-            found = [str(row[0]) for row in self._file.execute("PRAGMA integrity_check")]
-        return [] if found == ["ok"] else found
-
-    def _rows(self, what: str, where: str = "") -> Iterator[JournalRow]:
-        with _told(self.path, "read"):
-            for found in self._file.execute(f"SELECT {what} FROM rows {where} ORDER BY number"):
-                yield _row(found, self.path)
-
-
-def _row(found: tuple[object, ...], path: Path) -> JournalRow:
-    number, kind, boot, at_ns, wall_s, clock, seal, head, body, *blobs = found
-    try:
-        said = json.loads(str(head)), json.loads(str(body))
-        if not all(isinstance(each, dict) for each in said):
-            raise TypeError("no object")  # noqa: TRY301 - told with the others below
-        return JournalRow(
-            RowKind(kind),
-            Stamp(str(boot), int(str(at_ns)), float(str(wall_s)), ClockTrust(clock)),
-            *said,
-            {n: bytes(b) for n, b in zip(BLOBS, blobs, strict=True) if isinstance(b, bytes)},
-            int(str(number)),
-            seal if isinstance(seal, bytes) else b"",
-        )
-    except (ValueError, TypeError, RecursionError) as fault:
-        raise JournalError(
-            f"{path}: row {number} cannot be understood ({fault}); the file was changed"
-        ) from fault
-
-
-def _check_version(file: sqlite3.Connection, path: Path) -> None:
-    if _version_of(file, path) != len(MIGRATIONS):
-        raise JournalError(f"{path}: is no journal; name another file with --journal")
-
-
-def _version_of(file: sqlite3.Connection, path: Path) -> int:
+    Raises
+    ------
+    JournalError
+        It is no journal, or of a newer midgrey.
+    """
     version = int(file.execute("PRAGMA user_version").fetchone()[0])
     application = int(file.execute("PRAGMA application_id").fetchone()[0])
     tables = int(file.execute("SELECT count(*) FROM sqlite_master").fetchone()[0])
@@ -243,7 +167,7 @@ def _version_of(file: sqlite3.Connection, path: Path) -> int:
 
 
 @contextmanager
-def _told(path: Path, what: str) -> Iterator[None]:
+def told(path: Path, what: str) -> Iterator[None]:
     """Faults of the file system and of SQLite as one sentence."""
     try:
         yield
@@ -251,7 +175,9 @@ def _told(path: Path, what: str) -> Iterator[None]:
         reason = (getattr(fault, "strerror", None) or str(fault)).lower()
         brief, remedy = _remedy(reason)
         raise JournalError(
-            f"{path}: the journal cannot be {what} ({reason}); {remedy}", brief
+            f"{path}: the journal cannot be {what} ({reason}); {remedy}",
+            brief,
+            is_damaged=getattr(fault, "sqlite_errorcode", 0) & 0xFF in DAMAGED,
         ) from fault
 
 
@@ -263,7 +189,10 @@ def _remedy(reason: str) -> tuple[str, str]:
     if "read-only" in reason or "readonly" in reason:
         remedy = "the card is read-only: restart, or name a journal on another"
         return "the card is read-only, restart", remedy
-    if "malformed" in reason or "not a database" in reason:
-        remedy = "move it away, and keep it: much of it can be read still"
-        return "the journal's file is damaged, move it away", remedy
+    if "malformed" in reason:
+        remedy = "it is damaged; `midgrey journal --journal FILE` shows the rows that are left"
+        return "the journal's file is damaged", remedy
+    if "not a database" in reason:
+        remedy = "move it away, and keep it"
+        return "the journal's file is damaged", remedy
     return "the card takes nothing, check it", "check the folder and the card"

@@ -10,7 +10,7 @@ from firmware.journal.codes import MOST_SIDE, Codes, boxes_of
 from firmware.journal.inputs import inputs_of, profile_of, settings_of
 from firmware.journal.numbers import Evidence, numbers_in, of_spots, of_view, spots_of
 from firmware.journal.row import FIRST_SEAL, JournalRow, RowKind, seal_of
-from firmware.journal.store import StoreReader
+from firmware.journal.store_reader import StoreReader
 from overlays.errors import OverlayError
 
 

@@ -16,7 +16,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
-from firmware.journal.store import Store, StoreReader
+from firmware.journal.store import Store
+from firmware.journal.store_reader import StoreReader
 
 ROOT = Path(__file__).resolve().parents[2]
 MOST_S = 0.25

@@ -17,7 +17,8 @@ from pathlib import Path
 from firmware.journal.chosen import chosen_rows, whole
 from firmware.journal.composing import mark_of
 from firmware.journal.outlets import lines
-from firmware.journal.store import Store, StoreReader
+from firmware.journal.store import Store
+from firmware.journal.store_reader import StoreReader
 from firmware.live.held import kept
 from tests.marked import in_view
 

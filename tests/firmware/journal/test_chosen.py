@@ -3,7 +3,8 @@ import pytest
 from firmware.errors import ArgumentError
 from firmware.journal.chosen import checked_day, chosen_rows, whole
 from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
-from firmware.journal.store import Store, StoreReader
+from firmware.journal.store import Store
+from firmware.journal.store_reader import StoreReader
 from tests.marked import stamp
 
 

@@ -2,7 +2,7 @@ import json
 
 import pytest
 
-from firmware.journal.store import StoreReader
+from firmware.journal.store_reader import StoreReader
 from firmware.journal.verify import verify
 from tests.marked import SMALL
 from tests.running import midgrey

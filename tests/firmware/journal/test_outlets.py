@@ -7,7 +7,8 @@ import pytest
 from firmware.journal.chosen import chosen_rows, whole
 from firmware.journal.outlets import COLUMNS, csv_text, files_of, json_object, lines, reading_words
 from firmware.journal.row import JournalRow, RowKind
-from firmware.journal.store import Store, StoreReader
+from firmware.journal.store import Store
+from firmware.journal.store_reader import StoreReader
 from tests.marked import mark, stamp
 
 GAP = JournalRow(

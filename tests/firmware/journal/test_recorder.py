@@ -12,7 +12,7 @@ from firmware.journal import recorder, stamping
 from firmware.journal.recorder import MOST_FRAMES, Machine, Recorder
 from firmware.journal.row import ClockTrust, RowKind, Stamp
 from firmware.journal.slate import Slate
-from firmware.journal.store import StoreReader
+from firmware.journal.store_reader import StoreReader
 from firmware.journal.verify import verify
 from firmware.profiles.reader import read_profile
 from overlays.draw.moment.report import Tone

@@ -6,7 +6,8 @@ import pytest
 from firmware.journal.chosen import chosen_rows, whole
 from firmware.journal.report import report_html
 from firmware.journal.row import JournalRow, RowKind
-from firmware.journal.store import Store, StoreReader
+from firmware.journal.store import Store
+from firmware.journal.store_reader import StoreReader
 from tests.marked import mark, stamp
 
 EVENT = JournalRow(

@@ -5,7 +5,8 @@ import pytest
 
 from firmware.errors import JournalError
 from firmware.journal.row import FIRST_SEAL, JournalRow, RowKind
-from firmware.journal.store import MIGRATIONS, Store, StoreReader
+from firmware.journal.store import MIGRATIONS, Store
+from firmware.journal.store_reader import StoreReader
 from tests.marked import altered, stamp
 
 

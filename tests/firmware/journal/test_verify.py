@@ -1,6 +1,7 @@
 import pytest
 
-from firmware.journal.store import Store, StoreReader
+from firmware.journal.store import Store
+from firmware.journal.store_reader import StoreReader
 from firmware.journal.verify import verify, wrong_numbers
 from firmware.opening.overrides import Overrides
 from firmware.profiles.shelf import shipped_names

@@ -8,7 +8,7 @@ from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.instruments.registry import REGISTRY
 from firmware.journal.row import RowKind
-from firmware.journal.store import StoreReader
+from firmware.journal.store_reader import StoreReader
 from firmware.journal.verify import verify
 from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop as ServedLoop
