@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from firmware.errors import JournalError
+from firmware.journal.codes import LEVEL
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
@@ -39,6 +40,7 @@ def still_of(frame: Frame, yard: Yardstick) -> bytes:
     with av.open(out, "w", format="mjpeg") as file:
         stream = file.add_stream("mjpeg", rate=1, options={"qscale": str(QUALITY)})
         stream.width, stream.height, stream.pix_fmt = columns, rows, "yuvj444p"
+        stream.codec_context.thread_count = 1  # of one small picture; threads take longer to begin
         shown = av.VideoFrame.from_ndarray(rgb.astype(np.uint8), format="rgb24")
         for packet in (*stream.encode(shown), *stream.encode()):
             file.mux(packet)
@@ -50,7 +52,12 @@ def trace_counts(census: Census) -> Counts:
     levels = census.levels
     across = np.linspace(0, levels.shape[0], min(TRACE[0], levels.shape[0]) + 1).astype(int)[:-1]
     deep = levels.shape[1] // min(TRACE[1], levels.shape[1])
-    summed = np.add.reduceat(levels, across, axis=0, dtype=np.uint32)
+    by, rest = divmod(levels.shape[0], len(across))
+    summed = (
+        np.add.reduceat(levels, across, axis=0, dtype=np.uint32)
+        if rest
+        else levels.reshape(len(across), by, -1).sum(axis=1, dtype=np.uint32)  # four times as fast
+    )
     return _scaled(summed.reshape(summed.shape[0], -1, deep).sum(axis=2, dtype=np.uint32))
 
 
@@ -73,7 +80,7 @@ def _scaled(counts: npt.NDArray[np.uint32]) -> Counts:
 def pack(counts: Counts) -> bytes:
     """Rows and columns, two bytes each, and the compressed counts."""
     size = b"".join(n.to_bytes(2, "little") for n in counts.shape)
-    return size + zlib.compress(counts.tobytes(), level=6)
+    return size + zlib.compress(counts.tobytes(), level=LEVEL)
 
 
 def unpack(blob: bytes) -> Counts:

@@ -22,6 +22,8 @@ from firmware.journal.store_reader import StoreReader
 from firmware.live.held import kept
 from tests.marked import in_view
 
+WHOLE = 5
+"""One mark in so many is made anew; the others are the same row again."""
 FEED = "bench:curve=V-Log,signal=yuv422-10"
 
 
@@ -60,10 +62,14 @@ def main() -> None:
     print(f"{'bytes of its parts':46s} {sizes}")
     with tempfile.TemporaryDirectory(dir=os.environ.get("JOURNAL_FOLDER")) as folder:
         path = Path(folder) / "journal.db"
-        store, times = Store(path), []
-        for _ in range(count):
-            times.append(timed(lambda: store.append(row)))
+        store, times, wholes = Store(path), [], []
+        for number in range(count):
+            if number % WHOLE:
+                times.append(timed(lambda: store.append(row)))
+            else:
+                wholes.append(timed(lambda: (kept(seen.frame), store.append(mark_of(seen)))))
         store.close()
+        print(words(f"from the press to saved, one in {WHOLE} of them", wholes))
         print(words(f"brought to the card, of {count}", times))
         print(words("the same, of the last hundred", times[-100:]))
         print(f"{'the file':46s} {path.stat().st_size / 2**20:7.0f} MiB")
