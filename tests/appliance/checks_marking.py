@@ -17,13 +17,14 @@ FIRST_S = 60.0
 """Longest until the first mark of a boot is on the card: kernels are loaded for it."""
 
 LAST = f"""
-import os, sqlite3
-answer = 0
-if os.path.exists({JOURNAL!r}):
+import sqlite3
+try:
     file = sqlite3.connect("file:{JOURNAL}?mode=ro", uri=True, timeout=10.0)
     last = "SELECT coalesce(max(number), 0) FROM rows WHERE kind = 'mark'"
     answer = file.execute(last).fetchone()[0]
     file.close()
+except sqlite3.OperationalError:
+    answer = 0  # not there yet, or not set up
 """
 """The last mark that somebody else can read: it was committed, or it would not be seen."""
 

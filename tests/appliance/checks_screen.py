@@ -17,7 +17,7 @@ TRACE = (slice(515, 700), slice(60, 880))
 READING = (slice(36, 122), slice(960, 1272))
 FACE = (slice(14, 60), slice(48, 896))
 """Where a face's words stand, on its colour across the picture."""
-RED = (255, 51, 0)
+RED = (255, 130, 122)
 HELP_KEY = "shift+slash"
 HUNG_S = 30
 """At the most; it is let go as soon as it was shown and told."""

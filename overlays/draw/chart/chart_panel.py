@@ -112,8 +112,11 @@ class ChartPanel:
         pygame.draw.line(surface, LINE, (x - radius, y), (x + radius, y))
         pygame.draw.line(surface, LINE, (x, y - radius), (x, y + radius))
         tiny = theme.text_pixels(TextSize.TINY)
-        self._letters.draw(Text("a*", x + radius, y + 2, tiny, QUIET, Align.RIGHT), surface)
-        self._letters.draw(Text("b*", x + 4, y - radius, tiny, QUIET), surface)
+        for label in (
+            Text("a*", x + radius, y + 2, tiny, QUIET, Align.RIGHT),
+            Text("b*", x + 4, y - radius, tiny, QUIET),
+        ):
+            self._letters.draw_on(PANEL, label, surface)
         scale = radius / REACH
         ring, dot = max(round(7 * theme.scale), 5), max(round(3.5 * theme.scale), 3)
         for _, wanted, found, _ in pairs:

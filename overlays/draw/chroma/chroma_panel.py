@@ -114,7 +114,7 @@ class ChromaPanel:
         if all(home.holds(float(cb), float(cr)) for cb, cr in ring):
             pygame.draw.polygon(made, SKY, points, max(line, 1))
         small = theme.text_pixels(TextSize.SMALL)
-        self._letters.draw(Text(f"×{disc.gain}", 6, 4, small, TEXT), made)
+        self._letters.draw_on(PANEL, Text(f"×{disc.gain}", 6, 4, small, TEXT), made)
         self._ground = (key, made)
         return made
 
@@ -138,7 +138,8 @@ class ChromaPanel:
             return
         at = disc.radius - 2.2 * tiny
         place = (round(x + at * math.cos(angle)), round(y - at * math.sin(angle)))
-        self._letters.draw(Text("skin", place[0] - tiny, place[1], tiny, QUIET, Align.RIGHT), made)
+        label = Text("skin", place[0] - tiny, place[1], tiny, QUIET, Align.RIGHT)
+        self._letters.draw_on(PANEL, label, made)
 
     def _targets(self, made: pygame.Surface, disc: Disc, measured: Measured, theme: Theme) -> None:
         tiny = theme.text_pixels(TextSize.TINY)

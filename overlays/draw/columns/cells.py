@@ -1,6 +1,6 @@
 """The small numbers beside the picture: a label, the number, and its colour."""
 
-from overlays.draw.layout.theme import RED, TEXT, Colour
+from overlays.draw.layout.theme import RED_WORDS, TEXT, Colour
 from overlays.measure.range.range import RangeReading
 from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
 from overlays.wording.numbers import UNKNOWN, room_text, share_text, stops_number, stops_text
@@ -47,7 +47,7 @@ def range_cells(reading: RangeReading | None) -> list[list[Cell]]:
         dark, foot = reading.darkest.stops, reading.footroom_stops
         clipped, of = reading.clipped_rgb, reading.fullest
     is_bound = room is not None and room <= 0.0
-    empty = RED if is_bound else TEXT
+    empty = RED_WORDS if is_bound else TEXT
     return [
         [
             ("brightest, st", _short(bright, Bound.AT_LEAST if is_bound else None), TEXT),
@@ -58,7 +58,7 @@ def range_cells(reading: RangeReading | None) -> list[list[Cell]]:
             (
                 f"{name} clipped",
                 UNKNOWN if share is None else f"{share_text(share)} %",
-                RED if share is not None and share >= CLIPPED_SHOWN else TEXT,
+                RED_WORDS if share is not None and share >= CLIPPED_SHOWN else TEXT,
             )
             for name, share in zip("RGB", clipped, strict=True)
         ],
@@ -70,7 +70,7 @@ def in_pairs(cells: list[Cell]) -> list[Cell]:
     if len(cells) != len("RGB"):
         return cells
     of = "clipped, %" if cells[0][0].endswith("clipped") else "R G B, st"
-    colour = RED if any(each[2] == RED for each in cells) else TEXT
+    colour = RED_WORDS if any(each[2] == RED_WORDS for each in cells) else TEXT
     return [(of, "  ".join(value.removesuffix(" %") for _, value, _ in cells), colour)]
 
 

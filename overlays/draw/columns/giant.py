@@ -11,10 +11,10 @@ from overlays.draw.layout.theme import (
     LINE,
     PANEL,
     QUIET,
-    RED,
+    RED_WORDS,
     SKY,
     TEXT,
-    VIOLET,
+    VIOLET_WORDS,
     Colour,
     TextSize,
     Theme,
@@ -27,7 +27,7 @@ from overlays.wording.numbers import UNKNOWN, typeset
 WIDEST_WORD = "UNDER"
 """The longest one: all keep its size, so that nothing jumps."""
 
-FIELDS: tuple[tuple[str, Colour], ...] = (("OVER", AMBER), ("IN", SKY), ("UNDER", VIOLET))
+FIELDS: tuple[tuple[str, Colour], ...] = (("OVER", AMBER), ("IN", SKY), ("UNDER", VIOLET_WORDS))
 """From above, each with its colour, which is that of its stripe where it has one."""
 
 BAR_SHARE = 0.07
@@ -119,7 +119,7 @@ def _said(
     """The sentence, and below it what clears it."""
     if report is None:
         return []
-    colour = RED if report.tone is Tone.ALARM else TEXT
+    colour = RED_WORDS if report.tone is Tone.ALARM else TEXT
     words = typeset(report.words)
     pixels = letters.fitting(words, area.width, large, small)
     lines = [

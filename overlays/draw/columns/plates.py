@@ -8,8 +8,8 @@ from overlays.draw.layout.theme import (
     GROUND,
     PANEL,
     QUIET,
-    RED,
-    TEAL,
+    RED_WORDS,
+    TEAL_WORDS,
     TEXT,
     Colour,
     TextSize,
@@ -23,7 +23,7 @@ from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_numbe
 from overlays.wording.reasons import Reason
 
 _SIGNS: dict[Tone, str] = {Tone.ALARM: "!!", Tone.PLAIN: "!", Tone.QUIET: "!"}
-_COLOURS: dict[Tone, Colour] = {Tone.ALARM: RED, Tone.PLAIN: AMBER, Tone.QUIET: AMBER}
+_COLOURS: dict[Tone, Colour] = {Tone.ALARM: RED_WORDS, Tone.PLAIN: AMBER, Tone.QUIET: AMBER}
 
 
 WIDEST_PM = "±0.88 st"
@@ -62,7 +62,7 @@ def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
         Text(stops, box.left + pad, below - letters.height(fitting), fitting, TEXT),
         Text(pm, box.left + pad + number + gap // 2, base, small, QUIET),
         Text(percent, box.left + pad + first + 2 * gap, top, large, TEXT),
-        Text(words, box.left + pad, below, small, RED if alarm else QUIET),
+        Text(words, box.left + pad, below, small, RED_WORDS if alarm else QUIET),
     ]
 
 
@@ -76,11 +76,11 @@ def _foot(shown: Shown, spot: SpotReading | None) -> str:
 def banner_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
     """What is to be known of the whole picture, across its top; nothing while it is live."""
     colours: dict[Face, tuple[Colour, Colour]] = {
-        Face.HELD: (TEAL, GROUND),
-        Face.STALE: (RED, GROUND),
-        Face.STALLED: (RED, GROUND),
+        Face.HELD: (TEAL_WORDS, GROUND),
+        Face.STALE: (RED_WORDS, GROUND),
+        Face.STALLED: (RED_WORDS, GROUND),
         Face.LAMP: (AMBER, GROUND),
-        Face.LOST: (RED, GROUND),
+        Face.LOST: (RED_WORDS, GROUND),
         Face.STARTING: (PANEL, TEXT),
     }
     if shown.face is Face.LOCKED:
@@ -239,7 +239,7 @@ def _second_line(
     if spot is None:
         words, colour = UNKNOWN if shown.measured else "", QUIET
     elif alarm_words(spot):
-        words, colour = f"{percent_text(spot.percent)} %   {alarm_words(spot)}", RED
+        words, colour = f"{percent_text(spot.percent)} %   {alarm_words(spot)}", RED_WORDS
     else:
         red, green, blue = (stops_text(value) for value in spot.rgb_stops)
         words, colour = f"{percent_text(spot.percent)} %    R {red}   G {green}   B {blue}", TEXT

@@ -11,8 +11,8 @@ from overlays.draw.layout.theme import (
     AMBER,
     GROUND,
     QUIET,
-    RED,
-    TEAL,
+    RED_WORDS,
+    TEAL_WORDS,
     TEXT,
     Colour,
     TextSize,
@@ -72,9 +72,9 @@ def _heading(column: Column, shown: Shown) -> None:
     if shown.face in MOVING:
         words, colour = "spot, in stops", AMBER
     elif shown.face is Face.HELD:
-        words, colour = "spot, held", TEAL
+        words, colour = "spot, held", TEAL_WORDS
     else:
-        words, colour = f"spot, {shown.face.value}", RED
+        words, colour = f"spot, {shown.face.value}", RED_WORDS
     if spot is not None and spot.bound is not None:
         words = f"{words.removesuffix(', in stops')}, {spot.bound.value}"
     words = shown.source.marked(words)
@@ -141,4 +141,4 @@ def _spot_alarm(column: Column, spot: SpotReading | None) -> None:
     words = alarm_words(spot)
     if words:
         column.gap(0.4)
-        column.plate(words, column.size(TextSize.SMALL), RED, GROUND)
+        column.plate(words, column.size(TextSize.SMALL), RED_WORDS, GROUND)

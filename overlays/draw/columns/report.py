@@ -12,7 +12,16 @@ from overlays.draw.columns.column import Column
 from overlays.draw.columns.readouts import heading
 from overlays.draw.columns.rows import COLOURS, LaidRow, add_rows, laid_row, rows_height
 from overlays.draw.layout.lettering import Letters, Piece, Text
-from overlays.draw.layout.theme import AMBER, QUIET, RED, TEAL, TEXT, Colour, TextSize, Theme
+from overlays.draw.layout.theme import (
+    AMBER,
+    QUIET,
+    RED_WORDS,
+    TEAL_WORDS,
+    TEXT,
+    Colour,
+    TextSize,
+    Theme,
+)
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Report
 from overlays.draw.moment.shown import BELIEVED, MOVING, Face, Shown
@@ -91,7 +100,7 @@ def report_pieces(
 
 def _heading(column: Column, report: Report | None, shown: Shown, size: TextSize) -> None:
     face = shown.face
-    colour = AMBER if face in MOVING else {Face.HELD: TEAL}.get(face, RED)
+    colour = AMBER if face in MOVING else {Face.HELD: TEAL_WORDS}.get(face, RED_WORDS)
     said = "" if report is None else report.heading
     words = said if face in MOVING else f"{said}  {face.value}".strip()
     heading(column, shown.source.marked(words), colour, size)

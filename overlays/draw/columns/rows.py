@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 from overlays.draw.columns.column import Column
 from overlays.draw.layout.lettering import Align, Block, Text
-from overlays.draw.layout.theme import QUIET, RED, TEXT, Colour, TextSize
+from overlays.draw.layout.theme import QUIET, RED_WORDS, TEXT, Colour, TextSize
 from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Row, Tone
 from overlays.wording.numbers import typeset
 
-COLOURS: dict[Tone, Colour] = {Tone.PLAIN: TEXT, Tone.QUIET: QUIET, Tone.ALARM: RED}
+COLOURS: dict[Tone, Colour] = {Tone.PLAIN: TEXT, Tone.QUIET: QUIET, Tone.ALARM: RED_WORDS}
 
 
 @dataclass(frozen=True, slots=True)

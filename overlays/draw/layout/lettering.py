@@ -207,6 +207,12 @@ class Letters:
             words = words[:-1]
         return words.rstrip() + "…"
 
+    def draw_on(self, ground: Colour, text: Text, onto: pygame.Surface) -> None:
+        """Put a line on a surface with its ground under it, where lines might cross it."""
+        area = self.area(text)
+        onto.fill(ground, (area.left, area.top, area.width, area.height))
+        self.draw(text, onto)
+
     def draw(self, text: Text, onto: pygame.Surface) -> None:
         """Put a line on a surface."""
         if not text.words:

@@ -62,6 +62,43 @@ def contrast_ratio(one: Colour, other: Colour) -> float:
     return float((y[1] + 0.05) / (y[0] + 0.05))
 
 
+def lifted(colour: Colour, ground: Colour, contrast: float) -> Colour:
+    """A colour for words: the same hue, as light as words of it need to be.
+
+    Parameters
+    ----------
+    colour:
+        Of marks; not black.
+    ground:
+        What words stand on; darker than `colour`.
+    contrast:
+        Least contrast ratio, at most that of white on the ground.
+
+    Returns
+    -------
+    Colour
+        The first that reaches the ratio on the way, in even steps of linear light, to the strongest
+        colour of its chromaticity and then to white.
+
+    Raises
+    ------
+    ValueError
+        Not even white has that contrast.
+    """
+    light = linear_rgb([colour])[0]
+    strongest = light / light.max()
+    for start, end in ((light, strongest), (strongest, np.ones(3))):
+        for step in range(257):
+            mixed = start + (end - start) * step / 256.0
+            coded = np.where(
+                mixed <= 0.0031308, 12.92 * mixed, 1.055 * mixed ** (1.0 / 2.4) - 0.055
+            )
+            red, green, blue = (int(value) for value in np.rint(255.0 * coded))
+            if contrast_ratio((red, green, blue), ground) >= contrast:
+                return red, green, blue
+    raise ValueError(f"no words on {ground} have a contrast of {contrast}")
+
+
 def differences(colours: Sequence[Colour]) -> FloatArray:
     """Smallest CIEDE2000 difference over all four sights of each pair of colours, (n, n)."""
     gamut = published_gamut("BT.709")

@@ -34,6 +34,12 @@ VIOLET: Colour = (153, 102, 255)
 """RED to VIOLET are `palette.derive([TEXT], PANEL, 5, LEAST_CONTRAST_MARK)`: any two of these and
 TEXT stay at least `LEAST_DIFFERENCE` apart (CIEDE2000) for every sight in `palette.SIGHTS`."""
 
+RED_WORDS: Colour = (255, 130, 122)
+TEAL_WORDS: Colour = (63, 184, 184)
+VIOLET_WORDS: Colour = (180, 150, 255)
+"""The same hues for words and for what words stand on, as light as they need to be:
+`palette.lifted(RED, PANEL, LEAST_CONTRAST_TEXT)` and so on. AMBER and SKY are so as they are."""
+
 LEAST_DIFFERENCE = 17.5
 
 CHANNELS: tuple[Colour, Colour, Colour] = ((255, 102, 102), (102, 221, 119), (119, 153, 255))

@@ -9,9 +9,9 @@ from overlays.draw.layout.theme import (
     LINE,
     PANEL,
     QUIET,
-    RED,
+    RED_WORDS,
     TEXT,
-    VIOLET,
+    VIOLET_WORDS,
     TextSize,
 )
 from overlays.draw.layout.views import Area, Layout, TraceKind
@@ -29,8 +29,8 @@ LABEL_COLOURS = {
     Kind.LIMIT: TEXT,
     Kind.STOP: QUIET,
     Kind.MID_GREY: TEXT,
-    Kind.CLIP: RED,
-    Kind.FLOOR: VIOLET,
+    Kind.CLIP: RED_WORDS,
+    Kind.FLOOR: VIOLET_WORDS,
 }
 
 

@@ -1,7 +1,7 @@
 from dataclasses import replace
 
 from overlays.draw.columns.cells import channel_cells, range_cells
-from overlays.draw.layout.theme import RED, TEXT
+from overlays.draw.layout.theme import RED_WORDS, TEXT
 from overlays.wording.numbers import UNKNOWN
 
 
@@ -21,5 +21,5 @@ def test_no_headroom_and_clipping_are_marked(measured):
     safe = replace(reading, headroom_stops=1.5, clipped_rgb=(0.0, 0.00005, 0.0))
     assert all(cell[2] == TEXT for row in range_cells(safe) for cell in row)
     hot = replace(reading, headroom_stops=0.0, clipped_rgb=(0.2, 0.0, 0.0))
-    marked = [cell[0] for row in range_cells(hot) for cell in row if cell[2] == RED]
+    marked = [cell[0] for row in range_cells(hot) for cell in row if cell[2] == RED_WORDS]
     assert marked == ["headroom R, st", "R clipped"]

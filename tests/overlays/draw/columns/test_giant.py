@@ -7,7 +7,7 @@ import pytest
 from overlays.draw.columns.giant import FIELDS, WIDEST_WORD, giant_pieces
 from overlays.draw.layout.lettering import Block, Letters, Text
 from overlays.draw.layout.palette import contrast_ratio
-from overlays.draw.layout.theme import LEAST_CONTRAST_MARK, PANEL, RED
+from overlays.draw.layout.theme import LEAST_CONTRAST_MARK, PANEL, RED_WORDS
 from overlays.draw.layout.views import TraceKind, layout
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.report import Report, Tone
@@ -107,7 +107,7 @@ def test_locked_and_simulated_are_said_and_an_alarm_is_red():
     words = " ".join(p.words for p in found if isinstance(p, Text))
     assert "LOCKED" in words
     assert "simulated" in words
-    assert RED in {p.colour for p in found if isinstance(p, Text)}
+    assert RED_WORDS in {p.colour for p in found if isinstance(p, Text)}
     calm = replace(shown(), face=Face.LIVE)
     assert "LOCKED" not in " ".join(
         p.words for p in pieces(calm, (800, 480))[0] if isinstance(p, Text)

@@ -9,7 +9,7 @@ from overlays.draw.columns.plates import (
     under_banner,
 )
 from overlays.draw.layout.lettering import Block, Text
-from overlays.draw.layout.theme import AMBER, RED, theme_for
+from overlays.draw.layout.theme import AMBER, RED_WORDS, theme_for
 from overlays.draw.layout.views import Area, Arrangement, layout
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face
@@ -155,7 +155,7 @@ def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
 
 def test_how_grave_an_alert_is_shows_in_a_sign_as_well_as_a_colour(letters):
     area, theme = Area(0, 0, 800, 400), theme_for(1280, 720)
-    for tone, sign, colour in ((Tone.ALARM, "!!", RED), (Tone.PLAIN, "!", AMBER)):
+    for tone, sign, colour in ((Tone.ALARM, "!!", RED_WORDS), (Tone.PLAIN, "!", AMBER)):
         pieces = alert_pieces(Alert("a: b", tone), area, letters, theme)
         assert words(pieces) == [sign, "a: b"]
         assert colour in [p.colour for p in pieces if isinstance(p, Block)]

@@ -7,7 +7,7 @@ import pytest
 
 from overlays.draw.columns.report import report_pieces
 from overlays.draw.layout.lettering import Align, Letters, Text
-from overlays.draw.layout.theme import QUIET, RED, TEXT
+from overlays.draw.layout.theme import QUIET, RED_WORDS, TEXT
 from overlays.draw.layout.views import TraceKind, layout
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import Face, Shown, Source
@@ -95,9 +95,9 @@ def test_an_alarm_is_red_and_the_chosen_row_is_underlined():
     pieces, _, _ = made((1280, 720))
     texts = {piece.words: piece for piece in pieces if isinstance(piece, Text)}
     assert texts["control 2"].colour == TEXT
-    assert any(piece.colour == RED for piece in pieces if isinstance(piece, Text))
+    assert any(piece.colour == RED_WORDS for piece in pieces if isinstance(piece, Text))
     plain, _, _ = made((1280, 720), replace(REPORT, tone=Tone.PLAIN))
-    assert not any(piece.colour == RED for piece in plain if isinstance(piece, Text))
+    assert not any(piece.colour == RED_WORDS for piece in plain if isinstance(piece, Text))
 
 
 def test_nothing_measured_yet():

@@ -1,5 +1,7 @@
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from overlays.draw.layout import theme
 from overlays.draw.layout.palette import (
@@ -9,6 +11,7 @@ from overlays.draw.layout.palette import (
     contrast_ratio,
     derive,
     differences,
+    lifted,
     linear_rgb,
 )
 
@@ -66,3 +69,20 @@ def test_no_colour_can_be_exchanged_for_one_that_stands_further_apart(seed):
 def test_a_neighbour_on_a_line_is_exchanged_for_its_middle():
     places = np.arange(7.0)
     assert _exchanged(np.abs(places[:, None] - places[None]), [0], [1, 6]) == [3, 6]
+
+
+@given(
+    st.tuples(*[st.integers(0, 255)] * 3).filter(lambda colour: max(colour) > 40),
+    st.floats(1.0, 15.0),
+)
+def test_a_lifted_colour_has_the_contrast_and_keeps_its_order_of_channels(colour, contrast):
+    found = lifted(colour, theme.PANEL, contrast)
+    assert contrast_ratio(found, theme.PANEL) >= contrast
+    assert all(new >= old for new, old in zip(found, colour, strict=True))  # never darker
+    order = sorted(range(3), key=lambda n: colour[n])
+    assert list(np.diff([found[n] for n in order]) >= 0) == [True, True]
+
+
+def test_no_words_have_more_contrast_than_white():
+    with pytest.raises(ValueError, match="no words"):
+        lifted(theme.RED, theme.PANEL, 20.0)

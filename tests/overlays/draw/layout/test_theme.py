@@ -1,12 +1,14 @@
 import pytest
 
 from overlays.draw.layout import theme
-from overlays.draw.layout.palette import contrast_ratio
+from overlays.draw.layout.palette import contrast_ratio, lifted
 from overlays.measure.counting.bands import BandKind
+
+WORDS = (theme.RED_WORDS, theme.TEAL_WORDS, theme.VIOLET_WORDS, theme.AMBER, theme.SKY)
 
 
 @pytest.mark.parametrize("ground", [theme.GROUND, theme.PANEL])
-@pytest.mark.parametrize("text", [theme.TEXT, theme.QUIET])
+@pytest.mark.parametrize("text", [theme.TEXT, theme.QUIET, *WORDS])
 def test_text_is_readable_on_every_ground(text, ground):
     assert contrast_ratio(text, ground) >= theme.LEAST_CONTRAST_TEXT
 
@@ -17,6 +19,19 @@ def test_text_is_readable_on_every_ground(text, ground):
 )
 def test_marks_stand_out_on_every_ground(mark, ground):
     assert contrast_ratio(mark, ground) >= theme.LEAST_CONTRAST_MARK
+
+
+@pytest.mark.parametrize(
+    ("words", "mark"),
+    [
+        (theme.RED_WORDS, theme.RED),
+        (theme.TEAL_WORDS, theme.TEAL),
+        (theme.VIOLET_WORDS, theme.VIOLET),
+    ],
+)
+def test_colours_of_words_are_those_of_marks_and_no_lighter_than_they_need_be(words, mark):
+    assert words == lifted(mark, theme.PANEL, theme.LEAST_CONTRAST_TEXT)
+    assert contrast_ratio(words, theme.PANEL) < theme.LEAST_CONTRAST_TEXT + 0.1
 
 
 def test_each_kind_of_stripe_has_a_colour_of_its_own():
