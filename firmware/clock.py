@@ -6,6 +6,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Protocol
 
+from overlays.wording.read_number import whole
+
 
 class Clock(Protocol):
     """What the appliance knows of time."""
@@ -69,7 +71,7 @@ def process_age_s(root: Path = Path("/proc")) -> float | None:
     """Seconds since this process was started; None where the system does not say."""
     try:
         fields = (root / "self" / "stat").read_text().rpartition(")")[2].split()
-        started_s = int(fields[19]) / os.sysconf("SC_CLK_TCK")
+        started_s = whole(fields[19]) / os.sysconf("SC_CLK_TCK")
         return time.clock_gettime(time.CLOCK_BOOTTIME) - started_s
     except (OSError, ValueError, IndexError, AttributeError):
         return None

@@ -16,6 +16,7 @@ from overlays.signal.curves import Curve, Family
 from overlays.signal.frame import Planes
 from overlays.signal.levels import Carriage
 from overlays.signal.signal import Components, Range, Signal, Subsampling
+from overlays.wording.read_number import whole
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -90,7 +91,7 @@ def bayer_of(name: str) -> Bayer:
             f"camera: raw format {name} cannot be measured; an unpacked one (SRGGB12 and its like) "
             "is needed"
         )
-    return Bayer(found[1], int(found[2]))
+    return Bayer(found[1], whole(found[2]))
 
 
 def sensor_curve(black_levels: tuple[int, ...], bits: int) -> Curve:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from firmware.errors import TimeCodeError
+from overlays.wording.read_number import whole
 
 _WRITTEN = re.compile(r"(\d{2})[:;](\d{2})[:;](\d{2})([:;.,])(\d{2,3})", re.ASCII)
 _SHOWN_AT_MOST = 40
@@ -151,7 +152,7 @@ def parse_timecode(text: str, rate: float, count: int | None = None) -> TimeCode
     found = _WRITTEN.fullmatch(text.strip())
     if found is None:
         raise _fault(text, "four numbers as in 01:00:00:00 are needed")
-    hours, minutes, seconds, number = (int(found[group]) for group in (1, 2, 3, 5))
+    hours, minutes, seconds, number = (whole(found[group]) for group in (1, 2, 3, 5))
     drops = found[4] != ":"
     usual: TimeCode | None = None
     for counting in _countings(rate, drops=drops):

@@ -4,7 +4,7 @@ from firmware.errors import FeedOptionError
 from firmware.v4l2.device import Capture
 from firmware.v4l2.edid import field_monitor_edid
 from firmware.v4l2.formats import LAYOUTS
-from overlays.wording.read_number import size_in
+from overlays.wording.read_number import size_in, whole
 
 _KEYS = ("format", "size", "receiver", "lanes")
 
@@ -58,7 +58,7 @@ def _lanes(value: str | None) -> int:
     if value is None:
         return 2
     if value in {"1", "2", "3", "4"}:
-        return int(value)
+        return whole(value)
     raise FeedOptionError(f"v4l2 lanes={value} is impossible; a connector has 1 to 4")
 
 

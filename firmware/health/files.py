@@ -4,6 +4,8 @@ import os
 import re
 from pathlib import Path
 
+from overlays.wording.read_number import whole
+
 _WHOLE = re.compile(r"-?[0-9]{1,9}")
 
 
@@ -34,7 +36,7 @@ def text_of(path: Path, most_bytes: int = 4096) -> str | None:
 def whole_number(text: str | None) -> int | None:
     """The one whole number a file holds; None where it holds anything else."""
     stripped = "" if text is None else text.strip()
-    return int(stripped) if _WHOLE.fullmatch(stripped) else None
+    return whole(stripped) if _WHOLE.fullmatch(stripped) else None
 
 
 def inside(root: Path, path: Path) -> Path:

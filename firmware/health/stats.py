@@ -7,6 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
+from overlays.wording.read_number import whole
+
 KEPT = 16_384
 """Newest samples of each series: four and a half minutes at 60 frames a second."""
 
@@ -46,7 +48,7 @@ class Series:
 def resident_bytes(root: Path = Path("/proc")) -> int | None:
     """Resident memory of this process; None where the system does not say."""
     try:
-        pages = int((root / "self" / "statm").read_text().split()[1])
+        pages = whole((root / "self" / "statm").read_text().split()[1])
     except (OSError, ValueError, IndexError):
         return None
     return pages * os.sysconf("SC_PAGE_SIZE")

@@ -10,6 +10,7 @@ from typing import Any
 from firmware.errors import ProfileError
 from firmware.profiles.lines import first_of_twice
 from firmware.system.files import read_small, reason_of
+from overlays.wording.read_number import whole
 
 _WHERE = re.compile(
     r"(?P<what>.*) \(at (?:line (?P<line>\d+), column (?P<column>\d+)|(?P<end>.*))\)"
@@ -113,7 +114,7 @@ def _repeated(text: str, found: re.Match[str] | None) -> tuple[int, str] | None:
     """Line and remedy of a key that is given twice; None of another fault."""
     if found is None or not found["what"].startswith(_TWICE):
         return None
-    line = int(found["line"] or len(text.splitlines()))
+    line = whole(found["line"] or str(len(text.splitlines())))
     key = first_of_twice(text, line)
     if key is None:
         return line, "a key is given twice here; keep one of the two"

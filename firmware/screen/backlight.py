@@ -7,6 +7,8 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from overlays.wording.read_number import whole_in
+
 FOLDER = Path("/sys/class/backlight")
 
 LEAST_SHARE = 0.05
@@ -82,4 +84,5 @@ def _number(path: Path) -> int | None:
     except OSError:
         return None
     text = read.decode("ascii", "replace").strip()
-    return int(text) if text.isdecimal() and text.isascii() and int(text) <= MOST else None
+    found = whole_in(text)
+    return found if found is not None and 0 <= found <= MOST else None

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
+from overlays.wording.read_number import whole_in
+
 
 class Driver(Enum):
     """What would draw; the values of the first three are SDL's own names."""
@@ -68,10 +70,10 @@ def _connectors(root: Path) -> Iterator[tuple[int, str]]:
     """(card, name) of each connected one."""
     for status in sorted((root / "sys/class/drm").glob("card*-*/status")):
         card, name = status.parent.name.split("-", 1)
-        number = card.removeprefix("card")
+        number = whole_in(card.removeprefix("card"))
         # DRM_MODE_CONNECTOR_SPI, that of every panel of drm_mipi_dbi.
-        if _said(status) == "connected" and number.isdigit() and not name.startswith("SPI-"):
-            yield int(number), name
+        if _said(status) == "connected" and number is not None and not name.startswith("SPI-"):
+            yield number, name
 
 
 def panel_on_spi(root: Path = Path("/")) -> tuple[str, str] | None:

@@ -7,6 +7,7 @@ from enum import Enum
 from pathlib import Path
 
 from firmware.clock import FIRST_DAY_S
+from overlays.wording.read_number import whole
 
 STA_UNSYNC = 0x0040
 """Of the status that adjtimex(2) gives (linux/timex.h): the clock is not synchronised."""
@@ -73,7 +74,7 @@ def _has_own_clock(root: Path) -> bool:
     with suppress(OSError, ValueError):
         for clock in sorted((root / RTC).iterdir()):
             was_set_by = (clock / "hctosys").read_text().strip() == "1"
-            if was_set_by and int((clock / "since_epoch").read_text()) >= FIRST_DAY_S:
+            if was_set_by and whole((clock / "since_epoch").read_text()) >= FIRST_DAY_S:
                 return True
     return False
 

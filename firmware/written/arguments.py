@@ -4,6 +4,7 @@ import re
 from pathlib import Path
 
 from firmware.errors import ArgumentError
+from overlays.wording.read_number import whole
 
 _SIZE = re.compile(r"(\d{1,5})\s*[xX×]\s*(\d{1,5})", re.ASCII)
 SMALLEST, LARGEST = (320, 240), (7680, 4320)
@@ -20,7 +21,7 @@ def parse_size(text: str) -> tuple[int, int]:
     found = _SIZE.fullmatch(text.strip())
     if found is None:
         raise ArgumentError(f"--size {text!r} is no size; write width x height, as 1280x720")
-    columns, rows = int(found[1]), int(found[2])
+    columns, rows = whole(found[1]), whole(found[2])
     if not (SMALLEST[0] <= columns <= LARGEST[0] and SMALLEST[1] <= rows <= LARGEST[1]):
         raise ArgumentError(
             f"--size {text!r} is no size of a screen; from {SMALLEST[0]}x{SMALLEST[1]} to "

@@ -4,10 +4,11 @@ import re
 
 from firmware.errors import ArgumentError
 from overlays.measure.chart.place import Corners, in_order
+from overlays.wording.read_number import number, whole
 
 _SEPARATOR = re.compile(r"[\s,;]+")
 _WHOLE = re.compile(r"[+-]?\d{1,6}", re.ASCII)
-_SHARE = re.compile(r"[+-]?(\d{1,6}\.\d*|\.\d+)", re.ASCII)
+_SHARE = re.compile(r"[+-]?(\d{1,6}\.\d{0,40}|\.\d{1,40})", re.ASCII)
 _LAYOUT = re.compile(r"(\d{1,2})\s*[xX×]\s*(\d{1,2})", re.ASCII)
 _REMEDY = "write four times X,Y in pixels, or in shares of width and height with a decimal point"
 
@@ -31,7 +32,7 @@ def parse_corners(text: str, columns: int, rows: int) -> Corners:
         scale = (float(columns), float(rows))
     else:
         raise ArgumentError(f"--corners {text!r} is not eight numbers of one kind; {_REMEDY}")
-    numbers = [float(word) for word in words]
+    numbers = [number(word) for word in words]
     points = tuple(
         (x * scale[0], y * scale[1]) for x, y in zip(numbers[::2], numbers[1::2], strict=True)
     )
@@ -47,6 +48,6 @@ def parse_layout(text: str) -> tuple[int, int]:
         It is no layout, or has fewer than two either way.
     """
     found = _LAYOUT.fullmatch(text.strip())
-    if found is None or min(int(found[1]), int(found[2])) < 2:
+    if found is None or min(whole(found[1]), whole(found[2])) < 2:
         raise ArgumentError(f"--layout {text!r} is none; write patches across x down, as 6x4")
-    return int(found[1]), int(found[2])
+    return whole(found[1]), whole(found[2])

@@ -2,6 +2,8 @@
 
 import re
 
+from overlays.wording.read_number import whole
+
 _NUMBERED = re.compile(r"(.+)#(\d{1,7})", re.DOTALL)
 
 
@@ -14,4 +16,4 @@ def split_feed(text: str) -> tuple[str, int]:
     (('take.mov', 120), ('bench', 0))
     """
     found = _NUMBERED.fullmatch(text)
-    return (text, 0) if found is None else (found[1], int(found[2]))
+    return (text, 0) if found is None else (found[1], whole(found[2]))

@@ -5,10 +5,11 @@ from dataclasses import dataclass
 
 from firmware.errors import ArgumentError
 from overlays.measure.spot.spot import SpotPlace, check_place, default_size
+from overlays.wording.read_number import number, whole
 
 _WHOLE = re.compile(r"[+-]?\d{1,6}", re.ASCII)
 _SIZE = re.compile(r"(\d{1,6})(?:x(\d{1,6}))?", re.ASCII)
-_SHARE = re.compile(r"[+-]?(\d{1,6}\.\d*|\.\d+)", re.ASCII)
+_SHARE = re.compile(r"[+-]?(\d{1,6}\.\d{0,40}|\.\d{1,40})", re.ASCII)
 _REMEDY = "write X,Y in pixels, as 960,540, or as shares of width and height, as 0.5,0.5"
 
 
@@ -74,9 +75,9 @@ def parse_spot(text: str) -> WrittenSpot:
         raise ArgumentError(f"--at {text!r} has {len(parts)} numbers; {_REMEDY} (and ,SIZE)")
     size, height = (None, 0) if len(parts) == 2 else _written_size(text, parts[2])
     if all(_WHOLE.fullmatch(part) for part in parts[:2]):
-        return WrittenSpot(text, int(parts[0]), int(parts[1]), size, height)
+        return WrittenSpot(text, whole(parts[0]), whole(parts[1]), size, height)
     if all(_SHARE.fullmatch(part) for part in parts[:2]):
-        column, row = float(parts[0]), float(parts[1])
+        column, row = number(parts[0]), number(parts[1])
         if not (0.0 <= column <= 1.0 and 0.0 <= row <= 1.0):
             raise ArgumentError(
                 f"--at {text!r}: with a decimal point both are shares from 0.0 to 1.0; {_REMEDY}"
@@ -90,12 +91,12 @@ def parse_spot(text: str) -> WrittenSpot:
 def _written_size(text: str, part: str) -> tuple[int, int]:
     """(edge, 0) of ``48``, (width, height) of ``48x40``."""
     found = _SIZE.fullmatch(part)
-    if found is None or int(found[1]) < 2 or int(found[2] or 2) < 2:
+    if found is None or whole(found[1]) < 2 or whole(found[2] or "2") < 2:
         raise ArgumentError(
             f"--at {text!r}: the size {part!r} is no edge in pixels; write 2 or more, as "
             "960,540,48, or width and height, as 960,540,48x40"
         )
-    return int(found[1]), int(found[2] or 0)
+    return whole(found[1]), whole(found[2] or "0")
 
 
 def usual_size(rows: int, spot_percent: float) -> int:

@@ -39,8 +39,8 @@ def number_in(text: str) -> float | None:
     written = text.strip()
     if len(written) > LONGEST or _NUMBER.fullmatch(written) is None:
         return None
-    number = float(written.replace("\u2212", "-"))
-    return number if math.isfinite(number) else None
+    found = float(written.replace("\u2212", "-"))
+    return found if math.isfinite(found) else None
 
 
 def whole_in(text: str) -> int | None:
@@ -65,6 +65,44 @@ def whole_in(text: str) -> int | None:
     if _WHOLE.fullmatch(written) is None:
         return None
     return int(written.replace("\u2212", "-"))
+
+
+def whole(text: str) -> int:
+    """As `whole_in`, for text of which a pattern has said already that it is a whole number.
+
+    Raises
+    ------
+    ValueError
+        It is none.
+
+    Examples
+    --------
+    >>> whole("0720")
+    720
+    """
+    found = whole_in(text)
+    if found is None:
+        raise ValueError(f"{text[:LONGEST]!r} is no whole number")
+    return found
+
+
+def number(text: str) -> float:
+    """As `number_in`, for text of which a pattern has said already that it is a number.
+
+    Raises
+    ------
+    ValueError
+        It is none.
+
+    Examples
+    --------
+    >>> number("0.25")
+    0.25
+    """
+    found = number_in(text)
+    if found is None:
+        raise ValueError(f"{text[:LONGEST]!r} is no number")
+    return found
 
 
 def size_in(text: str) -> tuple[int, int] | None:

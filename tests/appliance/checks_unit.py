@@ -4,6 +4,7 @@ import json
 import sqlite3
 import subprocess
 import sys
+import time
 from pathlib import Path
 
 import checks_gpio
@@ -89,6 +90,7 @@ def lamp_and_button(built: Image, kit: Kit, folder: Path) -> str:
         machine.until("a mark on the card", lambda: _marks(machine) == 1, 120.0)
         control(machine, "dv_timings_signal_mode=1")
         machine.until("no feed", lambda: _status(machine) != "live", 60.0)
+        time.sleep(2.0)  # the lamp goes on from what it said
         lost, rises = _lights(machine)
         machine.cut()
         machine.start()

@@ -1,6 +1,5 @@
 """Characterising a camera as an instrument: the command `characterise`, which has no view."""
 
-import math
 from typing import Any
 
 from firmware.answers.table import Line, Table, notes, sentences
@@ -26,6 +25,7 @@ from overlays.signal.levels import Carriage
 from overlays.signal.quantities import stops
 from overlays.signal.signal import SignalOverride
 from overlays.signal.tabled import MOST_STOPS, TabledStops
+from overlays.wording.read_number import number_in
 
 
 class Characterise(Instrument[None, None, CharacteriseAnswer]):
@@ -136,12 +136,8 @@ def _split_step(text: str) -> tuple[str, float, str | None]:
         raise ArgumentError(
             f"--bracket {text!r} says no stops; write FEED@STOPS, as take.mov#40@-1.33"
         )
-    number = parts[1].removesuffix("st").strip().replace("\u2212", "-")
-    try:
-        at = float(number)
-    except ValueError:
-        at = math.nan
-    if not abs(at) <= MOST_STOPS:
+    at = number_in(parts[1].removesuffix("st"))
+    if at is None or abs(at) > MOST_STOPS:
         raise ArgumentError(
             f"--bracket {text!r}: {parts[1]!r} are no stops; write -{MOST_STOPS:g} to "
             f"{MOST_STOPS:g} behind the @"

@@ -17,6 +17,7 @@ LINES = next(Path("/sys/devices/platform").glob("gpio-sim.*/gpiochip*"))
 PINS = read_pins(shipped_pins())
 ROOT = Path("/run/board")
 UP, DOWN = "pull-up", "pull-down"
+STILL_S = 0.08
 
 
 class Quiet:
@@ -144,11 +145,17 @@ def lamp(panel):
 
 
 def lights(lines, seconds):
-    """What these lines said for so long, each state once in its order, and how often they rose."""
+    """What these lines said for so long, each lasting state once, and how often they rose.
+
+    Lines are switched, and read, one after the other: what stands for less than STILL_S is between.
+    """
     seen, end = [], time.monotonic() + seconds
+    last, since = None, 0.0
     while time.monotonic() < end:
         now = tuple(level(pin) == 1 for pin in lines)
-        if not seen or seen[-1] != now:
+        if now != last:
+            last, since = now, time.monotonic()
+        elif time.monotonic() - since >= STILL_S and (not seen or seen[-1] != now):
             seen.append(now)
         time.sleep(0.01)
     rises = sum(any(after) and not any(before) for before, after in pairwise(seen))
