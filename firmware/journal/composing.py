@@ -84,7 +84,7 @@ def mark_of(
     read = spots_of(scene, registry)
     again = None if taken.view is None else of_view(scene, taken.view, taken.settings, registry)
     answer = again
-    if again is None and line is not None and line.command is not None:
+    if again is None and line is not None:
         has_one = taken.answer is not None and line.instrument.has_object(taken.answer)
         answer = enveloped(line.object_of(taken.answer)) if has_one else None
     small = small_of(frame, taken.yard, scene.census)

@@ -51,6 +51,13 @@ def test_what_a_view_answers_is_kept_as_its_command_gives_it():
     assert mark(view="pins").body["answer_from_codes"]
 
 
+def test_a_view_without_a_command_is_kept_too():
+    """The giant reading has none: what it judged is what a borrower marks."""
+    answer = mark(view="target").body["answer"]
+    assert answer["side"] in {"in", "over", "under"}
+    assert answer["times_out"] >= 0
+
+
 def test_health_and_slate_stand_in_it():
     row = mark_of(in_view(SMALL, slate=Slate("3", notes="rain")), lambda: {"temperature_c": 51.0})
     assert row.body["health"] == {"temperature_c": 51.0}
