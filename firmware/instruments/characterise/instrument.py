@@ -8,7 +8,7 @@ from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.characterise import CharacteriseOptions
 from firmware.instruments.characterise.answer import CharacteriseAnswer
 from firmware.instruments.characterise.page import page
-from firmware.instruments.characterise.words import camera_words
+from firmware.instruments.characterise.words import camera_words, step_words
 from firmware.instruments.contract import Instrument
 from firmware.instruments.scene import Scene
 from firmware.opening.overrides import overrides_of
@@ -72,7 +72,7 @@ class Characterise(Instrument[None, None, CharacteriseAnswer]):
                 f"{step.stops:+.2f}",
                 f"{step.reading.code:.1f}",
                 f"{step.reading.noise:.2f}",
-                "clipped" if step.is_clipped else "left out" if step.is_outlier else "",
+                step_words(step),
             )
             for step in answer.found.steps
         )

@@ -20,6 +20,8 @@ class StepObject:
     noise_codes: tuple[float, ...] = said("deviation of a sample of each of the three planes")
     clipped: bool = said("whether it lies on the clip")
     outlier: bool = said("whether it is left out: mis-set, or in another light")
+    doubtful: bool = said("whether it is one of several of which one or two were mis-set")
+    used: bool = said("whether the curve is made of it too")
     off_stops: float | None = said("how far it lies beside its neighbours; null where not told")
 
 
@@ -94,6 +96,8 @@ def object_of(answer: CharacteriseAnswer) -> CharacteriseObject:
                 noise,
                 step.is_clipped,
                 step.is_outlier,
+                step.is_doubtful,
+                step.is_used,
                 step.off_stops,
             )
             for step, noise in zip(found.steps, answer.plane_noise, strict=True)

@@ -17,8 +17,8 @@ Points = Sequence[tuple[float, float]]
 def page(answer: CharacteriseAnswer) -> str:
     """The page."""
     found = answer.found
-    steps = [s for s in found.steps if not (s.is_clipped or s.is_outlier)]
-    left_out = [s for s in found.steps if s.is_clipped or s.is_outlier]
+    steps = [s for s in found.steps if s.is_used]
+    left_out = [s for s in found.steps if not s.is_used]
     grid = np.linspace(min(s.stops for s in found.steps), found.clip_stops, 200)
     curve = list(zip(grid.tolist(), np.asarray(found.fit.curve.stops_to_value(grid)), strict=True))
     off = [(s.stops, float(found.fit.curve.value_to_stops(s.value)) - s.stops) for s in steps]

@@ -1,6 +1,7 @@
 """A camera in sentences."""
 
 from overlays.measure.characterise.camera import FLOOR_RATIO, CameraFound
+from overlays.measure.characterise.steps import Step
 from overlays.measure.feedcheck.tolerances import METERED_STOPS
 
 
@@ -31,8 +32,35 @@ def camera_words(found: CameraFound) -> tuple[str, ...]:
     return (*out, *outlier_words(found))
 
 
+def step_words(step: Step) -> str:
+    """What is said of a step in a table; empty where nothing is."""
+    if step.is_clipped:
+        return "clipped"
+    if step.is_outlier:
+        return "mis-set, left out"
+    if step.is_doubtful:
+        return "in doubt, used" if step.is_used else "in doubt, left out"
+    return ""
+
+
 def outlier_words(found: CameraFound) -> tuple[str, ...]:
-    """Steps that no smooth curve explains."""
+    """Steps that no smooth curve explains, and those of which one is such."""
+    doubtful = found.doubtful
+    said = []
+    if doubtful:
+        stops = [f"{step.stops:+.2f}" for step in doubtful]
+        which = (
+            f"{', '.join(stops[:-1])} and {stops[-1]} st" if len(stops) > 1 else f"{stops[0]} st"
+        )
+        kept = "" if not doubtful[0].is_used else "; too few others are left to do without them"
+        said.append(
+            f"of the steps of {which} at least one was mis-set, or the light flickered, and which "
+            f"cannot be told: read them again, in third stops if you can{kept}"
+        )
+    return (*said, *_named(found))
+
+
+def _named(found: CameraFound) -> tuple[str, ...]:
     return tuple(
         f"the step of {step.stops:+.2f} st lies {step.off_stops or 0.0:+.2f} st beside its "
         "neighbours: it was mis-set, or the light flickered; it is left out"

@@ -94,6 +94,11 @@ class CameraFound:
         """Steps that were mis-set, or whose light was another."""
         return tuple(step for step in self.steps if step.is_outlier)
 
+    @property
+    def doubtful(self) -> tuple[Step, ...]:
+        """Steps of which at least one was mis-set, and none can say which."""
+        return tuple(step for step in self.steps if step.is_doubtful)
+
 
 def characterised(
     cap: CodeReading,
@@ -125,7 +130,7 @@ def characterised(
         What is left does not rise.
     """
     steps = judged_steps(bracket, clip, signal)
-    good = [s for s in steps if not (s.is_clipped or s.is_outlier) and s.reading.code > cap.code]
+    good = [s for s in steps if s.is_used and s.reading.code > cap.code]
     if len(good) < FEWEST_STEPS:
         raise TooFewStepsError(
             f"{len(good)} of {len(steps)} steps can be used, the others are clipped, mis-set or "
@@ -161,7 +166,7 @@ def _clip(
     """Where the curve reaches the clip; as sure as the curve is far from the last step below it."""
     code = value_of(clip.code, signal)
     at = float(fit.curve.value_to_stops(code))
-    used = [step.stops for step in steps if not (step.is_clipped or step.is_outlier)]
+    used = [step.stops for step in steps if step.is_used]
     beyond = max(at - max(used), 0.0)
     width = _width(clip.code_pm, signal)
     near = abs(float(fit.curve.value_to_stops(code + width)) - at)
