@@ -74,12 +74,12 @@ def test_whole_stops_never_blame_an_innocent(by):
     assert counts["named"] + counts["in doubt"] >= 197
 
 
-@pytest.mark.parametrize(("by", "named"), [(0.5, 0.8), (1.0 / 3.0, 0.75)])
+@pytest.mark.parametrize(("by", "named"), [(0.5, 0.9), (1.0 / 3.0, 0.9), (0.2, 0.85)])
 def test_third_stops_name_the_step(by, named):
     counts = counted(1.0 / 3.0, [{place: by} for place in (8, 15, 22)])
     assert counts["innocent named"] == 0
     assert counts["named"] >= named * 78
-    assert counts["not seen"] <= 1
+    assert counts["not seen"] <= (1 if by > 0.3 else 10)  # 0.2 stop is hardly more than a step may
 
 
 def test_two_that_were_mis_set_are_named_or_in_doubt():
