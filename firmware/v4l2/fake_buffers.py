@@ -27,6 +27,10 @@ class FakeBuffers:
         """Whether a picture waits."""
         return bool(self._filled)
 
+    def holds(self, index: int) -> bool:
+        """Whether a buffer is in the driver's hands."""
+        return index in self._queued or any(index == each.index for each in self._filled)
+
     def forget(self) -> None:
         """Empty both queues."""
         self._queued.clear()

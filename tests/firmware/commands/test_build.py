@@ -107,3 +107,8 @@ def test_a_fault_of_ours_is_a_plain_traceback(capsys, monkeypatch):
     said = capsys.readouterr().err
     assert "RuntimeError: of ours" in said
     assert "╭" not in said
+
+
+def test_a_fault_of_our_own_is_shown_as_python_shows_it():
+    """Not in a frame: what a person sends to us then holds every line."""
+    assert application().pretty_exceptions_enable is False

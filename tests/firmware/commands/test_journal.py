@@ -155,3 +155,10 @@ def test_time_codes_agree_with_the_footage_wherever_they_are_handed_on(tmp_path,
     codes = [each.marked_range.start_time.to_timecode() for each in found.markers]
     assert codes == expected
     assert found.name == str(clip)
+
+
+def test_where_no_match_was_marked_there_is_no_cdl_and_it_is_said(path, tmp_path):
+    done = midgrey("journal", "--journal", path, "--cdl", tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "there is no CDL" in done.stdout
+    assert list(tmp_path.glob("*.cc")) == []

@@ -168,3 +168,10 @@ def test_what_a_stuck_thread_still_decodes_is_not_closed_under_it(tmp_path):
     thread.join(5.0)
     reel.close()
     assert not hasattr(reel, "container")
+
+
+def test_a_file_is_whole_until_something_else_shows(tmp_path):
+    reel = Reel(timed(tmp_path / "x.mkv", [(0, flat(40)), (40, flat(40))]))
+    assert reel.is_damaged is False
+    assert all(reel.next() is not None for _ in range(2))
+    assert reel.is_damaged is False

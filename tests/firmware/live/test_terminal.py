@@ -203,3 +203,11 @@ def test_black_has_no_stops(scripted, frame):
     assert words["spot"] == "no light"
     assert words["R G B"] == "no light no light no light st"
     assert words["footroom"] == "unknown"
+
+
+def test_a_panel_gives_the_cursor_back():
+    out = io.StringIO()
+    face = PanelFace(out)
+    assert face._live.is_started
+    face.close()
+    assert not face._live.is_started

@@ -143,3 +143,17 @@ def test_where_the_kernel_leaves_the_way_to_us_it_is_set_up(monkeypatch):
 def test_other_drivers_need_no_way(monkeypatch):
     monkeypatch.setattr(media, "find_way", lambda *_: pytest.fail("not to be looked for"))
     assert open_device(FakeBoard(HandClock()), Capture("/dev/video0")).way is None
+
+
+def test_whole_frames_are_asked_for_not_fields():
+    """V4L2_FIELD_NONE is 1 (linux/videodev2.h, enum v4l2_field)."""
+    asked = []
+
+    class Asked(FakeBoard):
+        def _set_format(self, fd, answer):
+            asked.append(int(answer.fmt.pix.field))
+            super()._set_format(fd, answer)
+
+    board = Asked(HandClock(), formats=("UYVY",))
+    open_device(board, Capture(board.path)).set_format("UYVY", 0, 0)
+    assert asked == [1]

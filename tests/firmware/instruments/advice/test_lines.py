@@ -42,3 +42,10 @@ def test_a_spot_without_a_reading_is_told_what_to_do_and_only_once():
     assert "\nThe spot is clipped: take light off until it is not.\n" in text
     assert "No advice" not in text
     assert "Note: the spot is clipped: take light off" not in text
+
+
+def test_a_move_without_a_note_has_nothing_behind_it():
+    text = printed("expose", feed=f"{BENCH},exposure=1", aperture="4", iso="800")
+    others = [line for line in text.splitlines() if line.startswith("  or ")]
+    assert others
+    assert all(line.endswith((" st", ")")) and "None" not in line for line in others)

@@ -134,3 +134,22 @@ def test_the_real_wedge_is_read_and_its_curve_found(name):
     # Its darkest step is still lighter than its noise: the floor is not known, and said not to be.
     assert found.floor_stops is None
     assert found.usable_stops == pytest.approx(found.clip_stops + 4.06, abs=0.01)
+
+
+def test_on_full_range_a_curve_is_weighed_once_as_it_is_published():
+    rng = np.random.default_rng(2)
+    way = Way(10, published_curve("V-Log").carriage, Range.FULL, 0.5)
+
+    def read(what, stops):
+        light = 0.0 if stops is None else 0.18 * 2.0**stops
+        return readings_of("V-Log", way, {what: light}, rng)[what]
+
+    bracket = [(float(s), read(What.CARD, s)) for s in np.arange(-6.0, 4.0, THIRD)]
+    found = characterised(
+        read(What.CAP, None), bracket, read(What.CLIP, 5.0), Signal(10, Range.FULL)
+    )
+    assert found.nearest[0].curve == "V-Log"
+    assert found.nearest[0].rms_stops < 0.03
+    names = [near.curve for near in found.nearest]
+    assert len(names) == len(set(names))
+    assert all(near.carriage is published_curve(near.curve).carriage for near in found.nearest)

@@ -156,3 +156,9 @@ def test_figures_beyond_all_colours_get_a_sentence_and_no_warning(fields, row, w
     )
     with pytest.raises(ChartFileError, match=words):
         chart_from_text(text, "mine", (2, 2))
+
+
+def test_two_rows_are_a_layout():
+    text = text_of("XYZ_X XYZ_Y XYZ_Z", KINDS["XYZ_X XYZ_Y XYZ_Z"])
+    chart = chart_from_text(text, "mine", (12, 2))
+    assert (chart.columns, chart.rows) == (12, 2)

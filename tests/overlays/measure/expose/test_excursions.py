@@ -73,3 +73,8 @@ def test_a_bound_is_kept_as_the_farthest_without_a_doubt_of_its_own():
     judged = Judgement(Side.OVER, 3.0, None)
     past = reduce(lambda made, _: made.after(judged, 1), range(2), Excursions(Side.IN))
     assert (past.count, past.farthest_stops, past.farthest_pm) == (1, 3.0, None)
+
+
+def test_back_in_its_band_it_is_out_no_longer():
+    assert over([0.0, 0.9]).is_out
+    assert not over([0.0, 0.9, 0.0]).is_out

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from overlays.measure.spot.code_step import code_step
+from overlays.measure.spot.code_step import code_step, looked_at
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Range, Signal, Subsampling
 
@@ -48,3 +48,10 @@ def test_a_picture_of_few_levels_says_nothing():
 
 def test_a_picture_smaller_than_the_grid():
     assert code_step(framed(np.arange(4, 40, 4).reshape(3, 3), 10)).step == 4
+
+
+def test_which_samples_are_looked_at_never_changes():
+    """Marks keep those samples: read in another order they would be another picture's."""
+    rows, columns = looked_at(3, 3)
+    assert rows.tolist() == [0, 0, 0, 1, 1, 1, 2, 2, 2]
+    assert columns.tolist() == [0, 1, 2, 1, 2, 0, 2, 0, 1]

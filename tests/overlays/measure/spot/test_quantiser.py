@@ -111,3 +111,8 @@ def test_few_tiles_leave_more_open():
     # Student's t of 8 and 99 degrees of freedom: 2.306 and 1.984 (any table).
     widened = codec_bound(few, 256, 1.0, 4.0) / codec_bound(many, 256, 1.0, 4.0)
     assert widened == pytest.approx(2.306 / 1.984, rel=0.01)
+
+
+def test_the_usual_step_is_that_of_the_quantiser_parameter_18():
+    """H.264 and H.265 double the step every 6; at the parameter 4 it is 1 (from memory)."""
+    assert pytest.approx(2.0 ** ((18 - 4) / 6), rel=0.001) == USUAL_STEP

@@ -128,3 +128,11 @@ def test_the_values_of_a_spot():
     assert blue == pytest.approx(spot.rgb_stops[2] - spot.rgb_stops[1])
     dark = replace(spot, stops=None, rgb_stops=(None, None, None))
     assert values_of(dark) == (None, None, None)
+
+
+def test_the_worst_pin_is_told_by_whichever_of_its_three_is_farthest_off():
+    """In tolerances: red may be off where level and blue are not."""
+    watch = Watch([1, 2], Tolerance())
+    off = {1: (0.01, 0.9, 0.0), 2: (0.05, 0.05, 0.05)}
+    watch.off_stops = off.get  # type: ignore[method-assign, assignment]
+    assert watch.worst_off_stops == (1, off[1])
