@@ -4,6 +4,23 @@ from dataclasses import dataclass
 
 from firmware.answers.origin import Origin
 from overlays.measure.characterise.camera import CameraFound
+from overlays.measure.characterise.channel_noise import Channels
+
+
+@dataclass(frozen=True, slots=True)
+class StepNoise:
+    """Deviations of a sample at one step.
+
+    Attributes
+    ----------
+    planes:
+        Of the three planes as they were sent, in codes.
+    channels:
+        Of R', G', B', in codes of luma.
+    """
+
+    planes: tuple[float, float, float]
+    channels: Channels
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -18,11 +35,11 @@ class CharacteriseAnswer:
         What it is to be called.
     found:
         Its curve, clip, floor and noise.
-    plane_noise:
-        For each step deviations of a sample of the three planes, in codes.
+    noise:
+        Of each step.
     """
 
     origin: Origin
     name: str
     found: CameraFound
-    plane_noise: tuple[tuple[float, float, float], ...]
+    noise: tuple[StepNoise, ...]

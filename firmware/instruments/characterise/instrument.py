@@ -6,7 +6,7 @@ from firmware.answers.table import Line, Table, notes, sentences
 from firmware.errors import ArgumentError
 from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.characterise import CharacteriseOptions
-from firmware.instruments.characterise.answer import CharacteriseAnswer
+from firmware.instruments.characterise.answer import CharacteriseAnswer, StepNoise
 from firmware.instruments.characterise.page import page
 from firmware.instruments.characterise.words import camera_words, step_words
 from firmware.instruments.contract import Instrument
@@ -19,7 +19,8 @@ from firmware.written.arguments import output_file
 from firmware.written.numbered import split_feed
 from overlays.draw.moment.report import Report
 from overlays.measure.characterise.camera import CameraFound, characterised
-from overlays.measure.characterise.steps import FEWEST_STEPS
+from overlays.measure.characterise.channel_noise import channel_noise
+from overlays.measure.characterise.misset import FEWEST_STEPS
 from overlays.measure.feedcheck.readings import CodeReading, reading_of_clip, reading_of_spot
 from overlays.signal.levels import Carriage
 from overlays.signal.quantities import stops
@@ -49,7 +50,7 @@ class Characterise(Instrument[None, None, CharacteriseAnswer]):
         _check(options, len(steps))
         with opener.scene(_wanted(options.cap, options, options.at)) as scene:
             origin, cap = scene.origin, _spot(scene)[0]
-        read: list[tuple[float, CodeReading, tuple[float, float, float]]] = []
+        read: list[tuple[float, CodeReading, StepNoise]] = []
         for feed, at, place in steps:
             with opener.scene(_wanted(feed, options, place or options.at)) as scene:
                 _check_depth(scene, origin.signal.bits)
@@ -72,16 +73,17 @@ class Characterise(Instrument[None, None, CharacteriseAnswer]):
                 f"{step.stops:+.2f}",
                 f"{step.reading.code:.1f}",
                 f"{step.reading.noise:.2f}",
+                *(f"{value:.2f}" for value in noise.channels),
                 step_words(step),
             )
-            for step in answer.found.steps
+            for step, noise in zip(answer.found.steps, answer.noise, strict=True)
         )
         said, info = camera_words(answer.found), answer.origin.info
         simulated = " (simulated)" if info.is_simulated else ""
         return [
             # What it is first: the feeds of a bracket have long names.
             f"{answer.name}{simulated}: {info.name}, codes of {answer.origin.signal.bits} bits",
-            Table(("stops", "code", "noise", ""), rows, left=(3,)),
+            Table(("stops", "code", "noise", "of R'", "G'", "B'", ""), rows, left=(6,)),
             *sentences(said),
             *notes(answer.origin.warnings, said),
         ]
@@ -150,11 +152,12 @@ def _wanted(text: str, options: CharacteriseOptions, at: str | None) -> Wanted:
     return Wanted(feed, options.profile, overrides_of(options), frame, () if at is None else (at,))
 
 
-def _spot(scene: Scene) -> tuple[CodeReading, tuple[float, float, float]]:
-    """The spot in codes, and the noise of the three planes."""
+def _spot(scene: Scene) -> tuple[CodeReading, StepNoise]:
+    """The spot in codes, and its noise."""
     assert scene.spot is not None  # a scene of a command has one
     one, two, three = (plane.noise for plane in scene.spot.errors.planes)
-    return reading_of_spot(scene.spot, scene.yard), (one, two, three)
+    noise = StepNoise((one, two, three), channel_noise(scene.frame, scene.spot.place))
+    return reading_of_spot(scene.spot, scene.yard), noise
 
 
 def _check(options: CharacteriseOptions, steps: int) -> None:

@@ -18,6 +18,7 @@ class StepObject:
     code: float = said("mean luma in codes of the feed")
     code_pm: float = said("its half width at 95 %")
     noise_codes: tuple[float, ...] = said("deviation of a sample of each of the three planes")
+    noise_rgb_codes: tuple[float, ...] = said("the same of R', G', B', in codes of luma")
     clipped: bool = said("whether it lies on the clip")
     outlier: bool = said("whether it is left out: mis-set, or in another light")
     doubtful: bool = said("whether it is one of several of which one or two were mis-set")
@@ -93,14 +94,15 @@ def object_of(answer: CharacteriseAnswer) -> CharacteriseObject:
                 step.stops,
                 step.reading.code,
                 step.reading.code_pm,
-                noise,
+                noise.planes,
+                noise.channels,
                 step.is_clipped,
                 step.is_outlier,
                 step.is_doubtful,
                 step.is_used,
                 step.off_stops,
             )
-            for step, noise in zip(found.steps, answer.plane_noise, strict=True)
+            for step, noise in zip(found.steps, answer.noise, strict=True)
         ),
         log=None
         if p is None

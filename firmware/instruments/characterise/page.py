@@ -23,6 +23,8 @@ def page(answer: CharacteriseAnswer) -> str:
     curve = list(zip(grid.tolist(), np.asarray(found.fit.curve.stops_to_value(grid)), strict=True))
     off = [(s.stops, float(found.fit.curve.value_to_stops(s.value)) - s.stops) for s in steps]
     noise = [(s.stops, s.reading.noise) for s in found.steps]
+    by_step = list(zip(found.steps, answer.noise, strict=True))
+    by_channel = [[(s.stops, each.channels[n]) for s, each in by_step] for n in range(3)]
     plots = (
         (
             "signal on the whole code scale, by stops from mid-grey",
@@ -32,6 +34,10 @@ def page(answer: CharacteriseAnswer) -> str:
         ),
         ("steps beside the curve, in stops", [p for p in off if np.isfinite(p[1])], (), ()),
         ("noise of a pixel in luma, in codes", noise, noise, ()),
+        *(
+            (f"noise of a sample of {channel}', in codes of luma", channel_noise, channel_noise, ())
+            for channel, channel_noise in zip("RGB", by_channel, strict=True)
+        ),
     )
     said = "".join(f"<li>{escape(words)}.</li>" for words in camera_words(found))
     warned = "".join(f"<li>{escape(words)}.</li>" for words in answer.origin.warnings)

@@ -7,7 +7,8 @@ import numpy as np
 
 from overlays.errors import TooFewStepsError
 from overlays.measure.characterise.fit import FittedCurve, fitted
-from overlays.measure.characterise.steps import FEWEST_STEPS, Step, judged_steps, value_of
+from overlays.measure.characterise.misset import FEWEST_STEPS
+from overlays.measure.characterise.steps import Step, judged_steps, value_of
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.readings import CodeReading

@@ -38,7 +38,7 @@ def test_a_bench_is_characterised_and_its_profile_reads_it(tmp_path):
         pm = spot["stops_pm"] + found["curve_pm_stops"]
         assert abs(spot["stops"] - exposure) <= pm + 0.01, exposure
     text = report.read_text()
-    assert text.count("<svg") == 3
+    assert text.count("<svg") == 6  # curve, steps beside it, noise of luma and of R', G', B'
     assert "a bench" in text
 
 

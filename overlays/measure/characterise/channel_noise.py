@@ -1,0 +1,43 @@
+"""Noise of R', G' and B' in a flat area, as a camera's channels have it, not a signal's planes."""
+
+import numpy as np
+
+from overlays.measure.spot.spot import SpotPlace
+from overlays.signal.frame import Frame
+from overlays.signal.levels import decoding, luma_scale
+
+Channels = tuple[float, float, float]
+
+
+def channel_noise(frame: Frame, place: SpotPlace) -> Channels:
+    """Deviation of a sample of each channel, slow changes across and down the area left out.
+
+    Parameters
+    ----------
+    frame:
+        Native codes, any layout.
+    place:
+        A flat area; where it sticks out of the frame the part inside is looked at.
+
+    Returns
+    -------
+    tuple of float
+        Of R', G', B', in codes of luma. Looked at are the pixels that chroma has samples of its own
+        for; what the camera or a codec averaged in chroma is not put back.
+    """
+    sub, scale, nominal = frame.signal.subsampling, luma_scale(frame.signal), decoding(frame.signal)
+    rows, columns = (
+        slice(max(-(-span[0] // step), 0), span[1] // step)
+        for span, step in ((place.row_span, sub.rows), (place.column_span, sub.columns))
+    )
+    luma = frame.planes[0][:: sub.rows, :: sub.columns][rows, columns]
+    planes = [luma, *(plane[rows, columns] for plane in frame.planes[1:])]
+    codes = np.stack([plane.astype(np.float64) / (1 << frame.shift) for plane in planes], axis=-1)
+    down, across = codes.shape[:2]
+    if min(down, across) < 2:
+        return 0.0, 0.0, 0.0
+    rgb = (codes - nominal.zero) @ nominal.matrix.T * scale.span
+    rest = rgb - rgb.mean(axis=0) - rgb.mean(axis=1)[:, None] + rgb.mean(axis=(0, 1))
+    variance = np.sum(rest**2, axis=(0, 1)) / ((down - 1) * (across - 1))
+    red, green, blue = (float(value) for value in np.sqrt(variance))
+    return red, green, blue
