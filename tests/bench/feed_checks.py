@@ -1,13 +1,15 @@
 """How often a feed check is certain, and whether it is ever wrong, on made triples.
 
-`python -m tests.bench.feed_checks --triples 5000` prints the figures of DEVELOPERS.md and the
-classes of curves that cap, card and clip leave tied, both with what is stated of a card (5 %, and
-metered to a tenth of a stop) and with white chip and darkened card read as well.
+`python -m tests.bench.feed_checks --triples 5000` (or `--systematically`) prints the figures of
+README.md and the classes of curves that cap, card and clip leave tied, both with what is stated of
+a card (5 %, and metered to a tenth of a stop) and with white chip and darkened card read as well.
 """
 
 import argparse
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, field
+from itertools import product
 
 import numpy as np
 
@@ -51,11 +53,29 @@ class Tally:
 
 def judged_triples(count: int, seed: int, bits: int, card_stops: float = CARD_STOPS) -> Tally:
     """Judge made triples of random hypotheses."""
-    rng, every, tally = np.random.default_rng(seed), deliveries(), Tally()
+    rng, every = np.random.default_rng(seed), deliveries()
+    cases = (
+        (every[int(rng.integers(len(every)))], NOISES[number % 3], bool(number // 3 % 2))
+        for number in range(count)
+    )
+    return _judged(cases, rng, bits, card_stops)
+
+
+def judged_systematically(seed: int, bits: int, card_stops: float = CARD_STOPS) -> Tally:
+    """Judge every hypothesis under every noise once: none is left to chance."""
+    cases = ((truth, *kind) for truth in deliveries() for kind in product(NOISES, (False, True)))
+    return _judged(cases, np.random.default_rng(seed), bits, card_stops)
+
+
+def _judged(
+    cases: Iterable[tuple[Delivery, float, bool]],
+    rng: np.random.Generator,
+    bits: int,
+    card_stops: float,
+) -> Tally:
+    tally = Tally()
     now = Delivery(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
-    for number in range(count):
-        truth = every[int(rng.integers(len(every)))]
-        noise, blurred = NOISES[number % 3], bool(number // 3 % 2)
+    for truth, noise, blurred in cases:
         way = Way(bits, truth.carriage, truth.range, noise, blurred)
         lights = set_up(rng, way, truth.curve.name, card_stops)
         readings = readings_of(truth.curve.name, way, lights, rng)
@@ -74,10 +94,16 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--triples", type=int, default=5000)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--systematically", action="store_true", help="every one under all noises")
     asked = parser.parse_args()
     for bits in (8, 10):
         for card in (0.07, CARD_STOPS):
-            tally = judged_triples(asked.triples // 4, asked.seed + bits, bits, card)
+            seed = asked.seed + bits
+            tally = (
+                judged_systematically(seed, bits, card)
+                if asked.systematically
+                else judged_triples(asked.triples // 4, seed, bits, card)
+            )
             print(
                 f"{bits} bits, card within {card:.2f} st: {tally.judged} triples, certain "
                 f"{tally.certain / tally.judged:.2f}, with white and dark "
