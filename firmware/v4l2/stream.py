@@ -108,12 +108,17 @@ class Stream:
             raise OSError(errno.ENOMEM, "too little memory for capture buffers")
         if asked.count > MOST_BUFFERS:
             raise nonsense(f"{asked.count} capture buffers")
+        places: set[int] = set()
         for index in range(asked.count):
             buffer = self._buffer(index)
             self.kernel.ioctl(self.fd, ioctls.QUERYBUF, buffer)
             check_buffer(buffer.length, self.least_bytes, self.most_bytes)
             if buffer.length * (index + 1) > MOST_BYTES:
                 raise nonsense(f"{asked.count} buffers of {buffer.length} bytes")
+            if buffer.m.offset in places:
+                # A frame that is lent would be written over by the next one.
+                raise nonsense(f"buffer {index} in the place of another")
+            places.add(int(buffer.m.offset))
             self._maps.append(self.kernel.mmap(self.fd, buffer.length, buffer.m.offset))
         for index in range(asked.count):
             self._queue(index)

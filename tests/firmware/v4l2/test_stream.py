@@ -109,3 +109,21 @@ def test_too_few_buffers_are_refused(board):
     with pytest.raises(OSError, match="too little memory") as caught:
         Stream(board, device.fd, 1, Counts()).start()
     assert caught.value.errno == errno.ENOMEM
+
+
+def test_two_buffers_in_one_place_are_refused(board):
+    """A driver's nonsense that fuzzing found: what is lent would be written over by the next."""
+
+    class Doubled(FakeBoard):
+        def ioctl(self, fd, request, argument):
+            super().ioctl(fd, request, argument)
+            if request == ioctls.QUERYBUF and argument.index == 2:
+                argument.m.offset = 1
+
+    doubled = Doubled(HandClock(start_ns=5_000_000_000))
+    device = open_device(doubled, Capture(doubled.path))
+    device.set_format("UYVY", 0, 0)
+    made = Stream(doubled, device.fd, doubled.picture_size(), Counts())
+    with pytest.raises(OSError, match="buffer 2 in the place of another") as told:
+        made.start()
+    assert told.value.errno == errno.EPROTO
