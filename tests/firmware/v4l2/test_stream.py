@@ -111,7 +111,7 @@ def test_too_few_buffers_are_refused(board):
     assert caught.value.errno == errno.ENOMEM
 
 
-def test_two_buffers_in_one_place_are_refused(board):
+def test_two_buffers_in_one_place_are_refused():
     """A driver's nonsense that fuzzing found: what is lent would be written over by the next."""
 
     class Doubled(FakeBoard):
