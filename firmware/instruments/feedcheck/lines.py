@@ -4,6 +4,7 @@ from firmware.answers.numbers import plain
 from firmware.answers.table import Line, Table, notes, sentences
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
 from overlays.measure.feedcheck.delivery import Delivery
+from overlays.measure.feedcheck.patch import PATCH_SHARE, telling_patch
 from overlays.measure.feedcheck.readings import What
 from overlays.measure.feedcheck.verdict import FeedCheck, Hypothesis, Sureness
 from overlays.measure.feedcheck.words import advice_words, verdict_words
@@ -59,13 +60,20 @@ def _colour_words(answer: FeedcheckAnswer) -> tuple[str, ...]:
         return ("greys say nothing of the matrix: a saturated patch of a chart, --patch, may",)
     if answer.matrix is not None:
         return (f"the patch is that of matrix {answer.matrix.value}",)
-    possible = dict.fromkeys(each.matrix.value for each in answer.coloured if each.possible)
+    possible = [each for each in answer.coloured if each.possible]
     if possible:
+        matrices = list(dict.fromkeys(each.matrix for each in possible))
+        named = " and ".join(each.value for each in matrices)
+        best, far = telling_patch(possible[0].delivery, matrices, answer.origin.signal)
         said = (
-            f"the patch does not decide the matrix: {', '.join(possible)} are within what a "
-            "camera's own colours are off"
+            f"the patch does not decide the matrix: {named} are within what a camera's own colours "
+            f"are off ({share_text(PATCH_SHARE)} %)"
         )
-        return (said,)
+        farthest = (
+            f"of single patches {best} tells them farthest apart, by {share_text(far)} %; a whole "
+            "chart weighs them all (`midgrey chart`)"
+        )
+        return (said, farthest)
     said = (
         f"no matrix makes the patch the colour it has: the nearest is off by "
         f"{share_text(answer.coloured[0].off_share)} %; is it the patch it is said to be, and the "

@@ -8,6 +8,7 @@ colours within 2 % (chroma has 896 codes where luma has 876), which no patch tel
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 
@@ -106,6 +107,51 @@ def _light(patch: SaturatedPatch, of: Delivery, signal: Signal, matrix: Matrix) 
     read = Signal(signal.bits, of.range, matrix, signal.components, signal.subsampling)
     back = decoding(read)
     return np.asarray(of.carried.light(back.matrix @ (np.array(patch.codes) - back.zero)))
+
+
+def told_apart(
+    patch: str,
+    delivery: Delivery,
+    matrices: Sequence[Matrix],
+    signal: Signal,
+    gamut: Gamut | None = None,
+) -> float:
+    """How far apart a patch reads through the two of some matrices that are nearest on it.
+
+    Parameters
+    ----------
+    patch:
+        One of `PATCHES`.
+    delivery, signal:
+        How its codes are read otherwise.
+    matrices:
+        Two or more.
+    gamut:
+        What the camera sends; None takes that published with the curve.
+
+    Returns
+    -------
+    float
+        The worst of R, G, B, in shares of the largest.
+    """
+    wanted = CHART24.linear(gamut or default_gamut(delivery.curve))
+    light = wanted[CHART24.names.index(patch)]
+    values = np.asarray(delivery.carried.nominal(light))
+    back = [decoding(Signal(signal.bits, delivery.range, matrix)).matrix for matrix in matrices]
+    apart = []
+    for sent, read in combinations(back, 2):
+        seen = np.asarray(delivery.carried.light(read @ np.linalg.solve(sent, values)))
+        apart.append(float(np.abs(seen - light).max() / np.abs(light).max()))
+    return min(apart)
+
+
+def telling_patch(
+    delivery: Delivery, matrices: Sequence[Matrix], signal: Signal, gamut: Gamut | None = None
+) -> tuple[str, float]:
+    """The patch that tells matrices farthest apart, and how far; as `told_apart`."""
+    far = {each: told_apart(each, delivery, matrices, signal, gamut) for each in PATCHES}
+    best = max(far, key=lambda each: far[each])
+    return best, far[best]
 
 
 def matrix_of(coloured: Sequence[Coloured], signal: Signal) -> Matrix | None:

@@ -7,7 +7,14 @@ import pytest
 from overlays.errors import UnknownPatchError
 from overlays.measure.chart.reference import CHART24
 from overlays.measure.feedcheck.delivery import Delivery
-from overlays.measure.feedcheck.patch import PATCHES, SaturatedPatch, matrix_of, weigh_patch
+from overlays.measure.feedcheck.patch import (
+    PATCHES,
+    SaturatedPatch,
+    matrix_of,
+    telling_patch,
+    told_apart,
+    weigh_patch,
+)
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
@@ -76,3 +83,26 @@ def test_rgb_has_no_matrix():
 def test_a_patch_of_no_known_colour_is_refused():
     with pytest.raises(UnknownPatchError, match="red, green, blue"):
         SaturatedPatch((0.0, 0.0, 0.0), "mauve")
+
+
+@pytest.mark.parametrize(
+    ("sent", "read"), [(Matrix.BT601, Matrix.BT709), (Matrix.BT709, Matrix.BT2020)]
+)
+@pytest.mark.parametrize("name", PATCHES)
+def test_how_far_a_patch_tells_matrices_apart_is_what_colour_science_makes_of_it(name, sent, read):
+    (found,) = (
+        each
+        for each in weigh_patch(patch(name, sent), 0.18, [LIMITED], SIGNAL)
+        if each.matrix is read
+    )
+    told = told_apart(name, LIMITED, [sent, read], SIGNAL)
+    assert told == pytest.approx(found.off_share, abs=0.012)  # codes are whole
+
+
+def test_the_most_telling_patch_is_that_which_differs_most():
+    matrices = [Matrix.BT601, Matrix.BT709]
+    best, far = telling_patch(LIMITED, matrices, SIGNAL)
+    every = [told_apart(name, LIMITED, matrices, SIGNAL) for name in PATCHES]
+    assert (best, far) == ("green", max(every))
+    # Of three the two that are nearest count.
+    assert telling_patch(LIMITED, list(Matrix), SIGNAL)[1] < far
