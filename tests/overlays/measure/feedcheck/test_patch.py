@@ -88,7 +88,7 @@ def test_a_patch_of_no_known_colour_is_refused():
 @pytest.mark.parametrize(
     ("sent", "read"), [(Matrix.BT601, Matrix.BT709), (Matrix.BT709, Matrix.BT2020)]
 )
-@pytest.mark.parametrize("name", PATCHES)
+@pytest.mark.parametrize("name", sorted(set(PATCHES) - {"cyan"}))  # whose R is below 0 in BT.709
 def test_how_far_a_patch_tells_matrices_apart_is_what_colour_science_makes_of_it(name, sent, read):
     (found,) = (
         each
