@@ -148,9 +148,9 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         """What it finds. What cannot be known is None in the answer, with a sentence."""
 
     def rests_on(self, scene: Scene, settings: Settings) -> tuple[SpotPlace, ...] | None:
-        """The areas whose codes its answer is made of alone, without any memory.
+        """The areas whose codes its answer is made of, with spot, extremes and shares of the scene.
 
-        None where it takes more: the whole frame, or frames before it.
+        None where it takes more: all pixels of the frame where they lie, or frames before it.
         """
         return None
 
