@@ -154,6 +154,10 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         """
         return None
 
+    def settled(self, settings: Settings, answer: Answer) -> Settings:
+        """The settings by which an answer is found again where it was found, nothing looked for."""
+        return settings
+
     def events(self, memory: Memory) -> tuple[Any, ...]:
         """What happened in the frames that were followed, the newest of it, oldest first.
 

@@ -77,10 +77,13 @@ def mark_of(
     health:
         How the machine is, as anything that can stand in an object of JSON.
     """
-    frame, read_with = taken.frame, taken.read_with
     line = taken.line
     if taken.view is not None:
         line = registry.line_of(registry.in_view(taken.view))
+    if line is not None and taken.view is not None and taken.answer is not None:
+        found = line.instrument.settled(taken.settings, taken.answer)
+        taken = replace(taken, settings=found)
+    frame, read_with = taken.frame, taken.read_with
     scene, kept, census = _scene(taken, line)
     read = spots_of(scene, registry)
     again = None if taken.view is None else of_view(scene, taken.view, taken.settings, registry)

@@ -133,7 +133,18 @@ class Extremes:
 
     @classmethod
     def of(cls, found: RangeReading) -> "Extremes":
-        """Those of a picture that was looked through."""
+        """Those of a picture that was looked through.
+
+        Parameters
+        ----------
+        found:
+            What was found.
+
+        Returns
+        -------
+        Extremes
+            Where it was found.
+        """
         bright, dark = (
             SpotPlace(thing.column, thing.row, thing.size)
             for thing in (found.brightest, found.darkest)

@@ -12,7 +12,7 @@ from overlays.signal.signal import Matrix, Range
 from tests.marked import SMALL, altered, mark, stamp
 
 LOG = ",signal=yuv422-10,curve=V-Log", "log-v"
-VIEWS = ("expose", "pins", "balance", "advice")
+VIEWS = ("expose", "pins", "balance", "advice", "chart")
 
 
 @pytest.fixture
@@ -33,8 +33,8 @@ def found(path):
 def test_every_number_is_found_again_by_the_codes(path):
     verdict = found(path)
     assert verdict.faults == ()
-    assert (verdict.rows, verdict.marks) == (4, 4)
-    assert verdict.numbers > 4 * 100
+    assert (verdict.rows, verdict.marks) == (5, 5)
+    assert verdict.numbers > 5 * 100 + 400
     assert verdict.sealed == 0
 
 
@@ -110,8 +110,8 @@ def test_of_every_kind_of_signal(form, range_):
         ("UPDATE rows SET wall_s = wall_s + 1 WHERE number = 1", "row 1 was changed"),
         ("UPDATE rows SET seal = zeroblob(32) WHERE number = 2", "row 2 was changed"),
         ("DELETE FROM rows WHERE number = 2", "row 2 up to row 3 were taken out"),
-        ("DELETE FROM rows WHERE number = 4", "ended with row 4, and now ends with 3"),
-        ("DELETE FROM last", "ended with row 0, and now ends with 4"),
+        ("DELETE FROM rows WHERE number = 5", "ended with row 5, and now ends with 4"),
+        ("DELETE FROM last", "ended with row 0, and now ends with 5"),
     ],
 )
 def test_a_row_that_is_altered_or_taken_out_is_found(path, statement, said):
