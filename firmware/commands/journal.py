@@ -45,8 +45,8 @@ def check(file: StoreReader, out: TextIO) -> None:
         raise JournalError("\n".join(f"{file.path}: {each}" for each in found.faults))
     print(
         f"{file.path}: {found.rows} rows, {found.marks} of them marks, as they were written; "
-        f"{found.numbers} numbers recomputed from their codes to the last digit, {found.sealed} "
-        "that rest on the whole picture or on earlier frames held by their seals.",
+        f"{found.numbers} numbers recomputed from their codes and counts to the last digit, "
+        f"{found.sealed} that rest on earlier frames, or on another camera's, held by their seals.",
         file=out,
     )
 

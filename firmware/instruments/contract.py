@@ -148,11 +148,15 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         """What it finds. What cannot be known is None in the answer, with a sentence."""
 
     def rests_on(self, scene: Scene, settings: Settings) -> tuple[SpotPlace, ...] | None:
-        """The areas whose codes its answer is made of alone, without any memory.
+        """The areas whose codes its answer is made of, with spot, extremes and shares of the scene.
 
-        None where it takes more: the whole frame, or frames before it.
+        None where it takes more: all pixels of the frame where they lie, or frames before it.
         """
         return None
+
+    def settled(self, settings: Settings, answer: Answer) -> Settings:
+        """The settings by which an answer is found again where it was found, nothing looked for."""
+        return settings
 
     def events(self, memory: Memory) -> tuple[Any, ...]:
         """What happened in the frames that were followed, the newest of it, oldest first.

@@ -11,6 +11,7 @@ from firmware.instruments.desk import Desk
 from firmware.instruments.registry import REGISTRY, Line, Registry
 from firmware.instruments.scene import Scene
 from firmware.journal.codes import cut
+from firmware.journal.counted import Counted
 from firmware.journal.inputs import Inputs, inputs_object, profile_of, settings_object
 from firmware.journal.numbers import Evidence, of_view, spots_of
 from firmware.journal.row import JournalRow, RowKind, Stamp
@@ -18,9 +19,9 @@ from firmware.journal.slate import Slate
 from firmware.journal.small import small_of
 from firmware.opening.read_with import ReadWith
 from overlays.draw.layout.views import View
-from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.counting.census import Census, Wants, take_census
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range import Extremes, RangeReading
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.frame import Frame
 
@@ -76,18 +77,21 @@ def mark_of(
     health:
         How the machine is, as anything that can stand in an object of JSON.
     """
-    frame, read_with = taken.frame, taken.read_with
     line = taken.line
     if taken.view is not None:
         line = registry.line_of(registry.in_view(taken.view))
-    scene, kept = _scene(taken, line)
+    if line is not None and taken.view is not None and taken.answer is not None:
+        found = line.instrument.settled(taken.settings, taken.answer)
+        taken = replace(taken, settings=found)
+    frame, read_with = taken.frame, taken.read_with
+    scene, kept, census = _scene(taken, line)
     read = spots_of(scene, registry)
     again = None if taken.view is None else of_view(scene, taken.view, taken.settings, registry)
     answer = again
     if again is None and line is not None:
         has_one = taken.answer is not None and line.instrument.has_object(taken.answer)
         answer = enveloped(line.object_of(taken.answer)) if has_one else None
-    small = small_of(frame, taken.yard, scene.census)
+    small = small_of(frame, taken.yard, census)
     said = {}
     if line is not None and taken.answer is not None:
         said = line.instrument.words(taken.answer)
@@ -142,11 +146,19 @@ def _files(taken: InView, line: Line | None) -> list[dict[str, str]]:
     return [{"ending": each.ending, "text": each.content.decode()} for each in found]
 
 
-def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence]:
-    """What the numbers are made of: codes of the spots alone, counts and extremes of the frame."""
-    frame = taken.frame
-    places = [taken.place, *(pin.place for pin in taken.desk.pins)]
-    inputs = Inputs.of(frame, taken.yard, taken.desk, taken.place, taken.read_with)
+def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence, Census]:
+    """What the numbers are made of: codes of places alone, and how many pixels lie at each level.
+
+    The third is the frame's whole census.
+    """
+    frame, extremes = taken.frame, None if taken.range is None else Extremes.of(taken.range)
+    census = take_census(frame, taken.yard, _wants(taken, line))
+    inputs = replace(
+        Inputs.of(frame, taken.yard, taken.desk, taken.place, taken.read_with),
+        extremes=extremes,
+        counts=Counted.of(census),
+    )
+    places = [taken.place, *(pin.place for pin in taken.desk.pins), *inputs.things]
     # The profile of the text that is kept: what is read here is what is read again later.
     profile = profile_of(taken.profile_text, taken.read_with.profile.name)
     kept = Evidence(cut(frame, places), inputs, profile)
@@ -157,12 +169,17 @@ def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence]:
     if not set(more or ()) <= set(places):
         kept = replace(kept, codes=cut(frame, [*places, *(more or ())]))
         scene = kept.scene()
-    scene.census = take_census(frame, taken.yard, COUNTED)
-    scene.range = taken.range
     # Named as it came; numbers are those of the text.
     scene.read_with = taken.read_with
     scene.frame = replace(scene.frame, notes=frame.notes, timecode=frame.timecode)
-    return scene, kept
+    return scene, kept, census
+
+
+def _wants(taken: InView, line: Line | None) -> Wants:
+    """R, G and B by level, which take longest, only where a number is made of them."""
+    found = taken.range
+    more = Wants(0) if line is None else line.instrument.counts_when_due & Wants.RGB
+    return COUNTED | more | (Wants(0) if found is None or found.flat_top is None else Wants.RGB)
 
 
 def _timecode_rate(info: FeedInfo) -> float | None:

@@ -10,11 +10,13 @@ from firmware.errors import JournalError, ProfileError
 from firmware.feeds.base import FeedInfo
 from firmware.instruments.desk import Desk
 from firmware.journal.codes import MOST_SIDE
+from firmware.journal.counted import Counted
 from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
 from firmware.profiles.reader import profile_of_text
 from overlays.measure.counting.clip import FlatTop, Levels
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.range.range import Extremes
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import Gamut
@@ -37,6 +39,9 @@ class Inputs:
         What R, G and B mean.
     desk, place:
         Pins and dial; the spot.
+    extremes, counts:
+        Where the brightest and the darkest thing lie, and how many pixels of the whole picture lie
+        at each level; None where there were none, and in marks of before 0.6.
     """
 
     __pydantic_config__: ClassVar[ConfigDict] = ConfigDict(ser_json_inf_nan="strings")
@@ -52,6 +57,8 @@ class Inputs:
     gamut: Gamut
     desk: Desk
     place: SpotPlace
+    extremes: Extremes | None = None
+    counts: Counted | None = None
 
     @classmethod
     def of(
@@ -72,6 +79,12 @@ class Inputs:
             desk,
             place,
         )
+
+    @property
+    def things(self) -> tuple[SpotPlace, ...]:
+        """Where the brightest and the darkest thing lie, as far as it is known."""
+        at = self.extremes
+        return () if at is None else (at.brightest, at.darkest)
 
     def yardstick(self, profile: Profile) -> Yardstick:
         """What the frame was measured with."""
@@ -106,7 +119,7 @@ def inputs_of(found: object) -> Inputs:
         inputs = _INPUTS.validate_python(found)
     except (ValidationError, ValueError, RecursionError) as fault:
         raise JournalError("what the frame was read with cannot be understood") from fault
-    places = [inputs.place, *(pin.place for pin in inputs.desk.pins)]
+    places = [inputs.place, *(pin.place for pin in inputs.desk.pins), *inputs.things]
     sizes = [n for place in places for n in (place.column, place.row, place.size, place.height)]
     if min(sizes) < 0 or max(sizes) > MOST_SIDE or not 0 <= inputs.shift < 16:
         raise JournalError("a spot of the row lies in no picture")

@@ -1,7 +1,8 @@
 """A mark's numbers, made of the stored codes alone: when it is made, and again when it is verified.
 
-What an instrument answers beyond that (the whole picture, frames before) stands in the row too, and
-is held by its seal, but is nothing that the codes of a few spots could give again.
+Codes are those of the spots and of the brightest and the darkest thing; shares of the picture are
+made of the counts of all its pixels. What an instrument answers beyond that (frames before, where a
+chart was found) stands in the row too, and is held by its seal.
 """
 
 from collections.abc import Mapping
@@ -18,13 +19,15 @@ from firmware.profiles.model import Profile
 from overlays.draw.layout.views import View
 from overlays.errors import OverlayError
 from overlays.measure.counting.census import Census, Wants, take_census
+from overlays.measure.range.range import range_at
 from overlays.signal.frame import Frame
 
 READ = "read"
 """The command whose object holds the spots."""
-OF_SPOTS = "spots"
-OF_OTHERS = frozenset({"schema", "feed", "profile", "warnings", "frame"})
-"""Keys of an answer that are no numbers of its spots."""
+OF_OTHERS = frozenset({"schema", "feed", "profile", "warnings"})
+"""Keys of an answer that say what was read, and with what."""
+OF_PICTURE = "frame"
+"""The key of what is read of the picture as a whole."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,14 +39,14 @@ class Evidence:
     profile: Profile
 
     def scene(self) -> Scene:
-        """The places, in a frame that holds nothing else; no counts, no extremes."""
+        """The places, in a frame that holds nothing else, and the whole one's counts."""
         inputs, codes = self.inputs, self.codes
         frame = put_back(codes, inputs.signal, inputs.shift, inputs.number, inputs.time_ns)
         yard = inputs.yardstick(self.profile)
         scene = Scene(
             frame=frame,
             yard=yard,
-            census=_few_counts(frame, self),
+            census=self._census(frame),
             read_with=inputs.read_with(self.profile, codes.columns, codes.rows),
             desk=inputs.desk,
             place=inputs.place,
@@ -56,7 +59,16 @@ class Evidence:
             scene.spot = scene.read(inputs.place)
         except OverlayError:
             scene.spot = None
+        if inputs.extremes is not None and inputs.counts is not None:
+            scene.range = range_at(frame, yard, scene.census, inputs.extremes)
         return scene
+
+    def _census(self, frame: Frame) -> Census:
+        counts = self.inputs.counts
+        if counts is None:
+            return _few_counts(frame, self)
+        counts.check(frame.rows, frame.columns)
+        return counts.census()
 
 
 def spots_of(scene: Scene, registry: Registry = REGISTRY) -> dict[str, Any]:
@@ -92,9 +104,15 @@ def numbers_in(found: object) -> int:
     return int(isinstance(found, int | float) and not isinstance(found, bool))
 
 
-def of_spots(found: Mapping[str, Any]) -> dict[str, Any]:
-    """What of an answer's object is made of its spots."""
+def of_answer(found: Mapping[str, Any]) -> dict[str, Any]:
+    """What of an answer's object was found."""
     return {key: value for key, value in found.items() if key not in OF_OTHERS}
+
+
+def of_codes(found: Mapping[str, Any], inputs: Inputs) -> dict[str, Any]:
+    """What of an answer's object is made of what is kept: all that it found, in marks since 0.6."""
+    left = OF_OTHERS if inputs.counts is not None else OF_OTHERS | {OF_PICTURE}
+    return {key: value for key, value in found.items() if key not in left}
 
 
 def _few_counts(frame: Frame, kept: Evidence) -> Census:

@@ -8,10 +8,13 @@ from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.journal.codes import MOST_SIDE, Codes, boxes_of
 from firmware.journal.inputs import inputs_of, profile_of, settings_of
-from firmware.journal.numbers import Evidence, numbers_in, of_spots, of_view, spots_of
+from firmware.journal.numbers import Evidence, numbers_in, of_answer, of_codes, of_view, spots_of
 from firmware.journal.row import FIRST_SEAL, JournalRow, RowKind, seal_of
 from firmware.journal.store_reader import StoreReader
 from overlays.errors import OverlayError
+
+OF_HEAD = ("stops", "stops_pm", "percent", "percent_pm")
+"""What a list shows of the spot."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,10 +26,10 @@ class Verdict:
     rows, marks:
         How many were looked at.
     numbers:
-        Recomputed from codes, and the same to the last digit.
+        Recomputed from codes and counts, and the same to the last digit.
     sealed:
-        Numbers that rest on more than the stored codes (the whole picture, frames before): held by
-        the seal alone.
+        Numbers that rest on more than those (frames before; the whole picture, in marks of before
+        0.6): held by the seal alone.
     faults:
         One sentence each; none where all is as it was written.
     """
@@ -76,13 +79,17 @@ def _seal_faults(row: JournalRow, expected: int, before: bytes) -> list[str]:
 def counted(row: JournalRow) -> tuple[int, int]:
     """Numbers of a mark that can be recomputed, and those that its seal alone holds."""
     body = row.body
-    read, answer = body.get("read"), body.get("answer")
-    spots = numbers_in(read.get("spots")) if isinstance(read, dict) else 0
-    rest = numbers_in(read.get("frame")) if isinstance(read, dict) else 0
-    if not isinstance(answer, dict):
-        return spots, rest
-    own = numbers_in(of_spots(answer))
-    return (spots + own, rest) if body.get("answer_from_codes") else (spots, rest + own)
+    try:
+        inputs = inputs_of(body.get("inputs"))
+    except JournalError:
+        return 0, 0
+    again = all_ = 0
+    if isinstance(read := body.get("read"), dict):
+        again, all_ = numbers_in(of_codes(read, inputs)), numbers_in(of_answer(read))
+    if isinstance(answer := body.get("answer"), dict):
+        all_ += numbers_in(of_answer(answer))
+        again += numbers_in(of_codes(answer, inputs)) if body.get("answer_from_codes") else 0
+    return again, all_ - again
 
 
 def wrong_numbers(row: JournalRow, registry: Registry = REGISTRY) -> Iterator[str]:
@@ -91,15 +98,17 @@ def wrong_numbers(row: JournalRow, registry: Registry = REGISTRY) -> Iterator[st
         body = row.body
         kept = _kept(row)
         scene = kept.scene()
-        yield from _different(body["read"]["spots"], spots_of(scene, registry)["spots"], "spots")
+        read, inputs = spots_of(scene, registry), kept.inputs
+        yield from _different(of_codes(body["read"], inputs), of_codes(read, inputs), "")
         if body["answer_from_codes"]:
             view = registry.view(row.head["view"])
             instrument = registry.in_view(view)
             like = instrument.settings(kept.profile, kept.inputs.rate)
             again = of_view(scene, view, settings_of(body["settings"], like), registry)
-            wanted = of_spots(body["answer"])
-            yield from _different(wanted, of_spots(again or {}), row.head["view"])
-        if row.head["stops"] != body["read"]["spots"][0]["stops"]:
+            wanted = of_codes(body["answer"], inputs)
+            yield from _different(wanted, of_codes(again or {}, inputs), row.head["view"])
+        first = body["read"]["spots"][0] if body["read"]["spots"] else {}
+        if any(row.head[name] != first.get(name) for name in OF_HEAD):
             yield "its head says another number than its readings"
     except (JournalError, ArgumentError, OverlayError) as fault:
         yield f"cannot be recomputed: {fault}"
@@ -122,7 +131,7 @@ def _different(stored: Any, again: Any, where: str) -> Iterator[str]:  # noqa: A
     """Where two objects of JSON differ, number by number."""
     if isinstance(stored, dict) and isinstance(again, dict):
         for key in stored.keys() | again.keys():
-            yield from _different(stored.get(key), again.get(key), f"{where}.{key}")
+            yield from _different(stored.get(key), again.get(key), f"{where}.{key}".lstrip("."))
     elif isinstance(stored, list) and isinstance(again, list) and len(stored) == len(again):
         for place, (one, other) in enumerate(zip(stored, again, strict=True), start=1):
             yield from _different(one, other, f"{where} {place}")

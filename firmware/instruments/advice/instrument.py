@@ -37,6 +37,7 @@ from overlays.measure.expose.advice import (
 )
 from overlays.measure.expose.off_target import off_target
 from overlays.measure.range.forecast import Forecast, foresee
+from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.curves import Family
 from overlays.wording.numbers import UNKNOWN, stops_text
 from overlays.wording.reasons import Reason
@@ -115,6 +116,10 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
             _forecast(scene, change),
             _notes(scene, settings, change),
         )
+
+    def rests_on(self, scene: Scene, settings: Standing) -> tuple[SpotPlace, ...]:
+        """The spot; what is foreseen rests on the extremes and on counts of R, G and B."""
+        return (scene.place,)
 
     def ask(self, options: AdviceOptions, opener: Opener) -> AdviceAnswer:
         """Read the card, with what the command line says of the camera."""

@@ -11,7 +11,7 @@ from firmware.instruments.chart.answer import ChartAnswer
 from firmware.instruments.chart.by_hand import ByHand, shifted, start_box
 from firmware.instruments.chart.lines import chart_lines
 from firmware.instruments.chart.picture import save_picture
-from firmware.instruments.chart.reference import read_any, references_of
+from firmware.instruments.chart.reference import KeptReference, read_any, read_at, references_of
 from firmware.instruments.chart.report import chart_report
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
@@ -29,7 +29,8 @@ from overlays.measure.chart.chart import Scaling, read_chart
 from overlays.measure.chart.find import FoundChart, find_chart
 from overlays.measure.chart.looks import compare_looks
 from overlays.measure.chart.place import Corners, in_order
-from overlays.measure.chart.reference import BUILT_IN, ChartReference
+from overlays.measure.chart.reference import BUILT_IN
+from overlays.measure.spot.spot import SpotPlace
 from overlays.wording.numbers import UNKNOWN
 
 EVERY_NS = 1_000_000_000
@@ -54,7 +55,7 @@ class ChartView:
 
     hand: ByHand = field(default_factory=ByHand)
     corners: Corners | None = None
-    references: tuple[ChartReference, ...] = BUILT_IN
+    references: tuple[KeptReference, ...] = BUILT_IN
     scaling: Scaling = Scaling.NEUTRALS
 
 
@@ -113,6 +114,20 @@ class Chart(Instrument[ChartView, ChartMemory, ChartAnswer]):
         except OverlayError as fault:
             return ChartAnswer(origin, None, corners, chosen, fault)
         return ChartAnswer(origin, reading, corners, chosen)
+
+    def rests_on(self, scene: Scene, settings: ChartView) -> tuple[SpotPlace, ...] | None:
+        """The patches, where the chart is not looked for."""
+        corners, references = settings.corners, settings.references
+        return None if corners is None or len(references) != 1 else read_at(references[0], corners)
+
+    def settled(self, settings: ChartView, answer: ChartAnswer) -> ChartView:
+        """The corners and the chart that were found."""
+        found = answer.reading
+        if found is None:
+            return settings
+        return ChartView(
+            corners=found.corners, references=(found.reference,), scaling=found.scaling
+        )
 
     def ask(self, options: ChartOptions, opener: Opener) -> ChartAnswer:
         """Read the chart, and once more under the other look where one was named."""

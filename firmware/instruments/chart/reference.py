@@ -1,7 +1,12 @@
 """Which charts may be meant, and the reading by the one that fits."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import fields
 from pathlib import Path
+from typing import Annotated, Any
+
+import numpy as np
+from pydantic import PlainSerializer, PlainValidator
 
 from firmware.errors import ArgumentError
 from firmware.instruments.chart import ChartOptions
@@ -12,8 +17,9 @@ from overlays.errors import ChartError
 from overlays.measure.chart.chart import ChartReading, Scaling, read_chart
 from overlays.measure.chart.chart_file import chart_from_text
 from overlays.measure.chart.editions import EDITIONS
-from overlays.measure.chart.place import Corners
+from overlays.measure.chart.place import Corners, in_order, patch_places
 from overlays.measure.chart.reference import BUILT_IN, ChartReference
+from overlays.measure.spot.spot import SpotPlace
 
 LARGEST_BYTES = 2_000_000
 """A chart's text is some pages long."""
@@ -40,6 +46,56 @@ def load_reference(path: Path, layout: str | None) -> ChartReference:
     if len(raw) > LARGEST_BYTES:
         raise ArgumentError(f"{path}: is larger than any chart's text; is it the right file?")
     return chart_from_text(raw.decode("utf-8", errors="replace"), path.stem, placed)
+
+
+def reference_object(reference: ChartReference) -> dict[str, Any]:
+    """A chart as an object of JSON, to the last bit."""
+    return {each.name: getattr(reference, each.name) for each in fields(reference)} | {
+        "names": list(reference.names),
+        "xyz": reference.xyz.tolist(),
+    }
+
+
+def reference_of(found: object) -> ChartReference:
+    """The chart of such an object.
+
+    Raises
+    ------
+    ValueError
+        It is none.
+    """
+    if isinstance(found, ChartReference):
+        return found
+    if not isinstance(found, Mapping) or set(found) != {
+        each.name for each in fields(ChartReference)
+    }:
+        raise ValueError("no chart")
+    xyz, names = np.asarray(found["xyz"], np.float64), tuple(map(str, found["names"]))
+    rows, columns = int(found["rows"]), int(found["columns"])
+    if min(rows, columns) < 1 or xyz.shape != (rows * columns, 3) or len(names) != len(xyz):
+        raise ValueError("a chart with more or fewer patches")
+    if not np.isfinite(xyz).all():
+        raise ValueError("a chart with a colour that is none")
+    named = {key: str(found[key]) for key in ("name", "source", "edition")}
+    return ChartReference(
+        rows=rows, columns=columns, names=names, xyz=xyz, gap=float(found["gap"]), **named
+    )
+
+
+KeptReference = Annotated[
+    ChartReference, PlainValidator(reference_of), PlainSerializer(reference_object)
+]
+"""A chart, as far as settings with it are kept."""
+
+
+def read_at(reference: ChartReference, corners: Corners) -> tuple[SpotPlace, ...] | None:
+    """Where patches are read within corners that stand in a chart's own order.
+
+    None where they stand in none.
+    """
+    placed = in_order(corners.points)
+    quarters = [n for n in range(4) if placed.turned(n).points == corners.points]
+    return tuple(patch_places(reference, placed.turned(quarters[0] % 2))) if quarters else None
 
 
 def references_of(options: ChartOptions) -> tuple[ChartReference, ...]:

@@ -19,7 +19,7 @@ from overlays.draw.layout.views import Arrangement, Over, Readings, View
 from overlays.draw.moment.report import Report
 from overlays.measure.counting.bands import Band, BandKind, code_band
 from overlays.measure.range.range import RangeReading, Thing, share_in_band
-from overlays.measure.spot.spot import SpotReading
+from overlays.measure.spot.spot import SpotPlace, SpotReading
 from overlays.wording.numbers import UNKNOWN, stops_text
 from overlays.wording.reasons import Bound
 
@@ -62,6 +62,10 @@ class Spot(Instrument[None, None, SpotAnswer]):
             share,
             tuple(dict.fromkeys(warnings)),
         )
+
+    def rests_on(self, scene: Scene, settings: None) -> tuple[SpotPlace, ...]:
+        """The spots."""
+        return tuple(pin.place for pin in scene.desk.pins) or (scene.place,)
 
     def report(self, answer: SpotAnswer) -> Report | None:
         """None: its views have readings of their own."""

@@ -1,8 +1,12 @@
 """How full each tile is: the channel nearest to its clip, in stops; and what room that leaves."""
 
+import math
+
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.counting.census import Census
+from overlays.measure.counting.clip import Three
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.area_counts import fullest
 from overlays.measure.range.areas import LEVELS, Areas, code_step
@@ -11,6 +15,8 @@ from overlays.measure.range.things import LOWEST_STOPS, MOST_STOPS, highest_wind
 from overlays.measure.spot.spot import SpotPlace, SpotReading
 from overlays.signal.curves import linear_to_stops
 from overlays.signal.frame import Frame
+from overlays.signal.levels import luma_scale
+from overlays.signal.signal import Signal
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -178,3 +184,103 @@ def room_by_channel(
         for name, stops, clip in zip("RGB", spot.rgb_stops, yard.clip_percents, strict=True)
     )
     return red, green, blue
+
+
+def shares_clipped(census: Census, areas: Areas | None, yard: Yardstick) -> Three:
+    """Shares of the picture at the clip.
+
+    Parameters
+    ----------
+    census:
+        With `Wants.CLIPPING`; where ceilings are known, with `Wants.RGB`, or the tiles stand in.
+    areas:
+        The picture in tiles; None where they are not at hand.
+    yard:
+        With the ceilings.
+
+    Returns
+    -------
+    tuple of float
+        Of R', G' and B', 0 to 1; at a ceiling that was found, by levels or by tiles.
+    """
+    top = yard.flat_top
+    counted = np.zeros(3) if census.clipped is None else census.clipped / census.pixels
+    shares = [float(share) for share in counted]
+    for channel, percent in enumerate((None, None, None) if top is None else top.percents):
+        if top is None or percent is None:
+            continue
+        limit = percent - top.margin(channel, yard.signal)
+        if census.rgb is not None:
+            eight = luma_scale(Signal(bits=8, range=yard.signal.range))
+            level = math.ceil(eight.zero + eight.span * limit / 100.0 - 0.5)
+            counts, whole = census.rgb[channel, :, max(level, 0) :], census.pixels
+        elif areas is None:
+            continue
+        else:
+            counts, whole = areas.tiles[channel] >= areas.level(limit), areas.luma.size
+        shares[channel] = max(shares[channel], float(counts.sum(dtype=np.int64)) / whole)
+    return shares[0], shares[1], shares[2]
+
+
+def least_room(
+    rooms: tuple[float | None, float | None, float | None],
+    clipped: str,
+    suspect: str,
+    warnings: list[str],
+) -> tuple[float | None, str]:
+    """The room of the channel that has least of it, and which one that is.
+
+    Parameters
+    ----------
+    rooms:
+        Stops of R, G and B from the brightest thing to their clips.
+    clipped, suspect:
+        Channels in which it is clipped, or is thought to be, of "RGB".
+    warnings:
+        Why it is 0 or unknown is added here.
+
+    Returns
+    -------
+    tuple
+        Stops and the channel's letter; None where the room cannot be known.
+    """
+    if clipped:
+        warnings.append(f"the brightest thing is clipped ({clipped}): there is no headroom left")
+        return 0.0, clipped[0]
+    if suspect:
+        return None, suspect[0]
+    known = [
+        (room, name)
+        for room, name in zip(rooms, "RGB", strict=True)
+        if room is not None and math.isfinite(room)
+    ]
+    if not known:
+        warnings.append("headroom unknown: the picture has no light above black")
+        return None, ""
+    return min(known)
+
+
+def footroom_of(stops: float | None, yard: Yardstick, warnings: list[str]) -> float | None:
+    """Stops from the darkest thing down to the profile's floor.
+
+    Parameters
+    ----------
+    stops:
+        Of the darkest thing; None where it has no light above black.
+    yard:
+        Gives the floor.
+    warnings:
+        Why it is unknown is added here.
+
+    Returns
+    -------
+    float or None
+        Stops; None where it cannot be known.
+    """
+    if stops is None:
+        warnings.append("footroom unknown: the darkest thing has no light above black")
+        return None
+    if not math.isfinite(yard.floor_stops):
+        warnings.append("footroom unknown: the profile's floor lies at or below no light")
+        return None
+    return stops - yard.floor_stops

@@ -4,10 +4,7 @@ The brightest thing is the one whose fullest channel is nearest to its clip: a r
 R long before its luma does.
 """
 
-import math
-from dataclasses import dataclass
-
-import numpy as np
+from dataclasses import dataclass, replace
 
 from overlays.measure.counting.bands import CodeBand
 from overlays.measure.counting.census import Census, histogram
@@ -22,16 +19,17 @@ from overlays.measure.range.flat_top import (
 )
 from overlays.measure.range.headroom import (
     clipped_channels,
+    footroom_of,
     fullest_place,
+    least_room,
     place_of,
     room_by_channel,
+    shares_clipped,
     stops_to_clip,
 )
 from overlays.measure.range.things import highest_window, reached, speck_pixels
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.signal.frame import Frame
-from overlays.signal.levels import luma_scale
-from overlays.signal.signal import Signal
 
 SPECK_PERCENT = 0.02
 """Share of the picture below which a thing is a speck that does not matter: 20x20 of 1080p."""
@@ -113,6 +111,47 @@ class RangeReading:
     peaks_percent: Three = (0.0, 0.0, 0.0)
 
 
+@dataclass(frozen=True, slots=True)
+class Extremes:
+    """Where the extremes of a picture lie, and what was known of its camera's ceilings.
+
+    Attributes
+    ----------
+    brightest, darkest:
+        The windows on them.
+    flat_top, doubts:
+        As of `RangeReading`.
+    suspect:
+        Channels of which it is doubted whether the brightest is clipped, of "RGB".
+    """
+
+    brightest: SpotPlace
+    darkest: SpotPlace
+    flat_top: FlatTop | None = None
+    doubts: Levels = NOWHERE
+    suspect: str = ""
+
+    @classmethod
+    def of(cls, found: RangeReading) -> "Extremes":
+        """Those of a picture that was looked through.
+
+        Parameters
+        ----------
+        found:
+            What was found.
+
+        Returns
+        -------
+        Extremes
+            Where it was found.
+        """
+        bright, dark = (
+            SpotPlace(thing.column, thing.row, thing.size)
+            for thing in (found.brightest, found.darkest)
+        )
+        return cls(bright, dark, found.flat_top, found.doubts, found.suspect)
+
+
 def read_range(
     frame: Frame,
     yard: Yardstick,
@@ -151,23 +190,53 @@ def read_range(
     else:
         here, doubts, suspect = ceilings_of(areas, yard, known)
         top = joined(here, known)
-    yard = yard.under(top, doubts)
-    bright, bright_spot = _thing(
-        frame, yard, fullest_place(frame, yard, areas, stops_to_clip(areas, yard), speck)
-    )
+    under = yard.under(top, doubts)
+    bright = fullest_place(frame, under, areas, stops_to_clip(areas, under), speck)
     step = code_step(yard.signal)
     low = highest_window(-areas.luma, areas.tile**2, speck, (step, DARK_LEVELS))
-    dark, _ = _thing(frame, yard, place_of(areas, *low))
+    at = Extremes(bright, place_of(areas, *low), top, doubts, suspect)
+    return replace(
+        range_at(frame, yard, census, at, areas),
+        in_band=None if band is None else share_in_band(census, band, yard),
+        flat_top_here=here,
+        peaks_percent=_peaks(areas, speck),
+    )
+
+
+def range_at(
+    frame: Frame, yard: Yardstick, census: Census, at: Extremes, areas: Areas | None = None
+) -> RangeReading:
+    """Read the extremes of a frame where they lie; nothing is looked for.
+
+    Parameters
+    ----------
+    frame, yard:
+        The frame and what it is measured with, with or without ceilings.
+    census:
+        Of this frame, with `Wants.CLIPPING`, and with `Wants.RGB` where ceilings are known.
+    at:
+        Where they lie.
+    areas:
+        The frame in tiles, for shares at a ceiling where the census has no counts of R, G and B.
+
+    Returns
+    -------
+    RangeReading
+        Without what only looking through the picture gives: `flat_top_here`, `peaks_percent`.
+    """
+    yard, top = yard.under(at.flat_top, at.doubts), at.flat_top
+    bright, bright_spot = _thing(frame, yard, at.brightest)
+    dark, _ = _thing(frame, yard, at.darkest)
     warnings: list[str] = []
     clipped = clipped_channels(bright_spot)
     rooms = room_by_channel(bright_spot, yard)
     may_clip = bright_spot.may_clip
-    suspect = "".join(name for name in may_clip if name in suspect)
-    headroom, fullest = _headroom(rooms, clipped, suspect, warnings)
+    suspect = "".join(name for name in may_clip if name in at.suspect)
+    headroom, fullest = least_room(rooms, clipped, suspect, warnings)
     if may_clip and not clipped:
         unknown = "headroom unknown: " if headroom is None else ""
-        warnings.append(unknown + doubt_sentence(doubts, yard))
-    footroom = _footroom(dark, yard, warnings)
+        warnings.append(unknown + doubt_sentence(at.doubts, yard))
+    footroom = footroom_of(dark.stops, yard, warnings)
     if top is not None:
         warnings.append(flat_top_sentence(top, yard))
     return RangeReading(
@@ -175,18 +244,16 @@ def read_range(
         darkest=dark,
         headroom_stops=headroom,
         footroom_stops=footroom,
-        clipped_rgb=_shares_clipped(census, areas, yard),
-        in_band=None if band is None else share_in_band(census, band, yard),
+        clipped_rgb=shares_clipped(census, areas, yard),
+        in_band=None,
         warnings=tuple(warnings),
         flat_top=top,
-        doubts=doubts,
+        doubts=at.doubts,
         suspect=suspect,
-        flat_top_here=here,
         fullest=fullest,
         clipped_channels=clipped,
         headroom_rgb=rooms,
         clip_percents=yard.clip_percents,
-        peaks_percent=_peaks(areas, speck),
     )
 
 
@@ -200,57 +267,6 @@ def _peaks(areas: Areas, speck: float) -> Three:
         areas.percent(reached(tiles, speck / areas.tile**2)) for tiles in areas.tiles
     )
     return red, green, blue
-
-
-def _shares_clipped(census: Census, areas: Areas, yard: Yardstick) -> Three:
-    """Pixels at the clip by the census; at a ceiling that was found, by levels or by tiles."""
-    top = yard.flat_top
-    counted = np.zeros(3) if census.clipped is None else census.clipped / census.pixels
-    shares = [float(share) for share in counted]
-    for channel, percent in enumerate((None, None, None) if top is None else top.percents):
-        if top is None or percent is None:
-            continue
-        limit = percent - top.margin(channel, yard.signal)
-        if census.rgb is not None:
-            eight = luma_scale(Signal(bits=8, range=yard.signal.range))
-            level = math.ceil(eight.zero + eight.span * limit / 100.0 - 0.5)
-            counts, whole = census.rgb[channel, :, max(level, 0) :], census.pixels
-        else:
-            counts, whole = areas.tiles[channel] >= areas.level(limit), areas.luma.size
-        shares[channel] = max(shares[channel], float(counts.sum(dtype=np.int64)) / whole)
-    return shares[0], shares[1], shares[2]
-
-
-def _headroom(
-    rooms: tuple[float | None, float | None, float | None],
-    clipped: str,
-    suspect: str,
-    warnings: list[str],
-) -> tuple[float | None, str]:
-    if clipped:
-        warnings.append(f"the brightest thing is clipped ({clipped}): there is no headroom left")
-        return 0.0, clipped[0]
-    if suspect:
-        return None, suspect[0]
-    known = [
-        (room, name)
-        for room, name in zip(rooms, "RGB", strict=True)
-        if room is not None and math.isfinite(room)
-    ]
-    if not known:
-        warnings.append("headroom unknown: the picture has no light above black")
-        return None, ""
-    return min(known)
-
-
-def _footroom(thing: Thing, yard: Yardstick, warnings: list[str]) -> float | None:
-    if thing.stops is None:
-        warnings.append("footroom unknown: the darkest thing has no light above black")
-        return None
-    if not math.isfinite(yard.floor_stops):
-        warnings.append("footroom unknown: the profile's floor lies at or below no light")
-        return None
-    return thing.stops - yard.floor_stops
 
 
 def share_in_band(census: Census, band: CodeBand, yard: Yardstick) -> float:

@@ -45,7 +45,8 @@ def test_what_a_view_answers_is_kept_as_its_command_gives_it():
     seen = in_view(SMALL, "advice")
     row = mark_of(seen)
     assert row.body["answer"]["target"]
-    assert not row.body["answer_from_codes"]
+    assert row.body["answer_from_codes"]
+    assert not mark(view="watch").body["answer_from_codes"]
     # An answer that has no object yet is none.
     assert mark(view="match").body["answer"] is None
     assert mark(view="pins").body["answer_from_codes"]

@@ -1,15 +1,18 @@
+from dataclasses import replace
+
 import pytest
 
 from firmware.journal.store import Store
 from firmware.journal.store_reader import StoreReader
-from firmware.journal.verify import verify, wrong_numbers
+from firmware.journal.verify import counted, verify, wrong_numbers
 from firmware.opening.overrides import Overrides
 from firmware.profiles.shelf import shipped_names
 from overlays.signal.published import published_curves
 from overlays.signal.signal import Matrix, Range
 from tests.marked import SMALL, altered, mark, stamp
 
-VIEWS = ("expose", "pins", "balance", "advice")
+LOG = ",signal=yuv422-10,curve=V-Log", "log-v"
+VIEWS = ("expose", "pins", "balance", "advice", "chart")
 
 
 @pytest.fixture
@@ -30,15 +33,58 @@ def found(path):
 def test_every_number_is_found_again_by_the_codes(path):
     verdict = found(path)
     assert verdict.faults == ()
-    assert (verdict.rows, verdict.marks) == (4, 4)
-    assert verdict.numbers > 4 * 4 * 15
-    assert verdict.sealed > 0
+    assert (verdict.rows, verdict.marks) == (5, 5)
+    assert verdict.numbers > 5 * 100 + 400
+    assert verdict.sealed == 0
 
 
 @pytest.mark.parametrize("curve", published_curves(), ids=lambda c: c.name)
 def test_on_every_curve(curve):
-    row = mark(f"{SMALL},curve={curve.name}", "balance")
+    row = mark(f"{SMALL},curve={curve.name}", "advice")
+    assert row.body["answer_from_codes"]
+    assert counted(row)[1] == 0
     assert list(wrong_numbers(row)) == []
+
+
+@pytest.mark.parametrize("name", ["headroom", "in_band", "footroom"])
+def test_what_is_said_of_the_whole_picture_is_found_again(name):
+    row = mark(SMALL + LOG[0], profile=LOG[1])
+    frame = dict(row.body["read"]["frame"])
+    frame[name] += 1e-6
+    forged = with_read(row, {**row.body["read"], "frame": frame})
+    (fault,) = wrong_numbers(forged)
+    assert fault.startswith(f"frame.{name} is ")
+
+
+def test_counts_that_are_altered_are_found_by_the_shares_made_of_them():
+    """Ten pixels moved from one level to another: the sum is right, a share is not."""
+    row = mark(SMALL + LOG[0], profile=LOG[1])
+    inputs = row.body["inputs"]
+    levels = list(inputs["counts"]["levels"])
+    grey = round(row.body["read"]["spots"][0]["code"][0])  # which the profile's band is around
+    levels[grey], levels[0] = levels[grey] - 10, levels[0] + 10
+    inputs = {**inputs, "counts": {**inputs["counts"], "levels": levels}}
+    forged = replace(row, body={**row.body, "inputs": inputs})
+    assert any("in_band" in fault for fault in wrong_numbers(forged))
+
+
+def test_a_mark_of_before_0_6_holds_its_picture_by_the_seal():
+    row = mark(SMALL, "pins")
+    inputs = {k: v for k, v in row.body["inputs"].items() if k not in {"extremes", "counts"}}
+    old = replace(row, body={**row.body, "inputs": inputs})
+    assert list(wrong_numbers(old)) == []
+    again, sealed = counted(old)
+    assert (again + sealed, sealed > 20) == (counted(row)[0], True)
+
+
+def test_the_head_is_the_spot_s_own():
+    row = mark()
+    (fault,) = wrong_numbers(replace(row, head={**row.head, "stops_pm": 9.0}))
+    assert fault == "its head says another number than its readings"
+
+
+def with_read(row, read):
+    return replace(row, body={**row.body, "read": read})
 
 
 @pytest.mark.parametrize("profile", shipped_names())
@@ -64,8 +110,8 @@ def test_of_every_kind_of_signal(form, range_):
         ("UPDATE rows SET wall_s = wall_s + 1 WHERE number = 1", "row 1 was changed"),
         ("UPDATE rows SET seal = zeroblob(32) WHERE number = 2", "row 2 was changed"),
         ("DELETE FROM rows WHERE number = 2", "row 2 up to row 3 were taken out"),
-        ("DELETE FROM rows WHERE number = 4", "ended with row 4, and now ends with 3"),
-        ("DELETE FROM last", "ended with row 0, and now ends with 4"),
+        ("DELETE FROM rows WHERE number = 5", "ended with row 5, and now ends with 4"),
+        ("DELETE FROM last", "ended with row 0, and now ends with 5"),
     ],
 )
 def test_a_row_that_is_altered_or_taken_out_is_found(path, statement, said):

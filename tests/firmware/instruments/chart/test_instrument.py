@@ -17,6 +17,7 @@ from firmware.instruments.chart.instrument import EVERY_NS, INSTRUMENT, Chart, C
 from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk
 from firmware.instruments.scene import Frames
+from firmware.journal.codes import cut, put_back
 from firmware.profiles.model import curve_alone
 from overlays.draw.moment.layers import ChartShown
 from overlays.errors import ChartError, ChartNotFoundError, ChartPlaceError, ChartShadowError
@@ -98,6 +99,29 @@ def test_a_chart_that_is_found_but_cannot_be_read_is_outlined_all_the_same(scene
     assert isinstance(answer.fault, ChartShadowError)
     assert shown(answer).reading is None
     np.testing.assert_allclose(shown(answer).corners.points, whole.points, atol=2.0)
+
+
+@pytest.mark.parametrize("quarters", [0, 1])
+def test_what_was_found_is_found_again_where_it_was_found(scene, quarters):
+    """Nothing but the patches' surroundings is left of the picture."""
+    first = scene()
+    planes = tuple(np.ascontiguousarray(np.rot90(p, quarters)) for p in first.frame.planes)
+    seen = scene(frame=replace(first.frame, planes=planes))
+    found = CHART.measure(seen, ChartView(), CHART.memory())
+    assert CHART.rests_on(seen, ChartView()) is None
+    settled = CHART.settled(ChartView(), found)
+    places = CHART.rests_on(seen, settled)
+    assert len(places) == 24
+    left = put_back(cut(seen.frame, places), seen.frame.signal, seen.frame.shift)
+    again = CHART.measure(replace(seen, frame=left, _read={}), settled, CHART.memory())
+    assert again.reading.mean_de00 == found.reading.mean_de00
+    assert [p.lab for p in again.reading.patches] == [p.lab for p in found.reading.patches]
+    assert again.reading.corners == found.reading.corners
+
+
+def test_without_a_chart_there_is_nothing_to_find_again(scene):
+    answer = replace(CHART.measure(scene(), ChartView(), CHART.memory()), reading=None)
+    assert CHART.settled(ChartView(), answer) == ChartView()
 
 
 def test_corners_are_moved_from_where_the_chart_was_found(scene):

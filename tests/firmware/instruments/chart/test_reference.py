@@ -1,6 +1,7 @@
 """Which chart is meant, and what of a file is refused."""
 
 import csv
+import json
 from dataclasses import replace
 
 import numpy as np
@@ -8,11 +9,18 @@ import pytest
 
 from firmware.errors import ArgumentError
 from firmware.instruments.chart import ChartOptions
-from firmware.instruments.chart.reference import load_reference, read_any, references_of
+from firmware.instruments.chart.reference import (
+    load_reference,
+    read_any,
+    read_at,
+    reference_object,
+    reference_of,
+    references_of,
+)
 from overlays.errors import ChartFileError, ChartNotFoundError, ChartTurnedError
 from overlays.measure.chart.chart import Scaling
 from overlays.measure.chart.find import find_chart
-from overlays.measure.chart.place import Corners, in_order
+from overlays.measure.chart.place import Corners, in_order, patch_places
 from overlays.measure.chart.reference import BENCH_CHART, BUILT_IN
 from tests.asking import asked
 from tests.places import REFERENCE
@@ -96,3 +104,39 @@ def test_a_chart_that_cannot_be_read_says_more_than_one_that_is_not_there(scene)
     empty = Corners(((100.0, 100.0), (300.0, 100.0), (300.0, 250.0), (100.0, 250.0)))
     with pytest.raises(ChartNotFoundError):
         read_any(where, BUILT_IN, empty, Scaling.NEUTRALS)
+
+
+def test_a_chart_is_the_same_after_a_way_through_json():
+    for chart in BUILT_IN:
+        again = reference_of(json.loads(json.dumps(reference_object(chart))))
+        np.testing.assert_array_equal(again.xyz, chart.xyz)
+        assert reference_object(again) == reference_object(chart)
+        assert reference_of(chart) is chart
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"rows": 5},
+        {"rows": 0},
+        {"xyz": [[0.1, 0.2]]},
+        {"xyz": [[float("nan")] * 3] * 24},
+        {"names": ["one"]},
+        {"other": 1},
+    ],
+)
+def test_what_is_no_chart_is_refused(change):
+    with pytest.raises(ValueError, match="chart"):
+        reference_of({**reference_object(BENCH_CHART), **change})
+    with pytest.raises(ValueError, match="no chart"):
+        reference_of(7)
+
+
+def test_patches_are_read_where_the_reading_read_them():
+    """From whichever corner of the picture the chart's own order starts."""
+    box = in_order(((200.0, 100.0), (500.0, 100.0), (500.0, 300.0), (200.0, 300.0)))
+    for quarters in range(4):
+        found = read_at(BENCH_CHART, box.turned(quarters))
+        assert found == tuple(patch_places(BENCH_CHART, box.turned(quarters % 2)))
+    one, two, three, four = box.points
+    assert read_at(BENCH_CHART, Corners((two, one, four, three))) is None

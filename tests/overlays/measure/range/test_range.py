@@ -2,6 +2,7 @@
 
 import csv
 import statistics
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,7 +11,7 @@ from overlays.measure.counting.bands import around, code_band
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.range import DARK_LEVELS, read_range, share_in_band
+from overlays.measure.range.range import DARK_LEVELS, Extremes, range_at, read_range, share_in_band
 from overlays.signal.frame import Frame
 from overlays.signal.levels import percent_to_code
 from overlays.signal.published import published_curve
@@ -255,6 +256,24 @@ def test_a_ceiling_that_was_found_is_the_clip():
     assert any("found from the picture" in warning for warning in reading.warnings)
     few = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING)
     assert read_range(frame, yard, few).clipped_rgb == pytest.approx(reading.clipped_rgb, abs=0.01)
+
+
+def test_extremes_are_read_again_where_they_lie():
+    frame = clipped_frame(0.05, 0.4)
+    yard = yardstick(frame.signal, S_LOG3)
+    counted = take_census(frame, yard, Wants.CLIPPING | Wants.RGB)
+    first = read_range(frame, yard, counted)
+    again = range_at(frame, yard, counted, Extremes.of(first))
+    assert first.flat_top is not None
+    assert replace(first, flat_top_here=None, peaks_percent=(0.0, 0.0, 0.0)) == again
+
+
+def test_without_counts_of_r_g_b_what_the_census_has_at_the_clip_is_the_share():
+    frame = clipped_frame(0.05, 0.4)
+    yard = yardstick(frame.signal, S_LOG3)
+    at = Extremes.of(ranged(frame, yard))
+    counted = take_census(frame, yard.under(at.flat_top), Wants.CLIPPING)
+    assert range_at(frame, yard, counted, at).clipped_rgb == tuple(counted.clipped / counted.pixels)
 
 
 def test_a_ceiling_of_earlier_frames_counts_when_this_one_does_not_reach_it():
