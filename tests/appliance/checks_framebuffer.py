@@ -9,7 +9,7 @@ import re
 
 import av
 import numpy as np
-from checks_screen import HELP_KEY, keep, main_pid, shown, start_service, until_live
+from checks_screen import HELP_KEY, keep, loss_seen, main_pid, shown, start_service, until_live
 from machine import Machine
 
 SETTINGS = "/etc/midgrey/environment"
@@ -28,6 +28,9 @@ def service_on_framebuffer(machine: Machine) -> str:
         opened = machine.check(f"ls -l /proc/{pid}/fd /proc/{pid}/map_files")
         assert "/dev/fb0" in opened, opened
         assert "/dev/dri" not in opened, opened
+        # Nothing but midgrey is between the signal and the screen here: no emulated graphics.
+        lost_s, back_s = loss_seen(machine)
+        assert lost_s < 1.0 * machine.slower, f"a lost signal shown after {lost_s:.2f} s"
         before = machine.screen()
         keep(machine, "framebuffer")
         machine.key(HELP_KEY)
@@ -43,7 +46,10 @@ def service_on_framebuffer(machine: Machine) -> str:
     finally:
         machine.check(f"systemctl stop midgrey.service; cp /run/settings {SETTINGS}")
     start_service(machine)
-    return f"live on {called}, help shown by a key"
+    return (
+        f"live on {called}, help shown by a key; a lost signal shown after {lost_s:.2f} s, "
+        f"back after {back_s:.1f} s"
+    )
 
 
 def panel_of_16_bits(machine: Machine) -> str:

@@ -158,6 +158,13 @@ def loss_and_return(machine: Machine) -> str:
     stop_playing(machine)
     until_live(machine)
     pid = main_pid(machine)
+    lost_s, back_s = loss_seen(machine)
+    assert main_pid(machine) == pid, "the service was started anew"
+    return f"reading gone after {lost_s:.1f} s, back after {back_s:.1f} s"
+
+
+def loss_seen(machine: Machine) -> tuple[float, float]:
+    """Seconds from the signal's end until its reading is gone, and from its return until live."""
     try:
         control(machine, "dv_timings_signal_mode=1")
         lost_s = _gone_for_good(machine, 3.0)
@@ -165,9 +172,7 @@ def loss_and_return(machine: Machine) -> str:
         keep(machine, "lost")
     finally:
         control(machine, "dv_timings_signal_mode=4")
-    back_s = until_live(machine, 30.0 * machine.slower, 0.02)
-    assert main_pid(machine) == pid, "the service was started anew"
-    return f"reading gone after {lost_s:.1f} s, back after {back_s:.1f} s"
+    return lost_s, until_live(machine, 30.0 * machine.slower, 0.02)
 
 
 def keys_reach_the_state(machine: Machine) -> str:
