@@ -17,7 +17,9 @@ TURNS = 8
 """After so many each row has had its turn, beside the rail, which takes some of the room."""
 
 TROUBLES = (PICTURE_WARNING, *RAW_WARNINGS, "buttons do not work: line 17 of the header is in use")
-WEAK = Alert("supply too weak: the board slows down; use its own 27 W supply", Tone.ALARM)
+WEAK = Alert(
+    "supply too weak: the board slows down; use its own 27 W supply", Tone.ALARM, "WEAK SUPPLY"
+)
 SAVED = "saved midgrey-1700000000.png and .cc and .whole.cc in /var/lib/midgrey"
 ABSENT = "v4l2:/dev/v4l/by-id/usb-HDMI_Capture-video-index0 is not there yet, looking for it"
 PATH = (

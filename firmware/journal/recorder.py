@@ -39,6 +39,7 @@ AGAIN_NS = 2_000_000_000
 """From one try to write to the next, where the last one failed."""
 CLOCK_NS = 5_000_000_000
 """From one look at whether the clock is set by now to the next."""
+NOT_SAVED, FAILED = "NOT SAVED", "the journal has failed: marks are not saved; restart"
 LEAVING_S = 4.0
 """How long a run that ends waits for its marks to be saved; the service is given five seconds."""
 
@@ -188,12 +189,12 @@ class Recorder:
     def alert(self) -> Alert | None:
         """That marks wait in memory, and why, for as long as they do."""
         if self._worker.fault is not None:
-            return Alert("the journal has failed: marks are not saved; restart", Tone.ALARM)
+            return Alert(FAILED, Tone.ALARM, NOT_SAVED)
         fault, count = self._fault, len(self._waiting)
         if not fault or not count:
             return None
         waits = "1 mark waits" if count == 1 else f"{count} marks wait"
-        return Alert(f"{waits} in memory: {fault}", Tone.ALARM)
+        return Alert(f"{waits} in memory: {fault}", Tone.ALARM, NOT_SAVED)
 
     def close(self) -> str:
         """Save what waits, for as long as there is time, and end; says what was lost."""

@@ -157,10 +157,11 @@ def alert_pieces(alert: Alert | None, area: Area, letters: Letters, theme: Theme
     if alert is None:
         return []
     small, pad = theme.text_pixels(TextSize.SMALL), theme.gap // 2
+    if alert.name:
+        return _named_alert(alert, area, letters, theme)
     edge = letters.width("!!", small) + 2 * pad
+    lines, wide = _broken(alert.words, area.width - edge - 2 * pad, small, letters)
     row = letters.height(small)
-    lines = letters.wrapped(alert.words, small, area.width - edge - 2 * pad)
-    wide = max((letters.width(line, small) for line in lines), default=0)
     box = Area(area.left, area.top, edge + wide + 2 * pad, row * len(lines) + pad)
     first = box.top + pad // 2
     middle = box.left + edge // 2
@@ -173,6 +174,30 @@ def alert_pieces(alert: Alert | None, area: Area, letters: Letters, theme: Theme
             for index, line in enumerate(lines)
         ),
     ]
+
+
+def _named_alert(alert: Alert, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """What it is, as large as the name of a face, over what to do."""
+    small, large = theme.text_pixels(TextSize.SMALL), theme.text_pixels(TextSize.LARGE)
+    pad, row = theme.gap // 2, letters.height(small)
+    title = f"{_SIGNS[alert.tone]} {alert.name}"
+    lines, wide = _broken(alert.words, area.width - 4 * pad, small, letters)
+    head = letters.height(large) + pad
+    width = max(letters.width(title, large), wide) + 4 * pad
+    box = Area(area.left, area.top, width, head + row * len(lines) + pad)
+    left, under = box.left + 2 * pad, box.top + head + pad // 2
+    return [
+        Block(box, GROUND),
+        Block(Area(box.left, box.top, box.width, head), _COLOURS[alert.tone]),
+        Text(title, left, box.top + pad // 2, large, GROUND),
+        *(Text(line, left, under + index * row, small, TEXT) for index, line in enumerate(lines)),
+    ]
+
+
+def _broken(words: str, width: int, pixels: int, letters: Letters) -> tuple[list[str], int]:
+    """Lines no wider than that, and the width of the widest."""
+    lines = letters.wrapped(words, pixels, width)
+    return lines, max((letters.width(line, pixels) for line in lines), default=0)
 
 
 def _banner_height(letters: Letters, theme: Theme) -> int:

@@ -127,11 +127,13 @@ class Source:
 class Alert:
     """Something about the machine itself that matters now, and what to do about it.
 
-    `tone` is ALARM where the picture or what is kept is in danger, else PLAIN.
+    `tone` is ALARM where the picture or what is kept is in danger, else PLAIN. `name` is what it is
+    in a word or two, to be read from two metres; empty where it can wait until one is near.
     """
 
     words: str
     tone: Tone = Tone.PLAIN
+    name: str = ""
 
 
 @dataclass(frozen=True, slots=True)

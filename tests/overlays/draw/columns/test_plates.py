@@ -9,7 +9,7 @@ from overlays.draw.columns.plates import (
     under_banner,
 )
 from overlays.draw.layout.lettering import Block, Text
-from overlays.draw.layout.theme import AMBER, RED_WORDS, theme_for
+from overlays.draw.layout.theme import AMBER, RED_WORDS, TextSize, theme_for
 from overlays.draw.layout.views import Area, Arrangement, layout
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face
@@ -160,6 +160,22 @@ def test_how_grave_an_alert_is_shows_in_a_sign_as_well_as_a_colour(letters):
         assert words(pieces) == [sign, "a: b"]
         assert colour in [p.colour for p in pieces if isinstance(p, Block)]
     assert alert_pieces(None, area, letters, theme) == []
+
+
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
+@pytest.mark.parametrize("name", ["HOT", "WEAK SUPPLY", "CARD READ-ONLY", "NOT SAVED"])
+def test_what_is_grave_has_a_name_as_large_as_that_of_a_face(letters, screen, name):
+    made = layout(views.EXPOSE, screen, (1920, 1080))
+    pieces = alert_pieces(Alert(TROUBLE, Tone.ALARM, name), made.picture, letters, made.theme)
+    check(pieces, made.picture, letters)
+    title = next(p for p in pieces if isinstance(p, Text))
+    assert title.words == f"!! {name}"
+    assert title.pixels == made.theme.text_pixels(TextSize.LARGE)
+    assert " ".join(words(pieces)) == f"!! {name} {TROUBLE}"
+    box, head = (p.area for p in pieces if isinstance(p, Block))
+    assert made.picture.holds(box)
+    assert box.height < 0.5 * made.picture.height
+    assert head.width == box.width  # a bar, not a square: seen as one from two metres
 
 
 @pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
