@@ -30,6 +30,13 @@ WIDEST_PM = "±0.88 st"
 """As wide as any doubt of a reading that is worth one."""
 
 
+MAIN_OF_PLATE = 1.5
+"""Times the size of other numbers: at an arm's length its figures then are 16 arc minutes high, the
+least of ISO 9241-303 (from memory), on every panel of `tests/legible.py`."""
+PLATE_SHARE = 0.62
+"""Of the picture's width, the most that it takes for that."""
+
+
 def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
     """The small reading on a picture that fills the screen, at its lower left."""
     spot = None if shown.readable is None else shown.readable.spot
@@ -41,27 +48,30 @@ def plate_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
         pm = "st" if spot.bound else f"{pm_text(spot.stops_pm, 2)} st"
     percent = UNKNOWN if spot is None else f"{percent_text(spot.percent)} %"
     # Widths of the longest numbers, so that the plate keeps its width while the reading changes.
-    number = letters.width(WIDEST_STOPS, large)
-    first = number + gap // 2 + letters.width(WIDEST_PM, small)
+    beside = gap // 2 + letters.width(WIDEST_PM, small)
     second = letters.width("100.0 %", large)
+    room = round(PLATE_SHARE * area.width) - beside - second - 2 * gap - 2 * pad
+    main = max(letters.fitting(WIDEST_STOPS, room, round(MAIN_OF_PLATE * large)), large)
+    number = letters.width(WIDEST_STOPS, main)
+    first = number + beside
     foot = _foot(shown, spot)
     longest = (shown.source.read_as, LONGEST_ALARM, foot)
     widest = max(letters.width(words, small) for words in longest)
     width = max(first + 2 * gap + second, widest) + 2 * pad
     width = min(width, area.width)
-    height = letters.height(large) + letters.height(small) + 2 * (pad // 2)
+    height = letters.height(main) + letters.height(small) + 2 * (pad // 2)
     box = Area(area.left, area.bottom - height, width, height)
     top = box.top + pad // 2
-    below = top + letters.height(large)
-    fitting = letters.fitting(stops, number, large)
-    base = below - letters.height(small)
+    below = top + letters.height(main)
+    fitting = letters.fitting(stops, number, main)
+    base = top + letters.base(main)  # the line that all three numbers stand on
     alarm = spot is not None and alarm_words(spot) != ""
     words = letters.cut(foot, small, width - 2 * pad)
     return [
         Block(box, GROUND),
-        Text(stops, box.left + pad, below - letters.height(fitting), fitting, TEXT),
-        Text(pm, box.left + pad + number + gap // 2, base, small, QUIET),
-        Text(percent, box.left + pad + first + 2 * gap, top, large, TEXT),
+        Text(stops, box.left + pad, base - letters.base(fitting), fitting, TEXT),
+        Text(pm, box.left + pad + number + gap // 2, base - letters.base(small), small, QUIET),
+        Text(percent, box.left + pad + first + 2 * gap, base - letters.base(large), large, TEXT),
         Text(words, box.left + pad, below, small, RED_WORDS if alarm else QUIET),
     ]
 

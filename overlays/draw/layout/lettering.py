@@ -138,6 +138,10 @@ class Letters:
         high, low = self._reach(pixels)
         return high + low + max(round(LEADING * pixels), 1)
 
+    def base(self, pixels: int) -> int:
+        """How far under the top of a line its letters stand."""
+        return self._reach(pixels)[0]
+
     def _reach(self, pixels: int) -> tuple[int, int]:
         """How far letters reach above and below the line they stand on."""
         found = self._heights.get(pixels)

@@ -81,8 +81,8 @@ def test_the_lines_of_the_plate_have_the_same_room_above_and_below(shown, letter
     above, below = stops.top - box.top, box.bottom - foot.bottom
     assert abs(above - below) <= 1
     assert above >= made.theme.gap // 3
-    assert percent.top == stops.top
-    assert doubt.bottom == stops.bottom
+    lines = [text.top + letters.base(text.pixels) for text in texts(pieces)]
+    assert lines[0] == lines[1] == lines[2]  # the three numbers stand on one line
     assert stops.right <= doubt.left < doubt.right <= percent.left
     assert 0 <= foot.top - stops.bottom < box.height // 8
     assert stops.left - box.left == foot.left - box.left == made.theme.gap
