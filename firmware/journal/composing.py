@@ -18,6 +18,7 @@ from firmware.journal.row import JournalRow, RowKind, Stamp
 from firmware.journal.slate import Slate
 from firmware.journal.small import small_of
 from firmware.opening.read_with import ReadWith
+from firmware.system.threads import Aside
 from overlays.draw.layout.views import View
 from overlays.measure.counting.census import Census, Wants, take_census
 from overlays.measure.counting.yardstick import Yardstick
@@ -84,14 +85,15 @@ def mark_of(
         found = line.instrument.settled(taken.settings, taken.answer)
         taken = replace(taken, settings=found)
     frame, read_with = taken.frame, taken.read_with
-    scene, kept, census = _scene(taken, line)
+    census = _census(taken, line)
+    small = Aside("small", lambda: small_of(frame, taken.yard, census))
+    scene, kept = _scene(taken, line, census)
     read = spots_of(scene, registry)
     again = None if taken.view is None else of_view(scene, taken.view, taken.settings, registry)
     answer = again
     if again is None and line is not None:
         has_one = taken.answer is not None and line.instrument.has_object(taken.answer)
         answer = enveloped(line.object_of(taken.answer)) if has_one else None
-    small = small_of(frame, taken.yard, census)
     said = {}
     if line is not None and taken.answer is not None:
         said = line.instrument.words(taken.answer)
@@ -117,9 +119,10 @@ def mark_of(
         "health": clean(health()),
         "files": _files(taken, line),
     }
-    blobs = {"codes": kept.codes.packed, "still": small.still, "trace": small.trace}
-    if small.chroma:
-        blobs["chroma"] = small.chroma
+    pictures = small.result()
+    blobs = {"codes": kept.codes.packed, "still": pictures.still, "trace": pictures.trace}
+    if pictures.chroma:
+        blobs["chroma"] = pictures.chroma
     return JournalRow(RowKind.MARK, taken.stamp, _head(taken, read, said, line), body, blobs)
 
 
@@ -146,13 +149,9 @@ def _files(taken: InView, line: Line | None) -> list[dict[str, str]]:
     return [{"ending": each.ending, "text": each.content.decode()} for each in found]
 
 
-def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence, Census]:
-    """What the numbers are made of: codes of places alone, and how many pixels lie at each level.
-
-    The third is the frame's whole census.
-    """
+def _scene(taken: InView, line: Line | None, census: Census) -> tuple[Scene, Evidence]:
+    """What the numbers are made of: codes of places alone, and counts of the whole by level."""
     frame, extremes = taken.frame, None if taken.range is None else Extremes.of(taken.range)
-    census = take_census(frame, taken.yard, _wants(taken, line))
     inputs = replace(
         Inputs.of(frame, taken.yard, taken.desk, taken.place, taken.read_with),
         extremes=extremes,
@@ -172,14 +171,18 @@ def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence, Census]:
     # Named as it came; numbers are those of the text.
     scene.read_with = taken.read_with
     scene.frame = replace(scene.frame, notes=frame.notes, timecode=frame.timecode)
-    return scene, kept, census
+    return scene, kept
 
 
-def _wants(taken: InView, line: Line | None) -> Wants:
-    """R, G and B by level, which take longest, only where a number is made of them."""
-    found = taken.range
-    more = Wants(0) if line is None else line.instrument.counts_when_due & Wants.RGB
-    return COUNTED | more | (Wants(0) if found is None or found.flat_top is None else Wants.RGB)
+def _census(taken: InView, line: Line | None) -> Census:
+    """The frame's; R, G and B by level, which take longest, where a number is made of them."""
+    found, frame, yard = taken.range, taken.frame, taken.yard
+    is_known = found is not None and found.flat_top is not None
+    if not is_known and (line is None or Wants.RGB not in line.instrument.counts_when_due):
+        return take_census(frame, yard, COUNTED)
+    channels = Aside("channels", lambda: take_census(frame, yard, Wants.RGB))
+    census = take_census(frame, yard, COUNTED)
+    return replace(census, rgb=channels.result().rgb)
 
 
 def _timecode_rate(info: FeedInfo) -> float | None:
