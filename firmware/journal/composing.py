@@ -12,7 +12,8 @@ from firmware.instruments.registry import REGISTRY, Line, Registry
 from firmware.instruments.scene import Scene
 from firmware.journal.codes import cut
 from firmware.journal.counted import Counted
-from firmware.journal.inputs import Inputs, inputs_object, profile_of, settings_object
+from firmware.journal.evidence import evidence_object, of_pins
+from firmware.journal.inputs import Inputs, profile_of, settings_object
 from firmware.journal.numbers import Evidence, of_view, spots_of
 from firmware.journal.row import JournalRow, RowKind, Stamp
 from firmware.journal.slate import Slate
@@ -89,7 +90,10 @@ def mark_of(
     small = Aside("small", lambda: small_of(frame, taken.yard, census))
     scene, kept = _scene(taken, line, census)
     read = spots_of(scene, registry)
-    again = None if taken.view is None else of_view(scene, taken.view, taken.settings, registry)
+    before, again = _before(taken, line), None
+    if taken.view is not None:
+        earlier = None if before is None else before[0].scene()
+        again = of_view(scene, taken.view, taken.settings, registry, earlier)
     answer = again
     if again is None and line is not None:
         has_one = taken.answer is not None and line.instrument.has_object(taken.answer)
@@ -102,28 +106,33 @@ def mark_of(
         "answer": answer,
         "answer_from_codes": again is not None,
         "said": said,
-        "profile": {"name": read_with.profile.name, "text": taken.profile_text},
+        **evidence_object(kept, taken.profile_text),
         "feed": {
             "description": read_with.info.description,
             "device": read_with.info.device,
             "rate": read_with.info.rate,
         },
-        "inputs": inputs_object(kept.inputs),
         "settings": None if again is None else settings_object(taken.settings),
-        "codes": {
-            "rows": kept.codes.rows,
-            "columns": kept.codes.columns,
-            "bytes": kept.codes.sample_bytes,
-            "boxes": [list(box) for box in kept.codes.boxes],
-        },
         "health": clean(health()),
         "files": _files(taken, line),
     }
+    packed = kept.codes.packed
+    if before is not None:
+        body["before"] = evidence_object(*before)
+        packed += before[0].codes.packed
     pictures = small.result()
-    blobs = {"codes": kept.codes.packed, "still": pictures.still, "trace": pictures.trace}
+    blobs = {"codes": packed, "still": pictures.still, "trace": pictures.trace}
     if pictures.chroma:
         blobs["chroma"] = pictures.chroma
     return JournalRow(RowKind.MARK, taken.stamp, _head(taken, read, said, line), body, blobs)
+
+
+def _before(taken: InView, line: Line | None) -> tuple[Evidence, str] | None:
+    """What an earlier scene's pins are read from, where the answer rests on one."""
+    if line is None or taken.view is None or taken.answer is None:
+        return None
+    scene = line.instrument.before(taken.answer)
+    return None if scene is None else of_pins(scene)
 
 
 def event_of(event: object, line: Line, slate: Slate, feed: str, stamp: Stamp) -> JournalRow:
