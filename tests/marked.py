@@ -1,5 +1,6 @@
 """Marks for tests: what was in view of a feed, and a journal of a made day."""
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -33,14 +34,22 @@ def in_view(
     profile: str | None = None,
     frame: int = 0,
     overrides: Overrides | None = None,
+    camera_a: tuple[str, str | None] | None = None,
 ) -> InView:
-    """One frame of a feed as it is in a view, with pins."""
+    """One frame of a feed as it is in a view, with pins; `camera_a`: feed and profile before it."""
     wanted = Wanted(feed, profile, overrides or Overrides(), frame, at)
+    shown = REGISTRY.view(view)
+    instrument = REGISTRY.in_view(shown)
+    memory, taken = instrument.memory(), {}
+    if camera_a is not None:
+        first, taken = Wanted(*camera_a, Overrides(), 0, at), {"taken": 1}
+        with Opener(HandClock(10**9)).scene(first) as scene:
+            settings = replace(instrument.settings(scene.profile, 25.0), **taken)
+            instrument.measure(scene, settings, memory)
     with Opener(HandClock(10**9)).scene(wanted) as scene:
-        shown = REGISTRY.view(view)
-        instrument = REGISTRY.in_view(shown)
         settings = instrument.settings(scene.profile, scene.read_with.info.rate)
-        answer = instrument.measure(scene, settings, instrument.memory())
+        settings = replace(settings, **taken) if taken else settings
+        answer = instrument.measure(scene, settings, memory)
         return InView(
             kept(scene.frame),
             scene.yard,

@@ -46,7 +46,7 @@ def check(file: StoreReader, out: TextIO) -> None:
     print(
         f"{file.path}: {found.rows} rows, {found.marks} of them marks, as they were written; "
         f"{found.numbers} numbers recomputed from their codes and counts to the last digit, "
-        f"{found.sealed} that rest on earlier frames, or on another camera's, held by their seals.",
+        f"{found.sealed} that rest on many earlier frames held by their seals.",
         file=out,
     )
 

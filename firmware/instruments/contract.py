@@ -158,6 +158,14 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         """The settings by which an answer is found again where it was found, nothing looked for."""
         return settings
 
+    def before(self, answer: Answer) -> Scene | None:
+        """An earlier scene whose pins its answer is made of too, with a frame of its own."""
+        return None
+
+    def recalled(self, settings: Settings, scene: Scene) -> Memory:
+        """The memory that such a scene leaves."""
+        return self.memory()
+
     def events(self, memory: Memory) -> tuple[Any, ...]:
         """What happened in the frames that were followed, the newest of it, oldest first.
 

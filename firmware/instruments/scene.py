@@ -1,7 +1,7 @@
 """What an instrument measures: one frame, counted and read, with what it is read with."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum, auto
 from typing import Protocol, runtime_checkable
 
@@ -118,6 +118,11 @@ class Scene:
             read_with.gamut_warnings,
             None if read_with.info.timecode is None else frame.timecode,
         )
+
+    def kept(self) -> "Scene":
+        """The same with a frame that outlives its feed."""
+        one, two, three = (plane.copy() for plane in self.frame.planes)
+        return replace(self, frame=replace(self.frame, planes=(one, two, three)))
 
     def read(self, place: SpotPlace) -> SpotReading:
         """A spot of it, read once.

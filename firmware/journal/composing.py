@@ -12,12 +12,14 @@ from firmware.instruments.registry import REGISTRY, Line, Registry
 from firmware.instruments.scene import Scene
 from firmware.journal.codes import cut
 from firmware.journal.counted import Counted
-from firmware.journal.inputs import Inputs, inputs_object, profile_of, settings_object
+from firmware.journal.evidence import evidence_object, of_pins
+from firmware.journal.inputs import Inputs, profile_of, settings_object
 from firmware.journal.numbers import Evidence, of_view, spots_of
 from firmware.journal.row import JournalRow, RowKind, Stamp
 from firmware.journal.slate import Slate
 from firmware.journal.small import small_of
 from firmware.opening.read_with import ReadWith
+from firmware.system.threads import Aside
 from overlays.draw.layout.views import View
 from overlays.measure.counting.census import Census, Wants, take_census
 from overlays.measure.counting.yardstick import Yardstick
@@ -84,14 +86,18 @@ def mark_of(
         found = line.instrument.settled(taken.settings, taken.answer)
         taken = replace(taken, settings=found)
     frame, read_with = taken.frame, taken.read_with
-    scene, kept, census = _scene(taken, line)
+    census = _census(taken, line)
+    small = Aside("small", lambda: small_of(frame, taken.yard, census))
+    scene, kept = _scene(taken, line, census)
     read = spots_of(scene, registry)
-    again = None if taken.view is None else of_view(scene, taken.view, taken.settings, registry)
+    before, again = _before(taken, line), None
+    if taken.view is not None:
+        earlier = None if before is None else before[0].scene()
+        again = of_view(scene, taken.view, taken.settings, registry, earlier)
     answer = again
     if again is None and line is not None:
         has_one = taken.answer is not None and line.instrument.has_object(taken.answer)
         answer = enveloped(line.object_of(taken.answer)) if has_one else None
-    small = small_of(frame, taken.yard, census)
     said = {}
     if line is not None and taken.answer is not None:
         said = line.instrument.words(taken.answer)
@@ -100,27 +106,33 @@ def mark_of(
         "answer": answer,
         "answer_from_codes": again is not None,
         "said": said,
-        "profile": {"name": read_with.profile.name, "text": taken.profile_text},
+        **evidence_object(kept, taken.profile_text),
         "feed": {
             "description": read_with.info.description,
             "device": read_with.info.device,
             "rate": read_with.info.rate,
         },
-        "inputs": inputs_object(kept.inputs),
         "settings": None if again is None else settings_object(taken.settings),
-        "codes": {
-            "rows": kept.codes.rows,
-            "columns": kept.codes.columns,
-            "bytes": kept.codes.sample_bytes,
-            "boxes": [list(box) for box in kept.codes.boxes],
-        },
         "health": clean(health()),
         "files": _files(taken, line),
     }
-    blobs = {"codes": kept.codes.packed, "still": small.still, "trace": small.trace}
-    if small.chroma:
-        blobs["chroma"] = small.chroma
+    packed = kept.codes.packed
+    if before is not None:
+        body["before"] = evidence_object(*before)
+        packed += before[0].codes.packed
+    pictures = small.result()
+    blobs = {"codes": packed, "still": pictures.still, "trace": pictures.trace}
+    if pictures.chroma:
+        blobs["chroma"] = pictures.chroma
     return JournalRow(RowKind.MARK, taken.stamp, _head(taken, read, said, line), body, blobs)
+
+
+def _before(taken: InView, line: Line | None) -> tuple[Evidence, str] | None:
+    """What an earlier scene's pins are read from, where the answer rests on one."""
+    if line is None or taken.view is None or taken.answer is None:
+        return None
+    scene = line.instrument.before(taken.answer)
+    return None if scene is None else of_pins(scene)
 
 
 def event_of(event: object, line: Line, slate: Slate, feed: str, stamp: Stamp) -> JournalRow:
@@ -146,13 +158,9 @@ def _files(taken: InView, line: Line | None) -> list[dict[str, str]]:
     return [{"ending": each.ending, "text": each.content.decode()} for each in found]
 
 
-def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence, Census]:
-    """What the numbers are made of: codes of places alone, and how many pixels lie at each level.
-
-    The third is the frame's whole census.
-    """
+def _scene(taken: InView, line: Line | None, census: Census) -> tuple[Scene, Evidence]:
+    """What the numbers are made of: codes of places alone, and counts of the whole by level."""
     frame, extremes = taken.frame, None if taken.range is None else Extremes.of(taken.range)
-    census = take_census(frame, taken.yard, _wants(taken, line))
     inputs = replace(
         Inputs.of(frame, taken.yard, taken.desk, taken.place, taken.read_with),
         extremes=extremes,
@@ -172,14 +180,18 @@ def _scene(taken: InView, line: Line | None) -> tuple[Scene, Evidence, Census]:
     # Named as it came; numbers are those of the text.
     scene.read_with = taken.read_with
     scene.frame = replace(scene.frame, notes=frame.notes, timecode=frame.timecode)
-    return scene, kept, census
+    return scene, kept
 
 
-def _wants(taken: InView, line: Line | None) -> Wants:
-    """R, G and B by level, which take longest, only where a number is made of them."""
-    found = taken.range
-    more = Wants(0) if line is None else line.instrument.counts_when_due & Wants.RGB
-    return COUNTED | more | (Wants(0) if found is None or found.flat_top is None else Wants.RGB)
+def _census(taken: InView, line: Line | None) -> Census:
+    """The frame's; R, G and B by level, which take longest, where a number is made of them."""
+    found, frame, yard = taken.range, taken.frame, taken.yard
+    is_known = found is not None and found.flat_top is not None
+    if not is_known and (line is None or Wants.RGB not in line.instrument.counts_when_due):
+        return take_census(frame, yard, COUNTED)
+    channels = Aside("channels", lambda: take_census(frame, yard, Wants.RGB))
+    census = take_census(frame, yard, COUNTED)
+    return replace(census, rgb=channels.result().rgb)
 
 
 def _timecode_rate(info: FeedInfo) -> float | None:

@@ -80,13 +80,23 @@ def spots_of(scene: Scene, registry: Registry = REGISTRY) -> dict[str, Any]:
     return enveloped(line.object_of(answer))
 
 
-def of_view(scene: Scene, view: View, settings: Any, registry: Registry = REGISTRY) -> Any:  # noqa: ANN401
-    """The object of the view's instrument where it rests on codes of places; else None."""
+def of_view(
+    scene: Scene,
+    view: View,
+    settings: Any,  # noqa: ANN401 - each instrument has its own
+    registry: Registry = REGISTRY,
+    before: Scene | None = None,
+) -> Any:  # noqa: ANN401 - JSON
+    """The object of the view's instrument where it rests on codes of places; else None.
+
+    `before` is the earlier scene that it rests on too, where there is one.
+    """
     instrument = registry.in_view(view)
     line = registry.line_of(instrument)
     if line.command is None or instrument.rests_on(scene, settings) is None:
         return None
-    answer = instrument.measure(scene, settings, instrument.memory())
+    memory = instrument.memory() if before is None else instrument.recalled(settings, before)
+    answer = instrument.measure(scene, settings, memory)
     return enveloped(line.object_of(answer)) if instrument.has_object(answer) else None
 
 
@@ -105,14 +115,20 @@ def numbers_in(found: object) -> int:
 
 
 def of_answer(found: Mapping[str, Any]) -> dict[str, Any]:
-    """What of an answer's object was found."""
-    return {key: value for key, value in found.items() if key not in OF_OTHERS}
+    """What of an answer's object was found; of one with two cameras, too."""
+    return {
+        key: of_answer(value) if isinstance(value, Mapping) else value
+        for key, value in found.items()
+        if key not in OF_OTHERS
+    }
 
 
 def of_codes(found: Mapping[str, Any], inputs: Inputs) -> dict[str, Any]:
     """What of an answer's object is made of what is kept: all that it found, in marks since 0.6."""
-    left = OF_OTHERS if inputs.counts is not None else OF_OTHERS | {OF_PICTURE}
-    return {key: value for key, value in found.items() if key not in left}
+    all_ = of_answer(found)
+    if inputs.counts is None:
+        all_.pop(OF_PICTURE, None)
+    return all_
 
 
 def _few_counts(frame: Frame, kept: Evidence) -> Census:

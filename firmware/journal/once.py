@@ -1,6 +1,5 @@
 """A mark of the one frame that a command read."""
 
-from dataclasses import replace
 from pathlib import Path
 
 from firmware.clock import Clock
@@ -18,8 +17,7 @@ from firmware.system.time_of_day import boot_name
 
 def copied(scene: Scene) -> Scene:
     """The scene with a frame that outlives its feed."""
-    one, two, three = (plane.copy() for plane in scene.frame.planes)
-    return replace(scene, frame=replace(scene.frame, planes=(one, two, three)))
+    return scene.kept()
 
 
 def mark_scene(

@@ -18,8 +18,20 @@ from firmware.system.files import settle
 APPLICATION = 0x6D696467
 """Of the file's header (PRAGMA application_id): "midg"."""
 BLOBS = ("codes", "still", "trace", "chroma")
-DAMAGED = frozenset({sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB})
-"""Primary result codes of a file that is not what was written."""
+DAMAGED = frozenset(
+    {
+        sqlite3.SQLITE_CORRUPT,
+        sqlite3.SQLITE_NOTADB,
+        sqlite3.SQLITE_ERROR,
+        sqlite3.SQLITE_CONSTRAINT,
+        sqlite3.SQLITE_MISMATCH,
+    }
+)
+"""Primary result codes of a file that is not what was written.
+
+Our statements are always the same: where SQLite finds fault with one (a column that is not there, a
+number that is there already), tables or what stands in them are no longer ours.
+"""
 BUSY_S = 2.0
 """How long one process waits for another that has the file."""
 
@@ -173,11 +185,15 @@ def told(path: Path, what: str) -> Iterator[None]:
         yield
     except (OSError, sqlite3.Error, UnicodeDecodeError) as fault:
         reason = (getattr(fault, "strerror", None) or str(fault)).lower()
+        is_torn = isinstance(fault, UnicodeDecodeError)  # texts of SQLite's own are no text
+        is_damaged = is_torn or getattr(fault, "sqlite_errorcode", 0) & 0xFF in DAMAGED
+        if is_damaged and not ("malformed" in reason or "not a database" in reason):
+            reason = f"its tables are malformed: {reason}"
         brief, remedy = _remedy(reason)
         raise JournalError(
             f"{path}: the journal cannot be {what} ({reason}); {remedy}",
             brief,
-            is_damaged=getattr(fault, "sqlite_errorcode", 0) & 0xFF in DAMAGED,
+            is_damaged=is_damaged,
         ) from fault
 
 

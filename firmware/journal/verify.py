@@ -6,9 +6,10 @@ from typing import Any
 
 from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.registry import REGISTRY, Registry
-from firmware.journal.codes import MOST_SIDE, Codes, boxes_of
-from firmware.journal.inputs import inputs_of, profile_of, settings_of
-from firmware.journal.numbers import Evidence, numbers_in, of_answer, of_codes, of_view, spots_of
+from firmware.instruments.scene import Scene
+from firmware.journal.evidence import evidence_of
+from firmware.journal.inputs import inputs_of, settings_of
+from firmware.journal.numbers import numbers_in, of_answer, of_codes, of_view, spots_of
 from firmware.journal.row import FIRST_SEAL, JournalRow, RowKind, seal_of
 from firmware.journal.store_reader import StoreReader
 from overlays.errors import OverlayError
@@ -96,7 +97,7 @@ def wrong_numbers(row: JournalRow, registry: Registry = REGISTRY) -> Iterator[st
     """What of a mark's numbers the stored codes do not give again, in sentences."""
     try:
         body = row.body
-        kept = _kept(row)
+        kept, rest = evidence_of(body, row.blobs.get("codes", b""))
         scene = kept.scene()
         read, inputs = spots_of(scene, registry), kept.inputs
         yield from _different(of_codes(body["read"], inputs), of_codes(read, inputs), "")
@@ -104,7 +105,8 @@ def wrong_numbers(row: JournalRow, registry: Registry = REGISTRY) -> Iterator[st
             view = registry.view(row.head["view"])
             instrument = registry.in_view(view)
             like = instrument.settings(kept.profile, kept.inputs.rate)
-            again = of_view(scene, view, settings_of(body["settings"], like), registry)
+            settings, before = settings_of(body["settings"], like), _before(body, rest)
+            again = of_view(scene, view, settings, registry, before)
             wanted = of_codes(body["answer"], inputs)
             yield from _different(wanted, of_codes(again or {}, inputs), row.head["view"])
         first = body["read"]["spots"][0] if body["read"]["spots"] else {}
@@ -116,15 +118,9 @@ def wrong_numbers(row: JournalRow, registry: Registry = REGISTRY) -> Iterator[st
         yield f"cannot be recomputed: something is missing in it ({type(fault).__name__})"
 
 
-def _kept(row: JournalRow) -> Evidence:
-    body, where = row.body, row.body["codes"]
-    rows, columns, each = [int(where[name]) for name in ("rows", "columns", "bytes")]
-    if not 0 < min(rows, columns, each) <= max(rows, columns, each) <= MOST_SIDE:
-        raise JournalError("the picture that the stored codes lie in is none")
-    boxes = boxes_of(where["boxes"])
-    codes = Codes(rows, columns, each, boxes, row.blobs.get("codes", b""))
-    profile = profile_of(body["profile"]["text"], body["profile"]["name"])
-    return Evidence(codes, inputs_of(body["inputs"]), profile)
+def _before(body: dict[str, Any], packed: bytes) -> Scene | None:
+    found = body.get("before")
+    return None if found is None else evidence_of(found, packed)[0].scene()
 
 
 def _different(stored: Any, again: Any, where: str) -> Iterator[str]:  # noqa: ANN401 - JSON

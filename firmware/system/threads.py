@@ -10,6 +10,8 @@ from firmware.errors import ThreadStuckError
 
 Thing = TypeVar("Thing")
 
+ASIDE_S = 20.0
+"""How long a thing that is made aside may take: a still on a board that compiles beside it."""
 STOP_S = 2.0
 """How long a thread may take to stop: several times its longest wait."""
 
@@ -101,6 +103,47 @@ class Worker:
                 self._beat()
         except BaseException as fault:  # noqa: BLE001 - handed over, not swallowed
             self.fault = fault
+
+
+class Aside(Generic[Thing]):
+    """One thing made in a thread of its own, while the caller makes another.
+
+    Parameters
+    ----------
+    name:
+        Of the thread.
+    make:
+        Makes it.
+    """
+
+    def __init__(self, name: str, make: Callable[[], Thing]) -> None:
+        self._name, self._make = name, make
+        self._made: list[Thing] = []
+        self._fault: BaseException | None = None
+        self._thread = threading.Thread(target=self._run, name=name, daemon=True)
+        self._thread.start()
+
+    def result(self, deadline_s: float = ASIDE_S) -> Thing:
+        """The thing, once it is made; raises what making it raised.
+
+        Raises
+        ------
+        ThreadStuckError
+            It outlived the deadline.
+        """
+        self._thread.join(deadline_s)
+        if self._thread.is_alive():
+            raise ThreadStuckError(f"thread {self._name!r} took longer than {deadline_s:g} seconds")
+        if self._fault is not None:
+            raise self._fault
+        return self._made[0]
+
+    def _run(self) -> None:
+        _call_thread(self._name)
+        try:
+            self._made.append(self._make())
+        except BaseException as fault:  # noqa: BLE001 - handed over, not swallowed
+            self._fault = fault
 
 
 def _call_thread(name: str) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from firmware.answers.origin import Origin
+from firmware.instruments.scene import Scene
 from overlays.draw.moment.layers import Ghost, PinFlags
 from overlays.measure.balance.balance import BalanceSettings
 from overlays.measure.match.match import Match
@@ -33,6 +34,8 @@ class Taken:
         Its counts.
     wall_s:
         Time of day when it was taken.
+    scene:
+        What it was taken from, with a frame of its own; None where nobody keeps it.
     """
 
     number: int
@@ -40,6 +43,7 @@ class Taken:
     spots: dict[int, SpotReading]
     ghost: Ghost
     wall_s: float = 0.0
+    scene: Scene | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

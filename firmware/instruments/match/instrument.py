@@ -40,6 +40,7 @@ from overlays.measure.balance.balance import BalanceSettings
 from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.counting.census import Wants
 from overlays.measure.match.match import compare, pair_of
+from overlays.measure.spot.spot import SpotPlace
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +111,18 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
             gain=desk.gain,
         )
 
+    def rests_on(self, scene: Scene, settings: MatchSettings) -> tuple[SpotPlace, ...]:
+        """The pins, and those of camera A before."""
+        return tuple(pin.place for pin in scene.desk.pins) or (scene.place,)
+
+    def before(self, answer: MatchAnswer) -> Scene | None:
+        """Camera A's."""
+        return None if answer.compared is None else answer.compared.a.scene
+
+    def recalled(self, settings: MatchSettings, scene: Scene) -> MatchMemory:
+        """Camera A as it was taken."""
+        return MatchMemory(_take(scene, settings.taken))
+
     def ask(self, options: MatchOptions, opener: Opener) -> MatchAnswer:
         """Take camera A from one feed, and measure a frame of the other against it."""
         _check(options)
@@ -176,9 +189,13 @@ def _taken(scene: Scene, settings: MatchSettings, memory: MatchMemory) -> Taken 
     kept = memory.taken
     is_new = bool(settings.taken) and (kept is None or kept.number != settings.taken)
     if is_new and scene.is_shown:
-        ghost = Ghost.of(scene.census, scene.frame.signal)
-        kept = memory.taken = Taken(settings.taken, scene.origin, scene.pins(), ghost, scene.wall_s)
+        kept = memory.taken = _take(scene.kept(), settings.taken)
     return kept
+
+
+def _take(scene: Scene, number: int) -> Taken:
+    ghost = Ghost.of(scene.census, scene.frame.signal)
+    return Taken(number, scene.origin, scene.pins(), ghost, scene.wall_s, scene)
 
 
 def _compared(taken: Taken, scene: Scene, judged: BalanceSettings) -> Compared:

@@ -2,6 +2,9 @@ from dataclasses import replace
 
 import pytest
 
+from firmware.answers.cleaner import enveloped
+from firmware.instruments.registry import REGISTRY
+from firmware.journal.composing import mark_of
 from firmware.journal.store import Store
 from firmware.journal.store_reader import StoreReader
 from firmware.journal.verify import counted, verify, wrong_numbers
@@ -9,7 +12,7 @@ from firmware.opening.overrides import Overrides
 from firmware.profiles.shelf import shipped_names
 from overlays.signal.published import published_curves
 from overlays.signal.signal import Matrix, Range
-from tests.marked import SMALL, altered, mark, stamp
+from tests.marked import SMALL, altered, in_view, mark, stamp
 
 LOG = ",signal=yuv422-10,curve=V-Log", "log-v"
 VIEWS = ("expose", "pins", "balance", "advice", "chart")
@@ -75,6 +78,35 @@ def test_a_mark_of_before_0_6_holds_its_picture_by_the_seal():
     assert list(wrong_numbers(old)) == []
     again, sealed = counted(old)
     assert (again + sealed, sealed > 20) == (counted(row)[0], True)
+
+
+B = f"{SMALL},curve=S-Log3,exposure=-0.5,kelvin=5000"
+
+
+@pytest.mark.parametrize(
+    ("feed_a", "feed_b", "profiles"),
+    [(SMALL, f"{SMALL},exposure=-0.5", (None, None)), (SMALL + LOG[0], B, (LOG[1], "log-s3"))],
+)
+def test_a_match_is_found_again_by_the_codes_of_both_cameras(feed_a, feed_b, profiles):
+    seen = in_view(feed_b, "match", profile=profiles[1], camera_a=(feed_a, profiles[0]))
+    row = mark_of(seen)
+    assert row.body["answer_from_codes"]
+    told = enveloped(REGISTRY.line_in_view(seen.view).object_of(seen.answer))
+    for key in ("pins", "exposure_stops", "balance", "cdl", "cdl_whole", "advice"):
+        assert row.body["answer"][key] == told[key]
+    assert counted(row)[1] == 0
+    assert list(wrong_numbers(row)) == []
+    answer = {**row.body["answer"], "exposure_stops": row.body["answer"]["exposure_stops"] + 1e-6}
+    (fault,) = wrong_numbers(replace(row, body={**row.body, "answer": answer}))
+    assert fault.startswith("match.exposure_stops is ")
+
+
+def test_without_the_codes_of_camera_a_a_match_is_no_longer_found():
+    row = mark_of(in_view(f"{SMALL},exposure=-0.5", "match", camera_a=(SMALL, None)))
+    left = row.body["codes"]["packed"]
+    cut_short = replace(row, blobs={**row.blobs, "codes": row.blobs["codes"][:left]})
+    (fault,) = wrong_numbers(cut_short)
+    assert fault.startswith("cannot be recomputed: the stored codes")
 
 
 def test_the_head_is_the_spot_s_own():

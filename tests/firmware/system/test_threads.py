@@ -3,7 +3,7 @@ import threading
 import pytest
 
 from firmware.errors import ThreadStuckError
-from firmware.system.threads import Newest, Worker, stop_all
+from firmware.system.threads import Aside, Newest, Worker, stop_all
 
 
 def test_the_newest_takes_the_place_of_the_older_which_comes_back():
@@ -95,3 +95,23 @@ def test_a_fault_is_kept_for_whoever_looks():
 
 def test_stopping_what_never_started_is_harmless():
     stop_all(Worker("idle", lambda: None))
+
+
+def test_a_thing_made_aside_comes_back_or_its_fault_does():
+    made = Aside("aside", lambda: threading.current_thread().name)
+    assert made.result() == made.result() == "aside"
+
+    def fails():
+        raise LookupError("nothing there")
+
+    with pytest.raises(LookupError, match="nothing there"):
+        Aside("aside", fails).result()
+
+
+def test_one_that_takes_too_long_is_not_waited_for():
+    let_go = threading.Event()
+    slow = Aside("slow", let_go.wait)
+    with pytest.raises(ThreadStuckError, match=r"'slow' took longer than 0\.01 seconds"):
+        slow.result(0.01)
+    let_go.set()
+    assert slow.result() is True
