@@ -16,7 +16,7 @@ SIGN = (slice(13, 36), slice(47, 69))
 
 def has_alarm(screen: np.ndarray) -> bool:
     """Whether the sign of a grave line stands there: its colour around two marks."""
-    red = (screen[SIGN].astype(int) - (255, 51, 0)).__abs__().max(axis=2) < 40
+    red = (screen[SIGN].astype(int) - (255, 130, 122)).__abs__().max(axis=2) < 40
     return bool(0.5 < red.mean() < 0.98)
 
 

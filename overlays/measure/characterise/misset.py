@@ -69,7 +69,18 @@ class Laid:
     widths: FloatArray
 
     def without(self, places: frozenset[int]) -> "Laid":
-        """The others."""
+        """All but some.
+
+        Parameters
+        ----------
+        places:
+            Which are left out.
+
+        Returns
+        -------
+        Laid
+            The others, in their order.
+        """
         kept = [n for n in range(len(self.stops)) if n not in places]
         return Laid(self.stops[kept], self.values[kept], self.widths[kept])
 
@@ -102,6 +113,11 @@ def suspects(steps: Laid) -> Suspects:
     ----------
     steps:
         At least `FEWEST_STEPS`, none of them clipped.
+
+    Returns
+    -------
+    Suspects
+        By their places; none of either where all fit.
     """
     beside = np.flatnonzero(beyond(steps) > 1.0)
     if not beside.size:
@@ -136,13 +152,36 @@ def _rest(steps: Laid, places: frozenset[int]) -> float:
 
 
 def beyond(steps: Laid) -> FloatArray:
-    """How far each lies beside its neighbours, in shares of what it may; 0 where it is unknown."""
+    """How far each lies beside its neighbours.
+
+    Parameters
+    ----------
+    steps:
+        At least `FEWEST_STEPS`.
+
+    Returns
+    -------
+    ndarray
+        (n,) float64, in shares of what it may; 0 where that cannot be told.
+    """
     off, allowed = _off(steps)
     return np.asarray(np.where(np.isfinite(off), np.abs(off) / allowed, 0.0))
 
 
 def off_neighbours(steps: Laid) -> FloatArray:
-    """Stops as set less those that the neighbours' curve gives its value; nan where unknown."""
+    """How far each was mis-set, by its neighbours.
+
+    Parameters
+    ----------
+    steps:
+        At least `FEWEST_STEPS`.
+
+    Returns
+    -------
+    ndarray
+        (n,) float64, stops as set less those that the neighbours' curve gives its value; nan where
+        that cannot be told.
+    """
     return _off(steps)[0]
 
 

@@ -119,7 +119,20 @@ def _step(stops: float, reading: CodeReading, clip: CodeReading, signal: Signal)
 
 
 def laid(steps: Sequence[Step], signal: Signal) -> Laid:
-    """What of steps is held against their neighbours."""
+    """What of steps is held against their neighbours.
+
+    Parameters
+    ----------
+    steps:
+        In the order of their stops.
+    signal:
+        Of the feed.
+
+    Returns
+    -------
+    Laid
+        Stops, values and half widths, (n,) each.
+    """
     return Laid(
         np.array([step.stops for step in steps]),
         np.array([step.value for step in steps]),

@@ -148,7 +148,22 @@ def told_apart(
 def telling_patch(
     delivery: Delivery, matrices: Sequence[Matrix], signal: Signal, gamut: Gamut | None = None
 ) -> tuple[str, float]:
-    """The patch that tells matrices farthest apart, and how far; as `told_apart`."""
+    """The patch that tells matrices farthest apart.
+
+    Parameters
+    ----------
+    delivery, signal:
+        How its codes are read otherwise.
+    matrices:
+        Two or more.
+    gamut:
+        What the camera sends; None takes that published with the curve.
+
+    Returns
+    -------
+    tuple[str, float]
+        Its name, and how far, in shares of the largest of R, G, B.
+    """
     far = {each: told_apart(each, delivery, matrices, signal, gamut) for each in PATCHES}
     best = max(far, key=lambda each: far[each])
     return best, far[best]

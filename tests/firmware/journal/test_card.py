@@ -1,7 +1,7 @@
 import sqlite3
 
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 
 from firmware.errors import JournalError
@@ -110,8 +110,11 @@ def test_whatever_is_damaged_no_mark_is_refused_and_the_rest_can_be_read(
 ):
     folder = tmp_path_factory.mktemp("damaged")
     path = filled(folder / "journal.db", 12)
+    at %= path.stat().st_size
+    # There the header says whose file it is, and of which version: with those it is another's.
+    assume(at >= 72 or at + len(garbage) <= 60)
     with path.open("r+b") as file:
-        file.seek(at % path.stat().st_size)
+        file.seek(at)
         file.write(garbage)
     card = Card(path)
     kept = card.append(row(99))

@@ -25,7 +25,7 @@ from firmware.live.state import first_state
 from firmware.profiles.shelf import load_profile
 from firmware.system.compiling import Compiling
 from firmware.system.threads import Newest
-from overlays.draw.layout.theme import AMBER, GROUND, RED
+from overlays.draw.layout.theme import AMBER, GROUND, RED_WORDS
 from overlays.draw.layout.views import layout
 from overlays.draw.moment.shown import Face
 from overlays.draw.painter import MASKS, Painter
@@ -67,7 +67,7 @@ class Eye:
         """Colour of the banner across the picture's top; None where the picture is."""
         area = layout(views.EXPOSE, SIZE, (96, 64)).picture
         corner = tuple(int(x) for x in self.seen[area.top + 2, area.left + 2])
-        return corner if corner in {RED, AMBER} else None
+        return corner if corner in {RED_WORDS, AMBER} else None
 
     @property
     def number(self):
@@ -189,7 +189,7 @@ def hung(unit, stage):
 def test_a_hung_stage_is_shown_and_named_and_feeds_no_watchdog(unit, stage):
     until(lambda: unit.eye.banner is None and unit.eye.number > 40, "a number on the screen")
     with hung(unit, stage):
-        until(lambda: unit.eye.banner == RED, "a banner")
+        until(lambda: unit.eye.banner == RED_WORDS, "a banner")
         until(lambda: unit.eye.shown.face_words.startswith(f"{stage}: "), unit.eye.shown)
         assert unit.eye.shown.face is Face.STALLED
         assert unit.eye.number < 40, "a reading of a frozen picture"
@@ -232,7 +232,7 @@ def test_a_lamp_that_no_longer_follows_is_shown_and_all_else_goes_on(unit):
 def test_a_lost_signal_feeds_the_watchdog(unit):
     unit.camera.state = FeedState.NO_SIGNAL
     until(lambda: unit.eye.shown.face is Face.LOST, unit.eye.shown)
-    assert unit.eye.banner == RED
+    assert unit.eye.banner == RED_WORDS
     fed = unit.ears.fed
     until(lambda: unit.ears.fed > fed + 3, "a fed watchdog")
     assert unit.ears.said[-1].startswith("no signal")
@@ -308,7 +308,7 @@ def test_frames_that_are_passed_over_keep_no_old_one_live(by_hand):
 def test_a_lost_signal_is_on_the_screen_with_the_next_picture(by_hand):
     by_hand.feed.state = FeedState.NO_SIGNAL
     assert by_hand.turn() is Face.LOST
-    assert by_hand.eye.banner == RED
+    assert by_hand.eye.banner == RED_WORDS
     assert by_hand.eye.number < 40
     by_hand.feed.state = None
     assert by_hand.turn() is Face.LIVE
@@ -334,7 +334,7 @@ def test_a_signal_lost_while_a_picture_is_painted_is_not_shown_as_live(by_hand):
 
     by_hand.eye.paint = slowly
     assert by_hand.turn() is Face.LOST
-    assert by_hand.eye.banner == RED
+    assert by_hand.eye.banner == RED_WORDS
 
 
 def test_a_picture_that_grows_old_while_it_is_painted_is_not_shown_as_live(by_hand):
@@ -346,7 +346,7 @@ def test_a_picture_that_grows_old_while_it_is_painted_is_not_shown_as_live(by_ha
 
     by_hand.eye.paint = slowly
     assert by_hand.turn() is not Face.LIVE
-    assert by_hand.eye.banner == RED
+    assert by_hand.eye.banner == RED_WORDS
 
 
 def test_numbers_do_not_stay_live_while_the_code_of_another_view_is_made(by_hand):
@@ -360,8 +360,8 @@ def test_numbers_do_not_stay_live_while_the_code_of_another_view_is_made(by_hand
     assert by_hand.eye.shown.face_words == "measuring: its code is being prepared"
     assert by_hand.eye.shown.readable is None
     corner = by_hand.eye.seen[2:20, 2:200].reshape(-1, 3)
-    assert (corner == np.array(RED)).all(axis=1).any()
-    assert GROUND not in {AMBER, RED}
+    assert (corner == np.array(RED_WORDS)).all(axis=1).any()
+    assert GROUND not in {AMBER, RED_WORDS}
 
 
 def test_what_is_compiled_while_it_is_drawn_is_said_before(by_hand):

@@ -4,7 +4,7 @@ import numpy as np
 import pygame
 import pytest
 
-from overlays.draw.layout.theme import RED, TEAL, pixel_of
+from overlays.draw.layout.theme import RED_WORDS, TEAL_WORDS, pixel_of
 from overlays.draw.moment.layers import ChartShown, EvennessMap, PinFlags, PinShown, Said
 from overlays.draw.moment.report import Report, Tone
 from overlays.draw.moment.shown import Alert, Face
@@ -49,7 +49,7 @@ def test_every_view_is_painted_at_every_size_with_every_face(shown, screen, view
 
 
 @pytest.mark.parametrize(
-    ("face", "colour"), [(Face.HELD, TEAL), (Face.STALE, RED), (Face.LOST, RED)]
+    ("face", "colour"), [(Face.HELD, TEAL_WORDS), (Face.STALE, RED_WORDS), (Face.LOST, RED_WORDS)]
 )
 @pytest.mark.parametrize("view", views.VIEWS)
 def test_what_is_not_live_is_plainly_marked(shown, view, face, colour):
