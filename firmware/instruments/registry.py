@@ -96,6 +96,19 @@ class Registry:
         """The line of an instrument."""
         return next(line for line in self.lines if line.instrument is instrument)
 
+    def of_name(self, name: object) -> Line:
+        """The line of the instrument of a name.
+
+        Raises
+        ------
+        ArgumentError
+            There is none.
+        """
+        found = next((each for each in self.lines if each.instrument.name == name), None)
+        if found is None:
+            raise ArgumentError(f"there is no instrument {name}")
+        return found
+
     def of_command(self, name: str) -> Line:
         """The line of the instrument whose command has a name."""
         return next(each for each in self.lines if each.command and each.command.name == name)

@@ -14,7 +14,7 @@ from firmware.journal.codes import cut
 from firmware.journal.counted import Counted
 from firmware.journal.evidence import evidence_object, of_pins
 from firmware.journal.inputs import Inputs, profile_of, settings_object
-from firmware.journal.numbers import Evidence, of_view, spots_of
+from firmware.journal.numbers import Evidence, of_answer, of_line, spots_of
 from firmware.journal.row import JournalRow, RowKind, Stamp
 from firmware.journal.slate import Slate
 from firmware.journal.small import small_of
@@ -82,22 +82,21 @@ def mark_of(
     line = taken.line
     if taken.view is not None:
         line = registry.line_of(registry.in_view(taken.view))
-    if line is not None and taken.view is not None and taken.answer is not None:
-        found = line.instrument.settled(taken.settings, taken.answer)
-        taken = replace(taken, settings=found)
+    taken = _settled(taken, line)
     frame, read_with = taken.frame, taken.read_with
     census = _census(taken, line)
     small = Aside("small", lambda: small_of(frame, taken.yard, census))
     scene, kept = _scene(taken, line, census)
     read = spots_of(scene, registry)
-    before, again = _before(taken, line), None
-    if taken.view is not None:
+    before, answer, again = _before(taken, line), None, None
+    if line is not None:
         earlier = None if before is None else before[0].scene()
-        again = of_view(scene, taken.view, taken.settings, registry, earlier)
-    answer = again
-    if again is None and line is not None:
-        has_one = taken.answer is not None and line.instrument.has_object(taken.answer)
-        answer = enveloped(line.object_of(taken.answer)) if has_one else None
+        answer = again = of_line(scene, line, taken.settings, earlier)
+        if again is None or taken.view is None:
+            has_one = taken.answer is not None and line.instrument.has_object(taken.answer)
+            answer = enveloped(line.object_of(taken.answer)) if has_one else None
+        if again is not None and (answer is None or of_answer(again) != of_answer(answer)):
+            again = None  # a command was asked for more than codes of places give
     said = {}
     if line is not None and taken.answer is not None:
         said = line.instrument.words(taken.answer)
@@ -127,9 +126,22 @@ def mark_of(
     return JournalRow(RowKind.MARK, taken.stamp, _head(taken, read, said, line), body, blobs)
 
 
+def _settled(taken: InView, line: Line | None) -> InView:
+    """With the settings by which its answer is found where it was found; a command had its own."""
+    if line is None:
+        return taken
+    settings, instrument = taken.settings, line.instrument
+    if taken.view is None:
+        read_with = taken.read_with
+        settings = instrument.settings(read_with.profile, read_with.info.rate)
+    if taken.answer is not None:
+        settings = instrument.settled(settings, taken.answer)
+    return replace(taken, settings=settings)
+
+
 def _before(taken: InView, line: Line | None) -> tuple[Evidence, str] | None:
     """What an earlier scene's pins are read from, where the answer rests on one."""
-    if line is None or taken.view is None or taken.answer is None:
+    if line is None or taken.answer is None:
         return None
     scene = line.instrument.before(taken.answer)
     return None if scene is None else of_pins(scene)
@@ -172,7 +184,7 @@ def _scene(taken: InView, line: Line | None, census: Census) -> tuple[Scene, Evi
     kept = Evidence(cut(frame, places), inputs, profile)
     scene = kept.scene()
     more: Sequence[SpotPlace] | None = None
-    if line is not None and taken.view is not None:
+    if line is not None:
         more = line.instrument.rests_on(scene, taken.settings)
     if not set(more or ()) <= set(places):
         kept = replace(kept, codes=cut(frame, [*places, *(more or ())]))

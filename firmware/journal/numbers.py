@@ -16,7 +16,6 @@ from firmware.instruments.scene import Frames, Scene
 from firmware.journal.codes import Codes, put_back
 from firmware.journal.inputs import Inputs
 from firmware.profiles.model import Profile
-from overlays.draw.layout.views import View
 from overlays.errors import OverlayError
 from overlays.measure.counting.census import Census, Wants, take_census
 from overlays.measure.range.range import range_at
@@ -24,8 +23,8 @@ from overlays.signal.frame import Frame
 
 READ = "read"
 """The command whose object holds the spots."""
-OF_OTHERS = frozenset({"schema", "feed", "profile", "warnings"})
-"""Keys of an answer that say what was read, and with what."""
+OF_OTHERS = frozenset({"schema", "feed", "profile", "warnings", "truth"})
+"""Keys of an answer that say what was read, and with what; what the bench says of its own scene."""
 OF_PICTURE = "frame"
 """The key of what is read of the picture as a whole."""
 
@@ -80,29 +79,22 @@ def spots_of(scene: Scene, registry: Registry = REGISTRY) -> dict[str, Any]:
     return enveloped(line.object_of(answer))
 
 
-def of_view(
+def of_line(
     scene: Scene,
-    view: View,
+    line: Line,
     settings: Any,  # noqa: ANN401 - each instrument has its own
-    registry: Registry = REGISTRY,
     before: Scene | None = None,
 ) -> Any:  # noqa: ANN401 - JSON
-    """The object of the view's instrument where it rests on codes of places; else None.
+    """The object of an instrument that has a command, where it rests on codes of places; else None.
 
     `before` is the earlier scene that it rests on too, where there is one.
     """
-    instrument = registry.in_view(view)
-    line = registry.line_of(instrument)
+    instrument = line.instrument
     if line.command is None or instrument.rests_on(scene, settings) is None:
         return None
     memory = instrument.memory() if before is None else instrument.recalled(settings, before)
     answer = instrument.measure(scene, settings, memory)
     return enveloped(line.object_of(answer)) if instrument.has_object(answer) else None
-
-
-def line_of_view(view: View, registry: Registry = REGISTRY) -> Line:
-    """The line of the instrument of a view."""
-    return registry.line_of(registry.in_view(view))
 
 
 def numbers_in(found: object) -> int:
@@ -116,11 +108,13 @@ def numbers_in(found: object) -> int:
 
 def of_answer(found: Mapping[str, Any]) -> dict[str, Any]:
     """What of an answer's object was found; of one with two cameras, too."""
-    return {
-        key: of_answer(value) if isinstance(value, Mapping) else value
-        for key, value in found.items()
-        if key not in OF_OTHERS
-    }
+    return {key: _found(each) for key, each in found.items() if key not in OF_OTHERS}
+
+
+def _found(value: Any) -> Any:  # noqa: ANN401 - JSON
+    if isinstance(value, Mapping):
+        return {key: _found(each) for key, each in value.items() if key not in OF_OTHERS}
+    return [_found(each) for each in value] if isinstance(value, list) else value
 
 
 def of_codes(found: Mapping[str, Any], inputs: Inputs) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from firmware.instruments.registry import REGISTRY, Registry
 from firmware.instruments.scene import Scene
 from firmware.journal.evidence import evidence_of
 from firmware.journal.inputs import inputs_of, settings_of
-from firmware.journal.numbers import numbers_in, of_answer, of_codes, of_view, spots_of
+from firmware.journal.numbers import numbers_in, of_answer, of_codes, of_line, spots_of
 from firmware.journal.row import FIRST_SEAL, JournalRow, RowKind, seal_of
 from firmware.journal.store_reader import StoreReader
 from overlays.errors import OverlayError
@@ -102,13 +102,12 @@ def wrong_numbers(row: JournalRow, registry: Registry = REGISTRY) -> Iterator[st
         read, inputs = spots_of(scene, registry), kept.inputs
         yield from _different(of_codes(body["read"], inputs), of_codes(read, inputs), "")
         if body["answer_from_codes"]:
-            view = registry.view(row.head["view"])
-            instrument = registry.in_view(view)
-            like = instrument.settings(kept.profile, kept.inputs.rate)
+            line = registry.of_name(row.head["instrument"])
+            like = line.instrument.settings(kept.profile, kept.inputs.rate)
             settings, before = settings_of(body["settings"], like), _before(body, rest)
-            again = of_view(scene, view, settings, registry, before)
+            again = of_line(scene, line, settings, before)
             wanted = of_codes(body["answer"], inputs)
-            yield from _different(wanted, of_codes(again or {}, inputs), row.head["view"])
+            yield from _different(wanted, of_codes(again or {}, inputs), row.head["instrument"])
         first = body["read"]["spots"][0] if body["read"]["spots"] else {}
         if any(row.head[name] != first.get(name) for name in OF_HEAD):
             yield "its head says another number than its readings"

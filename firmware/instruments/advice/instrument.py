@@ -121,6 +121,10 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
         """The spot; what is foreseen rests on the extremes and on counts of R, G and B."""
         return (scene.place,)
 
+    def settled(self, settings: Standing, answer: AdviceAnswer) -> Standing:
+        """Where the camera was said to stand."""
+        return answer.standing
+
     def ask(self, options: AdviceOptions, opener: Opener) -> AdviceAnswer:
         """Read the card, with what the command line says of the camera."""
         at = () if options.at is None else (options.at,)

@@ -107,6 +107,10 @@ class Balance(Instrument[BalanceView, BalanceMemory, BalanceAnswer]):
         """The spot."""
         return (scene.place,)
 
+    def settled(self, settings: BalanceView, answer: BalanceAnswer) -> BalanceView:
+        """What the camera was said to be set to."""
+        return replace(settings, dial=answer.settings.dial)
+
     def ask(self, options: BalanceOptions, opener: Opener) -> BalanceAnswer:
         """Read the card, with what the command line says of the camera."""
         _check(options)

@@ -54,3 +54,10 @@ def test_commands_are_known_before_anything_is_loaded_that_measures():
     )
     assert done.returncode == 0, done.stderr
     assert "read" in done.stdout.split()
+
+
+def test_an_instrument_is_found_by_its_name():
+    for line in REGISTRY.lines:
+        assert REGISTRY.of_name(line.instrument.name) is line
+    with pytest.raises(ArgumentError, match="no instrument moss"):
+        REGISTRY.of_name("moss")

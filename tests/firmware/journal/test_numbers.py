@@ -9,11 +9,10 @@ from firmware.journal.counted import Counted
 from firmware.journal.inputs import Inputs, profile_of
 from firmware.journal.numbers import (
     Evidence,
-    line_of_view,
     numbers_in,
     of_answer,
     of_codes,
-    of_view,
+    of_line,
     spots_of,
 )
 from overlays.measure.counting.census import Wants, take_census
@@ -69,17 +68,16 @@ def test_a_view_that_rests_on_places_answers_as_in_the_whole_frame(seen, scene, 
     view = REGISTRY.view(name)
     settings = REGISTRY.in_view(view).settings(seen.read_with.profile, 25.0)
     whole = whole_of(seen, scene)
-    found = of_view(scene, view, settings)
-    assert drop(found) == drop(of_view(whole, view, settings))
+    found = of_line(scene, REGISTRY.line_in_view(view), settings)
+    assert drop(found) == drop(of_line(whole, REGISTRY.line_in_view(view), settings))
     assert numbers_in(drop(found)) > 5
-    assert line_of_view(view).instrument.name == {"expose": "spot"}.get(name, name)
 
 
 @pytest.mark.parametrize("name", ["watch", "match", "chart"])
 def test_one_that_takes_more_has_none(seen, scene, name):
     view = REGISTRY.view(name)
     settings = REGISTRY.in_view(view).settings(seen.read_with.profile, 25.0)
-    assert of_view(scene, view, settings) is None
+    assert of_line(scene, REGISTRY.line_in_view(view), settings) is None
 
 
 def test_numbers_are_counted_wherever_they_stand():

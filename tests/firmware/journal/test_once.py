@@ -3,7 +3,7 @@ import json
 import pytest
 
 from firmware.journal.store_reader import StoreReader
-from firmware.journal.verify import verify
+from firmware.journal.verify import counted, verify
 from tests.marked import SMALL
 from tests.running import midgrey
 
@@ -25,8 +25,28 @@ def test_a_command_marks_what_it_read_and_answered(data, command):
         assert verify(file).faults == ()
         (row,) = file.rows()
     assert row.body["answer"] == told
+    assert row.body["answer_from_codes"]
+    assert counted(row)[1] == 0
     assert row.body["read"]["spots"][0]["x"] == 320
     assert row.head["view"] is None
+
+
+def test_what_a_command_was_told_is_kept_with_it(data):
+    """Where the camera stands, what it is dialled to: the answer is found again with it."""
+    asked = [
+        ("expose", "--at", "0.5,0.5", "--target", "1 st"),
+        ("balance", "--at", "0.5,0.5", "--dial", "3200"),
+        ("chart",),
+        ("chips", "--at", "0.5,0.5", "--at", "0.35,0.42", "--at", "0.61,0.43"),
+    ]
+    for command, *options in asked:
+        done = midgrey(command, SMALL, *options, "--json", "--mark")
+        assert done.returncode == 0, done.stderr
+    with StoreReader(data / "journal.db") as file:
+        found = verify(file)
+        rows = list(file.rows())
+    assert (found.faults, found.sealed) == ((), 0)
+    assert [row.body["answer_from_codes"] for row in rows] == [True] * 4
 
 
 def test_without_being_asked_nothing_is_marked(data):
