@@ -113,7 +113,7 @@ def wrong_numbers(row: JournalRow, registry: Registry = REGISTRY) -> Iterator[st
             yield "its head says another number than its readings"
     except (JournalError, ArgumentError, OverlayError) as fault:
         yield f"cannot be recomputed: {fault}"
-    except (KeyError, TypeError, AttributeError, IndexError, ValueError) as fault:
+    except (KeyError, TypeError, AttributeError, IndexError, ValueError, ArithmeticError) as fault:
         yield f"cannot be recomputed: something is missing in it ({type(fault).__name__})"
 
 

@@ -24,7 +24,7 @@ _COLUMNS = ("kind", "boot", "at_ns", "wall_s", "clock", "head", "body", *BLOBS, 
 
 @cache
 def whole() -> bytes:
-    """A journal as it should be: two marks, an event, a clock that was set."""
+    """A journal as it should be: three marks, an event, a clock that was set."""
     path = Path.cwd() / "whole.db"
     path.unlink(missing_ok=True)
     event = {"change": "drift", "words": "x", "start": {"seconds": 1.0, "timecode": None}}
@@ -32,6 +32,7 @@ def whole() -> bytes:
     for row in (
         mark(SMALL, "pins"),
         mark(SMALL, "expose"),
+        mark(SMALL, "match", camera_a=(SMALL, None)),
         JournalRow(RowKind.EVENT, stamp(5), {"words": "x", "feed": "b"}, {"event": event}),
         JournalRow(RowKind.CLOCK, stamp(6), {"words": "the clock is set"}),
     ):
@@ -64,7 +65,7 @@ def _object_changed(dice: random.Random, found: Any) -> Any:
 
 def _row_changed(dice: random.Random, path: Path) -> None:
     with closing(sqlite3.connect(path, isolation_level=None)) as file:
-        number = dice.randrange(1, 5)
+        number = dice.randrange(1, 6)
         column = dice.choice((*_COLUMNS, "head", "body", "body", "body"))
         found = file.execute(f"SELECT {column} FROM rows WHERE number=?", (number,)).fetchone()
         if found is None:
@@ -93,7 +94,7 @@ def _row_changed(dice: random.Random, path: Path) -> None:
 def _rows_gone(dice: random.Random, path: Path) -> None:
     with closing(sqlite3.connect(path, isolation_level=None)) as file:
         table = dice.choice(("rows", "rows", "last"))
-        file.execute(f"DELETE FROM {table} WHERE number = ?", (dice.randrange(1, 5),))
+        file.execute(f"DELETE FROM {table} WHERE number = ?", (dice.randrange(1, 6),))
 
 
 _WAYS: tuple[Callable[[random.Random, Path], None], ...] = (_row_changed, _row_changed, _rows_gone)
