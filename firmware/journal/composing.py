@@ -26,6 +26,7 @@ from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.range import Extremes, RangeReading
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.frame import Frame
+from overlays.signal.signal import Components
 
 COUNTED = Wants.LEVELS | Wants.CLIPPING | Wants.CHROMA
 
@@ -48,6 +49,8 @@ class InView:
         The clapper board, and when.
     line:
         The instrument whose answer it is, where no view was shown: of a command.
+    census:
+        A copy of the frame's counts, taken with `yard`; None where they are to be counted.
     """
 
     frame: Frame
@@ -63,6 +66,7 @@ class InView:
     slate: Slate
     stamp: Stamp
     line: Line | None = None
+    census: Census | None = None
 
 
 def mark_of(
@@ -199,11 +203,31 @@ def _census(taken: InView, line: Line | None) -> Census:
     """The frame's; R, G and B by level, which take longest, where a number is made of them."""
     found, frame, yard = taken.range, taken.frame, taken.yard
     is_known = found is not None and found.flat_top is not None
-    if not is_known and (line is None or Wants.RGB not in line.instrument.counts_when_due):
+    by_channel = is_known or (line is not None and Wants.RGB in line.instrument.counts_when_due)
+    if taken.census is not None:
+        return _completed(taken.census, taken, COUNTED | Wants.RGB if by_channel else COUNTED)
+    if not by_channel:
         return take_census(frame, yard, COUNTED)
     channels = Aside("channels", lambda: take_census(frame, yard, Wants.RGB))
     census = take_census(frame, yard, COUNTED)
     return replace(census, rgb=channels.result().rgb)
+
+
+def _completed(census: Census, taken: InView, wants: Wants) -> Census:
+    """The counts that there are, and those that are missing: nothing is counted twice."""
+    missing = wants & ~census.has(wants)
+    if taken.frame.signal.components is Components.RGB:
+        missing &= ~Wants.CHROMA  # it has none
+    if missing:
+        more = take_census(taken.frame, taken.yard, missing)
+        census = replace(
+            census,
+            chroma=more.chroma if Wants.CHROMA in missing else census.chroma,
+            rgb=more.rgb if Wants.RGB in missing else census.rgb,
+            clipped=more.clipped if Wants.CLIPPING in missing else census.clipped,
+        )
+    is_wanted = Wants.RGB in wants or taken.frame.signal.components is Components.RGB
+    return census if is_wanted else replace(census, rgb=None)
 
 
 def _timecode_rate(info: FeedInfo) -> float | None:

@@ -144,6 +144,7 @@ class Recorder:
             "",
             slate,
             self.stamp(),
+            census=None if seen.census is None else seen.census.copy(),
         )
         with self._there:
             self._frames.append(taken)

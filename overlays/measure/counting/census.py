@@ -3,7 +3,7 @@
 Extremes, shares, clipping, trace and chroma trace are all read off these counts.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Flag, auto
 
 import numpy as np
@@ -75,6 +75,40 @@ class Census:
     chroma: npt.NDArray[np.uint32] | None = None
     rgb: Counts | None = None
     clipped: npt.NDArray[np.int64] | None = None
+
+    def copy(self) -> "Census":
+        """One that stays as it is while this one's arrays are filled anew.
+
+        Returns
+        -------
+        Census
+            Of the same counts.
+        """
+        chroma = None if self.chroma is None else self.chroma.copy()
+        rgb = None if self.rgb is None else self.rgb.copy()
+        return replace(self, levels=self.levels.copy(), chroma=chroma, rgb=rgb)
+
+    def has(self, wants: "Wants") -> "Wants":
+        """Which of some counts it holds.
+
+        Parameters
+        ----------
+        wants:
+            Those that are asked for.
+
+        Returns
+        -------
+        Wants
+            No more than those.
+        """
+        held = Wants.LEVELS
+        for each, counts in (
+            (Wants.CHROMA, self.chroma),
+            (Wants.RGB, self.rgb),
+            (Wants.CLIPPING, self.clipped),
+        ):
+            held |= each if counts is not None else Wants(0)
+        return held & wants
 
 
 def level_scale(census: Census, signal: Signal) -> Scale:

@@ -9,6 +9,7 @@ from firmware.instruments.watch.timing import Moment
 from firmware.journal.composing import event_of, mark_of
 from firmware.journal.row import RowKind, canonical
 from firmware.journal.slate import Slate
+from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.watch.change import Happening
 from overlays.measure.watch.events import TakeEvent
 from tests.marked import SMALL, in_view, mark, stamp
@@ -86,3 +87,24 @@ def test_an_event_is_kept_as_the_watch_gives_it():
     assert row.kind is RowKind.EVENT
     assert row.body["event"]["change"] == "gap"
     assert row.head["words"] == row.body["event"]["words"]
+
+
+@pytest.mark.parametrize("view", ["expose", "advice", "balance"])
+@pytest.mark.parametrize("feed", [SMALL, f"{SMALL},curve=V-Log,signal=yuv422-10,exposure=2"])
+@pytest.mark.parametrize(
+    "there",
+    [
+        Wants.LEVELS,
+        Wants.LEVELS | Wants.CLIPPING,
+        Wants.LEVELS | Wants.CHROMA | Wants.RGB,
+        Wants.LEVELS | Wants.CLIPPING | Wants.CHROMA | Wants.RGB,
+    ],
+)
+def test_counts_that_were_taken_already_make_the_same_mark(feed, view, there):
+    seen = in_view(feed, view)
+    census = take_census(seen.frame, seen.yard, there)
+    given = mark_of(replace(seen, census=census.copy()))
+    counted = mark_of(seen)
+    assert given.body == counted.body
+    assert given.head == counted.head
+    assert given.blobs == counted.blobs
