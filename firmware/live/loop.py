@@ -287,7 +287,7 @@ class Loop:
 
     def _shown(self, seen: Freshness, measured: Measured | None, turn: int) -> Shown:
         warnings = (*self._suspicions.words, *self._warnings)
-        said = Besides(warnings, self._note[0], self._alert, turn)
+        said = Besides(warnings, self._note[0], self._alert or self._suspicions.alert, turn)
         return shown_of(self.state, self._feed.info, self._orders, measured, seen, said)
 
     def _let_go(self) -> None:

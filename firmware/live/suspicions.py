@@ -4,7 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from firmware.clock import Clock
-from overlays.draw.moment.shown import Measured
+from overlays.draw.moment.shown import Alert, Measured
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.suspicion.blends import Blends
 from overlays.measure.suspicion.bottom import flat_bottom
@@ -29,6 +29,19 @@ FEW = 6
 
 THINNED = 2
 """Every so many rows and columns are held from look to look."""
+
+
+ALERTS = (
+    (
+        frozenset({Sign.RESERVED, Sign.COMB, Sign.SQUEEZED}),
+        Alert("the range is suspected: make a feed check", name="RANGE?"),
+    ),
+    (
+        frozenset({Sign.LOG, Sign.BELOW_LOG}),
+        Alert("the curve is suspected: is it the camera's profile?", name="CURVE?"),
+    ),
+)
+"""Signs by which every level is off, gravest first; the others cost parts of a picture."""
 
 
 class Suspicions:
@@ -80,9 +93,19 @@ class Suspicions:
             self._dismissed |= {each.sign for each in self._now}
 
     @property
+    def _left(self) -> list[Suspicion]:
+        return [each for each in self._now if each.sign not in self._dismissed]
+
+    @property
+    def alert(self) -> Alert | None:
+        """What is to be seen from two metres: that levels are read wrongly; None without that."""
+        signs = {each.sign for each in self._left}
+        return next((alert for of, alert in ALERTS if of & signs), None)
+
+    @property
     def words(self) -> tuple[str, ...]:
         """One line: the gravest, and how many more there are; empty where nothing is suspected."""
-        left = [each for each in self._now if each.sign not in self._dismissed]
+        left = self._left
         if not left:
             return ()
         more = f", and {len(left) - 1} more" if len(left) > 1 else ""

@@ -27,7 +27,7 @@ class Said(Sheet):
     """A screen that keeps what it was told to warn of."""
 
     def paint(self, shown):
-        self.warnings = shown.warnings
+        self.warnings, self.alert = shown.warnings, shown.alert
 
 
 @pytest.fixture
@@ -117,3 +117,24 @@ def test_the_bench_plays_what_is_suspected(running, fault, words, frames):
     show, _, _ = running(fault)
     (line,) = show(frames)
     assert words in line
+
+
+@pytest.mark.parametrize(
+    ("feed", "name"),
+    [
+        ("range=full,says=limited", "RANGE?"),
+        ("signal=yuv422-10,range=squeezed", "RANGE?"),
+        ("curve=BT.709,look=S-Log3", "CURVE?"),
+        ("bars=2.39", None),
+        ("", None),
+    ],
+)
+def test_what_puts_every_level_off_is_seen_from_two_metres_until_it_is_dismissed(
+    running, feed, name
+):
+    show, sheet, _ = running(feed)
+    show(LASTING + 2)
+    assert (sheet.alert and sheet.alert.name) == name
+    sheet.presses.append(Press.DISMISS)
+    show(2)
+    assert sheet.alert is None
