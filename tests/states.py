@@ -66,6 +66,7 @@ def states(shown):
         "alert": replace(shown, alert=WEAK, warnings=TROUBLES),
         "lost with an alert": replace(shown, face=Face.LOST, face_words=ABSENT, alert=WEAK),
         "note": replace(shown, note=SAVED),
+        "note with an alert": replace(shown, note=SAVED, alert=WEAK),
         "index": indexed(shown),
         "index, stale": replace(indexed(shown), face=Face.STALE, face_words="last frame 9.9 s ago"),
         "long name": replace(shown, source=replace(named, is_simulated=False), warnings=()),

@@ -59,7 +59,7 @@ def giant_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
     body = Area(area.left, top, area.width, bottom - letters.height(under) - top)
     pieces += _word(report, body, letters, theme)
     pieces += _second(report, Area(area.left, body.bottom, area.width, 0), letters, under)
-    if shown.alert is not None:
+    if shown.alert is not None and not shown.note:  # which stands there for a few seconds
         pieces += alert_line(shown.alert, area, letters, small)
     return pieces
 

@@ -241,7 +241,7 @@ def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> 
     pieces += _second_line(
         shown, spot, Area(area.left, area.bottom - foot - theme.gap, area.width, 0), letters, line
     )
-    if shown.alert is not None:
+    if shown.alert is not None and not shown.note:  # which stands there for a few seconds
         pieces += alert_line(shown.alert, area, letters, small)
     return pieces
 
