@@ -1,9 +1,10 @@
-"""A feed with the number of one of its frames, as it is written: ``take.mov#120``."""
+"""A feed with one of its frames and a place in it, as written: ``take.mov#120@0.6,0.4``."""
 
 import re
 
 from overlays.wording.read_number import whole
 
+_PLACED = re.compile(r"(.+)@([0-9.]{1,9},[0-9.]{1,9}(?:,[0-9x]{1,9})?)", re.DOTALL)
 _NUMBERED = re.compile(r"(.+)#(\d{1,7})", re.DOTALL)
 
 
@@ -17,3 +18,15 @@ def split_feed(text: str) -> tuple[str, int]:
     """
     found = _NUMBERED.fullmatch(text)
     return (text, 0) if found is None else (found[1], whole(found[2]))
+
+
+def split_place(text: str) -> tuple[str, str | None]:
+    """A feed and where in it to read, of ``take.mov#120@0.6,0.4``; None where it says no place.
+
+    Examples
+    --------
+    >>> split_place("take.mov#120@0.6,0.4"), split_place("me@home.mov")
+    (('take.mov#120', '0.6,0.4'), ('me@home.mov', None))
+    """
+    found = _PLACED.fullmatch(text)
+    return (text, None) if found is None else (found[1], found[2])

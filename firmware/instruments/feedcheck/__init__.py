@@ -6,14 +6,16 @@ from typing import Annotated
 from firmware.written.declared import Command, Option, options
 from firmware.written.options import JsonOption, ReadOptions
 
-_FEED = "FEED[#N]"
+_FEED = "FEED[#N][@X,Y]"
 
 
 @options
 class FeedcheckOptions(ReadOptions, JsonOption):
     """What `midgrey feedcheck` takes: a feed for each reading, with the number of its frame."""
 
-    cap: Annotated[str, Option("--cap", _FEED, "The lens covered; #N is a frame, from 0")]
+    cap: Annotated[
+        str, Option("--cap", _FEED, "The lens covered; #N is a frame, from 0, @X,Y a place")
+    ]
     card: Annotated[
         str, Option("--card", _FEED, "A grey card (18 %) put at mid-grey by a light meter")
     ]
@@ -35,7 +37,7 @@ class FeedcheckOptions(ReadOptions, JsonOption):
         str, Option("--patch-is", "COLOUR", "Which: red, green, blue, yellow, magenta or cyan")
     ] = "red"
     at: Annotated[
-        str | None, Option("--at", "X,Y[,SIZE]", "Where to read, but for the clip; else the centre")
+        str | None, Option("--at", "X,Y[,SIZE]", "Where to read what has no @X,Y; else the centre")
     ] = None
     card_within: Annotated[
         str | None,

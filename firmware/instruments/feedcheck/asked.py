@@ -9,7 +9,7 @@ from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.feedcheck import FeedcheckOptions
 from firmware.instruments.scene import Scene
 from firmware.opening.overrides import overrides_of
-from firmware.written.numbered import split_feed
+from firmware.written.numbered import split_feed, split_place
 from overlays.measure.feedcheck.readings import (
     CodeReading,
     What,
@@ -29,8 +29,10 @@ PATCH_FIRST = "hold the saturated patch in the card's place, light and exposure 
 
 def wanted_feed(text: str, options: FeedcheckOptions) -> Wanted:
     """A frame of a feed, read as the options say."""
-    feed, frame = split_feed(text)
-    at = () if options.at is None else (options.at,)
+    named, place = split_place(text)
+    feed, frame = split_feed(named)
+    place = place or options.at
+    at = () if place is None else (place,)
     return Wanted(feed, options.profile, overrides_of(options), frame, at)
 
 

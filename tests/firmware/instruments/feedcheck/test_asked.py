@@ -33,3 +33,10 @@ def test_feeds_of_two_depths_cannot_be_compared(lit):
     check_depth(bits, What.CARD, scene)
     with pytest.raises(ArgumentError, match="the same feed"):
         check_depth(bits + 2, What.CARD, scene)
+
+
+def test_each_feed_may_say_where_in_it_to_read():
+    options = FeedcheckOptions(cap="a", card="b", clip="c", at="0.5,0.5")
+    assert wanted_feed("take.mov#3@0.61,0.43", options).at == ("0.61,0.43",)
+    assert wanted_feed("take.mov#3@0.61,0.43", options).frame == 3
+    assert wanted_feed("take.mov", options).at == ("0.5,0.5",)
