@@ -10,7 +10,7 @@ class Sign(Enum):
     """What was seen; the value is what it means, without a full stop."""
 
     RESERVED = "codes that limited range does not use: the feed may be full range"
-    COMB = "a comb of codes: range was counted anew on the way; a feed check tells which"
+    COMB = "a comb of codes: range was counted anew on the way, by whatever lies between"
     SQUEEZED = "the picture ends where limited range that was squeezed would: make a feed check"
     CHROMA = "colours are cut off at the end of their range"
     BELOW_LOG = "much darker than the black of the log curve: a display look may be on"
