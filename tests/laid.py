@@ -6,8 +6,9 @@ from itertools import combinations
 import pygame
 
 from overlays.draw.columns.help import help_pieces
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.lettering import Letters, Text
-from overlays.draw.layout.views import Area, Layout
 from overlays.draw.moment.shown import Shown
 from overlays.draw.painter import Painter
 from overlays.wording.numbers import typeset

@@ -3,31 +3,27 @@
 from overlays.draw.layout.views import Arrangement, Over, Readings, View
 
 PICTURE = View("picture", Arrangement.PICTURE, Over.STRIPES, Readings.SPOT)
-EXPOSE = View("expose", Arrangement.TRACE, Over.STRIPES | Over.EXTREMES, Readings.SPOT)
-READING = View("reading", Arrangement.NUMBER, Over.NOTHING, Readings.SPOT)
-ADVICE = View("advice", over=Over.STRIPES | Over.EXTREMES)
+EXPOSE = View("expose", Arrangement.TRACE, Over.STRIPES | Over.EXTREMES, Readings.BOTH, ("advice",))
 CHIPS = View("chips")
 PINS = View("pins")
-MATCH = View("match", Arrangement.TRACE_AND_PANEL)
+MATCH = View("match", Arrangement.TRACE_AND_CORNER)
 WATCH = View("watch")
-BALANCE = View("balance", Arrangement.PANEL, Over.NOTHING)
-CHART = View("chart", Arrangement.PANEL, Over.NOTHING)
+BALANCE = View("balance", Arrangement.CORNER, Over.NOTHING)
+CHART = View("chart", Arrangement.TABLE, Over.NOTHING)
 
 FEED_CHECK = View("feedcheck", Arrangement.TRACE, Over.NOTHING)
-TARGET = View("target", Arrangement.NUMBER, Over.NOTHING, Readings.REPORT)
+TARGET = View("target", Arrangement.NUMBER, Over.NOTHING, once=("reading",))
 
 VIEWS = (
     PICTURE,
+    BALANCE,
     EXPOSE,
-    READING,
-    ADVICE,
     CHIPS,
     PINS,
     MATCH,
     WATCH,
-    BALANCE,
+    TARGET,
     CHART,
     FEED_CHECK,
-    TARGET,
 )
 """In the order they are turned through; a test of the registry holds them to it."""

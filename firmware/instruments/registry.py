@@ -79,8 +79,11 @@ class Registry:
             There is none of that name.
         """
         views = {view.name: view for view in self.views()}
+        gone_up = {once: view for view in views.values() for once in view.once}
         wanted = USUAL_VIEW if name is None else name.casefold()
         if wanted not in views:
+            if wanted in gone_up:
+                return gone_up[wanted]
             raise ArgumentError(f"unknown view {name!r}; {offer(wanted, views)}")
         return views[wanted]
 
@@ -117,15 +120,15 @@ class Registry:
 REGISTRY = Registry(
     [
         Line("firmware.instruments.spot"),
+        Line("firmware.instruments.balance"),
         Line("firmware.instruments.advice"),
         Line("firmware.instruments.chips"),
         Line("firmware.instruments.pins"),
         Line("firmware.instruments.match"),
         Line("firmware.instruments.watch"),
-        Line("firmware.instruments.balance"),
+        Line("firmware.instruments.target"),
         Line("firmware.instruments.chart"),
         Line("firmware.instruments.feedcheck"),
-        Line("firmware.instruments.target"),
         Line("firmware.instruments.characterise"),
     ]
 )

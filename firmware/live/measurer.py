@@ -19,7 +19,7 @@ from firmware.live.state import State
 from firmware.live.stripes_shown import stripe_shown
 from firmware.opening.read_with import ReadWith
 from firmware.rail.pages import Leaf
-from overlays.draw.layout.views import Arrangement, Readings, TraceKind, View
+from overlays.draw.layout.views import Readings, TraceKind, View
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.shown import Measured, StripeShown
 from overlays.errors import OverlayError
@@ -68,7 +68,7 @@ class Orders:
 
 def has_trace(view: View) -> bool:
     """Whether a view has a trace whose kind can be chosen."""
-    return view.arrangement is Arrangement.TRACE and view.readings is Readings.SPOT
+    return view.readings is Readings.BOTH
 
 
 def orders_of(state: State, read_with: ReadWith) -> Orders:

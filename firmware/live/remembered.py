@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 
 from firmware.actions import PictureSize
+from firmware.errors import ArgumentError
 from firmware.instruments.desk import Desk, PinPlace, inside, pins_of
 from firmware.kept.document import Kept, KeptAsked, KeptLook, KeptPin, KeptSpot
 from firmware.live.by_profile import ByProfile
@@ -129,8 +130,12 @@ def restored(state: State, kept: Kept, asked: KeptAsked) -> State:
 
 
 def _view_of(state: State, kept: Kept, asked: KeptAsked) -> View:
-    views = {view.name: view for view in state.registry.views()}
-    return views.get(kept.view, state.view) if kept.asked.view == asked.view else state.view
+    if kept.asked.view != asked.view:
+        return state.view
+    try:
+        return state.registry.view(kept.view)
+    except ArgumentError:  # of another version
+        return state.view
 
 
 def _profile_of(state: State, kept: Kept, asked: KeptAsked) -> tuple[int, bool]:

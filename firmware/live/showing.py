@@ -9,7 +9,7 @@ from firmware.live.measurer import Orders
 from firmware.live.railing import index_of, labels_of
 from firmware.live.state import State
 from firmware.live.stripes_shown import band_words
-from overlays.draw.layout.views import rests_unseen
+from overlays.draw.layout.layouts import rests_unseen
 from overlays.draw.moment.shown import Alert, Face, Measured, Shown, Source, StripeShown
 from overlays.signal.frame import Frame
 

@@ -20,9 +20,10 @@ from firmware.screen.rotation import Rotation, turned_size
 from firmware.screen.turned import Turned
 from firmware.screen.window import Window
 from firmware.system.files import save, unsaved
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.lettering import Block, Letters, Piece, Text
 from overlays.draw.layout.theme import Theme, theme_for
-from overlays.draw.layout.views import Area, Layout
 from overlays.draw.moment.shown import Shown
 from overlays.draw.painter import Painter
 

@@ -1,7 +1,5 @@
 """Paints a moment onto a surface: picture, trace, readings, and what the feed's state asks for."""
 
-from dataclasses import replace
-
 import numpy as np
 import numpy.typing as npt
 import pygame
@@ -10,28 +8,26 @@ from overlays.draw.columns.foot import foot_pieces
 from overlays.draw.columns.giant import giant_pieces
 from overlays.draw.columns.help import help_pieces
 from overlays.draw.columns.ink import Ink
-from overlays.draw.columns.legend import key_pieces
 from overlays.draw.columns.monitor_plate import monitor_pieces
 from overlays.draw.columns.plates import (
     alert_pieces,
     banner_pieces,
     note_pieces,
-    plate_pieces,
-    reading_pieces,
     under_banner,
 )
-from overlays.draw.columns.readouts import expose_pieces
-from overlays.draw.columns.report import report_pieces
-from overlays.draw.layout.lettering import Block, Letters, Piece
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import Layout, layout
+from overlays.draw.layout.lettering import Letters, Piece
 from overlays.draw.layout.monitor import Monitor, shape_of
 from overlays.draw.layout.seen import PictureSeen, seen_on
 from overlays.draw.layout.theme import GROUND, PANEL, TEAL, theme_for
-from overlays.draw.layout.views import Area, Arrangement, Layout, Over, Readings, View, layout
+from overlays.draw.layout.views import Arrangement, Over, View
 from overlays.draw.marks.evenness_map import draw_evenness
 from overlays.draw.marks.frame_lines import draw_frame_lines
-from overlays.draw.marks.marks import draw_marks
+from overlays.draw.marks.marks import draw_marks, spot_area
 from overlays.draw.marks.pin_marks import draw_pins
 from overlays.draw.moment.layers import EvennessMap, PinFlags, Said
+from overlays.draw.moment.news import News, said_of
 from overlays.draw.moment.shown import FROZEN, Face, Measured, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
 from overlays.draw.picture.part import magnified
@@ -43,11 +39,10 @@ from overlays.draw.picture.stripes import (
 )
 from overlays.draw.rail.index_pieces import figures_of, index_pieces
 from overlays.draw.rail.rail_pieces import rail_pieces
+from overlays.draw.readings_panel import ReadingsPanel
 from overlays.draw.trace.trace_panel import TracePanel
 from overlays.errors import DrawingError
 from overlays.measure.counting.bands import CodeBand
-from overlays.measure.range.range import RangeReading
-from overlays.measure.spot.spot import SpotReading
 
 Pixels = npt.NDArray[np.uint32]
 
@@ -80,13 +75,12 @@ class Painter:
         self._trace = TracePanel(self._letters)
         self._panel = PanelPainter(self._letters)
         self._layout: Layout | None = None
-        self._column: list[Piece] = []
+        self._readings = ReadingsPanel(self._letters, self._ink)
+        self._news = News()
         self._foot: list[Piece] = []
         self._rail: list[Piece] = []
-        self._said: tuple[object, ...] = ()
         self.seen: PictureSeen | None = None
         self._labels: tuple[object, list[Piece]] = (None, [])
-        self._legend: tuple[object, list[Piece]] = (None, [])
         self._bands: tuple[tuple[CodeBand, ...], int, tuple[PaintedBand, ...]] | None = None
 
     @property
@@ -100,29 +94,32 @@ class Painter:
         picture = made.picture
         if picture is None:
             self.seen = None
-            is_report = shown.view.readings is Readings.REPORT
-            said = shown.measured.said if is_report and shown.measured is not None else None
-            rest = (said, shown.face_words, shown.note, shown.alert, shown.help, shown.turn)
-            index = (shown.rail, shown.index, figures_of(shown))
-            if not self._is_news((*_said(shown), *rest, *index)):
+            if not self._paint_number(shown, made):
                 return made
-            self._surface.fill(GROUND)
-            self._rail, self._foot = [], []
-            alone = giant_pieces if is_report else reading_pieces
-            fill = index_pieces if shown.index else alone
-            self._ink.write(fill(shown, made.readings, self._letters, made.theme), shown)
         else:
+            self._readings.lay(self._surface, shown, made)
             self._paint_picture(shown, made, picture)
             self._trace.paint(self._surface, shown, made)
             self._panel.paint(self._surface, shown, made)
-            self._paint_readings(shown, made, picture)
+            self._readings.paint(self._surface, shown, made)
         self._paint_foot(shown, made)
         self._paint_rail(shown, made)
-        over = _above_foot(picture or made.screen, made)
+        over = made.clear.above(made.foot.top)
         self._ink.write(note_pieces(shown.note, over, self._letters, made.theme), shown)
         keys = help_pieces(shown.help, made.screen, self._letters, made.theme, shown.turn)
         self._ink.write(keys, shown)
         return made
+
+    def _paint_number(self, shown: Shown, made: Layout) -> bool:
+        """The whole of a screen without a picture; whether there was anything new to paint."""
+        index = (shown.rail, shown.index, figures_of(shown))
+        if not self._news.is_new((*said_of(shown), shown.help, *index)):
+            return False
+        self._surface.fill(GROUND)
+        self._rail, self._foot = [], []
+        fill = index_pieces if shown.index else giant_pieces
+        self._ink.write(fill(shown, made.readings, self._letters, made.theme), shown)
+        return True
 
     def _arranged(self, shown: Shown) -> Layout:
         frame = None if shown.measured is None else shown.measured.frame
@@ -131,22 +128,36 @@ class Painter:
             shape = (1920, 1080)
         shape = shape_of(shown.monitor, *shape)
         view = INDEX if shown.index else shown.view
-        made = layout(view, self._surface.get_size(), shape, has_rail=bool(shown.rail))
+        made = self._giving_way(shown, view, shape)
         if made != self._layout or shown.help:
             # Help lies over everything: what is under it is painted anew.
             self._layout = None if shown.help else made
             self._surface.fill(GROUND)
-            self._column, self._foot, self._said, self._rail = [], [], (), []
-            self._trace.forget()
-            self._panel.forget()
+            self._foot, self._rail = [], []
+            for each in (self._news, self._readings, self._panel):
+                each.forget()
         return made
+
+    def _giving_way(self, shown: Shown, view: View, shape: tuple[int, int]) -> Layout:
+        """Readings over the picture stand at the right, or at the left if the spot is there."""
+        size, has_rail = self._surface.get_size(), bool(shown.rail)
+        made = layout(view, size, shape, has_rail=has_rail)
+        picture, measured = made.picture, shown.measured
+        if picture is None or measured is None or not made.is_over_picture(made.readings):
+            return made
+        if view.arrangement is Arrangement.PICTURE:
+            return made
+        spot = spot_area(measured, _seen(shown.monitor, measured, picture))
+        if spot.left + spot.width // 2 < made.clear.right:
+            return made
+        return layout(view, size, shape, has_rail=has_rail, gives_way=True)
 
     def _paint_picture(self, shown: Shown, made: Layout, area: Area) -> None:
         measured = shown.measured
         rect = pygame.Rect(area.left, area.top, area.width, area.height)
-        foot = made.foot
-        if area.meets(foot):  # it may reach beyond a picture that is narrower than the screen
-            self._surface.fill(GROUND, (foot.left, foot.top, foot.width, foot.height))
+        for each in (made.foot, made.trace):  # what lies over the picture reaches beyond it
+            if each is not None and area.meets(each):
+                self._surface.fill(GROUND, (each.left, each.top, each.width, each.height))
         if measured is None or shown.face is Face.LOST:
             self._surface.fill(PANEL, rect)
             self.seen = None
@@ -155,10 +166,10 @@ class Painter:
         if shown.face is Face.HELD:
             edge = max(made.theme.gap // 3, 3)
             pygame.draw.rect(self._surface, TEAL, rect, edge)
-        banner = banner_pieces(shown, area, self._letters, made.theme)
-        banner += monitor_pieces(shown, under_banner(banner, area), self._letters, made.theme)
-        free = under_banner(banner, area)
-        alert = alert_pieces(shown.alert, free, self._letters, made.theme)
+        over, letters, theme = made.clear, self._letters, made.theme
+        banner = banner_pieces(shown, over, letters, theme)
+        banner += monitor_pieces(shown, under_banner(banner, over), letters, theme)
+        alert = alert_pieces(shown.alert, under_banner(banner, over), letters, theme)
         self._ink.write([*banner, *alert], shown)
 
     def _paint_frame(self, shown: Shown, made: Layout, measured: Measured, area: Area) -> None:
@@ -190,46 +201,19 @@ class Painter:
             if even is not None:
                 draw_evenness(self._surface, self._letters, even.even, seen, made.theme)
 
-    def _paint_readings(self, shown: Shown, made: Layout, picture: Area) -> None:
-        if shown.view.arrangement is Arrangement.PICTURE:
-            inside = picture.inset(made.theme.gap)
-            if foot_pieces(shown, made, self._letters):
-                inside = _above_foot(inside, made)
-            plate = plate_pieces(shown, inside, self._letters, made.theme)
-            self._ink.write([*plate, *self._key(shown, inside, box_of(plate), made)], shown)
-            return
-        if not self._is_news((*_said(shown), shown.turn)):
-            return
-        if shown.view.readings is Readings.REPORT:
-            said = None if shown.measured is None else shown.measured.said
-            report = None if said is None else said.report
-            pieces = report_pieces(report, shown, made.readings, self._letters, made.theme)
-        else:
-            pieces = expose_pieces(shown, made.readings, self._letters, made.theme)
-        if pieces != self._column:
-            self._column = pieces
-            area = made.readings
-            self._surface.fill(GROUND, (area.left, area.top, area.width, area.height))
-            self._ink.write(pieces, shown)
-
     def _paint_foot(self, shown: Shown, made: Layout) -> None:
         """Warnings, profile and feed; over a picture that fills the screen, anew with it."""
         pieces, over = foot_pieces(shown, made, self._letters), made.picture
-        if over is not None and over.meets(made.foot):
+        area = made.foot
+        if over is not None and over.meets(area):
+            if shown.view.arrangement is not Arrangement.PICTURE:
+                rows = made.rail.top if shown.rail else made.screen.bottom
+                self._surface.fill(GROUND, (0, area.top, made.screen.width, rows - area.top))
             self._ink.write(pieces, shown)
         elif pieces != self._foot or shown.view.arrangement is Arrangement.NUMBER:
-            area = made.foot
             self._surface.fill(GROUND, (area.left, area.top, area.width, area.height))
             self._ink.write(pieces, shown)
         self._foot = pieces
-
-    def _key(self, shown: Shown, inside: Area, plate: Area, made: Layout) -> list[Piece]:
-        """The legend on the picture, laid anew where what it says or its place has changed."""
-        is_read = shown.readable is not None
-        said = (shown.stripes, shown.painted, shown.selected, is_read, inside, plate)
-        if self._legend[0] != said:
-            self._legend = said, key_pieces(shown, inside, plate, self._letters, made.theme)
-        return self._legend[1]
 
     def _paint_rail(self, shown: Shown, made: Layout) -> None:
         """The labels over the buttons, which stay where nothing moves under them."""
@@ -241,12 +225,6 @@ class Painter:
             self._ink.write(pieces, shown)
         self._rail = pieces
 
-    def _is_news(self, said: tuple[object, ...]) -> bool:
-        """Most frames bring a new picture and the numbers of the one before."""
-        same = len(said) == len(self._said) and all(map(_same, said, self._said))
-        self._said = said
-        return not same
-
     def bands(self, shown: Shown, columns: int) -> tuple[PaintedBand, ...]:
         """The profile's stripes for a picture of so many columns."""
         codes = tuple(stripe.codes for stripe in shown.stripes if stripe.codes is not None)
@@ -256,35 +234,8 @@ class Painter:
         return self._bands[2]
 
 
-def box_of(plate: list[Piece]) -> Area:
-    """What a plate covers."""
-    return next(piece.area for piece in plate if isinstance(piece, Block))
-
-
 def _seen(monitor: Monitor, measured: Measured, area: Area) -> PictureSeen:
     """Where on the screen the frame's pixels are."""
     frame, place = measured.frame, measured.place
     spot = (place.left + place.size // 2, place.top + place.rows // 2)
     return seen_on(monitor, area, (frame.columns, frame.rows), spot)
-
-
-def _above_foot(area: Area, made: Layout) -> Area:
-    """The part of an area that lies above the foot."""
-    return replace(area, height=min(area.bottom, made.foot.top) - area.top)
-
-
-def _said(shown: Shown) -> tuple[object, ...]:
-    """All that the column of readings is made of."""
-    readable = shown.readable
-    numbers = (
-        (None, None, ())
-        if readable is None
-        else (readable.spot, readable.range, readable.frame.notes)
-    )
-    stripes = (shown.stripes, shown.selected, shown.painted)
-    return (*numbers, shown.face, shown.source, *stripes, shown.warnings)
-
-
-def _same(one: object, other: object) -> bool:
-    """Readings hold arrays and are told apart by identity; all else by what it is."""
-    return one is other or (not isinstance(one, SpotReading | RangeReading) and one == other)

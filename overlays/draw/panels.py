@@ -9,10 +9,11 @@ import pygame
 
 from overlays.draw.chart.chart_panel import ChartPanel, draw_corners, pairs_of_chart
 from overlays.draw.chroma.chroma_panel import ChromaPanel
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import PANEL, Theme
-from overlays.draw.layout.views import Area, Layout
 from overlays.draw.moment.layers import ChartShown, ChromaShown, Ghost, Said
 from overlays.draw.moment.shown import Measured, Shown
 

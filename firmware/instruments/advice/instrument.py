@@ -1,4 +1,4 @@
-"""Advice as an instrument: the view `advice` and the command `expose`."""
+"""Advice as an instrument: the view and the command `expose`."""
 
 import math
 from collections.abc import Mapping, Sequence
@@ -25,7 +25,7 @@ from firmware.instruments.desk import Desk
 from firmware.instruments.offers import Offers
 from firmware.instruments.scene import Scene
 from firmware.profiles.model import Profile
-from overlays.draw.layout.views import Over, View
+from overlays.draw.layout.views import Arrangement, Over, Readings, View
 from overlays.draw.moment.report import Report
 from overlays.measure.counting.census import Wants
 from overlays.measure.expose.advice import (
@@ -42,6 +42,14 @@ from overlays.signal.curves import Family
 from overlays.wording.numbers import UNKNOWN, stops_text
 from overlays.wording.reasons import Reason
 
+EXPOSE = View(
+    "expose",
+    Arrangement.TRACE,
+    Over.STRIPES | Over.EXTREMES,
+    Readings.BOTH,
+    once=("advice",),
+)
+
 STEPS = {Press.STRIPE_UP: 1, Press.STRIPE_DOWN: -1}
 
 
@@ -49,7 +57,7 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
     """How far the spot is off its target, and what to do about it."""
 
     name = "advice"
-    views = (View("advice", over=Over.STRIPES | Over.EXTREMES),)
+    views = (EXPOSE,)
     counts_when_due = Wants.RGB
 
     def settings(self, profile: Profile, rate: float) -> Standing:
@@ -73,7 +81,9 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
     def pressed(
         self, settings: Standing, press: Press, around: Around
     ) -> tuple[Standing, Desk] | None:
-        """Tab chooses a control; + and − say where it stands now."""
+        """Tab chooses a control; + and − say where it stands now. Stripes where there is none."""
+        if not settings.controls:
+            return None
         if press is Press.NEXT_STRIPE:
             return next_chosen(settings), around.desk
         by = STEPS.get(press)
@@ -81,7 +91,7 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
 
     def offers(self, settings: Standing) -> Offers:
         """Where the camera stands."""
-        return Offers(turned="setting", chosen="next setting")
+        return Offers(turned="setting", chosen="next setting") if settings.controls else Offers()
 
     def memory(self) -> None:
         """It keeps nothing."""

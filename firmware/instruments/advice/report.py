@@ -25,7 +25,7 @@ def advice_report(answer: AdviceAnswer) -> Report:
         for index, control in enumerate(standing.controls)
     ]
     notes = (answer.together or answer.moves)[0].notes if answer.moves else ()
-    if answer.forecast is not None:
+    if answer.forecast is not None and answer.change_stops:  # now they stand beside it
         rows += _forecast_rows(answer.forecast, answer.when)
     return Report(
         heading,

@@ -60,7 +60,7 @@ class Balance(Instrument[BalanceView, BalanceMemory, BalanceAnswer]):
     """How far a neutral card is from neutral, and what to dial or gel."""
 
     name = "balance"
-    views = (View("balance", Arrangement.PANEL, Over.NOTHING),)
+    views = (View("balance", Arrangement.CORNER, Over.NOTHING),)
     counts = Wants.CHROMA
 
     def settings(self, profile: Profile, rate: float) -> BalanceView:

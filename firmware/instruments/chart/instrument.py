@@ -71,7 +71,7 @@ class Chart(Instrument[ChartView, ChartMemory, ChartAnswer]):
     """The colours of a chart against what they should be."""
 
     name = "chart"
-    views = (View("chart", Arrangement.PANEL, Over.NOTHING),)
+    views = (View("chart", Arrangement.TABLE, Over.NOTHING),)
 
     def settings(self, profile: Profile, rate: float) -> ChartView:
         """It is looked for."""

@@ -7,8 +7,8 @@ from pathlib import Path
 from firmware.errors import ScreenError
 from firmware.instruments.chart.answer import ChartAnswer, Look
 from firmware.system.files import save, unsaved
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.theme import GROUND, QUIET, TEXT, TextSize, theme_for
-from overlays.draw.layout.views import Area
 
 SIZE = (1280, 720)
 

@@ -70,7 +70,7 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
     """What separates camera B from camera A on shared pins, and what brings B to A."""
 
     name = "match"
-    views = (View("match", Arrangement.TRACE_AND_PANEL, Over.STRIPES, Readings.REPORT),)
+    views = (View("match", Arrangement.TRACE_AND_CORNER, Over.STRIPES, Readings.REPORT),)
     counts = Wants.CHROMA
 
     def settings(self, profile: Profile, rate: float) -> MatchSettings:

@@ -1,4 +1,4 @@
-"""The spot as an instrument: three views that show it, and the command `read`."""
+"""The spot as an instrument: the view `picture` and the command `read`."""
 
 from typing import Any
 
@@ -24,15 +24,13 @@ from overlays.wording.numbers import UNKNOWN, stops_text
 from overlays.wording.reasons import Bound
 
 PICTURE = View("picture", Arrangement.PICTURE, Over.STRIPES, Readings.SPOT)
-EXPOSE = View("expose", Arrangement.TRACE, Over.STRIPES | Over.EXTREMES, Readings.SPOT)
-READING = View("reading", Arrangement.NUMBER, Over.NOTHING, Readings.SPOT)
 
 
 class Spot(Instrument[None, None, SpotAnswer]):
     """Mean light of a small area, and where the picture lies between clip and floor."""
 
     name = "spot"
-    views = (PICTURE, EXPOSE, READING)
+    views = (PICTURE,)
 
     def settings(self, profile: Profile, rate: float) -> None:
         """It has none of its own."""

@@ -5,13 +5,15 @@ from dataclasses import dataclass
 from firmware.answers.origin import Origin
 from overlays.measure.expose.excursions import Excursions
 from overlays.measure.expose.side import Goal, Judgement
+from overlays.measure.spot.spot import SpotReading
 
 
 @dataclass(frozen=True, slots=True)
 class TargetAnswer:
-    """One answer: where the spot lies against its goal, and what has happened so far."""
+    """What the spot reads, how it lies against its goal, and what has happened so far."""
 
     origin: Origin
     goal: Goal
     judged: Judgement
     past: Excursions
+    spot: SpotReading | None = None

@@ -16,12 +16,12 @@ from firmware.instruments.scene import Scene
 from firmware.instruments.target.answer import TargetAnswer
 from firmware.instruments.target.report import CLEARS, target_report
 from firmware.profiles.model import Profile
-from overlays.draw.layout.views import Arrangement, Over, Readings, View
+from overlays.draw.layout.views import Arrangement, Over, View
 from overlays.draw.moment.report import Report
 from overlays.measure.expose.excursions import Excursions
 from overlays.measure.expose.side import judge
 
-TARGET = View("target", Arrangement.NUMBER, Over.NOTHING, Readings.REPORT)
+TARGET = View("target", Arrangement.NUMBER, Over.NOTHING, once=("reading",))
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ class TargetInstrument(Instrument[TargetSettings, TargetMemory, TargetAnswer]):
         past = memory.past if settings.cleared == memory.cleared else memory.past.cleared()
         goal = scene.profile.goal
         judged = judge(scene.spot, goal, scene.yard, past.side)
-        return TargetAnswer(scene.origin, goal, judged, past)
+        return TargetAnswer(scene.origin, goal, judged, past, scene.spot)
 
     def report(self, answer: TargetAnswer) -> Report:
         """The side, large; how far off; what has happened."""

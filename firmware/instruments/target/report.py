@@ -1,10 +1,11 @@
 """The giant reading in words."""
 
 from firmware.instruments.target.answer import TargetAnswer
-from overlays.draw.moment.report import Report, Tone
+from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.expose.excursions import Excursions
 from overlays.measure.expose.side import Goal, Judgement, Side
-from overlays.wording.numbers import UNKNOWN, pm_text, stops_text, typeset
+from overlays.measure.spot.spot import SpotReading
+from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_text, typeset
 
 CLEARS = "clear"
 """What the rail calls the press that forgets what has happened."""
@@ -22,7 +23,18 @@ def target_report(answer: TargetAnswer) -> Report:
         beside=off_words(judged),
         words=_words(judged, past),
         tone=Tone.ALARM if is_out or past.latched is not None else Tone.PLAIN,
+        rows=() if answer.spot is None else _rows(answer.spot),
         notes=(CLEARS_IT,) if past.count else (),
+    )
+
+
+def _rows(spot: SpotReading) -> tuple[Row, ...]:
+    """What the spot reads, whatever its target is."""
+    red, green, blue = (stops_text(value) for value in spot.rgb_stops)
+    return (
+        Row("reads", f"{stops_text(spot.stops, spot.stops_pm, spot.bound)} st"),
+        Row("", f"{percent_text(spot.percent)} %"),
+        Row("", f"R {red}  G {green}  B {blue}"),
     )
 
 

@@ -9,6 +9,7 @@ import math
 import numpy as np
 import pygame
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import (
@@ -22,7 +23,6 @@ from overlays.draw.layout.theme import (
     TextSize,
     Theme,
 )
-from overlays.draw.layout.views import Area
 from overlays.measure.chart.chart import ChartReading
 from overlays.measure.chart.looks import LooksCompared
 from overlays.measure.chart.place import Corners, patch_quads

@@ -14,9 +14,9 @@ from overlays.draw.chroma.graticule import (
     targets,
     tolerance_ring,
 )
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.theme import AMBER, LINE, PANEL, QUIET, SKY, TEXT, TextSize, Theme
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.layers import Ghost
 from overlays.draw.moment.shown import Measured
 from overlays.draw.trace.ghost import FAINT, INK

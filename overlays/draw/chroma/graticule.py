@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from overlays.draw.layout.views import Area
+from overlays.draw.layout.areas import Area
 from overlays.measure.colour.locus import uv_to_xy, xy_to_uv
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.curves import MID_GREY

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass, field
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import LINE, QUIET, Colour, TextSize, Theme
-from overlays.draw.layout.views import Area
 from overlays.wording.numbers import UNKNOWN
 
 

@@ -8,9 +8,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import AMBER, GROUND, QUIET, TextSize, Theme
-from overlays.draw.layout.views import Area, Arrangement, Layout, Readings
+from overlays.draw.layout.views import Arrangement, Readings
 from overlays.draw.moment.shown import Shown
 from overlays.wording.numbers import typeset
 

@@ -1,10 +1,11 @@
-"""One word as large as the screen allows, to be read from two metres: the report of a view alone.
+"""One verdict and one number, to be read from two metres: the report of a view alone.
 
 What the word says can be told without reading it and without its colour: a bar of three fields
 stands beside it, filled above the middle, in it or below it.
 """
 
 from overlays.draw.columns.plates import alert_line, banner_pieces, under_banner
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import (
     AMBER,
@@ -19,7 +20,6 @@ from overlays.draw.layout.theme import (
     TextSize,
     Theme,
 )
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Report, Tone
 from overlays.draw.moment.shown import BETWEEN, Face, Shown
 from overlays.wording.numbers import UNKNOWN, typeset
@@ -30,11 +30,14 @@ WIDEST_WORD = "UNDER"
 FIELDS: tuple[tuple[str, Colour], ...] = (("OVER", AMBER), ("IN", SKY), ("UNDER", VIOLET_WORDS))
 """From above, each with its colour, which is that of its stripe where it has one."""
 
+WIDEST_SECOND = "−10.00 ±0.88 st off"
+"""As wide as any number under the word: it keeps its size, too."""
+
 BAR_SHARE = 0.07
 """Of the width: the bar beside the word."""
 
-SECOND_SHARE = 0.16
-"""Of the height of the screen: the number under the word, to be read from a metre and a half."""
+SECOND_SHARE = 0.42
+"""Of the height that word and number have: the number, to be read from as far away."""
 
 
 def giant_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
@@ -55,13 +58,26 @@ def giant_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
         top += letters.height(line.pixels)
     # What has just happened, and the machine's trouble, lie over nothing.
     bottom = area.bottom - 2 * letters.height(small) - theme.gap
-    under = max(round(area.height * SECOND_SHARE), large)
-    body = Area(area.left, top, area.width, bottom - letters.height(under) - top)
+    reads = _reads(report)
+    lower = letters.fitting(reads, area.width, large)
+    third = letters.height(lower) if reads else 0
+    free = bottom - third - top
+    under = letters.fitting(WIDEST_SECOND, area.width, max(round(free * SECOND_SHARE), large))
+    body = Area(area.left, top, area.width, free - letters.height(under))
     pieces += _word(report, body, letters, theme)
     pieces += _second(report, Area(area.left, body.bottom, area.width, 0), letters, under)
+    if reads:
+        middle = area.left + area.width // 2
+        pieces.append(Text(reads, middle, bottom - third, lower, QUIET, Align.CENTRE))
     if shown.alert is not None and not shown.note:  # which stands there for a few seconds
         pieces += alert_line(shown.alert, area, letters, small)
     return pieces
+
+
+def _reads(report: Report | None) -> str:
+    """What the spot reads, whatever it is judged by, in a line."""
+    rows = () if report is None else report.rows
+    return "   ".join(f"{row.label} {row.value}".strip() for row in rows)
 
 
 def _report(shown: Shown) -> Report | None:

@@ -1,8 +1,8 @@
 """Keys and what they do, on a panel over the screen."""
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import PANEL, QUIET, TEXT, TextSize, Theme
-from overlays.draw.layout.views import Area
 
 LINE_SHARE = 1.15
 """Of a line of type: from one line to the next."""

@@ -1,75 +1,74 @@
 """What the stripes on the picture mean: a swatch, the band in words, the share inside it."""
 
-from dataclasses import replace
-
 from overlays.draw.columns.column import Column
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Swatch, Text
 from overlays.draw.layout.theme import GROUND, QUIET, TEXT, TextSize, Theme
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.shown import Shown, StripeShown
 from overlays.wording.numbers import share_text
 
 
-def legend_height(shown: Shown, column: Column) -> int:
-    """Pixels that the legend takes; none without stripes."""
-    if not shown.stripes:
-        return 0
-    height, space = column.letters.height(column.size(TextSize.SMALL)), _space(column)
-    lines = sum(len(_lines(shown, each, column)) for each in shown.stripes)
-    return column.rule_height + lines * height + (len(shown.stripes) - 1) * space
-
-
-def add_legend(shown: Shown, column: Column) -> None:
-    """Every stripe; where all have no room, those whose turn it is, and that there are others."""
-    height = column.letters.height(column.size(TextSize.SMALL))
-    pages: list[list[int]] = [[]]
-    if legend_height(shown, column) <= column.left_over:
-        column.rule()
-        pages = [list(range(len(shown.stripes)))]
-    else:
-        room, used = column.left_over - column.letters.height(column.size(TextSize.TINY)), 0
-        for index, stripe in enumerate(shown.stripes):
-            needed = len(_lines(shown, stripe, column)) * height
-            if pages[-1] and used + needed > room:
-                pages.append([])
-                used = 0
-            pages[-1].append(index)
-            used += needed + _space(column)
-        turn = shown.turn % len(pages)
-        words = f"stripes, part {turn + 1} of {len(pages)}"
-        column.line(words, column.size(TextSize.TINY), QUIET)
-    for index in pages[shown.turn % len(pages)]:
-        _stripe(shown, index, column)
-
-
-def key_pieces(
-    shown: Shown, area: Area, plate: Area, letters: Letters, theme: Theme
-) -> list[Piece]:
-    """The legend on a picture that fills the screen, while stripes are on it.
-
-    At its lower right, or over the plate at its lower left where that leaves too little.
-    """
-    if not shown.painted or not shown.stripes:
-        return []
-    pad = theme.gap // 2
+def key_width(shown: Shown, area: Area, letters: Letters, theme: Theme) -> int:
+    """Pixels across that the key needs, at most those of the area."""
     column = Column(area, letters, theme, area.top)
     pixels = column.size(TextSize.SMALL)
     widest = max(
-        letters.width(each.words, pixels) + letters.width(_share_words(shown, each), pixels)
-        for each in shown.stripes
+        (
+            letters.width(each.words, pixels) + letters.width(_share_words(shown, each), pixels)
+            for each in shown.stripes
+        ),
+        default=0,
     )
-    width = min(_start(column) - area.left + widest + theme.gap + 2 * pad, area.width)
-    left, bottom = area.right - width, area.bottom
-    if left < plate.right + theme.gap:
-        left, bottom = plate.left, plate.top - pad
-    column.area = Area(left + pad, area.top, width - 2 * pad, area.height)
-    height = legend_height(shown, column) - column.rule_height
-    top = bottom - height - 2 * pad
-    column.area = replace(column.area, top=top + pad, height=height)
-    column.top = column.area.top
-    for index in range(len(shown.stripes)):
+    return min(_start(column) - area.left + widest + 2 * theme.gap, area.width)
+
+
+def key_pieces(
+    shown: Shown, area: Area, align: Align, letters: Letters, theme: Theme
+) -> list[Piece]:
+    """What the stripes mean that are on the picture, at a lower corner of an area.
+
+    Where not all of them have room, they take turns.
+    """
+    if not shown.painted or not shown.stripes or area.height <= 0:
+        return []
+    pad = theme.gap // 2
+    width = key_width(shown, area, letters, theme)
+    left = area.left if align is Align.LEFT else area.right - width
+    column = Column(Area(left + pad, area.top, width - 2 * pad, area.height), letters, theme, 0)
+    pages = _pages(shown, column, area.height - 2 * pad)
+    turn = shown.turn % len(pages)
+    row = letters.height(column.size(TextSize.SMALL))
+    heights = [len(_lines(shown, shown.stripes[index], column)) * row for index in pages[turn]]
+    height = sum(heights) + (len(heights) - 1) * _space(column)
+    if len(pages) > 1:
+        height += letters.height(column.size(TextSize.TINY))
+    box = Area(left, area.bottom - height - 2 * pad, width, height + 2 * pad)
+    column.top = box.top + pad
+    for index in pages[turn]:
         _stripe(shown, index, column)
-    return [Block(Area(left, top, width, height + 2 * pad), GROUND), *column.pieces]
+    if len(pages) > 1:
+        words = f"part {turn + 1} of {len(pages)}"
+        column.top -= _space(column)
+        column.line(words, column.size(TextSize.TINY), QUIET)
+    return [Block(box, GROUND), *column.pieces]
+
+
+def _pages(shown: Shown, column: Column, room: int) -> list[list[int]]:
+    """Numbers of the stripes, as many together as there is room for."""
+    row, space = column.letters.height(column.size(TextSize.SMALL)), _space(column)
+    heights = [len(_lines(shown, each, column)) * row for each in shown.stripes]
+    if sum(heights) + (len(heights) - 1) * space <= room:
+        return [list(range(len(heights)))]
+    pages: list[list[int]] = [[]]
+    room -= column.letters.height(column.size(TextSize.TINY))
+    used = 0
+    for index, height in enumerate(heights):
+        if pages[-1] and used + height > room:
+            pages.append([])
+            used = 0
+        pages[-1].append(index)
+        used += height + space
+    return pages
 
 
 def _space(column: Column) -> int:

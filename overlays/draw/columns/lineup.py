@@ -7,9 +7,9 @@ is given R'G'B' has nothing below black: of the steps near it only those above c
 from dataclasses import dataclass
 from itertools import pairwise
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import GROUND, TEXT, Colour, TextSize, Theme
-from overlays.draw.layout.views import Area
 
 BAR_PERCENT = 75.0
 """ITU-R BT.1729 and SMPTE RP 219: the bars most used, from white to blue."""

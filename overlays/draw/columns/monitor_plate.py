@@ -1,9 +1,9 @@
 """What is done to the picture, over its upper edge: the key of the stop map, and words."""
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Hatch, Letters, Piece, Text
 from overlays.draw.layout.monitor import words_of
 from overlays.draw.layout.theme import GROUND, TEXT, TextSize, Theme
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.shown import FROZEN, Face, Shown
 from overlays.draw.picture.stop_map import BELOW, COLOURS, ends
 from overlays.measure.counting.bands import BandKind

@@ -1,7 +1,8 @@
-"""Words on the picture or over the whole screen: plate, banner, help, the big reading."""
+"""Words on the picture or over the whole screen: plate, banner, note, alert."""
 
 from overlays.draw.columns.cells import LONGEST_ALARM, alarm_words
 from overlays.draw.columns.readouts import WIDEST_STOPS
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import (
     AMBER,
@@ -15,12 +16,10 @@ from overlays.draw.layout.theme import (
     TextSize,
     Theme,
 )
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import BETWEEN, SIMULATED, Alert, Face, Shown
 from overlays.measure.spot.spot import SpotReading
-from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_number, stops_text
-from overlays.wording.reasons import Reason
+from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_text
 
 _SIGNS: dict[Tone, str] = {Tone.ALARM: "!!", Tone.PLAIN: "!", Tone.QUIET: "!"}
 _COLOURS: dict[Tone, Colour] = {Tone.ALARM: RED_WORDS, Tone.PLAIN: AMBER, Tone.QUIET: AMBER}
@@ -214,49 +213,6 @@ def _banner_height(letters: Letters, theme: Theme) -> int:
     return letters.height(theme.text_pixels(TextSize.LARGE)) + theme.gap
 
 
-def reading_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
-    """One reading, as large as the screen allows, for whoever stands at the light."""
-    spot = None if shown.readable is None else shown.readable.spot
-    small, large = theme.text_pixels(TextSize.SMALL), theme.text_pixels(TextSize.LARGE)
-    middle = area.left + area.width // 2
-    above, locked = Area(area.left, area.top, area.width, 0), shown.face is Face.LOCKED
-    pieces = [] if locked else banner_pieces(shown, above, letters, theme)
-    bar = under_banner(pieces, above)
-    head = max(letters.height(large) + 2 * theme.gap, bar.top - area.top + theme.gap)
-    foot = 2 * letters.height(small)  # a note of two lines lies over nothing
-    line = round(large * 1.5)
-    room = area.height - head - foot - letters.height(line) - 3 * theme.gap
-    pixels = letters.fitting(f"{WIDEST_STOPS}", area.width, room)
-    while letters.height(pixels) > room and pixels > 16:
-        pixels -= max(pixels // 40, 1)
-    stops = UNKNOWN if spot is None else stops_number(spot.stops, spot.stops_pm, spot.bound)
-    top = area.top + head + (room - letters.height(pixels)) // 2
-    ink = QUIET if stops == UNKNOWN else TEXT
-    pieces.append(Text(stops, middle, top, pixels, ink, Align.CENTRE))
-    if shown.face in {Face.LIVE, Face.LOCKED}:
-        state = f"{shown.face.value.upper()}{BETWEEN}" if locked else ""
-        words = state + shown.source.marked(_of_number(spot))
-        fitting = letters.fitting(words, area.width, large)
-        pieces.append(Text(words, middle, area.top + theme.gap, fitting, QUIET, Align.CENTRE))
-    pieces += _second_line(
-        shown, spot, Area(area.left, area.bottom - foot - theme.gap, area.width, 0), letters, line
-    )
-    if shown.alert is not None and not shown.note:  # which stands there for a few seconds
-        pieces += alert_line(shown.alert, area, letters, small)
-    return pieces
-
-
-def _of_number(spot: SpotReading | None) -> str:
-    """What the large number is, as it is read before it, and its ±."""
-    if spot is None:
-        return ""
-    if spot.stops is None:
-        return f"stops from mid-grey: {Reason.NO_LIGHT.words}"
-    if spot.bound is not None:
-        return f"stops from mid-grey: {spot.bound.value}"
-    return f"stops from mid-grey  {pm_text(spot.stops_pm, 2)}"
-
-
 def alert_line(alert: Alert, area: Area, letters: Letters, pixels: int) -> list[Piece]:
     """The machine's trouble in the last line: smaller rather than cut."""
     words = f"{_SIGNS[alert.tone]}  {alert.words}"
@@ -264,20 +220,3 @@ def alert_line(alert: Alert, area: Area, letters: Letters, pixels: int) -> list[
     top = area.bottom - letters.height(fitting)
     middle = area.left + area.width // 2
     return [Text(words, middle, top, fitting, _COLOURS[alert.tone], Align.CENTRE)]
-
-
-def _second_line(
-    shown: Shown, spot: SpotReading | None, below: Area, letters: Letters, pixels: int
-) -> list[Piece]:
-    """Percent, and the channels or the clipping, on one line that ends at the top of `below`."""
-    middle = below.left + below.width // 2
-    if spot is None:
-        words, colour = UNKNOWN if shown.measured else "", QUIET
-    elif alarm_words(spot):
-        words, colour = f"{percent_text(spot.percent)} %   {alarm_words(spot)}", RED_WORDS
-    else:
-        red, green, blue = (stops_text(value) for value in spot.rgb_stops)
-        words, colour = f"{percent_text(spot.percent)} %    R {red}   G {green}   B {blue}", TEXT
-    fitting = letters.fitting(words, below.width, pixels)
-    top = below.top - letters.height(fitting)
-    return [Text(words, middle, top, fitting, colour, Align.CENTRE)]

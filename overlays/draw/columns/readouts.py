@@ -3,9 +3,14 @@
 Pure but for measuring type: the same moment in the same area gives the same pieces.
 """
 
+from dataclasses import dataclass
+
 from overlays.draw.columns.cells import alarm_words, channel_cells, in_pairs, range_cells
 from overlays.draw.columns.column import Column
-from overlays.draw.columns.legend import add_legend, legend_height
+from overlays.draw.columns.rows import laid_row, rows_height
+from overlays.draw.columns.units import Unit, height_of, lay_in_turns, lay_units, parts_of, units_of
+from overlays.draw.columns.words import Words, said_words
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import (
     AMBER,
@@ -18,7 +23,7 @@ from overlays.draw.layout.theme import (
     TextSize,
     Theme,
 )
-from overlays.draw.layout.views import Area
+from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import MOVING, Face, Shown
 from overlays.measure.spot.spot import SpotReading
 from overlays.wording.numbers import (
@@ -31,37 +36,88 @@ from overlays.wording.numbers import (
 WIDEST_STOPS = "−10.00"
 """The longest number the main reading has to hold: it keeps its size whatever it reads."""
 
-MAIN_SHARES = (1.0, 0.8, 0.6, 0.45)
-"""Of its usual size: what the main number may be, so that all else has room."""
+
+@dataclass(frozen=True, slots=True)
+class _Trial:
+    """Sizes of type to try: of the main number as a share of the usual, and of what to do."""
+
+    main: float
+    words: TextSize
+    is_last: bool = False
+
+
+_TRIALS = (
+    _Trial(1.0, TextSize.BODY),
+    _Trial(0.8, TextSize.BODY),
+    _Trial(0.7, TextSize.SMALL),
+    _Trial(0.6, TextSize.SMALL),
+    _Trial(0.6, TextSize.TINY),
+    _Trial(0.45, TextSize.TINY, is_last=True),
+)
 
 
 def expose_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
-    """The column beside the picture: as large as it can be with nothing of it cut."""
-    for share in MAIN_SHARES:
-        column = Column(area, letters, theme, area.top)
-        _numbers(column, shown, share)
-        if column.left_over >= legend_height(shown, column):
+    """Spot and range, and what to do about the exposure: as large as they can be.
+
+    Nothing of it is cut: what has no room takes turns. A wide area has the number and what to do at
+    its left, all else at its right.
+    """
+    left, right = parts_of(area, Column(area, letters, theme, area.top))
+    for trial in _TRIALS:
+        column = Column(left, letters, theme, left.top)
+        _main(column, shown, trial.main)
+        rest = column if right is None else Column(right, letters, theme, right.top)
+        words = _advice(shown, column, trial.words)
+        units = _numbers(shown, rest, in_rows=trial.is_last)
+        rule = column.rule_height if rest is column else 0
+        said = 0 if words is None else words.height
+        below = column.left_over - rule - said
+        if below >= 0 and height_of(units) <= (below if rest is column else rest.left_over):
             break
-    if shown.stripes:
-        add_legend(shown, column)
-    return column.pieces
+        if trial.is_last:
+            break
+    if words is not None:
+        words.say(column)
+    if rest is column:
+        column.rule()
+    pixels = column.size(TextSize.TINY)
+    if height_of(units) <= rest.left_over:
+        lay_units(units, rest, pixels)
+    else:
+        lay_in_turns(units, rest, shown.turn, pixels, pixels)
+    return column.pieces if rest is column else [*column.pieces, *rest.pieces]
 
 
-def _numbers(column: Column, shown: Shown, share: float) -> None:
-    """The spot, the range and the clipping."""
+def _advice(shown: Shown, column: Column, size: TextSize) -> Words | None:
+    """What to do, where an instrument says it and it may be believed."""
+    report = _report(shown)
+    return None if report is None or not report.words else said_words(report, column, size)
+
+
+def _report(shown: Shown) -> Report | None:
+    readable = shown.readable
+    return None if readable is None or readable.said is None else readable.said.report
+
+
+def _numbers(shown: Shown, column: Column, *, in_rows: bool) -> list[Unit]:
+    """The range, the clipping and the channels; then the controls and what is foreseen."""
     readable = shown.readable
     spot = None if readable is None else readable.spot
-    _main(column, shown, spot, share)
-    column.rule()
-    rows = [channel_cells(spot), *range_cells(None if readable is None else readable.range)]
-    if all(column.holds(cells) for cells in rows):
-        for cells in rows:
-            column.cells(cells)
-            column.gap(0.4)
-    else:
-        for words, value, colour in (pair for cells in rows for pair in in_pairs(cells)):
-            column.pair(words, value, colour)
-        column.gap(0.4)
+    rows = [*range_cells(None if readable is None else readable.range), channel_cells(spot)]
+    pixels = column.size(TextSize.TINY)
+    report = _report(shown)
+    below = [] if report is None else units_of(report, column, pixels)
+    if not in_rows and all(column.holds(cells) for cells in rows):
+        gap = round(0.4 * column.theme.gap)
+        height = column.letters.height(pixels) + column.letters.height(column.size(TextSize.BODY))
+        return [*(Unit(height + gap, cells=tuple(cells), gap=gap) for cells in rows), *below]
+    pairs = [pair for cells in rows for pair in in_pairs(cells)]
+    tones = (Tone.ALARM if colour == RED_WORDS else Tone.PLAIN for _, _, colour in pairs)
+    report_rows = [
+        Row(label, value, tone) for (label, value, _), tone in zip(pairs, tones, strict=True)
+    ]
+    laid = [laid_row(row, column, pixels) for row in report_rows]
+    return [*(Unit(rows_height([row], column, pixels), row) for row in laid), *below]
 
 
 def _heading(column: Column, shown: Shown) -> None:
@@ -96,11 +152,14 @@ def heading(column: Column, words: str, colour: Colour, size: TextSize = TextSiz
         column.top += height
 
 
-def _main(column: Column, shown: Shown, spot: SpotReading | None, share: float) -> None:
+def _main(column: Column, shown: Shown, share: float) -> None:
+    """The number, its ±, the level, and what is wrong with them."""
     letters, area = column.letters, column.area
+    spot = None if shown.readable is None else shown.readable.spot
     _heading(column, shown)
     largest = round(column.size(TextSize.MAIN) * 1.6)
     pixels = round(letters.fitting(WIDEST_STOPS, area.width, largest) * share)
+    pixels = max(pixels, column.size(TextSize.LARGE))
     bound = None if spot is None else spot.bound
     words = UNKNOWN if spot is None else stops_number(spot.stops, spot.stops_pm, bound)
     column.pieces.append(Text(words, area.left, column.top, pixels, _ink(words)))

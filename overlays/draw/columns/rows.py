@@ -4,9 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from overlays.draw.columns.column import Column
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Text
 from overlays.draw.layout.theme import QUIET, RED_WORDS, TEXT, Colour, TextSize
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Row, Tone
 from overlays.wording.numbers import typeset
 

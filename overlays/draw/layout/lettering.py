@@ -1,15 +1,16 @@
 """Type: fonts, measuring, and the pieces of text a screen is made of."""
 
 from collections import OrderedDict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
 
 import pygame
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.theme import Colour
 from overlays.draw.layout.typeface import STAND_IN, Typeface, typeface
-from overlays.draw.layout.views import Area
 from overlays.measure.counting.bands import BandKind
 
 HIGHEST, LOWEST = "bdfhklé(|[%/", "gjpqy(|[,;Q"
@@ -78,6 +79,11 @@ class Hatch:
 
 
 Piece = Text | Block | Swatch | Hatch
+
+
+def box_of(pieces: Sequence[Piece]) -> Area:
+    """The backing of pieces that lie on one: the first block among them."""
+    return next(piece.area for piece in pieces if isinstance(piece, Block))
 
 
 class Letters:

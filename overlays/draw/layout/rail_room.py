@@ -11,7 +11,7 @@ LINE_SHARE = 1.12
 """Of the em: at least the height of a line of type (`Letters.height`)."""
 
 TARGET_SHARE = 1.0 / 9.0
-"""Of the height of a screen whose size in millimetres nobody states: the least height of a target.
+"""Of the shorter side of a screen whose size nobody states: the least height of a target.
 
 A finger finds what is 9 mm high and more (common practice, no source); 9 mm are that share of a
 panel 81 mm high, which is a 16:9 panel of 6.5 inches. Drawn, a label takes less: its target reaches
@@ -74,6 +74,7 @@ def rail_room(
     large, small = theme.text_pixels(TextSize.SMALL), theme.text_pixels(TextSize.TINY)
     lines = math.ceil(LINE_SHARE * large) + math.ceil(LINE_SHARE * small)
     height = lines + theme.gap // 2
-    wanted = TARGET_SHARE * rows if pixels_per_mm is None else TARGET_MM * pixels_per_mm
+    shorter = min(columns, rows)
+    wanted = TARGET_SHARE * shorter if pixels_per_mm is None else TARGET_MM * pixels_per_mm
     top = rows - height
     return RailRoom(0, top, columns, height, min(top, rows - math.ceil(wanted)))

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.monitor import Monitor
-from overlays.draw.layout.views import Area
 
 EVEN = 4
 """Columns and rows that a part of a picture begins at and is measured in: whole samples of chroma

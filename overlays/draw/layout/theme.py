@@ -101,8 +101,9 @@ class Theme:
 
 
 def theme_for(columns: int, rows: int) -> Theme:
-    """The theme of a screen of that size in pixels."""
-    return Theme(min(columns / 1280.0, rows / 720.0))
+    """The theme of a screen of that size in pixels, however it is turned."""
+    shorter, longer = sorted((columns, rows))
+    return Theme(min(longer / 1280.0, shorter / 720.0))
 
 
 def pixel_of(colour: Colour) -> int:

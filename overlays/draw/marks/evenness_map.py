@@ -8,10 +8,10 @@ it where there is room. The cell that is furthest off has a frame.
 
 import pygame
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import EDGE, GREY_CARD, GROUND, TEXT, TextSize, Theme
-from overlays.draw.layout.views import Area
 from overlays.measure.pins.lighting import Evenness
 from overlays.measure.spot.spot import SpotPlace
 from overlays.wording.numbers import signed

@@ -2,10 +2,10 @@
 
 import pygame
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.monitor import Monitor
 from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import EDGE, TEXT, Theme
-from overlays.draw.layout.views import Area
 
 CORNER = 0.08
 """Of the shorter side: how long the corners of the safe area are."""

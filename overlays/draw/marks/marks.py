@@ -2,9 +2,11 @@
 
 import pygame
 
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import AMBER, EDGE, TEXT
-from overlays.draw.layout.views import Area, Layout, Over
+from overlays.draw.layout.views import Over
 from overlays.draw.moment.shown import Measured, Shown
 
 LEAST_BOX = 4

@@ -2,10 +2,10 @@
 
 import pygame
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Letters, Text
 from overlays.draw.layout.seen import PictureSeen
 from overlays.draw.layout.theme import EDGE, GROUND, TEXT, TextSize, Theme
-from overlays.draw.layout.views import Area
 from overlays.draw.marks.marks import LEAST_BOX
 from overlays.draw.moment.layers import PinShown
 from overlays.measure.spot.spot import SpotPlace

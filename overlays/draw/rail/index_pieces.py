@@ -3,10 +3,10 @@
 from collections.abc import Mapping, Sequence
 
 from overlays.draw.columns.plates import alert_pieces, banner_pieces, under_banner
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.rail_room import BUTTONS
 from overlays.draw.layout.theme import AMBER, LINE, PANEL, QUIET, TEXT, TextSize, Theme
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.shown import BETWEEN, SIMULATED, Shown
 from overlays.draw.rail.rail_pieces import HOLD_SIGN
 from overlays.wording.numbers import UNKNOWN, typeset

@@ -3,10 +3,10 @@
 Holding is told by its place in the lower line, by a sign before it, and by smaller type.
 """
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.rail_room import BUTTONS, RailRoom
 from overlays.draw.layout.theme import LINE, PANEL, QUIET, TEXT, TextSize, Theme
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.shown import RailLabel
 
 HOLD_SIGN = "– "

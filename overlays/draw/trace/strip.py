@@ -9,9 +9,9 @@ import math
 import numpy as np
 import pygame
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.theme import AMBER, GROUND, LINE, PANEL, QUIET, RED, TEXT, TextSize, Theme
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.layers import Lane, Strip
 from overlays.measure.watch.change import Change, Happening
 from overlays.measure.watch.history import Stretch

@@ -32,6 +32,9 @@ SHADES = 2048
 FAINTEST = 0.34
 """Share of full brightness of a single picture pixel: it must be seen beside a thousand."""
 
+CLEAR = 0x80000000
+"""Bit of a pixel of a ground that shows what is behind, and by its colour how much lighter."""
+
 BLOCK = 16
 """Columns drawn together, so that a row of pixels is written in one piece."""
 
@@ -77,20 +80,45 @@ def shades(colour: Colour) -> Pixels:
     return out
 
 
-def trace_ground(rows: int, marks: tuple[Mark, ...]) -> TraceGround:
-    """Ground with lines; later marks lie over earlier ones."""
-    out = np.full((4, rows), pixel_of(PANEL), np.uint32)
-    out[2:] = pixel_of(blend(PANEL, AMBER, 0.16))
+def trace_ground(rows: int, marks: tuple[Mark, ...], *, is_over: bool = False) -> TraceGround:
+    """Ground with lines; later marks lie over earlier ones. Without lines a picture may be seen."""
+    clear = CLEAR if is_over else 0
+    out = np.full((4, rows), clear or pixel_of(PANEL), np.uint32)
+    spot = blend((0, 0, 0), AMBER, 0.16) if is_over else blend(PANEL, AMBER, 0.16)
+    out[2:] = clear | pixel_of(spot)
     for mark in marks:
         if mark.kind is Kind.PERCENT:
             continue  # a tick beside the trace, no line through it
         on, off = _LINES[mark.kind]
-        if on == PANEL:
-            continue
         out[0, mark.row] = out[2, mark.row] = pixel_of(on)
         if off != PANEL:
             out[1, mark.row] = out[3, mark.row] = pixel_of(off)
     return TraceGround(out)
+
+
+@nb.njit(cache=True, nogil=True)
+def _lay_over(sheet: Pixels, target: Pixels) -> None:
+    rows, columns = sheet.shape
+    for y in range(rows):
+        above, below = sheet[y], target[y]
+        for x in range(columns):
+            pixel = above[x]
+            dimmed = (below[x] >> np.uint32(2)) & np.uint32(0x3F3F3F)
+            lit = dimmed + (pixel & np.uint32(0xFFFFFF))
+            below[x] = pixel if pixel < np.uint32(CLEAR) else lit
+
+
+def lay_over(sheet: Pixels, target: Pixels) -> None:
+    """Lay a drawn trace over a picture, which is a quarter as bright where it shows through.
+
+    Parameters
+    ----------
+    sheet:
+        (rows, columns) uint32, drawn on a ground that is clear where it has no line.
+    target:
+        The same of the picture, side by side in memory.
+    """
+    _lay_over(sheet, target)
 
 
 @nb.njit(cache=True, nogil=True)

@@ -1,12 +1,16 @@
-"""The trace with its scales, as it hangs under the picture."""
+"""The trace with its scales, over the lower edge of the picture or under it."""
 
+from collections.abc import Iterator
+
+import numpy as np
 import pygame
 
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.theme import (
     CHANNELS,
     GROUND,
-    LINE,
     PANEL,
     QUIET,
     RED_WORDS,
@@ -14,14 +18,14 @@ from overlays.draw.layout.theme import (
     VIOLET_WORDS,
     TextSize,
 )
-from overlays.draw.layout.views import Area, Layout, TraceKind
+from overlays.draw.layout.views import TraceKind
 from overlays.draw.marks.marks import spot_columns
 from overlays.draw.moment.layers import Ghost, Said, Strip
-from overlays.draw.moment.shown import BELIEVED, Shown
+from overlays.draw.moment.shown import BELIEVED, Measured, Shown
 from overlays.draw.trace.ghost import GhostDrawer
 from overlays.draw.trace.scales import Kind, Mark, percent_marks, ruler, stop_marks
 from overlays.draw.trace.strip import draw_strip
-from overlays.draw.trace.trace import TraceDrawer, TraceGround, trace_ground
+from overlays.draw.trace.trace import Pixels, TraceDrawer, TraceGround, lay_over, trace_ground
 from overlays.measure.counting.yardstick import Yardstick
 
 LABEL_COLOURS = {
@@ -44,107 +48,113 @@ class TracePanel:
         self._channels = tuple(TraceDrawer(colour) for colour in CHANNELS)
         self._key: tuple[Yardstick, Layout] | None = None
         self._ground: TraceGround | None = None
-
-    def forget(self) -> None:
-        """Paint the scales anew next time: something has been painted over them."""
-        self._key = None
+        self._labels: list[Text] = []
+        self._kept: Pixels = np.zeros((0, 0), np.uint32)
 
     def paint(self, surface: pygame.Surface, shown: Shown, made: Layout) -> None:
-        """Trace and scales of a moment."""
+        """Trace and scales of a moment; over the picture they are painted with every frame."""
         area, measured = made.trace, shown.measured
         if area is None:
             return
-        rect = pygame.Rect(area.left, area.top, area.width, area.height)
+        is_over = made.is_over_picture(area)
         if measured is None or shown.face not in BELIEVED:
             # No level is shown that is not the feed's now.
-            surface.fill(PANEL, rect)
+            if not is_over:
+                surface.fill(PANEL, (area.left, area.top, area.width, area.height))
             return
         said = measured.said or Said()
-        strip, ghost = said.layer(Strip), said.layer(Ghost)
+        strip = said.layer(Strip)
         if strip is not None:
-            whole = Area(0, area.top, area.right, area.height)
-            draw_strip(surface, self._letters, strip, whole, made.theme)
-            self._blank(surface, made.stops_scale)
-            self.forget()
+            draw_strip(surface, self._letters, strip, free_of(made), made.theme)
             return
-        ground = self._prepared(surface, measured.yard, made)
-        columns = spot_columns(measured, area.width)
-        mirrored = shown.monitor.mirrored
-        pixels = pygame.surfarray.pixels2d(surface).T[area.top : area.bottom]
-        census = measured.census
+        if shown.trace is not TraceKind.LUMA:  # three side by side, so under no column of their own
+            area = free_of(made)
+        ground = self._prepared(measured.yard, made)
+        sheet = self._sheet(area)
+        self._draw(sheet, shown, measured, ground, said.layer(Ghost))
+        pixels = pygame.surfarray.pixels2d(surface).T
+        target = pixels[area.top : area.bottom, area.left : area.right]
+        if is_over:
+            lay_over(sheet, target)
+        else:
+            target[:] = sheet
+        del pixels, target  # they keep the surface locked
+        for label in self._labels:
+            self._letters.draw_on(GROUND if is_over else PANEL, label, surface)
+        if shown.trace is not TraceKind.LUMA and measured.census.rgb is not None:
+            self._name_channels(surface, area, made)
+
+    def _draw(
+        self,
+        sheet: Pixels,
+        shown: Shown,
+        measured: Measured,
+        ground: TraceGround,
+        ghost: Ghost | None,
+    ) -> None:
+        """The trace on a sheet of its own, column for column as the picture is shown."""
+        columns, census = spot_columns(measured, sheet.shape[1]), measured.census
         if shown.trace is TraceKind.LUMA or census.rgb is None:
-            target = pixels[:, area.left : area.right]
-            self._luma.draw(census.levels, ground, columns, target)
-            if ghost is not None:
-                self._ghost.lay(ghost, measured.yard.signal, ground, columns, target)
-            if mirrored:  # column for column under the picture
-                target[:] = target[:, ::-1].copy()
-            del pixels, target
-            return
-        third = area.width // 3
-        for index, drawer in enumerate(self._channels):
-            left = area.left + index * third
-            right = area.right if index == 2 else left + third - 1
-            part = (columns[0] // 3, max(columns[1] // 3, columns[0] // 3 + 1))
-            third_of_it = pixels[:, left:right]
-            drawer.draw(census.rgb[index], ground, part, third_of_it)
-            if mirrored:
-                third_of_it[:] = third_of_it[:, ::-1].copy()
-        del pixels, third_of_it
-        self._name_channels(surface, area, made)
+            parts = [(sheet, self._luma, census.levels)]
+        else:
+            third = sheet.shape[1] // 3
+            edges = (0, third, 2 * third, sheet.shape[1] + 1)
+            columns = columns[0] // 3, max(columns[1] // 3, columns[0] // 3 + 1)
+            sheet[:] = 0
+            parts = [
+                (sheet[:, edges[n] : edges[n + 1] - 1], drawer, census.rgb[n])
+                for n, drawer in enumerate(self._channels)
+            ]
+        for part, drawer, counts in parts:
+            drawer.draw(counts, ground, columns, part)
+            if ghost is not None and drawer is self._luma:
+                self._ghost.lay(ghost, measured.yard.signal, ground, columns, part)
+            if shown.monitor.mirrored:
+                part[:] = part[:, ::-1].copy()
 
-    @staticmethod
-    def _blank(surface: pygame.Surface, area: Area | None) -> None:
-        """Wipe the scales of the trace away where the strip has none."""
-        if area is not None:
-            surface.fill(GROUND, (area.left, area.top, area.width, area.height))
+    def _sheet(self, area: Area) -> Pixels:
+        if self._kept.shape != (area.height, area.width):
+            self._kept = np.zeros((area.height, area.width), np.uint32)
+        return self._kept
 
-    def _prepared(self, surface: pygame.Surface, yard: Yardstick, made: Layout) -> TraceGround:
+    def _prepared(self, yard: Yardstick, made: Layout) -> TraceGround:
+        """The lines behind a trace; labels are laid with them."""
         key = (yard, made)
         if self._ground is not None and self._key is not None and self._key == key:
             return self._ground
-        area, scale, stops = made.trace, made.percent_scale, made.stops_scale
+        area = made.trace
         assert area is not None
-        assert scale is not None
-        assert stops is not None
         pixels = made.theme.text_pixels(TextSize.TINY)
         gap = self._letters.height(pixels) + 1
         on = ruler(yard, area.height)
         percents, lines = percent_marks(on, gap), stop_marks(yard, on, gap)
         limits = tuple(mark for mark in percents if mark.kind is Kind.LIMIT)
         order = sorted(lines, key=lambda mark: mark.kind is Kind.MID_GREY)
-        self._ground = trace_ground(area.height, (*limits, *order))
+        is_over = made.is_over_picture(area)
+        free = free_of(made)
+        self._ground = trace_ground(area.height, (*limits, *order), is_over=is_over)
         self._key = key
-        self._label(surface, percents, scale, Align.RIGHT, pixels)
-        self._label(surface, lines, stops, Align.LEFT, pixels)
+        self._labels = [
+            *self._laid(percents, free, Align.LEFT, pixels),
+            *self._laid(lines, free, Align.RIGHT, pixels),
+        ]
         return self._ground
 
-    def _label(
-        self,
-        surface: pygame.Surface,
-        marks: tuple[Mark, ...],
-        area: Area,
-        align: Align,
-        pixels: int,
-    ) -> None:
-        """Labels beside a trace, each at the height of its line and inside the area."""
-        surface.fill(GROUND, (area.left, area.top, area.width, area.height))
+    def _laid(
+        self, marks: tuple[Mark, ...], area: Area, align: Align, pixels: int
+    ) -> Iterator[Text]:
+        """Labels at an edge of the trace, each at the height of its line and inside the area."""
         height = self._letters.height(pixels)
-        tick = max(pixels // 4, 3)
         highest = area.bottom
+        x = area.left + 2 if align is Align.LEFT else area.right - 2
         for mark in marks:
-            row = area.top + mark.row
-            right = align is Align.RIGHT
-            edge = area.right - tick if right else area.left
-            colour = LABEL_COLOURS[mark.kind] if mark.label else LINE
-            surface.fill(colour, (edge, row, tick, 1))
-            top = min(max(row - height // 2, area.top), area.bottom - height)
-            x = area.right - 2 * tick if right else area.left + 2 * tick
-            self._letters.draw(Text(mark.label, x, top, pixels, colour, align), surface)
+            if not mark.label:
+                continue
+            top = min(max(area.top + mark.row - height // 2, area.top), area.bottom - height)
+            yield Text(mark.label, x, top, pixels, LABEL_COLOURS[mark.kind], align)
             highest = min(highest, top)
-        if align is Align.RIGHT and highest - area.top >= height:
-            unit = Text("%", area.right - 2 * tick, area.top, pixels, QUIET, align)
-            self._letters.draw(unit, surface)
+        if align is Align.LEFT and highest - area.top >= height:
+            yield Text("%", x, area.top, pixels, QUIET, align)
 
     def _name_channels(self, surface: pygame.Surface, area: Area, made: Layout) -> None:
         pixels = made.theme.text_pixels(TextSize.SMALL)
@@ -152,3 +162,13 @@ class TracePanel:
         for index, (name, colour) in enumerate(zip("RGB", CHANNELS, strict=True)):
             x = area.left + index * third + made.theme.gap // 2
             self._letters.draw(Text(name, x, area.top + 2, pixels, colour), surface)
+
+
+def free_of(made: Layout) -> Area:
+    """The part of the trace that readings do not lie over, as they do on a small screen."""
+    area, clear = made.trace, made.clear
+    assert area is not None
+    if not area.meets(made.readings):
+        return area
+    left, right = max(area.left, clear.left), min(area.right, clear.right)
+    return Area(left, area.top, right - left, area.height)

@@ -25,8 +25,8 @@ from firmware.live.state import first_state
 from firmware.profiles.shelf import load_profile
 from firmware.system.compiling import Compiling
 from firmware.system.threads import Newest
+from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.theme import AMBER, GROUND, RED_WORDS
-from overlays.draw.layout.views import layout
 from overlays.draw.moment.shown import Face
 from overlays.draw.painter import MASKS, Painter
 from tests import views

@@ -6,9 +6,10 @@ import pytest
 
 from firmware.controls.keyboard import help_entries
 from firmware.instruments.registry import REGISTRY
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import Layout, layout
 from overlays.draw.layout.lettering import Text
 from overlays.draw.layout.theme import TEXT
-from overlays.draw.layout.views import Area, Layout, layout
 from overlays.draw.moment.shown import Shown
 from tests.laid import Line, Paper, faults, missing
 from tests.moments import every_view

@@ -13,8 +13,10 @@ from firmware.screen.fbdev_fake import FakePanel
 from firmware.screen.framebuffer import Framebuffer
 from firmware.screen.rotation import Rotation, turned_back
 from firmware.screen.screen import Screen
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.seen import Part, PictureSeen
-from overlays.draw.layout.views import Area, TraceKind, layout
+from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face, RailLabel, Shown, Source
 from tests import views
 

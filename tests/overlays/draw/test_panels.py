@@ -6,10 +6,10 @@ import numpy as np
 import pygame
 import pytest
 
+from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.theme import AMBER, PANEL, pixel_of
-from overlays.draw.layout.views import layout
 from overlays.draw.moment.layers import ChartShown, ChromaShown, Ghost, Said
 from overlays.draw.moment.shown import Face, Measured
 from overlays.draw.panels import PanelPainter, draw_chart_marks

@@ -14,10 +14,10 @@ from overlays.draw.chart.chart_panel import (
     pairs_of_chart,
     screen_colour,
 )
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.theme import AMBER, EDGE, LINE, PANEL, pixel_of, theme_for
-from overlays.draw.layout.views import Area
 from overlays.measure.chart.chart import read_chart
 from overlays.measure.chart.reference import CHART24
 from overlays.measure.counting.yardstick import yardstick

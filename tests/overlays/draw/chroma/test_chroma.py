@@ -5,7 +5,7 @@ import pytest
 
 from overlays.draw.chroma.chroma import FAINTEST, ChromaDrawer, add_light, brightness, presence
 from overlays.draw.chroma.graticule import Disc
-from overlays.draw.layout.views import Area
+from overlays.draw.layout.areas import Area
 from overlays.signal.signal import Signal
 
 AREA = Area(0, 0, 400, 400)

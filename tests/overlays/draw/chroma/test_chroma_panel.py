@@ -9,9 +9,9 @@ import pytest
 
 from overlays.draw.chroma.chroma_panel import ChromaPanel, spot_chroma
 from overlays.draw.chroma.graticule import Disc, targets
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.theme import AMBER, LINE, QUIET, SKY, pixel_of, theme_for
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.layers import Ghost
 from overlays.draw.moment.shown import Measured
 from overlays.draw.trace.ghost import INK

@@ -16,7 +16,7 @@ from overlays.draw.chroma.graticule import (
     targets,
     tolerance_ring,
 )
-from overlays.draw.layout.views import Area
+from overlays.draw.layout.areas import Area
 from overlays.measure.colour.whitepoint import THREE_STEPS
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.gamuts import published_gamut

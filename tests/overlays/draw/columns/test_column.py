@@ -3,9 +3,9 @@
 import pytest
 
 from overlays.draw.columns.column import Column
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Text
 from overlays.draw.layout.theme import TEXT, theme_for
-from overlays.draw.layout.views import Area
 
 AREA = Area(20, 10, 143, 300)
 

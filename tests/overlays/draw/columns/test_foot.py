@@ -16,9 +16,9 @@ from overlays.draw.columns.foot import (
     short_form,
     waiting_words,
 )
+from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Block, Letters, Text
 from overlays.draw.layout.theme import AMBER, QUIET
-from overlays.draw.layout.views import layout
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.report import Report
 from overlays.draw.moment.shown import Face, Source

@@ -5,10 +5,11 @@ from dataclasses import replace
 import pytest
 
 from overlays.draw.columns.giant import FIELDS, WIDEST_WORD, giant_pieces
+from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Block, Letters, Text
 from overlays.draw.layout.palette import contrast_ratio
 from overlays.draw.layout.theme import LEAST_CONTRAST_MARK, PANEL, RED_WORDS
-from overlays.draw.layout.views import TraceKind, layout
+from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.report import Report, Tone
 from overlays.draw.moment.shown import Alert, Face, Measured, Shown, Source

@@ -4,9 +4,9 @@ import pytest
 
 from firmware.controls.keyboard import help_entries
 from overlays.draw.columns.help import help_pieces
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Text
 from overlays.draw.layout.theme import TextSize, theme_for
-from overlays.draw.layout.views import Area
 
 SCREENS = [(480, 320), (800, 480), (1024, 600), (1280, 720), (1920, 1080)]
 ENTRIES = tuple((f"shift + key {n}", f"does the thing of number {n}") for n in range(15))

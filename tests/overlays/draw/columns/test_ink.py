@@ -4,9 +4,9 @@ import pygame
 import pytest
 
 from overlays.draw.columns.ink import Ink
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Block, Hatch, Letters, Swatch, Text
 from overlays.draw.layout.theme import AMBER, GREY_CARD, GROUND, PANEL
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.shown import Face, Shown, Source, StripeShown
 from overlays.draw.picture.stripes import WEAVES
 from overlays.measure.counting.bands import CodeBand, around

@@ -6,9 +6,9 @@ import pytest
 
 from overlays.draw.columns.column import Column
 from overlays.draw.columns.legend import add_legend, key_pieces, legend_height
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Block, Swatch, Text
 from overlays.draw.layout.theme import theme_for
-from overlays.draw.layout.views import Area
 
 
 def laid(moment, letters, area):

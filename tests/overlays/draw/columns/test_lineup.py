@@ -1,9 +1,9 @@
 import pytest
 
 from overlays.draw.columns.lineup import BAR_PERCENT, BARS, GUIDE, NEAR_BLACK, level, lineup_pieces
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Block, Text
 from overlays.draw.layout.theme import theme_for
-from overlays.draw.layout.views import Area
 
 SIZES = [(480, 320), (800, 480), (1280, 720), (480, 800)]
 

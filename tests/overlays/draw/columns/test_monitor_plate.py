@@ -2,10 +2,10 @@ import pygame
 import pytest
 
 from overlays.draw.columns.monitor_plate import monitor_pieces
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Block, Hatch, Text
 from overlays.draw.layout.monitor import Monitor, ViewTransform
 from overlays.draw.layout.theme import theme_for
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.shown import Face
 from overlays.draw.painter import Painter
 from overlays.draw.picture.stop_map import COLOURS

@@ -8,9 +8,11 @@ from overlays.draw.columns.plates import (
     reading_pieces,
     under_banner,
 )
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Block, Text
 from overlays.draw.layout.theme import AMBER, RED_WORDS, TextSize, theme_for
-from overlays.draw.layout.views import Area, Arrangement, layout
+from overlays.draw.layout.views import Arrangement
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face
 from overlays.measure.spot.spot import SpotPlace

@@ -3,8 +3,9 @@ from dataclasses import replace
 import pytest
 
 from overlays.draw.columns.readouts import expose_pieces
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Block, Swatch, Text
-from overlays.draw.layout.views import Area, layout
 from overlays.draw.moment.shown import Face, Source
 from overlays.measure.spot.spot import SpotPlace
 from overlays.wording.numbers import UNKNOWN

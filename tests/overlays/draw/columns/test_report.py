@@ -6,9 +6,10 @@ from itertools import pairwise
 import pytest
 
 from overlays.draw.columns.report import report_pieces
+from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.theme import QUIET, RED_WORDS, TEXT
-from overlays.draw.layout.views import TraceKind, layout
+from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import Face, Shown, Source
 from overlays.wording.numbers import UNKNOWN, typeset

@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 
 from overlays.draw.columns.column import Column
 from overlays.draw.columns.rows import add_rows, laid_row, rows_height
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Letters, Text
 from overlays.draw.layout.theme import theme_for
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.report import Row
 
 

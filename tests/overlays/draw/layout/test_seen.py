@@ -1,9 +1,9 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.monitor import Monitor
 from overlays.draw.layout.seen import Part, PictureSeen, part_of, seen_on
-from overlays.draw.layout.views import Area
 
 AREA = Area(34, 8, 480, 270)
 SIZE = (1920, 1080)

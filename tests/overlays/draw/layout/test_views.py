@@ -3,15 +3,8 @@ from itertools import product
 
 import pytest
 
-from overlays.draw.layout.views import (
-    CHEAP_ENOUGH,
-    CHEAP_RATIOS,
-    LEAST_READINGS,
-    Area,
-    cheaply_fitted,
-    fitted,
-    layout,
-)
+from overlays.draw.layout.areas import CHEAP_ENOUGH, CHEAP_RATIOS, Area, cheaply_fitted, fitted
+from overlays.draw.layout.layouts import LEAST_READINGS, layout
 from overlays.draw.picture.taps import SMALL_RATIOS
 from tests import views
 

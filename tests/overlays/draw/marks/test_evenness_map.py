@@ -4,6 +4,7 @@ import numpy as np
 import pygame
 import pytest
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.palette import SIGHTS, contrast_ratio, linear_rgb
 from overlays.draw.layout.seen import Part, PictureSeen
@@ -15,7 +16,6 @@ from overlays.draw.layout.theme import (
     pixel_of,
     theme_for,
 )
-from overlays.draw.layout.views import Area
 from overlays.draw.marks.evenness_map import draw_evenness
 from overlays.draw.painter import MASKS
 from overlays.measure.pins.lighting import Evenness

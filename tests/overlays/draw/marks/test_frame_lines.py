@@ -1,10 +1,10 @@
 import pygame
 import pytest
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.monitor import PLAIN, Monitor
 from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.theme import TEXT, pixel_of, theme_for
-from overlays.draw.layout.views import Area
 from overlays.draw.marks.frame_lines import draw_frame_lines, framed, shared
 from overlays.draw.painter import MASKS
 

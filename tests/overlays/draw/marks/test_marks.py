@@ -2,9 +2,10 @@ import numpy as np
 import pygame
 import pytest
 
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.theme import AMBER
-from overlays.draw.layout.views import Area, layout
 from overlays.draw.marks.marks import _arrowhead, draw_marks, spot_area, spot_columns
 from overlays.measure.spot.spot import SpotPlace
 from tests import views

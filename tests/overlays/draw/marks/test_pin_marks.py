@@ -2,10 +2,10 @@ import numpy as np
 import pygame
 import pytest
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.theme import theme_for
-from overlays.draw.layout.views import Area
 from overlays.draw.marks.pin_marks import draw_pins
 from overlays.draw.moment.layers import PinShown
 from overlays.draw.painter import MASKS

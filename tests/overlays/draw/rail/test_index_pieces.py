@@ -1,7 +1,8 @@
 import pytest
 
+from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Letters, Text
-from overlays.draw.layout.views import Arrangement, TraceKind, View, layout
+from overlays.draw.layout.views import Arrangement, TraceKind, View
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face, Shown, Source
 from overlays.draw.rail.index_pieces import figures_of, index_pieces

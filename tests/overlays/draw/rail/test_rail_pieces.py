@@ -6,11 +6,11 @@ from firmware.instruments.registry import REGISTRY
 from firmware.profiles.shelf import load_profile
 from firmware.rail.pages import At, Leaf
 from firmware.rail.tree import Surroundings, page
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Letters, Text
 from overlays.draw.layout.palette import contrast_ratio
 from overlays.draw.layout.rail_room import rail_room
 from overlays.draw.layout.theme import LEAST_CONTRAST_TEXT, PANEL, TextSize, theme_for
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.shown import RailLabel
 from overlays.draw.rail.rail_pieces import HOLD_SIGN, rail_pieces
 

@@ -2,9 +2,9 @@ import numpy as np
 import pygame
 import pytest
 
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.theme import AMBER, LINE, RED, TEXT, pixel_of, theme_for
-from overlays.draw.layout.views import Area
 from overlays.draw.moment.layers import Lane, Strip
 from overlays.draw.painter import MASKS
 from overlays.draw.trace.strip import draw_strip

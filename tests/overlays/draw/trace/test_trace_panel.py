@@ -2,9 +2,10 @@ import numpy as np
 import pygame
 import pytest
 
+from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Align, Letters
 from overlays.draw.layout.theme import CHANNELS, GROUND, PANEL, pixel_of
-from overlays.draw.layout.views import TraceKind, layout
+from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face
 from overlays.draw.trace.trace import shades
 from overlays.draw.trace.trace_panel import TracePanel
