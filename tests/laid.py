@@ -8,7 +8,7 @@ import pygame
 from overlays.draw.columns.help import help_pieces
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout
-from overlays.draw.layout.lettering import Letters, Text
+from overlays.draw.layout.lettering import Block, Letters, Text
 from overlays.draw.moment.shown import Shown
 from overlays.draw.painter import Painter
 from overlays.wording.numbers import typeset
@@ -22,6 +22,8 @@ class Line:
 
     text: Text
     area: Area
+    is_mark: bool = False
+    """Flags of pins and figures on the picture lie where things are; words may lie over them."""
 
     @property
     def ink(self) -> Area:
@@ -38,8 +40,20 @@ class Paper:
         self.surface = pygame.Surface(size, 0, 32, (0xFF0000, 0xFF00, 0xFF, 0))
         self.painter = Painter(self.surface)
         self.letters = self.painter._letters
-        self.laid: list[Text] = []
+        self.laid: list[tuple[Text, bool]] = []
         self.letters.draw = self._draw  # type: ignore[method-assign]
+        self.is_written = False
+        self.backings: list[Area] = []
+        """What words on the picture stand on."""
+        write = self.painter._ink.write
+
+        def written(pieces, shown):
+            self.backings += [piece.area for piece in pieces if isinstance(piece, Block)]
+            self.is_written = True
+            write(pieces, shown)
+            self.is_written = False
+
+        self.painter._ink.write = written  # type: ignore[method-assign]
         # What has no letters is left out: it would take nearly all of the time.
         nothing = lambda *_what, **_how: None  # noqa: E731 - in three places
         self.painter._picture.draw = nothing  # type: ignore[method-assign]
@@ -48,12 +62,12 @@ class Paper:
 
     def _draw(self, text: Text, onto: pygame.Surface) -> None:
         if text.words and onto is self.surface:
-            self.laid.append(text)
+            self.laid.append((text, not self.is_written))
         Letters.draw(self.letters, text, onto)
 
     def lay(self, shown: Shown) -> tuple[Layout, list[Line]]:
         """The layout and every line of a moment, all laid anew."""
-        self.laid = []
+        self.laid, self.backings = [], []
         self.painter._layout = None
         made = self.painter.paint(shown)
         self.of_help = len(shown.help) and len(
@@ -65,7 +79,7 @@ class Paper:
                 if isinstance(each, Text) and each.words
             ]
         )
-        return made, [Line(text, self.letters.area(text)) for text in self.laid]
+        return made, [Line(text, self.letters.area(text), mark) for text, mark in self.laid]
 
 
 def faults(made: Layout, lines: list[Line]) -> list[str]:
@@ -83,14 +97,8 @@ def faults(made: Layout, lines: list[Line]) -> list[str]:
     return out + [
         f"one over the other: {one.text.words!r}, {other.text.words!r}"
         for one, other in combinations(lines, 2)
-        if one.ink.meets(other.ink) and not _is_on_picture(made, one, other)
+        if one.ink.meets(other.ink) and not (one.is_mark or other.is_mark)
     ]
-
-
-def _is_on_picture(made: Layout, one: Line, other: Line) -> bool:
-    """Flags of pins and figures on the picture lie where things are, banners over them."""
-    area = made.picture
-    return area is not None and (area.holds(one.area) or area.holds(other.area))
 
 
 def missing(lines: list[Line], shown: Shown) -> list[str]:

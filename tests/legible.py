@@ -4,11 +4,13 @@ Prints the table of DEVELOPERS.md; `tests/overlays/draw/test_legible.py` holds i
 """
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pygame
 
+from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.lettering import Text
 from overlays.draw.layout.views import Arrangement
 from overlays.draw.moment.shown import Shown
@@ -26,7 +28,8 @@ PANELS = {
 ARM_MM, FAR_MM = 600.0, 2000.0
 """An arm's length, and two metres for views that are one number (../shared/design/screen.md)."""
 FEED = "bench:size=640x360,rate=2"
-HEAD = "| view | " + " | ".join(f"{wide}x{high}, {d:g} in" for (wide, high), d in PANELS.items())
+UPRIGHT = {(high, wide): inches for (wide, high), inches in PANELS.items()}
+"""The same, turned by a quarter."""
 
 
 @dataclass(frozen=True)
@@ -35,19 +38,21 @@ class Size:
 
     Attributes
     ----------
-    share:
-        Of the screen that the picture takes, 0 to 1.
+    share, free:
+        Of the screen: what the picture takes, and what of it nothing lies on, 0 to 1.
     minutes:
         Height of the figures of its main reading as an angle, in arc minutes.
     """
 
     share: float
+    free: float
     minutes: float
 
     @property
     def cell(self) -> str:
         """As it stands in the table."""
-        picture = f"{100.0 * self.share:.0f} %, " if self.share else ""
+        free = f" ({100.0 * self.free:.0f})" if self.free < self.share else ""
+        picture = f"{100.0 * self.share:.0f} %{free}, " if self.share else ""
         return f"{picture}{self.minutes:.0f}′"
 
 
@@ -63,13 +68,13 @@ def figure_rows(paper: Paper, text: Text) -> int:
 
 def minutes(rows: int, size: tuple[int, int], distance_mm: float) -> float:
     """The angle of so many rows of a panel, in arc minutes."""
-    pitch_mm = 25.4 * PANELS[size] / math.hypot(*size)
+    pitch_mm = 25.4 * {**PANELS, **UPRIGHT}[size] / math.hypot(*size)
     return 60.0 * math.degrees(2.0 * math.atan(rows * pitch_mm / 2.0 / distance_mm))
 
 
-def sizes() -> dict[str, list[Size]]:
+def sizes(panels: Mapping[tuple[int, int], float] = PANELS) -> dict[str, list[Size]]:
     """Of every view, on every panel."""
-    papers = {size: Paper(size) for size in PANELS}
+    papers = {size: Paper(size) for size in panels}
     found: dict[str, list[Size]] = {}
 
     def look(shown: Shown) -> None:
@@ -78,24 +83,40 @@ def sizes() -> dict[str, list[Size]]:
         found[shown.view.name] = []
         far = shown.view.arrangement is Arrangement.NUMBER
         for size, paper in papers.items():
-            made, lines = paper.lay(shown)
+            made, lines = paper.lay(replace(shown, rail=()))
             main = max((line.text for line in lines), key=lambda text: text.pixels)
-            area = made.picture
-            share = 0.0 if area is None else area.width * area.height / (size[0] * size[1])
             angle = minutes(figure_rows(paper, main), size, FAR_MM if far else ARM_MM)
-            found[shown.view.name].append(Size(share, angle))
+            whole = size[0] * size[1]
+            area = made.picture
+            share = 0.0 if area is None else area.width * area.height / whole
+            found[shown.view.name].append(Size(share, free_of(paper, made) / whole, angle))
 
     every_view(FEED, None, look)
     return found
 
 
-def table() -> list[str]:
+def free_of(paper: Paper, made: Layout) -> int:
+    """Pixels of the picture on which no backing, trace, panel or foot lies while the rail rests."""
+    area = made.picture
+    if area is None:
+        return 0
+    there = np.zeros((made.screen.height, made.screen.width), bool)
+    there[area.top : area.bottom, area.left : area.right] = True
+    for over in (made.trace, made.panel, *paper.backings):
+        if over is not None:
+            there[over.top : over.bottom, over.left : over.right] = False
+    there[made.foot.top :] = False
+    return int(there.sum())
+
+
+def table(panels: Mapping[tuple[int, int], float] = PANELS) -> list[str]:
     """Its lines."""
-    rows = [f"{HEAD} |", f"|---|{'---|' * len(PANELS)}"]
-    for name, each in sizes().items():
+    head = " | ".join(f"{wide}x{high}, {inches:g} in" for (wide, high), inches in panels.items())
+    rows = [f"| view | {head} |", f"|---|{'---|' * len(panels)}"]
+    for name, each in sizes(panels).items():
         rows.append(f"| {name} | " + " | ".join(size.cell for size in each) + " |")
     return rows
 
 
 if __name__ == "__main__":
-    print("\n".join(table()))
+    print("\n".join([*table(), "", *table(UPRIGHT)]))

@@ -15,6 +15,7 @@ from overlays.draw.columns.plates import (
     note_pieces,
     under_banner,
 )
+from overlays.draw.columns.readings import ReadingsPanel
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout, layout
 from overlays.draw.layout.lettering import Letters, Piece
@@ -39,7 +40,6 @@ from overlays.draw.picture.stripes import (
 )
 from overlays.draw.rail.index_pieces import figures_of, index_pieces
 from overlays.draw.rail.rail_pieces import rail_pieces
-from overlays.draw.readings_panel import ReadingsPanel
 from overlays.draw.trace.trace_panel import TracePanel
 from overlays.errors import DrawingError
 from overlays.measure.counting.bands import CodeBand

@@ -7,6 +7,10 @@ from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import LINE, QUIET, Colour, TextSize, Theme
 from overlays.wording.numbers import UNKNOWN
 
+LEAST_MAIN = 1.2
+"""Times the size of other large numbers: read at an arm's length on the smallest panel, too
+(`tests/legible.py`)."""
+
 
 @dataclass(slots=True)
 class Column:
@@ -21,6 +25,11 @@ class Column:
     def size(self, size: TextSize) -> int:
         """The em of a size of type on this screen."""
         return self.theme.text_pixels(size)
+
+    @property
+    def least_main(self) -> int:
+        """The em of a main number where there is least room for it."""
+        return round(LEAST_MAIN * self.size(TextSize.LARGE))
 
     @property
     def left_over(self) -> int:

@@ -36,8 +36,9 @@ WIDEST_SECOND = "−10.00 ±0.88 st off"
 BAR_SHARE = 0.07
 """Of the width: the bar beside the word."""
 
-SECOND_SHARE = 0.42
-"""Of the height that word and number have: the number, to be read from as far away."""
+SECOND_SHARE, SMALL_SECOND_SHARE, SMALL_ROWS = 0.42, 0.2, 320
+"""Of the height that word and number have: the number, to be read from as far away. On a screen of
+fewer rows the word alone can be read from there."""
 
 
 def giant_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
@@ -62,7 +63,8 @@ def giant_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
     lower = letters.fitting(reads, area.width, large)
     third = letters.height(lower) if reads else 0
     free = bottom - third - top
-    under = letters.fitting(WIDEST_SECOND, area.width, max(round(free * SECOND_SHARE), large))
+    share = SMALL_SECOND_SHARE if area.height < SMALL_ROWS else SECOND_SHARE
+    under = letters.fitting(WIDEST_SECOND, area.width, max(round(free * share), large))
     body = Area(area.left, top, area.width, free - letters.height(under))
     pieces += _word(report, body, letters, theme)
     pieces += _second(report, Area(area.left, body.bottom, area.width, 0), letters, under)

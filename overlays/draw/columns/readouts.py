@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from overlays.draw.columns.cells import alarm_words, channel_cells, in_pairs, range_cells
 from overlays.draw.columns.column import Column
+from overlays.draw.columns.items import Item, height_of, items_of, lay_in_turns, lay_items, parts_of
 from overlays.draw.columns.rows import laid_row, rows_height
-from overlays.draw.columns.units import Unit, height_of, lay_in_turns, lay_units, parts_of, units_of
-from overlays.draw.columns.words import Words, said_words
+from overlays.draw.columns.sentence import Sentence, sentence_of
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import (
@@ -68,11 +68,11 @@ def expose_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
         _main(column, shown, trial.main)
         rest = column if right is None else Column(right, letters, theme, right.top)
         words = _advice(shown, column, trial.words)
-        units = _numbers(shown, rest, in_rows=trial.is_last)
+        items = _numbers(shown, rest, in_rows=trial.is_last)
         rule = column.rule_height if rest is column else 0
         said = 0 if words is None else words.height
         below = column.left_over - rule - said
-        if below >= 0 and height_of(units) <= (below if rest is column else rest.left_over):
+        if below >= 0 and height_of(items) <= (below if rest is column else rest.left_over):
             break
         if trial.is_last:
             break
@@ -81,17 +81,17 @@ def expose_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
     if rest is column:
         column.rule()
     pixels = column.size(TextSize.TINY)
-    if height_of(units) <= rest.left_over:
-        lay_units(units, rest, pixels)
+    if height_of(items) <= rest.left_over:
+        lay_items(items, rest, pixels)
     else:
-        lay_in_turns(units, rest, shown.turn, pixels, pixels)
+        lay_in_turns(items, rest, shown.turn, pixels, pixels)
     return column.pieces if rest is column else [*column.pieces, *rest.pieces]
 
 
-def _advice(shown: Shown, column: Column, size: TextSize) -> Words | None:
+def _advice(shown: Shown, column: Column, size: TextSize) -> Sentence | None:
     """What to do, where an instrument says it and it may be believed."""
     report = _report(shown)
-    return None if report is None or not report.words else said_words(report, column, size)
+    return None if report is None or not report.words else sentence_of(report, column, size)
 
 
 def _report(shown: Shown) -> Report | None:
@@ -99,25 +99,25 @@ def _report(shown: Shown) -> Report | None:
     return None if readable is None or readable.said is None else readable.said.report
 
 
-def _numbers(shown: Shown, column: Column, *, in_rows: bool) -> list[Unit]:
+def _numbers(shown: Shown, column: Column, *, in_rows: bool) -> list[Item]:
     """The range, the clipping and the channels; then the controls and what is foreseen."""
     readable = shown.readable
     spot = None if readable is None else readable.spot
     rows = [*range_cells(None if readable is None else readable.range), channel_cells(spot)]
     pixels = column.size(TextSize.TINY)
     report = _report(shown)
-    below = [] if report is None else units_of(report, column, pixels)
+    below = [] if report is None else items_of(report, column, pixels)
     if not in_rows and all(column.holds(cells) for cells in rows):
         gap = round(0.4 * column.theme.gap)
         height = column.letters.height(pixels) + column.letters.height(column.size(TextSize.BODY))
-        return [*(Unit(height + gap, cells=tuple(cells), gap=gap) for cells in rows), *below]
+        return [*(Item(height + gap, cells=tuple(cells), gap=gap) for cells in rows), *below]
     pairs = [pair for cells in rows for pair in in_pairs(cells)]
     tones = (Tone.ALARM if colour == RED_WORDS else Tone.PLAIN for _, _, colour in pairs)
     report_rows = [
         Row(label, value, tone) for (label, value, _), tone in zip(pairs, tones, strict=True)
     ]
     laid = [laid_row(row, column, pixels) for row in report_rows]
-    return [*(Unit(rows_height([row], column, pixels), row) for row in laid), *below]
+    return [*(Item(rows_height([row], column, pixels), row) for row in laid), *below]
 
 
 def _heading(column: Column, shown: Shown) -> None:
@@ -159,7 +159,7 @@ def _main(column: Column, shown: Shown, share: float) -> None:
     _heading(column, shown)
     largest = round(column.size(TextSize.MAIN) * 1.6)
     pixels = round(letters.fitting(WIDEST_STOPS, area.width, largest) * share)
-    pixels = max(pixels, column.size(TextSize.LARGE))
+    pixels = max(pixels, column.least_main)
     bound = None if spot is None else spot.bound
     words = UNKNOWN if spot is None else stops_number(spot.stops, spot.stops_pm, bound)
     column.pieces.append(Text(words, area.left, column.top, pixels, _ink(words)))

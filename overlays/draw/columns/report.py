@@ -9,17 +9,17 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from overlays.draw.columns.column import Column
-from overlays.draw.columns.readouts import heading
-from overlays.draw.columns.units import (
+from overlays.draw.columns.items import (
     LEAST_LINES,
-    Unit,
+    Item,
     height_of,
+    items_of,
     lay_in_turns,
-    lay_units,
+    lay_items,
     parts_of,
-    units_of,
 )
-from overlays.draw.columns.words import Words, said_words
+from overlays.draw.columns.readouts import heading
+from overlays.draw.columns.sentence import Sentence, sentence_of
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Letters, Piece, Text
 from overlays.draw.layout.theme import (
@@ -89,24 +89,24 @@ def report_pieces(
         if report is None or not believed:
             break
         rest = column if right is None else Column(right, letters, theme, right.top)
-        words, pixels = said_words(report, column, trial.words), column.size(trial.rows)
-        units = units_of(report, rest, pixels)
-        if words.is_short and _fits(words, units, column, rest):
+        words, pixels = sentence_of(report, column, trial.words), column.size(trial.rows)
+        items = items_of(report, rest, pixels)
+        if words.is_short and _fits(words, items, column, rest):
             words.say(column)
             if rest is column:
                 column.rule()
-            lay_units(units, rest, pixels)
+            lay_items(items, rest, pixels)
             return _joined(column, rest)
         if trial.is_last:
-            _take_turns(column, rest, words, units, shown.turn, pixels)
+            _take_turns(column, rest, words, items, shown.turn, pixels)
             return _joined(column, rest)
     return column.pieces
 
 
-def _fits(words: Words, units: Sequence[Unit], column: Column, rest: Column) -> bool:
+def _fits(words: Sentence, items: Sequence[Item], column: Column, rest: Column) -> bool:
     if rest is not column:
-        return words.height <= column.left_over and height_of(units) <= rest.left_over
-    return words.height + column.rule_height + height_of(units) <= column.left_over
+        return words.height <= column.left_over and height_of(items) <= rest.left_over
+    return words.height + column.rule_height + height_of(items) <= column.left_over
 
 
 def _joined(column: Column, rest: Column) -> list[Piece]:
@@ -124,7 +124,7 @@ def _heading(column: Column, report: Report | None, shown: Shown, size: TextSize
 def _main(column: Column, report: Report | None, share: float, most: int) -> None:
     letters, area = column.letters, column.area
     largest = round(min(column.size(TextSize.MAIN) * 1.3, most) * share)
-    largest = max(largest, column.size(TextSize.LARGE))
+    largest = max(largest, column.least_main)
     pixels = letters.fitting(WIDEST_MAIN, area.width, largest)
     words = UNKNOWN if report is None else report.main
     pixels = min(pixels, letters.fitting(words, area.width, pixels))
@@ -140,17 +140,17 @@ def _main(column: Column, report: Report | None, share: float, most: int) -> Non
 
 
 def _take_turns(
-    column: Column, rest: Column, words: Words, units: Sequence[Unit], turn: int, pixels: int
+    column: Column, rest: Column, words: Sentence, items: Sequence[Item], turn: int, pixels: int
 ) -> None:
     """What to do stays where it can; of the rest that whose turn it is, and that there is more."""
     line = column.letters.height(words.pixels)
     least = LEAST_LINES * line if rest is column else 0
-    queue = list(units)
+    queue = list(items)
     if words.height + least <= column.left_over - column.rule_height:
         words.say(column)
         if rest is column:
             column.rule()
     else:
-        queue = [Unit(words.height, lines=words.lines, colour=words.colour), *queue]
+        queue = [Item(words.height, lines=words.lines, colour=words.colour), *queue]
     if queue:
         lay_in_turns(queue, rest, turn, pixels, words.pixels)

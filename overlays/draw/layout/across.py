@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from overlays.draw.layout.areas import Area, cheaply_fitted, fitted
-from overlays.draw.layout.room import Placed, Room
+from overlays.draw.layout.bounds import Bounds, Placed
 from overlays.draw.layout.views import Arrangement
 
 READINGS_SHARE, READINGS_EMS, MOST_READINGS = 0.235, 15.0, 0.3125
@@ -24,7 +24,7 @@ SMALL_TABLE_WIDTH, SMALL_TABLE_HEIGHT = 2.0 / 3.0, 0.4
 """The same on a small screen, where readings keep the whole column at the right."""
 
 
-def picture_alone(room: Room, picture: tuple[int, int]) -> Placed:
+def picture_alone(room: Bounds, picture: tuple[int, int]) -> Placed:
     """It fills the screen; readings are a plate on it."""
     width, height = fitted(*picture, room.screen.width, room.screen.height)
     left, top = (room.screen.width - width) // 2, (room.screen.height - height) // 2
@@ -33,7 +33,7 @@ def picture_alone(room: Room, picture: tuple[int, int]) -> Placed:
     return Placed(shown, inside, shown.above(room.bottom))
 
 
-def with_trace(room: Room, picture: tuple[int, int]) -> Placed:
+def with_trace(room: Bounds, picture: tuple[int, int]) -> Placed:
     """Readings over one side of the picture, the trace over its lower edge."""
     made = _with_readings(room, picture)
     shown = made.picture
@@ -49,18 +49,18 @@ def with_trace(room: Room, picture: tuple[int, int]) -> Placed:
     return replace(made, readings=readings, clear=made.clear.above(top), trace=trace)
 
 
-def with_trace_and_corner(room: Room, picture: tuple[int, int]) -> Placed:
+def with_trace_and_corner(room: Bounds, picture: tuple[int, int]) -> Placed:
     """The same, with a panel in the corner that the readings leave free."""
     made = with_trace(room, picture)
     return made if room.is_small else _with_corner(made, room, CORNER_SHARE)
 
 
-def with_corner(room: Room, picture: tuple[int, int]) -> Placed:
+def with_corner(room: Bounds, picture: tuple[int, int]) -> Placed:
     """Readings over one side of the picture, a large panel in the corner at the other."""
     return _with_corner(_with_readings(room, picture), room, LARGE_CORNER_SHARE)
 
 
-def above_table(room: Room, picture: tuple[int, int]) -> Placed:
+def above_table(room: Bounds, picture: tuple[int, int]) -> Placed:
     """A smaller picture, readings beside it, and under both what takes the width of the screen."""
     gap, screen = room.theme.gap, room.screen
     width = SMALL_TABLE_WIDTH if room.is_small else TABLE_WIDTH
@@ -78,13 +78,13 @@ def above_table(room: Room, picture: tuple[int, int]) -> Placed:
     return Placed(shown, readings, shown, panel=panel)
 
 
-def number_alone(room: Room, _picture: tuple[int, int]) -> Placed:
+def number_alone(room: Bounds, _picture: tuple[int, int]) -> Placed:
     """One number over the whole screen."""
     whole = Area(0, 0, room.screen.width, room.bottom)
     return Placed(None, whole.inset(room.theme.gap), whole)
 
 
-def _with_readings(room: Room, picture: tuple[int, int]) -> Placed:
+def _with_readings(room: Bounds, picture: tuple[int, int]) -> Placed:
     """The picture as large as it can be; readings over a side, or beside it if that has room."""
     gap, screen = room.theme.gap, room.screen
     shown = Area(0, 0, *fitted(*picture, screen.width, screen.height))
@@ -105,14 +105,14 @@ def _with_readings(room: Room, picture: tuple[int, int]) -> Placed:
     return Placed(shown, readings, clear.above(room.bottom))
 
 
-def _with_corner(made: Placed, room: Room, share: float) -> Placed:
+def _with_corner(made: Placed, room: Bounds, share: float) -> Placed:
     clear = made.clear
     side = min(round(share * room.screen.height), clear.width, clear.height)
     left = clear.right - side if room.gives_way else clear.left
     return replace(made, panel=Area(left, clear.bottom - side, side, side))
 
 
-ACROSS: dict[Arrangement, Callable[[Room, tuple[int, int]], Placed]] = {
+ACROSS: dict[Arrangement, Callable[[Bounds, tuple[int, int]], Placed]] = {
     Arrangement.PICTURE: picture_alone,
     Arrangement.TRACE: with_trace,
     Arrangement.TRACE_AND_CORNER: with_trace_and_corner,

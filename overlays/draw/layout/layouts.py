@@ -6,8 +6,8 @@ from functools import lru_cache
 
 from overlays.draw.layout.across import ACROSS
 from overlays.draw.layout.areas import Area
+from overlays.draw.layout.bounds import LEAST_FOR_PANEL, Bounds, Placed
 from overlays.draw.layout.rail_room import LINE_SHARE, RailRoom, rail_room
-from overlays.draw.layout.room import LEAST_FOR_PANEL, Placed, Room
 from overlays.draw.layout.theme import TextSize, Theme, theme_for
 from overlays.draw.layout.upright import UPRIGHT
 from overlays.draw.layout.views import Arrangement, View
@@ -103,7 +103,7 @@ def layout(
     is_close = has_rail and screen[1] < LEAST_FOR_PANEL and rests_unseen(view)
     foot = _foot(Area(0, 0, screen[0], rows), theme, most=1 if is_close else 2)
     rest = _foot(all_of_it, theme, most=2).top
-    room = Room(all_of_it, theme, foot.top, rows, rest, gives_way)
+    room = Bounds(all_of_it, theme, foot.top, rows, rest, gives_way)
     way = UPRIGHT if room.is_upright else ACROSS
     placed = way[view.arrangement](room, picture)
     return Layout(all_of_it, theme, placed, foot, rail)

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from overlays.draw.layout.across import number_alone
 from overlays.draw.layout.areas import Area, fitted
-from overlays.draw.layout.room import Placed, Room
+from overlays.draw.layout.bounds import Bounds, Placed
 from overlays.draw.layout.views import Arrangement
 
 PICTURE_SHARE = 0.5
@@ -21,7 +21,7 @@ BESIDE_SHARE = 0.42
 """Of the width: a panel that stands beside the readings."""
 
 
-def picture_and_readings(room: Room, picture: tuple[int, int]) -> Placed:
+def picture_and_readings(room: Bounds, picture: tuple[int, int]) -> Placed:
     """Readings under the picture."""
     gap, screen = room.theme.gap, room.screen
     box = fitted(*picture, screen.width, round(PICTURE_SHARE * screen.height))
@@ -29,7 +29,7 @@ def picture_and_readings(room: Room, picture: tuple[int, int]) -> Placed:
     return Placed(shown, _under(room, shown.bottom + gap), shown)
 
 
-def with_trace(room: Room, picture: tuple[int, int]) -> Placed:
+def with_trace(room: Bounds, picture: tuple[int, int]) -> Placed:
     """The trace hangs under the picture, readings stand under that."""
     made = picture_and_readings(room, picture)
     shown = made.picture
@@ -39,7 +39,7 @@ def with_trace(room: Room, picture: tuple[int, int]) -> Placed:
     return replace(made, trace=trace, readings=_under(room, trace.bottom + room.theme.gap))
 
 
-def with_trace_and_corner(room: Room, picture: tuple[int, int]) -> Placed:
+def with_trace_and_corner(room: Bounds, picture: tuple[int, int]) -> Placed:
     """The same, with a panel at the right of the readings."""
     made, gap = with_trace(room, picture), room.theme.gap
     if room.is_small:
@@ -50,7 +50,7 @@ def with_trace_and_corner(room: Room, picture: tuple[int, int]) -> Placed:
     return replace(made, readings=replace(readings, width=readings.width - side - gap), panel=panel)
 
 
-def with_panel(room: Room, picture: tuple[int, int]) -> Placed:
+def with_panel(room: Bounds, picture: tuple[int, int]) -> Placed:
     """A panel under the picture, readings under that."""
     made, gap = picture_and_readings(room, picture), room.theme.gap
     below = made.readings
@@ -59,12 +59,12 @@ def with_panel(room: Room, picture: tuple[int, int]) -> Placed:
     return replace(made, panel=panel, readings=_under(room, panel.bottom + gap))
 
 
-def _under(room: Room, top: int) -> Area:
+def _under(room: Bounds, top: int) -> Area:
     gap = room.theme.gap
     return Area(gap, top, room.screen.width - 2 * gap, room.bottom - gap // 2 - top)
 
 
-UPRIGHT: dict[Arrangement, Callable[[Room, tuple[int, int]], Placed]] = {
+UPRIGHT: dict[Arrangement, Callable[[Bounds, tuple[int, int]], Placed]] = {
     Arrangement.PICTURE: picture_and_readings,
     Arrangement.TRACE: with_trace,
     Arrangement.TRACE_AND_CORNER: with_trace_and_corner,

@@ -35,7 +35,7 @@ class Report:
     heading:
         What the main number is of.
     main, beside:
-        The number, and its ± and unit.
+        The number, and its ± and item.
     words:
         What to do, one sentence.
     tone:

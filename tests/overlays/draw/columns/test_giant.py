@@ -11,7 +11,7 @@ from overlays.draw.layout.palette import contrast_ratio
 from overlays.draw.layout.theme import LEAST_CONTRAST_MARK, PANEL, RED_WORDS
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.layers import Said
-from overlays.draw.moment.report import Report, Tone
+from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import Alert, Face, Measured, Shown, Source
 from overlays.wording.numbers import UNKNOWN
 from tests import views
@@ -31,6 +31,7 @@ def shown(main="OVER", words="was out once, last over, +0.80 st at most", face=F
         "+0.80 ±0.05 st off",
         words,
         Tone.ALARM,
+        (Row("reads", "+0.80 st"), Row("", "46.5 %"), Row("", "R +0.81  G +0.79  B +0.80")),
         notes=("“clear” forgets it",),
     )
     nothing = None
@@ -70,15 +71,24 @@ def test_nothing_is_cut_and_nothing_lies_over_another(size, moment):
 
 
 @pytest.mark.parametrize("size", SCREENS, ids=str)
-def test_the_word_keeps_its_size_and_is_a_fifth_of_the_screen_at_least(size):
-    heights = {}
+def test_word_and_number_keep_their_sizes_and_are_large(size):
+    heights, numbers = {}, set()
     for word in ("IN", "OVER", "UNDER"):
         found, _, letters = pieces(shown(word), size)
         heights[word] = next(
             letters.height(p.pixels) for p in found if isinstance(p, Text) and p.words == word
         )
-    assert len(set(heights.values())) == 1
+        numbers |= {p.pixels for p in found if isinstance(p, Text) and "st off" in p.words}
+    assert len(set(heights.values())) == len(numbers) == 1
     assert heights[WIDEST_WORD] >= min(size) / 5
+    assert numbers.pop() >= min(size) / 12
+
+
+def test_what_the_spot_reads_is_said_in_a_line_below_them():
+    found, _, _ = pieces(shown(), (800, 480))
+    assert "reads +0.80 st   46.5 %   R +0.81  G +0.79  B +0.80" in {
+        p.words for p in found if isinstance(p, Text)
+    }
 
 
 def test_which_it_is_can_be_told_without_words_or_colours():
@@ -113,3 +123,11 @@ def test_locked_and_simulated_are_said_and_an_alarm_is_red():
     assert "LOCKED" not in " ".join(
         p.words for p in pieces(calm, (800, 480))[0] if isinstance(p, Text)
     )
+
+
+@pytest.mark.parametrize("size", SCREENS, ids=str)
+def test_an_alert_stands_in_the_last_line_and_nothing_else_moves(size):
+    without, _, _ = pieces(shown(), size)
+    found, _, _ = pieces(shown(alert=LOW), size)
+    assert found[:-1] == without
+    assert found[-1].words == f"!!  {LOW.words}"

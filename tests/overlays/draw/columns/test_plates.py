@@ -1,11 +1,11 @@
 import pytest
 
+from overlays.draw.columns.giant import giant_pieces
 from overlays.draw.columns.plates import (
     alert_pieces,
     banner_pieces,
     note_pieces,
     plate_pieces,
-    reading_pieces,
     under_banner,
 )
 from overlays.draw.layout.areas import Area
@@ -16,7 +16,6 @@ from overlays.draw.layout.views import Arrangement
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face
 from overlays.measure.spot.spot import SpotPlace
-from overlays.wording.numbers import UNKNOWN
 from tests import views
 
 SCREENS = [(800, 480), (1024, 600), (1280, 720), (1920, 1080)]
@@ -41,23 +40,6 @@ def check(pieces, area, letters):
             mine = Area(mine.left, mine.top + spare, mine.width, max(mine.height - 2 * spare, 1))
             assert not mine.meets(letters.area(other)), (one, other)
     return lines
-
-
-@pytest.mark.parametrize("screen", SCREENS)
-@pytest.mark.parametrize("face", list(Face))
-def test_the_big_reading_is_whole_on_every_screen(shown, measured, letters, screen, face):
-    made = layout(views.READING, screen, (1920, 1080))
-    for place in (SpotPlace(90, 50, 8), SpotPlace(186, 50, 8), SpotPlace(5, 50, 8)):
-        moment = shown(
-            view=views.READING, face=face, face_words="why", measured=measured(place=place)
-        )
-        lines = check(
-            reading_pieces(moment, made.readings, letters, made.theme), made.screen, letters
-        )
-        largest = max(lines, key=lambda line: line.pixels)
-        assert largest.pixels >= 0.35 * screen[1]
-        if face in {Face.STALE, Face.LOST, Face.STARTING}:
-            assert largest.words == UNKNOWN
 
 
 @pytest.mark.parametrize("screen", SCREENS)
@@ -140,10 +122,10 @@ def test_an_alert_is_whole_on_every_picture_and_clear_of_banner_and_readings(
 ):
     made = layout(view, screen, (1920, 1080))
     alert = Alert(TROUBLE, Tone.ALARM)
-    banner = banner_pieces(shown(face=face), made.picture, letters, made.theme)
-    free = under_banner(banner, made.picture)
+    banner = banner_pieces(shown(face=face), made.clear, letters, made.theme)
+    free = under_banner(banner, made.clear)
     pieces = alert_pieces(alert, free, letters, made.theme)
-    check([*banner, *pieces], made.picture, letters)
+    check([*banner, *pieces], made.clear, letters)
     assert " ".join(words(pieces)) == f"!! {TROUBLE}"
     box = next(p.area for p in pieces if isinstance(p, Block))
     assert made.picture.holds(box)
@@ -168,8 +150,8 @@ def test_how_grave_an_alert_is_shows_in_a_sign_as_well_as_a_colour(letters):
 @pytest.mark.parametrize("name", ["HOT", "WEAK SUPPLY", "CARD READ-ONLY", "NOT SAVED"])
 def test_what_is_grave_has_a_name_as_large_as_that_of_a_face(letters, screen, name):
     made = layout(views.EXPOSE, screen, (1920, 1080))
-    pieces = alert_pieces(Alert(TROUBLE, Tone.ALARM, name), made.picture, letters, made.theme)
-    check(pieces, made.picture, letters)
+    pieces = alert_pieces(Alert(TROUBLE, Tone.ALARM, name), made.clear, letters, made.theme)
+    check(pieces, made.clear, letters)
     title = next(p for p in pieces if isinstance(p, Text))
     assert title.words == f"!! {name}"
     assert title.pixels == made.theme.text_pixels(TextSize.LARGE)
@@ -181,23 +163,12 @@ def test_what_is_grave_has_a_name_as_large_as_that_of_a_face(letters, screen, na
 
 
 @pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
-def test_in_the_big_reading_an_alert_stands_in_the_last_line(shown, letters, screen):
-    made = layout(views.READING, screen, (1920, 1080))
-    moment = shown(view=views.READING, alert=Alert(TROUBLE, Tone.PLAIN))
-    pieces = reading_pieces(moment, made.readings, letters, made.theme)
-    check(pieces, made.screen, letters)
-    assert words(pieces)[-1] == f"!  {TROUBLE}"
-    without = reading_pieces(shown(view=views.READING), made.readings, letters, made.theme)
-    assert pieces[:-1] == without
-
-
-@pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
 def test_what_a_start_waits_for_is_said_to_its_end(shown, letters, screen):
     words_of_it = "first start on this machine: preparing the measuring code, 12 of about 110 parts"
     made = layout(views.EXPOSE, screen, (1920, 1080))
     moment = shown(face=Face.STARTING, face_words=words_of_it)
-    pieces = banner_pieces(moment, made.picture, letters, made.theme)
-    check(pieces, made.picture, letters)
+    pieces = banner_pieces(moment, made.clear, letters, made.theme)
+    check(pieces, made.clear, letters)
     assert " ".join(words(pieces)[1:]) == words_of_it
 
 
@@ -205,48 +176,35 @@ def test_what_hangs_is_said_to_its_end_however_small_the_screen(shown, letters):
     said = "measuring: no result for 0.6 s"
     made = layout(views.EXPOSE, (480, 320), (1920, 1080))
     pieces = banner_pieces(
-        shown(face=Face.STALLED, face_words=said), made.picture, letters, made.theme
+        shown(face=Face.STALLED, face_words=said), made.clear, letters, made.theme
     )
     assert " ".join(words(pieces)) == f"STALLED {said}"
-    free = under_banner(pieces, made.picture)
+    free = under_banner(pieces, made.clear)
     assert not any(free.meets(p.area) for p in pieces if isinstance(p, Block))
-    assert under_banner([], made.picture) == made.picture
+    assert under_banner([], made.clear) == made.clear
 
 
 @pytest.mark.parametrize("screen", [(480, 320), *SCREENS])
-@pytest.mark.parametrize("view", [views.EXPOSE, views.READING, views.BALANCE])
+@pytest.mark.parametrize("view", [views.EXPOSE, views.TARGET, views.BALANCE])
 def test_the_name_of_what_is_missing_is_whole(shown, letters, screen, view):
     missing = (
         "v4l2:/dev/v4l/by-id/usb-A_Capture_Stick-video-index0 is not there yet, looking for it"
     )
     made = layout(view, screen, (1920, 1080))
     moment = shown(view=view, face=Face.LOST, face_words=missing)
-    if view is views.READING:
-        pieces = reading_pieces(moment, made.readings, letters, made.theme)
+    if view is views.TARGET:
+        pieces = giant_pieces(moment, made.readings, letters, made.theme)
         check(pieces, made.screen, letters)
     else:
-        pieces = banner_pieces(moment, made.picture, letters, made.theme)
-        check(pieces, made.picture, letters)
+        pieces = banner_pieces(moment, made.clear, letters, made.theme)
+        check(pieces, made.clear, letters)
     assert missing.replace(" ", "") in "".join(words(pieces)).replace(" ", "")
 
 
 def test_a_lock_stands_in_a_corner_of_the_picture_and_covers_no_reading(shown, letters):
     made = layout(views.EXPOSE, (480, 320), (1920, 1080))
-    pieces = banner_pieces(shown(face=Face.LOCKED), made.picture, letters, made.theme)
-    check(pieces, made.picture, letters)
+    pieces = banner_pieces(shown(face=Face.LOCKED), made.clear, letters, made.theme)
+    check(pieces, made.clear, letters)
     assert words(pieces) == ["LOCKED"]
     box = next(p.area for p in pieces if isinstance(p, Block))
     assert box.width * box.height < made.picture.width * made.picture.height / 20
-    number = layout(views.READING, (480, 320), (1920, 1080))
-    said = [
-        words(
-            reading_pieces(
-                shown(view=views.READING, face=face), number.readings, letters, number.theme
-            )
-        )
-        for face in (Face.LIVE, Face.LOCKED)
-    ]
-    assert len(said[0]) == len(said[1])
-    assert [new for old, new in zip(*said, strict=True) if old != new] == [
-        f"LOCKED  ·  {said[0][1]}"
-    ]

@@ -5,10 +5,13 @@ import pytest
 from overlays.draw.columns.readouts import expose_pieces
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import layout
-from overlays.draw.layout.lettering import Block, Swatch, Text
+from overlays.draw.layout.lettering import Block, Text
+from overlays.draw.layout.theme import theme_for
+from overlays.draw.moment.layers import Said
+from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import Face, Source
 from overlays.measure.spot.spot import SpotPlace
-from overlays.wording.numbers import UNKNOWN
+from overlays.wording.numbers import UNKNOWN, typeset
 from tests import views
 
 SCREENS = [(800, 480), (1024, 600), (1280, 720), (1280, 800), (1920, 1080)]
@@ -106,26 +109,52 @@ def test_a_clipped_spot_is_at_least_what_it_reads_and_has_no_plus_minus(shown, m
     assert not any("±" in text for text in said if text not in stripes_of(moment))
 
 
-def test_the_legend_has_a_swatch_and_words_for_every_stripe(shown, letters):
-    moment = shown()
-    _, pieces = column(moment, letters, (800, 480))
-    assert [p.stripe for p in pieces if isinstance(p, Swatch)] == [0, 1, 2]
-    for stripe in moment.stripes:
-        assert stripe.words in words(pieces)
-
-
-def test_a_stripe_that_does_not_fit_the_feed_says_so(shown, letters):
-    base = shown()
-    odd = (replace(base.stripes[0], codes=None, share=None), *base.stripes[1:])
-    _, pieces = column(shown(stripes=odd), letters, (1280, 720))
-    assert "not on this feed" in words(pieces)
-    # Before the first frame there is nothing that could have it or not.
-    _, pieces = column(replace(shown(stripes=odd), measured=None), letters, (1280, 720))
-    assert "not on this feed" not in words(pieces)
-
-
 def test_rules_and_marks_are_blocks_inside_the_column(shown, letters):
     area, pieces = column(shown(), letters, (1280, 720))
     blocks = [p for p in pieces if isinstance(p, Block)]
-    assert len(blocks) >= 3
+    assert len(blocks) >= 2
     assert all(area.holds(block.area) for block in blocks)
+
+
+ADVICE = Report(
+    "spot against 0 st",
+    "−1.20",
+    "±0.02 st",
+    "open to f/2.8, then bring up to ISO 1600; -0.07 st are left for a variable ND",
+    Tone.PLAIN,
+    tuple(Row(f"control {n}", "to ISO 12800, rest −0.07", is_chosen=n == 2) for n in range(3)),
+    ("motion gets softer: twice the blur",),
+)
+
+
+@pytest.mark.parametrize("screen", [(480, 320), *SCREENS, (320, 480), (480, 800), (720, 1280)])
+def test_what_to_do_and_every_control_are_said_beside_the_numbers_or_in_their_turn(
+    shown, letters, screen
+):
+    moment = shown()
+    advised = replace(moment, measured=replace(moment.measured, said=Said(ADVICE)))
+    told = ""
+    for turn in range(8):
+        area, pieces = column(replace(advised, turn=turn), letters, screen)
+        assert all(area.holds(area_of(piece, letters)) for piece in pieces)
+        told += " ".join(words(pieces)) + " "
+    assert all(word in told for word in typeset(ADVICE.words).split())
+    for each in ("control 1", "rest −0.07", "twice the blur", "brightest", "headroom", "clipped"):
+        assert each in told
+
+
+@pytest.mark.parametrize("face", [Face.STALE, Face.LOST])
+def test_what_to_do_is_not_said_of_a_feed_that_is_not_believed(shown, letters, face):
+    moment = shown(face=face, face_words="x")
+    advised = replace(moment, measured=replace(moment.measured, said=Said(ADVICE)))
+    _, pieces = column(advised, letters, (1280, 720))
+    assert not any("open" in each for each in words(pieces))
+
+
+def test_a_wide_area_has_the_number_at_its_left_and_all_else_at_its_right(shown, letters):
+    area = Area(10, 400, 460, 200)
+    pieces = expose_pieces(shown(), area, letters, theme_for(480, 800))
+    texts = {piece.words: piece for piece in pieces if isinstance(piece, Text)}
+    assert texts["brightest, st"].x > area.left + 0.4 * area.width
+    assert min(texts.values(), key=lambda text: -text.pixels).x == area.left
+    assert all(area.holds(area_of(piece, letters)) for piece in pieces)

@@ -30,7 +30,7 @@ MATCH = "give B red −0.26 st, blue +0.38 st, then open B by 0.74 st"
 
 
 def made(
-    size, report=REPORT, face=Face.LIVE, *, letters=None, view=views.ADVICE, source=SOURCE, turn=0
+    size, report=REPORT, face=Face.LIVE, *, letters=None, view=views.CHIPS, source=SOURCE, turn=0
 ):
     arranged = layout(view, size, (1920, 1080))
     letters = letters or Letters()
@@ -44,7 +44,7 @@ def words(pieces):
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("view", [views.ADVICE, views.MATCH])
+@pytest.mark.parametrize("view", [views.CHIPS, views.MATCH])
 def test_everything_stays_in_its_column(size, view):
     pieces, area, letters = made(size, view=view)
     for piece in pieces:
@@ -60,7 +60,7 @@ def test_everything_stays_in_its_column(size, view):
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("view", [views.ADVICE, views.MATCH])
+@pytest.mark.parametrize("view", [views.CHIPS, views.MATCH])
 def test_no_two_lines_lie_over_each_other(size, view):
     pieces, _, letters = made(size, view=view)
     lines = sorted(
@@ -116,7 +116,7 @@ def test_what_to_do_in_a_match_is_said_to_its_end_on_every_screen(size):
     assert MATCH in said
 
 
-def over_turns(size, report, view=views.ADVICE):
+def over_turns(size, report, view=views.CHIPS):
     """All that is said in a dozen turns."""
     return [
         each for turn in range(12) for each in words(made(size, report, view=view, turn=turn)[0])

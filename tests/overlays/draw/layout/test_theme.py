@@ -47,7 +47,8 @@ def test_each_kind_of_stripe_has_a_colour_of_its_own():
         ((1920, 1080), 1.5),
         ((1280, 480), 2.0 / 3.0),
         ((1920, 720), 1.0),
-        ((1080, 1920), 0.84375),
+        ((1080, 1920), 1.5),
+        ((480, 800), 0.625),
     ],
 )
 def test_the_scale_follows_the_tighter_edge(size, scale):

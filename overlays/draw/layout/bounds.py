@@ -35,7 +35,7 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True)
-class Room:
+class Bounds:
     """What an arrangement may fill.
 
     Attributes

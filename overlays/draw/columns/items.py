@@ -26,7 +26,7 @@ LEFT_SHARE = 0.45
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
+class Item:
     """A row, a row of cells, or lines of type, that stand or wait as a whole."""
 
     height: int
@@ -51,61 +51,61 @@ def parts_of(area: Area, column: Column) -> tuple[Area, Area | None]:
     )
 
 
-def units_of(report: Report, column: Column, pixels: int) -> list[Unit]:
+def items_of(report: Report, column: Column, pixels: int) -> list[Item]:
     """Rows, then notes: what else is to be known. Warnings stand in the foot of the screen."""
     rows = [laid_row(row, column, pixels) for row in report.rows]
-    units = [Unit(rows_height([row], column, pixels), row) for row in rows]
+    items = [Item(rows_height([row], column, pixels), row) for row in rows]
     tiny = column.size(TextSize.TINY)
     for note in report.notes:
         lines = column.letters.wrapped(typeset(note), tiny, column.area.width)
-        gap = 0 if len(units) > len(rows) else round(column.theme.gap * NOTES_GAP)
+        gap = 0 if len(items) > len(rows) else round(column.theme.gap * NOTES_GAP)
         height = len(lines) * column.letters.height(tiny) + gap
-        units.append(Unit(height, lines=tuple(lines), gap=gap))
-    return units
+        items.append(Item(height, lines=tuple(lines), gap=gap))
+    return items
 
 
-def height_of(units: Iterable[Unit]) -> int:
+def height_of(items: Iterable[Item]) -> int:
     """Pixels that they take together."""
-    return sum(each.height for each in units)
+    return sum(each.height for each in items)
 
 
-def lay_units(units: Iterable[Unit], column: Column, pixels: int) -> None:
+def lay_items(items: Iterable[Item], column: Column, pixels: int) -> None:
     """Put them into a column, rows in type of that size."""
-    for unit in units:
-        if unit.row is not None:
-            add_rows([unit.row], column, pixels)
-        elif unit.cells:
-            column.cells(list(unit.cells))
-            column.top += unit.gap
+    for item in items:
+        if item.row is not None:
+            add_rows([item.row], column, pixels)
+        elif item.cells:
+            column.cells(list(item.cells))
+            column.top += item.gap
         else:
-            column.top += unit.gap
-            for line in unit.lines:
-                column.line(line, column.size(TextSize.TINY), unit.colour)
+            column.top += item.gap
+            for line in item.lines:
+                column.line(line, column.size(TextSize.TINY), item.colour)
 
 
-def lay_in_turns(units: Sequence[Unit], column: Column, turn: int, pixels: int, line: int) -> None:
+def lay_in_turns(items: Sequence[Item], column: Column, turn: int, pixels: int, line: int) -> None:
     """Those whose turn it is, and in a line of type of `line` pixels that there are others."""
     height = column.letters.height(line)
-    split = list(_in_parts(units, column.left_over - height))
+    split = list(_in_parts(items, column.left_over - height))
     pages, used = [[split[0]]], split[0].height
-    for unit in split[1:]:
-        used += unit.height
+    for item in split[1:]:
+        used += item.height
         if used + height > column.left_over:
             pages.append([])
-            used = unit.height
-        pages[-1].append(unit)
+            used = item.height
+        pages[-1].append(item)
     now = turn % len(pages)
-    lay_units(pages[now], column, pixels)
+    lay_items(pages[now], column, pixels)
     if len(pages) > 1:
         column.line(f"part {now + 1} of {len(pages)}", line, AMBER)
 
 
-def _in_parts(units: Iterable[Unit], room: int) -> Iterator[Unit]:
+def _in_parts(items: Iterable[Item], room: int) -> Iterator[Item]:
     """A sentence for which a whole column is too short goes on in its next turn, line by line."""
-    for unit in units:
-        if unit.height <= room or len(unit.lines) < 2:
-            yield unit
+    for item in items:
+        if item.height <= room or len(item.lines) < 2:
+            yield item
             continue
-        each = (unit.height - unit.gap) // len(unit.lines)
-        for line in unit.lines:
-            yield Unit(each, lines=(line,), colour=unit.colour)
+        each = (item.height - item.gap) // len(item.lines)
+        for line in item.lines:
+            yield Item(each, lines=(line,), colour=item.colour)

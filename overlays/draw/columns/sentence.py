@@ -17,7 +17,7 @@ WORDS_GAP = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class Sentence:
     """A sentence in lines; whether it is no more of the column than it may be.
 
     `height` holds the space above it.
@@ -36,7 +36,7 @@ class Words:
             column.line(line, self.pixels, self.colour)
 
 
-def said_words(report: Report, column: Column, size: TextSize) -> Words:
+def sentence_of(report: Report, column: Column, size: TextSize) -> Sentence:
     """The sentence of a report in type of that size."""
     pixels = column.size(size)
     row = column.letters.height(pixels)
@@ -44,4 +44,4 @@ def said_words(report: Report, column: Column, size: TextSize) -> Words:
     most = min(int(column.area.height * WORDS_SHARE / row), MOST_LINES)
     is_short = size is TextSize.TINY or len(lines) <= most
     height = len(lines) * row + round(column.theme.gap * WORDS_GAP)
-    return Words(tuple(lines), pixels, height, COLOURS[report.tone], is_short)
+    return Sentence(tuple(lines), pixels, height, COLOURS[report.tone], is_short)
