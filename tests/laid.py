@@ -9,7 +9,8 @@ from overlays.draw.columns.help import help_pieces
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.lettering import Block, Letters, Text
-from overlays.draw.moment.shown import Shown
+from overlays.draw.layout.views import Over, Readings
+from overlays.draw.moment.shown import Face, Shown
 from overlays.draw.painter import Painter
 from overlays.wording.numbers import typeset
 
@@ -111,12 +112,14 @@ def missing(lines: list[Line], shown: Shown) -> list[str]:
     out: list[str] = []
     seen = shown.readable
     report = None if seen is None or seen.said is None else seen.said.report
-    if report is not None and shown.view.readings.name == "REPORT":
-        words += [report.main, report.beside, report.words, *report.notes, report.heading]
+    if report is not None and shown.view.readings is Readings.REPORT:
+        words += [report.main, report.beside, report.heading]
+    if report is not None:
+        words += [report.words, *report.notes]
         words += [row.value for row in report.rows]
         out = [row.label for row in report.rows if not _has(said, row.label, row.short)]
-    striped = shown.view.name == "expose" or (shown.view.name == "picture" and shown.painted)
-    if shown.view.readings.name == "SPOT" and striped:
+    has_picture = shown.measured is not None and shown.face is not Face.LOST
+    if has_picture and shown.painted and Over.STRIPES in shown.view.over:
         words += [stripe.words for stripe in shown.stripes]
     return out + [each for each in words if each and not _has(said, each)]
 

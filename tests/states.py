@@ -8,7 +8,8 @@ from firmware.system.compiling import ABOUT, Compiling
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face, RailLabel
 
-SIZES = [(480, 320), (800, 480), (1024, 600), (1280, 720), (1920, 1080)]
+WIDE = [(480, 320), (800, 480), (1024, 600), (1280, 720), (1920, 1080)]
+SIZES = [*WIDE, (320, 480), (480, 800), (720, 1280)]
 DEEP = "bench:size=640x360,rate=2,curve=S-Log3,signal=yuv422-10,exposure=-4,kelvin=2800,dial=9000"
 BRIGHT = "bench:size=640x360,rate=2,curve=V-Log,signal=nv12,exposure=5,kelvin=9000,dial=2800"
 PLAIN = "bench:size=640x360,rate=2"

@@ -104,7 +104,7 @@ class Painter:
             self._readings.paint(self._surface, shown, made)
         self._paint_foot(shown, made)
         self._paint_rail(shown, made)
-        over = made.clear.above(made.foot.top)
+        over = made.clear if picture is None else self._readings.free(made)
         self._ink.write(note_pieces(shown.note, over, self._letters, made.theme), shown)
         keys = help_pieces(shown.help, made.screen, self._letters, made.theme, shown.turn)
         self._ink.write(keys, shown)

@@ -31,11 +31,9 @@ def target_report(answer: TargetAnswer) -> Report:
 def _rows(spot: SpotReading) -> tuple[Row, ...]:
     """What the spot reads, whatever its target is."""
     red, green, blue = (stops_text(value) for value in spot.rgb_stops)
-    return (
-        Row("reads", f"{stops_text(spot.stops, spot.stops_pm, spot.bound)} st"),
-        Row("", f"{percent_text(spot.percent)} %"),
-        Row("", f"R {red}  G {green}  B {blue}"),
-    )
+    stops = stops_text(spot.stops, spot.stops_pm, spot.bound)
+    level = f"{percent_text(spot.percent)} %"
+    return (Row("reads", f"{stops} st   {level}   R {red}  G {green}  B {blue}"),)
 
 
 def goal_words(goal: Goal) -> str:

@@ -17,7 +17,7 @@ NOTES_GAP = 0.6
 LEAST_LINES = 3
 """What takes turns under the sentence has room for so many lines; else the sentence does too."""
 
-WIDE, WIDE_EMS = 1.6, 24.0
+WIDE, WIDE_EMS = 1.6, 19.0
 """Width of an area to its height, and in ems of the smallest type, from which on it has two parts:
 number and sentence at the left, all else at the right."""
 

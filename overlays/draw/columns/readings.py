@@ -15,7 +15,7 @@ from overlays.draw.layout.theme import GROUND
 from overlays.draw.layout.views import Arrangement, Over, Readings
 from overlays.draw.moment.layers import EvennessMap
 from overlays.draw.moment.news import News, said_of
-from overlays.draw.moment.shown import Shown
+from overlays.draw.moment.shown import Face, Shown
 
 
 class ReadingsPanel:
@@ -68,6 +68,15 @@ class ReadingsPanel:
             self._ink.write(self._pieces, shown)
         self._ink.write(self._key, shown)
 
+    def free(self, made: Layout) -> Area:
+        """Where a note lies over nothing else: on a panel beside the picture, or above its key."""
+        if made.panel is not None and not made.is_over_picture(made.panel):
+            return made.panel
+        tops = [box_of(self._key).top] if self._key else []
+        if self._box is not None and self._box.meets(made.clear):
+            tops.append(self._box.top)
+        return made.clear.above(min(tops, default=made.foot.top)).above(made.foot.top)
+
     def _readings(self, shown: Shown, made: Layout, *, is_warned: bool) -> list[Piece]:
         area, theme = made.readings, made.theme
         if shown.view.arrangement is Arrangement.PICTURE:
@@ -100,7 +109,7 @@ class ReadingsPanel:
         said = None if shown.measured is None else shown.measured.said
         is_map = said is not None and said.layer(EvennessMap) is not None
         is_striped = Over.STRIPES in shown.view.over and not is_map
-        if not is_striped or shown.monitor.stop_map:
+        if not is_striped or shown.monitor.stop_map or not _has_picture(shown):
             return []
         clear, gap, align = made.clear, made.theme.gap // 2, Align.LEFT
         if shown.view.arrangement is Arrangement.PICTURE and plate is not None:
@@ -110,3 +119,8 @@ class ReadingsPanel:
         elif made.panel is not None and made.clear.holds(made.panel):
             clear = clear.beside(made.panel)
         return key_pieces(shown, clear.inset(gap), align, self._letters, made.theme)
+
+
+def _has_picture(shown: Shown) -> bool:
+    """Whether there is one on the screen, be it an old one."""
+    return shown.measured is not None and shown.face is not Face.LOST

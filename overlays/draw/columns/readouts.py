@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 from overlays.draw.columns.cells import alarm_words, channel_cells, in_pairs, range_cells
 from overlays.draw.columns.column import Column
-from overlays.draw.columns.items import Item, height_of, items_of, lay_in_turns, lay_items, parts_of
+from overlays.draw.columns.items import Item, items_of, parts_of
 from overlays.draw.columns.rows import laid_row, rows_height
 from overlays.draw.columns.sentence import Sentence, sentence_of
+from overlays.draw.columns.under_number import fits, lay_under
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import (
@@ -69,23 +70,10 @@ def expose_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
         rest = column if right is None else Column(right, letters, theme, right.top)
         words = _advice(shown, column, trial.words)
         items = _numbers(shown, rest, in_rows=trial.is_last)
-        rule = column.rule_height if rest is column else 0
-        said = 0 if words is None else words.height
-        below = column.left_over - rule - said
-        if below >= 0 and height_of(items) <= (below if rest is column else rest.left_over):
+        if trial.is_last or fits(column, rest, words, items):
             break
-        if trial.is_last:
-            break
-    if words is not None:
-        words.say(column)
-    if rest is column:
-        column.rule()
     pixels = column.size(TextSize.TINY)
-    if height_of(items) <= rest.left_over:
-        lay_items(items, rest, pixels)
-    else:
-        lay_in_turns(items, rest, shown.turn, pixels, pixels)
-    return column.pieces if rest is column else [*column.pieces, *rest.pieces]
+    return lay_under(column, rest, words, items, shown.turn, pixels)
 
 
 def _advice(shown: Shown, column: Column, size: TextSize) -> Sentence | None:
@@ -171,11 +159,14 @@ def _main(column: Column, shown: Shown, share: float) -> None:
     level_pm = "" if spot is None or spot.hides_light else pm_text(spot.percent_pm, 1)
     # Stops and percent share a line; their sizes give way together where it is narrow.
     large, small = column.size(TextSize.LARGE), column.size(TextSize.SMALL)
+    room = area.width - 2 * column.theme.gap
     while large > small and (
-        letters.width(f"{stops_pm} {level} %", large) + letters.width(level_pm, small)
-        > area.width - 2 * column.theme.gap
+        letters.width(f"{stops_pm} {level} %", large) + letters.width(level_pm, small) > room
     ):
         large -= 1
+    if letters.width(f"{stops_pm} {level} %", large) + letters.width(level_pm, small) > room:
+        column.line(stops_pm, large, QUIET)  # each has a line of its own
+        stops_pm = ""
     base = column.top + letters.height(large)
     column.pieces.append(Text(stops_pm, area.left, column.top, large, QUIET))
     at = area.right

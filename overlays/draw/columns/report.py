@@ -5,21 +5,13 @@ knows them all. Nothing of it is cut: where it is long, type gets smaller as far
 then rows take turns.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from overlays.draw.columns.column import Column
-from overlays.draw.columns.items import (
-    LEAST_LINES,
-    Item,
-    height_of,
-    items_of,
-    lay_in_turns,
-    lay_items,
-    parts_of,
-)
+from overlays.draw.columns.items import items_of, parts_of
 from overlays.draw.columns.readouts import heading
-from overlays.draw.columns.sentence import Sentence, sentence_of
+from overlays.draw.columns.sentence import sentence_of
+from overlays.draw.columns.under_number import fits, lay_under
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Letters, Piece, Text
 from overlays.draw.layout.theme import (
@@ -79,9 +71,22 @@ def report_pieces(
     area:
         A wide one has number and sentence at its left, and the rows at its right.
     """
+    parts = parts_of(area, Column(area, letters, theme, area.top))
+    pieces = _laid(report, shown, parts, letters, theme)
+    return _laid(report, shown, (area, None), letters, theme) or [] if pieces is None else pieces
+
+
+def _laid(
+    report: Report | None,
+    shown: Shown,
+    parts: tuple[Area, Area | None],
+    letters: Letters,
+    theme: Theme,
+) -> list[Piece] | None:
+    """In one column or two; None where two are too narrow for the sentence."""
     believed = shown.face in BELIEVED
-    left, right = parts_of(area, Column(area, letters, theme, area.top))
-    most = round(area.height * (MAIN_SHARE if right is None else WIDE_MAIN_SHARE))
+    left, right = parts
+    most = round(left.height * (MAIN_SHARE if right is None else WIDE_MAIN_SHARE))
     for trial in _TRIALS:
         column = Column(left, letters, theme, left.top)
         _heading(column, report, shown, trial.rows)
@@ -91,26 +96,11 @@ def report_pieces(
         rest = column if right is None else Column(right, letters, theme, right.top)
         words, pixels = sentence_of(report, column, trial.words), column.size(trial.rows)
         items = items_of(report, rest, pixels)
-        if words.is_short and _fits(words, items, column, rest):
-            words.say(column)
-            if rest is column:
-                column.rule()
-            lay_items(items, rest, pixels)
-            return _joined(column, rest)
-        if trial.is_last:
-            _take_turns(column, rest, words, items, shown.turn, pixels)
-            return _joined(column, rest)
+        if trial.is_last and right is not None and words.height > column.left_over:
+            return None
+        if trial.is_last or (words.is_short and fits(column, rest, words, items)):
+            return lay_under(column, rest, words, items, shown.turn, pixels)
     return column.pieces
-
-
-def _fits(words: Sentence, items: Sequence[Item], column: Column, rest: Column) -> bool:
-    if rest is not column:
-        return words.height <= column.left_over and height_of(items) <= rest.left_over
-    return words.height + column.rule_height + height_of(items) <= column.left_over
-
-
-def _joined(column: Column, rest: Column) -> list[Piece]:
-    return column.pieces if rest is column else [*column.pieces, *rest.pieces]
 
 
 def _heading(column: Column, report: Report | None, shown: Shown, size: TextSize) -> None:
@@ -137,20 +127,3 @@ def _main(column: Column, report: Report | None, share: float, most: int) -> Non
     fits = letters.width(beside, pixels) <= area.width
     for line in [beside] if fits else letters.wrapped(beside, pixels, area.width):
         column.line(line, pixels, QUIET)
-
-
-def _take_turns(
-    column: Column, rest: Column, words: Sentence, items: Sequence[Item], turn: int, pixels: int
-) -> None:
-    """What to do stays where it can; of the rest that whose turn it is, and that there is more."""
-    line = column.letters.height(words.pixels)
-    least = LEAST_LINES * line if rest is column else 0
-    queue = list(items)
-    if words.height + least <= column.left_over - column.rule_height:
-        words.say(column)
-        if rest is column:
-            column.rule()
-    else:
-        queue = [Item(words.height, lines=words.lines, colour=words.colour), *queue]
-    if queue:
-        lay_in_turns(queue, rest, turn, pixels, words.pixels)

@@ -51,8 +51,10 @@ def with_trace_and_corner(room: Bounds, picture: tuple[int, int]) -> Placed:
 
 
 def with_panel(room: Bounds, picture: tuple[int, int]) -> Placed:
-    """A panel under the picture, readings under that."""
+    """A panel under the picture, readings under that; on a small screen they have all of it."""
     made, gap = picture_and_readings(room, picture), room.theme.gap
+    if room.is_small:
+        return made
     below = made.readings
     height = round(PANEL_SHARE * (room.rest - below.top))
     panel = replace(below, height=height)

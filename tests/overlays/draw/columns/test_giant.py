@@ -31,7 +31,7 @@ def shown(main="OVER", words="was out once, last over, +0.80 st at most", face=F
         "+0.80 ±0.05 st off",
         words,
         Tone.ALARM,
-        (Row("reads", "+0.80 st"), Row("", "46.5 %"), Row("", "R +0.81  G +0.79  B +0.80")),
+        (Row("reads", "+0.80 st   46.5 %   R +0.81  G +0.79  B +0.80"),),
         notes=("“clear” forgets it",),
     )
     nothing = None

@@ -68,7 +68,7 @@ def test_what_has_room_is_said_at_once_without_a_word_of_turns(letters):
 
 
 @pytest.mark.parametrize(
-    ("size", "is_wide"), [((460, 220), True), ((460, 400), False), ((300, 100), False)]
+    ("size", "is_wide"), [((460, 220), True), ((460, 400), False), ((280, 100), False)]
 )
 def test_a_wide_area_has_two_parts_that_do_not_meet(letters, size, is_wide):
     column = column_of(letters, *size)
