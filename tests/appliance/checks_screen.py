@@ -10,12 +10,12 @@ import numpy as np
 from checks_live import control, stop_playing
 from machine import Machine
 
-# Where things stand on the usual view of 1280x720, for a 16:9 picture: inside picture and trace,
-# and the large reading. Only areas well inside are looked at.
-PICTURE = (slice(40, 480), slice(60, 880))
-TRACE = (slice(515, 700), slice(60, 880))
+# Where things stand on the usual view of 1280x720, for a 16:9 picture: what of it nothing lies on,
+# the trace over its lower edge, and the large reading. Only areas well inside are looked at.
+PICTURE = (slice(60, 430), slice(60, 880))
+TRACE = (slice(530, 645), slice(60, 1220))
 READING = (slice(36, 122), slice(960, 1272))
-FACE = (slice(14, 60), slice(48, 896))
+FACE = (slice(4, 44), slice(12, 940))
 """Where a face's words stand, on its colour across the picture."""
 RED = (255, 130, 122)
 HELP_KEY = "shift+slash"

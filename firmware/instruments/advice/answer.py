@@ -7,6 +7,7 @@ from firmware.instruments.advice.settings import Standing
 from overlays.measure.expose.advice import Move
 from overlays.measure.expose.advice_words import main_words
 from overlays.measure.range.forecast import Forecast
+from overlays.measure.range.range import RangeReading
 from overlays.measure.spot.spot import SpotReading
 from overlays.wording.reasons import Reason
 
@@ -28,8 +29,8 @@ class AdviceAnswer:
     ----------
     origin, standing:
         Of the frame; where the camera stands, and the target.
-    spot:
-        The card; None where it cannot be read.
+    spot, range:
+        The card, and the frame's extremes; None where they cannot be read.
     off_stops, pm:
         How far it is above the target; None where that cannot be told, and then `why` says why.
     moves, together:
@@ -44,6 +45,7 @@ class AdviceAnswer:
     origin: Origin
     standing: Standing
     spot: SpotReading | None
+    range: RangeReading | None = None
     off_stops: float | None = None
     pm: float | None = None
     why: Reason | None = None

@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from firmware.actions import Press
+from firmware.answers.reading_words import reading_words
 from firmware.answers.table import Line
 from firmware.instruments.advice import AdviceOptions
 from firmware.instruments.advice.answer import AdviceAnswer
@@ -100,7 +101,7 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
         """The moves that would put the spot right, and what the extremes will be then."""
         spot = scene.spot
         if spot is None:
-            return AdviceAnswer(scene.origin, settings, None, why=Reason.NOT_READ)
+            return AdviceAnswer(scene.origin, settings, None, scene.range, why=Reason.NOT_READ)
         off, pm = off_target(spot, settings.target, scene.yard)
         why = None
         if spot.stops is None or spot.bound is not None:
@@ -117,6 +118,7 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
             scene.origin,
             settings,
             spot,
+            scene.range,
             off,
             pm,
             why,
@@ -154,6 +156,12 @@ class Advice(Instrument[Standing, None, AdviceAnswer]):
         """How far off its target the spot is."""
         off = answer.off_stops
         return UNKNOWN if off is None else f"{stops_text(off)} st off"
+
+    def words(self, answer: AdviceAnswer) -> dict[str, str]:
+        """Spot and extremes, then what to do."""
+        if answer.spot is None or answer.range is None:
+            return {"": "the spot cannot be read"}
+        return {**reading_words(answer.spot, answer.range), "": answer.words}
 
     def lines(self, answer: AdviceAnswer) -> list[Line]:
         """For the terminal."""

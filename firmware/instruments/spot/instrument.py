@@ -9,6 +9,7 @@ from firmware.answers.numbers import (
     spot_words,
     stops_words,
 )
+from firmware.answers.reading_words import reading_words
 from firmware.answers.table import Line, Table, notes
 from firmware.feeds.timecode import CountedFrom as TimeCodeOrigin
 from firmware.instruments.contract import Instrument
@@ -77,15 +78,7 @@ class Spot(Instrument[None, None, SpotAnswer]):
         """The first spot, and the extremes."""
         if not answer.spots or answer.range is None:
             return {"": "the spot cannot be read"}
-        spot, found = answer.spots[0], answer.range
-        return {
-            "spot": spot_words(spot),
-            "level": percent_words(spot.percent, spot.percent_pm),
-            "R G B": f"{channels_words(spot.rgb_stops, spot.rgb_bounds)} st",
-            "headroom": room_words(found.headroom_stops),
-            "footroom": room_words(found.footroom_stops),
-            "clipped": f"{100 * max(found.clipped_rgb):.1f} %",
-        }
+        return reading_words(answer.spots[0], answer.range)
 
     def lines(self, answer: SpotAnswer) -> list[Line]:
         """What was read, a table of the spots, the extremes."""

@@ -9,7 +9,7 @@ from firmware.actions import Edge
 from firmware.clock import SystemClock
 from firmware.controls.gpio_map import read_pins, shipped_pins
 from firmware.controls.panel import open_panel
-from firmware.instruments.spot.instrument import EXPOSE
+from firmware.instruments.advice.instrument import EXPOSE
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face, Shown, Source
 

@@ -45,7 +45,7 @@ def test_pins_set_by_hand_stay_whatever_the_profile():
 
 
 def test_nudged_stripes_are_found_again_with_their_profile():
-    made = pressed(state(), Press.NEXT_STRIPE, Press.STRIPE_UP)
+    made = pressed(state(views.PICTURE), Press.NEXT_STRIPE, Press.STRIPE_UP)
     assert made.stripes != KIT.stripes
     away = after(made, Press.NEXT_PROFILE)
     assert away.stripes == PROFILES[1].stripes
@@ -55,7 +55,7 @@ def test_nudged_stripes_are_found_again_with_their_profile():
 
 
 def test_controls_stay_where_they_were_said_to_stand():
-    made = pressed(state(views.ADVICE), Press.NEXT_STRIPE, Press.STRIPE_UP)
+    made = pressed(state(views.EXPOSE), Press.NEXT_STRIPE, Press.STRIPE_UP)
     assert made.setting("advice").controls[1].now.label == "ISO 1000"
     assert after(made, Press.NEXT_PROFILE).setting("advice").controls == ()
     assert pressed(made, *THERE_AND_BACK).setting("advice") == made.setting("advice")

@@ -78,7 +78,7 @@ def test_nothing_is_measured_where_no_index_is_shown_and_nothing_old_comes_back(
 
 
 def test_what_is_counted_is_that_of_the_view_or_while_the_index_is_shown_of_all():
-    of_spot = REGISTRY.in_view(REGISTRY.view("expose"))
+    of_spot = REGISTRY.in_view(REGISTRY.view("picture"))
     alone = wants_of(of_spot, REGISTRY, asked(index=False), due=True)
     every = wants_of(of_spot, REGISTRY, asked(), due=True)
     assert alone == Wants.LEVELS | Wants.CLIPPING
@@ -111,10 +111,11 @@ def test_every_view_has_its_figure_a_few_seconds_after_the_index_is_opened():
     assert shown.index == names
     found = shown.measured.figures
     assert set(found) == set(names)
-    assert found["expose"].endswith(" st")
+    assert found["picture"].endswith(" st")
+    assert found["expose"].endswith(" st off")
     assert (found["match"], found["watch"]) == ("no camera A", "no reference")
     assert found["chart"].endswith(" ΔE00")
-    reader.presses.append(RailPress(1))
+    reader.presses.append(RailPress(2))
     look(3)
     assert reader.last.index == ()
     assert reader.last.measured.figures == {}

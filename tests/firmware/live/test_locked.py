@@ -41,7 +41,7 @@ CODE = (Press.HOLD, Press.STRIPES, Press.HOLD, Press.NEXT_VIEW)
 KEYS = [key for entry in ENTRIES for key, _ in entry.keys]
 
 
-def locked(*allows, code=(), view=views.READING):
+def locked(*allows, code=(), view=views.TARGET):
     lock = Lock(frozenset(allows), code)
     return replace(start(), view=view, locking=Locking(lock, view))
 
@@ -102,9 +102,9 @@ def test_two_held_buttons_lift_it_and_set_it_again_with_its_own_view():
     lifted = after(locked(), HeldTogether())
     assert not lifted.locking.is_on
     turned = after(after(lifted, Press.NEXT_VIEW), Press.HOLD)
-    assert turned.view is not views.READING
+    assert turned.view is not views.TARGET
     again = after(turned, HeldTogether())
-    assert (again.view, again.held, again.locking.is_on) == (views.READING, False, True)
+    assert (again.view, again.held, again.locking.is_on) == (views.TARGET, False, True)
     assert after(start(), HeldTogether()) == start()
 
 
@@ -114,7 +114,7 @@ def test_a_code_lifts_it_whatever_was_pressed_before():
         assert state.locking.is_on
         state = after(state, press)
     assert not state.locking.is_on
-    assert state.view is views.READING
+    assert state.view is views.TARGET
 
 
 def test_nothing_else_lifts_it():
@@ -122,7 +122,7 @@ def test_nothing_else_lifts_it():
     for _ in range(3000):
         state = after(state, dice.choice([*Press, TOUCH]))
         assert state.locking.is_on
-    assert state.view is views.READING
+    assert state.view is views.TARGET
     assert isinstance(state.view, View)
     assert state.running is Running.ON
 

@@ -43,7 +43,7 @@ def test_a_page_is_opened_and_a_view_chosen_there(state):
     assert index.rail == At(Leaf.INDEX)
     assert index.view is state.view
     chosen = acted(index, RailPress(THIRD))
-    assert (chosen.view.name, chosen.rail) == ("reading", At())
+    assert (chosen.view.name, chosen.rail) == ("expose", At())
 
 
 def test_a_button_without_a_label_does_nothing(state):

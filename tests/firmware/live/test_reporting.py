@@ -98,7 +98,7 @@ def test_three_chips_say_what_is_wrong():
 
 
 def test_advice_is_followed_to_the_target():
-    crew = Crew("exposure=1.0,cloud=0").view(views.ADVICE)
+    crew = Crew("exposure=1.0,cloud=0").view(views.EXPOSE)
     report = crew.look(4).report
     assert report.main == "+1.00"
     assert report.words.startswith("close to f/5.6 (3 steps from f/4)")
@@ -111,7 +111,7 @@ def test_advice_is_followed_to_the_target():
 
 
 def test_a_clipped_spot_has_no_advice():
-    crew = Crew("exposure=6,cloud=0").view(views.ADVICE)
+    crew = Crew("exposure=6,cloud=0").view(views.EXPOSE)
     report = crew.look(4).report
     assert "clipped" in report.words
     assert report.rows == ()
@@ -217,7 +217,7 @@ def test_the_watch_goes_on_in_other_views_and_tells_what_happened():
     said = crew.look(40)
     assert said.report.words == "steady"
     assert said.layer(Strip).lanes[0].label == "1"
-    crew.view(views.READING).look(5)
+    crew.view(views.TARGET).look(5)
     crew.camera("cloud=0,exposure=-0.5")
     crew.look(100)
     said = crew.view(views.WATCH).look(10)

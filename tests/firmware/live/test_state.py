@@ -33,7 +33,7 @@ def state(columns=1920, rows=1080, view=views.EXPOSE, profiles=PROFILES):
     return first_state(profiles, FeedInfo("x", "y", columns, rows, Signal(), 25.0), view)
 
 
-def of_kit(view=views.ADVICE):
+def of_kit(view=views.EXPOSE):
     return state(view=view, profiles=(KIT, load_profile("hlg")))
 
 
@@ -196,14 +196,16 @@ def test_a_control_follows_the_camera_and_no_stripe_does():
 
 
 def test_elsewhere_the_same_keys_move_stripes():
-    made = pressed(of_kit(views.EXPOSE), Press.STRIPE_UP)
+    made = pressed(of_kit(views.PICTURE), Press.STRIPE_UP)
     assert made.setting("advice") == of_kit().setting("advice")
     assert made.stripes != of_kit().stripes
 
 
-def test_without_controls_the_keys_do_nothing_in_the_advice_view():
-    made = state(view=views.ADVICE, profiles=(load_profile("hlg"),))
-    assert pressed(made, Press.STRIPE_UP, Press.NEXT_STRIPE) == made
+def test_where_the_camera_has_no_controls_they_move_stripes_there_too():
+    made = state(view=views.EXPOSE, profiles=(load_profile("hlg"),))
+    moved = pressed(made, Press.STRIPE_UP, Press.NEXT_STRIPE)
+    assert moved.stripes != made.stripes
+    assert moved.selected == made.selected + 1
 
 
 @given(st.integers(64, 4096), st.integers(36, 2304))
@@ -286,7 +288,7 @@ def test_in_the_chart_view_moves_are_a_corners_and_in_others_the_spots():
         assert after(balance, press).settings == balance.settings
 
 
-@pytest.mark.parametrize("view", [views.EXPOSE, views.READING, views.PINS])
+@pytest.mark.parametrize("view", [views.EXPOSE, views.TARGET, views.PINS])
 @pytest.mark.parametrize("press", list(Press))
 def test_nothing_of_the_views_of_colour_is_pressed_elsewhere(view, press):
     before = of_kit(view)

@@ -7,31 +7,33 @@ import pytest
 from overlays.draw.layout.lettering import Text
 from overlays.draw.layout.theme import TEXT
 from tests.laid import Paper
-from tests.legible import ARM_MM, PANELS, figure_rows, minutes, sizes, table
+from tests.legible import ARM_MM, PANELS, UPRIGHT, figure_rows, minutes, sizes, table
 
 LEAST = 16.0
 """Arc minutes that figures are high at the least (ISO 9241-303, from memory)."""
-WORDS = {"balance", "chart"}
-"""Their main reading on the smallest screen is a word among others, "OK", not a number alone."""
 
 
 def test_the_table_of_the_documentation_is_what_is_drawn():
     told = (Path(__file__).parents[3] / "DEVELOPERS.md").read_text(encoding="utf-8")
-    for line in table():
+    for line in (*table(), *table(UPRIGHT)):
         assert line in told
 
 
 def test_the_main_reading_of_every_view_is_read_at_its_distance():
     poor = {}
-    for view, each in sizes().items():
-        for panel, size in zip(PANELS, each, strict=True):
-            if size.minutes < LEAST and not (view in WORDS and panel == (480, 320)):
-                poor[view, panel] = round(size.minutes, 1)
+    for panels in (PANELS, UPRIGHT):
+        for view, each in sizes(panels).items():
+            for panel, size in zip(panels, each, strict=True):
+                if size.minutes < LEAST:
+                    poor[view, panel] = round(size.minutes, 1)
     assert poor == {}
 
 
-def test_the_picture_view_is_a_picture():
-    assert all(size.share >= 0.7 for size in sizes()["picture"])
+def test_during_a_take_the_picture_has_most_of_the_screen():
+    for view, each in sizes().items():
+        if view not in {"target", "chart"}:
+            assert all(size.share >= 0.7 for size in each), view
+            assert all(size.free >= 0.45 for size in each[1:]), view
 
 
 def test_an_angle_is_that_of_its_rows():

@@ -57,10 +57,11 @@ def test_what_would_clip_is_alarming(lit, spot, clips):
     light[:, :60] = 0.18 * 2.0**5
     scene = lit(light, spot=SpotPlace(120, 48, 24), profile=KIT)
     report = advice_report(ADVICE.measure(scene, ADVICE.settings(KIT, 25.0), None))
-    brightest, darkest = report.rows[-2:]
-    assert brightest.label == ("then brightest" if clips else "now brightest")
-    assert (brightest.tone is Tone.ALARM) == clips
-    assert darkest.tone is Tone.PLAIN
+    assert ("then brightest" in [row.label for row in report.rows]) == clips
+    if clips:  # where nothing is to be moved the extremes of now stand beside it
+        brightest, darkest = report.rows[-2:]
+        assert brightest.tone is Tone.ALARM
+        assert darkest.tone is Tone.PLAIN
 
 
 def test_a_clipped_spot_has_no_number_and_no_rows(reported):

@@ -246,7 +246,7 @@ def layer(answer, kind):
 
 def test_it_has_one_view_and_wants_its_chroma():
     (view,) = MATCH.views
-    assert (view.name, view.arrangement) == ("match", Arrangement.TRACE_AND_PANEL)
+    assert (view.name, view.arrangement) == ("match", Arrangement.TRACE_AND_CORNER)
     assert MATCH.counts is Wants.CHROMA
     assert MATCH.settings(PROFILE, 25.0) == MatchSettings()
     assert MATCH.memory().taken is None
