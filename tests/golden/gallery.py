@@ -20,8 +20,8 @@ QUALITY = 4
 SHOWN = {
     "picture-log": "**picture**: the frame alone, its reading, the key to its stripes. Log, in the "
     "view transform that stands at the upper right.",
-    "expose-standard": "**expose**: the level trace over the picture's lower edge, column for column; "
-    "what to do about the exposure, extremes, shares at the clip, stripes with their shares.",
+    "expose-standard": "**expose**: the level trace over the picture's lower edge, column for "
+    "column, what to do about the exposure, extremes, shares at the clip, the key to the stripes.",
     "expose-upright": "The same on a screen that is mounted upright.",
     "balance-dialled": "**balance**: what to dial for the light on the card, with its doubt.",
     "chips-log": "**chips**: white, grey and black in one look, and what moved them.",
