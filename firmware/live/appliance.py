@@ -35,6 +35,7 @@ from firmware.profiles.shelf import own_profiles
 from firmware.screen.blind import AnyScreen
 from firmware.screen.drawing import Drawing
 from firmware.system.compiling import Compiling, listen
+from firmware.system.crew import ThreadCrew, usable_cores
 from firmware.system.files import reason_of, save, unsaved
 from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.system.memory import give_back
@@ -62,7 +63,8 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     compiling, warming = Compiling(), Warming(os.environ)
     leaving, remembering = Event(), None
     kernels = Loading(lambda: _load_and_keep(compiling, leaving))
-    screen = opened_screen(options, now)
+    crew = ThreadCrew(usable_cores())
+    screen = opened_screen(options, now, crew)
     marking = Marking(options.journal or journal_file(os.environ), options.slate, now)
     try:
         start = StartScreen(screen, options.view, options.feed)
@@ -74,7 +76,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
             lambda: run_session(options, now),
             lambda: start.say(compiling.words),
         )
-        tools = _Tools(now, notifier, compiling, warming, remembering, marking)
+        tools = _Tools(now, notifier, compiling, warming, remembering, marking, crew)
         return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
@@ -86,6 +88,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         notifier.stopping()
         notifier.close()
         screen.close()
+        crew.close()
         kernels.join()
 
 
@@ -109,6 +112,7 @@ class _Tools:
     warming: Warming
     remembering: Remembering
     marking: Marking
+    crew: ThreadCrew
 
     def is_warm(self) -> bool:
         """Whether nothing will have to be compiled, as far as is known."""
@@ -153,6 +157,7 @@ def _on_feed(
 
     def each_turn(seen: Freshness) -> None:
         oversight.seen = seen
+        tools.crew.ask(loop.state.in_use.workers)
         tools.marking.turn(loop, session.feed.info.name)
         if said := remembering.note(loop.state):
             loop.say(said)
@@ -167,7 +172,7 @@ def _on_feed(
         resume_collection()
 
     hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
-    hooks.is_over = looker.has_found
+    hooks.is_over, hooks.crew = looker.has_found, tools.crew
     hooks.preparing = lambda: tools.compiling.words
     hooks.made = lambda: tools.compiling.moved
     hooks.is_warm = tools.is_warm
