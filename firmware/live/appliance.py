@@ -195,8 +195,8 @@ def _on_feed(
     stand_in = (STAND_IN,) if session.is_stand_in else ()
     said = (*found.faults, *stand_in, *remembering.said, *tools.paging.said)
     start_ns = clock.now_ns()
-    warn = bool(options.wrong)
-    with opened_panel(screen, clock, stages=hooks.stages, warn=warn) as (board, troubles):
+    panel = opened_panel(screen, clock, stages=hooks.stages, warn=bool(options.wrong))
+    with panel as (board, troubles):
         warnings, paged = (*options.wrong, *troubles, *said), tools.paging.board(board)
         loop = Loop(session.feed, state, paged, clock, warnings, hooks)
         if changed_over:
@@ -205,7 +205,14 @@ def _on_feed(
         with watching as alert, overseen(oversight):
             hooks.alert = tools.paging.alert(tools.marking.alert(alert))
             loop.run(options.frames)
-    seconds = (clock.now_ns() - start_ns) / 1e9
+    _keep(options, screen, loop, (clock.now_ns() - start_ns) / 1e9)
+    short = options.frames is not None and loop.stats.frames_shown < options.frames
+    unseen = options.drawing is Drawing.UNSEEN
+    return NOT_ENOUGH if short and unseen else 0
+
+
+def _keep(options: RunPlan, screen: AnyScreen, loop: Loop, seconds: float) -> None:
+    """Write what the options ask for of a run of so many seconds."""
     try:
         if options.screenshot is not None:
             screen.save(options.screenshot)
@@ -213,9 +220,6 @@ def _on_feed(
         if options.stats is not None:
             times = os.times()
             _write(options.stats, loop.stats.as_object(seconds, times.user + times.system))
-    short = options.frames is not None and loop.stats.frames_shown < options.frames
-    unseen = options.drawing is Drawing.UNSEEN
-    return NOT_ENOUGH if short and unseen else 0
 
 
 def _say(sentence: str) -> None:

@@ -4,7 +4,7 @@ from firmware.actions import Press, ShowView
 from firmware.live.locked import is_locked, takes
 from firmware.live.railing import now_of
 from firmware.live.state import State
-from firmware.page.standing import Choice, Seen, Standing, Taken
+from firmware.page.standing import Choice, OnPage, PageCopies, PageState
 from firmware.presets.model import Allowed
 from firmware.rail.pages import At, Leaf, Meaning
 from firmware.rail.sheet import Sheet, first_page, sheets
@@ -17,7 +17,7 @@ VIEWS, REST, SLATE = "views", "rest", "slate"
 """Lists of the page that labels of the rail open there, where the unit turns a page."""
 
 
-def standing_of(state: State) -> Standing:
+def standing_of(state: State) -> PageState:
     """What is set, and what can be asked for."""
     now, locking = now_of(state), state.locking
     allowed = frozenset(Allowed) if locking is None or not locking.is_on else locking.lock.allows
@@ -30,7 +30,7 @@ def standing_of(state: State) -> Standing:
         PinShown(pin.place, f"{number} {pin.name}".strip())
         for number, pin in enumerate(state.desk.pins, start=1)
     )
-    return Standing(
+    return PageState(
         views=now.views if not is_locked(state) else (),
         pressed=tuple(_choice(state, slot.pressed) for slot in first),
         held=tuple(_choice(state, slot.held) for slot in first),
@@ -49,17 +49,20 @@ def _choice(state: State, meaning: Meaning | None) -> Choice | None:
     if meaning is None or isinstance(meaning.does, ShowView):
         return None
     if isinstance(meaning.does, At):
-        if is_locked(state):
-            return None
-        return Choice(meaning.label, opens=VIEWS if meaning.does.leaf is Leaf.INDEX else REST)
+        return None if is_locked(state) else _opening(meaning.label, meaning.does.leaf)
     if not takes(state, meaning.does):
         return None
-    if meaning.does is Press.MARK:  # what it carries is said first
-        return Choice(meaning.label, meaning.does, SLATE)
-    return Choice(meaning.label, meaning.does)
+    # What a mark carries is said first.
+    return Choice(meaning.label, meaning.does, SLATE if meaning.does is Press.MARK else "")
 
 
-def seen_of(shown: Shown, standing: Standing) -> Seen:
+def _opening(label: str, leaf: Leaf) -> Choice:
+    if leaf is Leaf.INDEX:
+        return Choice(label, opens=VIEWS)
+    return Choice(label, opens=REST, section=leaf.value if leaf is Leaf.OWN else "")
+
+
+def seen_of(shown: Shown, standing: PageState) -> OnPage:
     """What was painted, without the frame: that is lent."""
     readable, measured = shown.readable, shown.measured
     has_report = shown.view.readings is Readings.REPORT
@@ -67,7 +70,7 @@ def seen_of(shown: Shown, standing: Standing) -> Seen:
     frame = None if measured is None else measured.frame
     # A view that has just been turned to has no report yet, and another's is not its own.
     is_own = readable is not None and readable.view == shown.view
-    return Seen(
+    return OnPage(
         standing=standing,
         view=shown.view.name,
         face=shown.face,
@@ -92,7 +95,7 @@ def seen_of(shown: Shown, standing: Standing) -> Seen:
     )
 
 
-def taken_of(shown: Shown) -> Taken | None:
+def taken_of(shown: Shown) -> PageCopies | None:
     """Copies for a picture, of which some milliseconds are spent here; None without a picture.
 
     Stripes are those that the screen would paint: not over colours that are to be judged.
@@ -117,4 +120,4 @@ def taken_of(shown: Shown) -> Taken | None:
     counts = measured.census.copy()
     is_believed = shown.face in BELIEVED
     bands = codes if is_striped and is_believed else ()
-    return Taken(copied, measured.yard, counts, bands, shown.monitor.transform)
+    return PageCopies(copied, measured.yard, counts, bands, shown.monitor.transform)

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from firmware.page.asked import Doing
     from firmware.page.served import Served
     from firmware.page.server import Server
-    from firmware.page.standing import Standing
+    from firmware.page.standing import PageState
 
 OFF = 'there is no page: switch it on with page = "on" in the preset, or --page'
 
@@ -59,7 +59,7 @@ class Paging:
         self._server: Server | None = None
         self._address = ""
         self._state: State | None = None
-        self._standing: Standing | None = None
+        self._standing: PageState | None = None
         self._standing_of: State | None = None
         self._pressed = (0, 0)
         self.said: tuple[str, ...] = ()

@@ -20,7 +20,7 @@ from starlette.routing import BaseRoute, Route, WebSocketRoute
 
 from firmware.errors import ArgumentError, PageError, ProfileError
 from firmware.journal.chosen import checked_day
-from firmware.page.guard import App, Guard
+from firmware.page.guard import FAILED, TOO_LARGE, App, Guard
 from firmware.page.live_socket import COOKIE, NOT_PAIRED, LiveSocket, token_of
 from firmware.page.look import SIDES, colours_css, icon, manifest
 from firmware.page.pairing import Outcome
@@ -39,6 +39,8 @@ FILES = {
 }
 HALF_A_YEAR_S = 182 * 24 * 3600
 """How long a phone keeps its token; a phone that was not used for so long is paired again."""
+
+NOTHING = "there is nothing of that name here"
 
 Answer = Callable[[Request], Awaitable[Response]]
 _STATUS = {Outcome.LOCKED: 429, Outcome.TOO_SOON: 429, Outcome.WRONG: 403, Outcome.CLOSED: 403}
@@ -62,9 +64,10 @@ def application(served: Served) -> App:
         Route("/journal", record.listing),
         *(Route(f"/journal.{ending}", record.file(ending)) for ending in ENDINGS),
         Route("/profiles/{name}", record.upload, methods=["POST"]),
-        WebSocketRoute("/live", LiveSocket(served)),
+        WebSocketRoute("/live", LiveSocket(served).serve),
     ]
-    app = Starlette(routes=routes, exception_handlers={HTTPException: _http_fault})
+    told = {HTTPException: _http_fault, Exception: _fault}
+    app = Starlette(routes=routes, exception_handlers=told)
     return Guard(app, served.names)
 
 
@@ -75,7 +78,12 @@ def refused(status: int, words: str) -> JSONResponse:
 
 async def _http_fault(_request: Request, fault: Exception) -> Response:
     assert isinstance(fault, HTTPException)
-    return refused(fault.status_code, "there is nothing of that name here")
+    is_large = fault.status_code == 413
+    return refused(fault.status_code, TOO_LARGE if is_large else NOTHING)
+
+
+async def _fault(_request: Request, _fault: Exception) -> Response:
+    return refused(500, FAILED)  # the guard hears of it after this, and tells the log
 
 
 class People:

@@ -56,7 +56,7 @@ class Marked:
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class ReadyFor:
     """What the phone is ready for: sent once each, so that nothing waits on the way.
 
     `figures` says whether it shows the index of views, None where it says nothing of that.
@@ -68,7 +68,7 @@ class Wanted:
     figures: bool | None = None
 
 
-Asked = Pressed | Tapped | Viewed | ProfileChosen | Marked | Wanted
+Asked = Pressed | Tapped | Viewed | ProfileChosen | Marked | ReadyFor
 Doing = Pressed | Tapped | Viewed | ProfileChosen | Marked
 
 
@@ -107,9 +107,9 @@ def parse_asked(text: str | bytes) -> Asked:
     raise PageError("there is no such thing to do")
 
 
-def _wanted(found: dict[str, object]) -> Wanted:
+def _wanted(found: dict[str, object]) -> ReadyFor:
     figures = found.get("figures")
-    return Wanted(
+    return ReadyFor(
         moment=found.get("moment") is True,
         picture=found.get("picture") is True,
         counts=found.get("counts") is True,

@@ -11,6 +11,8 @@ import sys
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 
+from starlette.exceptions import HTTPException
+
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[Message]]
@@ -43,10 +45,6 @@ TOO_LARGE = f"that is too large: {MOST_BODY} bytes at the most"
 FAILED = "the page has failed at this; what is measured goes on"
 
 
-class TooLargeError(Exception):
-    """A request went on beyond what any may have."""
-
-
 class Guard:
     """Stands before the application.
 
@@ -71,7 +69,10 @@ class Guard:
         if refusal is not None:
             await _refuse(scope, receive, send, *refusal)
         elif scope["type"] == "websocket":
-            await self._app(scope, receive, send)
+            try:
+                await self._app(scope, receive, send)
+            except Exception as fault:  # noqa: BLE001 - told the log; the connection ends
+                _log(fault)
         else:
             await self._answer(scope, receive, send)
 
@@ -104,7 +105,7 @@ class Guard:
             message = await receive()
             got += len(message.get("body", b""))
             if got > MOST_BODY:  # one that does not say how long it is
-                raise TooLargeError
+                raise HTTPException(413, TOO_LARGE)
             return message
 
         async def dressed(message: Message) -> None:
@@ -120,13 +121,14 @@ class Guard:
 
         try:
             await self._app(scope, bounded, dressed)
-        except TooLargeError:
-            if not begun:
-                await _refuse(scope, receive, send, 413, TOO_LARGE)
         except Exception as fault:  # noqa: BLE001 - a phone gets a sentence, the log the fault
-            sys.stderr.write(f"midgrey: page: {type(fault).__name__}: {fault}\n")
+            _log(fault)
             if not begun:
                 await _refuse(scope, receive, send, 500, FAILED)
+
+
+def _log(fault: Exception) -> None:
+    sys.stderr.write(f"midgrey: page: {type(fault).__name__}: {fault}\n")
 
 
 async def _refuse(scope: Scope, receive: Receive, send: Send, status: int, words: str) -> None:

@@ -15,7 +15,7 @@ from firmware.clock import Clock
 from firmware.page.asked import Doing
 from firmware.page.moment import moment_object
 from firmware.page.picture import Pictures
-from firmware.page.standing import Seen, Taken
+from firmware.page.standing import OnPage, PageCopies
 from firmware.system.threads import Worker
 
 MOMENT_NS = 100_000_000
@@ -29,7 +29,7 @@ MOST_ASKED = 64
 """Presses that wait for the loop, which takes them with its next turn: more are no thumb's."""
 
 
-class Kind(Enum):
+class Sent(Enum):
     """What is sent; the value stands before the bytes of a picture."""
 
     MOMENT = b"M"
@@ -61,11 +61,11 @@ class Hub:
     def __init__(self, clock: Clock) -> None:
         self._clock = clock
         self._there = Condition()
-        self._seen: Seen | None = None
-        self._taken: Taken | None = None
+        self._seen: OnPage | None = None
+        self._taken: PageCopies | None = None
         self._is_new = False
         self._asked: deque[Doing] = deque(maxlen=MOST_ASKED)
-        self._packed: dict[Kind, Packed] = dict.fromkeys(Kind, EMPTY)
+        self._packed: dict[Sent, Packed] = dict.fromkeys(Sent, EMPTY)
         self._watchers: dict[int, bool] = {}
         self._wakers: dict[int, Callable[[], None]] = {}
         self._next_id = 0
@@ -75,7 +75,7 @@ class Hub:
 
     # For the loop's thread
 
-    def publish(self, seen: Seen) -> None:
+    def publish(self, seen: OnPage) -> None:
         """Leave what was painted; never waits."""
         with self._there:
             self._seen, self._is_new = seen, True
@@ -87,7 +87,7 @@ class Hub:
             return False
         return self._clock.now_ns() - self._picture_ns >= PICTURE_NS
 
-    def leave(self, taken: Taken) -> None:
+    def leave(self, taken: PageCopies) -> None:
         """Leave such copies."""
         with self._there:
             self._taken, self._picture_ns = taken, self._clock.now_ns()
@@ -140,7 +140,7 @@ class Hub:
             self._watchers.pop(watcher, None)
             self._wakers.pop(watcher, None)
 
-    def newest(self, kind: Kind) -> Packed:
+    def newest(self, kind: Sent) -> Packed:
         """The newest of a kind; number 0 where there is none yet."""
         return self._packed[kind]
 
@@ -176,22 +176,22 @@ class Hub:
                 self._is_new, self._moment_ns = False, self._clock.now_ns()
             taken, self._taken = self._taken, None
         if seen is not None:
-            self._pack(Kind.MOMENT, text_of(seen).encode())
+            self._pack(Sent.MOMENT, text_of(seen).encode())
         if taken is not None:
             self._draw(taken)
         if waits:
             self._worker.pause(min(rest_ns / 1e9, WAIT_S))
 
-    def _draw(self, taken: Taken) -> None:
-        self._pack(Kind.PICTURE, self._pictures.picture(taken))
+    def _draw(self, taken: PageCopies) -> None:
+        self._pack(Sent.PICTURE, self._pictures.picture(taken))
         now_ns = self._clock.now_ns()
         if now_ns - self._counts_ns < COUNTS_NS:
             return
         self._counts_ns = now_ns
-        self._pack(Kind.TRACE, self._pictures.trace(taken))
-        self._pack(Kind.CHROMA, self._pictures.chroma(taken))
+        self._pack(Sent.TRACE, self._pictures.trace(taken))
+        self._pack(Sent.CHROMA, self._pictures.chroma(taken))
 
-    def _pack(self, kind: Kind, data: bytes) -> None:
+    def _pack(self, kind: Sent, data: bytes) -> None:
         self._packed[kind] = Packed(self._packed[kind].number + 1, data)
         with self._there:
             wakers = list(self._wakers.values())
@@ -199,7 +199,7 @@ class Hub:
             wake()
 
 
-def text_of(seen: Seen) -> str:
+def text_of(seen: OnPage) -> str:
     """A moment as JSON."""
     return json.dumps(
         moment_object(seen), allow_nan=False, ensure_ascii=False, separators=(",", ":")

@@ -11,8 +11,8 @@ from contextlib import suppress
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from firmware.errors import PageError
-from firmware.page.asked import Marked, Wanted, parse_asked
-from firmware.page.hub import Hub, Kind
+from firmware.page.asked import Marked, ReadyFor, parse_asked
+from firmware.page.hub import Hub, Sent
 from firmware.page.phones import Phones
 from firmware.page.served import Served
 
@@ -32,8 +32,8 @@ class Watching:
 
     def __init__(self, socket: WebSocket, served: Served, token: str) -> None:
         self._socket, self._served, self._token = socket, served, token
-        self._wants: set[Kind] = set()
-        self._sent: dict[Kind, int] = dict.fromkeys(Kind, 0)
+        self._wants: set[Sent] = set()
+        self._sent: dict[Sent, int] = dict.fromkeys(Sent, 0)
         self._news = asyncio.Event()
         self._loop = asyncio.get_running_loop()
         self._second, self._presses = 0, 0
@@ -74,7 +74,7 @@ class Watching:
 
     async def _heard(self, text: str | bytes) -> None:
         asked = parse_asked(text)
-        if isinstance(asked, Wanted):
+        if isinstance(asked, ReadyFor):
             self._want(asked)
             return
         second = int(self._loop.time())
@@ -90,13 +90,13 @@ class Watching:
         if not self._served.hub.ask(asked):
             raise PageError(TOO_MANY)
 
-    def _want(self, wanted: Wanted) -> None:
+    def _want(self, wanted: ReadyFor) -> None:
         if wanted.moment:
-            self._wants.add(Kind.MOMENT)
+            self._wants.add(Sent.MOMENT)
         if wanted.picture:
-            self._wants.add(Kind.PICTURE)
+            self._wants.add(Sent.PICTURE)
         if wanted.counts:
-            self._wants |= {Kind.TRACE, Kind.CHROMA}
+            self._wants |= {Sent.TRACE, Sent.CHROMA}
         if wanted.figures is not None:
             self._served.hub.index(self._id, is_shown=wanted.figures)
         self._news.set()
@@ -109,18 +109,18 @@ class Watching:
             while True:
                 await self._news.wait()
                 self._news.clear()
-                for kind in Kind:
+                for kind in Sent:
                     if not self._is_paired():
                         return
                     await self._send_newest(kind, self._served.hub)
 
-    async def _send_newest(self, kind: Kind, hub: Hub) -> None:
+    async def _send_newest(self, kind: Sent, hub: Hub) -> None:
         newest = hub.newest(kind)
         if kind not in self._wants or newest.number <= self._sent[kind]:
             return
         self._wants.discard(kind)
         self._sent[kind] = newest.number
-        if kind is Kind.MOMENT:
+        if kind is Sent.MOMENT:
             await self._socket.send_text(newest.data.decode())
         else:
             await self._socket.send_bytes(kind.value + newest.data)
@@ -139,7 +139,7 @@ class LiveSocket:
         self._served = served
         self._watching = 0
 
-    async def __call__(self, socket: WebSocket) -> None:
+    async def serve(self, socket: WebSocket) -> None:
         """Serve one phone."""
         token = token_of(socket.cookies, self._served.phones)
         if not token:

@@ -7,7 +7,7 @@ from typing import Any
 
 from firmware.answers.cleaner import finite
 from firmware.answers.numbers import percent_words, room_words
-from firmware.page.standing import Choice, Seen
+from firmware.page.standing import Choice, OnPage
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import BELIEVED, StripeShown
 from overlays.draw.trace.scales import Kind, percent_marks, ruler, stop_marks
@@ -22,7 +22,7 @@ LABEL_GAP = 16
 """Rows between two labels of the scale."""
 
 
-def moment_object(seen: Seen) -> dict[str, Any]:
+def moment_object(seen: OnPage) -> dict[str, Any]:
     """What a phone shows, as an object of JSON."""
     standing, source = seen.standing, seen.source
     report = seen.report if seen.has_report else spot_report(seen.spot, seen.range)
@@ -134,14 +134,14 @@ def scale_object(yard: Yardstick) -> dict[str, Any]:
     return {"percent": percent, "stops": stops}
 
 
-def _warnings(seen: Seen, report: Report | None) -> list[str]:
+def _warnings(seen: OnPage, report: Report | None) -> list[str]:
     said = () if report is None else report.warnings
     words = "" if report is None else report.words
     every = dict.fromkeys([*said, *seen.warnings])
     return [typeset(each) for each in every if each != words]
 
 
-def _alert(seen: Seen) -> dict[str, str]:
+def _alert(seen: OnPage) -> dict[str, str]:
     alert = seen.alert
     assert alert is not None
     return {"words": alert.words, "tone": alert.tone.value, "name": alert.name}
@@ -151,17 +151,17 @@ def _choice(choice: Choice | None) -> dict[str, str] | None:
     if choice is None:
         return None
     press = "" if choice.press is None else choice.press.name.lower()
-    return {"label": choice.label, "press": press, "opens": choice.opens}
+    return {"label": choice.label, "press": press, "opens": choice.opens, "section": choice.section}
 
 
-def _spot(seen: Seen) -> dict[str, float | None] | None:
+def _spot(seen: OnPage) -> dict[str, float | None] | None:
     place, size = seen.place, seen.size
     if place is None or size is None:
         return None
     return _box(place.left, place.top, place.size, place.rows, size)
 
 
-def _pin(seen: Seen, number: int) -> dict[str, Any] | None:
+def _pin(seen: OnPage, number: int) -> dict[str, Any] | None:
     pin, size = seen.standing.pins[number], seen.size
     if size is None:
         return None
@@ -180,7 +180,7 @@ def _box(left: int, top: int, width: int, height: int, size: tuple[int, int]) ->
     }
 
 
-def _stripe(stripe: StripeShown, seen: Seen, number: int) -> dict[str, Any]:
+def _stripe(stripe: StripeShown, seen: OnPage, number: int) -> dict[str, Any]:
     return {
         "words": typeset(stripe.words),
         "share": finite(stripe.share),

@@ -4,7 +4,7 @@ import numpy as np
 
 from firmware.journal.png import grey_png
 from firmware.journal.small import chroma_counts, jpeg_of, trace_counts
-from firmware.page.standing import Taken
+from firmware.page.standing import PageCopies
 from overlays.draw.layout.monitor import Monitor
 from overlays.draw.layout.theme import theme_for
 from overlays.draw.picture.picture import PictureDrawer
@@ -20,7 +20,7 @@ class Pictures:
     def __init__(self) -> None:
         self._drawer = PictureDrawer()
 
-    def picture(self, taken: Taken) -> bytes:
+    def picture(self, taken: PageCopies) -> bytes:
         """A JPEG of the frame with its stripes, through the view transform in use."""
         frame = taken.frame
         share = min(MOST[0] / frame.columns, MOST[1] / frame.rows, 1.0)
@@ -31,12 +31,12 @@ class Pictures:
         return jpeg_of(pixels)
 
     @staticmethod
-    def trace(taken: Taken) -> bytes:
+    def trace(taken: PageCopies) -> bytes:
         """A PNG of the trace's counts, the highest level at the top."""
         return grey_png(np.ascontiguousarray(trace_counts(taken.census).T[::-1]))
 
     @staticmethod
-    def chroma(taken: Taken) -> bytes:
+    def chroma(taken: PageCopies) -> bytes:
         """A PNG of the chroma trace's counts, Cb to the right and Cr upwards; empty without any."""
         counts = chroma_counts(taken.census)
         return b"" if counts is None else grey_png(np.ascontiguousarray(counts.T[::-1]))

@@ -40,6 +40,7 @@ class Server:
             ws_max_size=MOST_BYTES,
             ws_per_message_deflate=False,  # pictures are packed already
             limit_concurrency=MOST_AT_ONCE,
+            proxy_headers=False,
             server_header=False,
             date_header=False,
             timeout_graceful_shutdown=1,

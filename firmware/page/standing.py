@@ -19,15 +19,16 @@ from overlays.signal.frame import Frame
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A label of the first page of the rail: a press, or which list it opens."""
+    """A label of the first page of the rail: a press, or which list it opens and where in it."""
 
     label: str
     press: Press | None = None
     opens: str = ""
+    section: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class PageState:
     """What is set, and what can be asked for.
 
     Attributes
@@ -63,14 +64,14 @@ class Standing:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Seen:
+class OnPage:
     """What was painted at a moment, without the frame, which is the feed's again by then.
 
     `report` is None where the view shows spot and range; all readings are None where numbers are
     withdrawn. `yard` tells what levels mean.
     """
 
-    standing: Standing
+    standing: PageState
     view: str
     face: Face
     face_words: str
@@ -94,7 +95,7 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Taken:
+class PageCopies:
     """Copies of a frame and of its counts, to be made into pictures by another thread."""
 
     frame: Frame

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from firmware.actions import Press
 from firmware.rail.pages import FIRST, At, Leaf, Meaning, Page
-from firmware.rail.tree import Surroundings, page
+from firmware.rail.tree import FINE, Surroundings, page
 
 NOT_HERE = frozenset({Press.QUIT, Press.HELP})
 """Ends the run; explains the keys of a keyboard."""
@@ -40,7 +40,8 @@ def sheets(now: Surroundings) -> tuple[Sheet, ...]:
             for meaning in _meanings(page(At(leaf, number), now)):
                 if isinstance(meaning.does, Press) and meaning.does not in seen:
                     seen.add(meaning.does)
-                    found.append((meaning.label, meaning.does))
+                    is_fine = leaf is Leaf.MOVE and number & FINE
+                    found.append((f"{meaning.label}{', fine' * bool(is_fine)}", meaning.does))
         if found:
             out.append(Sheet(leaf.value, tuple(found)))
     return tuple(out)
