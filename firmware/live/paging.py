@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from firmware.page.standing import PageState
 
 OFF = 'there is no page: switch it on with page = "on" in the preset, or --page'
+LACKING = "the page needs what the extra page brings: pip install 'midgrey[page]'"
 
 
 class Paging:
@@ -66,11 +67,17 @@ class Paging:
         if options.page is not None:
             try:
                 self._open(options, marking)
+            except ImportError as fault:
+                self._unserved(options, PageError(f"{LACKING} ({fault.name} is missing)"))
             except PageError as fault:
-                if not options.is_service:
-                    raise
-                self.said = (str(fault),)
-                say(str(fault))
+                self._unserved(options, fault)
+
+    def _unserved(self, options: RunPlan, fault: PageError) -> None:
+        """A command ends with the sentence; a unit shows it and goes on without a page."""
+        if not options.is_service:
+            raise fault
+        self.said = (str(fault),)
+        self._say(str(fault))
 
     def _open(self, options: RunPlan, marking: Marking) -> None:
         # Only where it is switched on: a server and what it stands on take a while to load.

@@ -75,7 +75,11 @@ export function sheetsOf(moment) {
   });
 }
 
+// What somebody has typed meanwhile stays: the unit may take its time to answer.
+const typed = new Set();
+
 async function fillSlate() {
+  typed.clear();
   set(by("slate-said"), "");
   const answer = await ask("/slate");
   if (!answer.ok) {
@@ -84,11 +88,14 @@ async function fillSlate() {
   }
   const slate = await answer.json();
   for (const name of FIELDS) {
-    field(name).value = slate[name];
+    if (!typed.has(name)) {
+      field(name).value = slate[name];
+    }
   }
 }
 
 function nextTake() {
+  typed.add("take");
   const found = field("take").value.match(/^(.*?)(\d+)(\D*)$/);
   field("take").value = found === null ? "1" : found[1] + (Number(found[2]) + 1) + found[3];
 }
@@ -184,6 +191,7 @@ export function ready() {
     });
   }
   by("slate-form").addEventListener("submit", mark);
+  by("slate-form").addEventListener("input", (event) => typed.add(event.target.name));
   by("next-take").addEventListener("click", nextTake);
   by("open-journal").addEventListener("click", () => {
     by("rest").close();

@@ -2,6 +2,8 @@
 
 import json
 import socket
+import subprocess
+import sys
 from dataclasses import replace
 
 import pytest
@@ -28,6 +30,7 @@ from tests import views
 from tests.firmware.live.test_loop import PaperBoard
 from tests.firmware.live.test_remembered import start
 from tests.moments import every_view
+from tests.running import environment
 
 
 @pytest.fixture
@@ -73,6 +76,29 @@ def test_a_page_that_cannot_be_served_ends_a_command_and_never_a_unit(make):
     assert "cannot listen" in paging.said[0]
     board = PaperBoard()
     assert paging.board(board) is board
+
+
+def test_what_is_not_installed_is_named_with_its_remedy(make, monkeypatch):
+    monkeypatch.setitem(sys.modules, "firmware.page.server", None)
+    with pytest.raises(PageError, match=r"pip install 'midgrey\[page\]'"):
+        make()
+    assert "pip install" in make(is_service=True).said[0]
+
+
+def test_without_a_page_nothing_of_a_server_is_loaded():
+    code = (
+        "import sys, firmware.live.paging, firmware.commands.run\n"
+        "print(sorted({'starlette', 'uvicorn', 'websockets', 'anyio'} & set(sys.modules)))"
+    )
+    told = subprocess.run(
+        [sys.executable, "-c", code],
+        env=environment(),
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    assert told.stdout.strip() == "[]"
 
 
 def test_a_press_of_a_phone_is_one_of_a_button():
