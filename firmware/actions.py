@@ -162,7 +162,7 @@ class Leave:
 class FromPage:
     """Asked for by a phone: as from a button, but that it lifts no lock unless a preset says so."""
 
-    does: "Press | PlaceSpot | ShowView"
+    does: Press | PlaceSpot | ShowView
 
 
 Asked = Press | PlaceSpot | PictureSize

@@ -214,7 +214,7 @@ class PagedBoard:
         self._board.flip()
 
 
-def actions_of(doing: "Doing", state: State) -> list[Action]:
+def actions_of(doing: "Doing", state: State) -> list[FromPage]:
     """The actions that a phone's wish stands for, on a state as it is now."""
     # What a wish may be is known where the page is switched on.
     from firmware.page.asked import Marked, Pressed, Tapped, Viewed  # noqa: PLC0415
@@ -224,7 +224,7 @@ def actions_of(doing: "Doing", state: State) -> list[Action]:
     if isinstance(doing, Tapped):
         column = min(int(doing.across * state.columns), state.columns - 1)
         row = min(int(doing.down * state.rows), state.rows - 1)
-        there: list[Action] = [FromPage(PlaceSpot(column, row))]
+        there = [FromPage(PlaceSpot(column, row))]
         return [*there, FromPage(Press.SET_PIN)] if doing.pins else there
     if isinstance(doing, Viewed):
         names = {view.name for view in state.registry.views()}

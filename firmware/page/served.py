@@ -17,7 +17,7 @@ class Served:
     Attributes
     ----------
     hub, pairing, phones:
-        What goes to and fro; who may.
+        What goes between; who may.
     journal:
         The file of marks.
     slate:

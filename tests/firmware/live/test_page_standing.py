@@ -11,7 +11,7 @@ from firmware.live.locking import Locking
 from firmware.live.page_standing import REST, SLATE, VIEWS, seen_of, standing_of, taken_of
 from firmware.live.state import after
 from firmware.presets.model import Allowed, Lock
-from overlays.draw.moment.shown import Face
+from overlays.draw.moment.shown import Face, Shown
 from tests import views
 from tests.firmware.live.test_remembered import start
 from tests.moments import every_view
@@ -19,7 +19,7 @@ from tests.moments import every_view
 
 @pytest.fixture(scope="module")
 def shown():
-    found = []
+    found: list[Shown] = []
     every_view("bench:size=320x180,rate=2", None, found.append, views=["expose", "balance"])
     return {each.view.name: each for each in found}
 

@@ -9,7 +9,6 @@ from dataclasses import replace
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from websockets.sync.client import connect
 
 from firmware.actions import FromPage, PlaceSpot, Press, ShowView
 from firmware.clock import HandClock
@@ -21,21 +20,28 @@ from firmware.live.marking import Marking
 from firmware.live.paging import OFF, Paging, actions_of, own_names
 from firmware.live.run_plan import RunPlan
 from firmware.page.asked import Marked, Pressed, ProfileChosen, Tapped, Viewed
-from firmware.page.live_socket import COOKIE
 from firmware.page.phones import NAME, Phones
 from firmware.page.place import Place
 from overlays.draw.moment.report import Tone
-from overlays.draw.moment.shown import Alert
+from overlays.draw.moment.shown import Alert, Shown
 from tests import views
 from tests.firmware.live.test_loop import PaperBoard
 from tests.firmware.live.test_remembered import start
+from tests.firmware.page.conftest import watching
 from tests.moments import every_view
 from tests.running import environment
 
 
 @pytest.fixture
-def make(tmp_path):
-    opened, said = [], []
+def said():
+    """What is said for the log."""
+    told: list[str] = []
+    return told
+
+
+@pytest.fixture
+def make(tmp_path, said):
+    opened: list[Paging] = []
 
     def made(page=Place("127.0.0.1", None, 0), **plan):  # noqa: B008 - frozen
         clock = HandClock(10**12)
@@ -44,7 +50,6 @@ def make(tmp_path):
         opened.append(Paging(options, clock, marking, said.append))
         return opened[-1]
 
-    made.said = said
     yield made
     for each in opened:
         each.close()
@@ -58,10 +63,10 @@ def applied(doing, state):
     return Hands().after(state, actions_of(doing, state), 0)
 
 
-def test_a_unit_without_a_page_loads_and_says_nothing_of_it(make):
+def test_a_unit_without_a_page_loads_and_says_nothing_of_it(make, said):
     paging, board = make(page=None), PaperBoard()
     assert paging.board(board) is board
-    assert (paging.shows_index, paging.said, make.said) == (False, (), [])
+    assert (paging.shows_index, paging.said, said) == (False, (), [])
     state = start()
     assert paging.turn(state) == ""
     assert paging.turn(replace(state, codes=1)) == OFF
@@ -112,10 +117,12 @@ def test_a_press_of_a_phone_is_one_of_a_button():
 @given(st.floats(0, 1), st.floats(0, 1))
 def test_a_tap_is_a_pixel_of_the_picture(across, down):
     state = start()
-    (placed,) = actions_of(Tapped(across, down), state)
-    assert 0 <= placed.does.column < state.columns
-    assert 0 <= placed.does.row < state.rows
-    assert abs(placed.does.column - across * state.columns) <= 1.0
+    (asked,) = actions_of(Tapped(across, down), state)
+    placed = asked.does
+    assert isinstance(placed, PlaceSpot)
+    assert 0 <= placed.column < state.columns
+    assert 0 <= placed.row < state.rows
+    assert abs(placed.column - across * state.columns) <= 1.0
 
 
 def test_a_tap_may_set_a_pin_there():
@@ -152,35 +159,30 @@ def test_the_board_yields_both_its_own_presses_and_the_phones(make):
     assert board.flips == 1
 
 
-def test_moments_go_out_once_they_are_painted(make):
+def test_moments_go_out_once_they_are_painted(make, said):
     paging, board = make(), PaperBoard()
     paged = paging.board(board)
     token = paging._served.phones.admit("Anna")
-    found = []
+    found: list[Shown] = []
     every_view("bench:size=320x180,rate=2", None, found.append, views=["expose"])
     paging.turn(start(320, 180))
     paged.paint(found[0])
     assert board.painted == found[:1]
-    port = port_of(make.said)
-    with connect(
-        f"ws://127.0.0.1:{port}/live",
-        origin=f"http://127.0.0.1:{port}",
-        additional_headers={"cookie": f"{COOKIE}={token}"},
-        open_timeout=20,
-    ) as phone:
+    port = port_of(said)
+    with watching(port, token) as phone:
         phone.send('{"do": "want", "moment": true, "figures": true}')
         moment = json.loads(phone.recv(timeout=20))
         assert moment["views"][0]["name"] == REGISTRY.views()[0].name
         assert paging.shows_index
 
 
-def test_a_first_phone_is_paired_by_the_code_on_the_screen(make):
+def test_a_first_phone_is_paired_by_the_code_on_the_screen(make, said):
     paging = make()
     alert = paging.alert(lambda: None)()
     code = paging._served.pairing.shown
     assert code in alert.words
     assert "http://127.0.0.1" in alert.words
-    assert any(code in each for each in make.said)
+    assert any(code in each for each in said)
     grave = Alert("too hot", Tone.ALARM)
     assert paging.alert(lambda: grave)() is grave
     paging._served.pairing.tried(code)
@@ -199,10 +201,10 @@ def test_with_a_phone_or_a_code_of_the_preset_none_is_shown_until_it_is_asked_fo
     assert paging.alert(lambda: None)() is None
 
 
-def test_a_code_of_the_preset_is_shown_nowhere(make):
+def test_a_code_of_the_preset_is_shown_nowhere(make, said):
     paging = make(page_code="kit b 2026")
     assert paging.alert(lambda: None)() is None
-    assert not any("2026" in each for each in make.said)
+    assert not any("2026" in each for each in said)
 
 
 def test_the_buttons_let_all_phones_go(make):

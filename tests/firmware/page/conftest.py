@@ -4,11 +4,14 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from starlette.testclient import TestClient
+from websockets.sync.client import ClientConnection, connect
+from websockets.typing import Origin
 
 from firmware.clock import HandClock
 from firmware.journal.slate import Slate
 from firmware.live.page_standing import seen_of, standing_of, taken_of
 from firmware.page.application import application
+from firmware.page.guard import App
 from firmware.page.hub import Hub
 from firmware.page.live_socket import COOKIE
 from firmware.page.pairing import Pairing
@@ -92,25 +95,35 @@ def served(tmp_path, clock, slates) -> Served:
 
 
 @pytest.fixture
-def app(served):
+def app(served) -> App:
     return application(served)
 
 
+def watching(port: int, token: str) -> ClientConnection:
+    """A phone of another make at a real socket."""
+    return connect(
+        f"ws://127.0.0.1:{port}/live",
+        origin=Origin(f"http://127.0.0.1:{port}"),
+        additional_headers={"cookie": f"{COOKIE}={token}"},
+        open_timeout=20,
+    )
+
+
 @pytest.fixture
-def client(app) -> Iterator[TestClient]:
+def client(app: App) -> Iterator[TestClient]:
     with TestClient(app, HOST) as made:
         yield made
 
 
 @pytest.fixture
-def paired(client, served) -> TestClient:
+def paired(client: TestClient, served: Served) -> TestClient:
     """The same phone with a token."""
     client.cookies.set(COOKIE, served.phones.admit("Anna"))
     return client
 
 
 @pytest.fixture
-def phone(app, served) -> Callable[[str], TestClient]:
+def phone(app: App, served: Served) -> Callable[[str], TestClient]:
     """Makes more phones, with tokens of their own."""
 
     def made(name: str) -> TestClient:

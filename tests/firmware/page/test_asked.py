@@ -119,7 +119,9 @@ def test_a_slate_has_no_control_characters_and_an_end(fields):
     text = json.dumps({"do": "mark", "slate": fields})
     if len(text) > MOST_BYTES:
         return
-    slate = parse_asked(text).slate
+    asked = parse_asked(text)
+    assert isinstance(asked, Marked)
+    slate = asked.slate
     for name in FIELDS:
         value = getattr(slate, name)
         assert len(value) <= LONGEST

@@ -104,7 +104,7 @@ def test_what_no_thumb_does_is_not_done(paired, running):
         for _ in range(3 * MOST_A_SECOND):
             ask(socket, do="press", press="hold")
         ask(socket, do="nothing")
-        said = []
+        said: list[str] = []
         while not said or said[-1] != "there is no such thing to do":
             said.append(json.loads(socket.receive_text())["error"])
     assert said[0] == TOO_MANY

@@ -84,7 +84,7 @@ def test_there_are_only_so_many(path):
 def test_a_spoilt_list_is_said_and_pairs_nobody(path, content):
     path.parent.mkdir()
     path.write_bytes(content)
-    said = []
+    said: list[str] = []
     made = phones(path, said)
     assert made.listed() == ()
     assert len(said) == 1
@@ -94,7 +94,7 @@ def test_a_spoilt_list_is_said_and_pairs_nobody(path, content):
 def test_a_card_that_takes_none_is_said_and_the_phone_is_paired_for_now(tmp_path):
     blocked = tmp_path / "file"
     blocked.write_text("")
-    said = []
+    said: list[str] = []
     made = phones(blocked / NAME, said)
     assert made.of(made.admit("Anna")) is not None
     assert "cannot be written" in said[0]

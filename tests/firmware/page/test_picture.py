@@ -11,7 +11,7 @@ from firmware.page.picture import MOST, Pictures
 
 
 def decoded(data, form):
-    with av.open(io.BytesIO(data)) as file:
+    with av.open(io.BytesIO(data), "r") as file:
         return next(file.decode(video=0)).to_ndarray(format=form)
 
 

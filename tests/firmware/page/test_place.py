@@ -93,7 +93,7 @@ def handed(monkeypatch):
 
 
 def test_what_systemd_hands_over_is_taken_once(handed):
-    environ = {}
+    environ: dict[str, str] = {}
     with socket.create_server(("127.0.0.1", 0)) as kind, handed(kind, environ) as made:
         assert made.getsockname() == kind.getsockname()
         assert not made.get_inheritable()

@@ -3,6 +3,7 @@
 import csv
 import io
 import subprocess
+from typing import Any
 
 import pytest
 
@@ -58,7 +59,7 @@ def test_where_no_process_can_be_started_that_is_said(journal, monkeypatch):
 
 
 def test_it_is_put_behind_everything_else_and_reports_to_no_service(journal, monkeypatch):
-    asked = {}
+    asked: dict[str, Any] = {}
 
     def run(arguments, **options):
         asked.update(options, arguments=arguments)

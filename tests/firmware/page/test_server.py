@@ -7,10 +7,9 @@ import threading
 
 import pytest
 from websockets.exceptions import ConnectionClosed
-from websockets.sync.client import connect
 
-from firmware.page.live_socket import COOKIE
 from firmware.page.server import Server
+from tests.firmware.page.conftest import watching
 
 
 @pytest.fixture
@@ -49,12 +48,7 @@ def test_a_phone_watches_through_a_real_websocket(served, listening, seen):
     port = listening.getsockname()[1]
     token = served.phones.admit("Anna")
     served.hub.publish(seen)
-    with connect(
-        f"ws://127.0.0.1:{port}/live",
-        origin=f"http://127.0.0.1:{port}",
-        additional_headers={"cookie": f"{COOKIE}={token}"},
-        open_timeout=20,
-    ) as phone:
+    with watching(port, token) as phone:
         phone.send('{"do": "want", "moment": true}')
         assert json.loads(phone.recv(timeout=20))["view"] == "expose"
         phone.send('{"do": "press", "press": "hold"}')
@@ -72,12 +66,7 @@ def test_it_ends_while_a_phone_watches_and_leaves_no_thread(served, listening):
     server.start()
     port = listening.getsockname()[1]
     token = served.phones.admit("Anna")
-    with connect(
-        f"ws://127.0.0.1:{port}/live",
-        origin=f"http://127.0.0.1:{port}",
-        additional_headers={"cookie": f"{COOKIE}={token}"},
-        open_timeout=20,
-    ):
+    with watching(port, token):
         server.close()
     names = {thread.name for thread in threading.enumerate()}
     assert not {"page", "page server"} & names
