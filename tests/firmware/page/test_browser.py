@@ -19,7 +19,7 @@ import pytest
 from tests.running import START, environment
 
 sync_api = pytest.importorskip("playwright.sync_api")
-sync_api.expect.set_options(timeout=10_000)
+sync_api.expect.set_options(timeout=30_000)
 CHROMIUM = shutil.which("chromium")
 pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed (apt)")
 UPRIGHT, LYING = {"width": 390, "height": 844}, {"width": 844, "height": 390}
@@ -33,7 +33,7 @@ QUIET = [
     "--disable-sync",
 ]
 """No window, and nothing of its own on the network."""
-EXPECTED_MS = 10_000
+EXPECTED_MS = 30_000
 BENCH = "bench:size=640x360,rate=10,noise=0.5"
 KEPT = os.environ.get("MIDGREY_PAGE_PICTURES", "")
 """A folder for pictures of the page, for whoever wants to look at them."""
@@ -175,11 +175,11 @@ def test_a_mark_carries_the_slate_and_is_downloaded(phone):
     phone.get_by_role("button", name="Journal: marks and downloads").tap()
     sync_api.expect(phone.locator("#marks li")).to_contain_text("scene 12, shot A, take 1")
     look(phone, "journal")
-    with phone.expect_download() as got:
+    with phone.expect_download(timeout=100_000) as got:
         phone.get_by_role("button", name="Save table (CSV)").tap()
     rows = list(csv.DictReader(io.StringIO(Path(got.value.path()).read_text())))
     assert {(row["scene"], row["shot"], row["take"]) for row in rows} == {("12", "A", "1")}
-    with phone.expect_download(timeout=60_000) as got:
+    with phone.expect_download(timeout=100_000) as got:
         phone.get_by_role("button", name="Save report").tap()
     report = Path(got.value.path()).read_text()
     assert got.value.suggested_filename.endswith(".html")
