@@ -41,6 +41,8 @@ class Press(Enum):
     SCREENSHOT = auto()
     KEEP_CLIP = auto()
     DISMISS = auto()
+    SHOW_CODE = auto()
+    FORGET_PHONES = auto()
     VIEW_TRANSFORM = auto()
     STOP_MAP = auto()
     MAGNIFY = auto()
@@ -156,8 +158,15 @@ class Leave:
     """The system wants the end, or the window was closed: no lock keeps from that."""
 
 
+@dataclass(frozen=True, slots=True)
+class FromPage:
+    """Asked for by a phone: as from a button, but that it lifts no lock unless a preset says so."""
+
+    does: Press | PlaceSpot | ShowView
+
+
 Asked = Press | PlaceSpot | PictureSize
 Meant = Asked | HeldTogether | Leave
 """What is left to do once it is known what the rail's buttons stand for."""
-Action = Meant | Edge | RailPress | ShowView | Rest
+Action = Meant | Edge | RailPress | ShowView | Rest | FromPage
 """Keys, buttons and touch: each yields the same actions."""

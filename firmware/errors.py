@@ -65,6 +65,10 @@ class KernelCacheError(FirmwareError, RuntimeError):
     """Compiled kernels can be kept nowhere, not even in memory."""
 
 
+class PageError(FirmwareError, ValueError):
+    """A phone asked the page for what is not understood, or the page cannot be served."""
+
+
 class ThreadStuckError(FirmwareError, RuntimeError):
     """A thread outlived its deadline to stop; always a bug, reported by the thread's name."""
 

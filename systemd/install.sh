@@ -22,6 +22,7 @@ cmdline=/boot/firmware/cmdline.txt
 packages=(
     python3-venv python3-pip python3-numpy python3-numba python3-av python3-pygame
     python3-pydantic python3-rich python3-typer v4l-utils
+    python3-starlette python3-uvicorn python3-websockets
     libgbm1 libegl1 libegl-mesa0 libgles2 libgl1-mesa-dri
 )
 # Only in Raspberry Pi OS's own archive, and only of use on its boards.
@@ -30,6 +31,7 @@ board_packages=(python3-picamera2 python3-lgpio python3-gpiozero)
 # source in systemd/ -> target, mode
 files=(
     "midgrey.service       /etc/systemd/system/midgrey.service                         644"
+    "midgrey-page.socket   /etc/systemd/system/midgrey-page.socket                     644"
     "sysusers.conf         /usr/lib/sysusers.d/midgrey.conf                            644"
     "tmpfiles.conf         /usr/lib/tmpfiles.d/midgrey.conf                            644"
     "udev.rules            /etc/udev/rules.d/60-midgrey.rules                          644"
@@ -246,8 +248,8 @@ trim_boot() {
 }
 
 uninstall() {
-    [ $booted = no ] || systemctl -q stop midgrey.service 2>/dev/null || true
-    systemctl -q disable midgrey.service var-lib-midgrey.mount 2>/dev/null || true
+    [ $booted = no ] || systemctl -q stop midgrey-page.socket midgrey.service 2>/dev/null || true
+    systemctl -q disable midgrey-page.socket midgrey.service var-lib-midgrey.mount 2>/dev/null || true
     local line target
     for line in "${files[@]}" "${readonly_files[@]}"; do
         target=$(echo "$line" | awk '{print $2}')

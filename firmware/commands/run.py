@@ -27,6 +27,7 @@ from firmware.live.terminal import LiveReadings, face_for
 from firmware.opening.looking import STAND_IN, Looker, looking, run_session
 from firmware.opening.overrides import overrides_of
 from firmware.opening.session import Session
+from firmware.page.place import parse_place
 from firmware.presets.model import Preset
 from firmware.presets.reader import read_preset
 from firmware.presets.shelf import boot, folders_of
@@ -78,7 +79,8 @@ def desk_plan(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
 
 
 def _as_preset(plan: RunPlan, preset: Preset) -> RunPlan:
-    return replace(plan, goal=(preset.target, preset.within_stops), lock=preset.lock)
+    goal = (preset.target, preset.within_stops)
+    return replace(plan, goal=goal, lock=preset.lock, page_code=preset.page_code)
 
 
 def plan_of(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
@@ -99,6 +101,7 @@ def plan_of(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
         factory=options.factory,
         journal=options.journal,
         slate=_checked_slate(options.slate or ""),
+        page=None if options.page is None else parse_place(options.page),
     )
 
 

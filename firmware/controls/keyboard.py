@@ -144,6 +144,11 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("X", "let what is suspected of the feed rest", ((Key("x"), Press.DISMISS),)),
     Entry("K", "write the clip that was found in the profile", ((Key("k"), Press.KEEP_CLIP),)),
     Entry(
+        "Y   shift + Y",
+        "show a code to pair a phone with the page, forget all phones",
+        ((Key("y"), Press.SHOW_CODE), (Key("y", shift=True), Press.FORGET_PHONES)),
+    ),
+    Entry(
         "?",
         "this help",
         ((Key("/", shift=True), Press.HELP), (Key("?"), Press.HELP)),

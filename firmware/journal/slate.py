@@ -4,6 +4,7 @@ They come from the command line and from a small file beside the journal, which 
 mark, so that it can be changed while midgrey runs.
 """
 
+import json
 import tomllib
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
@@ -92,6 +93,13 @@ def read_slate(folder: Path) -> Slate:
         if not isinstance(value, str | int) or isinstance(value, bool):
             raise ArgumentError(f'{path}: {name} is no text; write {name} = "12"')
     return Slate(**{name: _short(str(value)) for name, value in found.items()})
+
+
+def slate_text(slate: Slate) -> str:
+    """The slate as the content of such a file."""
+    said = ((name, getattr(slate, name)) for name in FIELDS)
+    # What JSON calls a text TOML does too, but for one control character, which no slate has.
+    return "".join(f"{name} = {json.dumps(value)}\n" for name, value in said if value)
 
 
 def slate_of(found: object) -> Slate:

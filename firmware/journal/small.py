@@ -35,6 +35,12 @@ def still_of(frame: Frame, yard: Yardstick) -> bytes:
     columns, rows = (max(2 * round(n * share / 2), 2) for n in (frame.columns, frame.rows))
     pixels = np.zeros((rows, columns), np.uint32)
     PictureDrawer().draw(frame, yard, (), pixels)
+    return jpeg_of(pixels)
+
+
+def jpeg_of(pixels: npt.NDArray[np.uint32]) -> bytes:
+    """A JPEG of pixels as a screen has them, (rows, columns) of 0x00RRGGBB; both even."""
+    rows, columns = pixels.shape
     rgb = np.stack([pixels >> 16 & 255, pixels >> 8 & 255, pixels & 255], axis=-1)
     out = io.BytesIO()
     with av.open(out, "w", format="mjpeg") as file:

@@ -22,6 +22,7 @@ from firmware.live.hooks import Hooks
 from firmware.live.loop import Loop
 from firmware.live.marking import Marking
 from firmware.live.oversight import Oversight, overseen
+from firmware.live.paging import Paging
 from firmware.live.preload import load_kernels
 from firmware.live.remembering import Remembering
 from firmware.live.run_plan import RunPlan
@@ -66,20 +67,24 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     crew = ThreadCrew(usable_cores())
     screen = opened_screen(options, now, crew)
     marking = Marking(options.journal or journal_file(os.environ), options.slate, now)
+    paging = None
     try:
         start = StartScreen(screen, options.view, options.feed)
         start.say("")
         if screen.missing:
             _say(screen.missing)
         remembering = Remembering(options, now, lambda: _is_factory(options, now, start.say))
+        paging = Paging(options, now, marking, _say)
         session = worked(
             lambda: run_session(options, now),
             lambda: start.say(compiling.words),
         )
-        tools = _Tools(now, notifier, compiling, warming, remembering, marking, crew)
+        tools = _Tools(now, notifier, compiling, warming, remembering, marking, paging, crew)
         return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
+        if paging is not None:
+            paging.close()
         if lost := marking.close():
             _say(lost)
         if remembering is not None:
@@ -112,6 +117,7 @@ class _Tools:
     warming: Warming
     remembering: Remembering
     marking: Marking
+    paging: Paging
     crew: ThreadCrew
 
     def is_warm(self) -> bool:
@@ -159,6 +165,8 @@ def _on_feed(
         oversight.seen = seen
         tools.crew.ask(loop.state.in_use.workers)
         tools.marking.turn(loop, session.feed.info.name)
+        if asked := tools.paging.turn(loop.state):
+            loop.say(asked)
         if said := remembering.note(loop.state):
             loop.say(said)
             _say(said)
@@ -171,31 +179,46 @@ def _on_feed(
         notifier.ready()
         resume_collection()
 
-    hooks = Hooks(first_frame, give_back, each_turn, lambda seen: _snapshot(screen, clock, seen))
-    hooks.is_over, hooks.crew = looker.has_found, tools.crew
-    hooks.preparing = lambda: tools.compiling.words
-    hooks.made = lambda: tools.compiling.moved
-    hooks.is_warm = tools.is_warm
-    hooks.warm = tools.settle
+    hooks = Hooks(
+        first_frame,
+        tools.settle,
+        each_turn,
+        lambda seen: _snapshot(screen, clock, seen),
+        tools.marking.mark,
+        shows_index=lambda: tools.paging.shows_index,
+        preparing=lambda: tools.compiling.words,
+        is_warm=tools.is_warm,
+        made=lambda: tools.compiling.moved,
+        is_over=looker.has_found,
+        keep_clip=kept_clip,
+        crew=tools.crew,
+    )
     oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
-    hooks.keep_clip, hooks.mark = kept_clip, tools.marking.mark
     found = own_profiles()
     state = remembering.begin(
         starting_state(session, options.view, own=found.profiles, plan=options)
     )
     stand_in = (STAND_IN,) if session.is_stand_in else ()
-    said = (*found.faults, *stand_in, *remembering.said)
+    said = (*found.faults, *stand_in, *remembering.said, *tools.paging.said)
     start_ns = clock.now_ns()
-    warn = bool(options.wrong)
-    with opened_panel(screen, clock, stages=hooks.stages, warn=warn) as (board, troubles):
-        loop = Loop(session.feed, state, board, clock, (*options.wrong, *troubles, *said), hooks)
+    panel = opened_panel(screen, clock, stages=hooks.stages, warn=bool(options.wrong))
+    with panel as (board, troubles):
+        warnings, paged = (*options.wrong, *troubles, *said), tools.paging.board(board)
+        loop = Loop(session.feed, state, paged, clock, warnings, hooks)
         if changed_over:
             loop.say(f"changed over to {session.feed.info.name}")
         watching = watched(loop.stats, session.feed, clock, os.environ)
         with watching as alert, overseen(oversight):
-            hooks.alert = tools.marking.alert(alert)
+            hooks.alert = tools.paging.alert(tools.marking.alert(alert))
             loop.run(options.frames)
-    seconds = (clock.now_ns() - start_ns) / 1e9
+    _keep(options, screen, loop, (clock.now_ns() - start_ns) / 1e9)
+    short = options.frames is not None and loop.stats.frames_shown < options.frames
+    unseen = options.drawing is Drawing.UNSEEN
+    return NOT_ENOUGH if short and unseen else 0
+
+
+def _keep(options: RunPlan, screen: AnyScreen, loop: Loop, seconds: float) -> None:
+    """Write what the options ask for of a run of so many seconds."""
     try:
         if options.screenshot is not None:
             screen.save(options.screenshot)
@@ -203,9 +226,6 @@ def _on_feed(
         if options.stats is not None:
             times = os.times()
             _write(options.stats, loop.stats.as_object(seconds, times.user + times.system))
-    short = options.frames is not None and loop.stats.frames_shown < options.frames
-    unseen = options.drawing is Drawing.UNSEEN
-    return NOT_ENOUGH if short and unseen else 0
 
 
 def _say(sentence: str) -> None:

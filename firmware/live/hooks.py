@@ -46,6 +46,8 @@ class Hooks:
     keep_clip:
         Asked for by a press, with the profile in use and the camera's clip as it was found: writes
         it, and answers with a note.
+    shows_index:
+        Whether a phone shows the index of views, whose figures are then measured.
     crew:
         Who shares the work of measuring a frame.
     alert:
@@ -60,6 +62,7 @@ class Hooks:
     mark: Callable[[Measured | None, State, ReadWith], str] = lambda _measured, _state, _with: (
         NO_JOURNAL
     )
+    shows_index: Callable[[], bool] = lambda: False
     alert: Callable[[], Alert | None] = lambda: None
     preparing: Callable[[], str] = lambda: ""
     is_warm: Callable[[], bool] = lambda: True

@@ -220,7 +220,7 @@ class Loop:
             made = read_with(state.in_use, info, is_guess=state.is_guess, override=state.override)
             # The same one as before where nothing of it has changed: numbers are then kept.
             self._read_with = known if made == known else made
-        self._orders = orders_of(state, self._read_with)
+        self._orders = orders_of(state, self._read_with, index=self._hooks.shows_index())
 
     def say(self, words: str) -> None:
         """Show a note for a few seconds."""

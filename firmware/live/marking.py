@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING, Protocol
 
 from firmware.clock import Clock
 from firmware.health.board import look_at_board
+from firmware.journal.slate import NAME, Slate, parse_slate, read_slate, slate_text
 from firmware.live.measurer import Memories
 from firmware.live.state import State
 from firmware.opening.read_with import ReadWith
+from firmware.system.files import save, unsaved
 from firmware.system.start_up import Loading
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Measured
@@ -45,6 +47,7 @@ class Marking:
     def __init__(self, path: Path, slate: str, clock: Clock, root: Path = Path("/")) -> None:
         self._path, self._slate, self._clock, self._root = path, slate, clock, root
         self._one = threading.Lock()
+        self._told: Slate | None = None
         self._made: Recorder | None = None
         self._loading: Loading | None = None
 
@@ -56,6 +59,39 @@ class Marking:
     def mark(self, seen: Measured | None, state: State, read_with: ReadWith) -> str:
         """Hand what is in view to the journal; says so, or why not."""
         return self._recorder().mark(seen, state.desk, dict(state.settings), read_with)
+
+    @property
+    def path(self) -> Path:
+        """Of the journal."""
+        return self._path
+
+    def slate(self) -> Slate:
+        """What marks carry now.
+
+        Raises
+        ------
+        ArgumentError
+            The file beside the journal cannot be understood.
+        """
+        if self._told is not None:
+            return self._told
+        return parse_slate(self._slate).over(read_slate(self._path.parent))
+
+    def set_slate(self, slate: Slate) -> str:
+        """Carry another from now on, in every field; says why where it will not outlive a restart.
+
+        Waits for the card: not for the thread that draws.
+        """
+        if slate == self._told:
+            return ""
+        self._told = slate
+        path = self._path.parent / NAME
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            save(path, slate_text(slate).encode())
+        except OSError as fault:
+            return unsaved(path, "slate", fault)
+        return ""
 
     def turn(self, loop: Speaks, feed: str) -> None:
         """Say what was saved meanwhile, and look for what happened by itself."""
@@ -87,11 +123,10 @@ class Marking:
             if self._made is None:
                 # Not at the start: the picture comes first, and a mark is pressed seconds later.
                 from firmware.journal.recorder import Machine, Recorder  # noqa: PLC0415
-                from firmware.journal.slate import parse_slate, read_slate  # noqa: PLC0415
 
                 machine = Machine(
                     self._clock,
-                    lambda: parse_slate(self._slate).over(read_slate(self._path.parent)),
+                    self.slate,
                     lambda: look_at_board(self._root),
                     self._root,
                 )

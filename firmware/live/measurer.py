@@ -72,12 +72,12 @@ def has_trace(view: View) -> bool:
     return view.readings is Readings.BOTH
 
 
-def orders_of(state: State, read_with: ReadWith) -> Orders:
-    """What a state asks for."""
+def orders_of(state: State, read_with: ReadWith, *, index: bool = False) -> Orders:
+    """What a state asks for; the index too where it is shown elsewhere than on the screen."""
     view = state.view
     trace = state.trace if has_trace(view) else TraceKind.LUMA
     spot, desk, settings = state.spot, state.desk, state.settings
-    asked = state.held, state.rail.leaf is Leaf.INDEX
+    asked = state.held, index or state.rail.leaf is Leaf.INDEX
     return Orders(read_with, state.stripes, spot, trace, view, desk, settings, *asked)
 
 

@@ -2,9 +2,20 @@
 
 from dataclasses import replace
 
-from firmware.actions import Action, Edge, PictureSize, Press, RailPress, Rest, ShowView, Touch
+from firmware.actions import (
+    Action,
+    Edge,
+    FromPage,
+    PictureSize,
+    Press,
+    RailPress,
+    Rest,
+    ShowView,
+    Touch,
+)
 from firmware.live.locked import after, is_locked, refused, takes
 from firmware.live.state import State
+from firmware.presets.model import Allowed
 from firmware.rail.pages import FIRST, At, Leaf, Meaning, Page
 from firmware.rail.tree import Surroundings, page
 from overlays.draw.layout.views import TraceKind
@@ -60,12 +71,14 @@ def index_of(state: State) -> tuple[str, ...]:
     return tuple(view.name for view in state.registry.views())
 
 
-def acted(state: State, action: Action) -> State:
+def acted(state: State, action: Action) -> State:  # noqa: PLR0911 - one for each kind of action
     """The state after anything that can be done; whatever a person does brings the rail back."""
     if isinstance(action, PictureSize):
         return after(state, action)
     if isinstance(action, Rest):
         return replace(state, rail=FIRST, is_resting=True)
+    if isinstance(action, FromPage):
+        return _from_page(state, action)
     if isinstance(action, Edge):
         return state  # what it means is known once it is known how long it lasts
     state = replace(state, is_resting=False)
@@ -88,3 +101,16 @@ def _railed(state: State, action: RailPress) -> State:
         return replace(state, rail=entry.does)
     state = acted(state, entry.does)
     return replace(state, rail=FIRST) if entry.ends else state
+
+
+def _from_page(state: State, action: FromPage) -> State:
+    """As from a button; what it does to a lock's code is forgotten, unless the preset allows it."""
+    was = state.locking
+    if was is None or not was.is_on or Allowed.PAGE in was.lock.allows:
+        return acted(state, action.does)
+    blunt = replace(was, lock=replace(was.lock, code=()), typed=())
+    made = acted(replace(state, locking=blunt), action.does)
+    now = made.locking
+    return (
+        made if now is None else replace(made, locking=replace(now, lock=was.lock, typed=was.typed))
+    )

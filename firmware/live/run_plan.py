@@ -5,6 +5,7 @@ from pathlib import Path
 
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import DEVICES
+from firmware.page.place import Place
 from firmware.presets.model import Lock
 from firmware.screen.drawing import Drawing
 from firmware.screen.rotation import Rotation
@@ -50,6 +51,9 @@ class RunPlan:
         Whether to start without what it keeps.
     journal, slate:
         Where marks are kept, None for the usual file; what the clapper board says, as written.
+    page, page_code:
+        Where a page for phones is served, None for nowhere; a code that pairs them, if a preset
+        has one.
     wrong:
         Sentences on what was asked for and could not be followed.
     """
@@ -75,4 +79,6 @@ class RunPlan:
     factory: bool = False
     journal: Path | None = None
     slate: str = ""
+    page: Place | None = None
+    page_code: str = ""
     wrong: tuple[str, ...] = ()

@@ -26,7 +26,7 @@ from firmware.live.spot_steps import (
     shifted,
     stepped,
 )
-from firmware.live.stripe_steps import nudged
+from firmware.live.stripe_steps import with_nudged
 from firmware.profiles.model import Profile
 from firmware.rail.pages import FIRST, At
 from overlays.draw.layout.monitor import PLAIN, Monitor
@@ -63,9 +63,10 @@ class State:
         Always wholly inside the picture.
     view, trace, held, help, rail, is_resting:
         What is shown; the page of the rail; whether nobody has pressed anything for a while.
-    screenshots, marks, kept_clips, dismissed:
+    screenshots, marks, kept_clips, dismissed, codes, partings:
         How often was asked so far for a picture of the screen, a mark, the clip that was found to
-        be written in the profile, and what is suspected to rest.
+        be written in the profile, what is suspected to rest, a code for a phone, and phones to be
+        forgotten.
     sought, searches:
         What the spot was last sent to, and how often it was sent anywhere.
     desk, settings, monitor:
@@ -95,6 +96,8 @@ class State:
     marks: int = 0
     kept_clips: int = 0
     dismissed: int = 0
+    codes: int = 0
+    partings: int = 0
     sought: Aim | None = None
     searches: int = 0
     running: Running = Running.ON
@@ -240,14 +243,7 @@ def _turn_profile(by: int) -> Callable[[State], State]:
 
 
 def _nudge_stripe(by: int) -> Callable[[State], State]:
-    def changed_one(state: State) -> State:
-        bands = tuple(
-            replace(band, at=nudged(band.at, by)) if number == state.selected else band
-            for number, band in enumerate(state.stripes)
-        )
-        return replace(state, stripes=bands)
-
-    return changed_one
+    return lambda state: replace(state, stripes=with_nudged(state.stripes, state.selected, by))
 
 
 def _turn_view(by: int) -> Callable[[State], State]:
@@ -294,6 +290,8 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.MARK: lambda state: replace(state, marks=state.marks + 1),
     Press.KEEP_CLIP: lambda state: replace(state, kept_clips=state.kept_clips + 1),
     Press.DISMISS: lambda state: replace(state, dismissed=state.dismissed + 1),
+    Press.SHOW_CODE: lambda state: replace(state, codes=state.codes + 1),
+    Press.FORGET_PHONES: lambda state: replace(state, partings=state.partings + 1),
     Press.HELP: lambda state: replace(state, help=not state.help),
     Press.QUIT: lambda state: replace(state, running=Running.QUIT),
 }

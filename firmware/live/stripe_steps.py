@@ -1,5 +1,8 @@
 """How far a press moves the level of a stripe. Pure."""
 
+from dataclasses import replace
+
+from overlays.measure.counting.bands import Band
 from overlays.signal.quantities import Level, Unit
 
 THIRD_STOP = 1.0 / 3.0
@@ -18,3 +21,11 @@ def nudged(level: Level, by: int) -> Level:
     whole = round(moved / step) * step
     # Thirds add up to whole stops: what is a rounding error away from a step is that step.
     return Level((whole if abs(whole - moved) < 1e-9 else moved) + 0.0, level.unit)
+
+
+def with_nudged(bands: tuple[Band, ...], selected: int, by: int) -> tuple[Band, ...]:
+    """The bands with the selected one nudged."""
+    return tuple(
+        replace(band, at=nudged(band.at, by)) if number == selected else band
+        for number, band in enumerate(bands)
+    )

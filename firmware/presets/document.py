@@ -6,6 +6,7 @@ from pydantic import Field, PlainValidator
 
 from firmware.actions import Press
 from firmware.errors import ArgumentError
+from firmware.page.pairing import LEAST_FIXED, MOST_FIXED, spelt
 from firmware.presets.model import Allowed
 from firmware.profiles.document import AnyLevel, Text, Width
 from firmware.profiles.toml_table import TomlTable
@@ -32,6 +33,15 @@ def _code(given: object) -> tuple[Press, ...]:
     return tuple(names[word] for word in words)
 
 
+def _page_code(given: object) -> str:
+    least, most = LEAST_FIXED, MOST_FIXED
+    if not isinstance(given, str) or not least <= len(spelt(given)) <= most:
+        raise ArgumentError(
+            f"{short(given)} is no code for phones; write {least} to {most} letters or figures"
+        )
+    return given
+
+
 def _allowed(given: object) -> frozenset[Allowed]:
     if not isinstance(given, list):
         raise ArgumentError(
@@ -55,6 +65,8 @@ class PresetDocument(TomlTable):
     rotate: Annotated[int, Field(strict=True)] | None = None
     title: Text | None = None
     notes: Text = ""
+    page: Word | None = None
+    page_code: Annotated[str, PlainValidator(_page_code)] = ""
     target: AnyLevel | None = None
     target_within: Width | None = None
     lock: Annotated[bool, Field(strict=True)] = False
@@ -69,5 +81,5 @@ class ChoiceDocument(TomlTable):
     notes: Text = ""
 
 
-OPTIONS = ("feed", "profile", "curve", "carriage", "range", "matrix", "view", "rotate")
+OPTIONS = ("feed", "profile", "curve", "carriage", "range", "matrix", "view", "rotate", "page")
 """Keys that are options of `run`."""

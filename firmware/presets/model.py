@@ -19,6 +19,8 @@ class Allowed(Enum):
     """What a view has latched may be cleared."""
     MARK = "mark"
     """Marks may be written."""
+    PAGE = "page"
+    """The code that lifts the lock may come from a phone that is paired."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +45,8 @@ class Preset:
         Where the spot should be and what still counts as there; None leaves them to the profile.
     lock:
         None where it is not locked.
+    page_code:
+        The code that pairs phones with the page; empty for none of its own.
     """
 
     name: str
@@ -52,6 +56,7 @@ class Preset:
     target: Level | None = None
     within_stops: float | None = None
     lock: Lock | None = None
+    page_code: str = ""
 
     def over(self, options: RunOptions) -> RunOptions:
         """The options with what the preset says: of a unit whose files somebody edits."""

@@ -9,6 +9,7 @@ from firmware.errors import FirmwareError, PresetError, ProfileError
 from firmware.instruments.registry import REGISTRY
 from firmware.opening.overrides import overrides_of
 from firmware.opening.profile_choice import asked_profile
+from firmware.page.place import parse_place
 from firmware.presets.document import OPTIONS, ChoiceDocument, PresetDocument
 from firmware.presets.model import Lock, Preset
 from firmware.profiles.lines import key_lines, line_of
@@ -51,6 +52,7 @@ def read_preset(path: Path) -> Preset:
         target=document.target,
         within_stops=document.target_within,
         lock=Lock(document.lock_allows, document.lock_code) if document.lock else None,
+        page_code=document.page_code,
     )
 
 
@@ -104,6 +106,11 @@ def _against_the_rest(options: RunOptions) -> list[Problem]:
         rotation_asked(options.rotate, {})
     except FirmwareError as fault:
         found.append(Problem(("rotate",), str(fault)))
+    try:
+        if options.page is not None:
+            parse_place(options.page)
+    except FirmwareError as fault:
+        found.append(Problem(("page",), str(fault).removeprefix("--page ")))
     for key in ("carriage", "range", "matrix"):
         try:
             overrides_of(RunOptions(**{key: getattr(options, key)}))

@@ -24,6 +24,7 @@ class Leaf(Enum):
     SIZE = "the size of the spot"
     PROFILE = "the profile"
     MONITOR = "how the picture is shown"
+    PHONE = "phones that see the page"
 
 
 @dataclass(frozen=True, slots=True)

@@ -127,6 +127,7 @@ def _more(number: int, now: Surroundings) -> Page:
         Meaning(f"profile{OPENS}", At(Leaf.PROFILE)),
         Meaning(f"monitor{OPENS}", At(Leaf.MONITOR)),
         Meaning(f"size{OPENS}", At(Leaf.SIZE)),
+        Meaning(f"phone{OPENS}", At(Leaf.PHONE)),
         Meaning("help", Press.HELP),
         _stripes(now),
         _trace(now),
@@ -216,6 +217,11 @@ def _monitor(_number: int, _now: Surroundings) -> Page:
     )
 
 
+def _phone(_number: int, _now: Surroundings) -> Page:
+    forget = Meaning("forget phones", Press.FORGET_PHONES, is_guarded=True)
+    return page_of([Meaning("show code", Press.SHOW_CODE), None, None, DONE], [None, None, forget])
+
+
 def _stripes(now: Surroundings) -> Meaning:
     return now.named(Press.STRIPES, "stripes off" if now.is_painted else "stripes on")
 
@@ -234,4 +240,5 @@ _PAGES: dict[Leaf, Callable[[int, Surroundings], Page]] = {
     Leaf.SIZE: _size,
     Leaf.PROFILE: _profile,
     Leaf.MONITOR: _monitor,
+    Leaf.PHONE: _phone,
 }

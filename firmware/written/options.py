@@ -115,6 +115,14 @@ class RunOptions(ReadOptions):
     journal: Annotated[
         Path | None, Option("--journal", "FILE", "Keep marks in this journal, not in the usual one")
     ] = None
+    page: Annotated[
+        str | None,
+        Option(
+            "--page",
+            "WHERE",
+            "Serve a page for a phone at an address or an interface; on: at the unit's own socket",
+        ),
+    ] = None
     slate: Annotated[
         str | None,
         Option("--slate", "scene=12,take=3", "What marks carry: scene, shot, take, camera, notes"),

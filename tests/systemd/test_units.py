@@ -1,5 +1,6 @@
 """What systemd is told: nothing as root, nothing that listens, last words that stay bounded."""
 
+import ipaddress
 import os
 import re
 import subprocess
@@ -39,6 +40,43 @@ def test_no_address_family_of_the_internet_is_allowed():
     families = SERVICE["RestrictAddressFamilies"][0].split()
     assert not {"AF_INET", "AF_INET6"} & set(families)
     assert SERVICE["IPAddressDeny"] == ["any"]
+
+
+PAGE = Unit("midgrey-page.socket")
+
+
+def test_what_the_page_listens_on_is_handed_over_and_never_every_network():
+    assert PAGE["Service"] == ["midgrey.service"]
+    (where,) = PAGE["ListenStream"]
+    address, _, port = where.rpartition(":")
+    # systemd.socket(5): a port alone, or the unspecified address, would be every network.
+    assert not ipaddress.ip_address(address).is_unspecified
+    assert ipaddress.ip_address(address).is_private
+    assert port == "80"
+    assert PAGE["IPAddressDeny"] == ["any"]
+    allowed = PAGE["IPAddressAllow"][0].split()
+    networks = [ipaddress.ip_network(each) for each in allowed if "/" in each]
+    assert all(each.is_private for each in networks)
+    assert set(allowed) - {str(each) for each in networks} == {"localhost", "link-local"}
+
+
+def test_the_page_is_off_until_somebody_enables_it():
+    install = (SYSTEMD / "install.sh").read_text()
+    assert "midgrey-page.socket   /etc/systemd/system/" in install
+    assert not re.search(r"enable[^\n]*midgrey-page", install)
+    assert re.search(r"disable midgrey-page\.socket", install)
+    # The service neither wants nor requires it: systemd.unit(5).
+    assert not any("midgrey-page" in each for key, each in _settings(SERVICE))
+
+
+def test_the_socket_is_there_before_the_service_at_boot():
+    assert "midgrey.service" in PAGE["Before"][0].split()
+    assert PAGE["FreeBind"] == ["yes"]
+    assert PAGE["DefaultDependencies"] == ["no"]
+
+
+def _settings(unit):
+    return [(key, value) for key, values in unit.items() for value in values]
 
 
 def test_no_other_unit_stops_it_by_being_started():

@@ -99,15 +99,23 @@ def trace_ground(rows: int, marks: tuple[Mark, ...], *, is_over: bool = False) -
 
 
 @nb.njit(cache=True, nogil=True)
-def _lay_over(sheet: Pixels, target: Pixels) -> None:
+def _lay_over(sheet: Pixels, target: Pixels, pitch: int) -> None:
     rows, columns = sheet.shape
     for y in range(rows):
-        above, below = sheet[y], target[y]
+        above, below = sheet[y], target[y * pitch : y * pitch + columns]
         for x in range(columns):
             pixel = above[x]
             dimmed = (below[x] >> np.uint32(2)) & np.uint32(0x3F3F3F)
             lit = dimmed + (pixel & np.uint32(0xFFFFFF))
             below[x] = pixel if pixel < np.uint32(CLEAR) else lit
+
+
+def _flat(pixels: Pixels) -> tuple[Pixels, int]:
+    """Pixels of an area one after the other with what lies between its rows; from row to row."""
+    rows, columns = pixels.shape
+    pitch = pixels.strides[0] // 4
+    strided = np.lib.stride_tricks.as_strided
+    return strided(pixels, ((rows - 1) * pitch + columns,), (4,)), pitch
 
 
 def lay_over(sheet: Pixels, target: Pixels, crew: Crew = ALONE) -> None:
@@ -123,7 +131,7 @@ def lay_over(sheet: Pixels, target: Pixels, crew: Crew = ALONE) -> None:
         Who lays it, each its own rows.
     """
     cuts = [slice(*cut) for cut in swaths(sheet.shape[0], crew.workers)]
-    crew.together([partial(_lay_over, sheet[cut], target[cut]) for cut in cuts])
+    crew.together([partial(_lay_over, sheet[cut], *_flat(target[cut])) for cut in cuts])
 
 
 @nb.njit(cache=True, nogil=True)
@@ -244,8 +252,7 @@ class TraceDrawer:
             upwards = _spans(counts.shape[1], rows)[:, ::-1]
             self._spans = (_spans(counts.shape[0], columns), np.ascontiguousarray(upwards))
             self._scratch = []
-        pitch = target.strides[0] // 4
-        flat = np.lib.stride_tricks.as_strided(target, ((rows - 1) * pitch + columns,), (4,))
+        flat, pitch = _flat(target)
         cuts = swaths(columns, crew.workers, BLOCK)
         while len(self._scratch) < len(cuts):
             room = np.zeros((2, counts.shape[1] + 1), np.int32), np.zeros(rows * BLOCK, np.uint32)

@@ -10,6 +10,7 @@ from gpiozero.pins.mock import MockFactory
 from firmware.actions import (
     Contact,
     Edge,
+    FromPage,
     HeldTogether,
     Leave,
     PictureSize,
@@ -267,3 +268,51 @@ def test_labels_of_a_locked_unit_are_those_that_it_takes():
     ]
     assert takes(locked(Allowed.MARK), Press.MARK)
     assert not takes(locked(Allowed.MARK), Press.HOLD)
+
+
+def from_page(*allows, code=CODE):
+    return locked(*allows, code=code)
+
+
+@pytest.mark.parametrize("press", list(Press), ids=str)
+def test_a_phone_gets_no_further_on_a_locked_unit_than_a_button(press):
+    state = from_page()
+    made = acted(state, FromPage(press))
+    assert made.locking.is_on
+    assert made.locking.typed == ()
+    assert replace(made, locking=state.locking, is_resting=state.is_resting) == state
+
+
+def test_no_phone_lifts_a_lock_by_its_code():
+    state = from_page(Allowed.MARK, code=(Press.MARK,) * 4)
+    for _ in range(8):
+        state = acted(state, FromPage(Press.MARK))
+    assert state.locking.is_on
+    assert state.marks == 8
+    for press in CODE:
+        state = acted(replace(state, locking=from_page().locking), FromPage(press))
+        assert state.locking.is_on
+
+
+def test_a_phone_does_not_break_into_a_code_that_is_being_typed():
+    state = from_page()
+    for press in CODE[:3]:
+        state = after(state, press)
+        state = acted(state, FromPage(Press.SPOT_LEFT))
+    assert not after(state, CODE[3]).locking.is_on
+
+
+def test_where_the_preset_says_so_the_code_may_come_from_a_phone():
+    state = from_page(Allowed.PAGE)
+    for press in CODE:
+        assert state.locking.is_on
+        state = acted(state, FromPage(press))
+    assert not state.locking.is_on
+
+
+def test_a_locked_units_view_stays_whatever_a_phone_asks_for():
+    state = from_page(Allowed.SPOT)
+    made = acted(state, FromPage(ShowView("balance")))
+    assert (made.view, made.locking.refusals) == (state.view, state.locking.refusals + 1)
+    moved = acted(state, FromPage(PlaceSpot(700, 300)))
+    assert moved.spot != state.spot
