@@ -103,6 +103,9 @@ class FeedInfo:
         Whether there is no camera behind it: said beside every reading.
     device:
         Which capture device it is, in words that stay the same; empty where it is none.
+    takes_s:
+        How long the feed itself needs for a frame, where that is longer than a frame lasts: it goes
+        at its own pace then, and none of its frames is late. 0.0 where it keeps up.
     checked:
         What a feed check found of that device; None where there was none.
     """
@@ -118,6 +121,7 @@ class FeedInfo:
     carriage: Carriage | None = None
     gamut: Gamut | None = None
     timecode: TimeCode | None = None
+    takes_s: float = 0.0
     own: Signal | None = None
     doubts: tuple[Doubt, ...] = ()
     is_live: bool = True

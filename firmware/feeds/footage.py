@@ -1,5 +1,6 @@
 """Footage: a video file as a feed, in the very codes its decoder gives."""
 
+from collections import deque
 from dataclasses import dataclass, replace
 
 import av
@@ -30,6 +31,15 @@ SKIPPED_AT_MOST = 8
 """Frames a single read decodes without showing them to catch up; then playing slips instead."""
 CATCHING_UP_NS = 200_000_000
 """Longest that a read does so: what decodes more slowly than it plays is never caught up with."""
+HEAVY = (
+    "it decodes more slowly here than it plays: every picture of it is shown, at the pace of this "
+    "machine"
+)
+"""Said of a file with its path before it."""
+LOOKED_BACK = 4
+"""Pictures that tell how long decoding takes; more would tell of a change too late."""
+LONGER_BY = 1.5
+"""So much longer than was said is said anew."""
 LONGEST_STILL_NS = 10_000_000_000
 """A picture that stands for longer than this is not shown for longer where footage is played."""
 
@@ -65,12 +75,14 @@ class FootageFeed:
     ) -> None:
         self._path, self._pace, self._override, self._clock = path, pace, override, clock
         self._reel = Reel(path)
+        self._took: deque[tuple[int, int]] = deque(maxlen=LOOKED_BACK)
         try:
             first = self._first()
             rate, container = self._reel.rate, self._reel.container
             self._timecode, self._doubts = start_code(container, self._reel.stream, rate, path)
             self._doubts += other_streams(container, path)
             self._info = self._describe(first.decoded)
+            self._say_pace()
         except BaseException:
             self._reel.close()
             raise
@@ -113,7 +125,7 @@ class FootageFeed:
             self._reel.close()
 
     def _first(self) -> Picture:
-        picture = self._reel.next()
+        picture = self._decoded()
         if picture is None:
             raise FeedFormatError(
                 f"{self._path} holds no frame that can be decoded; it is cut short or empty"
@@ -127,7 +139,9 @@ class FootageFeed:
             return due, None
         skipped, began_ns = 0, self._clock.now_ns()
         while self._playhead.is_due(due.at_ns + due.picture.lasts_ns, 0.0):
-            if skipped == SKIPPED_AT_MOST or self._clock.now_ns() - began_ns > CATCHING_UP_NS:
+            is_much = skipped == SKIPPED_AT_MOST
+            is_much |= self._clock.now_ns() - began_ns > CATCHING_UP_NS
+            if is_much or self._is_heavy:
                 self._playhead.slip_to(due.at_ns)
                 break
             following = self._next()
@@ -139,21 +153,44 @@ class FootageFeed:
 
     def _next(self) -> _Due | None:
         """The next picture; None at the end of footage that is stepped through."""
-        picture, last = self._reel.next(), self._last
+        picture, last = self._decoded(), self._last
         if picture is None:
             self._at_end()
             if self._pace is Pace.LIVE:
                 self._reel.close()
                 self._reel = Reel(self._path)
-                picture = self._reel.next()
+                picture = self._decoded()
         if picture is None:
             return None
+        self._say_pace()
         going_on = picture.at_ns > last.picture.at_ns
         step_ns = picture.at_ns - last.picture.at_ns if going_on else last.picture.lasts_ns
         if self._pace is Pace.LIVE:
             step_ns = min(step_ns, LONGEST_STILL_NS)
         self._last = _Due(picture, last.at_ns + step_ns)
         return self._last
+
+    def _decoded(self) -> Picture | None:
+        began_ns = self._clock.now_ns()
+        picture = self._reel.next()
+        if picture is not None:
+            self._took.append((self._clock.now_ns() - began_ns, picture.lasts_ns))
+        return picture
+
+    @property
+    def _is_heavy(self) -> bool:
+        """Whether decoding takes longer than playing: what is skipped then is never made up for."""
+        return sum(took for took, _ in self._took) > sum(lasts for _, lasts in self._took)
+
+    def _say_pace(self) -> None:
+        """How long a picture takes, and in words that it is slow once several were."""
+        longest_s = max(took for took, _ in self._took) / 1e9 if self._is_heavy else 0.0
+        if (longest_s == 0.0) != (self._info.takes_s == 0.0) or (
+            longest_s > LONGER_BY * self._info.takes_s
+        ):
+            self._info = replace(self._info, takes_s=longest_s)
+        if longest_s and self._pace is Pace.LIVE and len(self._took) == LOOKED_BACK:
+            self._warn(f"{self._path}: {HEAVY}")
 
     def _at_end(self) -> None:
         """Say so once if there was less in the file than it promised."""
@@ -175,7 +212,7 @@ class FootageFeed:
         pixels, reading, seen = self._read(decoded)
         rows, columns = seen.planes[0].shape
         if (columns, rows) != (self._info.columns, self._info.rows):
-            self._info = self._describe(decoded)
+            self._info = replace(self._describe(decoded), takes_s=self._info.takes_s)
         if reel.is_uneven:
             self._say_uneven()
         return Frame(

@@ -1,10 +1,10 @@
 """Whether the frame on the screen is of now: its age, and what keeps a newer one from it."""
 
 from firmware.clock import Clock
-from firmware.feeds.base import FeedState
+from firmware.feeds.base import FeedInfo, FeedState
 from firmware.live.freshness import Freshness, Signs, look
 from firmware.live.hooks import Hooks
-from firmware.system.stages import SLOWEST_NS, Patience
+from firmware.system.stages import MOST_PATIENT_NS, SLOWEST_NS, Patience
 from overlays.draw.moment.shown import Face
 
 MEASURING = "measuring the first frame"
@@ -14,6 +14,10 @@ PREPARED = "its code is being prepared"
 
 WORKING_NS = 2_000_000_000
 """Kernels that were being made so long ago may still be: one takes about as long on a board."""
+
+TURNS = 4
+"""A feed at its own pace may take so many times as long as a frame of it takes: one picture is on
+the screen while the next is decoded and one is read over, beside work on all cores."""
 
 COMING = frozenset({None, FeedState.NO_FRAME_YET})
 """What a feed answers that has not lost its signal; None stands for a frame."""
@@ -40,7 +44,7 @@ class Liveness:
     @property
     def limit_ns(self) -> int:
         """How old the frame on the screen may be: longer where no machine like this is quicker."""
-        return self._ages.limit_ns
+        return max(self._ages.limit_ns, self._stages.capture.granted_ns)
 
     def took(self, at_ns: int, state: FeedState | None) -> None:
         """A frame that came in at that time takes the screen; `state` is the feed's last answer."""
@@ -59,7 +63,7 @@ class Liveness:
             self._lost = None
 
     def look(
-        self, now_ns: int, state: FeedState | None, held: int | None, name: str = ""
+        self, now_ns: int, state: FeedState | None, held: int | None, info: FeedInfo | None = None
     ) -> Freshness:
         """How far what is on the screen may be believed now.
 
@@ -69,9 +73,11 @@ class Liveness:
             What the feed answered last; None where it was a frame.
         held:
             Number of the frame that is held; None where none is.
-        name:
-            Of the feed.
+        info:
+            Of the feed; one that goes at its own pace is waited for.
         """
+        takes_s = 0.0 if info is None else info.takes_s
+        self._stages.capture.granted_ns = min(round(TURNS * takes_s * 1e9), MOST_PATIENT_NS)
         if state not in COMING:
             self._lost = state
         elif state is None and self._lost is not None:
@@ -91,7 +97,7 @@ class Liveness:
                 stalled,
                 lamp_stalled=stages.lamp.is_stalled(now_ns),
                 working=PREPARED if is_working else "",
-                name=name,
+                name="" if info is None else info.name,
             ),
         )
         if self._shown_ns is not None or seen.face is Face.LOST:

@@ -186,7 +186,7 @@ class Loop:
 
     def _look(self, now_ns: int) -> Freshness:
         held = None if self._held is None else self._held.number
-        return self._liveness.look(now_ns, self._feed_state, held, self._feed.info.name)
+        return self._liveness.look(now_ns, self._feed_state, held, self._feed.info)
 
     def _obey(self, actions: list[Action]) -> None:
         before = self.state

@@ -78,6 +78,8 @@ class Stage:
         self.name = name
         self._patience = Patience()
         self._beat_ns: int | None = None
+        self.granted_ns = 0
+        """How long it may take besides, where it is known to wait for something slow."""
 
     def beat(self, now_ns: int) -> None:
         """It is alive; to be called by its own thread, at the start and after each turn."""
@@ -100,7 +102,7 @@ class Stage:
 
     def is_stalled(self, now_ns: int) -> bool:
         """Whether it has been silent for longer than any turn of it takes on this machine."""
-        return self.silent_ns(now_ns) > self._patience.limit_ns
+        return self.silent_ns(now_ns) > max(self._patience.limit_ns, self.granted_ns)
 
 
 class Stages:

@@ -176,6 +176,40 @@ def test_a_machine_that_decodes_too_slowly_to_catch_up_slips_at_once(clip, steps
         assert len(decoded) - so_far <= 4
 
 
+def test_what_decodes_more_slowly_than_it_plays_is_shown_whole_at_its_own_pace(
+    clip, steps, monkeypatch
+):
+    clock, following = HandClock(), Reel.next
+
+    def slowly(reel):
+        clock.move(0.16)  # a quarter of 25 frames a second
+        return following(reel)
+
+    monkeypatch.setattr(Reel, "next", slowly)
+    feed = footage(clip("x.mkv", "ffv1", steps(12)), Pace.LIVE, clock)
+    began, frames = clock.now_ns(), [feed.read(0.05) for _ in range(12)]
+    assert lumas(frames) == list(range(20, 32))
+    assert clock.now_ns() - began <= 1.1 * 12 * 0.16e9
+    assert feed.info.takes_s == pytest.approx(0.16)
+    assert [w for w in feed.info.warnings if "decodes more slowly here than it plays" in w]
+
+
+def test_what_keeps_up_is_not_called_slow_however_late_it_was_read(clip, steps, monkeypatch):
+    clock, following = HandClock(), Reel.next
+
+    def quickly(reel):
+        clock.move(0.02)
+        return following(reel)
+
+    monkeypatch.setattr(Reel, "next", quickly)
+    feed = footage(clip("x.mkv", "ffv1", steps(12)), Pace.LIVE, clock)
+    for _ in range(8):
+        clock.move(0.1)
+        feed.read(0.05)
+    assert feed.info.takes_s == 0.0
+    assert not [w for w in feed.info.warnings if "slowly" in w]
+
+
 def test_info_tells_format_rate_and_lossy_codec(clip, steps):
     feed = footage(clip("x.mp4", "mpeg4", steps(3), rate=50))
     assert feed.info.rate == 50.0

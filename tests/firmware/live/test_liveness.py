@@ -1,5 +1,7 @@
 """Age and loss of the frame on the screen; with a whole loop in test_frozen."""
 
+from dataclasses import replace
+
 import pytest
 
 from firmware.clock import HandClock
@@ -62,3 +64,20 @@ def test_what_was_lost_is_lost_until_a_frame_of_it_comes_out(clock):
     assert liveness.look(clock.now_ns(), None, 7).face is Face.HELD
     liveness.took(clock.now_ns(), None)
     assert liveness.look(clock.now_ns(), None, None).face is Face.LIVE
+
+
+def test_a_feed_at_its_own_pace_is_neither_stale_nor_stalled_while_it_decodes(clock, info):
+    hooks = Hooks()
+    stages, liveness = hooks.stages, Liveness(clock, hooks)
+    slow = replace(info(), takes_s=0.6)
+
+    def face(now):
+        return liveness.look(clock.now_ns(), None, None, now).face
+
+    stages.capture.beat(clock.now_ns())
+    liveness.took(clock.now_ns(), None)
+    clock.move(1.2)
+    assert face(slow) is Face.LIVE
+    assert face(info()) is Face.STALLED
+    clock.move(2.0)  # but what takes far longer than its pictures do is none
+    assert face(slow) is Face.STALLED
