@@ -156,7 +156,7 @@ class Painter:
         measured = shown.measured
         rect = pygame.Rect(area.left, area.top, area.width, area.height)
         for each in (made.foot, made.trace):  # what lies over the picture reaches beyond it
-            if each is not None and area.meets(each):
+            if each is not None and area.meets(each) and not area.holds(each):
                 self._surface.fill(GROUND, (each.left, each.top, each.width, each.height))
         if measured is None or shown.face is Face.LOST:
             self._surface.fill(PANEL, rect)

@@ -10,7 +10,7 @@ from machine import Machine
 
 FOLDER = "/var/lib/midgrey"
 FILLER = f"{FOLDER}/filler"
-SIGN = (slice(13, 36), slice(47, 69))
+SIGN = (slice(1, 24), slice(1, 23))
 """Where the sign of a line stands, at the upper left of the picture of 1280x720."""
 
 

@@ -98,6 +98,12 @@ MOMENTS = (
     Moment("target-over", "target", f"{LOG},exposure=1", "log-v", (1280, 720)),
     Moment("target-locked", "target", STANDARD, locked=True),
     Moment("expose-locked", "expose", STANDARD, size=(480, 320), locked=True),
+    Moment("expose-upright", "expose", STANDARD, size=(480, 800)),
+    Moment("balance-upright", "balance", LOG, "log-v", (720, 1280)),
+    Moment("match-upright", "match", LOG, "log-v", (480, 800), presses=("SET_REFERENCE",)),
+    Moment("target-upright", "target", STANDARD, size=(480, 800)),
+    Moment("pins-upright", "pins", HLG, "hlg", (320, 480)),
+    Moment("expose-at-right", "expose", STANDARD, presses=("SPOT_RIGHT",) * 12),
     Moment("chart-moved", "chart", STANDARD, presses=("NEXT_STRIPE", "SPOT_LEFT")),
 )
 

@@ -20,15 +20,15 @@ QUALITY = 4
 SHOWN = {
     "picture-log": "**picture**: the frame alone, its reading, the key to its stripes. Log, in the "
     "view transform that stands at the upper right.",
-    "expose-standard": "**expose**: picture, level trace column for column under it, extremes, "
-    "shares at the clip, stripes with their shares.",
-    "advice-standard": "**advice**: how far off, which control goes where, what clips then.",
+    "expose-standard": "**expose**: the level trace over the picture's lower edge, column for "
+    "column, what to do about the exposure, extremes, shares at the clip, the key to the stripes.",
+    "expose-upright": "The same on a screen that is mounted upright.",
     "balance-dialled": "**balance**: what to dial for the light on the card, with its doubt.",
     "chips-log": "**chips**: white, grey and black in one look, and what moved them.",
     "chart-standard": "**chart**: wanted beside found, their ΔE, and where each colour went.",
     "match-taken": "**match**: camera B against what was kept of camera A.",
     "watch-marked": "**watch**: each pin since its reference, and what happened to it.",
-    "target-over": "**target**: the giant reading for a borrower.",
+    "target-over": "**target**: verdict and number from two metres, for a borrower.",
     "picture-stop-map": "**stop map**: the picture by stops from mid-grey, its key above it.",
     "expose-stalled": "What hangs is named, and nothing old is left to be read.",
     "expose-small": "The same at 480x320.",

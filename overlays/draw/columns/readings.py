@@ -32,11 +32,13 @@ class ReadingsPanel:
         self._key: list[Piece] = []
         self._box: Area | None = None
         self._is_fresh = False
+        self._kept: list[tuple[Area, pygame.Surface]] = []
+        """Backings with what is written on them, as they were painted when they were new."""
 
     def forget(self) -> None:
         """Lay and paint all of it anew next time."""
         self._news.forget()
-        self._laid, self._pieces, self._key, self._box = [], [], [], None
+        self._laid, self._pieces, self._key, self._box, self._kept = [], [], [], None, []
 
     def lay(self, surface: pygame.Surface, shown: Shown, made: Layout) -> None:
         """Find what stands now, and wipe away what stood beside the picture: it is painted next."""
@@ -44,6 +46,7 @@ class ReadingsPanel:
         if not self._news.is_new((*said_of(shown), is_warned)):
             self._is_fresh = False
             return
+        self._kept = []
         laid = self._readings(shown, made, is_warned=is_warned)
         self._is_fresh, self._laid = laid != self._laid, laid
         self._pieces, picture = laid, made.picture
@@ -61,12 +64,23 @@ class ReadingsPanel:
     def paint(self, surface: pygame.Surface, shown: Shown, made: Layout) -> None:
         """Readings and key, over the picture that was just painted or beside it."""
         area = made.readings
-        if made.is_over_picture(area):
-            self._ink.write(self._pieces, shown)
-        elif self._is_fresh:
+        is_over = made.is_over_picture(area)
+        if self._is_fresh and not is_over:
             surface.fill(GROUND, (area.left, area.top, area.width, area.height))
             self._ink.write(self._pieces, shown)
-        self._ink.write(self._key, shown)
+        for box, image in self._kept:
+            surface.blit(image, (box.left, box.top))
+        if not self._kept:
+            for pieces in (self._pieces if is_over else [], self._key):
+                self._paint_and_keep(surface, pieces, shown)
+
+    def _paint_and_keep(self, surface: pygame.Surface, pieces: list[Piece], shown: Shown) -> None:
+        """Most frames bring a new picture and the words of the one before."""
+        if pieces:
+            self._ink.write(pieces, shown)
+            box = box_of(pieces)
+            drawn = surface.subsurface((box.left, box.top, box.width, box.height)).copy()
+            self._kept.append((box, drawn))
 
     def free(self, made: Layout) -> Area:
         """Where a note lies over nothing else: on a panel beside the picture, or above its key."""

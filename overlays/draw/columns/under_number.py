@@ -48,7 +48,7 @@ def lay_under(
             words.say(column)
         else:
             queue = [Item(words.height, lines=words.lines, colour=words.colour), *queue]
-    if is_one and len(queue) == len(items):
+    if is_one and items and len(queue) == len(items):
         column.rule()
     if queue and height_of(queue) <= rest.left_over:
         lay_items(queue, rest, pixels)

@@ -71,12 +71,14 @@ def fitted(columns: int, rows: int, width: int, height: int) -> tuple[int, int]:
     return min(wide, width), min(max(round(rows * scale), 2), height)
 
 
-def cheaply_fitted(columns: int, rows: int, width: int, height: int) -> tuple[int, int]:
+def cheaply_fitted(
+    columns: int, rows: int, width: int, height: int, enough: float = CHEAP_ENOUGH
+) -> tuple[int, int]:
     """The same, or a little smaller where that makes a ratio with a loop of its own."""
     best = fitted(columns, rows, width, height)
     for source, drawn in CHEAP_RATIOS:
         wide, high = columns * drawn // source, rows * drawn // source
         whole = wide * source == columns * drawn and high * source == rows * drawn
-        if whole and wide <= width and high <= height and wide >= CHEAP_ENOUGH * best[0]:
+        if whole and wide <= width and high <= height and wide >= enough * best[0]:
             return wide, high
     return best

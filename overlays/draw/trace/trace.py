@@ -97,15 +97,23 @@ def trace_ground(rows: int, marks: tuple[Mark, ...], *, is_over: bool = False) -
 
 
 @nb.njit(cache=True, nogil=True)
-def _lay_over(sheet: Pixels, target: Pixels) -> None:
+def _lay_over(sheet: Pixels, target: Pixels, pitch: int) -> None:
     rows, columns = sheet.shape
     for y in range(rows):
-        above, below = sheet[y], target[y]
+        above, below = sheet[y], target[y * pitch : y * pitch + columns]
         for x in range(columns):
             pixel = above[x]
             dimmed = (below[x] >> np.uint32(2)) & np.uint32(0x3F3F3F)
             lit = dimmed + (pixel & np.uint32(0xFFFFFF))
             below[x] = pixel if pixel < np.uint32(CLEAR) else lit
+
+
+def _flat(pixels: Pixels) -> tuple[Pixels, int]:
+    """Pixels of an area one after the other with what lies between its rows; from row to row."""
+    rows, columns = pixels.shape
+    pitch = pixels.strides[0] // 4
+    strided = np.lib.stride_tricks.as_strided
+    return strided(pixels, ((rows - 1) * pitch + columns,), (4,)), pitch
 
 
 def lay_over(sheet: Pixels, target: Pixels) -> None:
@@ -118,7 +126,7 @@ def lay_over(sheet: Pixels, target: Pixels) -> None:
     target:
         The same of the picture, side by side in memory.
     """
-    _lay_over(sheet, target)
+    _lay_over(sheet, *_flat(target))
 
 
 @nb.njit(cache=True, nogil=True)
@@ -234,15 +242,13 @@ class TraceDrawer:
                 np.zeros((2, counts.shape[1] + 1), np.int32),
                 np.zeros(rows * BLOCK, np.uint32),
             )
-        pitch = target.strides[0] // 4
-        flat = np.lib.stride_tricks.as_strided(target, ((rows - 1) * pitch + columns,), (4,))
         _draw(
             counts,
             self._spans,
             (self._shade, ground.rows),
             spot,
             self._scratch,
-            (flat, pitch),
+            _flat(target),
         )
 
 

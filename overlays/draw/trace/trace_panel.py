@@ -49,6 +49,7 @@ class TracePanel:
         self._key: tuple[Yardstick, Layout] | None = None
         self._ground: TraceGround | None = None
         self._labels: list[Text] = []
+        self._strip: tuple[Strip, Area, pygame.Surface] | None = None
         self._kept: Pixels = np.zeros((0, 0), np.uint32)
 
     def paint(self, surface: pygame.Surface, shown: Shown, made: Layout) -> None:
@@ -65,7 +66,7 @@ class TracePanel:
         said = measured.said or Said()
         strip = said.layer(Strip)
         if strip is not None:
-            draw_strip(surface, self._letters, strip, free_of(made), made.theme)
+            self._paint_strip(surface, strip, made)
             return
         if shown.trace is not TraceKind.LUMA:  # three side by side, so under no column of their own
             area = free_of(made)
@@ -83,6 +84,16 @@ class TracePanel:
             self._letters.draw_on(GROUND if is_over else PANEL, label, surface)
         if shown.trace is not TraceKind.LUMA and measured.census.rgb is not None:
             self._name_channels(surface, area, made)
+
+    def _paint_strip(self, surface: pygame.Surface, strip: Strip, made: Layout) -> None:
+        """The strip of a watch, drawn where it is another one than at the last frame."""
+        area = free_of(made)
+        if self._strip is None or self._strip[:2] != (strip, area):
+            draw_strip(surface, self._letters, strip, area, made.theme)
+            drawn = surface.subsurface((area.left, area.top, area.width, area.height)).copy()
+            self._strip = strip, area, drawn
+        else:
+            surface.blit(self._strip[2], (area.left, area.top))
 
     def _draw(
         self,

@@ -2,10 +2,21 @@ import math
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from overlays.draw.layout.theme import AMBER, PANEL, RED, TEXT, pixel_of
 from overlays.draw.trace.scales import Kind, Mark
-from overlays.draw.trace.trace import FAINTEST, SHADES, TraceDrawer, blend, shades, trace_ground
+from overlays.draw.trace.trace import (
+    CLEAR,
+    FAINTEST,
+    SHADES,
+    TraceDrawer,
+    blend,
+    lay_over,
+    shades,
+    trace_ground,
+)
 from overlays.errors import DrawingError
 
 
@@ -92,3 +103,26 @@ def test_draws_into_a_part_of_a_screen():
     assert (screen[4:14, 6:14] != 0).all()
     screen[4:14, 6:14] = 0
     assert not screen.any()
+
+
+@given(
+    st.integers(0, 2**32 - 1),
+    st.integers(1, 9),
+    st.integers(1, 9),
+    st.integers(0, 4),
+)
+def test_over_a_picture_what_is_clear_shows_it_a_quarter_as_bright(seed, rows, columns, spare):
+    chance = np.random.default_rng(seed)
+    screen = chance.integers(0, 1 << 24, (rows + 2, columns + spare), dtype=np.uint32)
+    sheet = chance.integers(0, 1 << 24, (rows, columns), dtype=np.uint32)
+    is_clear = chance.random((rows, columns)) < 0.5
+    added = chance.integers(0, 40, (rows, columns), dtype=np.uint32)
+    sheet[is_clear] = (CLEAR | added)[is_clear]
+    before = screen.copy()
+    lay_over(sheet, screen[1 : 1 + rows, :columns])
+    under = before[1 : 1 + rows, :columns]
+    dimmed = sum(((under >> shift & 255) // 4) << shift for shift in (0, 8, 16))
+    wanted = np.where(is_clear, dimmed + added, sheet)
+    np.testing.assert_array_equal(screen[1 : 1 + rows, :columns], wanted)
+    before[1 : 1 + rows, :columns] = wanted  # and nothing beside it has changed
+    np.testing.assert_array_equal(screen, before)
