@@ -200,7 +200,7 @@ def test_one_module_says_which_name_was_meant():
 
 
 ORDER = (
-    ("overlays.errors",),
+    ("overlays.errors", "overlays.sharing"),
     ("overlays.signal", "overlays.wording"),
     ("overlays.measure.counting",),
     ("overlays.measure.spot",),

@@ -36,6 +36,7 @@ from firmware.profiles.shelf import own_profiles
 from firmware.screen.blind import AnyScreen
 from firmware.screen.drawing import Drawing
 from firmware.system.compiling import Compiling, listen
+from firmware.system.crew import ThreadCrew, usable_cores
 from firmware.system.files import reason_of, save, unsaved
 from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.system.memory import give_back
@@ -63,7 +64,8 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     compiling, warming = Compiling(), Warming(os.environ)
     leaving, remembering = Event(), None
     kernels = Loading(lambda: _load_and_keep(compiling, leaving))
-    screen = opened_screen(options, now)
+    crew = ThreadCrew(usable_cores())
+    screen = opened_screen(options, now, crew)
     marking = Marking(options.journal or journal_file(os.environ), options.slate, now)
     paging = None
     try:
@@ -77,7 +79,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
             lambda: run_session(options, now),
             lambda: start.say(compiling.words),
         )
-        tools = _Tools(now, notifier, compiling, warming, remembering, marking, paging)
+        tools = _Tools(now, notifier, compiling, warming, remembering, marking, paging, crew)
         return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
@@ -91,6 +93,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         notifier.stopping()
         notifier.close()
         screen.close()
+        crew.close()
         kernels.join()
 
 
@@ -115,6 +118,7 @@ class _Tools:
     remembering: Remembering
     marking: Marking
     paging: Paging
+    crew: ThreadCrew
 
     def is_warm(self) -> bool:
         """Whether nothing will have to be compiled, as far as is known."""
@@ -159,6 +163,7 @@ def _on_feed(
 
     def each_turn(seen: Freshness) -> None:
         oversight.seen = seen
+        tools.crew.ask(loop.state.in_use.workers)
         tools.marking.turn(loop, session.feed.info.name)
         if asked := tools.paging.turn(loop.state):
             loop.say(asked)
@@ -186,6 +191,7 @@ def _on_feed(
         made=lambda: tools.compiling.moved,
         is_over=looker.has_found,
         keep_clip=kept_clip,
+        crew=tools.crew,
     )
     oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
     found = own_profiles()

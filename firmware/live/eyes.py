@@ -10,9 +10,10 @@ from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import Driver, find_display
 from firmware.screen.screen import Screen
 from firmware.system.told import EndAsked
+from overlays.sharing.crew import ALONE, Crew
 
 
-def opened_screen(options: RunPlan, clock: Clock) -> AnyScreen:
+def opened_screen(options: RunPlan, clock: Clock, crew: Crew = ALONE) -> AnyScreen:
     """The screen of a run.
 
     Raises
@@ -26,6 +27,7 @@ def opened_screen(options: RunPlan, clock: Clock) -> AnyScreen:
             options.size,
             rotation=options.rotation,
             framebuffer=options.framebuffer,
+            crew=crew,
         )
     if options.lines:
         # No screen has need of what objects of JSON are made of.
@@ -33,18 +35,19 @@ def opened_screen(options: RunPlan, clock: Clock) -> AnyScreen:
 
         return Blind(clock, tell=JsonLines(sys.stdout, clock).tell)
     told = EndAsked()
-    later = (lambda: None) if options.is_headless else (lambda: _later(options))
+    later = (lambda: None) if options.is_headless else (lambda: _later(options, crew))
     return Blind(clock, later, is_told_to_end=told.to_end, say=_say, at_end=told.close)
 
 
-def _later(options: RunPlan) -> AnyScreen | None:
+def _later(options: RunPlan, crew: Crew) -> AnyScreen | None:
     """A screen that has come since; None where none has."""
     display = find_display(os.environ)
     if not display.shows:
         return None
     panel = display.driver is Driver.FRAMEBUFFER
     drawing = Drawing.FRAMEBUFFER if panel else Drawing.WINDOW
-    return Screen(drawing, options.size, rotation=options.rotation, framebuffer=display.node)
+    node, rotation = display.node, options.rotation
+    return Screen(drawing, options.size, rotation=rotation, framebuffer=node, crew=crew)
 
 
 def _say(sentence: str) -> None:

@@ -10,6 +10,7 @@ from firmware.profiles.model import Profile
 from firmware.system.stages import Stages
 from overlays.draw.moment.shown import Alert, Measured
 from overlays.measure.counting.clip import FlatTop
+from overlays.sharing.crew import ALONE, Crew
 
 NO_JOURNAL = "not marked: there is no journal"
 """What a mark is answered where nobody keeps one."""
@@ -47,6 +48,8 @@ class Hooks:
         it, and answers with a note.
     shows_index:
         Whether a phone shows the index of views, whose figures are then measured.
+    crew:
+        Who shares the work of measuring a frame.
     alert:
         What of the machine's health is to stand on the screen now; asked at every turn, so it must
         answer at once.
@@ -67,3 +70,4 @@ class Hooks:
     stages: Stages = field(default_factory=Stages)
     is_over: Callable[[], bool] = lambda: False
     keep_clip: Callable[[Profile, FlatTop | None], str] = lambda _profile, _top: ""
+    crew: Crew = ALONE

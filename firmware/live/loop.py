@@ -70,6 +70,7 @@ class Loop:
         memories = self.memories = memories_of(registry)
         self._measurer = Measurer(clock, self.stats, registry, memories, ceilings=ceilings)
         self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD, ceilings)
+        self._measurer.crew = self._held_measurer.crew = self._hooks.crew
         self._derived_from = (state.in_use, state.is_guess, feed.info)
         self._read_with = read_with(
             state.in_use, feed.info, is_guess=state.is_guess, override=state.override
@@ -78,7 +79,7 @@ class Loop:
         self._feed_state: FeedState | None = None
         self._current: Measured | None = None
         self._readable: Measured | None = None
-        self._liveness = Liveness(clock, self._hooks)
+        self._liveness, self._announcing = Liveness(clock, self._hooks), Announcing(self._hooks)
         self._seen, self._is_over = 0, False
         self._held: Frame | None = None
         self._note: tuple[str, int] = ("", 0)
@@ -86,7 +87,6 @@ class Loop:
         self._painted: tuple[object, ...] = ()
         self._suspicions, self._hands = Suspicions(clock), Hands()
         self._settling, stages = Settling(self._hooks, self.stats), self.stages
-        self._announcing = Announcing(self._hooks)
         self._capture = Worker("capture", self._take_frame, stages.capture.beating(clock))
         self._measure = Worker("measure", self._measure_frame, stages.measuring.beating(clock))
 

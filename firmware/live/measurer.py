@@ -28,6 +28,7 @@ from overlays.measure.counting.census import Census, take_census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.range import RangeReading, read_range
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
+from overlays.sharing.crew import ALONE, Crew
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal
 
@@ -124,16 +125,15 @@ class Measurer:
         ceilings: Ceilings | None = None,
     ) -> None:
         self._clock, self._stats, self._frames = clock, stats, frames
-        self._registry = registry
+        self._registry, self._ceilings = registry, ceilings or Ceilings()
+        self.crew: Crew = ALONE
         self._memories = memories_of(registry) if memories is None else memories
-        self._ceilings = ceilings or Ceilings()
         self._spare: deque[Census] = deque(maxlen=SPARE_CENSUSES)
         self._yard: tuple[ReadWith, Signal, int, Yardstick] | None = None
         self._under: tuple[Yardstick, Yardstick] | None = None
         self._known: _Known | None = None
-        self._last_spots = LastSpots()
         self._answered: _Answered | None = None
-        self._figures = Figures(registry, self._memories)
+        self._last_spots, self._figures = LastSpots(), Figures(registry, self._memories)
         self._still: tuple[int, int] | None = None
 
     def measure(self, frame: Frame, orders: Orders) -> Measured:
@@ -157,7 +157,8 @@ class Measurer:
         spot_due = not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS
         range_due = not 0 <= start_ns - known.range_ns < known.range_rest_ns
         wants = wants_of(instrument, self._registry, orders, due=range_due)
-        census = take_census(frame, yard, wants, self._spare.pop() if self._spare else None)
+        spare = self._spare.pop() if self._spare else None
+        census = take_census(frame, yard, wants, spare, self.crew)
         self._note("census", start_ns)
         spot = orders.place
         place = inside(spot.column, spot.row, spot.size, frame.columns, frame.rows)
@@ -165,7 +166,7 @@ class Measurer:
             known.range_ns = start_ns
             under = self._read_range(frame, base, census, known)
             if under is not yard:  # found with this very frame, which is then counted under it
-                yard, census = under, take_census(frame, under, wants, census)
+                yard, census = under, take_census(frame, under, wants, census, self.crew)
                 self._read_range(frame, base, census, known)
             took_ns = self._clock.now_ns() - start_ns
             known.range_rest_ns = max(RANGE_EVERY_NS, RANGE_REST * took_ns)
@@ -254,7 +255,8 @@ class Measurer:
             speck = read_with.profile.speck_percent
             lately = 0 <= start_ns - known.looked_ns < known.look_rest_ns
             before = known.range if lately else None
-            found = read_range(frame, yard, census, speck, known=before or yard.flat_top)
+            top = before or yard.flat_top
+            found = read_range(frame, yard, census, speck, known=top, crew=self.crew)
             if before is None:
                 known.looked_ns, took_ns = start_ns, self._clock.now_ns() - start_ns
                 known.look_rest_ns = max(LOOK_EVERY_NS, LOOK_REST * took_ns)

@@ -17,6 +17,7 @@ from firmware.profiles.camera_table import CameraTable, ChipsTable, Pins, WatchT
 from firmware.profiles.quantities import parse_level, parse_share, parse_width, text_of
 from firmware.profiles.screen_table import ScreenTable
 from firmware.profiles.toml_table import TomlTable
+from firmware.system.crew import MOST_WORKERS
 from firmware.written.spelling import choice
 from overlays.errors import UnknownCurveError
 from overlays.measure.counting.bands import Band, BandKind
@@ -185,6 +186,7 @@ class Document(TomlTable):
     chips: ChipsTable = ChipsTable()
     watch: WatchTable = WatchTable()
     pins: Pins = ()
+    workers: Annotated[int, Field(strict=True, ge=1, le=MOST_WORKERS)] | None = None
     screen: ScreenTable | None = None
 
     @property

@@ -73,6 +73,8 @@ class Profile:
         Places in shares of width and height, by name, in the order of their numbers.
     monitor:
         How the picture is shown; None where it says nothing of that.
+    workers:
+        How many cores share the work on a frame; None leaves that to the machine.
     """
 
     name: str
@@ -97,6 +99,7 @@ class Profile:
     watch: Tolerance = field(default_factory=Tolerance)
     pins: tuple[tuple[str, float, float], ...] = ()
     monitor: Monitor | None = None
+    workers: int | None = None
 
     @property
     def chip_targets(self) -> ChipTargets:

@@ -122,6 +122,7 @@ def _profile(document: Document, path: Path) -> Profile:
         chips=tuple(document.chips.targets.items()),
         watch=document.watch.tolerance,
         pins=tuple((pin.name, pin.x, pin.y) for pin in document.pins),
+        workers=document.workers,
         monitor=None if document.screen is None else document.screen.monitor,
         source_path=path,
     )

@@ -26,6 +26,7 @@ from overlays.draw.layout.lettering import Block, Letters, Piece, Text
 from overlays.draw.layout.theme import Theme, theme_for
 from overlays.draw.moment.shown import Shown
 from overlays.draw.painter import Painter
+from overlays.sharing.crew import ALONE, Crew
 
 LARGEST = (1920, 1080)
 """More is drawn at this size and enlarged by the display: the layout is made for no more."""
@@ -45,6 +46,8 @@ class Screen:
         How the picture is turned on it.
     framebuffer:
         The node of the panel, where that is what is drawn on.
+    crew:
+        Who shares the work of drawing.
 
     Raises
     ------
@@ -59,6 +62,7 @@ class Screen:
         *,
         rotation: Rotation = Rotation.NONE,
         framebuffer: Path | None = None,
+        crew: Crew = ALONE,
     ) -> None:
         if size is not None:
             _check(turned_size(size, rotation))
@@ -71,7 +75,7 @@ class Screen:
         pygame.key.set_repeat(350, 60)
         sheet = self._glass.sheet
         self._canvas = blank(self._glass.size) if sheet is None else sheet
-        self._painter = Painter(self._canvas)
+        self._painter = Painter(self._canvas, crew)
         self._layout: Layout | None = None
         self._has_rail = False
         self._down: set[int] = set()

@@ -43,6 +43,7 @@ from overlays.draw.rail.rail_pieces import rail_pieces
 from overlays.draw.trace.trace_panel import TracePanel
 from overlays.errors import DrawingError
 from overlays.measure.counting.bands import CodeBand
+from overlays.sharing.crew import ALONE, Crew
 
 Pixels = npt.NDArray[np.uint32]
 
@@ -62,17 +63,17 @@ DIMMED = (96, 96, 96)
 class Painter:
     """Paints one screen. Belongs to the thread that owns the surface."""
 
-    def __init__(self, surface: pygame.Surface) -> None:
+    def __init__(self, surface: pygame.Surface, crew: Crew = ALONE) -> None:
         if surface.get_bitsize() != 32 or surface.get_masks()[:3] != MASKS:
             raise DrawingError(
                 f"a surface of {surface.get_bitsize()} bits with masks {surface.get_masks()}; "
                 "32 bits with red above green above blue are needed"
             )
-        self._surface = surface
+        self._surface, self._crew = surface, crew
         self._letters = Letters()
         self._ink = Ink(surface, self._letters)
         self._picture = PictureDrawer()
-        self._trace = TracePanel(self._letters)
+        self._trace = TracePanel(self._letters, crew)
         self._panel = PanelPainter(self._letters)
         self._layout: Layout | None = None
         self._readings = ReadingsPanel(self._letters, self._ink)
@@ -186,7 +187,7 @@ class Painter:
         pixels = pygame.surfarray.pixels2d(self._surface).T
         target = pixels[area.top : area.bottom, area.left : area.right]
         frame = magnified(measured.frame, seen.part)
-        self._picture.draw(frame, measured.yard, bands, target, shown.monitor)
+        self._picture.draw(frame, measured.yard, bands, target, shown.monitor, self._crew)
         del pixels, target  # they keep the surface locked
         if shown.face in FROZEN:
             rect = pygame.Rect(area.left, area.top, area.width, area.height)

@@ -3,8 +3,9 @@
     python tests/bench/frame.py [--json] [--rounds N]
 
 The whole frame is the census (levels by column, chroma), the picture at 1280x720 with two bands of
-stripes, and the trace. Results are checked equal before anything is timed. OpenCV takes part where
-it is installed (``pip install '.[bench]'``).
+stripes, and the trace; `_two` is the same shared by two workers, each on a core of its own where
+there are two. Results are checked equal before anything is timed. OpenCV takes part where it is
+installed (``pip install '.[bench]'``).
 """
 
 import argparse
@@ -21,9 +22,10 @@ import numpy as np
 from frames import frame_from_uyvy, ring_of, ring_of_uyvy
 from numpy_way import NumpyPainter
 from ours import Painter
-from timing import Timing, machine, pin_to_one_core, side_by_side
+from timing import Timing, machine, pin_to_one_core, side_by_side, two_workers
 
 from overlays.draw.layout.monitor import Monitor
+from overlays.sharing.crew import Crew
 from overlays.signal.frame import Frame
 
 ROWS, COLUMNS = 1080, 1920
@@ -54,7 +56,7 @@ def check(name: str, levels: np.ndarray, chroma: np.ndarray, seen: np.ndarray, u
     assert off.mean() < 0.002, f"{name}: {off.mean():.2%} of the picture differs"
 
 
-def candidates(use_opencv: bool) -> dict[str, Callable[[int], None]]:
+def candidates(use_opencv: bool, crew: Crew) -> dict[str, Callable[[int], None]]:
     """Everything that is timed, checked first."""
     ring = ring_of_uyvy(ROWS, COLUMNS)
     frames = [frame_from_uyvy(buffer) for buffer in ring]
@@ -78,6 +80,9 @@ def candidates(use_opencv: bool) -> dict[str, Callable[[int], None]]:
         "numpy_scaled_first": lambda n: theirs.whole_scaled_first(ring[(n + 6) % len(ring)]),
         "frame10": lambda n: us10.whole(ten[n % len(ten)]),
         "frame_uhd": lambda n: us_uhd.whole(large[n % len(large)]),
+        "frame_two": shared(frames, us, crew),
+        "frame10_two": shared(ten, us10, crew),
+        "frame_uhd_two": shared(large, us_uhd, crew),
     }
     for name, monitor in MONITORS.items():
         out[name] = painted_as(asked[name], frames, monitor)
@@ -91,6 +96,20 @@ def candidates(use_opencv: bool) -> dict[str, Callable[[int], None]]:
         check("OpenCV", others.levels, others.chroma, seen, us)
         out["opencv"] = lambda n: others.whole(ring[(n + 5) % len(ring)])
     return out
+
+
+def shared(frames: list[Frame], us: Painter, crew: Crew) -> Callable[[int], None]:
+    """The whole frame by two workers, checked to be what one makes."""
+    two = Painter(frames[0].signal, crew)
+    for each in (us, two):
+        each.whole(frames[0])
+    assert us.census is not None
+    assert two.census is not None
+    assert np.array_equal(us.census.levels, two.census.levels), "counts by level differ"
+    assert np.array_equal(us.census.chroma, two.census.chroma), "counts by chroma differ"
+    assert np.array_equal(us.picture, two.picture), "pictures differ"
+    assert np.array_equal(us.trace, two.trace), "traces differ"
+    return lambda n: two.whole(frames[(n + 2) % len(frames)])
 
 
 def painted_as(us: Painter, frames: list[Frame], monitor: Monitor) -> Callable[[int], None]:
@@ -113,6 +132,8 @@ def ratios(times: dict[str, Timing]) -> dict[str, float]:
         "frame10_over_frame": times["frame10"].median_ms / frame,
         "frame_uhd_over_frame": times["frame_uhd"].median_ms / frame,
     }
+    for name in ("frame", "frame10", "frame_uhd"):
+        out[f"{name}_two_over_{name}"] = times[f"{name}_two"].median_ms / times[name].median_ms
     picture = times["picture"].median_ms
     out |= {f"{name}_over_picture": times[name].median_ms / picture for name in MONITORS}
     if "opencv" in times:
@@ -126,9 +147,10 @@ def main() -> None:
     parser.add_argument("--json", action="store_true", help="one object instead of a table")
     parser.add_argument("--rounds", type=int, default=60, help="times each candidate is run")
     asked = parser.parse_args()
+    crew = two_workers()
     pin_to_one_core()
     use_opencv = importlib.util.find_spec("cv2") is not None
-    times = side_by_side(candidates(use_opencv), asked.rounds)
+    times = side_by_side(candidates(use_opencv, crew), asked.rounds)
     if asked.json:
         result: dict[str, object] = {f"{n}_ms": round(t.median_ms, 4) for n, t in times.items()}
         result.setdefault("opencv_ms", None)

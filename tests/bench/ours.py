@@ -13,6 +13,7 @@ from overlays.draw.trace.trace import TraceDrawer, trace_ground
 from overlays.measure.counting.bands import Band, BandKind, around, code_band
 from overlays.measure.counting.census import Census, Wants, take_census
 from overlays.measure.counting.yardstick import yardstick
+from overlays.sharing.crew import ALONE, Crew
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent
@@ -26,7 +27,8 @@ BANDS = (around(percent(42), percent(3)), Band(BandKind.ABOVE, percent(92)))
 class Painter:
     """All of a frame, on surfaces of its own."""
 
-    def __init__(self, signal: Signal) -> None:
+    def __init__(self, signal: Signal, crew: Crew = ALONE) -> None:
+        self._crew = crew
         self.yard = yardstick(signal, published_curve("BT.709"))
         self.bands = tuple(code_band(band, self.yard) for band in BANDS)
         self.painted = painted_bands(self.bands, theme_for(PICTURE[1], PICTURE[0]), PICTURE[1])
@@ -38,12 +40,13 @@ class Painter:
 
     def count(self, frame: Frame) -> Census:
         """The census: levels by column, and chroma."""
-        self.census = take_census(frame, self.yard, Wants.LEVELS | Wants.CHROMA, self.census)
+        wants = Wants.LEVELS | Wants.CHROMA
+        self.census = take_census(frame, self.yard, wants, self.census, self._crew)
         return self.census
 
     def paint(self, frame: Frame) -> None:
         """The picture with stripes."""
-        self._pictures.draw(frame, self.yard, self.painted, self.picture)
+        self._pictures.draw(frame, self.yard, self.painted, self.picture, crew=self._crew)
 
     def paint_as(self, frame: Frame, monitor: Monitor) -> None:
         """The picture as somebody has asked for it, with stripes."""
@@ -54,7 +57,7 @@ class Painter:
     def paint_trace(self) -> None:
         """The trace of the last census."""
         assert self.census is not None
-        self._traces.draw(self.census.levels, self._ground, (600, 640), self.trace)
+        self._traces.draw(self.census.levels, self._ground, (600, 640), self.trace, self._crew)
 
     def whole(self, frame: Frame) -> None:
         """Everything."""

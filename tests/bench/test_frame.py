@@ -8,6 +8,7 @@ from tests.running import process
 
 SCRIPT = Path(__file__).with_name("frame.py")
 KEYS = {"copy_ms", "census_ms", "frame_ms", "numpy_ms", "opencv_ms", "frame10_ms", "frame_uhd_ms"}
+KEYS |= {"frame_two_ms", "frame10_two_ms", "frame_uhd_two_ms"}
 
 
 def test_json_has_the_promised_keys_and_true_ratios():

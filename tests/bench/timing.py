@@ -8,6 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from firmware.system.crew import ThreadCrew, usable_cores
+
 
 @dataclass(frozen=True, slots=True)
 class Timing:
@@ -55,6 +57,20 @@ def machine() -> str:
                 model = line.split(":", 1)[1].strip()
                 break
     return f"{model}, {os.cpu_count()} cores, Python {platform.python_version()}, one core used"
+
+
+def two_workers() -> ThreadCrew:
+    """The caller and one helper, which stays off the core of `pin_to_one_core`: call this first."""
+    crew = ThreadCrew(2)
+    cores = usable_cores()
+    if cores > 1 and hasattr(os, "sched_setaffinity"):
+        all_of_them = os.sched_getaffinity(0)
+        os.sched_setaffinity(0, all_of_them - {max(all_of_them)})
+        crew.together(
+            [lambda: None] * 2
+        )  # helpers begin with the first work, and stay where they are
+        os.sched_setaffinity(0, all_of_them)
+    return crew
 
 
 def pin_to_one_core() -> None:

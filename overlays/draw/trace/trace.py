@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from functools import partial
 
 import numba as nb
 import numpy as np
@@ -21,6 +22,7 @@ from overlays.draw.layout.theme import (
 from overlays.draw.trace.scales import Kind, Mark
 from overlays.errors import DrawingError
 from overlays.measure.counting.kernels import Counts
+from overlays.sharing.crew import ALONE, Crew, swaths
 
 Pixels = npt.NDArray[np.uint32]
 Sums = npt.NDArray[np.int32]
@@ -116,7 +118,7 @@ def _flat(pixels: Pixels) -> tuple[Pixels, int]:
     return strided(pixels, ((rows - 1) * pitch + columns,), (4,)), pitch
 
 
-def lay_over(sheet: Pixels, target: Pixels) -> None:
+def lay_over(sheet: Pixels, target: Pixels, crew: Crew = ALONE) -> None:
     """Lay a drawn trace over a picture, which is a quarter as bright where it shows through.
 
     Parameters
@@ -125,8 +127,11 @@ def lay_over(sheet: Pixels, target: Pixels) -> None:
         (rows, columns) uint32, drawn on a ground that is clear where it has no line.
     target:
         The same of the picture, side by side in memory.
+    crew:
+        Who lays it, each its own rows.
     """
-    _lay_over(sheet, *_flat(target))
+    cuts = [slice(*cut) for cut in swaths(sheet.shape[0], crew.workers)]
+    crew.together([partial(_lay_over, sheet[cut], *_flat(target[cut])) for cut in cuts])
 
 
 @nb.njit(cache=True, nogil=True)
@@ -161,17 +166,18 @@ def _draw(
     looks: tuple[Pixels, Pixels],
     spot: tuple[int, int],
     scratch: tuple[Sums, Pixels],
-    target: tuple[Pixels, int],
+    target: tuple[Pixels, int, tuple[int, int]],
 ) -> None:
+    """`target` ends with the first column to draw, a multiple of `BLOCK`, and one past the last."""
     starts, edges = spans
     shade, ground = looks
     sums, block = scratch
-    pixels, pitch = target
-    width, rows = starts.shape[1], edges.shape[1]
+    pixels, pitch, (begin, past) = target
+    rows = edges.shape[1]
     most = np.uint32(shade.size - 1)
     above, below = edges[1], edges[0]
-    for base in range(0, width, BLOCK):
-        count = min(BLOCK, width - base)
+    for base in range(begin, past, BLOCK):
+        count = min(BLOCK, past - base)
         for at in range(count):
             x = base + at
             first, last = starts[0, x], starts[1, x]
@@ -204,10 +210,15 @@ class TraceDrawer:
         self._shade = shades(colour)
         self._key: tuple[int, int, int, int] | None = None
         self._spans = (np.zeros((2, 0), np.uint32), np.zeros((2, 0), np.uint32))
-        self._scratch = (np.zeros((2, 0), np.int32), np.zeros(0, np.uint32))
+        self._scratch: list[tuple[Sums, Pixels]] = []
 
     def draw(
-        self, counts: Counts, ground: TraceGround, spot: tuple[int, int], target: Pixels
+        self,
+        counts: Counts,
+        ground: TraceGround,
+        spot: tuple[int, int],
+        target: Pixels,
+        crew: Crew = ALONE,
     ) -> None:
         """Fill `target` with the trace.
 
@@ -221,6 +232,8 @@ class TraceDrawer:
             First drawn column of the spot and one past its last.
         target:
             (rows, columns) uint32 pixels, side by side in memory.
+        crew:
+            Who draws it, each its own columns.
 
         Raises
         ------
@@ -238,17 +251,18 @@ class TraceDrawer:
             self._key = key
             upwards = _spans(counts.shape[1], rows)[:, ::-1]
             self._spans = (_spans(counts.shape[0], columns), np.ascontiguousarray(upwards))
-            self._scratch = (
-                np.zeros((2, counts.shape[1] + 1), np.int32),
-                np.zeros(rows * BLOCK, np.uint32),
-            )
-        _draw(
-            counts,
-            self._spans,
-            (self._shade, ground.rows),
-            spot,
-            self._scratch,
-            _flat(target),
+            self._scratch = []
+        flat, pitch = _flat(target)
+        cuts = swaths(columns, crew.workers, BLOCK)
+        while len(self._scratch) < len(cuts):
+            room = np.zeros((2, counts.shape[1] + 1), np.int32), np.zeros(rows * BLOCK, np.uint32)
+            self._scratch.append(room)
+        looks = self._shade, ground.rows
+        crew.together(
+            [
+                partial(_draw, counts, self._spans, looks, spot, room, (flat, pitch, cut))
+                for room, cut in zip(self._scratch, cuts, strict=False)
+            ]
         )
 
 

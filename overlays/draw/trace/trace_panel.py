@@ -27,6 +27,7 @@ from overlays.draw.trace.scales import Kind, Mark, percent_marks, ruler, stop_ma
 from overlays.draw.trace.strip import draw_strip
 from overlays.draw.trace.trace import Pixels, TraceDrawer, TraceGround, lay_over, trace_ground
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.sharing.crew import ALONE, Crew
 
 LABEL_COLOURS = {
     Kind.PERCENT: QUIET,
@@ -41,8 +42,8 @@ LABEL_COLOURS = {
 class TracePanel:
     """Paints the trace; keeps its lines while yardstick and size stay as they are."""
 
-    def __init__(self, letters: Letters) -> None:
-        self._letters = letters
+    def __init__(self, letters: Letters, crew: Crew = ALONE) -> None:
+        self._letters, self._crew = letters, crew
         self._luma = TraceDrawer(TEXT)
         self._ghost = GhostDrawer()
         self._channels = tuple(TraceDrawer(colour) for colour in CHANNELS)
@@ -76,7 +77,7 @@ class TracePanel:
         pixels = pygame.surfarray.pixels2d(surface).T
         target = pixels[area.top : area.bottom, area.left : area.right]
         if is_over:
-            lay_over(sheet, target)
+            lay_over(sheet, target, self._crew)
         else:
             target[:] = sheet
         del pixels, target  # they keep the surface locked
@@ -117,7 +118,7 @@ class TracePanel:
                 for n, drawer in enumerate(self._channels)
             ]
         for part, drawer, counts in parts:
-            drawer.draw(counts, ground, columns, part)
+            drawer.draw(counts, ground, columns, part, self._crew)
             if ghost is not None and drawer is self._luma:
                 self._ghost.lay(ghost, measured.yard.signal, ground, columns, part)
             if shown.monitor.mirrored:

@@ -3,21 +3,22 @@
 Extremes, shares, clipping, trace and chroma trace are all read off these counts.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import Flag, auto
 
 import numpy as np
 import numpy.typing as npt
 
-from overlays.measure.counting.kernels import (
-    Counts,
-    count_chroma,
-    count_levels,
-    count_luma_of_rgb,
-    flatten,
+from overlays.measure.counting.kernels import Counts
+from overlays.measure.counting.shares import (
+    Lie,
+    chroma_tasks,
+    clipping_tasks,
+    level_tasks,
+    rgb_tasks,
 )
-from overlays.measure.counting.rgb_kernels import count_clipped, count_rgb
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.sharing.crew import ALONE, Crew, Task
 from overlays.signal.frame import Frame
 from overlays.signal.levels import Scale, luma_scale
 from overlays.signal.signal import Components, Signal
@@ -65,6 +66,8 @@ class Census:
         scale of an 8-bit code of the same range (limited: 16 is 0 %, 235 is 100 %), or None.
     clipped:
         (3,) pixels at or above the clip in R', G', B', or None.
+    others:
+        Room for the counts by chroma of whoever else counts them; added to `chroma` and no more.
     """
 
     bits: int
@@ -75,6 +78,7 @@ class Census:
     chroma: npt.NDArray[np.uint32] | None = None
     rgb: Counts | None = None
     clipped: npt.NDArray[np.int64] | None = None
+    others: list[npt.NDArray[np.uint32]] = field(default_factory=list)
 
     def copy(self) -> "Census":
         """One that stays as it is while this one's arrays are filled anew.
@@ -86,7 +90,7 @@ class Census:
         """
         chroma = None if self.chroma is None else self.chroma.copy()
         rgb = None if self.rgb is None else self.rgb.copy()
-        return replace(self, levels=self.levels.copy(), chroma=chroma, rgb=rgb)
+        return replace(self, levels=self.levels.copy(), chroma=chroma, rgb=rgb, others=[])
 
     def has(self, wants: "Wants") -> "Wants":
         """Which of some counts it holds.
@@ -180,6 +184,7 @@ def take_census(
     yard: Yardstick,
     wants: Wants = Wants.LEVELS,
     reuse: Census | None = None,
+    crew: Crew = ALONE,
 ) -> Census:
     """Count every pixel of a frame.
 
@@ -193,6 +198,8 @@ def take_census(
         Which counts to hold.
     reuse:
         A census of an earlier frame of the same shape, whose arrays are filled anew.
+    crew:
+        Who counts it; the counts are the same whoever does.
 
     Returns
     -------
@@ -200,43 +207,31 @@ def take_census(
         `reuse` itself where it fits.
     """
     census = reuse if reuse is not None and _fits(reuse, frame) else _room(frame)
-    signal = frame.signal
-    flats = flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])
-    rgb = signal.components is Components.RGB
+    rgb, count = frame.signal.components is Components.RGB, crew.workers
+    lie = Lie(census.column_of, census.group)
+    tasks: list[Task] = []
     if rgb:
         wants |= Wants.RGB
     if Wants.LEVELS in wants:
-        census.levels.fill(0)
-        down, depth = frame.shift + signal.bits - census.bits, census.levels.shape[1]
-        starts, flat = census.column_of * np.uint64(depth), census.levels.reshape(-1)
-        if rgb:
-            weights = _fixed_weights(signal)
-            count_luma_of_rgb(flats, frame.rows, starts, (down, depth), weights, flat)
-        else:
-            count_levels(flats[0], frame.rows, starts, down, depth, flat)
-    census.chroma = _chroma(frame, census) if Wants.CHROMA in wants and not rgb else None
-    sub = signal.subsampling
+        tasks += level_tasks(frame, census.levels, lie, count)
+    chroma = _chroma_rooms(census, frame, crew.workers) if Wants.CHROMA in wants and not rgb else []
+    if chroma:
+        tasks += chroma_tasks(frame, chroma)
     if Wants.RGB in wants:
         if census.rgb is None:
             census.rgb = np.zeros((3, census.levels.shape[0], 256), census.levels.dtype)
-        census.rgb.fill(0)
-        count_rgb(
-            flats,
-            (frame.rows, sub.rows, sub.columns),
-            _rgb_levels(yard),
-            census.column_of * np.uint64(256),
-            census.rgb.reshape(3, -1),
-        )
-    elif not rgb:
+        tasks += rgb_tasks(frame, census.rgb, lie, _rgb_levels(yard), count)
+    else:
         census.rgb = None
-    census.clipped = None
+    clipped = None
     if Wants.CLIPPING in wants:
-        census.clipped = np.array(
-            count_clipped(
-                flats, (frame.rows, frame.columns, sub.rows, sub.columns), _clip_test(yard)
-            ),
-            dtype=np.int64,
-        )
+        more, clipped = clipping_tasks(frame, _clip_test(yard), count)
+        tasks += more
+    crew.together(tasks)
+    for other in chroma[1:]:
+        chroma[0] += other
+    census.chroma = chroma[0] if chroma else None
+    census.clipped = None if clipped is None else clipped.sum(axis=0)
     return census
 
 
@@ -257,23 +252,12 @@ def histogram(census: Census) -> npt.NDArray[np.int64]:
     return out
 
 
-def _chroma(frame: Frame, census: Census) -> npt.NDArray[np.uint32]:
-    counts = census.chroma
-    if counts is None:
-        counts = np.zeros((256, 256), np.uint32)
-    counts.fill(0)
-    rows, columns = frame.planes[1].shape
-    down = frame.shift + frame.signal.bits - 8
-    count_chroma(
-        flatten(frame.planes[1]), flatten(frame.planes[2]), rows, columns, down, counts.reshape(-1)
-    )
-    return counts
-
-
-def _fixed_weights(signal: Signal) -> npt.NDArray[np.int64]:
-    """Luma weights in 1/65536, adding up to exactly one so that greys stay what they are."""
-    red, _, blue = (round(w * 65536) for w in signal.matrix.weights)
-    return np.array([red, 65536 - red - blue, blue], dtype=np.int64)
+def _chroma_rooms(census: Census, frame: Frame, workers: int) -> list[npt.NDArray[np.uint32]]:
+    """Room for the counts by chroma of each who counts them; the first is the census's own."""
+    while len(census.others) < min(workers, frame.planes[1].shape[0]) - 1:
+        census.others.append(np.zeros((256, 256), np.uint32))
+    own = np.zeros((256, 256), np.uint32) if census.chroma is None else census.chroma
+    return [own, *census.others[: min(workers, frame.planes[1].shape[0]) - 1]]
 
 
 def _affine(

@@ -54,12 +54,13 @@ def flatten(plane: Plane) -> Flat:
 def count_levels(
     luma: Flat, rows: int, starts: npt.NDArray[np.uint64], shift: int, levels: int, out: Counts
 ) -> None:
-    """Add to `out` the counts of every luma sample by column and level.
+    """Fill the counts of every luma sample by column and level.
 
-    `starts` (columns,) is where the counts of a picture column begin in `out`, which is flat and
-    has `levels` (a power of two) counts for each. Eight rows are taken together: neighbours in a
-    column tend to fall into one cache line. Indices are unsigned, which spares the test for a
-    negative one.
+    Counts are cleared here, since whoever clears them outside has to ask for Python's lock once
+    more, which other workers hold. `starts` (columns,) is where the counts of a picture column
+    begin in `out`, which is flat and has `levels` (a power of two) counts for each. Eight rows are
+    taken together: neighbours in a column tend to fall into one cache line. Indices are unsigned,
+    which spares the test for a negative one.
 
     Parameters
     ----------
@@ -74,9 +75,10 @@ def count_levels(
     levels:
         Counts of one column, a power of two.
     out:
-        Flat counts, added to.
+        Flat counts; those of these columns are filled anew.
     """
     buffer = luma.buffer
+    out[starts[0] : starts[starts.size - 1] + np.uint64(levels)] = 0
     mask, down, one = np.uint64(levels - 1), np.uint64(shift), np.uint16(1)
     row_step, column_step = np.uint64(luma.row), np.uint64(luma.column)
     for r in range(0, rows - rows % 8, 8):
@@ -98,7 +100,7 @@ def count_levels(
 def count_chroma(
     cb: Flat, cr: Flat, rows: int, columns: int, shift: int, out: npt.NDArray[np.uint32]
 ) -> None:
-    """Add to `out` (65536,) the counts of every chroma sample by (Cb, Cr), 8 bits each.
+    """Fill `out` (65536,) with the counts of every chroma sample by (Cb, Cr), 8 bits each.
 
     Parameters
     ----------
@@ -109,8 +111,9 @@ def count_chroma(
     shift:
         Bits that a stored sample is shifted down by to have 8 bits.
     out:
-        (65536,) counts, Cb the upper eight bits of the place; added to.
+        (65536,) counts, Cb the upper eight bits of the place; filled anew.
     """
+    out[:] = 0
     blue, red = cb.buffer, cr.buffer
     down, mask, eight, one = np.uint64(shift), np.uint64(255), np.uint64(8), np.uint32(1)
     blue_step, red_step = np.uint64(cb.column), np.uint64(cr.column)

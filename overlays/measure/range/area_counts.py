@@ -109,18 +109,21 @@ def _peaks(weights: FloatArray, upper: Sums, lower: Sums, out: TileRow) -> None:
 @nb.njit(cache=True, nogil=True)
 def look_at_areas(
     planes: tuple[Flat, Flat, Flat],
-    shape: tuple[int, int, int, int, int],
+    rows: tuple[int, int],
+    shape: tuple[int, int, int, int],
     affine: tuple[FloatArray, bool],
     tiles: tuple[Tiles, Tiles, Tiles],
 ) -> None:
-    """Levels of every tile.
+    """Levels of every tile of some rows of them.
 
     Parameters
     ----------
     planes:
         The frame's three.
+    rows:
+        First row of tiles that is looked at, and one past the last.
     shape:
-        Tile rows, tile columns, edge of a block in pixels (1 or even, so that blocks begin where
+        Tile columns, edge of a block in pixels (1 or even, so that blocks begin where
         chroma samples do), luma rows and columns per chroma sample.
     affine:
         (4, 4) float64 levels of R', G', B' and luma from the three stored samples and 1; whether
@@ -131,7 +134,7 @@ def look_at_areas(
         of the four, which a gradient does not move; (3, rows, columns) the highest level that all
         pixels of one of its blocks reach.
     """
-    rows, columns, edge, sub_rows, sub_columns = shape
+    columns, edge, sub_rows, sub_columns = shape
     matrix, is_rgb = affine
     high, wide = max(edge // sub_rows, 1), max(edge // sub_columns, 1)
     shared = edge == 1 and sub_columns == 2
@@ -147,7 +150,7 @@ def look_at_areas(
             means[n, k] /= samples
             if not is_rgb:  # the pixels of a block share its chroma
                 lows[n, k] /= samples
-    for i in range(rows):
+    for i in range(rows[0], rows[1]):
         for k in range(2):
             top = (2 * i + k) * edge
             _sum_blocks(planes[0], (top, edge), edge, False, sums[k, 0], leasts[k, 0])

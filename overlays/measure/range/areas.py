@@ -7,6 +7,7 @@ size that matters would hold mostly ground.
 
 import math
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 import numpy.typing as npt
@@ -14,6 +15,7 @@ import numpy.typing as npt
 from overlays.measure.counting.kernels import flatten
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.area_counts import Tiles, look_at_areas
+from overlays.sharing.crew import ALONE, Crew, swaths
 from overlays.signal.frame import Frame
 from overlays.signal.levels import Scale, luma_scale
 from overlays.signal.signal import Components, Signal
@@ -150,7 +152,7 @@ def code_step(signal: Signal) -> float:
     return luma_scale(Signal(bits=10, range=signal.range)).span / luma_scale(signal).span
 
 
-def look_at(frame: Frame, yard: Yardstick) -> Areas:
+def look_at(frame: Frame, yard: Yardstick, crew: Crew = ALONE) -> Areas:
     """Look at every pixel of a frame in blocks and tiles.
 
     Up to one row and column of blocks at the right and lower edge belongs to no tile.
@@ -161,6 +163,8 @@ def look_at(frame: Frame, yard: Yardstick) -> Areas:
         Native codes, at least 2x2 pixels; any layout.
     yard:
         Resolved for its signal.
+    crew:
+        Who looks; what is seen is the same whoever does.
 
     Returns
     -------
@@ -174,11 +178,15 @@ def look_at(frame: Frame, yard: Yardstick) -> Areas:
     across = np.empty((4, rows, columns), np.float32)
     peaks = np.empty((3, rows, columns), np.float32)
     subsampling = frame.signal.subsampling
-    look_at_areas(
-        (flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])),
-        (rows, columns, edge, subsampling.rows, subsampling.columns),
-        (_affine(yard, scale), yard.signal.components is Components.RGB),
-        (middles, across, peaks),
+    planes = flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])
+    shape = columns, edge, subsampling.rows, subsampling.columns
+    affine = _affine(yard, scale), yard.signal.components is Components.RGB
+    tiles = middles, across, peaks
+    crew.together(
+        [
+            partial(look_at_areas, planes, cut, shape, affine, tiles)
+            for cut in swaths(rows, crew.workers)
+        ]
     )
     pixels = frame.rows * frame.columns
     return Areas(edge, middles[:3], middles[3], across[:3], peaks, scale, pixels)

@@ -29,6 +29,7 @@ from overlays.measure.range.headroom import (
 )
 from overlays.measure.range.things import highest_window, reached, speck_pixels
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
+from overlays.sharing.crew import ALONE, Crew
 from overlays.signal.frame import Frame
 
 SPECK_PERCENT = 0.02
@@ -152,13 +153,15 @@ class Extremes:
         return cls(bright, dark, found.flat_top, found.doubts, found.suspect)
 
 
-def read_range(
+def read_range(  # noqa: PLR0913 - what may be known is said by name
     frame: Frame,
     yard: Yardstick,
     census: Census,
     speck_percent: float = SPECK_PERCENT,
     band: CodeBand | None = None,
     known: FlatTop | RangeReading | None = None,
+    *,
+    crew: Crew = ALONE,
 ) -> RangeReading:
     """Find the extremes of a frame and the room left around them.
 
@@ -176,13 +179,15 @@ def read_range(
         Ceilings found in earlier frames (`CeilingMemory.known`); those of this frame come first.
         Or the range of a frame a moment ago: its ceilings and doubts are taken over, none is looked
         for, which saves most of the time.
+    crew:
+        Who looks at the frame; what is found is the same whoever does.
 
     Returns
     -------
     RangeReading
         Its `flat_top` is what later frames are to be given as `known`.
     """
-    areas = look_at(frame, yard)
+    areas = look_at(frame, yard, crew)
     speck = speck_pixels(areas.pixels, speck_percent)
     if isinstance(known, RangeReading):
         here, doubts, suspect = known.flat_top_here, known.doubts, known.suspect

@@ -28,6 +28,7 @@ from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.quantities import percent
 from overlays.signal.signal import Range, Signal, SignalOverride, Subsampling
 from tests import views
+from tests.crews import Backwards
 
 STANDARD = load_profile("standard")
 
@@ -309,3 +310,13 @@ def test_another_profile_or_a_pause_starts_the_last_readings_anew(
     alone, yard = grained(frame, 61), orders_for(stepped)
     made = measurer.measure(alone, yard)
     assert made.spot.stops_pm == read_spot(alone, made.yard, made.place).stops_pm
+
+
+def test_a_frame_is_shared_by_the_crew_it_was_given(frame, measurer, orders):
+    alone = measurer.measure(frame(), orders)
+    shared = Measurer(HandClock(start_ns=10**9), Stats(), REGISTRY)
+    shared.crew = crew = Backwards(3)
+    seen = shared.measure(frame(), orders)
+    assert crew.shared > 1
+    np.testing.assert_array_equal(seen.census.levels, alone.census.levels)
+    assert seen.range == alone.range

@@ -164,3 +164,11 @@ def test_what_still_counts_as_there_is_a_third_of_a_stop_unless_the_file_says(wr
     assert (made.goal.target.number, made.goal.within_stops) == (-1.0, 0.2)
     with pytest.raises(ProfileError, match="target_within: '5 %' is no tolerance"):
         read_profile(write('curve = "HLG"\ntarget_within = "5 %"'))
+
+
+def test_how_many_cores_share_the_work_is_left_to_the_machine_unless_the_file_says(write):
+    assert read_profile(write('curve = "HLG"')).workers is None
+    assert read_profile(write('curve = "HLG"\nworkers = 1')).workers == 1
+    for wrong in ("0", "17", '"two"', "1.5", "true"):
+        with pytest.raises(ProfileError, match="workers"):
+            read_profile(write(f'curve = "HLG"\nworkers = {wrong}'))

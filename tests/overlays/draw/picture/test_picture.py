@@ -1,5 +1,7 @@
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from overlays.draw.layout.monitor import Monitor, ViewTransform
 from overlays.draw.layout.theme import theme_for
@@ -15,6 +17,9 @@ from overlays.signal.levels import decoding
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent
 from overlays.signal.signal import Components, Matrix, Range, Signal, Subsampling
+from tests.crews import Backwards
+from tests.overlays.measure.counting.test_census import LAYOUTS as COUNTED
+from tests.overlays.measure.counting.test_census import frame_of as frame_counted
 
 RATIOS = {(1, 1): 1, (2, 1): 2, (3, 2): 3, (5, 2): 5, (3, 1): 3, (4, 1): 4}
 
@@ -351,3 +356,28 @@ def test_as_sent_no_view_transform_is_laid_on():
     PictureDrawer().draw(frame, log, (), viewed)
     np.testing.assert_array_equal(sent, plain)
     assert (viewed != sent).any()
+
+
+SHARED = (Monitor(), Monitor(stop_map=True), Monitor(flipped=True, mirrored=True))
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    st.sampled_from(COUNTED),
+    st.tuples(st.integers(2, 40), st.integers(2, 60)),
+    st.tuples(st.integers(1, 50), st.integers(1, 70)),
+    st.integers(2, 9),
+    st.sampled_from(SHARED),
+)
+def test_whoever_draws_the_pixels_are_the_same(layout, size, drawn, workers, monitor):
+    frame = frame_counted(layout, *size)
+    yard = yardstick(frame.signal, published_curve("BT.709"), shift=frame.shift)
+    bands = (code_band(around(percent(50), percent(9)), yard),)
+    stripes = painted_bands(bands, theme_for(480, 320), 480)
+    one, several = np.zeros(drawn, np.uint32), np.zeros(drawn, np.uint32)
+    drawer = PictureDrawer()
+    PictureDrawer().draw(frame, yard, stripes, one, monitor)
+    for crew in (Backwards(workers), Backwards(2), Backwards(workers + 1)):
+        several[:] = 0
+        drawer.draw(frame, yard, stripes, several, monitor, crew)
+        np.testing.assert_array_equal(one, several)

@@ -2,7 +2,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from overlays.draw.layout.theme import AMBER, PANEL, RED, TEXT, pixel_of
@@ -18,6 +18,7 @@ from overlays.draw.trace.trace import (
     trace_ground,
 )
 from overlays.errors import DrawingError
+from tests.crews import Backwards
 
 
 def spans(source, drawn):
@@ -126,3 +127,25 @@ def test_over_a_picture_what_is_clear_shows_it_a_quarter_as_bright(seed, rows, c
     np.testing.assert_array_equal(screen[1 : 1 + rows, :columns], wanted)
     before[1 : 1 + rows, :columns] = wanted  # and nothing beside it has changed
     np.testing.assert_array_equal(screen, before)
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    st.sampled_from([(40, 256), (45, 256), (20, 1024)]),
+    st.tuples(st.integers(1, 80), st.integers(1, 150)),
+    st.integers(2, 9),
+)
+def test_whoever_draws_the_trace_is_the_same(census, shape, workers):
+    counts = np.random.default_rng(3).poisson(0.4, census).astype(np.uint16)
+    ground = trace_ground(shape[0], ())
+    one, several, below = (np.full(shape, 0x445566, np.uint32) for _ in range(3))
+    under = below.copy()
+    drawer = TraceDrawer()
+    TraceDrawer().draw(counts, ground, (5, 11), one)
+    for crew in (Backwards(workers), Backwards(2), Backwards(workers + 1)):
+        several[:] = 0
+        drawer.draw(counts, ground, (5, 11), several, crew)
+        np.testing.assert_array_equal(one, several)
+    lay_over(one, below)
+    lay_over(several, under, Backwards(workers))
+    np.testing.assert_array_equal(below, under)

@@ -2,12 +2,16 @@
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.range.areas import block_edge, code_step, look_at
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Range, Signal, Subsampling
+from tests.crews import Backwards
+from tests.overlays.measure.counting.test_census import LAYOUTS, frame_of
 
 BT709 = published_curve("BT.709")
 
@@ -57,3 +61,13 @@ def test_the_step_of_a_feeds_codes():
     assert code_step(Signal(8)) == pytest.approx(4.0)
     assert code_step(Signal(10)) == code_step(Signal(10, Range.FULL)) == pytest.approx(1.0)
     assert code_step(Signal(12, subsampling=Subsampling.S444)) == pytest.approx(0.25)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.sampled_from(LAYOUTS), st.integers(2, 60), st.integers(2, 60), st.integers(2, 9))
+def test_whoever_looks_the_areas_are_the_same(layout, rows, columns, workers):
+    frame = frame_of(layout, rows, columns)
+    yard = yardstick(frame.signal, published_curve("BT.709"), shift=frame.shift)
+    one, several = look_at(frame, yard), look_at(frame, yard, Backwards(workers))
+    for name in ("tiles", "luma", "across", "peaks"):
+        np.testing.assert_array_equal(getattr(one, name), getattr(several, name))

@@ -1,0 +1,1 @@
+"""How loops over a frame are shared among workers, whoever these are."""

@@ -1,0 +1,20 @@
+from overlays.draw.picture.plan import planned, scratch_for
+from tests.overlays.measure.counting.test_census import frame_of
+
+
+def test_a_plan_has_a_place_and_weights_for_every_row_and_column_drawn():
+    plan = planned(frame_of("UYVY", 36, 48), 24, 32)
+    assert plan.vertical[0].shape == (2, 24)
+    assert plan.horizontal[0].shape == (2, 32)
+    sums = plan.vertical[1].sum(axis=2)
+    assert (sums[0] == sums[0, 0]).all()  # each drawn row weighs the same
+    assert plan.scale % sums[0, 0] == 0
+
+
+def test_each_worker_has_rows_of_its_own_as_long_as_those_of_the_frame():
+    frame = frame_of("UYVY", 36, 47)
+    plan = planned(frame, 24, 32)
+    one, other = scratch_for(plan, 47, 32), scratch_for(plan, 47, 32)
+    assert [row.size for row in one[0]] == [47, 24, 24]
+    assert [row.size for row in (*one[2], one[3])] == [32] * 4
+    assert not any(a is b for a, b in zip(one[0], other[0], strict=True))
