@@ -44,6 +44,17 @@ class PresetsOptions:
 
 
 @options
+class NetworkOptions:
+    """What `midgrey network` takes."""
+
+    name: Annotated[
+        str | None, Option("--name", "NAME", "Of the network; else midgrey and the unit's own")
+    ] = None
+    device: Annotated[str, Option("--device", "D", "The Wi-Fi device")] = "wlan0"
+    close: Annotated[bool, Option("--close", "", "Take the network away again")] = False
+
+
+@options
 class SchemaOptions:
     """What `midgrey schema` takes."""
 
@@ -103,6 +114,11 @@ PRESETS = Command(
     "List presets, and which one a unit starts with; every mistake is listed.",
     PresetsOptions,
 )
+NETWORK = Command(
+    "network",
+    "Open a network of the unit's own for a phone (NetworkManager; once, as root).",
+    NetworkOptions,
+)
 DOCTOR = Command(
     "doctor",
     "Say what is attached, what works, what is missing and how to get it; and if all is well.",
@@ -136,6 +152,7 @@ def wired(registry: Registry = REGISTRY) -> Iterator[Wired]:
     for command in registry.commands():
         yield Wired(command, "firmware.commands.once")
     yield Wired(PRESETS, "firmware.commands.presets")
+    yield Wired(NETWORK, "firmware.commands.network")
     yield Wired(DOCTOR, "firmware.commands.doctor")
     yield Wired(SCHEMA, "firmware.commands.schema")
     yield Wired(LINEUP, "firmware.commands.lineup")

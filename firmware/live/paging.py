@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from firmware.page.standing import PageState
 
 OFF = 'there is no page: switch it on with page = "on" in the preset, or --page'
+SHOWN_NS = 600_000_000_000
+"""How long a code stands on the screen; one for the first phone can be used for longer."""
 LACKING = "the page needs what the extra page brings: pip install 'midgrey[page]'"
 
 
@@ -63,6 +65,8 @@ class Paging:
         self._standing: PageState | None = None
         self._standing_of: State | None = None
         self._pressed = (0, 0)
+        self._shows_until_ns = 0
+        self._has_failed = False
         self.said: tuple[str, ...] = ()
         if options.page is not None:
             try:
@@ -109,6 +113,7 @@ class Paging:
         self._say(f"the page is at {self._address}")
         if not phones.listed() and not options.page_code:
             pairing.open(for_ns=None)
+            self._shows_until_ns = self._clock.now_ns() + SHOWN_NS
             self._say(f"pair a phone there with the code {pairing.shown}")
 
     @property
@@ -134,10 +139,12 @@ class Paging:
     def _show_code(self) -> str:
         assert self._served is not None
         pairing, phones = self._served.pairing, self._served.phones.listed()
-        if pairing.shown:
+        now_ns = self._clock.now_ns()
+        if pairing.shown and now_ns < self._shows_until_ns:
             pairing.close()
         else:
             pairing.open()
+            self._shows_until_ns = now_ns + SHOWN_NS
             self._say(f"pair a phone at {self._address} with the code {pairing.shown}")
         names = ", ".join(each.name for each in phones)
         return f"paired: {names}" if names else "no phone is paired"
@@ -155,7 +162,8 @@ class Paging:
 
         def told() -> Alert | None:
             machine, code = other(), served.pairing.shown
-            if not code or (machine is not None and machine.tone is Tone.ALARM):
+            is_over = self._clock.now_ns() >= self._shows_until_ns
+            if not code or is_over or (machine is not None and machine.tone is Tone.ALARM):
                 return machine
             return Alert(f"on a phone: {self._address} and the code {code}")
 
@@ -172,10 +180,19 @@ class Paging:
         return out
 
     def publish(self, shown: Shown) -> None:
-        """Leave what was painted for whoever watches."""
+        """Leave what was painted for whoever watches; what fails at it takes nothing along."""
         state, served = self._state, self._served
-        if state is None or served is None:
+        if state is None or served is None or self._has_failed:
             return
+        try:
+            self._publish(shown, state, served)
+        except Exception as fault:  # noqa: BLE001 - the screen goes on without the page
+            self._has_failed = True
+            self._say(
+                f"the page has failed and shows nothing more: {type(fault).__name__}: {fault}"
+            )
+
+    def _publish(self, shown: Shown, state: State, served: "Served") -> None:
         if self._standing is None or self._standing_of is not state:
             self._standing, self._standing_of = standing_of(state), state
         served.hub.publish(seen_of(shown, self._standing))

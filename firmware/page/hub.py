@@ -5,6 +5,7 @@ and pictures of them. What a phone has not fetched when the next comes is passed
 """
 
 import json
+import sys
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -71,6 +72,7 @@ class Hub:
         self._next_id = 0
         self._pictures = Pictures()
         self._moment_ns = self._picture_ns = self._counts_ns = clock.now_ns() - MOMENT_NS
+        self._said = ""
         self._worker = Worker("page", self._turn)
 
     # For the loop's thread
@@ -175,12 +177,21 @@ class Hub:
             if seen is not None:
                 self._is_new, self._moment_ns = False, self._clock.now_ns()
             taken, self._taken = self._taken, None
-        if seen is not None:
-            self._pack(Sent.MOMENT, text_of(seen).encode())
-        if taken is not None:
-            self._draw(taken)
+        try:
+            if seen is not None:
+                self._pack(Sent.MOMENT, text_of(seen).encode())
+            if taken is not None:
+                self._draw(taken)
+        except Exception as fault:  # noqa: BLE001 - the next moment may be another matter
+            self._failed(fault)
         if waits:
             self._worker.pause(min(rest_ns / 1e9, WAIT_S))
+
+    def _failed(self, fault: Exception) -> None:
+        words = f"midgrey: page: {type(fault).__name__}: {fault}\n"
+        if words != self._said:
+            self._said = words
+            sys.stderr.write(words)
 
     def _draw(self, taken: PageCopies) -> None:
         self._pack(Sent.PICTURE, self._pictures.picture(taken))

@@ -24,7 +24,7 @@ WAITING = 16
 
 _SIOCGIFADDR = 0x8915
 """Asks an interface for its address (linux/sockios.h, netdevice(7))."""
-_INTERFACE = re.compile(r"[a-zA-Z][\w.-]{0,14}", re.ASCII)
+INTERFACE = re.compile(r"[a-zA-Z][\w.-]{0,14}", re.ASCII)
 """At most 15 characters (IFNAMSIZ of linux/if.h less the zero behind them)."""
 
 HOW = f"write {ON}, an address as 10.42.0.1 or 10.42.0.1:{USUAL_PORT}, or an interface as wlan0"
@@ -73,7 +73,7 @@ def parse_place(written: str) -> Place:
     try:
         address = ipaddress.ip_address(name)
     except ValueError:
-        if found[1] is None and _INTERFACE.fullmatch(name):
+        if found[1] is None and INTERFACE.fullmatch(name):
             return Place(interface=name, port=port)
         raise ArgumentError(f"--page {written!r}: {HOW}") from None
     if address.is_unspecified:

@@ -26,8 +26,7 @@ from firmware.clock import SystemClock
 from firmware.page.phones import NAME, Phones
 from tests.running import START, environment
 
-BENCH = "bench:rate=60,size=1920x1080"
-BEGINS_S = 4.0
+BENCH = "bench:rate=25,size=1920x1080"
 READY = '{"do": "want", "moment": true, "picture": true, "counts": true}'
 
 
@@ -70,6 +69,13 @@ def memory_mb(pid: int) -> float:
     return next(int(line.split()[1]) for line in lines if line.startswith("VmRSS")) / 1024
 
 
+def _until_serving(port: int, unit: "subprocess.Popen[bytes]") -> None:
+    while unit.poll() is None:
+        with suppress(OSError), socket.create_connection(("127.0.0.1", port), 1.0):
+            return
+        time.sleep(0.1)
+
+
 def run(folder: Path, phones: int, frames: int) -> dict[str, float]:
     """One run of so many frames with so many phones; what the unit counted itself."""
     with socket.create_server(("127.0.0.1", 0)) as free:
@@ -86,7 +92,7 @@ def run(folder: Path, phones: int, frames: int) -> dict[str, float]:
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
     )
-    time.sleep(BEGINS_S)  # until it serves
+    _until_serving(port, unit)
     watching = [Phone(port, token) for token in tokens[:phones]]
     for each in watching:
         each.start()
@@ -116,9 +122,9 @@ def run(folder: Path, phones: int, frames: int) -> dict[str, float]:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--frames", type=int, default=900)
+    parser.add_argument("--frames", type=int, default=250)
     parser.add_argument("--phones", type=int, default=4)
-    parser.add_argument("--turns", type=int, default=2)
+    parser.add_argument("--turns", type=int, default=4)
     asked = parser.parse_args()
     rates: dict[int, list[float]] = {0: [], asked.phones: []}
     with TemporaryDirectory() as folder:

@@ -17,7 +17,7 @@ from firmware.instruments.registry import REGISTRY
 from firmware.journal.slate import Slate
 from firmware.live.hands import Hands
 from firmware.live.marking import Marking
-from firmware.live.paging import OFF, Paging, actions_of, own_names
+from firmware.live.paging import OFF, SHOWN_NS, Paging, actions_of, own_names
 from firmware.live.run_plan import RunPlan
 from firmware.page.asked import Marked, Pressed, ProfileChosen, Tapped, Viewed
 from firmware.page.phones import NAME, Phones
@@ -199,6 +199,30 @@ def test_with_a_phone_or_a_code_of_the_preset_none_is_shown_until_it_is_asked_fo
     assert paging.alert(lambda: None)() is not None
     assert paging.turn(replace(state, codes=2)) == "paired: Anna"
     assert paging.alert(lambda: None)() is None
+
+
+def test_a_code_leaves_the_screen_after_a_while_and_still_pairs_the_first_phone(make):
+    paging = make()
+    code = paging._served.pairing.shown
+    paging._clock.move(SHOWN_NS / 1e9)
+    assert paging.alert(lambda: None)() is None
+    state = start()
+    paging.turn(state)
+    paging.turn(replace(state, codes=1))  # asked for, another one is shown
+    assert paging.alert(lambda: None)() is not None
+    assert paging._served.pairing.shown != code
+
+
+def test_a_page_that_fails_takes_nothing_along(make, said, monkeypatch):
+    paging, board = make(), PaperBoard()
+    found: list[Shown] = []
+    every_view("bench:size=320x180,rate=2", None, found.append, views=["expose"])
+    paging.turn(start(320, 180))
+    monkeypatch.setattr("firmware.live.paging.seen_of", lambda *_: 1 / 0)
+    for _ in range(3):
+        paging.board(board).paint(found[0])
+    assert len(board.painted) == 3
+    assert sum("the page has failed" in each for each in said) == 1
 
 
 def test_a_code_of_the_preset_is_shown_nowhere(make, said):

@@ -123,5 +123,22 @@ def test_whoever_publishes_never_waits_for_a_slow_phone(hub, seen, taken):
     assert hub.fault is None
 
 
+def test_what_cannot_be_shown_is_said_once_and_the_next_is_another_matter(
+    hub, seen, clock, monkeypatch, capsys
+):
+    hub.watch(lambda: None)
+    with monkeypatch.context() as broken:
+        broken.setattr("firmware.page.hub.text_of", lambda _: 1 / 0)
+        for _ in range(3):
+            clock.move(MOMENT_NS / NS)
+            hub.publish(seen)
+            turn(hub)
+    assert capsys.readouterr().err == "midgrey: page: ZeroDivisionError: division by zero\n"
+    clock.move(MOMENT_NS / NS)
+    hub.publish(seen)
+    turn(hub)
+    assert numbers(hub)[Sent.MOMENT] == 1
+
+
 def test_a_moment_is_strict_json(seen):
     json.loads(text_of(seen), parse_constant=pytest.fail)
