@@ -2,6 +2,7 @@ import errno
 import json
 import math
 import os
+import threading
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from pathlib import Path
@@ -20,6 +21,7 @@ from firmware.errors import (
 from firmware.feeds.base import FeedInfo
 from firmware.instruments.asking import scene_of
 from firmware.instruments.registry import REGISTRY
+from firmware.live import appliance
 from firmware.live.appliance import (
     _snapshot,
     kept_clip,
@@ -29,6 +31,7 @@ from firmware.live.run_plan import RunPlan
 from firmware.opening.read_with import read_with
 from firmware.profiles.shelf import load_profile
 from firmware.screen.drawing import Drawing
+from firmware.system.crew import ThreadCrew
 from firmware.written.places import parse_spot
 from overlays.draw.layout import typeface
 from overlays.draw.moment.shown import Measured
@@ -189,3 +192,23 @@ def test_what_is_kept_is_taken_up_and_a_factory_start_leaves_it(tmp_path):
     same = pygame.image.load(tmp_path / "False.png"), pygame.image.load(tmp_path / "True.png")
     assert pygame.image.tobytes(same[0], "RGB") != pygame.image.tobytes(same[1], "RGB")
     assert (tmp_path / "kept.before-factory.json").exists()
+
+
+@pytest.mark.parametrize(("key", "workers"), [("", 3), ("workers = 1", 1), ("workers = 2", 2)])
+def test_frames_are_shared_as_the_profile_says_and_no_helper_is_left(
+    tmp_path, monkeypatch, key, workers
+):
+    made = []
+
+    class Seen(ThreadCrew):
+        def __init__(self, cores):
+            super().__init__(cores)
+            made.append(self)
+
+    monkeypatch.setattr(appliance, "ThreadCrew", Seen)
+    monkeypatch.setattr(appliance, "usable_cores", lambda: 3)
+    path = tmp_path / "kit.toml"
+    path.write_text(f'curve = "BT.709"\n{key}\n')
+    assert run_appliance(options(profile=str(path))) == 0
+    assert [crew.workers for crew in made] == [workers]
+    assert not [each for each in threading.enumerate() if each.name.startswith("helper")]
