@@ -105,7 +105,7 @@ class FeedInfo:
         Which capture device it is, in words that stay the same; empty where it is none.
     takes_s:
         How long the feed itself needs for a frame, where that is longer than a frame lasts: it goes
-        at its own pace then, and none of its frames is late. 0.0 where it keeps up.
+        at its own pace then, and none of its frames is late. 0.0 where it kept up so far.
     checked:
         What a feed check found of that device; None where there was none.
     """

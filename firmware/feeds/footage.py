@@ -183,11 +183,12 @@ class FootageFeed:
         return sum(took for took, _ in self._took) > sum(lasts for _, lasts in self._took)
 
     def _say_pace(self) -> None:
-        """How long a picture takes, and in words that it is slow once several were."""
+        """How long a picture takes, and in words that it is slow once several were.
+
+        What was said stays: with each change all that is known of the feed begins anew.
+        """
         longest_s = max(took for took, _ in self._took) / 1e9 if self._is_heavy else 0.0
-        if (longest_s == 0.0) != (self._info.takes_s == 0.0) or (
-            longest_s > LONGER_BY * self._info.takes_s
-        ):
+        if longest_s > LONGER_BY * self._info.takes_s:
             self._info = replace(self._info, takes_s=longest_s)
         if longest_s and self._pace is Pace.LIVE and len(self._took) == LOOKED_BACK:
             self._warn(f"{self._path}: {HEAVY}")

@@ -194,6 +194,26 @@ def test_what_decodes_more_slowly_than_it_plays_is_shown_whole_at_its_own_pace(
     assert [w for w in feed.info.warnings if "decodes more slowly here than it plays" in w]
 
 
+def test_what_was_slow_for_a_moment_is_not_described_anew_with_every_picture(
+    clip, steps, monkeypatch
+):
+    clock, following, pace = HandClock(), Reel.next, [0.16]
+
+    def changing(reel):
+        clock.move(pace[0])
+        return following(reel)
+
+    monkeypatch.setattr(Reel, "next", changing)
+    feed = footage(clip("x.mkv", "ffv1", steps(20)), Pace.LIVE, clock)
+    feed.read(0.05)
+    seen = {feed.info}
+    for n in range(16):
+        pace[0] = 0.01 if n % 8 < 4 else 0.16
+        feed.read(0.05)
+        seen.add(feed.info)
+    assert len(seen) <= 2  # before and after it was named
+
+
 def test_what_keeps_up_is_not_called_slow_however_late_it_was_read(clip, steps, monkeypatch):
     clock, following = HandClock(), Reel.next
 
