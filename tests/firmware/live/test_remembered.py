@@ -24,7 +24,8 @@ KIT = replace(
 )
 PROFILES = (KIT, load_profile("hlg"), load_profile("standard"))
 ASKED = KeptAsked(view="expose", profile="log-v")
-PASSING = {"held", "help", "screenshots", "marks", "kept_clips", "dismissed", "sought", "searches"}
+COUNTED = {"screenshots", "marks", "kept_clips", "dismissed", "codes", "forgotten"}
+PASSING = {"held", "help", "sought", "searches"} | COUNTED
 """What a power cut ends: what is on the screen for a moment, and how often was pressed."""
 PRESSES = [press for press in Press if press is not Press.QUIT]
 

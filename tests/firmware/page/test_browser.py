@@ -60,7 +60,7 @@ class Unit:
         return self.err.read()
 
     def close(self) -> None:
-        self.process.send_signal(signal.SIGINT)
+        self.process.send_signal(signal.SIGTERM)
         self.process.wait(20)
         self.err.close()
 
