@@ -46,6 +46,7 @@ class Press(Enum):
     VIEW_TRANSFORM = auto()
     STOP_MAP = auto()
     MAGNIFY = auto()
+    EDGES = auto()
     FRAME_LINES = auto()
     DESQUEEZE = auto()
     FLIP = auto()

@@ -134,6 +134,7 @@ ENTRIES: tuple[Entry, ...] = (
     Entry("W", "picture as sent or in a normal view", ((Key("w"), Press.VIEW_TRANSFORM),)),
     Entry("O", "picture by stops around mid-grey", ((Key("o"), Press.STOP_MAP),)),
     Entry("Z", "magnify round the spot, 2x and 4x", ((Key("z"), Press.MAGNIFY),)),
+    Entry("E", "light what is sharp", ((Key("e"), Press.EDGES),)),
     Entry("F", "frame lines: one after the other, none", ((Key("f"), Press.FRAME_LINES),)),
     Entry("D", "desqueeze: one after the other, none", ((Key("d"), Press.DESQUEEZE),)),
     Entry(

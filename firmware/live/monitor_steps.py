@@ -29,6 +29,10 @@ def _magnify(monitor: Monitor) -> Monitor:
     return replace(monitor, times=TIMES[(TIMES.index(monitor.times) + 1) % len(TIMES)])
 
 
+def _edges(monitor: Monitor) -> Monitor:
+    return replace(monitor, edges=not monitor.edges)
+
+
 def _on(index: int | None, count: int) -> int | None:
     """One after the other, then none."""
     following = 0 if index is None else index + 1
@@ -55,6 +59,7 @@ MONITOR_STEPS: dict[Press, Callable[[Monitor], Monitor]] = {
     Press.VIEW_TRANSFORM: _next_transform,
     Press.STOP_MAP: _stop_map,
     Press.MAGNIFY: _magnify,
+    Press.EDGES: _edges,
     Press.FRAME_LINES: _frame_lines,
     Press.DESQUEEZE: _desqueeze,
     Press.FLIP: _flip,

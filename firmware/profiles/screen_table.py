@@ -53,6 +53,7 @@ class ScreenTable(TomlTable):
     stop_map: Annotated[bool, Field(strict=True)] = False
     flip: Annotated[bool, Field(strict=True)] = False
     mirror: Annotated[bool, Field(strict=True)] = False
+    edges: Annotated[bool, Field(strict=True)] = False
     desqueeze: Factor | None = None
     frames: Annotated[tuple[Ratio, ...], Field(max_length=MOST_FRAMES)] = ()
     safe: Share = 90.0
@@ -73,4 +74,5 @@ class ScreenTable(TomlTable):
             frame=0 if self.frames else None,
             safe_percent=self.safe,
             centre=self.centre,
+            edges=self.edges,
         )

@@ -200,19 +200,23 @@ def _profile(_number: int, _now: Surroundings) -> Page:
     return page_of([Meaning("last profile", before), Meaning("next profile", behind), None, DONE])
 
 
-def _monitor(_number: int, _now: Surroundings) -> Page:
+def _monitor(number: int, _now: Surroundings) -> Page:
+    if number:
+        return page_of(
+            [Meaning("flip", Press.FLIP), Meaning("mirror", Press.MIRROR), None, DONE],
+        )
     return page_of(
         [
-            Meaning("stop map", Press.STOP_MAP),
             Meaning("magnify", Press.MAGNIFY),
-            Meaning("frame lines", Press.FRAME_LINES),
+            Meaning("edges", Press.EDGES),
+            Meaning("stop map", Press.STOP_MAP),
             DONE,
         ],
         [
             Meaning("transform", Press.VIEW_TRANSFORM),
+            Meaning("frame lines", Press.FRAME_LINES),
             Meaning("desqueeze", Press.DESQUEEZE),
-            Meaning("flip", Press.FLIP),
-            Meaning("mirror", Press.MIRROR),
+            Meaning(f"turn{OPENS}", At(Leaf.MONITOR, 1)),
         ],
     )
 

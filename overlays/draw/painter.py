@@ -31,6 +31,7 @@ from overlays.draw.moment.layers import EvennessMap, PinFlags, Said
 from overlays.draw.moment.news import News, said_of
 from overlays.draw.moment.shown import FROZEN, Face, Measured, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
+from overlays.draw.picture.edges import light_edges
 from overlays.draw.picture.part import magnified
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stop_map import painted_ends
@@ -178,7 +179,9 @@ class Painter:
         said = measured.said or Said()
         even, pins = said.layer(EvennessMap), said.layer(PinFlags)
         # Over colours that are to be judged, and over a map, stripes would be in the way.
+        has_edges = shown.monitor.has_edges
         striped = shown.painted and Over.STRIPES in shown.view.over and even is None
+        striped = striped and not has_edges
         if shown.monitor.stop_map:
             bands = painted_ends(measured.yard, made.theme, area.width)
         else:
@@ -188,6 +191,8 @@ class Painter:
         target = pixels[area.top : area.bottom, area.left : area.right]
         frame = magnified(measured.frame, seen.part)
         self._picture.draw(frame, measured.yard, bands, target, shown.monitor, self._crew)
+        if has_edges:
+            light_edges(target)
         del pixels, target  # they keep the surface locked
         if shown.face in FROZEN:
             rect = pygame.Rect(area.left, area.top, area.width, area.height)

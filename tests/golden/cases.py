@@ -73,6 +73,7 @@ MOMENTS = (
     Moment("expose-stepped", "expose", STANDARD, "standard", presses=("NEXT_PROFILE",)),
     Moment("picture-stop-map", "picture", LOG, "log-v", presses=("STOP_MAP",)),
     Moment("picture-magnified", "picture", STANDARD, presses=("MAGNIFY", "FRAME_LINES")),
+    Moment("picture-edges", "picture", STANDARD, presses=("MAGNIFY", "EDGES")),
     Moment("expose-flipped", "expose", LOG, "log-v", presses=("FLIP", "VIEW_TRANSFORM")),
     Moment("picture-map-small", "picture", STANDARD, None, (480, 320), presses=("STOP_MAP",)),
     Moment("expose-help", "expose", STANDARD, presses=("HELP",)),

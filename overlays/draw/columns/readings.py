@@ -122,8 +122,8 @@ class ReadingsPanel:
         """What stripes on the picture mean, in the lower corner that is free."""
         said = None if shown.measured is None else shown.measured.said
         is_map = said is not None and said.layer(EvennessMap) is not None
-        is_striped = Over.STRIPES in shown.view.over and not is_map
-        if not is_striped or shown.monitor.stop_map or not _has_picture(shown):
+        is_striped, monitor = Over.STRIPES in shown.view.over and not is_map, shown.monitor
+        if not is_striped or monitor.stop_map or monitor.has_edges or not _has_picture(shown):
             return []
         clear, gap, align = made.clear, made.theme.gap // 2, Align.LEFT
         if shown.view.arrangement is Arrangement.PICTURE and plate is not None:

@@ -49,6 +49,8 @@ class Monitor:
         Whether the centre is marked.
     times:
         How much the picture is magnified round the spot.
+    edges:
+        Whether edges are lit where the picture is sharp, and all else is dimmed.
     """
 
     transform: ViewTransform = ViewTransform.NORMAL
@@ -62,11 +64,17 @@ class Monitor:
     safe_percent: float = 90.0
     centre: bool = True
     times: int = 1
+    edges: bool = False
 
     @property
     def ratio(self) -> float | None:
         """Width over height of the frame lines, or None where none are drawn."""
         return None if self.frame is None else self.ratios[self.frame]
+
+    @property
+    def has_edges(self) -> bool:
+        """Whether edges are lit: in a map by stops there are others."""
+        return self.edges and not self.stop_map
 
     @property
     def desqueeze(self) -> float:
@@ -94,6 +102,8 @@ def words_of(monitor: Monitor, *, is_viewed: bool) -> str:
         Whether its curve has a view transform: for others there is none to choose.
     """
     said = [monitor.transform.value] if is_viewed and not monitor.stop_map else []
+    if monitor.has_edges:
+        said.append("edges")
     if monitor.times > 1:
         said.append(f"{monitor.times}x")
     if monitor.flipped and monitor.mirrored:

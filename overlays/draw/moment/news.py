@@ -30,7 +30,7 @@ def said_of(shown: Shown) -> tuple[object, ...]:
         if readable is None
         else (readable.spot, readable.range, readable.said, readable.frame.notes)
     )
-    stripes = (shown.stripes, shown.selected, shown.painted)
+    stripes = (shown.stripes, shown.selected, shown.painted, shown.monitor)
     said = (*numbers, shown.face, shown.source, *stripes, shown.warnings)
     return (*said, shown.face_words, shown.alert, shown.note, shown.turn)
 
