@@ -26,6 +26,7 @@ def pressed(press, times=1, monitor=PLAIN):
         (Press.MAGNIFY, 3),
         (Press.FRAME_LINES, 4),
         (Press.DESQUEEZE, 5),
+        (Press.EDGES, 2),
         (Press.FLIP, 2),
         (Press.MIRROR, 2),
     ],
