@@ -3,6 +3,7 @@
 Nothing of it is of one instrument: a report is a report, whoever made it.
 """
 
+from dataclasses import replace
 from typing import Any
 
 from firmware.answers.cleaner import finite
@@ -25,7 +26,7 @@ LABEL_GAP = 16
 def moment_object(seen: OnPage) -> dict[str, Any]:
     """What a phone shows, as an object of JSON."""
     standing, source = seen.standing, seen.source
-    report = seen.report if seen.has_report else spot_report(seen.spot, seen.range)
+    report = seen.report if seen.has_report else _both(spot_report(seen.spot, seen.range), seen)
     return {
         "view": seen.view,
         "face": seen.face.value,
@@ -67,6 +68,17 @@ def moment_object(seen: OnPage) -> dict[str, Any]:
         "profile": standing.profile,
         "scale": None if seen.yard is None else scale_object(seen.yard),
     }
+
+
+def _both(read: Report | None, seen: OnPage) -> Report | None:
+    """Spot and range, and what an instrument says to do where the view has one that does."""
+    report = seen.report
+    if read is None or report is None:
+        return read
+    rows, warnings = (*read.rows, *report.rows), (*read.warnings, *report.warnings)
+    return replace(
+        read, words=report.words, tone=report.tone, rows=rows, notes=report.notes, warnings=warnings
+    )
 
 
 def spot_report(spot: SpotReading | None, found: RangeReading | None) -> Report | None:

@@ -84,7 +84,9 @@ def _advice(shown: Shown, column: Column, size: TextSize) -> Sentence | None:
 
 def _report(shown: Shown) -> Report | None:
     readable = shown.readable
-    return None if readable is None or readable.said is None else readable.said.report
+    if readable is None or readable.said is None or readable.view not in {None, shown.view}:
+        return None  # a view that was just turned to shows no words of the one before
+    return readable.said.report
 
 
 def _numbers(shown: Shown, column: Column, *, in_rows: bool) -> list[Item]:

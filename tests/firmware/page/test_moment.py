@@ -12,6 +12,7 @@ from overlays.draw.layout.views import Readings
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import BELIEVED, Alert, Face
 from overlays.signal.levels import code_to_percent
+from overlays.wording.numbers import typeset
 
 NAMES = [view.name for view in REGISTRY.views()]
 
@@ -31,6 +32,10 @@ def test_every_view_says_what_its_instrument_reports(moments, standing, name):
     else:
         assert report["heading"].startswith("spot")
         assert {"level", "headroom", "clipped"} <= {row["label"] for row in report["rows"]}
+        is_told = shown.view.readings is Readings.BOTH
+        assert bool(report["words"]) is is_told
+        if is_told:
+            assert report["words"] == typeset(shown.readable.said.report.words)
 
 
 @pytest.mark.parametrize("face", list(Face))

@@ -158,3 +158,10 @@ def test_a_wide_area_has_the_number_at_its_left_and_all_else_at_its_right(shown,
     assert texts["brightest, st"].x > area.left + 0.4 * area.width
     assert min(texts.values(), key=lambda text: -text.pixels).x == area.left
     assert all(area.holds(area_of(piece, letters)) for piece in pieces)
+
+
+def test_what_another_view_said_is_not_said_in_this_one(shown, letters):
+    moment = shown()
+    measured = replace(moment.measured, said=Said(ADVICE), view=views.CHIPS)
+    _, pieces = column(replace(moment, measured=measured), letters, (1280, 720))
+    assert not any("open" in each for each in words(pieces))
