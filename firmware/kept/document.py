@@ -75,6 +75,7 @@ class KeptPicture(_Part):
     frame: Annotated[int, Field(ge=0, le=100)] | None
     factor: Annotated[int, Field(ge=0, le=100)] | None
     times: Annotated[int, Field(ge=1, le=100)]
+    edges: bool = False
 
 
 class Kept(_Part):

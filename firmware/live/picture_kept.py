@@ -16,6 +16,7 @@ def kept_picture(monitor: Monitor) -> KeptPicture:
         frame=monitor.frame,
         factor=monitor.factor,
         times=monitor.times,
+        edges=monitor.edges,
     )
 
 
@@ -41,6 +42,7 @@ def shown_again(usual: Monitor, kept: KeptPicture | None) -> Monitor:
         frame=_inside(kept.frame, len(usual.ratios)),
         factor=_inside(kept.factor, len(usual.factors)),
         times=kept.times if kept.times in TIMES else 1,
+        edges=kept.edges,
     )
 
 
