@@ -114,6 +114,11 @@ class Hub:
 
     # For the server's thread
 
+    @property
+    def second(self) -> int:
+        """Of the clock: what is counted by the second begins anew with each."""
+        return self._clock.now_ns() // 1_000_000_000
+
     def ask(self, doing: Doing) -> bool:
         """Hand the loop what a phone asks for; False where too much waits already."""
         if len(self._asked) >= MOST_ASKED:

@@ -77,7 +77,7 @@ class Watching:
         if isinstance(asked, ReadyFor):
             self._want(asked)
             return
-        second = int(self._loop.time())
+        second = self._served.hub.second
         if second != self._second:
             self._second, self._presses = second, 0
         self._presses += 1
