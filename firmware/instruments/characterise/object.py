@@ -58,6 +58,14 @@ class NearObject:
 
 
 @dataclass(frozen=True, slots=True)
+class SureObject:
+    """How sure the curve is at a level."""
+
+    stops: float = said("from mid-grey")
+    stops_pm: float = said("its half width at 95 %")
+
+
+@dataclass(frozen=True, slots=True)
 class CharacteriseObject:
     """The answer of `characterise --json`."""
 
@@ -66,12 +74,14 @@ class CharacteriseObject:
     steps: tuple[StepObject, ...]
     log: LogObject | None = said("the curve by parameters; null where they do not fit")
     table: TableObject | None = said("the curve by points; null where parameters fit")
-    curve_pm_stops: float = said("how sure its stops are, mid-grey itself left out")
+    curve_pm_stops: float = said("how sure its stops are in the middle, mid-grey itself left out")
+    sure: tuple[SureObject, ...] = said("the same at each step that was used")
     largest_off_stops: float = said("of the steps that were used")
     nearest: tuple[NearObject, ...] = said("published curves, the nearest first")
     clip_stops: float = said("from mid-grey")
     clip_stops_pm: float = said("its half width")
-    floor_stops: float | None = said("null where it lies below what was shown")
+    floor_stops: float | None = said("null where it lies below what was shown or is not told")
+    floor_stops_pm: float | None = said("its half width")
     floor_ratio: float = said("signal to noise of a pixel there")
     floor_seen: bool = said("whether steps lie on both sides of it")
     usable_stops: float = said("from floor to clip, or from the darkest step where there is none")
@@ -118,6 +128,7 @@ def object_of(answer: CharacteriseAnswer) -> CharacteriseObject:
         if isinstance(formula, TabledStops)
         else None,
         curve_pm_stops=found.curve_pm_stops,
+        sure=tuple(SureObject(*each) for each in found.sure),
         largest_off_stops=found.fit.largest_off_stops,
         nearest=tuple(
             NearObject(n.curve, n.carriage.value, n.shift_stops, n.rms_stops) for n in found.nearest
@@ -125,6 +136,7 @@ def object_of(answer: CharacteriseAnswer) -> CharacteriseObject:
         clip_stops=found.clip_stops,
         clip_stops_pm=found.clip_stops_pm,
         floor_stops=found.floor_stops,
+        floor_stops_pm=found.floor_pm_stops,
         floor_ratio=FLOOR_RATIO,
         floor_seen=found.floor_is_seen,
         usable_stops=found.usable_stops,

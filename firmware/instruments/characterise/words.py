@@ -18,7 +18,8 @@ def camera_words(found: CameraFound) -> tuple[str, ...]:
     kind = "log parameters" if found.fit.parameters is not None else "a table of points"
     out.append(
         f"the curve is given by {kind}; the steps lie within {found.fit.largest_off_stops:.3f} st "
-        f"of it, and its stops are sure to ±{found.curve_pm_stops:.3f}"
+        f"of it, and its stops are sure to ±{found.curve_pm_stops:.3f} in the middle of them, "
+        f"±{found.least_sure[1]:.3f} at {found.least_sure[0]:+.1f} st, where they are least sure"
     )
     out.append(
         f"mid-grey itself is as sure as the card was metered, ±{METERED_STOPS:g} st: that moves "
@@ -72,6 +73,9 @@ def _floor(found: CameraFound) -> str:
     ratio = f"where light is {FLOOR_RATIO:g} times the noise of a pixel"
     if found.floor_stops is None:
         darkest = min(step.stops for step in found.steps)
-        return f"the floor, {ratio}, lies below the darkest step, {darkest:+.1f} st: not known"
+        return (
+            f"the floor, {ratio}, is not known: it lies below the darkest step, {darkest:+.1f} st, "
+            "or the noise of the steps differs too much to tell it"
+        )
     how = "" if found.floor_is_seen else ", told by the noise of the cap alone"
-    return f"floor {found.floor_stops:+.1f} st, {ratio}{how}"
+    return f"floor {found.floor_stops:+.1f} ±{found.floor_pm_stops or 0.0:.1f} st, {ratio}{how}"

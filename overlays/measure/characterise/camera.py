@@ -30,6 +30,14 @@ NEAREST = 3
 CUT_NEAR = 4.0
 """Deviations of its noise above the lowest code from which on a cap shows all of it."""
 
+AROUND = 5
+"""Steps whose noise is judged together."""
+QUARTERS = (25.0, 50.0, 75.0)
+"""Percent of them."""
+
+MOST_APART_STOPS = 1.0
+"""How far apart the noise of neighbouring steps may put the floor for one to be said."""
+
 MOST_BELOW_STOPS = 1.0
 """How far below the darkest step the floor is still told by the noise of the cap."""
 
@@ -61,13 +69,18 @@ class CameraFound:
     curve_pm_stops:
         How sure its stops are: how far the steps lie beside it, and their half widths in the middle
         of the bracket. Mid-grey itself is as sure as the card was metered, which moves all alike.
+    sure:
+        (stops, half width) of its steps: how sure it is at each of them. Where a code is worth more
+        light, as in the dark, it is less sure than in the middle.
     nearest:
         Published curves, the nearest first.
     clip_stops, clip_stops_pm:
         Where it gives out.
     floor_stops:
         Where signal to noise is `FLOOR_RATIO`; None where it lies more than a stop below the
-        darkest step, or noise is cut off there.
+        darkest step, where noise is cut off, or where that of the steps tells none.
+    floor_pm_stops:
+        How far that may be off: by how the noise of neighbouring steps differs, and by the curve.
     floor_is_seen:
         Whether steps lie on both sides of it; else it is told by the noise of the cap.
     """
@@ -78,11 +91,33 @@ class CameraFound:
     black_noise: float
     fit: FittedCurve
     curve_pm_stops: float
+    sure: tuple[tuple[float, float], ...]
     nearest: tuple[Near, ...]
     clip_stops: float
     clip_stops_pm: float
     floor_stops: float | None
+    floor_pm_stops: float | None
     floor_is_seen: bool
+
+    def pm_at(self, stops: float) -> float:
+        """How sure its stops are at a level, mid-grey itself left out.
+
+        Parameters
+        ----------
+        stops:
+            From mid-grey.
+
+        Returns
+        -------
+        float
+            95 % half width in stops: that of the steps around it, beyond them of the last one.
+        """
+        return _pm_at(stops, self.sure)
+
+    @property
+    def least_sure(self) -> tuple[float, float]:
+        """The level at which its stops are least sure, and how sure they are there."""
+        return max(self.sure, key=lambda each: each[1])
 
     @property
     def usable_stops(self) -> float:
@@ -141,11 +176,34 @@ def characterised(
     fit = fitted(good, value_of(cap.code, signal), np.maximum(half, 1e-6))
     pm = fit.largest_off_stops + float(np.median(_stops_of(half, good, fit)))
     clip_at, clip_pm = _clip(clip, steps, fit, signal)
-    floor, is_seen = _floor(cap, good, fit, signal)
-    nearest = _nearest(good, signal)
-    return CameraFound(
-        signal, steps, cap.code, cap.noise, fit, pm, nearest, clip_at, clip_pm, floor, is_seen
+    floor, apart, is_seen = _floor(cap, good, fit, signal)
+    if apart > MOST_APART_STOPS:
+        floor, is_seen = None, False
+    sure = tuple(
+        (step.stops, float(each) + fit.largest_off_stops)
+        for step, each in zip(good, _stops_of(half, good, fit), strict=True)
     )
+    return CameraFound(
+        signal,
+        steps,
+        cap.code,
+        cap.noise,
+        fit,
+        pm,
+        sure,
+        _nearest(good, signal),
+        clip_at,
+        clip_pm,
+        floor,
+        None if floor is None else apart + _pm_at(floor, sure),
+        is_seen,
+    )
+
+
+def _pm_at(stops: float, sure: Sequence[tuple[float, float]]) -> float:
+    """How sure a level is: as the steps around it, and beyond them as the last one."""
+    at, half = np.array(sorted(sure)).T
+    return float(np.interp(stops, at, half))
 
 
 def _width(codes: float, signal: Signal) -> float:
@@ -176,27 +234,50 @@ def _clip(
 
 def _floor(
     cap: CodeReading, steps: Sequence[Step], fit: FittedCurve, signal: Signal
-) -> tuple[float | None, bool]:
-    """Stops at which light is as large as its noise, and whether steps lie on both sides."""
+) -> tuple[float | None, float, bool]:
+    """Where light is as large as its noise, how far off that is by it, and whether it is seen."""
     noise = np.array([_width(step.reading.noise, signal) for step in steps])
+    # Little noise is rounded to more or to less of itself, as the level lies between two codes.
+    least, usual, most = _noise_around(noise)
     stops = np.array([step.stops for step in steps])
     light = MID_GREY * 2.0**stops
     above = np.asarray(fit.curve.encode(light * 1.02)) - np.asarray(fit.curve.encode(light * 0.98))
-    ratio = np.log2(above / 0.04 / np.maximum(noise, 1e-9))
-    wanted = float(np.log2(FLOOR_RATIO))
-    below = np.flatnonzero(ratio < wanted)
-    if below.size and below[-1] + 1 < len(stops):
-        low, high = below[-1], below[-1] + 1
-        part = (wanted - ratio[low]) / max(ratio[high] - ratio[low], 1e-9)
-        return float(stops[low] + part * (stops[high] - stops[low])), True
+    at = _crossing(stops, above / 0.04, usual)
+    if at is not None:
+        ends = [_crossing(stops, above / 0.04, each) for each in (least, most)]
+        apart = max(abs(at - (stops[0] if end is None else end)) for end in ends)
+        return at, float(apart), True
     # Near black the curve is straight in light: its noise there is that of the cap, if none of that
     # is cut off at the lowest code.
     dim = 0.5 * float(light[0])
     slope = float(fit.curve.encode(dim) - fit.curve.encode(0.0)) / dim
-    dark = _width(cap.noise, signal) / max(slope, 1e-9)
+    near = np.concatenate([[_width(cap.noise, signal)], noise[:AROUND]])
+    low, dark, high = np.maximum(np.percentile(near, QUARTERS), 1e-9)
     is_whole = cap.code - picture_codes(signal)[0] > CUT_NEAR * max(cap.noise, 0.3)
-    at = float(np.log2(FLOOR_RATIO * dark / MID_GREY)) if dark > 0.0 and is_whole else -np.inf
-    return (at, False) if at > stops[0] - MOST_BELOW_STOPS else (None, False)
+    if not is_whole:
+        return None, 0.0, False
+    found = float(np.log2(FLOOR_RATIO * dark / max(slope, 1e-9) / MID_GREY))
+    apart = float(max(np.log2(high / dark), np.log2(dark / low)))
+    return (found, apart, False) if found > stops[0] - MOST_BELOW_STOPS else (None, 0.0, False)
+
+
+def _noise_around(noise: FloatArray) -> FloatArray:
+    """(3, steps): quarters of the noise of each step and its neighbours."""
+    wide = np.pad(noise, AROUND // 2, mode="edge")
+    near = np.lib.stride_tricks.sliding_window_view(wide, AROUND)
+    found: FloatArray = np.maximum(np.percentile(near, QUARTERS, axis=1), 1e-9)
+    return found
+
+
+def _crossing(stops: FloatArray, above: FloatArray, noise: FloatArray) -> float | None:
+    """Where signal to noise passes `FLOOR_RATIO`; None where it never lies below."""
+    ratio, wanted = np.log2(np.maximum(above, 1e-12) / noise), float(np.log2(FLOOR_RATIO))
+    below = np.flatnonzero(ratio < wanted)
+    if not below.size or below[-1] + 1 == len(stops):
+        return None
+    low, high = below[-1], below[-1] + 1
+    part = (wanted - ratio[low]) / max(ratio[high] - ratio[low], 1e-9)
+    return float(stops[low] + part * (stops[high] - stops[low]))
 
 
 def _nearest(steps: Sequence[Step], signal: Signal) -> tuple[Near, ...]:

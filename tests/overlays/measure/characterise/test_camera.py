@@ -16,6 +16,7 @@ from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve, published_curves
 from overlays.signal.signal import Range, Signal
+from tests.bench.cameras import of_way
 from tests.made_feeds import Way, readings_of, value_of
 from tests.places import REFERENCE, SCENES
 
@@ -153,3 +154,24 @@ def test_on_full_range_a_curve_is_weighed_once_as_it_is_published():
     names = [near.curve for near in found.nearest]
     assert len(names) == len(set(names))
     assert all(near.carriage is published_curve(near.curve).carriage for near in found.nearest)
+
+
+@pytest.mark.parametrize(("bits", "noise"), [(8, 0.3), (8, 0.6)])
+def test_how_sure_a_curve_is_said_to_be_at_a_level_holds(bits, noise):
+    """Of all levels of all curves; noises as the pictures of ../shared/scenes have them."""
+    found = of_way(bits, noise, seeds=1)
+    assert len(found.worst) >= 24
+    assert np.mean(found.covered) >= 0.95
+    assert min(found.covered) >= 0.75
+    assert np.median(found.middle) <= 0.01
+    assert found.clips == 0
+    assert np.mean(np.array(found.floors) > THIRD) <= 0.15
+
+
+def test_it_is_least_sure_where_a_code_is_worth_most_light():
+    found, _ = camera("BT.709", 8, noise=0.3)
+    stops, half = found.least_sure
+    assert stops < -4.0
+    assert half > 5.0 * found.curve_pm_stops
+    assert found.pm_at(stops) == half
+    assert found.pm_at(-20.0) == found.pm_at(min(each for each, _ in found.sure))

@@ -1,0 +1,90 @@
+"""Made cameras of every published curve: how far what is found of them is off, and what it says.
+
+    PYTHONPATH=. python tests/bench/cameras.py [--seeds N]
+
+Levels are looked at from the darkest step that was used, or the floor, to a tenth of a stop below
+the clip; a floor may be where noise and rounding put it or where the lowest code cuts light off.
+"""
+
+import argparse
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from overlays.errors import OverlayError
+from overlays.signal.published import published_curves
+from tests.made_cameras import Made, made_camera
+
+NEAR, THIRD = 0.03, 1.0 / 3.0
+WAYS = tuple((bits, noise) for bits in (8, 10) for noise in (0.2, 0.3, 0.6, 1.2))
+HEAD = "| bits, noise | cameras | ± covers | ± in the middle | most | off by over 0.03 st |"
+
+
+@dataclass
+class Found:
+    """What is found of cameras on one way."""
+
+    covered: list[float] = field(default_factory=list)
+    middle: list[float] = field(default_factory=list)
+    worst: list[float] = field(default_factory=list)
+    clips: int = 0
+    floors: list[float] = field(default_factory=list)
+    floors_covered: list[bool] = field(default_factory=list)
+    refused: int = 0
+
+    def add(self, made: Made) -> None:
+        """One camera more."""
+        try:
+            found = made.found()
+        except OverlayError:
+            self.refused += 1
+            return
+        lowest = min(stops for stops, _ in found.sure)
+        if found.floor_stops is not None:
+            lowest = max(lowest, found.floor_stops)
+        levels = np.linspace(lowest, made.clip_stops - 0.1, 60)
+        off = np.abs(np.asarray(found.fit.curve.value_to_stops(made.values(levels))) - levels)
+        sure = np.array([found.pm_at(level) for level in levels])
+        self.covered.append(float(np.mean(off <= sure)))
+        self.middle.append(found.curve_pm_stops)
+        self.worst.append(float(np.nanmax(off)))
+        self.clips += abs(found.clip_stops - made.clip_stops) > THIRD
+        if found.floor_stops is not None:
+            off_floor = min(
+                abs(found.floor_stops - made.floor()),
+                abs(found.floor_stops - max(made.floor(), made.lowest_carried())),
+            )
+            self.floors.append(off_floor)
+            self.floors_covered.append(off_floor <= (found.floor_pm_stops or 0.0))
+
+
+def of_way(bits: int, noise: float, seeds: int) -> Found:
+    """Every curve on one way."""
+    found = Found()
+    for curve in published_curves():
+        for seed in range(1, seeds + 1):
+            found.add(made_camera(curve.name, bits, noise, seed=seed))
+    return found
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--seeds", type=int, default=2)
+    seeds = parser.parse_args().seeds
+    print(f"{HEAD} floors: said, off by over 1/3 st, ± covers |")
+    print("|---|---|---|---|---|---|---|")
+    for bits, noise in WAYS:
+        found = of_way(bits, noise, seeds)
+        over = sum(each > NEAR for each in found.worst)
+        poor = sum(each > THIRD for each in found.floors)
+        cover = np.mean(found.floors_covered) if found.floors else float("nan")
+        print(
+            f"| {bits}, {noise} | {len(found.worst)} | {np.mean(found.covered):.3f} | "
+            f"{np.median(found.middle):.4f} st | {max(found.worst):.2f} st | {over} | "
+            f"{len(found.floors)}, {poor}, {cover:.2f} |"
+        )
+
+
+if __name__ == "__main__":
+    main()
