@@ -7,7 +7,7 @@ from pathlib import Path
 from firmware.clock import Clock
 from firmware.health import record
 from firmware.health.board import is_low_voltage, look_at_board
-from firmware.health.condition import Condition, Severity, Subject
+from firmware.health.condition import Condition, Severity
 from firmware.health.flow import FlowMeter
 from firmware.health.judging import Looks
 from firmware.health.stats import Stats
@@ -16,9 +16,6 @@ from firmware.health.watcher import Watcher
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert
 
-NAMES = {Subject.POWER: "WEAK SUPPLY", Subject.TEMPERATURE: "HOT"}
-"""Of what is to be seen from two metres, where it is grave."""
-
 
 def alert_of(condition: Condition | None) -> Alert | None:
     """As it stands on the screen."""
@@ -26,13 +23,7 @@ def alert_of(condition: Condition | None) -> Alert | None:
         return None
     if condition.severity is not Severity.ALARM:
         return Alert(condition.line)
-    return Alert(condition.line, Tone.ALARM, _name(condition))
-
-
-def _name(condition: Condition) -> str:
-    if condition.subject is Subject.CARD:
-        return "CARD FULL" if "room" in condition.line else "CARD READ-ONLY"
-    return NAMES.get(condition.subject, "")
+    return Alert(condition.line, Tone.ALARM, condition.name)
 
 
 def watcher_of(

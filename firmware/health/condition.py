@@ -45,6 +45,8 @@ class Condition:
         The same for the while after it is over, where that is something else.
     where:
         The place it is about, where a subject has several.
+    name:
+        In a word or two, to be read from two metres; of what is an ALARM.
     """
 
     subject: Subject
@@ -54,6 +56,7 @@ class Condition:
     line: str = ""
     line_after: str = ""
     where: str = ""
+    name: str = ""
 
     @property
     def key(self) -> tuple[Subject, str]:

@@ -68,6 +68,7 @@ def _power(board: BoardLook, dips: int) -> Condition:
             BETTER_SUPPLY,
             f"power supply too weak: {do}",
             f"power supply was too weak: {do}",
+            name="WEAK SUPPLY",
         )
     if board.is_low_voltage is None and brakes is None:
         words = "this machine does not say whether its supply holds"
@@ -99,7 +100,9 @@ def _temperature(board: BoardLook, before: Before) -> Condition:
     severity = graded(warm, TEMPERATURE_C, before.get((subject, ""), Severity.FINE))
     if severity is Severity.ALARM:
         line = f"board at {words}, its limit: give it air, or switch it off"
-        return Condition(subject, severity, f"{words}, the most it takes", MORE_AIR, line)
+        return Condition(
+            subject, severity, f"{words}, the most it takes", MORE_AIR, line, name="HOT"
+        )
     if severity is Severity.WARNING:
         line = f"board at {words} slows down: give it air and shade"
         return Condition(subject, severity, f"{words}, so it slows down", MORE_AIR, line)
@@ -120,6 +123,7 @@ def _card(place: PlaceLook, before: Before) -> Condition:
             "restart; if it comes back, save what is on the card and take another",
             "card is read-only: restart, or take another card",
             where=where,
+            name="CARD READ-ONLY",
         )
     left = place.space
     if left is None:
@@ -132,7 +136,9 @@ def _card(place: PlaceLook, before: Before) -> Condition:
         room = "no room for another picture" if severity is Severity.ALARM else many
         line = f"{room}: delete old ones"
         words = f"{room} in {where}"
-        return Condition(subject, severity, words, "delete old ones there", line, where=where)
+        name = "CARD FULL" if severity is Severity.ALARM else ""
+        old = "delete old ones there"
+        return Condition(subject, severity, words, old, line, where=where, name=name)
     if not place.may_write:
         words, remedy = f"this user may not write to {where}", "start midgrey in a folder of yours"
         return Condition(subject, Severity.NOTE, words, remedy, where=where)

@@ -12,7 +12,7 @@ import numpy.typing as npt
 from overlays.draw.layout.theme import AMBER, pixel_of
 
 Pixels = npt.NDArray[np.uint32]
-Row = npt.NDArray[np.int16]
+Row = npt.NDArray[np.int32]
 
 LEAST = 24
 """Of 255: what twice a pixel's luma differs by from the sum of its neighbours where it is an edge.
@@ -22,13 +22,18 @@ it, which is a quarter of that."""
 INK = pixel_of(AMBER)
 
 
-@nb.njit(cache=True, nogil=True)
+@nb.njit(cache=True, nogil=True, forceinline=True)
 def _luma(pixels: Pixels, out: Row) -> None:
-    """A quarter of red and of blue, half of green: near enough for edges, and no table."""
-    for x in range(out.size):
+    """A quarter of red and of blue, half of green: near enough for edges, and no table.
+
+    `out` has a sample more at either end, which repeat the first and the last.
+    """
+    last = pixels.size
+    for x in range(last):
         pixel = pixels[x]
         both = (pixel >> np.uint32(16) & np.uint32(255)) + (pixel & np.uint32(255))
-        out[x] = np.int16((both + (pixel >> np.uint32(7) & np.uint32(510))) >> np.uint32(2))
+        out[x + 1] = np.int32((both + (pixel >> np.uint32(7) & np.uint32(510))) >> np.uint32(2))
+    out[0], out[last + 1] = out[1], out[last]
 
 
 @nb.njit(cache=True, nogil=True)
@@ -38,7 +43,7 @@ def _light(
     """Row by row in place: what a row was is kept until the one below it is done."""
     height, width, pitch = shape
     above, here, below = rows
-    colour, limit = np.uint32(ink), np.int16(least)
+    colour, limit = np.uint32(ink), np.int32(least)
     _luma(flat[:width], here)
     above[:] = here
     for y in range(height):
@@ -49,9 +54,9 @@ def _light(
             below[:] = here
         line = flat[y * pitch : y * pitch + width]
         for x in range(width):
-            left, right = here[max(x - 1, 0)], here[min(x + 1, width - 1)]
-            twice = np.int16(2) * here[x]
-            across, down = abs(twice - left - right), abs(twice - above[x] - below[x])
+            twice = np.int32(2) * here[x + 1]
+            across = abs(twice - here[x] - here[x + 2])
+            down = abs(twice - above[x + 1] - below[x + 1])
             dimmed = (line[x] >> np.uint32(1)) & np.uint32(0x7F7F7F)
             line[x] = colour if max(across, down) >= limit else dimmed
         above, here, below = here, below, above
@@ -69,5 +74,6 @@ def light_edges(target: Pixels) -> None:
     pitch = target.strides[0] // 4
     strided = np.lib.stride_tricks.as_strided
     flat = strided(target, ((rows - 1) * pitch + columns,), (4,))
-    kept = np.empty(columns, np.int16), np.empty(columns, np.int16), np.empty(columns, np.int16)
+    wide = columns + 2
+    kept = np.empty(wide, np.int32), np.empty(wide, np.int32), np.empty(wide, np.int32)
     _light(flat, (rows, columns, pitch), kept, INK, LEAST)

@@ -23,8 +23,8 @@ def test_a_condition_becomes_a_line_with_a_tone():
     assert alert_of(None) is None
     hot = Condition(Subject.TEMPERATURE, Severity.WARNING, "hot", "air", "hot: give it air")
     assert alert_of(hot) == Alert("hot: give it air", Tone.PLAIN)
-    full = Condition(Subject.CARD, Severity.ALARM, "full", "delete", "full: delete")
-    assert alert_of(full).tone is Tone.ALARM
+    full = Condition(Subject.CARD, Severity.ALARM, "full", "delete", "full: delete", name="FULL")
+    assert alert_of(full) == Alert("full: delete", Tone.ALARM, "FULL")
 
 
 class SilentFeed:

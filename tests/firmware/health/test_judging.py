@@ -50,6 +50,20 @@ def test_a_supply_too_low_is_what_is_shown_before_all_else():
     assert judge(held_back(Brake.UNDER_VOLTAGE))[Subject.POWER].severity is Severity.ALARM
 
 
+def test_what_is_grave_has_a_name_that_is_its_own():
+    fault = replace(ROOMY, keeping=Keeping.NOT)
+    full = replace(ROOMY, space=Space(0, 0))
+    found = {
+        judge(held_back(Brake.UNDER_VOLTAGE))[Subject.POWER].name,
+        judge(replace(WELL, temperature_c=85.0))[Subject.TEMPERATURE].name,
+        judge(place=fault)[Subject.CARD].name,
+        judge(place=full)[Subject.CARD].name,
+    }
+    assert found == {"WEAK SUPPLY", "HOT", "CARD READ-ONLY", "CARD FULL"}
+    few = judge(place=replace(ROOMY, space=Space(int(7 * PICTURE_BYTES), 100)))[Subject.CARD]
+    assert (few.severity, few.name) == (Severity.WARNING, "")
+
+
 def test_a_supply_that_was_too_low_is_noted_but_not_shown():
     made = judge(held_back(since=[Brake.UNDER_VOLTAGE]))[Subject.POWER]
     assert (made.severity, bool(made.remedy)) == (Severity.NOTE, True)
@@ -208,6 +222,7 @@ def test_everything_has_a_condition_in_plain_words_and_what_matters_a_remedy(
             assert not each.words.endswith(".")
             if each.severity >= Severity.WARNING:
                 assert each.remedy
+                assert bool(each.name) is (each.severity is Severity.ALARM)
                 assert ": " in each.line
                 assert len(each.line) <= LONGEST_LINE
                 assert len(each.line_after) <= LONGEST_LINE
