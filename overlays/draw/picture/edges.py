@@ -5,6 +5,8 @@ sides: a blurred one, however high, does so nowhere. Magnified, a pixel of the s
 camera's or less.
 """
 
+from functools import cache
+
 import numba as nb
 import numpy as np
 import numpy.typing as npt
@@ -62,6 +64,13 @@ def _light(
         above, here, below = here, below, above
 
 
+@cache
+def _compiled() -> None:
+    """Compiling holds on to what a loop is first called with, and the screen's pixels stay locked."""
+    row = np.zeros(3, np.int32)
+    _light(np.zeros(1, np.uint32), (1, 1, 1), (row, row.copy(), row.copy()), INK, LEAST)
+
+
 def light_edges(target: Pixels) -> None:
     """Light the edges of a drawn picture and dim the rest.
 
@@ -70,6 +79,7 @@ def light_edges(target: Pixels) -> None:
     target:
         (rows, columns) uint32 of 0x00RRGGBB, columns side by side in memory; changed in place.
     """
+    _compiled()
     rows, columns = target.shape
     pitch = target.strides[0] // 4
     strided = np.lib.stride_tricks.as_strided
