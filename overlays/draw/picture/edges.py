@@ -66,7 +66,7 @@ def _light(
 
 @cache
 def _compiled() -> None:
-    """Compiling holds on to what a loop is first called with, and the screen's pixels stay locked."""
+    """Compiling holds on to what a loop is called with: a screen would stay locked."""
     row = np.zeros(3, np.int32)
     _light(np.zeros(1, np.uint32), (1, 1, 1), (row, row.copy(), row.copy()), INK, LEAST)
 
