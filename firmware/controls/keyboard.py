@@ -94,7 +94,7 @@ ENTRIES: tuple[Entry, ...] = (
     ),
     Entry(
         "+  −",
-        "chosen stripe up, down; what the camera is set to in advice and balance",
+        "chosen stripe up, down; what the camera is set to in expose and balance",
         (
             (Key("="), Press.STRIPE_UP),
             (Key("=", shift=True), Press.STRIPE_UP),

@@ -8,8 +8,8 @@ from firmware.page.standing import Choice, OnPage, PageCopies, PageState
 from firmware.presets.model import Allowed
 from firmware.rail.pages import At, Leaf, Meaning
 from firmware.rail.sheet import Sheet, first_page, sheets
-from overlays.draw.layout.views import Over, Readings
-from overlays.draw.moment.layers import EvennessMap, PinShown, Said
+from overlays.draw.layout.views import Readings
+from overlays.draw.moment.layers import PinShown
 from overlays.draw.moment.shown import BELIEVED, Face, Shown
 from overlays.signal.frame import Frame
 
@@ -66,10 +66,7 @@ def seen_of(shown: Shown, standing: PageState) -> OnPage:
     """What was painted, without the frame: that is lent."""
     readable, measured = shown.readable, shown.measured
     has_report = shown.view.readings is Readings.REPORT
-    said = None if readable is None else readable.said
     frame = None if measured is None else measured.frame
-    # A view that has just been turned to has no report yet, and another's is not its own.
-    is_own = readable is not None and readable.view == shown.view
     return OnPage(
         standing=standing,
         view=shown.view.name,
@@ -89,7 +86,7 @@ def seen_of(shown: Shown, standing: PageState) -> OnPage:
         place=None if measured is None else measured.place,
         spot=None if readable is None else readable.spot,
         range=None if readable is None else readable.range,
-        report=said.report if said is not None and is_own else None,
+        report=shown.report,
         figures={} if readable is None else readable.figures,
         yard=None if measured is None else measured.yard,
     )
@@ -103,8 +100,6 @@ def taken_of(shown: Shown) -> PageCopies | None:
     measured = shown.measured
     if measured is None or shown.face is Face.LOST:
         return None
-    is_map = (measured.said or Said()).layer(EvennessMap) is not None
-    is_striped = shown.painted and Over.STRIPES in shown.view.over and not is_map
     codes = tuple(each.codes for each in shown.stripes if each.codes is not None)
     one, two, three = (plane.copy() for plane in measured.frame.planes)
     frame = measured.frame
@@ -119,5 +114,5 @@ def taken_of(shown: Shown) -> PageCopies | None:
     )
     counts = measured.census.copy()
     is_believed = shown.face in BELIEVED
-    bands = codes if is_striped and is_believed else ()
+    bands = codes if shown.is_striped and is_believed else ()
     return PageCopies(copied, measured.yard, counts, bands, shown.monitor.transform)

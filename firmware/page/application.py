@@ -48,27 +48,42 @@ _STATUS = {Outcome.LOCKED: 429, Outcome.TOO_SOON: 429, Outcome.WRONG: 403, Outco
 
 def application(served: Served) -> App:
     """The whole page, behind its guard."""
-    record = Record(served)
-    people = People(served)
-    routes: list[BaseRoute] = [Route(path, _file(*file)) for path, file in FILES.items()]
-    routes += [
+    people, record = People(served), Record(served)
+    open_to_all: list[BaseRoute] = [Route(path, _file(*file)) for path, file in FILES.items()]
+    open_to_all += [
         Route("/look.css", _made(lambda: colours_css().encode(), "text/css; charset=utf-8")),
         Route("/manifest.webmanifest", _made(_manifest, "application/manifest+json")),
         Route("/type.ttf", _made(_type, "font/ttf")),
         *(Route(f"/icon-{side}.png", _made(_icon(side), "image/png")) for side in SIDES),
         Route("/pair", people.pair, methods=["POST"]),
         Route("/me", people.me),
-        Route("/phones", people.phones),
-        Route("/phones/forget", people.forget, methods=["POST"]),
-        Route("/slate", people.slate),
-        Route("/journal", record.listing),
-        *(Route(f"/journal.{ending}", record.file(ending)) for ending in ENDINGS),
-        Route("/profiles/{name}", record.upload, methods=["POST"]),
-        WebSocketRoute("/live", LiveSocket(served).serve),
     ]
+    of_paired: list[tuple[str, Answer, str]] = [
+        ("/phones", people.phones, "GET"),
+        ("/phones/forget", people.forget, "POST"),
+        ("/slate", people.slate, "GET"),
+        ("/journal", record.listing, "GET"),
+        *((f"/journal.{ending}", record.file(ending), "GET") for ending in ENDINGS),
+        ("/profiles/{name}", record.upload, "POST"),
+    ]
+    paired = [
+        Route(path, _paired(answer, served), methods=[method]) for path, answer, method in of_paired
+    ]
+    routes = [*open_to_all, *paired, WebSocketRoute("/live", LiveSocket(served).serve)]
     told = {HTTPException: _http_fault, Exception: _fault}
     app = Starlette(routes=routes, exception_handlers=told)
     return Guard(app, served.names)
+
+
+def _paired(answer: Answer, served: Served) -> Answer:
+    """What answers phones that are paired, and nobody else."""
+
+    async def guarded(request: Request) -> Response:
+        if not token_of(request.cookies, served.phones):
+            return refused(401, NOT_PAIRED)
+        return await answer(request)
+
+    return guarded
 
 
 def refused(status: int, words: str) -> JSONResponse:
@@ -117,8 +132,6 @@ class People:
     async def phones(self, request: Request) -> Response:
         """All that are paired; of no token more than whose it is."""
         own = self._served.phones.of(request.cookies.get(COOKIE, ""))
-        if own is None:
-            return refused(401, NOT_PAIRED)
         every = self._served.phones.listed()
         return JSONResponse(
             [{"number": p.number, "name": p.name, "since": p.since, "own": p == own} for p in every]
@@ -126,8 +139,6 @@ class People:
 
     async def forget(self, request: Request) -> Response:
         """Let a phone go, the asking one or another."""
-        if not token_of(request.cookies, self._served.phones):
-            return refused(401, NOT_PAIRED)
         number = (await _object(request)).get("number")
         if isinstance(number, bool) or not isinstance(number, int):
             return refused(400, "a phone is forgotten by its number in the list")
@@ -135,10 +146,8 @@ class People:
             return refused(404, "there is no such phone")
         return JSONResponse({"forgotten": number})
 
-    async def slate(self, request: Request) -> Response:
+    async def slate(self, _request: Request) -> Response:
         """What marks carry now."""
-        if not token_of(request.cookies, self._served.phones):
-            return refused(401, NOT_PAIRED)
         try:
             return JSONResponse(asdict(await to_thread(self._served.slate)))
         except ArgumentError as fault:
@@ -153,10 +162,8 @@ class Record:
         self._one = Lock()
         """A board makes one report at a time."""
 
-    async def listing(self, request: Request) -> Response:
+    async def listing(self, _request: Request) -> Response:
         """The newest marks and events."""
-        if not token_of(request.cookies, self._served.phones):
-            return refused(401, NOT_PAIRED)
         try:
             async with self._one:
                 return JSONResponse(await to_thread(listed, self._served.journal))
@@ -167,8 +174,6 @@ class Record:
         """What answers with a table or a report to be kept."""
 
         async def answer(request: Request) -> Response:
-            if not token_of(request.cookies, self._served.phones):
-                return refused(401, NOT_PAIRED)
             try:
                 day = checked_day(request.query_params.get("day"))
                 async with self._one:
@@ -183,8 +188,6 @@ class Record:
 
     async def upload(self, request: Request) -> Response:
         """Keep a profile; every mistake of it is listed, and then nothing is kept."""
-        if not token_of(request.cookies, self._served.phones):
-            return refused(401, NOT_PAIRED)
         name, content = str(request.path_params["name"]), await request.body()
         try:
             said = await to_thread(keep_profile, name, content, self._served.environ)

@@ -22,7 +22,7 @@ from overlays.draw.layout.lettering import Letters, Piece
 from overlays.draw.layout.monitor import Monitor, shape_of
 from overlays.draw.layout.seen import PictureSeen, seen_on
 from overlays.draw.layout.theme import GROUND, PANEL, TEAL, theme_for
-from overlays.draw.layout.views import Arrangement, Over, View
+from overlays.draw.layout.views import Arrangement, View
 from overlays.draw.marks.evenness_map import draw_evenness
 from overlays.draw.marks.frame_lines import draw_frame_lines
 from overlays.draw.marks.marks import draw_marks, spot_area
@@ -178,20 +178,16 @@ class Painter:
         """The frame, and what lies on it."""
         said = measured.said or Said()
         even, pins = said.layer(EvennessMap), said.layer(PinFlags)
-        # Over colours that are to be judged, and over a map, stripes would be in the way.
-        has_edges = shown.monitor.has_edges
-        striped = shown.painted and Over.STRIPES in shown.view.over and even is None
-        striped = striped and not has_edges
         if shown.monitor.stop_map:
             bands = painted_ends(measured.yard, made.theme, area.width)
         else:
-            bands = self.bands(shown, area.width) if striped else ()
+            bands = self.bands(shown, area.width) if shown.is_striped else ()
         self.seen = seen = _seen(shown.monitor, measured, area)
         pixels = pygame.surfarray.pixels2d(self._surface).T
         target = pixels[area.top : area.bottom, area.left : area.right]
         frame = magnified(measured.frame, seen.part)
         self._picture.draw(frame, measured.yard, bands, target, shown.monitor, self._crew)
-        if has_edges:
+        if shown.monitor.has_edges:
             light_edges(target)
         del pixels, target  # they keep the surface locked
         if shown.face in FROZEN:

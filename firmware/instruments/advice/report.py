@@ -1,4 +1,4 @@
-"""What the advice view says beside the picture."""
+"""What to do about the exposure, in words beside the picture."""
 
 from collections.abc import Sequence
 

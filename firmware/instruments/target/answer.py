@@ -17,3 +17,9 @@ class TargetAnswer:
     judged: Judgement
     past: Excursions
     spot: SpotReading | None = None
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Of profile and feed, and of the spot."""
+        of_spot = () if self.spot is None else self.spot.warnings
+        return tuple(dict.fromkeys([*self.origin.warnings, *of_spot]))

@@ -1,6 +1,7 @@
 """The giant reading in words."""
 
 from firmware.instruments.target.answer import TargetAnswer
+from overlays.draw.columns.cells import alarm_words, channel_cells
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.expose.excursions import Excursions
 from overlays.measure.expose.side import Goal, Judgement, Side
@@ -23,17 +24,19 @@ def target_report(answer: TargetAnswer) -> Report:
         beside=off_words(judged),
         words=_words(judged, past),
         tone=Tone.ALARM if is_out or past.latched is not None else Tone.PLAIN,
-        rows=() if answer.spot is None else _rows(answer.spot),
+        rows=() if answer.spot is None else (_reads(answer.spot),),
+        warnings=answer.warnings,
         notes=(CLEARS_IT,) if past.count else (),
     )
 
 
-def _rows(spot: SpotReading) -> tuple[Row, ...]:
-    """What the spot reads, whatever its target is."""
-    red, green, blue = (stops_text(value) for value in spot.rgb_stops)
+def _reads(spot: SpotReading) -> Row:
+    """What the spot reads, whatever its target is; what is wrong with that in place of channels."""
+    alarm = alarm_words(spot)
+    beside = alarm or "  ".join(f"{label[0]} {value}" for label, value, _ in channel_cells(spot))
     stops = stops_text(spot.stops, spot.stops_pm, spot.bound)
-    level = f"{percent_text(spot.percent)} %"
-    return (Row("reads", f"{stops} st   {level}   R {red}  G {green}  B {blue}"),)
+    words = f"{stops} st   {percent_text(spot.percent)} %   {beside}"
+    return Row("reads", words, Tone.ALARM if alarm else Tone.PLAIN)
 
 
 def goal_words(goal: Goal) -> str:

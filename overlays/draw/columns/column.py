@@ -84,19 +84,6 @@ class Column:
             self.pieces.append(Text(value, left, under, number, ink))
         self.top += self.letters.height(label) + self.letters.height(number)
 
-    def pair(self, words: str, value: str, colour: Colour) -> None:
-        """A label and its number in one line, or under each other where they have no room."""
-        pixels = self.size(TextSize.TINY)
-        ink = QUIET if value == UNKNOWN else colour
-        self.pieces.append(Text(words, self.area.left, self.top, pixels, QUIET))
-        wide = self.letters.width(words, pixels) + self.letters.width(value, pixels)
-        if wide + self.theme.gap > self.area.width:
-            self.top += self.letters.height(pixels)
-        if self.letters.width(value, pixels) > self.area.width:
-            value = value.replace("  ", " ")  # rather closer together than smaller
-        self.pieces.append(Text(value, self.area.right, self.top, pixels, ink, Align.RIGHT))
-        self.top += self.letters.height(pixels)
-
     def plate(self, words: str, pixels: int, ground: Colour, colour: Colour) -> None:
         """Words on a filled bar as wide as they need."""
         pad = max(self.theme.gap // 2, 3)

@@ -36,13 +36,13 @@ def all_warnings(shown: Shown) -> tuple[str, ...]:
     said: list[str] = []
     readable, main = shown.readable, ""
     if readable is not None:
-        if shown.view.readings is Readings.REPORT:
-            report = None if readable.said is None else readable.said.report
-            if report is not None:
-                main, said = report.words, list(report.warnings)
-        else:
+        if shown.view.readings is not Readings.REPORT:
             said += () if readable.spot is None else readable.spot.warnings
             said += () if readable.range is None else readable.range.warnings
+        report = shown.report
+        if report is not None and shown.view.readings is not Readings.SPOT:
+            main = report.words
+            said += report.warnings
         said += readable.frame.notes
     every = dict.fromkeys([*said, *shown.warnings])
     # A frame may say again what its feed says with a name before it.

@@ -43,7 +43,7 @@ fewer rows the word alone can be read from there."""
 
 def giant_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> list[Piece]:
     """The report of a view without a picture, over the whole screen."""
-    report = _report(shown)
+    report = shown.report
     above = Area(area.left, area.top, area.width, 0)
     is_banner = shown.face not in {Face.LIVE, Face.LOCKED}
     pieces = banner_pieces(shown, above, letters, theme) if is_banner else []
@@ -70,7 +70,9 @@ def giant_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> li
     pieces += _second(report, Area(area.left, body.bottom, area.width, 0), letters, under)
     if reads:
         middle = area.left + area.width // 2
-        pieces.append(Text(reads, middle, bottom - third, lower, QUIET, Align.CENTRE))
+        is_wrong = report is not None and any(row.tone is Tone.ALARM for row in report.rows)
+        ink = RED_WORDS if is_wrong else QUIET
+        pieces.append(Text(reads, middle, bottom - third, lower, ink, Align.CENTRE))
     if shown.alert is not None and not shown.note:  # which stands there for a few seconds
         pieces += alert_line(shown.alert, area, letters, small)
     return pieces
@@ -80,12 +82,6 @@ def _reads(report: Report | None) -> str:
     """What the spot reads, whatever it is judged by, in a line."""
     rows = () if report is None else report.rows
     return "   ".join(f"{row.label} {row.value}".strip() for row in rows)
-
-
-def _report(shown: Shown) -> Report | None:
-    """What may be said: nothing of a feed that is not to be believed."""
-    readable = shown.readable
-    return None if readable is None or readable.said is None else readable.said.report
 
 
 def _heading(shown: Shown, report: Report | None) -> str:

@@ -12,8 +12,7 @@ from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text, box_of
 from overlays.draw.layout.theme import GROUND
-from overlays.draw.layout.views import Arrangement, Over, Readings
-from overlays.draw.moment.layers import EvennessMap
+from overlays.draw.layout.views import Arrangement, Readings
 from overlays.draw.moment.news import News, said_of
 from overlays.draw.moment.shown import Face, Shown
 
@@ -100,8 +99,9 @@ class ReadingsPanel:
             return plate_pieces(shown, inside, self._letters, theme)
         if shown.view.readings is not Readings.REPORT:
             return expose_pieces(shown, area, self._letters, theme)
-        said = None if shown.measured is None else shown.measured.said
-        report = None if said is None else said.report
+        seen = shown.measured  # perhaps no longer believed: then its heading alone is shown
+        is_own = seen is not None and seen.view in {None, shown.view}
+        report = seen.said.report if seen is not None and seen.said is not None and is_own else None
         return report_pieces(report, shown, area, self._letters, theme)
 
     def _backing(self, pieces: list[Piece], made: Layout) -> Area:
@@ -120,10 +120,7 @@ class ReadingsPanel:
 
     def _key_of(self, shown: Shown, made: Layout, plate: Area | None) -> list[Piece]:
         """What stripes on the picture mean, in the lower corner that is free."""
-        said = None if shown.measured is None else shown.measured.said
-        is_map = said is not None and said.layer(EvennessMap) is not None
-        is_striped, monitor = Over.STRIPES in shown.view.over and not is_map, shown.monitor
-        if not is_striped or monitor.stop_map or monitor.has_edges or not _has_picture(shown):
+        if not shown.is_striped or not _has_picture(shown):
             return []
         clear, gap, align = made.clear, made.theme.gap // 2, Align.LEFT
         if shown.view.arrangement is Arrangement.PICTURE and plate is not None:

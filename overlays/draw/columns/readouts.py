@@ -24,7 +24,7 @@ from overlays.draw.layout.theme import (
     TextSize,
     Theme,
 )
-from overlays.draw.moment.report import Report, Row, Tone
+from overlays.draw.moment.report import Row, Tone
 from overlays.draw.moment.shown import MOVING, Face, Shown
 from overlays.measure.spot.spot import SpotReading
 from overlays.wording.numbers import (
@@ -78,15 +78,8 @@ def expose_pieces(shown: Shown, area: Area, letters: Letters, theme: Theme) -> l
 
 def _advice(shown: Shown, column: Column, size: TextSize) -> Sentence | None:
     """What to do, where an instrument says it and it may be believed."""
-    report = _report(shown)
+    report = shown.report
     return None if report is None or not report.words else sentence_of(report, column, size)
-
-
-def _report(shown: Shown) -> Report | None:
-    readable = shown.readable
-    if readable is None or readable.said is None or readable.view not in {None, shown.view}:
-        return None  # a view that was just turned to shows no words of the one before
-    return readable.said.report
 
 
 def _numbers(shown: Shown, column: Column, *, in_rows: bool) -> list[Item]:
@@ -95,7 +88,7 @@ def _numbers(shown: Shown, column: Column, *, in_rows: bool) -> list[Item]:
     spot = None if readable is None else readable.spot
     rows = [*range_cells(None if readable is None else readable.range), channel_cells(spot)]
     pixels = column.size(TextSize.TINY)
-    report = _report(shown)
+    report = shown.report
     below = [] if report is None else items_of(report, column, pixels)
     if not in_rows and all(column.holds(cells) for cells in rows):
         gap = round(0.4 * column.theme.gap)

@@ -5,9 +5,9 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from overlays.draw.layout.monitor import PLAIN, Monitor
-from overlays.draw.layout.views import TraceKind, View
-from overlays.draw.moment.layers import Said
-from overlays.draw.moment.report import Tone
+from overlays.draw.layout.views import Over, TraceKind, View
+from overlays.draw.moment.layers import EvennessMap, Said
+from overlays.draw.moment.report import Report, Tone
 from overlays.measure.counting.bands import CodeBand
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
@@ -198,3 +198,25 @@ class Shown:
     def readable(self) -> Measured | None:
         """What numbers may be taken from: nothing while the picture is frozen or lost."""
         return self.measured if self.face in BELIEVED else None
+
+    @property
+    def report(self) -> Report | None:
+        """What the view's instrument says, if it may be believed.
+
+        A view that was just turned to has none yet: another's is not its own.
+        """
+        seen = self.readable
+        is_own = seen is not None and seen.view in {None, self.view}
+        return seen.said.report if seen is not None and seen.said is not None and is_own else None
+
+    @property
+    def is_striped(self) -> bool:
+        """Whether the profile's stripes lie on the picture.
+
+        They do not over colours that are to be judged, nor over maps and edges, where they would be
+        in the way.
+        """
+        said = None if self.measured is None else self.measured.said
+        is_map = said is not None and said.layer(EvennessMap) is not None
+        is_plain = not (is_map or self.monitor.stop_map or self.monitor.has_edges)
+        return self.painted and Over.STRIPES in self.view.over and is_plain

@@ -33,6 +33,12 @@ def test_a_view_by_its_name():
         REGISTRY.view("chps")
 
 
+@pytest.mark.parametrize(("once", "now"), [("advice", "expose"), ("Reading", "target")])
+def test_a_view_that_has_gone_up_in_another_is_found_by_its_old_name(once, now):
+    assert REGISTRY.view(once) is REGISTRY.view(now)
+    assert once.casefold() not in {view.name for view in REGISTRY.views()}
+
+
 def test_a_command_finds_its_instrument():
     for command in REGISTRY.commands():
         assert REGISTRY.of_command(command.name).command is command

@@ -138,3 +138,9 @@ def test_a_dial_that_no_camera_has_is_none(kelvin):
     back = restored(start(), kept.model_copy(update={"looks": looks}), ASKED)
     assert back.desk.dial_kelvin is None
     assert isinstance(kept, Kept)
+
+
+@pytest.mark.parametrize(("once", "now"), [("reading", "target"), ("no such view", "expose")])
+def test_a_view_of_another_version_is_the_one_it_went_up_in_or_the_usual_one(once, now):
+    kept = kept_of(start(), ASKED).model_copy(update={"view": once})
+    assert restored(start(), kept, ASKED).view.name == now

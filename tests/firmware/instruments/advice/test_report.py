@@ -1,4 +1,4 @@
-"""What the advice view says; that advice is followed on the bench is walked through elsewhere."""
+"""What is said of an exposure; that advice is followed on the bench is walked through elsewhere."""
 
 from dataclasses import replace
 

@@ -165,3 +165,14 @@ def test_the_index_says_the_side_and_the_rail_clears():
     (own,) = INSTRUMENT.offers(INSTRUMENT.settings(made.loop.state.in_use, 25.0)).own
     assert own.press in INSTRUMENT.clears
     assert f"“{own.label}”" in CLEARS_IT
+
+
+def test_what_the_spot_reads_is_said_and_what_is_wrong_with_it_in_place_of_its_channels(stand):
+    (row,) = stand.report().rows
+    assert row.tone is Tone.PLAIN
+    assert all(f"{name} " in row.value for name in "RGB")
+    (clipped,) = stand.light(f"{BENCH},exposure=8").rows
+    assert clipped.tone is Tone.ALARM
+    assert "clipped 100 %" in clipped.value
+    assert "R " not in clipped.value
+    assert any("clipped" in each for each in stand.report().warnings)

@@ -4,7 +4,6 @@ import pytest
 
 from overlays.draw.columns.column import Column
 from overlays.draw.layout.areas import Area
-from overlays.draw.layout.lettering import Text
 from overlays.draw.layout.theme import TEXT, theme_for
 
 AREA = Area(20, 10, 143, 300)
@@ -19,18 +18,6 @@ def test_cells_hold_labels_that_have_room_and_no_others(column):
     short = [(f"{name}, st", "−4.46", TEXT) for name in "RGB"]
     assert column.holds(short)
     assert not column.holds([(f"{name} clipped", "0 %", TEXT) for name in "RGB"])
-
-
-@pytest.mark.parametrize(
-    ("label", "value", "lines"),
-    [("brightest, st", "+1.76", 1), ("R G B, st", "−10.46  −10.49  −10.51", 2)],
-)
-def test_a_pair_takes_a_second_line_where_it_has_no_room(column, letters, label, value, lines):
-    column.pair(label, value, TEXT)
-    first, second = (piece for piece in column.pieces if isinstance(piece, Text))
-    assert second.top - first.top == (lines - 1) * letters.height(first.pixels)
-    assert all(AREA.holds(letters.area(piece)) for piece in (first, second))
-    assert column.top == second.top + letters.height(second.pixels)
 
 
 def test_a_rule_is_as_high_as_it_says(column):

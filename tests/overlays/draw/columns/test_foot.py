@@ -154,3 +154,16 @@ def test_a_report_says_its_own_and_not_what_its_words_say_already(shown, measure
     frame = replace(measured(), said=Said(report))
     moment = shown(view=views.BALANCE, measured=frame, warnings=("A guess", "camera 1: A guess"))
     assert all_warnings(moment) == ("dark", "camera 1: A guess")
+
+
+def test_where_exposure_is_set_warnings_of_the_reading_and_of_the_advice_stand(shown, measured):
+    said = Said(Report("h", "m", "b", "open up", warnings=("open up", "it may clip lower")))
+    frame = measured()
+    frame = replace(frame, said=said, spot=replace(frame.spot, warnings=("spot says so",)))
+    told = all_warnings(shown(view=views.EXPOSE, measured=frame))
+    assert {"spot says so", "it may clip lower"} <= set(told)
+    assert "open up" not in told
+    # Of another view's report nothing is said: neither here nor where there is none.
+    other = replace(frame, view=views.CHIPS)
+    assert "it may clip lower" not in all_warnings(shown(view=views.EXPOSE, measured=other))
+    assert "it may clip lower" not in all_warnings(shown(view=views.PICTURE, measured=frame))
