@@ -88,9 +88,9 @@ def mark_of(
         line = registry.line_of(registry.in_view(taken.view))
     taken = _settled(taken, line)
     frame, read_with = taken.frame, taken.read_with
-    census = _census(taken, line)
-    small = Aside("small", lambda: small_of(frame, taken.yard, census))
-    scene, kept = _scene(taken, line, census)
+    counting = _counting(taken, line)
+    small = Aside("small", lambda: small_of(frame, taken.yard, counting.few))
+    scene, kept = _scene(taken, line, counting)
     read = spots_of(scene, registry)
     before, answer, again = _before(taken, line), None, None
     if line is not None:
@@ -174,18 +174,45 @@ def _files(taken: InView, line: Line | None) -> list[dict[str, str]]:
     return [{"ending": each.ending, "text": each.content.decode()} for each in found]
 
 
-def _scene(taken: InView, line: Line | None, census: Census) -> tuple[Scene, Evidence]:
+@dataclass(frozen=True, slots=True)
+class _Counting:
+    """Counts of a frame: what is there at once, and R, G and B by level, which take longest."""
+
+    few: Census
+    channels: Aside[Census] | None = None
+
+    def whole(self) -> Census:
+        """With R, G and B by level, where a number is made of them."""
+        return (
+            self.few if self.channels is None else replace(self.few, rgb=self.channels.result().rgb)
+        )
+
+
+def _counting(taken: InView, line: Line | None) -> _Counting:
+    """Count what nobody has counted yet, R, G and B beside all that needs them later."""
+    found, frame, yard, there = taken.range, taken.frame, taken.yard, taken.census
+    is_known = found is not None and found.flat_top is not None
+    by_channel = is_known or (line is not None and Wants.RGB in line.instrument.counts_when_due)
+    if there is not None and Wants.RGB in there.has(Wants.RGB):
+        return _Counting(_completed(there, taken, COUNTED | Wants.RGB if by_channel else COUNTED))
+    channels = None
+    if by_channel:
+        channels = Aside("channels", lambda: take_census(frame, yard, Wants.RGB))
+    few = take_census(frame, yard, COUNTED) if there is None else _completed(there, taken, COUNTED)
+    return _Counting(few, channels)
+
+
+def _scene(taken: InView, line: Line | None, counting: _Counting) -> tuple[Scene, Evidence]:
     """What the numbers are made of: codes of places alone, and counts of the whole by level."""
     frame, extremes = taken.frame, None if taken.range is None else Extremes.of(taken.range)
     inputs = replace(
-        Inputs.of(frame, taken.yard, taken.desk, taken.place, taken.read_with),
-        extremes=extremes,
-        counts=Counted.of(census),
+        Inputs.of(frame, taken.yard, taken.desk, taken.place, taken.read_with), extremes=extremes
     )
     places = [taken.place, *(pin.place for pin in taken.desk.pins), *inputs.things]
     # The profile of the text that is kept: what is read here is what is read again later.
     profile = profile_of(taken.profile_text, taken.read_with.profile.name)
-    kept = Evidence(cut(frame, places), inputs, profile)
+    codes = cut(frame, places)
+    kept = Evidence(codes, replace(inputs, counts=Counted.of(counting.whole())), profile)
     scene = kept.scene()
     more: Sequence[SpotPlace] | None = None
     if line is not None:
@@ -197,20 +224,6 @@ def _scene(taken: InView, line: Line | None, census: Census) -> tuple[Scene, Evi
     scene.read_with = taken.read_with
     scene.frame = replace(scene.frame, notes=frame.notes, timecode=frame.timecode)
     return scene, kept
-
-
-def _census(taken: InView, line: Line | None) -> Census:
-    """The frame's; R, G and B by level, which take longest, where a number is made of them."""
-    found, frame, yard = taken.range, taken.frame, taken.yard
-    is_known = found is not None and found.flat_top is not None
-    by_channel = is_known or (line is not None and Wants.RGB in line.instrument.counts_when_due)
-    if taken.census is not None:
-        return _completed(taken.census, taken, COUNTED | Wants.RGB if by_channel else COUNTED)
-    if not by_channel:
-        return take_census(frame, yard, COUNTED)
-    channels = Aside("channels", lambda: take_census(frame, yard, Wants.RGB))
-    census = take_census(frame, yard, COUNTED)
-    return replace(census, rgb=channels.result().rgb)
 
 
 def _completed(census: Census, taken: InView, wants: Wants) -> Census:

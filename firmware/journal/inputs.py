@@ -1,6 +1,7 @@
 """All that a mark's numbers are made of besides the codes, as an object of JSON and back."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -126,9 +127,15 @@ def inputs_of(found: object) -> Inputs:
     return inputs
 
 
+@lru_cache(maxsize=32)
+def _adapter(kind: type) -> TypeAdapter[Any]:
+    # Making one takes some milliseconds, and there is one to an instrument.
+    return TypeAdapter(kind)
+
+
 def settings_object(settings: Any) -> Any:  # noqa: ANN401 - each instrument has its own
     """What an instrument is set to, as it stands in a row."""
-    return TypeAdapter(type(settings)).dump_python(settings, mode="json")
+    return _adapter(type(settings)).dump_python(settings, mode="json")
 
 
 def settings_of(found: Any, like: Any) -> Any:  # noqa: ANN401 - each instrument has its own
@@ -140,7 +147,7 @@ def settings_of(found: Any, like: Any) -> Any:  # noqa: ANN401 - each instrument
         They are none of this instrument.
     """
     try:
-        return TypeAdapter(type(like)).validate_python(found)
+        return _adapter(type(like)).validate_python(found)
     except (ValidationError, ValueError, RecursionError) as fault:
         raise JournalError("what the view was set to cannot be understood") from fault
 
@@ -154,6 +161,12 @@ def profile_of(text: object, name: object) -> Profile:
         It is none.
     """
     try:
-        return profile_of_text(str(text), Path(f"{name}.toml"))
+        return _profile_of(str(text), str(name))
     except ProfileError as fault:
         raise JournalError("the profile in the row cannot be read") from fault
+
+
+@lru_cache(maxsize=8)
+def _profile_of(text: str, name: str) -> Profile:
+    # Mark after mark is made with the same few profiles; a text always means the same one.
+    return profile_of_text(text, Path(f"{name}.toml"))
