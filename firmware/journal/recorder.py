@@ -41,7 +41,7 @@ CLOCK_NS = 5_000_000_000
 """From one look at whether the clock is set by now to the next."""
 NOT_SAVED, FAILED = "NOT SAVED", "the journal has failed: marks are not saved; restart"
 LEAVING_S = 4.0
-"""How long a run that ends waits for its marks to be saved; the service is given five seconds."""
+"""How long a run that ends waits for its marks to be saved, and then for the card to close."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,11 +50,12 @@ class Marking:
         self._told: Slate | None = None
         self._made: Recorder | None = None
         self._loading: Loading | None = None
+        self._is_over = False
 
     def prepare(self) -> None:
         """Load what saving takes, beside the picture."""
         if self._loading is None:
-            self._loading = Loading(self._recorder)
+            self._loading = Loading(lambda: None if self._is_over else self._recorder())
 
     def mark(self, seen: Measured | None, state: State, read_with: ReadWith) -> str:
         """Hand what is in view to the journal; says so, or why not."""
@@ -114,8 +115,8 @@ class Marking:
 
     def close(self) -> str:
         """Save what waits, and end; says what was lost, if anything was."""
-        if self._loading is not None:
-            self._loading.join()
+        # Where it is still being loaded, nothing was ever marked: not waited for.
+        self._is_over = True
         return "" if self._made is None else self._made.close()
 
     def _recorder(self) -> "Recorder":

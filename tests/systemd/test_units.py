@@ -8,6 +8,13 @@ import time
 
 import pytest
 
+from firmware.controls import lamp_keeper
+from firmware.health import watcher
+from firmware.journal import recorder
+from firmware.kept import keeper
+from firmware.live import oversight
+from firmware.page import server
+from firmware.system import threads, warmth
 from tests.places import ROOT
 
 SYSTEMD = ROOT / "systemd"
@@ -40,6 +47,24 @@ def test_no_address_family_of_the_internet_is_allowed():
     families = SERVICE["RestrictAddressFamilies"][0].split()
     assert not {"AF_INET", "AF_INET6"} & set(families)
     assert SERVICE["IPAddressDeny"] == ["any"]
+
+
+def test_an_end_is_given_longer_than_all_it_waits_for_together():
+    # What `run_appliance` waits for after its last turn, one after another, each at its longest.
+    waits = [
+        *[threads.STOP_S] * 2,  # capture and measuring
+        oversight.CLOSE_S,
+        watcher.CLOSE_S,
+        lamp_keeper.CLOSE_S,
+        server.STOP_S,
+        *[recorder.LEAVING_S] * 2,
+        keeper.CLOSE_S,
+        warmth.END_S,
+        threads.STOP_S,  # the crew
+    ]
+    drawn_s = 5.0  # a picture through emulated graphics, the slowest that was seen
+    (given,) = SERVICE["TimeoutStopSec"]
+    assert sum(waits) + drawn_s <= float(given)
 
 
 PAGE = Unit("midgrey-page.socket")
