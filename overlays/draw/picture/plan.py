@@ -34,8 +34,8 @@ class Plan:
     vertical: tuple[Long, Row]
     """First source rows, (2, rows): of luma, of chroma; their weights (2, rows, taps)."""
     horizontal: tuple[Starts, Row]
-    """First source columns, (2, columns) uint32; their weights (2, taps, columns). Without any where
-    the width has a loop of its own."""
+    """First source columns, (2, columns) uint32; their weights (2, taps, columns). None where the
+    width has a loop of its own."""
     ratio: tuple[int, int, int]
     """Number of the loop for the width; luma columns per chroma sample; how often rows are doubled
     before that."""
