@@ -19,6 +19,7 @@ from firmware.journal.places import journal_file
 from firmware.live.eyes import opened_screen
 from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
+from firmware.live.kinds import make_known
 from firmware.live.loop import Loop
 from firmware.live.marking import Marking
 from firmware.live.oversight import Oversight, overseen
@@ -60,6 +61,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     """
     now = SystemClock() if clock is None else clock
     notifier = Notifier(os.environ, now)
+    make_known()  # before there is a second thread
     # The screen is waited for, not worked for: the time is used to bring the kernels in.
     compiling, warming = Compiling(), Warming(os.environ)
     leaving, remembering = Event(), None

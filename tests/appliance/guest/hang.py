@@ -63,8 +63,9 @@ for turn in range(TRIES):
     asked(SEIZE, hung)
     asked(INTERRUPT, hung)
     os.waitpid(hung, ALL_CHILDREN)
+    stopped_s = time.monotonic()
     if not has_interpreter(other):
-        print(f"hung at try {turn + 1}", flush=True)
+        print(f"hung at try {turn + 1}, stopped at {stopped_s:.3f}", flush=True)
         break
     asked(DETACH, hung)
     time.sleep(PAUSE_S + 0.07 * (turn % 7))
