@@ -17,6 +17,7 @@ import checks_marking
 import checks_power
 import checks_screen
 import checks_settings
+import checks_stalls
 import checks_unit
 import image
 from machine import Machine, MachineError, keeping_layer
@@ -76,6 +77,7 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
     if long:
         stages = ("measure", "capture")
         report.run("hung stages", lambda: screen.hung_stages_are_named(machine, stages))
+        report.run("half a second", lambda: checks_stalls.stalls_within_half_a_second(machine))
         report.run("start costs", lambda: screen.start_costs_little_more_than_must_be(machine))
     health = checks_health
     report.run("frames in the doctor", lambda: health.frames_are_known_beside_it(machine))

@@ -73,3 +73,4 @@ else:
     raise SystemExit(f"{name} held the interpreter at each of {TRIES} tries")
 time.sleep(float(seconds))
 asked(DETACH, hung)
+print(f"went on at {time.monotonic():.3f}", flush=True)
