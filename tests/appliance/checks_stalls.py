@@ -73,7 +73,7 @@ def _timed(machine: Machine, pid: int, stage: str) -> tuple[float, float]:
     lines = [line.split() for line in machine.check("cat /run/tests/faces.log").splitlines()]
     seen = [(float(when), face) for when, face in lines]
     before = [face for when, face in seen if when <= at_s]
-    assert before and before[-1] == "other", f"not live when it was stopped: {seen}, {told}"
+    assert before[-1:] == ["other"], f"not live when it was stopped: {seen}, {told}"
     shown_s = min(when for when, face in seen if face == "alarm" and when > at_s) - at_s
     on_s = float(re.search(r"went on at ([\d.]+)", told)[1])
     well_s = min(when for when, face in seen if face == "other" and when > on_s) - on_s
