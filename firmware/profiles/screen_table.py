@@ -1,6 +1,7 @@
 """`[screen]` of a profile: how the picture is shown. Nothing of it touches a measurement."""
 
 import math
+import re
 from typing import Annotated
 
 from pydantic import Field, PlainValidator
@@ -16,6 +17,9 @@ LEAST, MOST = 0.25, 4.0
 """Width over height of a frame, and how much a picture is widened: wider ones are no picture."""
 
 MOST_FRAMES = 6
+_CUBE = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]{0,18}\.cube", re.ASCII | re.IGNORECASE)
+"""A name alone, that fits on the picture: a profile that somebody brings may name no file elsewhere
+on the unit."""
 
 
 def parse_ratio(given: object) -> float:
@@ -41,6 +45,16 @@ def _transform(given: object) -> ViewTransform:
     return choice(ViewTransform, text_of(given), "view")
 
 
+def _cube(given: object) -> str:
+    name = text_of(given)
+    if not _CUBE.fullmatch(name):
+        raise QuantityError(
+            f"{short(given)} is no name of a table; write that of a file beside the profile, as "
+            '"workshop.cube", with 24 characters at the most'
+        )
+    return name
+
+
 Ratio = Annotated[float, PlainValidator(parse_ratio)]
 Factor = Annotated[float, Field(strict=True, allow_inf_nan=False, ge=LEAST, le=MOST)]
 Share = Annotated[float, PlainValidator(parse_share)]
@@ -50,6 +64,7 @@ class ScreenTable(TomlTable):
     """`[screen]`."""
 
     view: Annotated[ViewTransform, PlainValidator(_transform)] = ViewTransform.NORMAL
+    cube: Annotated[str, PlainValidator(_cube)] = ""
     stop_map: Annotated[bool, Field(strict=True)] = False
     flip: Annotated[bool, Field(strict=True)] = False
     mirror: Annotated[bool, Field(strict=True)] = False
