@@ -1,5 +1,6 @@
 """Every view on every screen, however that is turned: all of it is there, nothing is hidden."""
 
+from dataclasses import replace
 from itertools import combinations, product
 
 import pytest
