@@ -11,7 +11,7 @@ from firmware.errors import QuantityError
 from firmware.profiles.quantities import parse_share, text_of
 from firmware.profiles.toml_table import TomlTable
 from firmware.written.spelling import choice
-from overlays.draw.layout.monitor import Monitor, ViewTransform
+from overlays.draw.layout.monitor import TIMES, Monitor, ViewTransform
 from overlays.draw.layout.panel_size import ARM_MM, PanelSize
 from overlays.wording.read_number import number_in, short
 
@@ -63,6 +63,15 @@ def _length(least: float, most: float) -> Callable[[object], float]:
     return parsed
 
 
+def _times(given: object) -> int:
+    if isinstance(given, bool) or given not in TIMES:
+        raise QuantityError(
+            f"{short(given)} is no magnification; write {', '.join(map(str, TIMES[:-1]))} or "
+            f"{TIMES[-1]}"
+        )
+    return TIMES[TIMES.index(given)]
+
+
 def _transform(given: object) -> ViewTransform:
     return choice(ViewTransform, text_of(given), "view")
 
@@ -91,6 +100,7 @@ class ScreenTable(TomlTable):
     flip: Annotated[bool, Field(strict=True)] = False
     mirror: Annotated[bool, Field(strict=True)] = False
     edges: Annotated[bool, Field(strict=True)] = False
+    magnify: Annotated[int, PlainValidator(_times)] = 1
     desqueeze: Factor | None = None
     frames: Annotated[tuple[Ratio, ...], Field(max_length=MOST_FRAMES)] = ()
     safe: Share = 90.0
@@ -114,5 +124,6 @@ class ScreenTable(TomlTable):
             safe_percent=self.safe,
             centre=self.centre,
             edges=self.edges,
+            times=self.magnify,
             panel=None if self.diagonal is None else PanelSize(self.diagonal, self.distance),
         )

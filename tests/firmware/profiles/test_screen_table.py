@@ -20,6 +20,7 @@ def test_a_whole_table_is_understood(tmp_path):
 stop_map = true
 flip = true
 mirror = true
+magnify = 4
 desqueeze = 1.33
 frames = [2.39, "16:9", "1.85:1"]
 safe = "80 %"
@@ -30,6 +31,7 @@ centre = false
         stop_map=True,
         flipped=True,
         mirrored=True,
+        times=4,
         factors=(1.33,),
         factor=0,
         ratios=(2.39, 16 / 9, 1.85),
@@ -57,6 +59,8 @@ def test_a_profile_without_a_table_says_nothing_of_the_picture(tmp_path):
         ("safe = 90", "has no unit"),
         ("flip = 1", "flip"),
         ("zoom = 2", "zoom"),
+        ("magnify = 3", "write 1, 2 or 4"),
+        ("magnify = true", "no magnification"),
         ('diagonal = "5.5"', 'write it with its unit, as "5.5 in"'),
         ("diagonal = 5.5", "with its unit"),
         ('diagonal = "5500 in"', "40 to 2500 mm"),

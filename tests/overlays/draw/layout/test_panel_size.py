@@ -37,7 +37,7 @@ def test_the_em_that_is_asked_for_has_figures_of_that_angle(diagonal, distance, 
 @given(st.floats(50.0, 2000.0), st.floats(200.0, 4000.0), st.sampled_from(SIZES))
 def test_words_are_as_large_as_they_must_be_or_as_there_is_room_for(diagonal, distance, size):
     panel = PanelSize(diagonal, distance)
-    plain, made = theme_for(*size), theme_for(*size, panel)
+    plain, made = theme_for(*size), theme_for(size[0], size[1], panel)
     assert made.scale == plain.scale
     for each in TextSize:
         assert made.text_pixels(each) >= plain.text_pixels(each)
