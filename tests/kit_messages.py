@@ -10,6 +10,7 @@ from firmware.kit.payloads import (
     KitReading,
     KitSlate,
     MarkNow,
+    Missed,
     PinPart,
     Presence,
     SlatePart,
@@ -144,4 +145,5 @@ def every_message():
         Topic.MARK: mark(),
         Topic.SLATE: KitSlate(schema=1, slate=SlatePart(scene="12")),
         Topic.MARK_NOW: MarkNow(schema=1, id=ID, slate=None),
+        Topic.MISSED: Missed(schema=1, id=ID),
     }

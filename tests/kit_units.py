@@ -24,7 +24,8 @@ class LoopOfKit:
 
     def __init__(self, folder, settings, feed, view="match", profile=None):
         folder.mkdir(parents=True, exist_ok=True)
-        self.clock, self.said = HandClock(10**9, DAY_S), []
+        self.clock = HandClock(10**9, DAY_S)
+        self.said: list[str] = []
         view = REGISTRY.view(view)
         self.marking = Marking(folder / "journal.db", "camera=own", self.clock, folder)
         plan = RunPlan(view=view, kit=settings)

@@ -66,7 +66,8 @@ class Hears:
     """What is told of a connection, in the thread that turns it."""
 
     message: Heard
-    up: Callable[[], None] = lambda: None
+    up: Callable[[bool], None] = lambda _knew: None
+    """A connection began; whether the broker still knew the session."""
     down: Callable[[], None] = lambda: None
     sent: Callable[[int, bool], None] = lambda _number, _taken: None
     """The broker's answer to what was published: whether it took it."""
@@ -179,7 +180,7 @@ class BrokerLine:
         return client
 
     def _connected(
-        self, client: Client, _data: object, _flags: ConnectFlags, code: ReasonCode, _about: object
+        self, client: Client, _data: object, flags: ConnectFlags, code: ReasonCode, _about: object
     ) -> None:
         if client is not self._client:
             return
@@ -192,7 +193,7 @@ class BrokerLine:
             client.subscribe(wanted)
         self._try.pause_ns = FIRST_AGAIN_NS
         self.is_up, self.trouble = True, ""
-        self._hears.up()
+        self._hears.up(flags.session_present)
 
     def _disconnected(
         self,

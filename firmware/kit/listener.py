@@ -1,10 +1,12 @@
 """Somebody who only hears: the command `units`, or a desk that keeps the record of a whole kit."""
 
+import secrets
+
 from firmware.clock import Clock
 from firmware.kit.ear import Ear
 from firmware.kit.line import SESSION_S, BrokerLine, Hears, Role
-from firmware.kit.payloads import Message
-from firmware.kit.settings import KitSettings
+from firmware.kit.payloads import Message, Missed
+from firmware.kit.settings import RESERVED, KitSettings
 from firmware.kit.topics import FROM_UNITS, QOS, RETAINED, ROOT, Topic, packed, topic_of
 
 
@@ -28,8 +30,15 @@ class Listener:
         self.ear = Ear(clock)
         topics = [(f"{ROOT}/+/{each.value}", QOS[each]) for each in FROM_UNITS]
         role = Role(session, topics, None, SESSION_S if session else 0)
-        hears = Hears(self._take, self.ear.connected)
+        self._has_session = bool(session)
+        hears = Hears(self._take, self._up)
         self._line = BrokerLine(settings, role, hears, clock)
+
+    def _up(self, knew_session: bool) -> None:
+        self.ear.connected()
+        if self._has_session and not knew_session:
+            # A broker that lost its power may have let marks go by meanwhile: units say them again.
+            self.say(RESERVED, Topic.MISSED, Missed(schema=1, id=secrets.token_hex(16)))
 
     def _take(self, topic: str, payload: bytes, is_kept: bool) -> None:
         self.ear.take(topic, payload, is_kept=is_kept)

@@ -34,6 +34,8 @@ AUTOSAVE_NS = 60_000_000_000
 """How often a broker brings to its card what it has acknowledged (mosquitto.conf(5),
 autosave_interval; the one that midgrey ships says so): what is younger may be lost with it."""
 AGAIN_NS = 3 * AUTOSAVE_NS
+MOST_AGAIN = 500
+"""Rows that go out again for a reader that the broker has forgotten: more than a day's."""
 
 Signature = tuple[int, int, int]
 
@@ -52,7 +54,8 @@ class Outbox:
     def __init__(self, journal: Path, unit: str) -> None:
         self._journal, self._unit = journal, unit
         self._file = journal.parent / NAME
-        self._sent, self._seal = 0, ""
+        self._sent, self._seal, self._from, self._followed = 0, "", 0, ""
+        """The last row that is through; the last of before the kit; the last wish followed."""
         self._handed = 0
         self._waiting: deque[tuple[int, str, bool]] = deque()
         """Rows that were handed out: number, seal, whether they are through."""
@@ -101,7 +104,8 @@ class Outbox:
             return []
         with StoreReader(self._journal) as reader:
             if reader.last()[0] < self._handed:
-                self._begin(0, "")  # another journal was begun meanwhile
+                self._from = 0  # another journal was begun meanwhile
+                self._begin(0, "")
             free = MOST_AT_ONCE - len(self._waiting)
             rows = list(reader.heads_since(self._handed, free))
         self._looked, self.behind, self.fault = looked, len(rows) == free, ""
@@ -114,11 +118,13 @@ class Outbox:
         known = _kept(self._file)
         last, seal = reader.last()
         if known is None:
+            self._from = last
             self._begin(last, seal.hex())
             return
-        number, before = known
+        number, before, self._from, self._followed = known
         # In another journal the row of that number has another seal: then all of it is new.
         same = number == 0 or (number <= last and reader.row(number).seal.hex() == before)
+        self._from = self._from if same else 0
         self._begin(number if same else 0, before if same else "")
 
     def _begin(self, number: int, seal: str) -> None:
@@ -156,6 +162,21 @@ class Outbox:
         self._waiting.clear()
         self._handed, self.behind = self._sent, True
 
+    def again(self, wish: str) -> None:
+        """Hand the newest rows out again, once for each wish."""
+        if wish == self._followed or not self._begun:
+            return
+        self._followed = wish
+        try:
+            with StoreReader(self._journal) as reader:
+                number = max(self._from, self._sent - MOST_AGAIN)
+                seal = reader.row(number).seal.hex() if number else ""
+        except JournalError:  # there is none yet
+            return
+        if number < self._sent:
+            self._begin(number, seal)
+            self.behind = True
+
     @property
     def waiting(self) -> int:
         """How many were handed out and are not acknowledged."""
@@ -171,6 +192,7 @@ class Outbox:
 
     def _keep(self) -> None:
         told = {"schema": 1, "sent": self._sent, "seal": self._seal}
+        told |= {"from": self._from, "followed": self._followed}
         try:
             self._file.parent.mkdir(parents=True, exist_ok=True)
             save(self._file, (json.dumps(told) + "\n").encode())
@@ -245,12 +267,14 @@ def _signature(path: Path) -> Signature | None:
     return None
 
 
-def _kept(path: Path) -> tuple[int, str] | None:
-    """Number and seal of the last row that is through; None where nobody has kept it."""
+def _kept(path: Path) -> tuple[int, str, int, str] | None:
+    """What was kept of the last row that is through; None where nobody has, or it is spoilt."""
     try:
         found = json.loads(read_small(path, LARGEST_BYTES))
-        number, seal = found["sent"], found["seal"]
+        numbers, texts = (found["sent"], found["from"]), (found["seal"], found["followed"])
     except (OSError, ValueError, TypeError, KeyError, RecursionError):
         return None
-    is_whole = isinstance(number, int) and not isinstance(number, bool) and number >= 0
-    return (number, seal) if is_whole and isinstance(seal, str) else None
+    whole = all(isinstance(n, int) and not isinstance(n, bool) and n >= 0 for n in numbers)
+    if not whole or not all(isinstance(each, str) for each in texts):
+        return None
+    return numbers[0], texts[0], numbers[1], texts[1]

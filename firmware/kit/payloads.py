@@ -204,3 +204,9 @@ class MarkNow(Message):
 
     id: Id = Field(description="of this wish: it is followed once")
     slate: SlatePart | None
+
+
+class Missed(Message):
+    """A reader has no session at the broker any more: units say their newest marks again, once."""
+
+    id: Id = Field(description="of this wish: each unit follows it once")

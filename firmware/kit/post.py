@@ -21,6 +21,7 @@ from firmware.kit.payloads import (
     KitSlate,
     MarkNow,
     Message,
+    Missed,
     Presence,
     SlatePart,
 )
@@ -71,7 +72,7 @@ class Post:
         self._moments: Newest[MomentCopy] = Newest()
         self._has_moment = False
         self._wishes: deque[Message] = deque(maxlen=MOST_WISHES)
-        self._told: deque[MarkNow | KitSlate] = deque(maxlen=MOST_WISHES)
+        self._told: deque[MarkNow | KitSlate | Missed] = deque(maxlen=MOST_WISHES)
         self._marks_asked: deque[str] = deque(maxlen=MOST_WISHES)
         self._followed: deque[str] = deque(maxlen=4 * MOST_WISHES)
         self._number = 0
@@ -84,7 +85,9 @@ class Post:
         self._slate: SlatePart | None = None
         will = packed(self._presence(online=False, left=False))
         topics = [(f"{ROOT}/+/{each.value}", QOS[each]) for each in FROM_UNITS]
-        topics += [(topic_of(RESERVED, each), 1) for each in (Topic.SLATE, Topic.MARK_NOW)]
+        topics += [
+            (topic_of(RESERVED, each), 1) for each in (Topic.SLATE, Topic.MARK_NOW, Topic.MISSED)
+        ]
         role = Role(
             f"midgrey-{settings.unit}",
             topics,
@@ -189,7 +192,7 @@ class Post:
         )
         return 0 if sent is None else sent
 
-    def _up(self) -> None:
+    def _up(self, _knew: bool) -> None:
         self.ear.connected()
         self._health = None
         self._publish(self._presence(online=True, left=False), Topic.PRESENCE)
@@ -208,8 +211,11 @@ class Post:
             return
         self.ear.take(topic, payload, is_kept=is_kept)
 
-    def _follow(self, message: MarkNow | KitSlate) -> None:
-        """Do as the kit asks: carry a slate, and mark."""
+    def _follow(self, message: MarkNow | KitSlate | Missed) -> None:
+        """Do as the kit asks: carry a slate, mark, say marks again."""
+        if isinstance(message, Missed):
+            self._outbox.again(message.id)
+            return
         if isinstance(message, MarkNow) and message.id in self._followed:
             return
         if isinstance(message, KitSlate):

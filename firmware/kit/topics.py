@@ -8,7 +8,16 @@ from typing import Any
 from pydantic import ValidationError
 
 from firmware.errors import KitError
-from firmware.kit.payloads import Health, KitMark, KitReading, KitSlate, MarkNow, Message, Presence
+from firmware.kit.payloads import (
+    Health,
+    KitMark,
+    KitReading,
+    KitSlate,
+    MarkNow,
+    Message,
+    Missed,
+    Presence,
+)
 from firmware.kit.settings import NAME, RESERVED
 
 ROOT = "midgrey/1"
@@ -26,6 +35,7 @@ class Topic(Enum):
     MARK = "mark"
     SLATE = "slate"
     MARK_NOW = "mark-now"
+    MISSED = "missed"
 
 
 MODELS: dict[Topic, type[Message]] = {
@@ -35,9 +45,10 @@ MODELS: dict[Topic, type[Message]] = {
     Topic.MARK: KitMark,
     Topic.SLATE: KitSlate,
     Topic.MARK_NOW: MarkNow,
+    Topic.MISSED: Missed,
 }
 FROM_UNITS = (Topic.PRESENCE, Topic.READING, Topic.HEALTH, Topic.MARK)
-RETAINED = frozenset({Topic.PRESENCE, Topic.READING, Topic.HEALTH, Topic.SLATE})
+RETAINED = frozenset({Topic.PRESENCE, Topic.READING, Topic.HEALTH, Topic.SLATE, Topic.MISSED})
 """What the broker keeps for whoever comes later (MQTT 5.0, 3.3.1.3)."""
 QOS = dict.fromkeys(Topic, 1) | {Topic.READING: 0}
 """At least once, but for readings, of which the next is as good (MQTT 5.0, 4.3)."""

@@ -4,8 +4,13 @@ from firmware.instruments.heard import Heard, HeardUnit
 
 
 def test_pins_of_a_unit_are_made_when_they_are_asked_for_and_once():
-    asked = []
-    unit = HeardUnit("cam-b", ("boot", 1), read=lambda: asked.append(1) or {})
+    asked: list[int] = []
+
+    def read():
+        asked.append(1)
+        return {}
+
+    unit = HeardUnit("cam-b", ("boot", 1), read=read)
     assert asked == []
     assert unit.spots is unit.spots
     assert asked == [1]

@@ -57,7 +57,8 @@ class Unit:
 
     def __init__(self, folder, settings, **around):
         folder.mkdir(parents=True, exist_ok=True)
-        self.journal, self.said = folder / "journal.db", []
+        self.journal = folder / "journal.db"
+        self.said: list[str] = []
         self.post = Post(
             settings, PostAround(SystemClock(), self.journal, say=self.said.append, **around)
         )

@@ -34,12 +34,27 @@ def test_marks_arrive_once_though_the_broker_is_killed_and_the_unit_begins_anew(
     again = unit(broker.settings("cam-a"))
     broker.start()
     put(again.journal, row(5), row(6))
+    # Whichever is there first: the broker knows neither of them any more.
     until(lambda: len(reader.marks) >= 6)
     until(lambda: again.post._outbox.waiting == 0)
     time.sleep(0.3)  # what came twice would be here by now
     assert reader.words == ALL_ONCE
     assert len({each.id for each in reader.marks}) == 6
     assert all(each.unit == "cam-a" for each in reader.marks)
+
+
+def test_a_reader_that_the_broker_forgot_hears_what_it_missed_all_the_same(broker, unit, hearer):
+    gone = hearer(broker.settings("reader"), "record")
+    until(lambda: gone.listener.is_up)
+    gone.close()
+    broker.kill()  # before it has kept whom it knows
+    broker.start()
+    made = unit(broker.settings("cam-a"))
+    put(made.journal, row(1), row(2))
+    until(lambda: made.post._outbox._sent == 2)
+    back = hearer(broker.settings("reader"), "record")
+    until(lambda: len(back.marks) == 2)
+    assert back.words == {"row 1": 1, "row 2": 1}
 
 
 def test_a_reader_out_of_reach_hears_later_what_it_missed(broker, unit, hearer):
@@ -94,13 +109,13 @@ def test_marks_of_before_there_was_a_kit_are_not_sent(broker, unit, hearer, tmp_
 
 
 def test_a_mark_on_all_is_asked_for_once_of_each_with_one_slate(broker, unit):
-    slates = {}
+    slates: dict[str, Slate] = {}
     units = [
         unit(
             broker.settings(name),
             name,
             slate=lambda name=name: slates.get(name, Slate(camera=name)),
-            set_slate=lambda slate, name=name: slates.__setitem__(name, slate) or "",
+            set_slate=lambda slate, name=name: slates.update({name: slate}) or "",
         )
         for name in ("cam-a", "cam-b")
     ]
@@ -119,11 +134,12 @@ def test_a_mark_on_all_is_asked_for_once_of_each_with_one_slate(broker, unit):
 
 
 def test_a_slate_from_the_broker_is_taken_once_and_health_goes_there(broker, unit, hearer):
-    slates, reader = [], hearer(broker.settings("reader"))
+    slates: list[Slate] = []
+    reader = hearer(broker.settings("reader"))
     hot = Condition(Subject.TEMPERATURE, Severity.ALARM, "hot", "cool it", "hot: cool it")
     made = unit(
         broker.settings("cam-a"),
-        set_slate=lambda slate: slates.append(slate) or "",
+        set_slate=lambda slate: str(slates.append(slate) or ""),  # type: ignore[func-returns-value]
         health=lambda: (hot,),
     )
     until(lambda: reader.unit("cam-a") and reader.unit("cam-a").health)

@@ -16,6 +16,7 @@ from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from overlays.measure.match.match import pair_of
 from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.signal.frame import Frame
 
 PLACES = ((60, 40), (160, 90), (250, 120))
 
@@ -24,6 +25,7 @@ def bench_spots(feed):
     session = open_session(feed, "log-v", Overrides(), clock=HandClock(), pace=Pace.STEP)
     with closing(session.feed):
         frame = session.feed.read(1.0)
+        assert isinstance(frame, Frame)
         yard = session.read_with().yardstick(frame.signal, frame.shift)
         return [read_spot(frame, yard, SpotPlace(x, y, 20)) for x, y in PLACES]
 

@@ -81,7 +81,7 @@ def test_what_is_missing_ends_a_command_and_never_a_unit(tmp_path, monkeypatch):
     plan = RunPlan(view=views.EXPOSE, kit=NOBODY)
     with pytest.raises(KitError, match=r"pip install 'midgrey\[kit\]'"):
         Kitting(plan, clock, marking, print)
-    said = []
+    said: list[str] = []
     unit = Kitting(replace(plan, is_service=True), clock, marking, said.append)
     assert unit.said == tuple(said)
     assert unit.post is None
@@ -140,11 +140,12 @@ def test_a_mark_that_the_kit_asks_for_is_a_phones(unit):
     assert unit.kitting.actions() == [FromPage(Press.MARK)] * 2
 
 
-def test_a_kit_out_of_reach_is_said_after_a_while_and_below_all_else(tmp_path):
+def test_a_kit_out_of_reach_is_said_after_a_while_and_below_all_else(tmp_path, monkeypatch):
     clock, post = HandClock(10**12), Post()
     marking = Marking(tmp_path / "journal.db", "", clock)
     kitting = Kitting(RunPlan(view=views.EXPOSE), clock, marking, print)
-    kitting._post, post.is_up, post.trouble = post, False, "the broker cannot be reached"
+    post.is_up, post.trouble = False, "the broker cannot be reached"
+    monkeypatch.setattr(kitting, "_post", post)
     hot = Alert("hot", Tone.ALARM)
     assert kitting.alert(lambda: None)() is None
     clock.move(PATIENCE_NS / 1e9)
