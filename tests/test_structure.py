@@ -231,7 +231,7 @@ ORDER = (
     ("firmware.instruments", "firmware.health", "firmware.controls", "firmware.kept"),
     ("firmware.screen", "firmware.journal", "firmware.rail"),
     ("firmware.page",),
-    ("firmware.presets",),
+    ("firmware.presets", "firmware.selftest"),
     ("firmware.live",),
     ("firmware.commands",),
     ("firmware.__main__",),
