@@ -127,10 +127,14 @@ def inputs_of(found: object) -> Inputs:
     return inputs
 
 
-@lru_cache(maxsize=32)
+_ADAPTERS: dict[type, TypeAdapter[Any]] = {}
+"""Of settings, one to an instrument: making one takes some milliseconds."""
+
+
 def _adapter(kind: type) -> TypeAdapter[Any]:
-    # Making one takes some milliseconds, and there is one to an instrument.
-    return TypeAdapter(kind)
+    if (found := _ADAPTERS.get(kind)) is None:
+        found = _ADAPTERS[kind] = TypeAdapter(kind)
+    return found
 
 
 def settings_object(settings: Any) -> Any:  # noqa: ANN401 - each instrument has its own

@@ -16,7 +16,9 @@ import checks_live
 import checks_marking
 import checks_power
 import checks_screen
+import checks_selftest
 import checks_settings
+import checks_stalls
 import checks_unit
 import image
 from machine import Machine, MachineError, keeping_layer
@@ -76,6 +78,7 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
     if long:
         stages = ("measure", "capture")
         report.run("hung stages", lambda: screen.hung_stages_are_named(machine, stages))
+        report.run("half a second", lambda: checks_stalls.stalls_within_half_a_second(machine))
         report.run("start costs", lambda: screen.start_costs_little_more_than_must_be(machine))
     health = checks_health
     report.run("frames in the doctor", lambda: health.frames_are_known_beside_it(machine))
@@ -88,6 +91,7 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
         report.run("unknown profile", lambda: settings.unknown_profile(machine))
         report.run("feed comes later", lambda: settings.feed_comes_later(machine))
         report.run("idle writes", lambda: settings.idle_writes(machine))
+        report.run("self-test", lambda: checks_selftest.walks_the_checklist(machine))
     report.run("stop", lambda: screen.stop_is_quick(machine))
 
 

@@ -63,8 +63,9 @@ for turn in range(TRIES):
     asked(SEIZE, hung)
     asked(INTERRUPT, hung)
     os.waitpid(hung, ALL_CHILDREN)
+    stopped_s = time.monotonic()
     if not has_interpreter(other):
-        print(f"hung at try {turn + 1}", flush=True)
+        print(f"hung at try {turn + 1}, stopped at {stopped_s:.3f}", flush=True)
         break
     asked(DETACH, hung)
     time.sleep(PAUSE_S + 0.07 * (turn % 7))
@@ -72,3 +73,4 @@ else:
     raise SystemExit(f"{name} held the interpreter at each of {TRIES} tries")
 time.sleep(float(seconds))
 asked(DETACH, hung)
+print(f"went on at {time.monotonic():.3f}", flush=True)

@@ -1,0 +1,80 @@
+"""A stage stopped by a debugger's means, timed to its face by the guest's own clock.
+
+On the framebuffer and with a small picture, where even the emulated board turns as often as a real
+one: with the patience that a unit is delivered with, not that of the emulated board.
+"""
+
+import re
+import time
+
+from checks_framebuffer import SETTINGS
+from checks_live import control, stop_playing
+from checks_screen import DROP_IN, HERE, LOOSE, main_pid, start_service
+from machine import Machine
+
+STOPPED_S, LOOKED_S = 2, 20
+AHEAD_S = 8.0
+"""In which whoever looks has loaded its libraries, and the unit has its pace again."""
+SHOWN_S, WELL_S = 0.5, 20.0
+
+
+def stalls_within_half_a_second(machine: Machine) -> str:
+    """Measuring and capture, each stopped twice: their face, and well again by itself."""
+    for name in ("hang.py", "faces.py"):
+        machine.put(f"/run/tests/{name}", (HERE / "guest" / name).read_bytes())
+    machine.check(f"cp {SETTINGS} /run/settings; systemctl stop midgrey.service", 90.0)
+    machine.check(f"mkdir -p {DROP_IN}")
+    machine.put(f"{DROP_IN}/{LOOSE}", b"[Service]\nWatchdogSec=60\n")
+    try:
+        machine.check("systemctl daemon-reload")
+        machine.check(f"sed -i /PATIENCE/d {SETTINGS}")
+        machine.check(f"echo MIDGREY_FRAMEBUFFER=/dev/fb0 >> {SETTINGS}")
+        control(machine, "dv_timings=0")  # 640x480
+        control(machine, "dv_timings_signal_mode=4")
+        machine.check("systemctl reset-failed midgrey.service; systemctl start --no-block midgrey")
+        _until_live(machine)
+        pid = main_pid(machine)
+        found = [_timed(machine, pid, stage) for stage in ("measure", "capture") * 2]
+        assert main_pid(machine) == pid, "the service was started anew"
+    finally:
+        machine.check(f"rm {DROP_IN}/{LOOSE}; systemctl daemon-reload")
+        machine.check(f"systemctl stop midgrey.service; cp /run/settings {SETTINGS}", 90.0)
+        stop_playing(machine)
+    start_service(machine)
+    shown, well = zip(*found, strict=True)
+    told = f"shown after {', '.join(f'{each:.2f}' for each in shown)} s"
+    assert max(shown) <= SHOWN_S * machine.slower, told
+    assert max(well) <= WELL_S, well
+    return f"{told}, well again {max(well):.1f} s after it went on at most"
+
+
+def _until_live(machine: Machine) -> None:
+    def is_live() -> bool:
+        said = machine.check("systemctl show --property=StatusText --value midgrey.service")
+        return said.startswith("live")
+
+    machine.until("live", is_live, 120.0)
+
+
+def _timed(machine: Machine, pid: int, stage: str) -> tuple[float, float]:
+    """Seconds from the stop until its face is seen, and from going on until it is not."""
+    size = machine.check("cat /sys/class/graphics/fb0/virtual_size").strip().split(",")
+    python = "/opt/midgrey/venv/bin/python"
+    look = f"{python} /run/tests/faces.py /dev/fb0 {size[1]} {size[0]} {LOOKED_S}"
+    machine.check(f"{look} > /run/tests/faces.log 2>&1 &")
+    time.sleep(AHEAD_S)
+    hang = f"python3 /run/tests/hang.py {pid} {stage} {STOPPED_S}"
+    machine.check(f"{hang} > /run/tests/hang.log 2>&1 &")
+    time.sleep(LOOKED_S - AHEAD_S + 2.0)
+    told = machine.check("cat /run/tests/hang.log")
+    stopped = re.search(r"stopped at ([\d.]+)", told)
+    assert stopped, told
+    at_s = float(stopped[1])
+    lines = [line.split() for line in machine.check("cat /run/tests/faces.log").splitlines()]
+    seen = [(float(when), face) for when, face in lines]
+    before = [face for when, face in seen if when <= at_s]
+    assert before[-1:] == ["other"], f"not live when it was stopped: {seen}, {told}"
+    shown_s = min(when for when, face in seen if face == "alarm" and when > at_s) - at_s
+    on_s = float(re.search(r"went on at ([\d.]+)", told)[1])
+    well_s = min(when for when, face in seen if face == "other" and when > on_s) - on_s
+    return shown_s, well_s
