@@ -210,7 +210,7 @@ def read_through(feeds: Sequence[str], numbers: Sequence[int]) -> Iterator[tuple
 def drawn_once() -> None:
     """Draw the bench's workshop once: it takes longest, and is the same in all its options."""
     drawn = cache(bench.kept_workshop)
-    bench.kept_workshop = lambda rows, columns, _: drawn(rows, columns, None).copy()
+    bench.kept_workshop = lambda rows, columns, folder: drawn(rows, columns, folder).copy()
 
 
 def main() -> None:
