@@ -1,8 +1,8 @@
 """Which modes of a camera this processor keeps up with, by projection.
 
 No board was at hand: `tests/bench/board.py` compiles the loops over a frame for a board's processor
-and reckons how long they take there. Of the machine that this was done on it said 0.87 to 1.01 of what a
-frame's loops take. It knows nothing of Python, of SDL and of what else the system does.
+and reckons how long they take there. Of the machine that this was done on it said 0.87 to 1.01 of
+what a frame's loops take. It knows nothing of Python, of SDL and of what else the system does.
 """
 
 import re
@@ -18,6 +18,9 @@ ALLOWANCE = 1.3
 
 MODES = (("720p", 50), ("720p", 60), *(("1080p", rate) for rate in (24, 25, 30, 50, 60)))
 """Rows and frames a second, as the table of hardware/README.md has them."""
+
+
+PROJECTION = "projected from its loops, no board was measured"
 
 
 class Fit(Enum):
@@ -53,7 +56,9 @@ class Projected:
 
 PROJECTED = {
     # Part numbers: Arm 100095 (Cortex-A72) and 100798 (Cortex-A76), the main ID register.
-    "0xd08": Projected("Cortex-A72", {"720p": 12.05, "1080p": 17.40}, {"720p": 3.00, "1080p": 4.45}),
+    "0xd08": Projected(
+        "Cortex-A72", {"720p": 12.05, "1080p": 17.40}, {"720p": 3.00, "1080p": 4.45}
+    ),
     "0xd0b": Projected("Cortex-A76", {"720p": 5.50, "1080p": 7.41}, {"720p": 1.32, "1080p": 1.96}),
 }
 """By the part number of the processor; printed by ``tests/bench/board.py --json``, 2026-11-27."""
@@ -126,7 +131,7 @@ def fit_in_words(root: Path = Path("/")) -> tuple[bool | None, str]:
     by_fit = modes_by_fit(projected, workers)
     said = [f"{', '.join(names)} {_verb(fit, names)}" for fit, names in by_fit.items() if names]
     who = "one worker" if workers == 1 else f"{workers} workers"
-    words = f"{projected.core}, {who}: {'; '.join(said)} (projected from its loops, no board was measured)"
+    words = f"{projected.core}, {who}: {'; '.join(said)} ({PROJECTION})"
     return not (by_fit[Fit.DOUBTFUL] or by_fit[Fit.NO]), words
 
 
