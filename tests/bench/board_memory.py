@@ -9,7 +9,7 @@ import numpy.typing as npt
 from overlays.signal.frame import Frame
 
 LINE = 64
-"""Bytes of a cache line on all of them (Arm 100095, 100798; Intel 248966)."""
+"""Bytes of a cache line on all of them (Arm 100095 and 100798, 6; of x86 from memory)."""
 
 PICTURE, TRACE = 720 * 1280 * 4, 200 * 1280 * 4
 """Bytes that are drawn; see `ours`."""
@@ -34,7 +34,8 @@ class Processor:
     line_ns:
         Until the next line comes from the second cache, several being under way.
     wrong_cycles:
-        Lost by a branch that was guessed wrong: MispredictPenalty of LLVM's tables for `timed_as`.
+        Lost by a branch that was guessed wrong: MispredictPenalty of LLVM's tables for `timed_as`
+        (16 read of Cortex-A57, which LLVM takes for the A72; 11 and 14 of the others from memory).
     step_cycles:
         From a count's load to that of the same count after one was added and stored.
     """
@@ -56,7 +57,7 @@ BOARDS = (
     # Clock, copy and latencies as measured on a Raspberry Pi 4 B: sbc-bench, results/3OBF.txt
     # (2022-02-04, 1800 MHz, 64 bits): standard memcpy 2325.7 MB/s; dual random read in 128 KiB
     # 9.9 ns for two lines. Caches: Arm 100095 (Cortex-A72 TRM), 32 KB in two ways. A load takes
-    # four cycles (Cortex-A72 Software Optimisation Guide, 3.9) and an addition one.
+    # four cycles (LoadLatency of LLVM's table for Cortex-A57) and an addition one.
     Processor(
         "4 B, CM4",
         "cortex-a72",
@@ -73,7 +74,7 @@ BOARDS = (
     # The same of a Raspberry Pi 5: sbc-bench, results/Au3jaA.txt (2024-01-27, 2400 MHz): libc
     # memcpy 5273.2 MB/s; ramlat in 128 KiB, eight at once, 12.84 ns, of which 3.25 ns are the first
     # cache's. Caches: Arm 100798 (Cortex-A76 TRM), 64 KB in four ways. Timings of LLVM are those of
-    # Neoverse N1, which Arm made of it (Arm 102050); its loads take four cycles there.
+    # Neoverse N1, the same core for servers (from memory, as are its loads of four cycles).
     Processor(
         "5, CM5",
         "cortex-a76",
