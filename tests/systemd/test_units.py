@@ -13,7 +13,6 @@ from firmware.health import watcher
 from firmware.journal import recorder
 from firmware.kept import keeper
 from firmware.kit import post
-from firmware.kit import post
 from firmware.live import oversight
 from firmware.page import server
 from firmware.system import threads, warmth
