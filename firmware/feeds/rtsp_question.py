@@ -76,4 +76,4 @@ def _status_of(address: Address) -> int | None:
             f"{address.name}: no server answers there ({reason}); check address and network"
         ) from None
     found = _STATUS.match(line)
-    return None if found is None else whole(found[1])
+    return None if found is None else whole(found[1].decode("ascii"))

@@ -85,7 +85,7 @@ def test_what_tasks_work_on_is_let_go_of_when_they_are_done(crew, monkeypatch):
     pixels = np.zeros(9)
     left = weakref.ref(pixels)
     met = threading.Barrier(3)
-    crew.together([partial(lambda _pixels: met.wait(5.0), pixels) for _ in range(3)])
+    crew.together([lambda _=pixels: met.wait(5.0)] * 3)
     del pixels
     assert left() is None
 
