@@ -13,12 +13,13 @@ from firmware.errors import KitError
 from firmware.health.condition import Condition, Severity, Subject
 from firmware.instruments.match.object import object_of
 from firmware.instruments.registry import REGISTRY
+from firmware.journal.slate import Slate
 from firmware.journal.store_reader import StoreReader
 from firmware.journal.verify import verify
 from firmware.kit.ear import HeardNow
 from firmware.kit.reading import reading_of
 from firmware.kit.settings import KitSettings, Wire
-from firmware.live.kitting import PATIENCE_NS, Kitting, heard_unit
+from firmware.live.kitting import PATIENCE_NS, WALL_NS, Kitting
 from firmware.live.marking import Marking
 from firmware.live.run_plan import RunPlan
 from overlays.draw.moment.report import Tone
@@ -78,6 +79,8 @@ def test_a_unit_without_a_kit_loads_nothing_of_it(tmp_path):
     kitting = Kitting(RunPlan(view=views.EXPOSE), clock, marking, pytest.fail)
     assert kitting.board(board) is board
     assert (kitting.post, kitting.said, kitting.actions()) == (None, (), [])
+    assert kitting.units() is None
+    assert not kitting.mark_all(Slate())
     assert kitting.alert(lambda: None)() is None
     kitting.close()
 
@@ -167,28 +170,6 @@ def test_health_is_handed_on(unit):
     assert unit.kitting._conditions == found
 
 
-@pytest.mark.parametrize(
-    ("heard", "is_up", "why"),
-    [
-        (HeardNow("cam-b", presence(), reading(), None, 10**8), True, ""),
-        (HeardNow("cam-b", presence(), reading(), None, 9 * 10**9), True, "was last heard 9 s ago"),
-        (HeardNow("cam-b", presence(), reading(), None, None), True, "cam-b was not heard yet"),
-        (HeardNow("cam-b", presence(online=False), reading(), None, 0), True, "cam-b is cut off"),
-        (HeardNow("cam-b", presence(), reading(), None, 10**8), False, "out of reach"),
-        (
-            HeardNow("cam-b", presence(), reading(believed=False, state="stale"), None, 10**8),
-            True,
-            "has no picture that can be read: stale",
-        ),
-    ],
-)
-def test_why_nothing_of_a_unit_can_be_compared(heard, is_up, why):
-    found = heard_unit(heard, is_up=is_up)
-    assert why in found.why_not
-    assert bool(found.why_not) is bool(why)
-    assert sorted(found.spots) == list(range(1, 10))
-
-
 def test_instruments_are_told_of_all_but_the_unit_itself(unit, monkeypatch):
     told = []
     match = next(each for each in REGISTRY if each.name == "match")
@@ -200,6 +181,24 @@ def test_instruments_are_told_of_all_but_the_unit_itself(unit, monkeypatch):
     unit.frames(1)
     assert [*told[-1].units] == ["cam-b"]
     assert told[-1].is_kit
+
+
+def test_the_wall_is_made_twice_a_second_at_the_most(unit):
+    post = unit.kitting._post
+    post.heard = (HeardNow("cam-b", presence(), reading(), None, 0),)
+    (wall,) = unit.kitting.units()
+    assert (wall["unit"], wall["here"], wall["reading"]) == ("cam-b", True, "0.00 ±0.01 st")
+    post.heard = ()
+    assert len(unit.kitting.units()) == 1
+    unit.kitting._objects = (unit.kitting._objects[0] - WALL_NS, unit.kitting._objects[1])
+    assert unit.kitting.units() == []
+
+
+def test_a_mark_on_all_leaves_each_its_camera(unit):
+    asked = []
+    unit.kitting._post.mark_all = lambda slate: asked.append(slate) is None
+    assert unit.kitting.mark_all(Slate(scene="1", camera="A"))
+    assert asked == [Slate(scene="1")]
 
 
 # Two units and a real Mosquitto
