@@ -232,7 +232,7 @@ ORDER = (
     ("firmware.screen", "firmware.journal", "firmware.rail"),
     ("firmware.kit",),
     ("firmware.page",),
-    ("firmware.presets",),
+    ("firmware.presets", "firmware.selftest"),
     ("firmware.live",),
     ("firmware.commands",),
     ("firmware.__main__",),

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from typing import TextIO
 
 from firmware.errors import FirmwareError
+from firmware.feeds.address import shown
 from overlays.errors import OverlayError
 
 REFUSED = 2
@@ -71,7 +72,8 @@ def guarded() -> Iterator[None]:
         _say("midgrey: told to end (SIGTERM), and ended")
         raise SystemExit(TOLD_TO_END) from None
     except (FirmwareError, OverlayError, OSError) as fault:
-        _say(sentence(fault))
+        # Whatever it is about, an address in it is said without its password.
+        _say(shown(sentence(fault)))
         raise SystemExit(REFUSED) from None
 
 

@@ -77,6 +77,24 @@ class SchemaOptions:
 
 
 @options
+class SelftestOptions:
+    """What `midgrey selftest` takes."""
+
+    file: Annotated[
+        Path | None, Argument("FILE.zip", "To be written; else midgrey-selftest.zip here")
+    ] = None
+    feed: Annotated[
+        str | None, Option("--feed", "FEED", "What to look at; else the first capture device")
+    ] = None
+    only: Annotated[str | None, Option("--only", "N,N", "These steps of the checklist alone")] = (
+        None
+    )
+    alone: Annotated[bool, Option("--alone", "", "Ask nobody; what needs eyes is left open")] = (
+        False
+    )
+
+
+@options
 class JournalFile:
     """Which journal is meant."""
 
@@ -142,6 +160,11 @@ DOCTOR = Command(
     "Say what is attached, what works, what is missing and how to get it; and if all is well.",
     JsonOption,
 )
+SELFTEST = Command(
+    "selftest",
+    "Walk hardware/checklist.md on a board, and write one file to send back.",
+    SelftestOptions,
+)
 LINEUP = Command(
     "lineup", "Line up the panel itself: bars, steps near black, a guide, its light.", LineupOptions
 )
@@ -173,5 +196,6 @@ def wired(registry: Registry = REGISTRY) -> Iterator[Wired]:
     yield Wired(NETWORK, "firmware.commands.network")
     yield Wired(UNITS, "firmware.commands.units")
     yield Wired(DOCTOR, "firmware.commands.doctor")
+    yield Wired(SELFTEST, "firmware.commands.selftest")
     yield Wired(SCHEMA, "firmware.commands.schema")
     yield Wired(LINEUP, "firmware.commands.lineup")

@@ -12,6 +12,7 @@ from typing import TextIO
 import typer
 
 from firmware.errors import FirmwareError
+from firmware.feeds.address import shown
 from firmware.live.run_plan import RunPlan
 from firmware.opening.overrides import Overrides
 from firmware.opening.profile_choice import asked_profile
@@ -83,7 +84,7 @@ def plan_in_service(options: RunOptions, environ: Mapping[str, str], plan_of: Pl
 
 def _said(fault: str, profile: str | None) -> str:
     used = f", so the profile {profile} is used" if profile == USUAL else ""
-    return f"MIDGREY_OPTIONS cannot be followed{used}: {fault}"
+    return f"MIDGREY_OPTIONS cannot be followed{used}: {shown(fault)}"
 
 
 def say(plan: RunPlan, err: TextIO) -> None:

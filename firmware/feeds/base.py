@@ -27,6 +27,7 @@ class FeedState(Enum):
     GONE = "device gone"
     SILENT = "the device sends no pictures"
     """It streams without a word; it is started again and again."""
+    CUT_OFF = "no stream from the network, connecting again"
     FAILED = "the device fails"
     """Its driver refuses what is asked of it; it is tried again and again."""
 

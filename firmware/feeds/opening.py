@@ -6,6 +6,7 @@ from pathlib import Path
 
 from firmware.clock import Clock
 from firmware.errors import FeedNotFoundError, FirmwareError
+from firmware.feeds.address import is_network
 from firmware.feeds.base import Feed, Pace
 from overlays.signal.curves import Curve
 from overlays.signal.levels import Carriage
@@ -30,7 +31,7 @@ def open_feed(
     override: SignalOverride = SignalOverride(),  # noqa: B008 - frozen
     carried: CurveChoice | None = None,
 ) -> Feed:
-    """Open ``bench[:…]``, ``v4l2:/dev/videoN``, ``camera[:raw]``, or a path of footage or a still.
+    """Open ``bench[:…]``, ``v4l2:/dev/videoN``, ``camera[:raw]``, a stream's address, or a path.
 
     Parameters
     ----------
@@ -58,22 +59,26 @@ def open_feed(
         raise FeedNotFoundError(
             "the name of the feed is empty; name footage, a still, v4l2:/dev/videoN or bench"
         )
+    if is_network(spec):
+        # Of the seven kinds a run has one, and each brings what only it needs.
+        from firmware.feeds.network import NetworkFeed  # noqa: PLC0415
+
+        return NetworkFeed(spec, clock, override)
     kind, _, rest = spec.partition(":")
     if kind == BENCH:
         return _bench(rest, clock, pace, override, carried)
     if kind == V4L2:
         return _v4l2(rest, clock, override)
     if kind == CAMERA:
-        # Of the six kinds a run has one, and each brings what only it needs.
-        from firmware.feeds.camera import open_camera  # noqa: PLC0415
+        from firmware.feeds.camera import open_camera  # noqa: PLC0415 - the same
 
         return open_camera(rest, clock, override)
     return _file(spec, clock, pace, override)
 
 
 def is_device(spec: str) -> bool:
-    """Whether a feed of that name is a device, which may be plugged in later."""
-    return spec.partition(":")[0] in {V4L2, CAMERA}
+    """Whether a feed of that name is one that may be there later: plugged in, or switched on."""
+    return is_network(spec) or spec.partition(":")[0] in {V4L2, CAMERA}
 
 
 def found_feed(

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 
 from firmware.clock import Clock
 from firmware.errors import FeedFormatError
+from firmware.feeds.again import STREAM_ONLY, Again, Depth
 from firmware.feeds.base import FeedInfo, FeedState
-from firmware.feeds.v4l2_again import STREAM_ONLY, Again, Depth
 from firmware.feeds.v4l2_refusal import GONE, NOT_NOW, refusal
 from firmware.feeds.v4l2_run import STATES, Run, first_info, open_checked, prepare, take_cable
 from firmware.v4l2 import timings

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from firmware.feeds.address import shown
 from firmware.screen.blind import AnyScreen
 from overlays.draw.layout.views import TraceKind, View
 from overlays.draw.moment.shown import Face, Shown, Source
@@ -23,7 +24,7 @@ class StartScreen:
 
 def starting(view: View, asked: str | None, words: str) -> Shown:
     """What is on the screen before the first frame."""
-    feed = asked or "first feed found"
+    feed = shown(asked) if asked else "first feed found"
     return Shown(
         view=view,
         trace=TraceKind.LUMA,

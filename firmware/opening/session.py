@@ -5,6 +5,7 @@ from pathlib import Path
 
 from firmware.clock import Clock
 from firmware.feeds.absent import AbsentFeed
+from firmware.feeds.address import shown
 from firmware.feeds.base import Feed, Pace
 from firmware.feeds.opening import BENCH, CurveChoice, found_feed, open_feed
 from firmware.opening.overrides import Overrides
@@ -118,7 +119,7 @@ def absent_session(
         The profile or the curve cannot be had; one sentence says why.
     """
     asked = asked_profile(profile, overrides)
-    made = _settled(AbsentFeed(spec, why, clock), asked, overrides)
+    made = _settled(AbsentFeed(shown(spec), shown(why), clock), asked, overrides)
     # Of a feed that is not there nothing is guessed.
     return replace(made, is_guess=False, is_absent=True)
 

@@ -8,7 +8,10 @@ from typing import Annotated
 
 from firmware.written.declared import Argument, Option, options
 
-FEED_WORDS = "bench[:k=v,...], v4l2:/dev/videoN, or the path of footage or a still"
+FEED_WORDS = (
+    "bench[:k=v,...], v4l2:/dev/videoN, rtsp:// or udp:// and where from, or the path of footage "
+    "or a still"
+)
 
 At = Annotated[
     tuple[str, ...],

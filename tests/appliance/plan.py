@@ -16,6 +16,7 @@ import checks_live
 import checks_marking
 import checks_power
 import checks_screen
+import checks_selftest
 import checks_settings
 import checks_stalls
 import checks_unit
@@ -90,6 +91,7 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
         report.run("unknown profile", lambda: settings.unknown_profile(machine))
         report.run("feed comes later", lambda: settings.feed_comes_later(machine))
         report.run("idle writes", lambda: settings.idle_writes(machine))
+        report.run("self-test", lambda: checks_selftest.walks_the_checklist(machine))
     report.run("stop", lambda: screen.stop_is_quick(machine))
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from overlays.draw.layout.cube import Cube
+from overlays.draw.layout.panel_size import PanelSize
 
 
 class ViewTransform(Enum):
@@ -57,6 +58,8 @@ class Monitor:
         How much the picture is magnified round the spot.
     edges:
         Whether edges are lit where the picture is sharp, and all else is dimmed.
+    panel:
+        How large the screen is and from where it is read, where the profile says so.
     """
 
     transform: ViewTransform = ViewTransform.NORMAL
@@ -72,6 +75,7 @@ class Monitor:
     centre: bool = True
     times: int = 1
     edges: bool = False
+    panel: PanelSize | None = None
 
     @property
     def own(self) -> Cube | None:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmware.clock import HandClock
+from firmware.clock import HandClock, SystemClock
 from firmware.feeds.base import Doubt, Feed, FeedInfo, FeedState, Pace, Settles
 from firmware.feeds.opening import open_feed
 from firmware.feeds.v4l2 import V4l2Feed
@@ -16,6 +16,7 @@ from firmware.v4l2.device import Capture
 from firmware.v4l2.fake import FakeBoard
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Matrix, Range, Signal, SignalOverride
+from tests.senders import Datagrams, free_port
 
 BENCH = "bench:size=128x72"
 PACED = ("bench", "footage", "still", "raw")
@@ -234,3 +235,36 @@ def test_the_capture_device_keeps_the_same_contract():
     feed.close()
     feed.close()
     assert feed.read(0.05) is FeedState.GONE
+
+
+def test_a_stream_from_the_network_keeps_the_same_contract():
+    port, clock = free_port(), SystemClock()
+    with Datagrams(port):
+        feed = open_feed(f"udp://127.0.0.1:{port}", clock=clock, pace=Pace.LIVE)
+        assert isinstance(feed, Feed)
+        assert feed.info.is_live
+        got: list[Frame] = []
+        while len(got) < 5:
+            before = clock.now_ns()
+            frame = feed.read(0.05)
+            assert clock.now_ns() - before < 1_000_000_000  # a busy machine's, and no more
+            if isinstance(frame, FeedState):
+                assert frame is FeedState.NO_FRAME_YET
+                continue
+            assert (frame.columns, frame.rows) == (feed.info.columns, feed.info.rows)
+            assert frame.signal == feed.info.signal
+            assert not any(plane.flags.writeable for plane in frame.planes)
+            got.append(frame)
+            feed.release(frame)
+            feed.release(frame)
+        assert [each.number for each in got] == list(range(5))
+        times = [each.time_ns for each in got]
+        assert times == sorted(set(times))
+        kept = [plane.copy() for plane in got[0].planes]
+        frames(feed, 4)
+        feed.close()
+        feed.close()
+        assert feed.read(0.05) is FeedState.GONE
+        feed.release(got[0])
+    for plane, then in zip(got[0].planes, kept, strict=True):
+        np.testing.assert_array_equal(plane, then)

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 import pytest
 
 from firmware.clock import HandClock
+from firmware.feeds.again import PAUSES_S, STREAM_ONLY, Again, Depth
 from firmware.feeds.base import FeedState
 from firmware.feeds.v4l2 import AGAIN_S, AWAY_S, QUIET_S, V4l2Feed
-from firmware.feeds.v4l2_again import PAUSES_S, STREAM_ONLY, Again, Depth
 from firmware.v4l2 import ioctls
 from firmware.v4l2.device import Capture
 from firmware.v4l2.fake import FakeBoard

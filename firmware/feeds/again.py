@@ -1,4 +1,4 @@
-"""Starting a capture device again that fails or is silent: when, how thoroughly, in which words."""
+"""Starting a feed again that fails or is silent: when, how thoroughly, in which words."""
 
 from dataclasses import dataclass
 from enum import Enum
