@@ -114,9 +114,9 @@ class Paging:
             marking.path,
             marking.slate,
             marking.set_slate,
-            lambda slate: kitting is not None and kitting.mark_all(slate),
             own_names(),
             dict(os.environ),
+            lambda slate: kitting is not None and kitting.mark_all(slate),
         )
         self._server = Server(served, listening)
         self._server.start()

@@ -24,12 +24,12 @@ class Served:
         What marks carry now; raises `ArgumentError` where that cannot be understood.
     set_slate:
         Lets them carry another from now on; answers with what is to be said of it, if anything.
-    mark_all:
-        Lets every unit of the kit mark; False where it is out of reach.
     names:
         Names of this machine, by which it may be asked for.
     environ:
         Where one's own profiles lie stands there.
+    mark_all:
+        Lets every unit of the kit mark; False where it is out of reach.
     """
 
     hub: Hub
@@ -38,6 +38,6 @@ class Served:
     journal: Path
     slate: Callable[[], Slate] = Slate
     set_slate: Callable[[Slate], str] = lambda _slate: ""
-    mark_all: Callable[[Slate], bool] = lambda _slate: False
     names: frozenset[str] = frozenset({"localhost"})
     environ: Mapping[str, str] = field(default_factory=dict)
+    mark_all: Callable[[Slate], bool] = lambda _slate: False

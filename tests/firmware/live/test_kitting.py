@@ -195,8 +195,13 @@ def test_the_wall_is_made_twice_a_second_at_the_most(unit):
 
 
 def test_a_mark_on_all_leaves_each_its_camera(unit):
-    asked = []
-    unit.kitting._post.mark_all = lambda slate: asked.append(slate) is None
+    asked: list[Slate] = []
+
+    def mark_all(slate):
+        asked.append(slate)
+        return True
+
+    unit.kitting._post.mark_all = mark_all
     assert unit.kitting.mark_all(Slate(scene="1", camera="A"))
     assert asked == [Slate(scene="1")]
 
