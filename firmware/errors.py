@@ -69,6 +69,10 @@ class PageError(FirmwareError, ValueError):
     """A phone asked the page for what is not understood, or the page cannot be served."""
 
 
+class KitError(FirmwareError, ValueError):
+    """The kit's broker cannot be reached or refuses, or what came from it is not understood."""
+
+
 class ThreadStuckError(FirmwareError, RuntimeError):
     """A thread outlived its deadline to stop; always a bug, reported by the thread's name."""
 

@@ -75,3 +75,7 @@ class ReadingsOrderError(OverlayError, ValueError):
 
 class TooFewStepsError(OverlayError, ValueError):
     """Too little is left of a bracket to make a curve of."""
+
+
+class CubeError(OverlayError, ValueError):
+    """A `.cube` file cannot be understood; the message names the line."""

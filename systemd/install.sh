@@ -4,6 +4,7 @@
 #   sudo systemd/install.sh                    install, or bring up to date
 #   sudo systemd/install.sh --read-only        ... with a card that is never written to
 #   sudo systemd/install.sh --trim-boot        ... that waits for no network and updates nothing
+#   sudo systemd/install.sh --kit              ... that may reach a kit's broker in its own network
 #   sudo systemd/install.sh --uninstall        remove everything, the marks as well
 #   sudo systemd/install.sh --uninstall --keep-data
 #
@@ -38,6 +39,11 @@ files=(
     "watchdog.conf         /etc/systemd/system.conf.d/50-midgrey.conf                  644"
     "journald.conf         /etc/systemd/journald.conf.d/50-midgrey.conf                644"
     "keep-last-words       /opt/midgrey/bin/keep-last-words                            755"
+)
+# Of a unit that belongs to a kit: what reaches its broker, and the right to.
+kit_packages=(python3-paho-mqtt)
+kit_files=(
+    "kit/service.conf      /etc/systemd/system/midgrey.service.d/50-kit.conf           644"
 )
 readonly_files=(
     "readonly/hook         /etc/initramfs-tools/hooks/midgrey-readonly                 755"
@@ -251,12 +257,13 @@ uninstall() {
     [ $booted = no ] || systemctl -q stop midgrey-page.socket midgrey.service 2>/dev/null || true
     systemctl -q disable midgrey-page.socket midgrey.service var-lib-midgrey.mount 2>/dev/null || true
     local line target
-    for line in "${files[@]}" "${readonly_files[@]}"; do
+    for line in "${files[@]}" "${kit_files[@]}" "${readonly_files[@]}"; do
         target=$(echo "$line" | awk '{print $2}')
         rm -f "$target"
     done
     rm -f /etc/systemd/system/var-lib-midgrey.mount
-    rmdir --ignore-fail-on-non-empty /etc/systemd/system.conf.d /etc/systemd/journald.conf.d \
+    rmdir --ignore-fail-on-non-empty /etc/systemd/system/midgrey.service.d \
+        /etc/systemd/system.conf.d /etc/systemd/journald.conf.d \
         2>/dev/null || true
     if [ -e $cmdline ] && grep -qw midgrey.readonly $cmdline; then
         sed -i 's/ midgrey\.readonly//' $cmdline
@@ -288,16 +295,17 @@ uninstall() {
 
 # ---------------------------------------------------------------------------------------------
 
-wheels="" start=yes read_only=no trim=no action=install keep_data=no
+wheels="" start=yes read_only=no trim=no kit=no action=install keep_data=no
 while [ $# -gt 0 ]; do
     case $1 in
         --wheels) wheels=$(cd "${2:?--wheels needs a folder}" && pwd); shift ;;
         --no-start) start=no ;;
         --read-only) read_only=yes ;;
         --trim-boot) trim=yes ;;
+        --kit) kit=yes ;;
         --uninstall) action=uninstall ;;
         --keep-data) keep_data=yes ;;
-        -h | --help) sed -n '2,13s/^# \{0,1\}//p' "$0"; exit 0 ;;
+        -h | --help) sed -n '2,14s/^# \{0,1\}//p' "$0"; exit 0 ;;
         *) fail "unknown option $1; --help lists them" ;;
     esac
     shift
@@ -308,8 +316,10 @@ if [ $action = uninstall ]; then
     uninstall
     exit 0
 fi
+[ $kit = no ] || packages+=("${kit_packages[@]}")
 install_packages
 put_all "${files[@]}"
+[ $kit = no ] || put_all "${kit_files[@]}"
 make_user
 make_settings
 install_code

@@ -9,6 +9,7 @@ from overlays.draw.columns.help import help_pieces
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.lettering import Block, Letters, Text
+from overlays.draw.layout.panel_size import PanelSize
 from overlays.draw.layout.views import Over, Readings
 from overlays.draw.moment.shown import Face, Shown
 from overlays.draw.painter import Painter
@@ -37,9 +38,9 @@ class Line:
 class Paper:
     """A screen in memory that remembers the words laid on it."""
 
-    def __init__(self, size: tuple[int, int]) -> None:
+    def __init__(self, size: tuple[int, int], panel: PanelSize | None = None) -> None:
         self.surface = pygame.Surface(size, 0, 32, (0xFF0000, 0xFF00, 0xFF, 0))
-        self.painter = Painter(self.surface)
+        self.painter = Painter(self.surface, panel=panel)
         self.letters = self.painter._letters
         self.laid: list[tuple[Text, bool]] = []
         self.letters.draw = self._draw  # type: ignore[method-assign]

@@ -2,9 +2,13 @@
 
 from dataclasses import replace
 
+import numpy as np
+
 from firmware.feeds.camera import PICTURE_WARNING, RAW_WARNINGS
 from firmware.instruments.registry import REGISTRY
 from firmware.system.compiling import ABOUT, Compiling
+from overlays.draw.layout.cube import Cube
+from overlays.draw.layout.monitor import Monitor, ViewTransform
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face, RailLabel
 
@@ -40,6 +44,19 @@ FIGURES = dict.fromkeys(NAMES, "too noisy for this tolerance")
 """A figure that is as long as any."""
 
 
+OTHERWISE = Monitor(
+    transform=ViewTransform.CUBE,
+    cube=Cube(f"{'W' * 19}.cube", (0.0,) * 3, (1.0,) * 3, np.zeros((2, 3), np.float32)),
+    flipped=True,
+    mirrored=True,
+    factors=(1.333,),
+    factor=0,
+    frame=0,
+    times=4,
+)
+"""Everything that can be asked of the picture, with a name as long as any."""
+
+
 def indexed(shown):
     """The index over a moment, with a warning and an alert besides."""
     measured = None if shown.measured is None else replace(shown.measured, figures=FIGURES)
@@ -70,5 +87,6 @@ def states(shown):
         "note with an alert": replace(shown, note=SAVED, alert=WEAK),
         "index": indexed(shown),
         "index, stale": replace(indexed(shown), face=Face.STALE, face_words="last frame 9.9 s ago"),
+        "shown otherwise": replace(shown, monitor=OTHERWISE),
         "long name": replace(shown, source=replace(named, is_simulated=False), warnings=()),
     }

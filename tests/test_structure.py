@@ -230,6 +230,7 @@ ORDER = (
     ("firmware.answers",),
     ("firmware.instruments", "firmware.health", "firmware.controls", "firmware.kept"),
     ("firmware.screen", "firmware.journal", "firmware.rail"),
+    ("firmware.kit",),
     ("firmware.page",),
     ("firmware.presets", "firmware.selftest"),
     ("firmware.live",),

@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 
 from firmware.feeds.base import FeedInfo
+from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import NO_PROFILE, Profile
+from overlays.signal.frame import Frame
 from overlays.signal.gamuts import Gamut
 from overlays.signal.signal import Signal
 
@@ -48,3 +50,20 @@ class Origin:
     def profile_name(self) -> str | None:
         """Name of the profile; None where only a curve is known."""
         return None if self.profile.name == NO_PROFILE else self.profile.name
+
+
+def origin_of(frame: Frame, read_with: ReadWith) -> Origin:
+    """What an answer keeps of a frame and of what it is read with."""
+    notes = [n for n in frame.notes if not any(n in w for w in read_with.info.warnings)]
+    return Origin(
+        read_with.info,
+        read_with.profile,
+        read_with.gamut,
+        frame.signal,
+        frame.columns,
+        frame.rows,
+        frame.number,
+        tuple(dict.fromkeys([*read_with.warnings, *notes])),
+        read_with.gamut_warnings,
+        None if read_with.info.timecode is None else frame.timecode,
+    )

@@ -80,7 +80,8 @@ def desk_plan(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
 
 def _as_preset(plan: RunPlan, preset: Preset) -> RunPlan:
     goal = (preset.target, preset.within_stops)
-    return replace(plan, goal=goal, lock=preset.lock, page_code=preset.page_code)
+    made = replace(plan, goal=goal, lock=preset.lock, page_code=preset.page_code)
+    return replace(made, kit=preset.kit)
 
 
 def plan_of(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:

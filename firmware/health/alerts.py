@@ -16,6 +16,8 @@ from firmware.health.watcher import Watcher
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert
 
+Told = Callable[[tuple[Condition, ...]], None]
+
 
 def alert_of(condition: Condition | None) -> Alert | None:
     """As it stands on the screen."""
@@ -32,6 +34,7 @@ def watcher_of(
     clock: Clock,
     environ: Mapping[str, str],
     root: Path = Path("/"),
+    told: Told = lambda _conditions: None,
 ) -> Watcher:
     """A watcher of this machine, not yet started.
 
@@ -43,6 +46,8 @@ def watcher_of(
         Asked for its own counts where it has any.
     root:
         The file system to look in.
+    told:
+        Handed all conditions after each look, on the watcher's thread.
     """
     meter, folder = FlowMeter(stats, feed), kept_in(environ)
     run_folder = record.run_folder(environ)
@@ -52,6 +57,7 @@ def watcher_of(
         return Looks(look_at_board(root), places, meter.take(now_ns))
 
     def tell(now_ns: int, conditions: tuple[Condition, ...]) -> None:
+        told(conditions)
         if run_folder is not None:
             record.write(run_folder, now_ns, conditions)
 
@@ -60,10 +66,14 @@ def watcher_of(
 
 @contextmanager
 def watched(
-    stats: Stats, feed: object, clock: Clock, environ: Mapping[str, str]
+    stats: Stats,
+    feed: object,
+    clock: Clock,
+    environ: Mapping[str, str],
+    told: Told = lambda _conditions: None,
 ) -> Iterator[Callable[[], Alert | None]]:
     """What is to stand on the screen at any moment, for as long as the loop runs."""
-    watcher = watcher_of(stats, feed, clock, environ)
+    watcher = watcher_of(stats, feed, clock, environ, told=told)
     watcher.start()
     try:
         yield lambda: alert_of(watcher.worst)

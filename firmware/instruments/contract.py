@@ -15,6 +15,7 @@ from firmware.actions import Press
 from firmware.answers.table import Line
 from firmware.instruments.asking import Opener, wanted_of
 from firmware.instruments.desk import Desk
+from firmware.instruments.heard import Heard
 from firmware.instruments.offers import Offers
 from firmware.instruments.scene import Scene
 from firmware.profiles.model import Profile
@@ -173,6 +174,16 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         makes an object of one is `event_object_of` in the module `object`.
         """
         return ()
+
+    def standing(self, memory: Memory) -> str:
+        """What goes on in any view, in a word or two; empty where nothing does.
+
+        May be called from another thread than follows.
+        """
+        return ""
+
+    def hear(self, memory: Memory, heard: Heard) -> None:
+        """Take note of what other units of the kit say now; not of the thread that measures."""
 
     def ask(self, options: Any, opener: Opener) -> Answer:  # noqa: ANN401 - each has its own
         """The answer to its command, whose options are those of its `COMMAND`.

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum, auto
 from typing import Protocol, runtime_checkable
 
-from firmware.answers.origin import Origin
+from firmware.answers.origin import Origin, origin_of
 from firmware.instruments.desk import Desk
 from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
@@ -104,20 +104,7 @@ class Scene:
     @property
     def origin(self) -> Origin:
         """What an answer keeps of it."""
-        frame, read_with = self.frame, self.read_with
-        notes = [n for n in frame.notes if not any(n in w for w in read_with.info.warnings)]
-        return Origin(
-            read_with.info,
-            read_with.profile,
-            read_with.gamut,
-            frame.signal,
-            frame.columns,
-            frame.rows,
-            frame.number,
-            tuple(dict.fromkeys([*read_with.warnings, *notes])),
-            read_with.gamut_warnings,
-            None if read_with.info.timecode is None else frame.timecode,
-        )
+        return origin_of(self.frame, self.read_with)
 
     def kept(self) -> "Scene":
         """The same with a frame that outlives its feed."""

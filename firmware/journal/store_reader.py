@@ -50,6 +50,10 @@ class StoreReader:
         """Every row in order, whole."""
         return self._rows(ALL)
 
+    def heads_since(self, number: int, most: int) -> Iterator[JournalRow]:
+        """Rows behind a number, so many at the most, without what only a report shows."""
+        return self._rows(LIST, f"WHERE number > {int(number)}", f"LIMIT {int(most)}")
+
     def heads_left(self) -> Iterator[JournalRow]:
         """As `heads`, without the rows that lie where the file is damaged."""
         number = 0
@@ -98,9 +102,10 @@ class StoreReader:
             found = [str(row[0]) for row in self._file.execute("PRAGMA integrity_check")]
         return [] if found == ["ok"] else found
 
-    def _rows(self, what: str, where: str = "") -> Iterator[JournalRow]:
+    def _rows(self, what: str, where: str = "", limit: str = "") -> Iterator[JournalRow]:
+        asked = f"SELECT {what} FROM rows {where} ORDER BY number {limit}"
         with told(self.path, "read"):
-            for found in self._file.execute(f"SELECT {what} FROM rows {where} ORDER BY number"):
+            for found in self._file.execute(asked):
                 yield _row(found, self.path)
 
 

@@ -10,7 +10,7 @@ from threading import Event
 
 from firmware.clock import Clock, SystemClock, process_age_s
 from firmware.controls.held_at_start import held_at_start
-from firmware.controls.panel import opened_panel
+from firmware.controls.panel import Board, opened_panel
 from firmware.errors import FirmwareError, ProfileError
 from firmware.health.alerts import watched
 from firmware.health.storage import kept_in
@@ -20,6 +20,7 @@ from firmware.live.eyes import opened_screen
 from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
 from firmware.live.kinds import make_known
+from firmware.live.kitting import Kitting
 from firmware.live.loop import Loop
 from firmware.live.marking import Marking
 from firmware.live.oversight import Oversight, overseen
@@ -69,19 +70,21 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
     crew = ThreadCrew(usable_cores())
     screen = opened_screen(options, now, crew)
     marking = Marking(options.journal or journal_file(os.environ), options.slate, now)
-    paging = None
+    paging = kitting = None
     try:
         start = StartScreen(screen, options.view, options.feed)
         start.say("")
         if screen.missing:
             _say(screen.missing)
         remembering = Remembering(options, now, lambda: _is_factory(options, now, start.say))
+        kitting = Kitting(options, now, marking, _say)
         paging = Paging(options, now, marking, _say)
         session = worked(
             lambda: run_session(options, now),
             lambda: start.say(compiling.words),
         )
-        tools = _Tools(now, notifier, compiling, warming, remembering, marking, paging, crew)
+        beside = remembering, marking, paging, kitting
+        tools = _Tools(now, notifier, compiling, warming, *beside, crew)
         return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
@@ -89,6 +92,8 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
             paging.close()
         if lost := marking.close():
             _say(lost)
+        if kitting is not None:
+            kitting.close()
         if remembering is not None:
             remembering.close()
         warming.close()
@@ -120,12 +125,17 @@ class _Tools:
     remembering: Remembering
     marking: Marking
     paging: Paging
+    kitting: Kitting
     crew: ThreadCrew
 
     def is_warm(self) -> bool:
         """Whether nothing will have to be compiled, as far as is known."""
         unasked = not self.notifier.is_heard and self.compiling.count == 0
         return unasked or self.warming.is_warm
+
+    def boards(self, board: Board) -> Board:
+        """A board that phones and the kit see too."""
+        return self.kitting.board(self.paging.board(board))
 
     def settle(self) -> None:
         """The picture is there: let go of what only the start needed, make what is missing."""
@@ -167,6 +177,7 @@ def _on_feed(
         oversight.seen = seen
         tools.crew.ask(loop.state.in_use.workers)
         tools.marking.turn(loop, session.feed.info.name)
+        tools.kitting.turn(loop, session.feed.info)
         if asked := tools.paging.turn(loop.state):
             loop.say(asked)
         if said := remembering.note(loop.state):
@@ -201,17 +212,17 @@ def _on_feed(
         starting_state(session, options.view, own=found.profiles, plan=options)
     )
     stand_in = (STAND_IN,) if session.is_stand_in else ()
-    said = (*found.faults, *stand_in, *remembering.said, *tools.paging.said)
+    said = (*found.faults, *stand_in, *remembering.said, *tools.paging.said, *tools.kitting.said)
     start_ns = clock.now_ns()
     panel = opened_panel(screen, clock, stages=hooks.stages, warn=bool(options.wrong))
     with panel as (board, troubles):
-        warnings, paged = (*options.wrong, *troubles, *said), tools.paging.board(board)
-        loop = Loop(session.feed, state, paged, clock, warnings, hooks)
+        warnings, seen_by = (*options.wrong, *troubles, *said), tools.boards(board)
+        loop = Loop(session.feed, state, seen_by, clock, warnings, hooks)
         if changed_over:
             loop.say(f"changed over to {session.feed.info.name}")
-        watching = watched(loop.stats, session.feed, clock, os.environ)
+        watching = watched(loop.stats, session.feed, clock, os.environ, tools.kitting.look)
         with watching as alert, overseen(oversight):
-            hooks.alert = tools.paging.alert(tools.marking.alert(alert))
+            hooks.alert = tools.paging.alert(tools.marking.alert(tools.kitting.alert(alert)))
             loop.run(options.frames)
     _keep(options, screen, loop, (clock.now_ns() - start_ns) / 1e9)
     short = options.frames is not None and loop.stats.frames_shown < options.frames

@@ -6,10 +6,12 @@ import sys
 from firmware.clock import Clock
 from firmware.live.run_plan import RunPlan
 from firmware.screen.blind import AnyScreen, Blind
+from firmware.screen.connected import connected_panel
 from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import Driver, find_display
 from firmware.screen.screen import Screen
 from firmware.system.told import EndAsked
+from overlays.draw.layout.panel_size import PanelSize
 from overlays.sharing.crew import ALONE, Crew
 
 
@@ -28,6 +30,7 @@ def opened_screen(options: RunPlan, clock: Clock, crew: Crew = ALONE) -> AnyScre
             rotation=options.rotation,
             framebuffer=options.framebuffer,
             crew=crew,
+            panel=_panel(options, options.drawing),
         )
     if options.lines:
         # No screen has need of what objects of JSON are made of.
@@ -47,7 +50,20 @@ def _later(options: RunPlan, crew: Crew) -> AnyScreen | None:
     panel = display.driver is Driver.FRAMEBUFFER
     drawing = Drawing.FRAMEBUFFER if panel else Drawing.WINDOW
     node, rotation = display.node, options.rotation
-    return Screen(drawing, options.size, rotation=rotation, framebuffer=node, crew=crew)
+    return Screen(
+        drawing,
+        options.size,
+        rotation=rotation,
+        framebuffer=node,
+        crew=crew,
+        panel=_panel(options, drawing),
+    )
+
+
+def _panel(options: RunPlan, drawing: Drawing) -> PanelSize | None:
+    """How large the screen says it is; of a part of it, or of a panel on SPI, it says nothing."""
+    is_whole = drawing is Drawing.WINDOW and options.size is None
+    return connected_panel() if is_whole else None
 
 
 def _say(sentence: str) -> None:

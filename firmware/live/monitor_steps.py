@@ -6,7 +6,7 @@ from enum import Enum
 from typing import TypeVar
 
 from firmware.actions import Press
-from overlays.draw.layout.monitor import TIMES, Monitor
+from overlays.draw.layout.monitor import TIMES, Monitor, ViewTransform
 
 Kind = TypeVar("Kind", bound=Enum)
 
@@ -18,7 +18,11 @@ def following(member: Kind) -> Kind:
 
 
 def _next_transform(monitor: Monitor) -> Monitor:
-    return replace(monitor, transform=following(monitor.transform))
+    there = [
+        each for each in ViewTransform if each is not ViewTransform.CUBE or monitor.cube is not None
+    ]
+    at = there.index(monitor.transform) if monitor.transform in there else 0
+    return replace(monitor, transform=there[(at + 1) % len(there)])
 
 
 def _stop_map(monitor: Monitor) -> Monitor:

@@ -8,6 +8,7 @@ from firmware.page.standing import Choice, OnPage, PageCopies, PageState
 from firmware.presets.model import Allowed
 from firmware.rail.pages import At, Leaf, Meaning
 from firmware.rail.sheet import Sheet, first_page, sheets
+from overlays.draw.layout.monitor import Monitor
 from overlays.draw.layout.views import Readings
 from overlays.draw.moment.layers import PinShown
 from overlays.draw.moment.shown import BELIEVED, Face, Shown
@@ -115,4 +116,9 @@ def taken_of(shown: Shown) -> PageCopies | None:
     counts = measured.census.copy()
     is_believed = shown.face in BELIEVED
     bands = codes if shown.is_striped and is_believed else ()
-    return PageCopies(copied, measured.yard, counts, bands, shown.monitor.transform)
+    return PageCopies(copied, measured.yard, counts, bands, _as_seen(shown.monitor))
+
+
+def _as_seen(monitor: Monitor) -> Monitor:
+    """Of how the picture is shown what a phone shares: its view transform."""
+    return Monitor(transform=monitor.transform, cube=monitor.cube)

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from firmware.kit.settings import KitSettings
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import DEVICES
 from firmware.page.place import Place
@@ -54,6 +55,8 @@ class RunPlan:
     page, page_code:
         Where a page for phones is served, None for nowhere; a code that pairs them, if a preset
         has one.
+    kit:
+        The kit it belongs to; None for none.
     wrong:
         Sentences on what was asked for and could not be followed.
     """
@@ -81,4 +84,5 @@ class RunPlan:
     slate: str = ""
     page: Place | None = None
     page_code: str = ""
+    kit: KitSettings | None = None
     wrong: tuple[str, ...] = ()

@@ -29,7 +29,7 @@ from firmware.live.spot_steps import (
 from firmware.live.stripe_steps import with_nudged
 from firmware.profiles.model import Profile
 from firmware.rail.pages import FIRST, At
-from overlays.draw.layout.monitor import PLAIN, Monitor
+from overlays.draw.layout.monitor import PLAIN, Monitor, without_cube
 from overlays.draw.layout.views import TraceKind, View
 from overlays.measure.counting.bands import Band
 from overlays.measure.spot.spot import SpotPlace, default_size
@@ -235,7 +235,7 @@ def _turn_profile(by: int) -> Callable[[State], State]:
             selected=found.selected,
             desk=replace(desk, dial_kelvin=found.dial_kelvin),
             settings=found.settings,
-            monitor=profile.monitor or state.monitor,
+            monitor=profile.monitor or without_cube(state.monitor),
             left=tuple(sorted(left.items(), key=lambda item: item[0])),
         )
 

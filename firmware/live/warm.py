@@ -31,7 +31,10 @@ from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.system.warmth import note_warm
 from firmware.v4l2.formats import LAYOUTS
 from firmware.v4l2.jpeg import JpegDecoder
+from overlays.draw.layout.cube import Cube
+from overlays.draw.layout.monitor import Monitor, ViewTransform
 from overlays.draw.layout.views import TraceKind
+from overlays.draw.picture.picture import PictureDrawer
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.measure.spot.steady import SteadySpot
@@ -48,6 +51,10 @@ BENCHES = (
 BENCH_FRAMES = 12
 """More than a spot is read from before its frames are compared, were each one measured."""
 SCREEN = (1280, 720)
+OWN_TABLE = Monitor(
+    transform=ViewTransform.CUBE,
+    cube=Cube("none", (0.0,) * 3, (1.0,) * 3, np.zeros((2, 2, 2, 3), np.float32)),
+)
 LEAST_URGENT = 19
 """nice(1)"""
 
@@ -103,6 +110,8 @@ def use(frame: Frame, profile: Profile, screen: Screen, clock: Clock) -> None:
             state = replace(starting_state(session, view), trace=trace)
             Loop(feed, state, screen, clock).run(1)
     yard = profile.yardstick(frame.signal, frame.shift)
+    pixels = np.zeros((ROWS // 2, COLUMNS // 2), np.uint32)
+    PictureDrawer().draw(frame, yard, (), pixels, OWN_TABLE)
     take_census(frame, yard, Wants.LEVELS | Wants.CHROMA | Wants.RGB | Wants.CLIPPING)
 
 

@@ -5,7 +5,6 @@ import numpy as np
 from firmware.journal.png import grey_png
 from firmware.journal.small import chroma_counts, jpeg_of, trace_counts
 from firmware.page.standing import PageCopies
-from overlays.draw.layout.monitor import Monitor
 from overlays.draw.layout.theme import theme_for
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stripes import painted_bands
@@ -27,7 +26,7 @@ class Pictures:
         columns, rows = (max(2 * round(n * share / 2), 2) for n in (frame.columns, frame.rows))
         pixels = np.zeros((rows, columns), np.uint32)
         bands = painted_bands(taken.bands, theme_for(columns, rows), columns)
-        self._drawer.draw(frame, taken.yard, bands, pixels, Monitor(transform=taken.transform))
+        self._drawer.draw(frame, taken.yard, bands, pixels, taken.monitor)
         return jpeg_of(pixels)
 
     @staticmethod

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from firmware.actions import Press
 from firmware.rail.sheet import Sheet
-from overlays.draw.layout.monitor import ViewTransform
+from overlays.draw.layout.monitor import Monitor
 from overlays.draw.moment.layers import PinShown
 from overlays.draw.moment.report import Report
 from overlays.draw.moment.shown import Alert, Face, Source, StripeShown
@@ -102,4 +102,4 @@ class PageCopies:
     yard: Yardstick
     census: Census
     bands: tuple[CodeBand, ...]
-    transform: ViewTransform
+    monitor: Monitor

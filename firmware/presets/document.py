@@ -6,6 +6,7 @@ from pydantic import Field, PlainValidator
 
 from firmware.actions import Press
 from firmware.errors import ArgumentError
+from firmware.kit.settings import KitTable
 from firmware.page.pairing import LEAST_FIXED, MOST_FIXED, spelt
 from firmware.presets.model import Allowed
 from firmware.profiles.document import AnyLevel, Text, Width
@@ -67,6 +68,7 @@ class PresetDocument(TomlTable):
     notes: Text = ""
     page: Word | None = None
     page_code: Annotated[str, PlainValidator(_page_code)] = ""
+    kit: KitTable | None = None
     target: AnyLevel | None = None
     target_within: Width | None = None
     lock: Annotated[bool, Field(strict=True)] = False

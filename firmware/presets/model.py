@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from firmware.actions import Press
+from firmware.kit.settings import KitSettings
 from firmware.written.options import RunOptions
 from overlays.signal.quantities import Level
 
@@ -47,6 +48,8 @@ class Preset:
         None where it is not locked.
     page_code:
         The code that pairs phones with the page; empty for none of its own.
+    kit:
+        The kit that it belongs to; None for none.
     """
 
     name: str
@@ -57,6 +60,7 @@ class Preset:
     within_stops: float | None = None
     lock: Lock | None = None
     page_code: str = ""
+    kit: KitSettings | None = None
 
     def over(self, options: RunOptions) -> RunOptions:
         """The options with what the preset says: of a unit whose files somebody edits."""

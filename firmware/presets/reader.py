@@ -5,8 +5,9 @@ from typing import TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from firmware.errors import FirmwareError, PresetError, ProfileError
+from firmware.errors import ArgumentError, FirmwareError, PresetError, ProfileError
 from firmware.instruments.registry import REGISTRY
+from firmware.kit.settings import settings_of
 from firmware.opening.overrides import overrides_of
 from firmware.opening.profile_choice import asked_profile
 from firmware.page.place import parse_place
@@ -42,6 +43,12 @@ def read_preset(path: Path) -> Preset:
             for key in ("lock_allows", "lock_code")
             if getattr(document, key)
         ]
+    kit = None
+    if document.kit is not None:
+        try:
+            kit = settings_of(document.kit, path.parent)
+        except ArgumentError as fault:
+            problems.append(Problem(("kit", "authority"), str(fault)))
     if problems or parsed.twice:
         raise _report(path, parsed, problems)
     return Preset(
@@ -53,6 +60,7 @@ def read_preset(path: Path) -> Preset:
         within_stops=document.target_within,
         lock=Lock(document.lock_allows, document.lock_code) if document.lock else None,
         page_code=document.page_code,
+        kit=kit,
     )
 
 

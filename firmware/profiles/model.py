@@ -75,6 +75,8 @@ class Profile:
         How the picture is shown; None where it says nothing of that.
     workers:
         How many cores share the work on a frame; None leaves that to the machine.
+    cube_file:
+        The file beside it that holds a table for the eye; empty where it names none.
     """
 
     name: str
@@ -100,6 +102,7 @@ class Profile:
     pins: tuple[tuple[str, float, float], ...] = ()
     monitor: Monitor | None = None
     workers: int | None = None
+    cube_file: str = ""
 
     @property
     def chip_targets(self) -> ChipTargets:

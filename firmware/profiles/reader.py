@@ -6,6 +6,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from firmware.errors import ProfileError
+from firmware.profiles.beside import with_cube
 from firmware.profiles.controls_check import control_problems
 from firmware.profiles.document import Document
 from firmware.profiles.lines import key_lines, line_of
@@ -13,6 +14,7 @@ from firmware.profiles.model import USUAL_SPECK_PERCENT, USUAL_SPOT_PERCENT, Pro
 from firmware.profiles.problems import Problem, problems_of
 from firmware.profiles.reasonable import level_problems
 from firmware.profiles.toml_text import parse_toml, read_text
+from overlays.errors import CubeError
 from overlays.measure.expose.side import USUAL_WITHIN_STOPS
 from overlays.signal.quantities import stops
 from overlays.signal.signal import SignalOverride
@@ -26,11 +28,17 @@ def read_profile(path: Path) -> Profile:
     ProfileError
         It cannot be read or has mistakes: one line for each, with file, line and key.
     """
-    return profile_of_text(read_text(path), path)
+    text = read_text(path)
+    profile = profile_of_text(text, path)
+    try:
+        return with_cube(profile, path.parent)
+    except CubeError as fault:
+        line = line_of(key_lines(text), ("screen", "cube"))
+        raise ProfileError(f"{path}:{line}: screen.cube: {fault}") from fault
 
 
 def profile_of_text(text: str, path: Path) -> Profile:
-    """The profile of a text, named as the file it is (to be) in.
+    """The profile of a text, named as the file it is (to be) in; of a table only the name.
 
     Raises
     ------
@@ -124,5 +132,6 @@ def _profile(document: Document, path: Path) -> Profile:
         pins=tuple((pin.name, pin.x, pin.y) for pin in document.pins),
         workers=document.workers,
         monitor=None if document.screen is None else document.screen.monitor,
+        cube_file="" if document.screen is None else document.screen.cube,
         source_path=path,
     )

@@ -23,6 +23,7 @@ from firmware.system.files import save, unsaved
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.lettering import Block, Letters, Piece, Text
+from overlays.draw.layout.panel_size import PanelSize
 from overlays.draw.layout.theme import Theme, theme_for
 from overlays.draw.moment.shown import Shown
 from overlays.draw.painter import Painter
@@ -63,6 +64,7 @@ class Screen:
         rotation: Rotation = Rotation.NONE,
         framebuffer: Path | None = None,
         crew: Crew = ALONE,
+        panel: PanelSize | None = None,
     ) -> None:
         if size is not None:
             _check(turned_size(size, rotation))
@@ -75,7 +77,7 @@ class Screen:
         pygame.key.set_repeat(350, 60)
         sheet = self._glass.sheet
         self._canvas = blank(self._glass.size) if sheet is None else sheet
-        self._painter = Painter(self._canvas, crew)
+        self._painter, self._measure = Painter(self._canvas, crew, panel), panel
         self._layout: Layout | None = None
         self._has_rail = False
         self._down: set[int] = set()
@@ -99,7 +101,7 @@ class Screen:
     def lay(self, made: Callable[[Area, Letters, Theme], list[Piece]]) -> None:
         """Paint pieces alone, not yet seen: no feed is behind them."""
         letters, area = Letters(), Area(0, 0, *self.size)
-        for piece in made(area, letters, theme_for(*self.size)):
+        for piece in made(area, letters, theme_for(*self.size, self._measure)):
             if isinstance(piece, Text):
                 letters.draw(piece, self._canvas)
             elif isinstance(piece, Block):

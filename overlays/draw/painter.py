@@ -20,6 +20,7 @@ from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout, layout
 from overlays.draw.layout.lettering import Letters, Piece
 from overlays.draw.layout.monitor import Monitor, shape_of
+from overlays.draw.layout.panel_size import PanelSize
 from overlays.draw.layout.seen import PictureSeen, seen_on
 from overlays.draw.layout.theme import GROUND, PANEL, TEAL, theme_for
 from overlays.draw.layout.views import Arrangement, View
@@ -64,13 +65,15 @@ DIMMED = (96, 96, 96)
 class Painter:
     """Paints one screen. Belongs to the thread that owns the surface."""
 
-    def __init__(self, surface: pygame.Surface, crew: Crew = ALONE) -> None:
+    def __init__(
+        self, surface: pygame.Surface, crew: Crew = ALONE, panel: PanelSize | None = None
+    ) -> None:
         if surface.get_bitsize() != 32 or surface.get_masks()[:3] != MASKS:
             raise DrawingError(
                 f"a surface of {surface.get_bitsize()} bits with masks {surface.get_masks()}; "
                 "32 bits with red above green above blue are needed"
             )
-        self._surface, self._crew = surface, crew
+        self._surface, self._crew, self._panel_size = surface, crew, panel
         self._letters = Letters()
         self._ink = Ink(surface, self._letters)
         self._picture = PictureDrawer()
@@ -143,7 +146,8 @@ class Painter:
     def _giving_way(self, shown: Shown, view: View, shape: tuple[int, int]) -> Layout:
         """Readings over the picture stand at the right, or at the left if the spot is there."""
         size, has_rail = self._surface.get_size(), bool(shown.rail)
-        made = layout(view, size, shape, has_rail=has_rail)
+        panel = shown.monitor.panel or self._panel_size
+        made = layout(view, size, shape, has_rail=has_rail, panel=panel)
         picture, measured = made.picture, shown.measured
         if picture is None or measured is None or not made.is_over_picture(made.readings):
             return made
@@ -152,7 +156,7 @@ class Painter:
         spot = spot_area(measured, _seen(shown.monitor, measured, picture))
         if spot.left + spot.width // 2 < made.clear.right:
             return made
-        return layout(view, size, shape, has_rail=has_rail, gives_way=True)
+        return layout(view, size, shape, has_rail=has_rail, gives_way=True, panel=panel)
 
     def _paint_picture(self, shown: Shown, made: Layout, area: Area) -> None:
         measured = shown.measured

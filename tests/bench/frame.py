@@ -19,12 +19,12 @@ for _name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "NUMBA_NUM_THREADS"):
     os.environ.setdefault(_name, "1")
 
 import numpy as np
-from frames import frame_from_uyvy, ring_of, ring_of_uyvy
+from frames import frame_from_uyvy, made_cube, ring_of, ring_of_uyvy
 from numpy_way import NumpyPainter
 from ours import Painter
 from timing import Timing, machine, pin_to_one_core, side_by_side, two_workers
 
-from overlays.draw.layout.monitor import Monitor
+from overlays.draw.layout.monitor import Monitor, ViewTransform
 from overlays.sharing.crew import Crew
 from overlays.signal.frame import Frame
 
@@ -35,6 +35,8 @@ MONITORS = {
     "picture_mirrored": Monitor(mirrored=True),
     "picture_2x": Monitor(times=2),
     "picture_4x": Monitor(times=4),
+    "picture_edges": Monitor(edges=True),
+    "picture_cube": Monitor(transform=ViewTransform.CUBE, cube=made_cube()),
 }
 """Ways of showing the picture, timed beside the usual one."""
 WITHIN_CODES = 2

@@ -5,6 +5,7 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
+from overlays.draw.layout.cube import Cube
 from overlays.signal.frame import Frame, packed_422, planar, semi_planar_420
 from overlays.signal.signal import Matrix, Signal, Subsampling
 
@@ -94,3 +95,13 @@ def _layout(
         return Frame(semi_planar_420(buffer, rows, columns), signal)
     parts = [luma.astype(np.uint8).reshape(-1), *(p.reshape(-1) for p in small)]
     return Frame(planar(np.concatenate(parts), rows, columns), signal)
+
+
+def made_cube(edge: int = 33) -> Cube:
+    """A table as users bring them: contrast, and colours turned a little."""
+    level = np.linspace(0.0, 1.0, edge)
+    blue, green, red = np.meshgrid(level, level, level, indexing="ij")
+    plain = np.stack([red, green, blue], axis=-1)
+    bent = 3.0 * plain**2 - 2.0 * plain**3
+    turned = 0.9 * bent + 0.1 * np.roll(bent, 1, axis=-1)
+    return Cube("made", (0.0,) * 3, (1.0,) * 3, turned.astype(np.float32))

@@ -6,6 +6,7 @@ import numpy.typing as npt
 from overlays.draw.layout.monitor import Monitor
 from overlays.draw.layout.seen import part_of
 from overlays.draw.layout.theme import theme_for
+from overlays.draw.picture.edges import light_edges
 from overlays.draw.picture.part import magnified
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stripes import painted_bands
@@ -53,6 +54,8 @@ class Painter:
         size = (frame.columns, frame.rows)
         part = magnified(frame, part_of(monitor, size, (size[0] // 2, size[1] // 2)))
         self._pictures.draw(part, self.yard, self.painted, self.picture, monitor)
+        if monitor.has_edges:
+            light_edges(self.picture)
 
     def paint_trace(self) -> None:
         """The trace of the last census."""

@@ -12,6 +12,7 @@ from firmware.controls import lamp_keeper
 from firmware.health import watcher
 from firmware.journal import recorder
 from firmware.kept import keeper
+from firmware.kit import post
 from firmware.live import oversight
 from firmware.page import server
 from firmware.system import threads, warmth
@@ -59,6 +60,7 @@ def test_an_end_is_given_longer_than_all_it_waits_for_together():
         server.STOP_S,
         *[recorder.LEAVING_S] * 2,
         keeper.CLOSE_S,
+        post.LEAVING_S + post.LEAVING_NS / 1e9,
         warmth.END_S,
         threads.STOP_S,  # the crew
     ]
@@ -83,6 +85,18 @@ def test_what_the_page_listens_on_is_handed_over_and_never_every_network():
     networks = [ipaddress.ip_network(each) for each in allowed if "/" in each]
     assert all(each.is_private for each in networks)
     assert set(allowed) - {str(each) for each in networks} == {"localhost", "link-local"}
+
+
+KIT = Unit("kit/service.conf")
+
+
+def test_a_unit_of_a_kit_reaches_private_networks_and_nothing_else_changes():
+    assert set(KIT) == {"RestrictAddressFamilies", "IPAddressAllow"}
+    assert KIT["RestrictAddressFamilies"] == ["AF_INET AF_INET6"]
+    assert KIT["IPAddressAllow"] == PAGE["IPAddressAllow"]
+    script = (SYSTEMD / "install.sh").read_text()
+    (put,) = re.findall(r"^.*kit_files\[@\]}\"$", script, re.MULTILINE)
+    assert put.startswith("[ $kit = no ] ||")
 
 
 def test_the_page_is_off_until_somebody_enables_it():

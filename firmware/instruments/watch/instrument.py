@@ -118,6 +118,11 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
         """Those of the watch that goes on."""
         return () if memory.following is None else memory.following.events
 
+    def standing(self, memory: WatchMemory) -> str:
+        """What the light does, while it is watched."""
+        following = memory.following
+        return "" if following is None else following.watch.mood.value.partition(",")[0]
+
     def ask(self, options: WatchOptions, opener: Opener) -> WatchAnswer:
         """Watch a feed; events are said as they are sure.
 

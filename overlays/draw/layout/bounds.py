@@ -20,7 +20,8 @@ class Placed:
     readings:
         Where readings may stand: at the side of the picture, under it, or the whole screen.
     clear:
-        The part of the picture that nothing stands on: banners, alerts and keys go there.
+        The part of the picture that nothing stands on, with what is free above it: banners, alerts
+        and keys go there.
     trace:
         As wide as the picture, column for column: along its lower edge or under it; or None.
     panel:

@@ -7,6 +7,7 @@ from functools import lru_cache
 from overlays.draw.layout.across import ACROSS
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.bounds import LEAST_FOR_PANEL, Bounds, Placed
+from overlays.draw.layout.panel_size import PanelSize
 from overlays.draw.layout.rail_room import LINE_SHARE, RailRoom, rail_room
 from overlays.draw.layout.theme import TextSize, Theme, theme_for
 from overlays.draw.layout.upright import UPRIGHT
@@ -83,6 +84,7 @@ def layout(
     *,
     has_rail: bool = False,
     gives_way: bool = False,
+    panel: PanelSize | None = None,
 ) -> Layout:
     """The arrangement of a view.
 
@@ -96,8 +98,10 @@ def layout(
         Whether the rail is on the screen. The picture stays where it is when that comes and goes.
     gives_way:
         Whether readings over the picture stand at its left.
+    panel:
+        How large the screen is, where it is known.
     """
-    theme = theme_for(*screen)
+    theme = theme_for(*screen, panel)
     all_of_it, rail = Area(0, 0, *screen), rail_room(*screen, theme)
     rows = screen[1] - (rail.height if has_rail else 0)
     is_close = has_rail and screen[1] < LEAST_FOR_PANEL and rests_unseen(view)

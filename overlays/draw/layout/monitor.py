@@ -1,7 +1,10 @@
 """How the picture is shown: for eyes only, and never a part of what is measured."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
+
+from overlays.draw.layout.cube import Cube
+from overlays.draw.layout.panel_size import PanelSize
 
 
 class ViewTransform(Enum):
@@ -11,6 +14,8 @@ class ViewTransform(Enum):
     """As a standard camera would show that light."""
     AS_SENT = "as sent"
     """Codes as they came: a log picture is flat and grey."""
+    CUBE = "cube"
+    """Through a table of the user's own; its name stands on the screen."""
 
 
 TIMES = (1, 2, 4)
@@ -33,6 +38,8 @@ class Monitor:
     ----------
     transform:
         Which view transform.
+    cube:
+        The user's own table, None where there is none to choose.
     stop_map:
         Whether the picture is repainted by stops around mid-grey.
     flipped, mirrored:
@@ -51,9 +58,12 @@ class Monitor:
         How much the picture is magnified round the spot.
     edges:
         Whether edges are lit where the picture is sharp, and all else is dimmed.
+    panel:
+        How large the screen is and from where it is read, where the profile says so.
     """
 
     transform: ViewTransform = ViewTransform.NORMAL
+    cube: Cube | None = None
     stop_map: bool = False
     flipped: bool = False
     mirrored: bool = False
@@ -65,6 +75,12 @@ class Monitor:
     centre: bool = True
     times: int = 1
     edges: bool = False
+    panel: PanelSize | None = None
+
+    @property
+    def own(self) -> Cube | None:
+        """The user's table, where the picture is shown through it."""
+        return self.cube if self.transform is ViewTransform.CUBE and not self.stop_map else None
 
     @property
     def ratio(self) -> float | None:
@@ -86,9 +102,31 @@ PLAIN = Monitor()
 """As a picture is shown where nobody asked for anything."""
 
 
+def without_cube(monitor: Monitor) -> Monitor:
+    """As it is set, but without a table, which belongs to the profile that names it."""
+    if monitor.cube is None:
+        return monitor
+    was = monitor.transform
+    return replace(
+        monitor, cube=None, transform=ViewTransform.NORMAL if was is ViewTransform.CUBE else was
+    )
+
+
 def shape_of(monitor: Monitor, columns: int, rows: int) -> tuple[int, int]:
     """(columns, rows) that the picture's shape on the screen is that of, in whole numbers."""
     return (columns if monitor.desqueeze == 1.0 else round(columns * monitor.desqueeze), rows)
+
+
+def _has_choice(monitor: Monitor, *, is_viewed: bool) -> bool:
+    return not monitor.stop_map and (is_viewed or monitor.own is not None)
+
+
+def _transform(monitor: Monitor) -> str:
+    if monitor.own is not None:
+        return monitor.own.name
+    is_sent = monitor.transform is ViewTransform.AS_SENT
+    shown = ViewTransform.AS_SENT if is_sent else ViewTransform.NORMAL
+    return str(shown.value)
 
 
 def words_of(monitor: Monitor, *, is_viewed: bool) -> str:
@@ -99,9 +137,9 @@ def words_of(monitor: Monitor, *, is_viewed: bool) -> str:
     monitor:
         What is set.
     is_viewed:
-        Whether its curve has a view transform: for others there is none to choose.
+        Whether its curve has a view transform: others look normal as they are sent.
     """
-    said = [monitor.transform.value] if is_viewed and not monitor.stop_map else []
+    said = [_transform(monitor)] if _has_choice(monitor, is_viewed=is_viewed) else []
     if monitor.has_edges:
         said.append("edges")
     if monitor.times > 1:

@@ -59,22 +59,20 @@ class RailRoom:
         return min((across - self.left) * BUTTONS // self.width, BUTTONS - 1)
 
 
-def rail_room(
-    columns: int, rows: int, theme: Theme, pixels_per_mm: float | None = None
-) -> RailRoom:
+def rail_room(columns: int, rows: int, theme: Theme) -> RailRoom:
     """The rail of a screen: two lines of type, and targets as high as a finger needs.
 
     Parameters
     ----------
     columns, rows:
         Of the screen.
-    pixels_per_mm:
-        Of the panel where it is stated, else None.
+    theme:
+        Of the screen: it knows how many pixels a millimetre has, where that is known.
     """
     large, small = theme.text_pixels(TextSize.SMALL), theme.text_pixels(TextSize.TINY)
     lines = math.ceil(LINE_SHARE * large) + math.ceil(LINE_SHARE * small)
     height = lines + theme.gap // 2
     shorter = min(columns, rows)
-    wanted = TARGET_SHARE * shorter if pixels_per_mm is None else TARGET_MM * pixels_per_mm
+    wanted = TARGET_SHARE * shorter if theme.per_mm is None else TARGET_MM * theme.per_mm
     top = rows - height
     return RailRoom(0, top, columns, height, min(top, rows - math.ceil(wanted)))

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import Enum
 
+from overlays.draw.layout.panel_size import PanelSize
 from overlays.measure.counting.bands import BandKind
 
 Colour = tuple[int, int, int]
@@ -71,9 +72,22 @@ class TextSize(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Theme:
-    """Colours and sizes for a screen; `scale` is its size against 1280x720."""
+    """Colours and sizes for a screen.
+
+    Attributes
+    ----------
+    scale:
+        Its size against 1280x720.
+    least:
+        What the least sizes of type are multiplied by: more than 1 where the screen is known to be
+        so small, or so far away, that they could not be read.
+    per_mm:
+        Pixels to a millimetre; None where that is not known.
+    """
 
     scale: float = 1.0
+    least: float = 1.0
+    per_mm: float | None = None
 
     @property
     def edge(self) -> Colour:
@@ -83,7 +97,7 @@ class Theme:
     @property
     def gap(self) -> int:
         """Space between things, pixels."""
-        return max(round(12 * self.scale), 6)
+        return max(round(12 * self.scale), round(6 * self.least))
 
     @property
     def hairline(self) -> int:
@@ -97,13 +111,32 @@ class Theme:
     def text_pixels(self, size: TextSize) -> int:
         """Font height of a size of type."""
         wanted, least = size.value
-        return max(round(wanted * self.scale), least)
+        return max(round(wanted * self.scale), round(least * self.least))
 
 
-def theme_for(columns: int, rows: int) -> Theme:
-    """The theme of a screen of that size in pixels, however it is turned."""
+FULL_ROWS = 480
+"""Rows on which the least sizes leave every view whole."""
+
+
+def theme_for(columns: int, rows: int, panel: PanelSize | None = None) -> Theme:
+    """The theme of a screen, however it is turned.
+
+    Parameters
+    ----------
+    columns, rows:
+        Its size in pixels.
+    panel:
+        Its size in millimetres. Words are made large enough to be read from where they are read,
+        as far as a screen of `FULL_ROWS` has room for; None leaves them as a screen of so many
+        pixels has them.
+    """
     shorter, longer = sorted((columns, rows))
-    return Theme(min(longer / 1280.0, shorter / 720.0))
+    scale = min(longer / 1280.0, shorter / 720.0)
+    if panel is None:
+        return Theme(scale)
+    _, body = TextSize.BODY.value
+    wanted = panel.legible_em(columns, rows) / body
+    return Theme(scale, max(min(wanted, shorter / FULL_ROWS), 1.0), panel.per_mm(columns, rows))
 
 
 def pixel_of(colour: Colour) -> int:

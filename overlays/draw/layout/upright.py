@@ -14,6 +14,9 @@ from overlays.draw.layout.views import Arrangement
 PICTURE_SHARE = 0.5
 """Of the height of the screen: the most that a picture takes, if it is an upright one itself."""
 
+FLAT = (16, 9)
+"""A picture is flat that is wider than this."""
+
 TRACE_SHARE, PANEL_SHARE = 0.14, 0.42
 """The same of the trace, and of what is under picture and trace: a panel."""
 
@@ -25,8 +28,11 @@ def picture_and_readings(room: Bounds, picture: tuple[int, int]) -> Placed:
     """Readings under the picture."""
     gap, screen = room.theme.gap, room.screen
     box = fitted(*picture, screen.width, round(PICTURE_SHARE * screen.height))
-    shown = Area((screen.width - box[0]) // 2, 0, *box)
-    return Placed(shown, _under(room, shown.bottom + gap), shown)
+    # Banner and key are as high over a flat picture: it stands lower, so that they do not meet.
+    top = max(screen.width * FLAT[1] // FLAT[0] - box[1], 0)
+    shown = Area((screen.width - box[0]) // 2, top, *box)
+    clear = replace(shown, top=0, height=shown.bottom)
+    return Placed(shown, _under(room, shown.bottom + gap), clear)
 
 
 def with_trace(room: Bounds, picture: tuple[int, int]) -> Placed:

@@ -9,13 +9,17 @@ import numba as nb
 import numpy as np
 import numpy.typing as npt
 
+from overlays.draw.layout.cube import Cube
 from overlays.draw.layout.monitor import PLAIN, Monitor, ViewTransform
+from overlays.draw.picture.cube_table import cube_table
 from overlays.draw.picture.mixing import ViewTable, view_table
 from overlays.draw.picture.pixel_kernels import (
     mirror,
     mix_colour,
     mix_rgb,
+    nudges,
     paint_stripes,
+    store_cubed,
     store_mapped,
     store_plain,
     store_viewed,
@@ -41,10 +45,13 @@ Long = npt.NDArray[np.int64]
 Row = npt.NDArray[np.int16]
 Bytes = npt.NDArray[np.uint8]
 Starts = npt.NDArray[np.uint32]
+Place = tuple[int, int, int]
+"""The lowest and the highest level of a user's table, and the gain between."""
 
 _NO_TABLE = np.empty(0, np.uint8)
 _NO_WEIGHTS = np.empty(0, np.int32)
 _NO_MAP = (np.empty(0, np.uint32), 0)
+_NO_CUBE = (np.empty(0, np.uint32), (0, 0, 0))
 
 
 @nb.njit(cache=True, nogil=True)
@@ -53,7 +60,9 @@ def _paint(
     planes: Long,
     scaling: tuple[tuple[Long, Row], tuple[Starts, Row], tuple[int, int, int]],
     rows: Scratch,
-    mixing: tuple[Row, int, int, npt.NDArray[np.int32], Bytes, tuple[Pixels, int]],
+    mixing: tuple[
+        Row, int, int, npt.NDArray[np.int32], Bytes, tuple[Pixels, int], tuple[Pixels, Place]
+    ],
     drawing: tuple[Long, Pixels, Pixels, tuple[int, int, int], tuple[int, int]],
 ) -> None:
     """Some rows, one by one, so that each stays in the cache from first sample to last stripe.
@@ -63,9 +72,10 @@ def _paint(
     """
     vertical, horizontal, ratio = scaling
     gathered, larger, widened, spare, wide = rows
-    gains, lift, zero, weights, table, (colours, down) = mixing
+    gains, lift, zero, weights, table, (colours, down), (cube, place) = mixing
     bands, patterns, target, (begin, pitch, mirrored), drawn = drawing
     # Of a map by level, colour is not even read.
+    nudge = nudges(spare.size if cube.size != 0 else 0)
     planes_read = 1 if colours.size != 0 and weights.size == 0 else 3
     for y in range(drawn[0], drawn[1]):
         for k in range(planes_read):
@@ -86,6 +96,8 @@ def _paint(
         out = target[first : first + spare.size]
         if colours.size != 0:
             store_mapped(widened[0], colours, down, out)
+        elif cube.size != 0:
+            store_cubed((spare, widened[1], widened[2]), nudge[y & 1], cube, place, out)
         elif table.size != 0:
             store_viewed(spare, widened[1], widened[2], table, out)
         else:
@@ -106,6 +118,7 @@ class PictureDrawer:
         self._plan: tuple[object, Plan] | None = None
         self._scratches: list[Scratch] = []
         self._view: tuple[Yardstick, ViewTable | None] | None = None
+        self._cube: tuple[Yardstick, Cube, tuple[Pixels, Place]] | None = None
         self._map: tuple[Yardstick, Plan, tuple[Pixels, int]] | None = None
         self._stripes: tuple[object, tuple[Long, Pixels]] | None = None
 
@@ -152,7 +165,7 @@ class PictureDrawer:
         planes = np.array([(w.word_bytes, w.stride_words, w.shift, mask) for w in words], np.int64)
         weights = _luma_weights(yard) if frame.signal.components is Components.RGB else _NO_WEIGHTS
         scaling = plan.vertical, plan.horizontal, plan.ratio
-        looks = self._looks(frame, plan, yard, monitor)
+        looks = self._looks(frame, plan, yard, monitor, crew)
         mixing = plan.gains, plan.lift, plan.zero, weights, *looks
         bands = self._bands(frame, plan, stripes, target.shape[1], monitor)
         onto = (*bands, *_flat(target, monitor))
@@ -175,15 +188,23 @@ class PictureDrawer:
         return self._plan[1]
 
     def _looks(
-        self, frame: Frame, plan: Plan, yard: Yardstick, monitor: Monitor
-    ) -> tuple[Bytes, tuple[Pixels, int]]:
-        """The view transform, and the map by stops; at most one of them is not empty."""
+        self, frame: Frame, plan: Plan, yard: Yardstick, monitor: Monitor, crew: Crew
+    ) -> tuple[Bytes, tuple[Pixels, int], tuple[Pixels, Place]]:
+        """View transform, map by stops, a user's table; at most one of them is not empty."""
         if monitor.stop_map:
             if self._map is None or self._map[0] is not yard or self._map[1] is not plan:
                 self._map = (yard, plan, map_table(yard, drawn_bits(frame), plan.scale))
-            return _NO_TABLE, self._map[2]
+            return _NO_TABLE, self._map[2], _NO_CUBE
+        if monitor.own is not None:
+            return _NO_TABLE, _NO_MAP, self._cubed(monitor.own, yard, crew)
         plain = monitor.transform is ViewTransform.AS_SENT
-        return (_NO_TABLE if plain else self._table(yard)), _NO_MAP
+        return (_NO_TABLE if plain else self._table(yard)), _NO_MAP, _NO_CUBE
+
+    def _cubed(self, cube: Cube, yard: Yardstick, crew: Crew) -> tuple[Pixels, Place]:
+        if self._cube is None or self._cube[0] is not yard or self._cube[1] is not cube:
+            made = cube_table(cube, yard, crew)
+            self._cube = (yard, cube, (made.colours, (made.low, made.high, made.gain)))
+        return self._cube[2]
 
     def _table(self, yard: Yardstick) -> npt.NDArray[np.uint8]:
         if self._view is None or self._view[0] is not yard:

@@ -88,6 +88,38 @@ def store_viewed(
 
 
 @_kernel
+def nudges(size: int) -> Row:
+    """(2, size): of four neighbours each rounds at another level, as in a 2 by 2 ordered dither."""
+    out = np.empty((2, size), np.int16)
+    for x in range(size):
+        out[0, x] = 4 + 16 * (x & 1)
+        out[1, x] = 28 - 16 * (x & 1)
+    return out
+
+
+@_kernel
+def store_cubed(
+    rows: Rows, nudge: Row, colours: Pixels, place: tuple[int, int, int], out: Pixels
+) -> None:
+    """Pixels of R', G', B' through a user's table; see `cube_table`.
+
+    `place` is its lowest and its highest level and the gain between.
+    """
+    low, high, gain = np.int16(place[0]), np.int16(place[1]), np.int16(place[2])
+    up, down = np.int16(2), np.int16(5)
+    for row in rows:
+        for x in range(out.size):
+            above = shift_left(subtract(bounded(row[x], low, high), low), up)
+            row[x] = shift_right(add(multiply_high(above, gain), nudge[x]), down)
+    red, green, blue = rows
+    for x in range(out.size):
+        r, g, b = np.uint16(red[x]), np.uint16(green[x]), np.uint16(blue[x])
+        out[x] = colours[
+            np.uint32(r) << np.uint32(14) | np.uint32(g) << np.uint32(7) | np.uint32(b)
+        ]
+
+
+@_kernel
 def store_mapped(luma: Row, colours: Pixels, down: int, out: Pixels) -> None:
     """Pixels by level alone: `colours` by scaled code, shifted down by so many bits."""
     shift = np.int16(down)

@@ -2,11 +2,13 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from firmware.actions import Press
 from firmware.live.monitor_steps import MONITOR_STEPS
-from overlays.draw.layout.monitor import PLAIN, Monitor, ViewTransform
+from overlays.draw.layout.cube import Cube
+from overlays.draw.layout.monitor import PLAIN, Monitor, ViewTransform, without_cube
 from tests.moments import every_view
 
 FEED = "bench:noise=0,size=640x360,rate=2,curve=V-Log,signal=yuv422-10"
@@ -21,7 +23,7 @@ def pressed(press, times=1, monitor=PLAIN):
 @pytest.mark.parametrize(
     ("press", "round_trip"),
     [
-        (Press.VIEW_TRANSFORM, len(ViewTransform)),
+        (Press.VIEW_TRANSFORM, len(ViewTransform) - 1),  # no table of one's own
         (Press.STOP_MAP, 2),
         (Press.MAGNIFY, 3),
         (Press.FRAME_LINES, 4),
@@ -35,6 +37,16 @@ def test_pressed_often_enough_everything_is_as_it_was(press, round_trip):
     seen = [pressed(press, times) for times in range(round_trip + 1)]
     assert len(set(seen[:-1])) == round_trip
     assert seen[-1] == PLAIN
+
+
+def test_a_table_of_ones_own_is_chosen_where_there_is_one():
+    own = Monitor(cube=Cube("look", (0.0,) * 3, (1.0,) * 3, np.zeros((2, 3), np.float32)))
+    seen = [pressed(Press.VIEW_TRANSFORM, times, own) for times in range(4)]
+    assert [each.own for each in seen] == [None, None, own.cube, None]
+    assert seen[3] == own
+    # Of another profile, whose table it is not.
+    assert without_cube(seen[2]) == PLAIN
+    assert without_cube(seen[1]) == pressed(Press.VIEW_TRANSFORM)
 
 
 def test_each_press_changes_its_own_thing():

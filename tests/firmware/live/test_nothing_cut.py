@@ -9,11 +9,15 @@ from firmware.instruments.registry import REGISTRY
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout, layout
 from overlays.draw.layout.lettering import Text
+from overlays.draw.layout.panel_size import PanelSize
 from overlays.draw.layout.theme import TEXT
 from overlays.draw.moment.shown import Shown
 from tests.laid import Line, Paper, faults, missing
 from tests.moments import every_view
 from tests.states import BRIGHT, CHIPS, DEEP, PLAIN, SIZES, TURNS, states
+
+SMALL_MM, SHARP = 60.0, [(1024, 600), (1920, 1080), (720, 1280)]
+"""So small that words are as large as there is room for, on screens where they grow by that."""
 
 
 @pytest.mark.parametrize(
@@ -21,6 +25,7 @@ from tests.states import BRIGHT, CHIPS, DEEP, PLAIN, SIZES, TURNS, states
 )
 def test_nothing_is_cut_or_missing_in_any_view_at_any_size(feed, profile):
     papers = [Paper(size) for size in SIZES]
+    papers += [Paper(size, PanelSize(SMALL_MM)) for size in SHARP]
     found: list[str] = []
     views = set()
 

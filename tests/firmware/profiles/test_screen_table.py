@@ -6,6 +6,7 @@ from firmware.errors import ProfileError, QuantityError
 from firmware.profiles.reader import read_profile
 from firmware.profiles.screen_table import LEAST, MOST, parse_ratio
 from overlays.draw.layout.monitor import PLAIN, Monitor, ViewTransform
+from overlays.draw.layout.panel_size import PanelSize
 
 
 def profile(tmp_path, table):
@@ -19,6 +20,7 @@ def test_a_whole_table_is_understood(tmp_path):
 stop_map = true
 flip = true
 mirror = true
+magnify = 4
 desqueeze = 1.33
 frames = [2.39, "16:9", "1.85:1"]
 safe = "80 %"
@@ -29,6 +31,7 @@ centre = false
         stop_map=True,
         flipped=True,
         mirrored=True,
+        times=4,
         factors=(1.33,),
         factor=0,
         ratios=(2.39, 16 / 9, 1.85),
@@ -56,6 +59,12 @@ def test_a_profile_without_a_table_says_nothing_of_the_picture(tmp_path):
         ("safe = 90", "has no unit"),
         ("flip = 1", "flip"),
         ("zoom = 2", "zoom"),
+        ("magnify = 3", "write 1, 2 or 4"),
+        ("magnify = true", "no magnification"),
+        ('diagonal = "5.5"', 'write it with its unit, as "5.5 in"'),
+        ("diagonal = 5.5", "with its unit"),
+        ('diagonal = "5500 in"', "40 to 2500 mm"),
+        ('distance = "1 cm"', "200 to 5000 mm"),
     ],
 )
 def test_a_mistake_is_one_line_with_its_place(tmp_path, table, words):
@@ -75,3 +84,15 @@ def test_any_ratio_is_one_of_a_picture_or_refused(given_):
     else:
         said = "" if LEAST <= ratio <= MOST else "out of bounds"
     assert said == "" or "width over height" in said
+
+
+@pytest.mark.parametrize(
+    ("table", "panel"),
+    [
+        ('diagonal = "5 in"', PanelSize(127.0)),
+        ('diagonal = "12.7cm"\ndistance = "1.2 m"', PanelSize(127.0, 1200.0)),
+        ('distance = "80 cm"', None),
+    ],
+)
+def test_how_large_the_panel_is_may_be_said(tmp_path, table, panel):
+    assert profile(tmp_path, table).monitor.panel == panel

@@ -1,6 +1,10 @@
+import numpy as np
 import pytest
 
+from overlays.draw.layout.cube import Cube
 from overlays.draw.layout.monitor import PLAIN, Monitor, ViewTransform, shape_of, words_of
+
+LOOK = Cube("workshop.cube", (0.0,) * 3, (1.0,) * 3, np.zeros((2, 3), np.float32))
 
 
 @pytest.mark.parametrize(
@@ -10,6 +14,11 @@ from overlays.draw.layout.monitor import PLAIN, Monitor, ViewTransform, shape_of
         (PLAIN, True, "normal view"),
         (Monitor(transform=ViewTransform.AS_SENT), True, "as sent"),
         (Monitor(stop_map=True), True, ""),
+        (Monitor(transform=ViewTransform.CUBE, cube=LOOK), True, "workshop.cube"),
+        (Monitor(transform=ViewTransform.CUBE, cube=LOOK), False, "workshop.cube"),
+        (Monitor(cube=LOOK), True, "normal view"),
+        (Monitor(transform=ViewTransform.CUBE, cube=LOOK, stop_map=True), True, ""),
+        (Monitor(transform=ViewTransform.CUBE), True, "normal view"),
         (Monitor(times=4), False, "4x"),
         (Monitor(flipped=True), False, "upside down"),
         (Monitor(mirrored=True), False, "mirrored"),

@@ -3,7 +3,7 @@ from itertools import pairwise
 import pytest
 
 from overlays.draw.layout.rail_room import BUTTONS, TARGET_MM, TARGET_SHARE, rail_room
-from overlays.draw.layout.theme import theme_for
+from overlays.draw.layout.theme import Theme, theme_for
 
 SCREENS = [(320, 240), (480, 320), (800, 480), (1024, 600), (1280, 720), (1920, 1080), (480, 800)]
 
@@ -33,6 +33,6 @@ def test_a_finger_finds_each_label(size):
 
 @pytest.mark.parametrize("per_mm", [3.0, 6.5, 12.0])
 def test_where_the_panel_is_stated_it_is_nine_millimetres(per_mm):
-    room = rail_room(800, 480, theme_for(800, 480), per_mm)
+    room = rail_room(800, 480, Theme(per_mm=per_mm))
     assert room.bottom - room.target_top >= TARGET_MM * per_mm
     assert room.target_top <= room.top

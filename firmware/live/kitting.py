@@ -1,0 +1,293 @@
+"""The kit beside a running loop: what is painted is published, what others say reaches instruments.
+
+To the loop it is a board beside the screen, as the page is. Nothing here waits for a network, and
+where a preset has no `[kit]` none of it is loaded.
+"""
+
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Protocol
+
+from firmware.actions import Action, FromPage, Press
+from firmware.clock import Clock
+from firmware.controls.panel import Board
+from firmware.controls.saying import Sayer
+from firmware.errors import KitError
+from firmware.feeds.base import FeedInfo
+from firmware.health.condition import Condition
+from firmware.instruments.heard import Heard, HeardUnit
+from firmware.live.marking import Marking
+from firmware.live.measurer import Memories
+from firmware.live.run_plan import RunPlan
+from firmware.live.state import State
+from firmware.opening.read_with import ReadWith, read_with
+from overlays.draw.moment.shown import Alert, Measured, Shown
+from overlays.signal.frame import Frame
+
+if TYPE_CHECKING:
+    from firmware.kit.ear import HeardNow
+    from firmware.kit.post import Post
+    from firmware.kit.reading import MomentCopy, PictureCopy
+
+LACKING = "a kit needs what the extra kit brings: pip install 'midgrey[kit]'"
+HEARD_NS = 100_000_000
+"""From telling the instruments what is heard to the next."""
+AGAIN_NS = 1_000_000_000
+"""A moment that stays is published again so often: whoever listens knows that the unit is there."""
+PATIENCE_NS = 10_000_000_000
+"""How long there may be no connection before it stands on the screen."""
+
+
+class Hearing(Protocol):
+    """A loop, as far as a kit needs it."""
+
+    state: State
+    memories: Memories
+
+
+class Kitting:
+    """The kit of one run, whatever its feeds.
+
+    Parameters
+    ----------
+    options:
+        Which kit, if any.
+    marking:
+        Whose marks are sent, and whose slate is set.
+    say:
+        Takes a sentence for the log.
+
+    Attributes
+    ----------
+    said:
+        What is to be said on the screen of a kit that cannot be.
+    """
+
+    def __init__(
+        self, options: RunPlan, clock: Clock, marking: Marking, say: Callable[[str], None]
+    ) -> None:
+        self._clock, self._say = clock, say
+        self._post: Post | None = None
+        self._state: State | None = None
+        self._memories: Memories = {}
+        self._read: tuple[tuple[object, ...], ReadWith] | None = None
+        self._info: FeedInfo | None = None
+        self._sayer = Sayer()
+        self._shown: Shown | None = None
+        self._left_ns = self._heard_ns = self._up_ns = clock.now_ns()
+        self._has_failed = False
+        self._conditions: tuple[Condition, ...] = ()
+        self.said: tuple[str, ...] = ()
+        if options.kit is None:
+            return
+        try:
+            self._open(options, marking)
+        except ImportError as fault:
+            words = f"{LACKING} ({fault.name} is missing)"
+            if not options.is_service:
+                raise KitError(words) from fault
+            self.said = (words,)
+            say(words)
+
+    def _open(self, options: RunPlan, marking: Marking) -> None:
+        # Only where there is a kit: the client and what it stands on take a while to load.
+        from firmware.kit.around import PostAround  # noqa: PLC0415
+        from firmware.kit.post import Post  # noqa: PLC0415
+
+        assert options.kit is not None
+        around = PostAround(
+            self._clock,
+            marking.path,
+            marking.slate,
+            marking.set_slate,
+            lambda: self._conditions,
+            self._say,
+        )
+        self._post = Post(options.kit, around)
+        self._post.start()
+
+    @property
+    def post(self) -> "Post | None":
+        """What publishes and hears; None where there is no kit."""
+        return self._post
+
+    def look(self, conditions: tuple[Condition, ...]) -> None:
+        """Take note of how the machine is; in the thread that looks at it."""
+        self._conditions = conditions
+
+    def board(self, board: Board) -> Board:
+        """A board whose moments the kit sees too."""
+        return board if self._post is None else KitBoard(board, self)
+
+    def turn(self, loop: Hearing, info: FeedInfo) -> None:
+        """Take note of a state and its feed, and tell the instruments what is heard."""
+        if self._post is None:
+            return
+        self._state, self._memories, self._info = loop.state, loop.memories, info
+        now_ns = self._clock.now_ns()
+        if self._post.is_up:
+            self._up_ns = now_ns
+        if self._shown is not None and now_ns - self._left_ns >= AGAIN_NS:
+            self._leave(self._shown, None)
+        if now_ns - self._heard_ns >= HEARD_NS:
+            self._heard_ns = now_ns
+            heard = self._heard()
+            for instrument in loop.state.registry:
+                if instrument.name in loop.memories:
+                    instrument.hear(loop.memories[instrument.name], heard)
+
+    def _heard(self) -> Heard:
+        assert self._post is not None
+        own = self._post.settings.unit
+        is_up = self._post.is_up
+        found = (each for each in self._post.ear.units() if each.name != own and each.reading)
+        return Heard({each.name: heard_unit(each, is_up=is_up) for each in found}, is_kit=True)
+
+    def alert(self, other: Callable[[], Alert | None]) -> Callable[[], Alert | None]:
+        """What is to stand on the screen: that the kit is out of reach, where nothing else does."""
+        if self._post is None:
+            return other
+
+        def told() -> Alert | None:
+            machine, post = other(), self._post
+            if machine is not None or post is None or not post.trouble:
+                return machine
+            is_long = self._clock.now_ns() - self._up_ns >= PATIENCE_NS
+            return Alert(f"kit: {post.trouble}") if is_long else None
+
+        return told
+
+    def actions(self) -> list[Action]:
+        """Marks that the kit asks for: as from a phone, so a lock keeps from them as from that."""
+        count = 0 if self._post is None else self._post.take_marks_asked()
+        return [FromPage(Press.MARK)] * count
+
+    def publish(self, shown: Shown) -> None:
+        """Leave what was painted; what fails at it takes nothing along."""
+        if self._post is None or self._state is None or self._has_failed:
+            return
+        # Values alone are kept: the frame is lent.
+        try:
+            self._leave(shown, shown.readable)
+        except Exception as fault:  # noqa: BLE001 - the screen goes on without the kit
+            self._has_failed = True
+            words = f"{type(fault).__name__}: {fault}"
+            sys.stderr.write(f"midgrey: the kit has failed and is told nothing more: {words}\n")
+
+    def _leave(self, shown: Shown, readable: Measured | None) -> None:
+        assert self._post is not None
+        self._shown = shown if readable is None else None
+        if not self._post.wants_moment:
+            return
+        self._left_ns = self._clock.now_ns()
+        self._post.leave_moment(self._copied(shown, readable))
+
+    def _copied(self, shown: Shown, readable: Measured | None) -> "MomentCopy":
+        # Loaded with the post already.
+        from firmware.kit.reading import MomentCopy  # noqa: PLC0415
+
+        saying = self._sayer.of(shown)
+        return MomentCopy(
+            self._clock.now_ns(),
+            self._clock.wall_s(),
+            shown.face,
+            shown.face_words,
+            shown.view.name,
+            shown.goal,
+            None if shown.alert is None else shown.alert.words,
+            shown.warnings,
+            saying,
+            self._sayer.judged,
+            self._watched(),
+            None if readable is None else self._picture(readable),
+        )
+
+    def _watched(self) -> str:
+        assert self._state is not None
+        words = (
+            each.standing(self._memories[each.name])
+            for each in self._state.registry
+            if each.name in self._memories
+        )
+        return ", ".join(each for each in words if each)
+
+    def _picture(self, readable: Measured) -> "PictureCopy | None":
+        # Loaded with the post already.
+        from firmware.kit.reading import PictureCopy  # noqa: PLC0415
+
+        state, info, frame = self._state, self._info, readable.frame
+        if state is None or info is None:
+            return None
+        key = (state.in_use, state.is_guess, info, state.override)
+        if self._read is None or self._read[0] != key:
+            made = read_with(state.in_use, info, is_guess=state.is_guess, override=state.override)
+            self._read = key, made
+        one, two, three = (plane.copy() for plane in frame.planes)
+        copied = Frame(
+            (one, two, three),
+            frame.signal,
+            frame.shift,
+            frame.number,
+            frame.time_ns,
+            frame.notes,
+            frame.timecode,
+        )
+        pins = state.desk.pins
+        return PictureCopy(
+            copied, readable.yard, self._read[1], readable.place, readable.spot, pins
+        )
+
+    def close(self) -> None:
+        """Leave the kit."""
+        if self._post is not None:
+            self._post.close()
+
+
+class KitBoard:
+    """A board whose moments are published.
+
+    Parameters
+    ----------
+    board:
+        The screen, with its buttons and phones.
+    """
+
+    def __init__(self, board: Board, kitting: Kitting) -> None:
+        self._board, self._kitting = board, kitting
+
+    def actions(self) -> list[Action]:
+        """What was pressed, and marks that the kit asks for; never waits."""
+        return [*self._board.actions(), *self._kitting.actions()]
+
+    def paint(self, shown: Shown) -> None:
+        """Paint a moment, not yet seen."""
+        self._board.paint(shown)
+        self._kitting.publish(shown)
+
+    def flip(self) -> None:
+        """Let it be seen."""
+        self._board.flip()
+
+
+def heard_unit(heard: "HeardNow", *, is_up: bool) -> HeardUnit:
+    """A unit as instruments are told of it."""
+    # Loaded with the post already.
+    from firmware.kit.spots import spot_of  # noqa: PLC0415
+
+    reading = heard.reading
+    assert reading is not None
+    why = f"{heard.name} {heard.absence}" if heard.absence else ""
+    if not is_up:
+        why = f"the kit is out of reach: nothing is heard of {heard.name}"
+    elif not why and not reading.believed:
+        why = f"{heard.name} has no picture that can be read: {reading.state}"
+    camera = reading.camera
+    return HeardUnit(
+        heard.name,
+        (reading.boot, reading.number),
+        why,
+        heard.wall_s,
+        {} if camera is None else camera.model_dump(),
+        () if camera is None else camera.warnings,
+        lambda: {pin.number: spot_of(pin) for pin in reading.pins},
+    )

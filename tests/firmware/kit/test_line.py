@@ -1,0 +1,64 @@
+"""Sentences of a connection that is refused, and how it is tried again (a broker: test_post)."""
+
+import socket
+import threading
+
+import pytest
+
+from firmware.clock import HandClock, SystemClock
+from firmware.errors import KitError
+from firmware.kit.line import MOST_AGAIN_NS, BrokerLine, Hears, Role, refusal, sealed_by
+from firmware.kit.settings import KitSettings, Wire
+from tests.brokers import until
+
+NOBODY = KitSettings("cam-a", "127.0.0.1", 1, "not a secret", Wire.PLAIN)
+
+
+@pytest.mark.parametrize(
+    ("code", "words"),
+    [
+        (0x87, "does not know cam-a by this password"),
+        (0x86, "does not know cam-a by this password"),
+        (0x8E, "another unit calls itself cam-a too"),
+        (0x97, "refuses cam-a (quota exceeded)"),
+    ],
+)
+def test_a_refusal_says_what_to_do(code, words):
+    assert words in refusal(code, "Quota exceeded", NOBODY)
+    assert "not a secret" not in refusal(code, "", NOBODY)
+
+
+def test_it_is_tried_again_after_longer_and_longer_pauses():
+    clock = HandClock(10**12)
+    line = BrokerLine(NOBODY, Role("x", ()), Hears(lambda *_: None), clock)
+    pauses = []
+    for _ in range(8):
+        line.turn(0.01)
+        assert "cannot be reached" in line.trouble
+        pauses.append(line._try.again_ns - clock.now_ns())
+        assert 0.0 < line.turn(0.01) <= 0.01
+        clock.move(pauses[-1] / 1e9)
+    assert pauses == sorted(pauses)
+    assert pauses[-1] == MOST_AGAIN_NS
+    assert not line.is_clear
+    assert line.publish("t", b"", qos=1, retain=False) is None
+    line.leave()
+
+
+def test_what_answers_and_is_no_broker_is_given_up(monkeypatch):
+    monkeypatch.setattr("firmware.kit.line.SETTLES_NS", 200_000_000)
+    with socket.create_server(("127.0.0.1", 0)) as door:
+        port = door.getsockname()[1]
+        taken = []
+        threading.Thread(target=lambda: taken.append(door.accept()[0]), daemon=True).start()
+        settings = KitSettings("cam-a", "127.0.0.1", port, "x" * 8, Wire.PLAIN)
+        line = BrokerLine(settings, Role("x", ()), Hears(lambda *_: None), SystemClock())
+        until(lambda: line.turn(0.02) >= 0.0 and line.trouble)
+        assert "does not answer" in line.trouble
+        line.leave()
+        taken[0].close()
+
+
+def test_an_authority_that_is_not_there_is_said(tmp_path):
+    with pytest.raises(KitError, match="no certificate that can be read"):
+        sealed_by(tmp_path / "none.pem")
