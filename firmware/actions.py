@@ -37,6 +37,7 @@ class Press(Enum):
     LIFT_PIN = auto()
     MARK = auto()
     SET_REFERENCE = auto()
+    NEXT_UNIT = auto()
     HOLD = auto()
     SCREENSHOT = auto()
     KEEP_CLIP = auto()

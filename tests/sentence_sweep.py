@@ -29,7 +29,7 @@ from firmware.feeds.base import Pace
 from firmware.feeds.bench import feed as bench
 from firmware.instruments.asking import Unplaced, scene_of
 from firmware.instruments.contract import Around
-from firmware.instruments.match.instrument import MatchSettings
+from firmware.instruments.match.camera_a import MatchSettings
 from firmware.instruments.registry import REGISTRY
 from firmware.instruments.scene import Frames, Scene
 from firmware.opening.one_frame import take_frame

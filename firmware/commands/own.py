@@ -44,6 +44,19 @@ class PresetsOptions:
 
 
 @options
+class UnitsOptions(JsonOption):
+    """What `midgrey units` takes."""
+
+    preset: Annotated[
+        Path | None, Option("--preset", "FILE.toml", "Whose [kit] is meant; else this unit's")
+    ] = None
+    record: Annotated[
+        Path | None,
+        Option("--record", "FILE.jsonl", "Keep every mark of all units there, until Ctrl-C"),
+    ] = None
+
+
+@options
 class NetworkOptions:
     """What `midgrey network` takes."""
 
@@ -137,6 +150,11 @@ NETWORK = Command(
     "Open a network of the unit's own for a phone (NetworkManager; once, as root).",
     NetworkOptions,
 )
+UNITS = Command(
+    "units",
+    "List the units of a kit: reading, verdict, watch, health, age; or keep the marks of all.",
+    UnitsOptions,
+)
 DOCTOR = Command(
     "doctor",
     "Say what is attached, what works, what is missing and how to get it; and if all is well.",
@@ -177,6 +195,7 @@ def wired(registry: Registry = REGISTRY) -> Iterator[Wired]:
         yield Wired(command, "firmware.commands.once")
     yield Wired(PRESETS, "firmware.commands.presets")
     yield Wired(NETWORK, "firmware.commands.network")
+    yield Wired(UNITS, "firmware.commands.units")
     yield Wired(DOCTOR, "firmware.commands.doctor")
     yield Wired(SELFTEST, "firmware.commands.selftest")
     yield Wired(SCHEMA, "firmware.commands.schema")

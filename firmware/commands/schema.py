@@ -7,7 +7,8 @@ from typing import Any
 
 from firmware.answers.schema import schema_of
 from firmware.commands.doctor import DoctorObject
-from firmware.commands.own import DOCTOR, RUN, SchemaOptions
+from firmware.commands.own import DOCTOR, RUN, UNITS, SchemaOptions
+from firmware.commands.units import UnitsObject
 from firmware.errors import ArgumentError
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.live.live_object import LiveObject
@@ -34,6 +35,7 @@ def schemas(name: str | None = None, registry: Registry = REGISTRY) -> dict[str,
     }
     kinds[DOCTOR.name] = DoctorObject
     kinds[RUN.name] = LiveObject
+    kinds[UNITS.name] = UnitsObject
     if name is None:
         return {each: schema_of(kind, _asked(each)) for each, kind in kinds.items()}
     if name not in kinds:

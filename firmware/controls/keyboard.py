@@ -120,6 +120,7 @@ ENTRIES: tuple[Entry, ...] = (
         "set the reference: begin a watch; take camera A (match); keep a ghost (balance)",
         ((Key("r"), Press.SET_REFERENCE),),
     ),
+    Entry("A", "in match, camera A from the next unit of the kit", ((Key("a"), Press.NEXT_UNIT),)),
     Entry("M", "mark: save the readings in the journal", ((Key("m"), Press.MARK),)),
     Entry(
         "H   space",

@@ -181,6 +181,11 @@ class Ear:
         known.at_ns = came.at_ns - (took_ns - known.least_ns)
         known.wall_s = self._clock.wall_s()
 
+    @property
+    def count(self) -> int:
+        """How many units were heard."""
+        return len(self._known)
+
     def units(self) -> tuple[HeardNow, ...]:
         """All that were heard, by name."""
         now_ns = self._clock.now_ns()

@@ -45,7 +45,9 @@ TURN_S = 0.05
 """Longest wait for the network in one turn; a reading waits as long at the most."""
 READING_NS = 200_000_000
 """From reading to reading: five a second."""
-UNDERSTOOD_NS = 100_000_000
+UNDERSTOOD_NS, UNITS_AT_ONCE = 100_000_000, 10
+"""From reading what came to the next, for each so many units: a hundred units cost no more work
+than ten, and the newest of each is read once a second."""
 HEALTH_NS = 30_000_000_000
 EXPIRES_S = 5
 """How long a wish to mark may be under way: later it would be another moment's mark."""
@@ -169,7 +171,8 @@ class Post:
             self._has_moment = False
         while self._told:
             self._follow(self._told.popleft())
-        if now_ns - self._understood_ns >= UNDERSTOOD_NS:
+        rest_ns = UNDERSTOOD_NS * max(self.ear.count / UNITS_AT_ONCE, 1.0)
+        if now_ns - self._understood_ns >= rest_ns:
             self._understood_ns = now_ns
             self.ear.understand()
             self.ear.take_marks()  # of a reader that keeps them; a unit shows the newest

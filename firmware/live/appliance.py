@@ -78,7 +78,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
             _say(screen.missing)
         remembering = Remembering(options, now, lambda: _is_factory(options, now, start.say))
         kitting = Kitting(options, now, marking, _say)
-        paging = Paging(options, now, marking, _say)
+        paging = Paging(options, now, marking, _say, kitting)
         session = worked(
             lambda: run_session(options, now),
             lambda: start.say(compiling.words),

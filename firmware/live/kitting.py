@@ -6,32 +6,36 @@ where a preset has no `[kit]` none of it is loaded.
 
 import sys
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Protocol
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, Protocol
 
 from firmware.actions import Action, FromPage, Press
+from firmware.answers.cleaner import clean
 from firmware.clock import Clock
 from firmware.controls.panel import Board
 from firmware.controls.saying import Sayer
 from firmware.errors import KitError
 from firmware.feeds.base import FeedInfo
 from firmware.health.condition import Condition
-from firmware.instruments.heard import Heard, HeardUnit
+from firmware.instruments.heard import Heard
+from firmware.journal.slate import Slate
+from firmware.live.kit_standing import heard_unit, picture_of
 from firmware.live.marking import Marking
 from firmware.live.measurer import Memories
 from firmware.live.run_plan import RunPlan
 from firmware.live.state import State
 from firmware.opening.read_with import ReadWith, read_with
 from overlays.draw.moment.shown import Alert, Measured, Shown
-from overlays.signal.frame import Frame
 
 if TYPE_CHECKING:
-    from firmware.kit.ear import HeardNow
     from firmware.kit.post import Post
     from firmware.kit.reading import MomentCopy, PictureCopy
 
 LACKING = "a kit needs what the extra kit brings: pip install 'midgrey[kit]'"
 HEARD_NS = 100_000_000
 """From telling the instruments what is heard to the next."""
+WALL_NS = 500_000_000
+"""From making the wall of units to the next."""
 AGAIN_NS = 1_000_000_000
 """A moment that stays is published again so often: whoever listens knows that the unit is there."""
 PATIENCE_NS = 10_000_000_000
@@ -76,6 +80,7 @@ class Kitting:
         self._shown: Shown | None = None
         self._left_ns = self._heard_ns = self._up_ns = clock.now_ns()
         self._has_failed = False
+        self._objects: tuple[int, list[dict[str, Any]]] | None = None
         self._conditions: tuple[Condition, ...] = ()
         self.said: tuple[str, ...] = ()
         if options.kit is None:
@@ -114,6 +119,28 @@ class Kitting:
     def look(self, conditions: tuple[Condition, ...]) -> None:
         """Take note of how the machine is; in the thread that looks at it."""
         self._conditions = conditions
+
+    @property
+    def is_kit(self) -> bool:
+        """Whether this unit belongs to one."""
+        return self._post is not None
+
+    def units(self) -> list[dict[str, Any]] | None:
+        """All units as objects, twice a second at the most; None where there is no kit."""
+        if self._post is None:
+            return None
+        now_ns = self._clock.now_ns()
+        if self._objects is None or now_ns - self._objects[0] >= WALL_NS:
+            # Loaded with the post already.
+            from firmware.kit.unit_object import object_of  # noqa: PLC0415
+
+            found = [clean(object_of(each)) for each in self._post.ear.units()]
+            self._objects = now_ns, found
+        return self._objects[1]
+
+    def mark_all(self, slate: Slate) -> bool:
+        """Let every unit mark now, each with its own camera; False where none is in reach."""
+        return self._post is not None and self._post.mark_all(replace(slate, camera=""))
 
     def board(self, board: Board) -> Board:
         """A board whose moments the kit sees too."""
@@ -212,30 +239,14 @@ class Kitting:
         return ", ".join(each for each in words if each)
 
     def _picture(self, readable: Measured) -> "PictureCopy | None":
-        # Loaded with the post already.
-        from firmware.kit.reading import PictureCopy  # noqa: PLC0415
-
-        state, info, frame = self._state, self._info, readable.frame
+        state, info = self._state, self._info
         if state is None or info is None:
             return None
         key = (state.in_use, state.is_guess, info, state.override)
         if self._read is None or self._read[0] != key:
             made = read_with(state.in_use, info, is_guess=state.is_guess, override=state.override)
             self._read = key, made
-        one, two, three = (plane.copy() for plane in frame.planes)
-        copied = Frame(
-            (one, two, three),
-            frame.signal,
-            frame.shift,
-            frame.number,
-            frame.time_ns,
-            frame.notes,
-            frame.timecode,
-        )
-        pins = state.desk.pins
-        return PictureCopy(
-            copied, readable.yard, self._read[1], readable.place, readable.spot, pins
-        )
+        return picture_of(readable, self._read[1], state.desk.pins)
 
     def close(self) -> None:
         """Leave the kit."""
@@ -267,27 +278,3 @@ class KitBoard:
     def flip(self) -> None:
         """Let it be seen."""
         self._board.flip()
-
-
-def heard_unit(heard: "HeardNow", *, is_up: bool) -> HeardUnit:
-    """A unit as instruments are told of it."""
-    # Loaded with the post already.
-    from firmware.kit.spots import spot_of  # noqa: PLC0415
-
-    reading = heard.reading
-    assert reading is not None
-    why = f"{heard.name} {heard.absence}" if heard.absence else ""
-    if not is_up:
-        why = f"the kit is out of reach: nothing is heard of {heard.name}"
-    elif not why and not reading.believed:
-        why = f"{heard.name} has no picture that can be read: {reading.state}"
-    camera = reading.camera
-    return HeardUnit(
-        heard.name,
-        (reading.boot, reading.number),
-        why,
-        heard.wall_s,
-        {} if camera is None else camera.model_dump(),
-        () if camera is None else camera.warnings,
-        lambda: {pin.number: spot_of(pin) for pin in reading.pins},
-    )

@@ -17,6 +17,7 @@ from firmware.clock import Clock
 from firmware.controls.panel import Board
 from firmware.errors import PageError
 from firmware.health.storage import kept_in
+from firmware.live.kitting import Kitting
 from firmware.live.marking import Marking
 from firmware.live.page_standing import seen_of, standing_of, taken_of
 from firmware.live.run_plan import RunPlan
@@ -47,6 +48,8 @@ class Paging:
         Whose slate it sets, and whose journal it hands out.
     say:
         Takes a sentence for the log.
+    kitting:
+        Whose units it shows, where there is a kit.
 
     Attributes
     ----------
@@ -55,9 +58,14 @@ class Paging:
     """
 
     def __init__(
-        self, options: RunPlan, clock: Clock, marking: Marking, say: Callable[[str], None]
+        self,
+        options: RunPlan,
+        clock: Clock,
+        marking: Marking,
+        say: Callable[[str], None],
+        kitting: Kitting | None = None,
     ) -> None:
-        self._clock, self._say = clock, say
+        self._clock, self._say, self._kitting = clock, say, kitting
         self._served: Served | None = None
         self._server: Server | None = None
         self._address = ""
@@ -93,13 +101,14 @@ class Paging:
         from firmware.page.server import Server  # noqa: PLC0415
 
         assert options.page is not None
+        kitting = self._kitting
         folder = kept_in(os.environ) if options.is_service else marking.path.parent
         phones = Phones(folder / NAME, self._clock, self._say)
         pairing = Pairing(self._clock, options.page_code)
         listening = opened(options.page)
         self._address = address_of(listening)
         served = self._served = Served(
-            Hub(self._clock),
+            Hub(self._clock, lambda: None if kitting is None else kitting.units()),
             pairing,
             phones,
             marking.path,
@@ -107,6 +116,7 @@ class Paging:
             marking.set_slate,
             own_names(),
             dict(os.environ),
+            lambda slate: kitting is not None and kitting.mark_all(slate),
         )
         self._server = Server(served, listening)
         self._server.start()

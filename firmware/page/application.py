@@ -36,6 +36,7 @@ FILES = {
     "/page.css": ("page.css", "text/css; charset=utf-8"),
     "/page.js": ("page.js", "text/javascript; charset=utf-8"),
     "/picture.js": ("picture.js", "text/javascript; charset=utf-8"),
+    "/units.js": ("units.js", "text/javascript; charset=utf-8"),
     "/sheets.js": ("sheets.js", "text/javascript; charset=utf-8"),
 }
 HALF_A_YEAR_S = 182 * 24 * 3600

@@ -50,9 +50,10 @@ class ProfileChosen:
 
 @dataclass(frozen=True, slots=True)
 class Marked:
-    """A mark with what the clapper board says."""
+    """A mark with what the clapper board says; `everyone` on every unit of the kit."""
 
     slate: Slate
+    everyone: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +104,7 @@ def parse_asked(text: str | bytes) -> Asked:
     if kind == "profile":
         return ProfileChosen(_number(found.get("number")))
     if kind == "mark":
-        return Marked(_slate(found.get("slate")))
+        return Marked(_slate(found.get("slate")), found.get("all") is True)
     raise PageError("there is no such thing to do")
 
 

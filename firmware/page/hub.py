@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import Enum
 from threading import Condition
+from typing import Any
 
 from firmware.clock import Clock
 from firmware.page.asked import Doing
@@ -28,6 +29,8 @@ COUNTS_NS = 250_000_000
 WAIT_S = 0.25
 MOST_ASKED = 64
 """Presses that wait for the loop, which takes them with its next turn: more are no thumb's."""
+
+Units = list[dict[str, Any]] | None
 
 
 class Sent(Enum):
@@ -57,10 +60,12 @@ class Hub:
     ----------
     clock:
         Time.
+    units:
+        The units of the kit as objects, or None where there is no kit; asked in the page's thread.
     """
 
-    def __init__(self, clock: Clock) -> None:
-        self._clock = clock
+    def __init__(self, clock: Clock, units: Callable[[], Units] = lambda: None) -> None:
+        self._clock, self._units = clock, units
         self._there = Condition()
         self._seen: OnPage | None = None
         self._taken: PageCopies | None = None
@@ -184,7 +189,7 @@ class Hub:
             taken, self._taken = self._taken, None
         try:
             if seen is not None:
-                self._pack(Sent.MOMENT, text_of(seen).encode())
+                self._pack(Sent.MOMENT, text_of(seen, self._units()).encode())
             if taken is not None:
                 self._draw(taken)
         except Exception as fault:  # noqa: BLE001 - the next moment may be another matter
@@ -215,8 +220,11 @@ class Hub:
             wake()
 
 
-def text_of(seen: OnPage) -> str:
-    """A moment as JSON."""
+def text_of(seen: OnPage, units: Units = None) -> str:
+    """A moment as JSON, with the units of the kit."""
     return json.dumps(
-        moment_object(seen), allow_nan=False, ensure_ascii=False, separators=(",", ":")
+        {**moment_object(seen), "units": units},
+        allow_nan=False,
+        ensure_ascii=False,
+        separators=(",", ":"),
     )

@@ -23,6 +23,7 @@ MOST_A_SECOND = 30
 NOT_PAIRED = "this phone is not paired"
 FULL = "as many phones watch as may: close the page on another one"
 TOO_MANY = "that was too much at once: it was not done"
+ALONE = "the kit is out of reach: this unit alone marks"
 REFUSED, FULL_CODE = 1008, 1013
 """Close codes for what a rule forbids, and for what may be tried later (RFC 6455, IANA)."""
 
@@ -87,6 +88,10 @@ class Watching:
             said = await asyncio.to_thread(self._served.set_slate, asked.slate)
             if said:
                 await self._answer(said)
+            if asked.everyone and self._served.mark_all(asked.slate):
+                return  # this unit hears of it with the others
+            if asked.everyone:
+                await self._answer(ALONE)
         if not self._served.hub.ask(asked):
             raise PageError(TOO_MANY)
 

@@ -28,6 +28,8 @@ class Served:
         Names of this machine, by which it may be asked for.
     environ:
         Where one's own profiles lie stands there.
+    mark_all:
+        Lets every unit of the kit mark; False where it is out of reach.
     """
 
     hub: Hub
@@ -38,3 +40,4 @@ class Served:
     set_slate: Callable[[Slate], str] = lambda _slate: ""
     names: frozenset[str] = frozenset({"localhost"})
     environ: Mapping[str, str] = field(default_factory=dict)
+    mark_all: Callable[[Slate], bool] = lambda _slate: False

@@ -221,9 +221,10 @@ def _monitor(number: int, _now: Surroundings) -> Page:
     )
 
 
-def _phone(_number: int, _now: Surroundings) -> Page:
+def _phone(_number: int, now: Surroundings) -> Page:
     forget = Meaning("forget phones", Press.FORGET_PHONES, is_guarded=True)
-    return page_of([Meaning("show code", Press.SHOW_CODE), None, None, DONE], [None, None, forget])
+    unit = now.named(Press.NEXT_UNIT, "A from a unit")
+    return page_of([Meaning("show code", Press.SHOW_CODE), unit, None, DONE], [None, None, forget])
 
 
 def _stripes(now: Surroundings) -> Meaning:

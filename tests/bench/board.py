@@ -182,7 +182,7 @@ def this_machine() -> Processor:
             return replace(board, name="this machine", cpu=HOST, copied_gb_s=copied)
     if platform.machine() != "x86_64":
         raise SystemExit("how many cycles a multiplication takes on this processor is not known")
-    # Three cycles of a multiplication and one of an exclusive or (of x86, from memory).
+    # Three cycles of a multiplication, one of an exclusive or, on Intel's and AMD's (from memory).
     ghz = 4.0 * turns / took["clock"] / 1e6
     size, ways = _first_cache()
     line_ns = max(0.0, 1e6 * took["lines"] / order.size - 0.5 / ghz)

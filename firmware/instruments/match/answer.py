@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from firmware.answers.origin import Origin
+from firmware.instruments.heard import HeardUnit
 from firmware.instruments.scene import Scene
 from overlays.draw.moment.layers import Ghost, PinFlags
 from overlays.measure.balance.balance import BalanceSettings
@@ -27,23 +28,41 @@ class Taken:
     number:
         Which press took it.
     origin:
-        Of the frame it was taken from.
+        Of the frame it was taken from; None where another unit reads it.
     spots:
         Its pins by number.
     ghost:
-        Its counts.
+        Its counts; None where another unit has them.
     wall_s:
         Time of day when it was taken.
     scene:
         What it was taken from, with a frame of its own; None where nobody keeps it.
+    unit:
+        The unit that reads it, live; None where it was taken from the picture.
     """
 
     number: int
-    origin: Origin
+    origin: Origin | None
     spots: dict[int, SpotReading]
-    ghost: Ghost
+    ghost: Ghost | None
     wall_s: float = 0.0
     scene: Scene | None = None
+    unit: HeardUnit | None = None
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What makes its readings less certain."""
+        if self.origin is not None:
+            return self.origin.warnings
+        return () if self.unit is None else self.unit.warnings
+
+    @property
+    def named(self) -> str:
+        """Its feed and its curve."""
+        if self.origin is not None:
+            return f"{self.origin.feed_name}, {self.origin.profile.curve.name}"
+        assert self.unit is not None
+        return f"{self.unit.name}, {self.unit.camera.get('curve', '')}"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -83,6 +102,8 @@ class MatchAnswer:
         The pins as they are drawn, and the gain of the chroma trace.
     cdl, cdl_whole:
         The files that a command was asked to write.
+    unit, why_not:
+        The unit that camera A is to come from, if any; why nothing comes from it now.
     """
 
     origin: Origin
@@ -93,6 +114,8 @@ class MatchAnswer:
     gain: int
     cdl: Path | None = None
     cdl_whole: Path | None = None
+    unit: str = ""
+    why_not: str = ""
 
     @cached_property
     def rest(self) -> Remainder | None:
@@ -123,7 +146,7 @@ class MatchAnswer:
         if self.compared is None:
             return ()
         dial = self.judged.dial
-        out = [f"A: {each}" for each in self.compared.a.origin.warnings]
+        out = [f"A: {each}" for each in self.compared.a.warnings]
         out += [f"B: {each}" for each in self.origin.warnings]
         out += [*(() if dial is None else self.origin.gamut_warnings)]
         out += self.compared.match.warnings

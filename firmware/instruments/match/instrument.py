@@ -1,6 +1,6 @@
 """Match as an instrument: the view and the command `match`."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from firmware.actions import Press
@@ -9,12 +9,14 @@ from firmware.errors import ArgumentError
 from firmware.instruments.asking import Opener, Unplaced, Wanted
 from firmware.instruments.contract import Around, File, Instrument
 from firmware.instruments.desk import Desk
+from firmware.instruments.heard import Heard
 from firmware.instruments.match import MatchOptions
 from firmware.instruments.match.answer import (
     Compared,
     MatchAnswer,
     Taken,
 )
+from firmware.instruments.match.camera_a import MatchMemory, MatchSettings, camera_a, take
 from firmware.instruments.match.lines import match_lines
 from firmware.instruments.match.remainder import (
     CC,
@@ -24,7 +26,7 @@ from firmware.instruments.match.remainder import (
     ending_of,
     remainder_text,
 )
-from firmware.instruments.match.report import TAKES_A, match_report
+from firmware.instruments.match.report import FROM_UNIT, TAKES_A, match_report
 from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Scene
 from firmware.opening.gamut_choice import choose_dial
@@ -34,36 +36,12 @@ from firmware.profiles.model import Profile
 from firmware.system.files import save, unsaved
 from firmware.written.arguments import output_file
 from overlays.draw.layout.views import Arrangement, Over, Readings, View
-from overlays.draw.moment.layers import ChromaShown, Ghost, Layer
+from overlays.draw.moment.layers import ChromaShown, Layer
 from overlays.draw.moment.report import Report
 from overlays.measure.balance.balance import BalanceSettings
-from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.counting.census import Wants
 from overlays.measure.match.match import compare, pair_of
 from overlays.measure.spot.spot import SpotPlace
-
-
-@dataclass(frozen=True, slots=True)
-class MatchSettings:
-    """What it is set to.
-
-    Attributes
-    ----------
-    taken:
-        How often a picture was taken as camera A.
-    dial:
-        What a command says B's balance is dialled to; None leaves it to the desk and the profile.
-    """
-
-    taken: int = 0
-    dial: WhitePoint | None = None
-
-
-@dataclass(slots=True, eq=False)
-class MatchMemory:
-    """Camera A, once it was taken."""
-
-    taken: Taken | None = None
 
 
 class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
@@ -86,22 +64,34 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
             return replace(settings, taken=settings.taken + 1), desk
         if press is Press.NEXT_STRIPE:
             return settings, desk.with_next_gain()
-        return None
+        asked = self.pressed_elsewhere(settings, press)
+        return None if asked is None else (asked, desk)
+
+    def pressed_elsewhere(self, settings: MatchSettings, press: Press) -> MatchSettings | None:
+        """Which unit is camera A is chosen in any view."""
+        if press is not Press.NEXT_UNIT:
+            return None
+        return replace(settings, asked=settings.asked + 1)
 
     def offers(self, settings: MatchSettings) -> Offers:
         """Camera A, and the gain."""
-        return Offers((Offer(TAKES_A, Press.SET_REFERENCE),), chosen="gain")
+        own = (Offer(TAKES_A, Press.SET_REFERENCE), Offer(FROM_UNIT, Press.NEXT_UNIT))
+        return Offers(own, chosen="gain")
 
     def memory(self) -> MatchMemory:
         """Camera A."""
         return MatchMemory()
+
+    def hear(self, memory: MatchMemory, heard: Heard) -> None:
+        """Camera A may be one of them."""
+        memory.heard = heard
 
     def measure(self, scene: Scene, settings: MatchSettings, memory: MatchMemory) -> MatchAnswer:
         """Camera B against camera A, which may have to be taken from the same frame first."""
         desk, profile = scene.desk, scene.profile
         dial = settings.dial or desk.dial(profile.dial)
         judged = BalanceSettings(scene.gamut, dial, profile.tolerance)
-        taken = _taken(scene, settings, memory)
+        taken, why_not = camera_a(scene, settings, memory)
         return MatchAnswer(
             origin=scene.origin,
             judged=judged,
@@ -109,6 +99,8 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
             has_chroma=scene.census.chroma is not None,
             flags=scene.pin_flags(),
             gain=desk.gain,
+            unit=memory.unit,
+            why_not=why_not,
         )
 
     def rests_on(self, scene: Scene, settings: MatchSettings) -> tuple[SpotPlace, ...]:
@@ -121,7 +113,7 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
 
     def recalled(self, settings: MatchSettings, scene: Scene) -> MatchMemory:
         """Camera A as it was taken."""
-        return MatchMemory(_take(scene, settings.taken))
+        return MatchMemory(take(scene, settings.taken))
 
     def ask(self, options: MatchOptions, opener: Opener) -> MatchAnswer:
         """Take camera A from one feed, and measure a frame of the other against it."""
@@ -150,7 +142,8 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
     def layers(self, answer: MatchAnswer) -> tuple[Layer, ...]:
         """The pins, the chroma trace, and camera A's trace and chroma behind them."""
         shown: tuple[Layer, ...] = (answer.flags, ChromaShown(answer.judged, answer.gain))
-        return shown if answer.compared is None else (*shown, answer.compared.a.ghost)
+        ghost = None if answer.compared is None else answer.compared.a.ghost
+        return shown if ghost is None else (*shown, ghost)
 
     def has_object(self, answer: MatchAnswer) -> bool:
         """Once camera A is taken."""
@@ -182,20 +175,6 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
             for ending, found, of in ((CC, answer.rest, REST), (WHOLE_CC, answer.whole, WHOLE))
             if found is not None
         )
-
-
-def _taken(scene: Scene, settings: MatchSettings, memory: MatchMemory) -> Taken | None:
-    """Camera A; a press takes it from the next frame that is on the screen."""
-    kept = memory.taken
-    is_new = bool(settings.taken) and (kept is None or kept.number != settings.taken)
-    if is_new and scene.is_shown:
-        kept = memory.taken = _take(scene.kept(), settings.taken)
-    return kept
-
-
-def _take(scene: Scene, number: int) -> Taken:
-    ghost = Ghost.of(scene.census, scene.frame.signal)
-    return Taken(number, scene.origin, scene.pins(), ghost, scene.wall_s, scene)
 
 
 def _compared(taken: Taken, scene: Scene, judged: BalanceSettings) -> Compared:

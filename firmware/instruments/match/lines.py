@@ -13,7 +13,7 @@ from overlays.measure.match.remainder import Remainder
 def match_lines(answer: MatchAnswer, compared: Compared) -> list[Line]:
     """Both cameras, a line a pin, what to do, what remains, warnings."""
     found = compared.match
-    out = [_camera("A", compared.a.origin), _camera("B", answer.origin)]
+    out = [f"A: {compared.a.named}", _camera("B", answer.origin)]
     out += [_pin(n, pair) for n, pair in zip(compared.numbers, found.pairs, strict=True)]
     said = match_words(found)
     out += [*sentences(said), *_remainder(answer)]

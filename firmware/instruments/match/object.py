@@ -1,13 +1,13 @@
 """The object that `match --json` makes of its answer; loaded only where it is asked for."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 from firmware.answers.cleaner import said
 from firmware.answers.origin import Origin
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
 from firmware.answers.place_object import sides_of
-from firmware.instruments.match.answer import MatchAnswer, worst_left
+from firmware.instruments.match.answer import MatchAnswer, Taken, worst_left
 from overlays.measure.match.match import Match, Pair
 from overlays.measure.match.match_words import match_words
 from overlays.measure.match.remainder import Remainder
@@ -106,7 +106,7 @@ def object_of(answer: MatchAnswer) -> MatchObject:
     assert compared is not None  # `ask` takes camera A first
     found = compared.match
     return MatchObject(
-        a=_camera(compared.a.origin),
+        a=_camera_a(compared.a),
         b=_camera(answer.origin),
         pins=tuple(
             _pair(number, pair, _remains(found, place))
@@ -128,6 +128,16 @@ def object_of(answer: MatchAnswer) -> MatchObject:
         advice=match_words(found),
         warnings=answer.warnings,
     )
+
+
+def _camera_a(a: Taken) -> CameraObject:
+    """Camera A, which another unit may read: that has said what and with what."""
+    if a.origin is not None:
+        return _camera(a.origin)
+    said = {} if a.unit is None else dict(a.unit.camera)
+    said["name"] = said.pop("feed")
+    feed = FeedObject(**{each.name: said[each.name] for each in fields(FeedObject)})
+    return CameraObject(feed, ProfileObject(said["profile"], said["curve"], said["carriage"]))
 
 
 def _camera(origin: Origin) -> CameraObject:

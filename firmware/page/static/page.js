@@ -3,6 +3,7 @@
 
 import { redraw, show } from "/picture.js";
 import { openSheet, ready, sheetsOf } from "/sheets.js";
+import { wallOf } from "/units.js";
 
 const by = (id) => document.getElementById(id);
 const AGAIN_MS = [500, 1000, 2000, 4000];
@@ -102,6 +103,7 @@ function showMoment(moment) {
   by("picture").dataset.places = moment.places;
   list(by("rail"), railButtons(moment.rail), railButton);
   sheetsOf(moment);
+  wallOf(moment.units);
   redraw(moment);
 }
 

@@ -80,6 +80,7 @@ const typed = new Set();
 
 async function fillSlate() {
   typed.clear();
+  by("everyone").checked = false;
   set(by("slate-said"), "");
   const answer = await ask("/slate");
   if (!answer.ok) {
@@ -103,7 +104,7 @@ function nextTake() {
 function mark(event) {
   event.preventDefault();
   const slate = Object.fromEntries(FIELDS.map((name) => [name, field(name).value]));
-  if (send({ do: "mark", slate })) {
+  if (send({ do: "mark", slate, all: by("everyone").checked })) {
     by("slate").close();
   } else {
     set(by("slate-said"), "The unit does not answer: nothing was marked.");
@@ -197,6 +198,15 @@ export function ready() {
   by("open-journal").addEventListener("click", () => {
     by("rest").close();
     openSheet("journal");
+  });
+  by("open-units").addEventListener("click", () => {
+    by("rest").close();
+    openSheet("units");
+  });
+  by("mark-all").addEventListener("click", () => {
+    by("units").close();
+    openSheet("slate");
+    by("everyone").checked = true;
   });
   by("get-csv").addEventListener("click", () => save("csv"));
   by("get-html").addEventListener("click", () => save("html"));

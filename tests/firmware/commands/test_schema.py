@@ -10,7 +10,11 @@ from firmware.instruments.registry import REGISTRY
 
 
 def test_all_or_one():
-    assert set(schemas()) == {each.name for each in REGISTRY.commands()} | {"doctor", "run"}
+    assert set(schemas()) == {each.name for each in REGISTRY.commands()} | {
+        "doctor",
+        "run",
+        "units",
+    }
     assert schemas("read") == schemas()["read"]
     with pytest.raises(ArgumentError, match="did you mean read"):
         schemas("raed")

@@ -14,7 +14,8 @@ from firmware.feeds.base import FeedInfo
 from firmware.instruments.advice.instrument import Advice
 from firmware.instruments.asking import scene_of
 from firmware.instruments.balance.instrument import Balance
-from firmware.instruments.match.instrument import MatchInstrument, MatchSettings
+from firmware.instruments.match.camera_a import MatchSettings
+from firmware.instruments.match.instrument import MatchInstrument
 from firmware.instruments.spot.instrument import Spot
 from firmware.instruments.spot.object import object_of
 from firmware.opening.read_with import read_with

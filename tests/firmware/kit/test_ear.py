@@ -106,7 +106,7 @@ def test_there_is_an_end_to_what_is_kept():
     for number in range(MOST_UNITS + 50):
         name = f"cam-{number}"
         here.hear(Topic.PRESENCE, presence(name))
-    assert len(here.ear.units()) == MOST_UNITS
+    assert len(here.ear.units()) == here.ear.count == MOST_UNITS
     assert here.ear.refused.count == 50
     assert "more than" in here.ear.refused.why
     for _ in range(2):

@@ -56,7 +56,9 @@ def mutated(draw, topic):
 @st.composite
 def anything(draw):
     topic = draw(st.sampled_from(Topic))
-    unit = draw(st.sampled_from(["cam-b", "kit", "cam-a"]) | st.text(max_size=40))
+    # Mostly where it belongs, so that what is said there is looked at too.
+    own = [unit_of(topic)] * 12
+    unit = draw(st.sampled_from([*own, "cam-b", "kit", "cam-a", "", "#", "+", "ä", "x" * 40]))
     payload = draw(
         st.binary(max_size=200)
         | JSON.map(lambda found: json.dumps(found).encode())

@@ -1,24 +1,33 @@
 """The kit beside a loop: moments are copied, never waited for; instruments hear of others."""
 
+import math
 import sys
 from dataclasses import replace
 
 import pytest
 
 from firmware.actions import FromPage, PlaceSpot, Press
+from firmware.answers.cleaner import enveloped
 from firmware.clock import HandClock
 from firmware.errors import KitError
 from firmware.health.condition import Condition, Severity, Subject
+from firmware.instruments.match.object import object_of
 from firmware.instruments.registry import REGISTRY
+from firmware.journal.slate import Slate
+from firmware.journal.store_reader import StoreReader
+from firmware.journal.verify import verify
 from firmware.kit.ear import HeardNow
 from firmware.kit.reading import reading_of
 from firmware.kit.settings import KitSettings, Wire
-from firmware.live.kitting import PATIENCE_NS, Kitting, heard_unit
+from firmware.live.kitting import PATIENCE_NS, WALL_NS, Kitting
 from firmware.live.marking import Marking
 from firmware.live.run_plan import RunPlan
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert
+from overlays.wording.numbers import UNKNOWN
 from tests import views
+from tests.asking import asked
+from tests.brokers import PASSWORDS, Broker
 from tests.firmware.live.test_loop import PaperBoard
 from tests.kit_messages import presence, reading
 from tests.kit_units import LoopOfKit
@@ -70,6 +79,8 @@ def test_a_unit_without_a_kit_loads_nothing_of_it(tmp_path):
     kitting = Kitting(RunPlan(view=views.EXPOSE), clock, marking, pytest.fail)
     assert kitting.board(board) is board
     assert (kitting.post, kitting.said, kitting.actions()) == (None, (), [])
+    assert kitting.units() is None
+    assert not kitting.mark_all(Slate())
     assert kitting.alert(lambda: None)() is None
     kitting.close()
 
@@ -159,28 +170,6 @@ def test_health_is_handed_on(unit):
     assert unit.kitting._conditions == found
 
 
-@pytest.mark.parametrize(
-    ("heard", "is_up", "why"),
-    [
-        (HeardNow("cam-b", presence(), reading(), None, 10**8), True, ""),
-        (HeardNow("cam-b", presence(), reading(), None, 9 * 10**9), True, "was last heard 9 s ago"),
-        (HeardNow("cam-b", presence(), reading(), None, None), True, "cam-b was not heard yet"),
-        (HeardNow("cam-b", presence(online=False), reading(), None, 0), True, "cam-b is cut off"),
-        (HeardNow("cam-b", presence(), reading(), None, 10**8), False, "out of reach"),
-        (
-            HeardNow("cam-b", presence(), reading(believed=False, state="stale"), None, 10**8),
-            True,
-            "has no picture that can be read: stale",
-        ),
-    ],
-)
-def test_why_nothing_of_a_unit_can_be_compared(heard, is_up, why):
-    found = heard_unit(heard, is_up=is_up)
-    assert why in found.why_not
-    assert bool(found.why_not) is bool(why)
-    assert sorted(found.spots) == list(range(1, 10))
-
-
 def test_instruments_are_told_of_all_but_the_unit_itself(unit, monkeypatch):
     told = []
     match = next(each for each in REGISTRY if each.name == "match")
@@ -192,3 +181,118 @@ def test_instruments_are_told_of_all_but_the_unit_itself(unit, monkeypatch):
     unit.frames(1)
     assert [*told[-1].units] == ["cam-b"]
     assert told[-1].is_kit
+
+
+def test_the_wall_is_made_twice_a_second_at_the_most(unit):
+    post = unit.kitting._post
+    post.heard = (HeardNow("cam-b", presence(), reading(), None, 0),)
+    (wall,) = unit.kitting.units()
+    assert (wall["unit"], wall["here"], wall["reading"]) == ("cam-b", True, "0.00 ±0.01 st")
+    post.heard = ()
+    assert len(unit.kitting.units()) == 1
+    unit.kitting._objects = (unit.kitting._objects[0] - WALL_NS, unit.kitting._objects[1])
+    assert unit.kitting.units() == []
+
+
+def test_a_mark_on_all_leaves_each_its_camera(unit):
+    asked: list[Slate] = []
+
+    def mark_all(slate):
+        asked.append(slate)
+        return True
+
+    unit.kitting._post.mark_all = mark_all
+    assert unit.kitting.mark_all(Slate(scene="1", camera="A"))
+    assert asked == [Slate(scene="1")]
+
+
+# Two units and a real Mosquitto
+
+SIZE = "bench:size=640x360,cloud=0,signal=yuv422-10,rate=5"
+FEEDS = {"cam-a": f"{SIZE},curve=V-Log", "cam-b": f"{SIZE},curve=S-Log3,exposure=-0.7,seed=3"}
+PLACES = ((320, 180), (390, 156), (250, 150))
+
+
+@pytest.fixture
+def two(tmp_path):
+    broker = Broker(tmp_path / "broker", PASSWORDS, tls=False)
+    broker.start()
+    units = []
+    for name, feed in FEEDS.items():
+        made = LoopOfKit(tmp_path / name, broker.settings(name), feed)
+        for place in PLACES:
+            made.board.presses += [PlaceSpot(*place), Press.SET_PIN]
+        made.frames(2)
+        units.append(made)
+    yield broker, *units
+    for each in units:
+        each.close()
+    broker.kill()
+
+
+def match_of(unit):
+    return unit.board.last.readable.answer
+
+
+def test_camera_a_is_live_from_another_unit_and_agrees_with_the_same_match_from_files(two):
+    broker, a, b = two
+    asked_for = asked(
+        "match",
+        feed_a=FEEDS["cam-a"],
+        feed_b=FEEDS["cam-b"],
+        at=tuple(f"{x},{y}" for x, y in PLACES),
+    )
+    both_turn(a, b, lambda: "cam-a" in b.loop.memories["match"].heard.units)
+    b.press(Press.NEXT_UNIT)
+    both_turn(a, b, lambda: match_of(b) is not None and match_of(b).compared is not None)
+    found = match_of(b)
+    assert found.compared.a.unit.name == "cam-a"
+    match = found.compared.match
+    off = abs(match.exposure_stops - asked_for["exposure_stops"])
+    assert off <= math.hypot(match.exposure_pm, asked_for["exposure_pm"])
+    assert match.exposure_stops == pytest.approx(0.7, abs=0.05)
+    for pair, pin in zip(match.pairs, asked_for["pins"], strict=True):
+        differ = zip(pair.rgb_stops, pin["difference_stops"].values(), strict=True)
+        pms = zip(pair.rgb_pm, pin["difference_pm"].values(), strict=True)
+        for (here, there), (one, other) in zip(differ, pms, strict=True):
+            assert abs(here - there) <= math.hypot(one, other)
+    # What the object of --json says of camera A is what its own unit says.
+    made = enveloped(object_of(found))
+    assert made["a"]["feed"]["name"].startswith("bench")
+    assert made["a"]["profile"]["curve"] == "V-Log"
+    assert [row.value for row in b.board.last.report.rows[:1]] == ["cam-a"]
+
+    # It follows what happens to camera A.
+    a.kitting.close()
+    both_turn(b, b, lambda: match_of(b).compared is None)
+    assert "no match now: cam-a was switched off" in b.board.last.report.words
+    assert b.board.last.report.main == UNKNOWN
+    broker.kill()
+    both_turn(b, b, lambda: "the kit is out of reach" in b.board.last.report.words)
+    # A picture that is taken is camera A again.
+    b.press(Press.SET_REFERENCE)
+    b.frames(2)
+    assert match_of(b).compared.a.unit is None
+
+
+def both_turn(a, b, is_so):
+    def turned():
+        if a is not b:
+            a.frames()
+        return is_so()
+
+    b.until(turned)
+
+
+def test_a_mark_of_such_a_match_is_kept_with_its_answer(two):
+    _, a, b = two
+    both_turn(a, b, lambda: "cam-a" in b.loop.memories["match"].heard.units)
+    b.press(Press.NEXT_UNIT)
+    both_turn(a, b, lambda: match_of(b) is not None and match_of(b).compared is not None)
+    b.press(Press.MARK)
+    b.until(lambda: b.marking._made is not None and b.marking._made.saved)
+    with StoreReader(b.marking.path) as file:
+        (row,) = file.rows()
+        assert verify(file).faults == ()
+    assert row.body["answer"]["a"]["profile"]["curve"] == "V-Log"
+    assert row.body["answer"]["exposure_stops"] == pytest.approx(0.7, abs=0.05)

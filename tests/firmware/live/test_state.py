@@ -289,13 +289,21 @@ def test_in_the_chart_view_moves_are_a_corners_and_in_others_the_spots():
 
 
 @pytest.mark.parametrize("view", [views.EXPOSE, views.TARGET, views.PINS])
-@pytest.mark.parametrize("press", list(Press))
+@pytest.mark.parametrize("press", [each for each in Press if each is not Press.NEXT_UNIT])
 def test_nothing_of_the_views_of_colour_is_pressed_elsewhere(view, press):
     before = of_kit(view)
     made = after(before, press)
     for name in ("balance", "chart", "match"):
         assert made.setting(name) == before.setting(name)
     assert (made.desk.gain, made.desk.dial_kelvin) == (before.desk.gain, before.desk.dial_kelvin)
+
+
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_which_unit_is_camera_a_is_chosen_in_any_view_and_changes_nothing_else(view):
+    before, made = of_kit(view), after(of_kit(view), Press.NEXT_UNIT)
+    assert made.setting("match").asked == before.setting("match").asked + 1
+    assert {name for name, each in made.settings if each != before.setting(name)} == {"match"}
+    assert (made.desk, made.spot, made.view) == (before.desk, before.spot, before.view)
 
 
 @pytest.mark.parametrize("view", views.VIEWS)

@@ -39,6 +39,8 @@ JSON = st.recursive(
         ({"do": "view", "name": "balance"}, Viewed("balance")),
         ({"do": "profile", "number": 2}, ProfileChosen(2)),
         ({"do": "mark", "slate": {"scene": "12"}}, Marked(Slate(scene="12"))),
+        ({"do": "mark", "slate": {}, "all": True}, Marked(Slate(), everyone=True)),
+        ({"do": "mark", "slate": {}, "all": 1}, Marked(Slate())),
         ({"do": "want", "moment": True, "figures": False}, ReadyFor(moment=True, figures=False)),
         ({"do": "want", "picture": 1}, ReadyFor()),
     ],

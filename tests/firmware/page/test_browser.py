@@ -12,6 +12,7 @@ import shutil
 import signal
 import socket
 import subprocess
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -42,14 +43,14 @@ KEPT = os.environ.get("MIDGREY_PAGE_PICTURES", "")
 class Unit:
     """A headless unit in a process of its own."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *more: object) -> None:
         with socket.create_server(("127.0.0.1", 0)) as free:
             self.port = free.getsockname()[1]
         self.url = f"http://127.0.0.1:{self.port}"
         self.err = (folder / "err").open("w+")
         words = ["run", BENCH, "--headless", "--page", f"127.0.0.1:{self.port}"]
         self.process = subprocess.Popen(
-            [*START, *words, "--journal", str(folder / "journal.db")],
+            [*START, *words, "--journal", str(folder / "journal.db"), *map(str, more)],
             env=environment(HOME=str(folder), SDL_VIDEODRIVER="dummy"),
             stdout=subprocess.DEVNULL,
             stderr=self.err,
@@ -83,6 +84,13 @@ def browser():
 @pytest.fixture(scope="module")
 def phone(browser, unit):
     """A phone that is paired, as a person pairs it."""
+    with paired(browser, unit) as page:
+        yield page
+
+
+@contextmanager
+def paired(browser, unit):
+    """Any phone on any unit."""
     context = browser.new_context(viewport=UPRIGHT, has_touch=True, is_mobile=True, bypass_csp=True)
     context.set_default_timeout(EXPECTED_MS)
     page = context.new_page()
@@ -94,8 +102,10 @@ def phone(browser, unit):
     page.get_by_label("Code").fill(code)
     page.get_by_label("What this phone is called").fill("Anna")
     page.get_by_role("button", name="Pair this phone").click()
-    yield page
-    context.close()
+    try:
+        yield page
+    finally:
+        context.close()
 
 
 def _open(page, unit):

@@ -128,7 +128,7 @@ def test_what_cannot_be_shown_is_said_once_and_the_next_is_another_matter(
 ):
     hub.watch(lambda: None)
     with monkeypatch.context() as broken:
-        broken.setattr("firmware.page.hub.text_of", lambda _: 1 / 0)
+        broken.setattr("firmware.page.hub.text_of", lambda *_: 1 / 0)
         for _ in range(3):
             clock.move(MOMENT_NS / NS)
             hub.publish(seen)
@@ -142,3 +142,12 @@ def test_what_cannot_be_shown_is_said_once_and_the_next_is_another_matter(
 
 def test_a_moment_is_strict_json(seen):
     json.loads(text_of(seen), parse_constant=pytest.fail)
+
+
+def test_the_units_of_a_kit_go_with_a_moment(clock, seen):
+    hub = Hub(clock, lambda: [{"unit": "cam-b"}])
+    hub.watch(lambda: None)
+    hub.publish(seen)
+    turn(hub)
+    assert json.loads(hub.newest(Sent.MOMENT).data)["units"] == [{"unit": "cam-b"}]
+    assert json.loads(text_of(seen))["units"] is None

@@ -10,7 +10,7 @@ from starlette.websockets import WebSocketDisconnect
 from firmware.actions import Press
 from firmware.journal.slate import Slate
 from firmware.page.asked import Marked, Pressed, Tapped
-from firmware.page.live_socket import COOKIE, MOST_A_SECOND, MOST_WATCHING, TOO_MANY
+from firmware.page.live_socket import ALONE, COOKIE, MOST_A_SECOND, MOST_WATCHING, TOO_MANY
 from tests.firmware.page.conftest import ORIGIN
 
 
@@ -84,6 +84,29 @@ def test_a_mark_sets_the_slate_first_and_says_what_a_card_does_not_take(paired, 
         socket.receive_text()
     assert slates.now == Slate(scene="12", take="3")
     assert running.hub.take_asked() == [Marked(slates.now)]
+
+
+def test_a_mark_on_all_goes_to_the_kit_or_is_this_units_alone(paired, running):
+    asked: list[Slate] = []
+    in_reach = [True]
+
+    def mark_all(slate):
+        asked.append(slate)
+        return in_reach[0]
+
+    object.__setattr__(running, "mark_all", mark_all)
+    with connect(paired) as socket:
+        ask(socket, do="mark", slate={"scene": "12"}, all=True)
+        ask(socket, do="nothing")
+        socket.receive_text()
+        assert running.hub.take_asked() == []  # it comes back from there, as to every unit
+        in_reach[0] = False
+        ask(socket, do="mark", slate={"scene": "13"}, all=True)
+        assert json.loads(socket.receive_text()) == {"error": ALONE}
+        ask(socket, do="nothing")
+        socket.receive_text()
+    assert running.hub.take_asked() == [Marked(Slate(scene="13"), everyone=True)]
+    assert asked == [Slate(scene="12"), Slate(scene="13")]
 
 
 def test_a_phone_that_is_forgotten_is_cut_off_at_once(paired, running, seen):

@@ -16,7 +16,8 @@ from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk
 from firmware.instruments.match import MatchOptions
 from firmware.instruments.match.answer import SAME
-from firmware.instruments.match.instrument import INSTRUMENT, MatchInstrument, MatchSettings
+from firmware.instruments.match.camera_a import MatchSettings
+from firmware.instruments.match.instrument import INSTRUMENT, MatchInstrument
 from firmware.instruments.match.object import object_of
 from firmware.instruments.match.report import NO_CHROMA
 from firmware.instruments.scene import Frames
@@ -222,9 +223,15 @@ def test_a_mark_takes_camera_a_and_tab_is_the_gain():
     assert [through(*[Press.NEXT_STRIPE] * n)[1].gain for n in range(5)] == [*GAINS, GAINS[0]]
 
 
-@pytest.mark.parametrize(
-    "press", [p for p in Press if p not in {Press.SET_REFERENCE, Press.NEXT_STRIPE}]
-)
+OWN = {Press.SET_REFERENCE, Press.NEXT_STRIPE, Press.NEXT_UNIT}
+
+
+def test_which_unit_is_camera_a_is_asked_for_in_any_view():
+    assert through(Press.NEXT_UNIT, Press.NEXT_UNIT)[0] == MatchSettings(asked=2)
+    assert MATCH.pressed_elsewhere(MatchSettings(), Press.NEXT_UNIT) == MatchSettings(asked=1)
+
+
+@pytest.mark.parametrize("press", [p for p in Press if p not in OWN])
 def test_what_has_no_meaning_of_its_own_goes_on(press):
     assert MATCH.pressed(MatchSettings(), press, Around(Desk(), PROFILE, 1920)) is None
     assert MATCH.pressed_elsewhere(MatchSettings(), press) is None

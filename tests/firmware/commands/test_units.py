@@ -1,0 +1,137 @@
+"""`midgrey units` with a real Mosquitto."""
+
+import io
+import json
+import threading
+
+import jsonschema
+import pytest
+
+from firmware.actions import Press
+from firmware.answers.cleaner import enveloped
+from firmware.clock import SystemClock
+from firmware.commands.schema import schemas
+from firmware.commands.units import UnitsObject, list_units, listen, record, settings_for
+from firmware.errors import ArgumentError, KitError
+from firmware.kit.unit_object import UnitObject
+from tests.brokers import PASSWORDS, Broker
+from tests.kit_units import LoopOfKit
+from tests.running import midgrey
+
+
+@pytest.fixture
+def broker(tmp_path):
+    made = Broker(tmp_path / "broker", PASSWORDS, tls=False)
+    made.start()
+    yield made
+    made.kill()
+
+
+def written(tmp_path, broker, name="reader", **more):
+    told = {
+        "unit": f'"{name}"',
+        "broker": f'"127.0.0.1:{broker.port}"',
+        "password": f'"{PASSWORDS[name]}"',
+        "tls": "false",
+        **more,
+    }
+    path = tmp_path / f"{name}.toml"
+    lines = "\n".join(f"{key} = {value}" for key, value in told.items())
+    path.write_text(f"[kit]\n{lines}\n", "utf-8")
+    return path
+
+
+def test_units_are_listed_as_they_stand(broker, tmp_path):
+    one = LoopOfKit(tmp_path / "a", broker.settings("cam-a"), "bench:size=160x90,rate=5")
+    try:
+        one.until(lambda: one.kitting.post.is_up and one.kitting.post._number)
+        over = threading.Event()
+        found: list[tuple[UnitObject, ...]] = []
+
+        def hear():
+            found.append(listen(settings_for(written(tmp_path, broker), {}), SystemClock()))
+            over.set()
+
+        threading.Thread(target=hear, daemon=True).start()
+        one.until(over.is_set)
+    finally:
+        one.close()
+    (unit,) = found[0]
+    assert (unit.unit, unit.here, unit.state) == ("cam-a", True, "live")
+    assert unit.stops is not None
+    assert unit.age_s < 2.0
+    out = io.StringIO()
+    list_units(found[0], out)
+    assert "cam-a (simulated)" in out.getvalue()
+    jsonschema.validate(enveloped(UnitsObject(found[0])), schemas("units"))
+
+
+def test_a_kit_without_units_and_one_that_left(broker, tmp_path):
+    path = written(tmp_path, broker)
+    done = midgrey("units", "--preset", path)
+    assert (done.returncode, done.stdout) == (0, "No unit is heard.\n")
+    gone = LoopOfKit(tmp_path / "a", broker.settings("cam-a"), "bench:size=160x90,rate=5")
+    gone.until(lambda: gone.kitting.post.is_up and gone.kitting.post._number)
+    gone.close()
+    done = midgrey("units", "--preset", path, "--json")
+    (unit,) = json.loads(done.stdout)["units"]
+    assert (unit["here"], unit["absence"], unit["stops"]) == (False, "was switched off", None)
+
+
+def test_what_is_wrong_is_one_sentence_and_status_2(broker, tmp_path):
+    wrong = written(tmp_path, broker, password='"not the right one"')
+    done = midgrey("units", "--preset", wrong)
+    assert done.returncode == 2
+    assert "does not know reader by this password" in done.stderr
+    assert done.stderr.count("\n") == 1
+    (tmp_path / "none.toml").write_text("")
+    done = midgrey("units", "--preset", tmp_path / "none.toml")
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1)
+    assert "belongs to no kit" in done.stderr
+    with pytest.raises(KitError, match="this unit: belongs to no kit"):
+        settings_for(None, {"MIDGREY_PRESETS": str(tmp_path / "gone")})
+
+
+def test_the_preset_that_a_unit_starts_with_is_taken(broker, tmp_path):
+    folder = tmp_path / "boot"
+    folder.mkdir()
+    written(folder, broker)
+    assert settings_for(None, {"MIDGREY_PRESETS": str(folder)}).unit == "reader"
+
+
+def test_marks_of_all_go_into_one_file_once(broker, tmp_path):
+    one = LoopOfKit(tmp_path / "a", broker.settings("cam-a"), "bench:size=160x90,rate=5")
+    path = tmp_path / "kit.jsonl"
+    path.write_text('{"id": "half a li', "utf-8")
+    out = io.StringIO()
+
+    class Clock(SystemClock):
+        is_over = False
+
+        def sleep(self, seconds):
+            if self.is_over:
+                raise KeyboardInterrupt
+            super().sleep(seconds)
+
+    def keep(clock):
+        with pytest.raises(KeyboardInterrupt):
+            record(broker.settings("reader"), path, clock, out)
+
+    def lines():
+        return [json.loads(each) for each in path.read_text("utf-8").splitlines()[1:]]
+
+    try:
+        for count in (1, 2):
+            clock = Clock()
+            thread = threading.Thread(target=keep, args=(clock,), daemon=True)
+            thread.start()
+            one.frames(2)
+            one.press(Press.MARK)
+            one.until(lambda count=count: len(lines()) >= count)
+            clock.is_over = True
+            thread.join(5)
+    finally:
+        one.close()
+    assert len({each["id"] for each in lines()}) == len(lines())
+    with pytest.raises(ArgumentError, match="cannot be"):
+        record(broker.settings("reader"), tmp_path, SystemClock(), out)
