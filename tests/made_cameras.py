@@ -1,15 +1,17 @@
 """Made cameras of the published curves: cap, bracket and clip read, and what is true of them."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from overlays.measure.characterise.camera import CameraFound, characterised
-from overlays.measure.feedcheck.readings import CodeReading, What
+from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.feedcheck.readings import CodeReading, What, reading_of_spot, tally_of
+from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Range, Signal
-from tests.made_feeds import Way, readings_of
+from tests.made_feeds import Way, delivered, grey_frame, readings_of, value_of
 
 THIRD = 1.0 / 3.0
 DARKEST = -9.0
@@ -74,7 +76,14 @@ def made_camera(curve, bits, noise, step=THIRD, seed=1, misset=None) -> Made:
     bracket = []
     for stops in np.arange(first, clip + 0.5, step):
         off = misset[1] if misset is not None and abs(stops - misset[0]) < 0.01 else 0.0
-        light = 0.18 * 2.0 ** min(stops + off, clip)
-        bracket.append((float(stops), readings_of(curve, way, {What.CARD: light}, rng)[What.CARD]))
-    ends = readings_of(curve, way, {What.CAP: 0.0, What.CLIP: 0.18 * 2.0**clip}, rng)
-    return Made(curve, bits, noise, ends[What.CAP], bracket, ends[What.CLIP], clip)
+        bracket.append((float(stops), _card(curve, way, 0.18 * 2.0 ** min(stops + off, clip), rng)))
+    end = readings_of(curve, way, {What.CLIP: 0.18 * 2.0**clip}, rng)[What.CLIP]
+    return Made(curve, bits, noise, _card(curve, way, 0.0, rng), bracket, end, clip)
+
+
+def _card(curve, way, light, rng) -> CodeReading:
+    """A grey card of some light, its codes counted."""
+    frame = grey_frame(delivered(value_of(curve, light), way, rng), way.bits)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    spot = read_spot(frame, yard, SpotPlace(32, 32, 48))
+    return replace(reading_of_spot(spot, yard), tally=tally_of(frame, spot))

@@ -7,7 +7,7 @@ its way is not.
 
 from dataclasses import dataclass
 
-LATE_NS = 450_000_000
+LATE_NS = 400_000_000
 """A picture further behind is not of now; as old as one on the screen may be."""
 APART_NS = 5_000_000_000
 """Further apart than this are only the stamps of a stream that was begun anew."""

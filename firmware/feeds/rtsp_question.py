@@ -11,6 +11,7 @@ import socket
 
 from firmware.errors import FeedNotFoundError
 from firmware.feeds.address import Address
+from overlays.wording.read_number import whole
 
 ASK_S = 1.0
 """Longest for connecting, and for each piece of the answer's first line."""
@@ -75,4 +76,4 @@ def _status_of(address: Address) -> int | None:
             f"{address.name}: no server answers there ({reason}); check address and network"
         ) from None
     found = _STATUS.match(line)
-    return None if found is None else int(found[1])
+    return None if found is None else whole(found[1].decode("ascii"))

@@ -20,14 +20,15 @@ from starlette.routing import BaseRoute, Route, WebSocketRoute
 
 from firmware.errors import ArgumentError, PageError, ProfileError
 from firmware.journal.chosen import checked_day
-from firmware.page.guard import FAILED, TOO_LARGE, App, Guard
+from firmware.page.guard import FAILED, TABLES, TOO_LARGE, App, Guard
 from firmware.page.live_socket import COOKIE, NOT_PAIRED, LiveSocket, token_of
 from firmware.page.look import SIDES, colours_css, icon, manifest
 from firmware.page.pairing import Outcome
 from firmware.page.record import ENDINGS, listed, made
 from firmware.page.served import Served
-from firmware.page.upload import keep_profile
+from firmware.page.upload import Keep, keep_profile, keep_table
 from overlays.draw.layout.typeface import typeface
+from overlays.errors import CubeError
 
 STATIC = Path(__file__).parent / "static"
 FILES = {
@@ -65,7 +66,8 @@ def application(served: Served) -> App:
         ("/slate", people.slate, "GET"),
         ("/journal", record.listing, "GET"),
         *((f"/journal.{ending}", record.file(ending), "GET") for ending in ENDINGS),
-        ("/profiles/{name}", record.upload, "POST"),
+        ("/profiles/{name}", record.upload(keep_profile), "POST"),
+        (f"{TABLES}{{name}}", record.upload(keep_table), "POST"),
     ]
     paired = [
         Route(path, _paired(answer, served), methods=[method]) for path, answer, method in of_paired
@@ -187,16 +189,20 @@ class Record:
 
         return answer
 
-    async def upload(self, request: Request) -> Response:
-        """Keep a profile; every mistake of it is listed, and then nothing is kept."""
-        name, content = str(request.path_params["name"]), await request.body()
-        try:
-            said = await to_thread(keep_profile, name, content, self._served.environ)
-        except ProfileError as fault:
-            return refused(422, str(fault))
-        except PageError as fault:
-            return refused(409, str(fault))
-        return JSONResponse({"said": said})
+    def upload(self, keep: Keep) -> Answer:
+        """What keeps a file that is brought; with a mistake in it nothing is kept."""
+
+        async def answer(request: Request) -> Response:
+            name, content = str(request.path_params["name"]), await request.body()
+            try:
+                said = await to_thread(keep, name, content, self._served.environ)
+            except (ProfileError, CubeError) as fault:
+                return refused(422, str(fault))
+            except PageError as fault:
+                return refused(409, str(fault))
+            return JSONResponse({"said": said})
+
+        return answer
 
 
 async def _object(request: Request) -> dict[str, Any]:

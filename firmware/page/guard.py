@@ -21,6 +21,9 @@ App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 MOST_BODY = 200_000
 """Bytes of a request: those of the largest profile there may be."""
+TABLES, MOST_TABLE = "/tables/", 4_000_000
+"""Where tables for the eye are brought, and how many bytes one may have: 33 entries each way and
+eight decimals take one million."""
 SAFE = frozenset({"GET", "HEAD"})
 
 HEADERS: dict[str, str] = {
@@ -42,6 +45,7 @@ HEADERS: dict[str, str] = {
 ELSEWHERE = "this page is open under another address than the unit's: type that again"
 FOREIGN = "what another page asks for is not done"
 TOO_LARGE = f"that is too large: {MOST_BODY} bytes at the most"
+TABLE_TOO_LARGE = f"that is too large: {MOST_TABLE} bytes at the most; 33 entries each way do"
 FAILED = "the page has failed at this; what is measured goes on"
 
 
@@ -87,7 +91,8 @@ class Guard:
         length = headers.get("content-length", "0")
         if not length.isascii() or not length.isdigit() or len(length) > 9:
             return 400, TOO_LARGE
-        return (413, TOO_LARGE) if int(length) > MOST_BODY else None
+        most, words = _most(scope)
+        return (413, words) if int(length) > most else None
 
     def _is_ours(self, host: str) -> bool:
         name = host.rpartition("]")[0].lstrip("[") if "]" in host else host.partition(":")[0]
@@ -98,14 +103,14 @@ class Guard:
         return True
 
     async def _answer(self, scope: Scope, receive: Receive, send: Send) -> None:
-        begun, got = False, 0
+        begun, got, (most, words) = False, 0, _most(scope)
 
         async def bounded() -> Message:
             nonlocal got
             message = await receive()
             got += len(message.get("body", b""))
-            if got > MOST_BODY:  # one that does not say how long it is
-                raise HTTPException(413, TOO_LARGE)
+            if got > most:  # one that does not say how long it is
+                raise HTTPException(413, words)
             return message
 
         async def dressed(message: Message) -> None:
@@ -129,6 +134,12 @@ class Guard:
 
 def _log(fault: Exception) -> None:
     sys.stderr.write(f"midgrey: page: {type(fault).__name__}: {fault}\n")
+
+
+def _most(scope: Scope) -> tuple[int, str]:
+    """How many bytes a request may have, and what to say of more."""
+    is_table = str(scope.get("path", "")).startswith(TABLES)
+    return (MOST_TABLE, TABLE_TOO_LARGE) if is_table else (MOST_BODY, TOO_LARGE)
 
 
 async def _refuse(scope: Scope, receive: Receive, send: Send, status: int, words: str) -> None:

@@ -76,9 +76,14 @@ def _transform(given: object) -> ViewTransform:
     return choice(ViewTransform, text_of(given), "view")
 
 
+def is_cube_name(name: str) -> bool:
+    """Whether a table may be called so."""
+    return _CUBE.fullmatch(name) is not None
+
+
 def _cube(given: object) -> str:
     name = text_of(given)
-    if not _CUBE.fullmatch(name):
+    if not is_cube_name(name):
         raise QuantityError(
             f"{short(given)} is no name of a table; write that of a file beside the profile, as "
             '"workshop.cube", with 24 characters at the most'

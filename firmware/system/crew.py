@@ -76,6 +76,9 @@ class _Job:
                 task()
             except BaseException as raised:  # noqa: BLE001 - handed over, not swallowed
                 fault = raised
+            # Whoever waits may go on before this thread does: what a task works on (pixels of a
+            # screen, which nobody can draw on while they are held) must be let go of by then.
+            del task
             self._ended.put(fault)
 
     def wait(self, deadline_s: float) -> None:

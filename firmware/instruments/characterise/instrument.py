@@ -1,5 +1,6 @@
 """Characterising a camera as an instrument: the command `characterise`, which has no view."""
 
+from dataclasses import replace
 from typing import Any
 
 from firmware.answers.table import Line, Table, notes, sentences
@@ -21,7 +22,12 @@ from overlays.draw.moment.report import Report
 from overlays.measure.characterise.camera import CameraFound, characterised
 from overlays.measure.characterise.channel_noise import channel_noise
 from overlays.measure.characterise.misset import FEWEST_STEPS
-from overlays.measure.feedcheck.readings import CodeReading, reading_of_clip, reading_of_spot
+from overlays.measure.feedcheck.readings import (
+    CodeReading,
+    reading_of_clip,
+    reading_of_spot,
+    tally_of,
+)
 from overlays.signal.levels import Carriage
 from overlays.signal.quantities import stops
 from overlays.signal.signal import SignalOverride
@@ -157,7 +163,8 @@ def _spot(scene: Scene) -> tuple[CodeReading, StepNoise]:
     assert scene.spot is not None  # a scene of a command has one
     one, two, three = (plane.noise for plane in scene.spot.errors.planes)
     noise = StepNoise((one, two, three), channel_noise(scene.frame, scene.spot.place))
-    return reading_of_spot(scene.spot, scene.yard), noise
+    read = reading_of_spot(scene.spot, scene.yard)
+    return replace(read, tally=tally_of(scene.frame, scene.spot)), noise
 
 
 def _check(options: CharacteriseOptions, steps: int) -> None:

@@ -6,7 +6,7 @@ from firmware.answers.cleaner import said
 from firmware.answers.origin_object import FeedObject, feed_object
 from firmware.instruments.characterise.answer import CharacteriseAnswer
 from firmware.instruments.characterise.words import camera_words
-from overlays.measure.characterise.camera import FLOOR_RATIO
+from overlays.measure.characterise.floor import FLOOR_RATIO
 from overlays.signal.tabled import TabledStops
 
 
@@ -15,7 +15,7 @@ class StepObject:
     """One step of the bracket."""
 
     stops: float = said("as it was set, from mid-grey")
-    code: float = said("mean luma in codes of the feed")
+    code: float = said("luma in codes of the feed, what rounding did to it taken out")
     code_pm: float = said("its half width at 95 %")
     noise_codes: tuple[float, ...] = said("deviation of a sample of each of the three planes")
     noise_rgb_codes: tuple[float, ...] = said("the same of R', G', B', in codes of luma")
@@ -87,7 +87,7 @@ class CharacteriseObject:
     usable_stops: float = said("from floor to clip, or from the darkest step where there is none")
     usable_at_least: bool = said("whether that is only a lower bound")
     black_code: float = said("of the cap")
-    black_noise_codes: float = said("deviation of a pixel there")
+    black_noise_codes: float = said("deviation of a pixel there, with what rounding adds")
     words: tuple[str, ...] = said("sentences")
     warnings: tuple[str, ...] = said("sentences")
 

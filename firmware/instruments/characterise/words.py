@@ -1,6 +1,7 @@
 """A camera in sentences."""
 
-from overlays.measure.characterise.camera import FLOOR_RATIO, CameraFound
+from overlays.measure.characterise.camera import CameraFound
+from overlays.measure.characterise.floor import FLOOR_RATIO
 from overlays.measure.characterise.steps import Step
 from overlays.measure.feedcheck.tolerances import METERED_STOPS
 
@@ -37,6 +38,8 @@ def step_words(step: Step) -> str:
     """What is said of a step in a table; empty where nothing is."""
     if step.is_clipped:
         return "clipped"
+    if step.is_sunk:
+        return "on the lowest code, left out"
     if step.is_outlier:
         return "mis-set, left out"
     if step.is_doubtful:
@@ -72,10 +75,9 @@ def _named(found: CameraFound) -> tuple[str, ...]:
 def _floor(found: CameraFound) -> str:
     ratio = f"where light is {FLOOR_RATIO:g} times the noise of a pixel"
     if found.floor_stops is None:
-        darkest = min(step.stops for step in found.steps)
         return (
-            f"the floor, {ratio}, is not known: it lies below the darkest step, {darkest:+.1f} st, "
-            "or the noise of the steps differs too much to tell it"
+            f"the floor, {ratio}, is not known: it lies below {found.darkest:+.1f} st, the darkest "
+            "step that tells light from black, or noise and curve are not known well enough"
         )
     how = "" if found.floor_is_seen else ", told by the noise of the cap alone"
     return f"floor {found.floor_stops:+.1f} ±{found.floor_pm_stops or 0.0:.1f} st, {ratio}{how}"

@@ -173,8 +173,9 @@ async function bring(event) {
   if (!file) {
     return;
   }
+  const place = /\.cube$/i.test(file.name) ? "tables" : "profiles";
   const name = file.name.replace(/\.toml$/i, "");
-  const answer = await ask(`/profiles/${encodeURIComponent(name)}`, file);
+  const answer = await ask(`/${place}/${encodeURIComponent(name)}`, file);
   const words = answer.ok ? (await answer.json()).said : await refusal(answer);
   set(by("profile-said"), words);
   event.target.value = "";

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from overlays.errors import CurveParameterError
+from overlays.measure.characterise.smooth import Smooth
 from overlays.measure.characterise.steps import Step
 from overlays.signal.curves import Curve, LogParameters, custom_curve, stops_to_linear
 from overlays.signal.levels import FloatArray
@@ -21,13 +22,16 @@ OFFSETS = np.geomspace(1e-4, 0.2, 400)
 """Of light inside the logarithm, tried one by one: those of the published curves are 0.0004 to 0.09
 on their own scale (tests/reference/clf.csv)."""
 
+COARSE = 8
+"""Of them that are passed over first; then all about the best are tried."""
+
 LEAST_RISE = 1e-6
 """Of the value from a point of the table to the next."""
 
 NAME = "measured"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class FittedCurve:
     """A curve, and how far the steps lie beside it.
 
@@ -39,24 +43,27 @@ class FittedCurve:
         Of the logarithm; None where it does not fit, and the curve is a table.
     largest_off_stops:
         Of the steps that were used, the largest distance.
+    beside_stops:
+        (steps,) how far it lies beside the smoothest values that they allow.
     """
 
     curve: Curve
     parameters: LogParameters | None
     largest_off_stops: float
+    beside_stops: FloatArray
 
 
-def fitted(steps: Sequence[Step], black: float, half_widths: FloatArray) -> FittedCurve:
+def fitted(steps: Sequence[Step], half_widths: FloatArray, lies: Smooth) -> FittedCurve:
     """The simplest curve through steps.
 
     Parameters
     ----------
     steps:
         Neither clipped nor mis-set, the darkest first.
-    black:
-        Value of no light.
     half_widths:
         (steps,) of their values at 95 %.
+    lies:
+        The smoothest values that they allow.
 
     Returns
     -------
@@ -70,24 +77,46 @@ def fitted(steps: Sequence[Step], black: float, half_widths: FloatArray) -> Fitt
     """
     stops = np.array([step.stops for step in steps])
     values = np.array([step.value for step in steps])
-    table = tabled_curve(NAME, *_rising(stops, values, black), black)
+    table = tabled_curve(NAME, *_rising(stops, lies.values, lies.black), lies.black)
     widths = _in_stops(table, stops, half_widths)
-    best: FittedCurve | None = None
-    for parameters in _candidates(stops, values, black, half_widths):
+    coarse = [_tried(each, stops, values, half_widths, lies) for each in OFFSETS[::COARSE]]
+    at = COARSE * min(range(len(coarse)), key=lambda n: _farthest(coarse[n]))
+    near = OFFSETS[max(at - COARSE + 1, 0) : at + COARSE]
+    fine = [_tried(each, stops, values, half_widths, lies) for each in near]
+    good = [
+        each
+        for each in fine
+        if each is not None
+        and _is_near(np.asarray(each.curve.value_to_stops(values)) - stops, widths)
+    ]
+    if good:
+        return min(good, key=_farthest)
+    left = np.abs(np.asarray(table.value_to_stops(values)) - stops)
+    largest = float(left[np.isfinite(left)].max(initial=0.0))
+    return FittedCurve(table, None, largest, np.zeros(len(stops)))
+
+
+def _farthest(tried: FittedCurve | None) -> float:
+    """How far parameters lie beside the smoothest values; beyond all where there are none."""
+    return np.inf if tried is None else float(tried.beside_stops.max())
+
+
+def _tried(
+    offset: float, stops: FloatArray, values: FloatArray, half: FloatArray, lies: Smooth
+) -> FittedCurve | None:
+    """The nearer of the curves of an offset; None where none reads every step."""
+    found: FittedCurve | None = None
+    for parameters in _candidates(offset, stops, values, half, lies.black):
         try:
             curve = custom_curve(NAME, parameters)
         except CurveParameterError:
             continue
-        off = np.asarray(curve.value_to_stops(values)) - stops
-        if not np.isfinite(off).all() or not _is_near(off, widths):
-            continue
-        largest = float(np.abs(off).max())
-        if best is None or largest < best.largest_off_stops:
-            best = FittedCurve(curve, parameters, largest)
-    if best is not None:
-        return best
-    left = np.abs(np.asarray(table.value_to_stops(values)) - stops)
-    return FittedCurve(table, None, float(left[np.isfinite(left)].max(initial=0.0)))
+        off = np.abs(np.asarray(curve.value_to_stops(values)) - stops)
+        beside = np.abs(np.asarray(curve.value_to_stops(lies.values)) - stops)
+        if np.isfinite(off).all() and np.isfinite(beside).all():
+            each = FittedCurve(curve, parameters, float(off.max()), beside)
+            found = min(found or each, each, key=_farthest)
+    return found
 
 
 def _is_near(off: FloatArray, widths: FloatArray) -> bool:
@@ -103,7 +132,7 @@ def _is_near(off: FloatArray, widths: FloatArray) -> bool:
 def _rising(
     stops: FloatArray, values: FloatArray, black: float
 ) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Points that rise: what noise put in disorder in the dark is left out."""
+    """Points that rise: where the darkest of smooth values do not, they are left out."""
     kept: list[int] = []
     last, at = black, -np.inf
     for place, value in enumerate(values):
@@ -121,25 +150,24 @@ def _in_stops(curve: Curve, stops: FloatArray, half_widths: FloatArray) -> Float
 
 
 def _candidates(
-    stops: FloatArray, values: FloatArray, black: float, half_widths: FloatArray
+    offset: float, stops: FloatArray, values: FloatArray, half_widths: FloatArray, black: float
 ) -> list[LogParameters]:
-    """For each offset the straight line of value by logarithm, and the break that meets black."""
+    """The straight line of value by logarithm, and the same with the break that meets black."""
     linear = np.asarray(stops_to_linear(stops))
-    out = []
-    for offset in OFFSETS:
-        used = np.ones(len(stops), bool)
-        for _ in range(2):
-            if np.count_nonzero(used) < 3:
-                break
-            log = np.log2(linear[used] + offset)
-            slope, height = np.polyfit(log, values[used], 1, w=1.0 / half_widths[used])
-            if slope <= 0.0:
-                break
-            at = _break(float(slope), float(height), float(offset), black)
-            out.append(LogParameters(2.0, float(slope), float(height), 1.0, float(offset), at))
-            if at is None:
-                break
-            used = linear >= at
+    used = np.ones(len(stops), bool)
+    out: list[LogParameters] = []
+    for _ in range(2):
+        if np.count_nonzero(used) < 3:
+            break
+        log = np.log2(linear[used] + offset)
+        slope, height = np.polyfit(log, values[used], 1, w=1.0 / half_widths[used])
+        if slope <= 0.0:
+            break
+        at = _break(float(slope), float(height), float(offset), black)
+        out.append(LogParameters(2.0, float(slope), float(height), 1.0, float(offset), at))
+        if at is None:
+            break
+        used = linear >= at
     return out
 
 

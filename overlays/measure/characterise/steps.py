@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from overlays.measure.characterise.misset import FEWEST_STEPS, Laid, off_neighbours, suspects
+from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.readings import CodeReading
 from overlays.signal.levels import Carriage, FloatArray, carriage_line, luma_scale
 from overlays.signal.signal import Signal
@@ -34,6 +35,8 @@ class Step:
         Whether that is more than a step may be off, and nothing else explains it.
     is_doubtful:
         Whether it is one of several of which one was mis-set, and none can say which.
+    is_sunk:
+        Whether half of it and more lies on the lowest code, which holds all that lies below it too.
     is_used:
         Whether the curve is made of it too.
     """
@@ -45,6 +48,7 @@ class Step:
     off_stops: float | None = None
     is_outlier: bool = False
     is_doubtful: bool = False
+    is_sunk: bool = False
     is_used: bool = True
 
 
@@ -91,7 +95,7 @@ def judged_steps(
         _step(stops, reading, clip, signal)
         for stops, reading in sorted(bracket, key=lambda each: each[0])
     ]
-    good = [n for n, step in enumerate(steps) if not step.is_clipped]
+    good = [n for n, step in enumerate(steps) if step.is_used]
     if len(good) < FEWEST_STEPS:
         return tuple(steps)
     lie = laid([steps[n] for n in good], signal)
@@ -113,9 +117,16 @@ def judged_steps(
 
 
 def _step(stops: float, reading: CodeReading, clip: CodeReading, signal: Signal) -> Step:
-    is_clipped = _on(reading, clip)
-    value = value_of(reading.code, signal)
-    return Step(stops, reading, value, is_clipped, is_used=not is_clipped)
+    is_clipped, is_sunk = _on(reading, clip), _is_sunk(reading, signal)
+    value, is_used = value_of(reading.code, signal), not (is_clipped or is_sunk)
+    return Step(stops, reading, value, is_clipped, is_sunk=is_sunk, is_used=is_used)
+
+
+def _is_sunk(reading: CodeReading, signal: Signal) -> bool:
+    tally, lowest = reading.tally, picture_codes(signal)[0]
+    if tally is None:
+        return False
+    return 2 * sum(tally.counts[: max(lowest + 1 - tally.first, 0)]) >= sum(tally.counts)
 
 
 def laid(steps: Sequence[Step], signal: Signal) -> Laid:

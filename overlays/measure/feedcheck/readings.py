@@ -12,7 +12,9 @@ from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import SpotReading
 from overlays.measure.spot.spot_means import percent_sizes
 from overlays.measure.spot.uncertainty import combine
+from overlays.signal.frame import Frame
 from overlays.signal.levels import decoding, luma_scale
+from overlays.signal.signal import Components
 
 LEAST_SHARE = 0.0005
 """Share of the picture that must lie at a level or above for it to be the clip: a lamp, no glint
@@ -37,6 +39,25 @@ class What(Enum):
 
 
 @dataclass(frozen=True, slots=True)
+class Tally:
+    """How many samples of luma lie on each code.
+
+    Attributes
+    ----------
+    first:
+        The lowest code that has any.
+    counts:
+        Samples of it and of each code above it.
+    independent:
+        How many independent samples they are worth: neighbours share noise.
+    """
+
+    first: int
+    counts: tuple[int, ...]
+    independent: float
+
+
+@dataclass(frozen=True, slots=True)
 class CodeReading:
     """Luma of one thing, in codes of the signal.
 
@@ -48,12 +69,18 @@ class CodeReading:
         Deviation of a sample.
     is_grey:
         Whether R', G' and B' lie together.
+    tally:
+        Its samples by code; None where they were not counted, or come from a lossy codec.
+    noise_ends:
+        Ends of the noise at 95 %; None where only its value was judged.
     """
 
     code: float
     code_pm: float
     noise: float = 0.0
     is_grey: bool = True
+    tally: Tally | None = None
+    noise_ends: tuple[float, float] | None = None
 
 
 Readings = dict[What, CodeReading]
@@ -108,6 +135,33 @@ def reading_of_spot(spot: SpotReading, yard: Yardstick) -> CodeReading:
         noise=float(scale.span * noise / 100.0),
         is_grey=float(np.ptp(levels)) <= GREY_SHARE,
     )
+
+
+def tally_of(frame: Frame, spot: SpotReading) -> Tally | None:
+    """Luma of a spot, counted by code.
+
+    Parameters
+    ----------
+    frame:
+        Native codes, any layout.
+    spot:
+        What was read of it, and where.
+
+    Returns
+    -------
+    Tally | None
+        None where a lossy codec has been, or where R'G'B' is sent: luma is then of no codes.
+    """
+    if frame.signal.lossy or frame.signal.components is Components.RGB:
+        return None
+    rows, columns = (
+        slice(max(span[0], 0), span[1]) for span in (spot.place.row_span, spot.place.column_span)
+    )
+    codes = frame.planes[0][rows, columns].astype(np.int64) >> frame.shift
+    first, luma = int(codes.min()), spot.errors.planes[0]
+    counts = np.bincount((codes - first).ravel())
+    worth = (luma.noise / luma.standard) ** 2 if luma.standard > 0.0 else float(codes.size)
+    return Tally(first, tuple(map(int, counts)), min(max(worth, 4.0), float(codes.size)))
 
 
 def reading_of_clip(census: Census, yard: Yardstick) -> CodeReading:

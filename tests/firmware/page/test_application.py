@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
 from firmware.page.application import FILES, STATIC
-from firmware.page.guard import FAILED
+from firmware.page.guard import FAILED, MOST_TABLE, TABLE_TOO_LARGE
 from firmware.page.live_socket import COOKIE, NOT_PAIRED
 from firmware.page.look import SIDES
 from firmware.page.pairing import MOST_TRIES, Outcome
@@ -17,6 +17,7 @@ from firmware.profiles.shelf import own_profiles
 from tests.firmware.page.conftest import CODE, HOST, ORIGIN
 
 PROFILE = b'title = "B camera"\ncurve = "V-Log"\ntarget = "0 st"\n'
+CUBE = b"LUT_1D_SIZE 2\n0 0 0\n1 1 1\n"
 CLOSED = ["/phones", "/slate", "/journal", "/journal.csv", "/journal.html"]
 OPEN = [*FILES, "/look.css", "/manifest.webmanifest", "/me", "/type.ttf"]
 
@@ -47,7 +48,7 @@ def test_what_is_marked_is_for_paired_phones(client, path):
     assert (answer.status_code, answer.json()) == (401, {"error": NOT_PAIRED})
 
 
-@pytest.mark.parametrize("path", ["/phones/forget", "/profiles/mine"])
+@pytest.mark.parametrize("path", ["/phones/forget", "/profiles/mine", "/tables/mine.cube"])
 def test_what_changes_anything_is_for_paired_phones(client, path, served):
     served.phones.admit("Anna")
     answer = client.post(path, content=b'{"number": 1}', headers=ORIGIN)
@@ -128,6 +129,37 @@ def test_a_malformed_profile_is_refused_with_its_mistakes_and_not_kept(paired, t
     assert answer.status_code == 422
     assert answer.json()["error"].startswith("mine.toml:1: curve")
     assert "mine.toml:2: targt" in answer.json()["error"]
+    assert not (tmp_path / "config").exists()
+
+
+def test_a_table_is_kept_and_then_a_profile_that_names_it(paired, tmp_path):
+    named = PROFILE + b'[screen]\nview = "cube"\ncube = "look.cube"\n'
+    answer = paired.post("/profiles/mine", content=named, headers=ORIGIN)
+    assert (answer.status_code, answer.json()["error"]) == (
+        409,
+        "its table look.cube is not on the unit: bring that first",
+    )
+    assert not (tmp_path / "config").exists()
+    answer = paired.post("/tables/look.cube", content=CUBE, headers=ORIGIN)
+    assert answer.json()["said"].startswith("look.cube is kept; a profile names it")
+    assert paired.post("/profiles/mine", content=named, headers=ORIGIN).status_code == 200
+    (found,) = own_profiles({"XDG_CONFIG_HOME": str(tmp_path / "config")}).profiles
+    assert found.monitor.own.name == "look.cube"
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "status", "words"),
+    [
+        ("look.cube", b"LUT_1D_SIZE 2\n0 0\n", 422, "look.cube: line 2: an entry is three numbers"),
+        ("look.txt", CUBE, 409, "a table's name is letters"),
+        (f"{'a' * 30}.cube", CUBE, 409, "24 of them at the most"),
+        ("look.cube", b"#" * (MOST_TABLE + 1), 413, TABLE_TOO_LARGE),
+    ],
+)
+def test_what_is_no_table_is_refused_and_not_kept(paired, tmp_path, name, content, status, words):
+    answer = paired.post(f"/tables/{name}", content=content, headers=ORIGIN)
+    assert answer.status_code == status
+    assert words in answer.json()["error"]
     assert not (tmp_path / "config").exists()
 
 

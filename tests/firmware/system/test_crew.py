@@ -1,4 +1,6 @@
 import threading
+import time
+import weakref
 from functools import partial
 
 import numpy as np
@@ -54,6 +56,38 @@ def test_several_callers_share_the_same_helpers(crew):
         each.join(10.0)
     assert len(done) == 2 * 40 * 4
     assert len(helpers()) <= 2
+
+
+class Slow:
+    """A queue whose users are put aside by the system right after they have put something in."""
+
+    def __init__(self, queue):
+        self._queue = queue
+
+    def put(self, thing):
+        self._queue.put(thing)
+        if threading.current_thread().name.startswith("helper"):
+            time.sleep(0.3)
+
+    def get(self, timeout):
+        return self._queue.get(timeout=timeout)
+
+
+def test_what_tasks_work_on_is_let_go_of_when_they_are_done(crew, monkeypatch):
+    """Seen on a busy machine: a helper still held the screen's pixels, and nothing was drawn."""
+    made = crews._Job.__init__
+
+    def slowly(job, tasks):
+        made(job, tasks)
+        job._ended = Slow(job._ended)
+
+    monkeypatch.setattr(crews._Job, "__init__", slowly)
+    pixels = np.zeros(9)
+    left = weakref.ref(pixels)
+    met = threading.Barrier(3)
+    crew.together([lambda _=pixels: met.wait(5.0)] * 3)
+    del pixels
+    assert left() is None
 
 
 def test_what_a_task_raises_is_raised_once_all_have_ended(crew):

@@ -3,6 +3,7 @@ import pytest
 
 from overlays.errors import CurveParameterError
 from overlays.measure.characterise.fit import fitted
+from overlays.measure.characterise.smooth import smooth
 from overlays.measure.characterise.steps import Step
 from overlays.measure.feedcheck.readings import CodeReading
 from overlays.signal.published import published_curve
@@ -18,10 +19,15 @@ def steps_of(curve):
     ], float(found.encode(0.0))
 
 
+def lying(steps, black):
+    stops, values = (np.array([getattr(s, key) for s in steps]) for key in ("stops", "value"))
+    return smooth(stops, values, WIDTHS[: len(steps)], (black, 1e-4), 1e-3)
+
+
 @pytest.mark.parametrize("curve", ["V-Log", "LogC3", "D-Log"])
 def test_log_curves_come_back_as_parameters(curve):
     steps, black = steps_of(curve)
-    found = fitted(steps, black, WIDTHS)
+    found = fitted(steps, WIDTHS, lying(steps, black))
     assert found.parameters is not None
     between = STOPS[:-1] + 1.0 / 6.0
     wanted = np.asarray(published_curve(curve).stops_to_value(between))
@@ -32,7 +38,7 @@ def test_log_curves_come_back_as_parameters(curve):
 def test_other_curves_come_back_as_a_table(curve):
     steps, black = steps_of(curve)
     steps = [step for step in steps if step.stops < 2.5]
-    found = fitted(steps, black, WIDTHS[: len(steps)])
+    found = fitted(steps, WIDTHS[: len(steps)], lying(steps, black))
     assert found.parameters is None
     between = np.array([step.stops for step in steps])[:-1] + 1.0 / 6.0
     wanted = np.asarray(published_curve(curve).stops_to_value(between))
@@ -42,4 +48,4 @@ def test_other_curves_come_back_as_a_table(curve):
 def test_steps_that_do_not_rise_make_no_curve():
     flat = [Step(float(s), CodeReading(0.0, 0.1), 0.4) for s in range(6)]
     with pytest.raises(CurveParameterError):
-        fitted(flat, 0.1, np.full(6, 1e-4))
+        fitted(flat, np.full(6, 1e-4), lying(flat, 0.4))

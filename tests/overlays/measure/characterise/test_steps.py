@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from overlays.measure.characterise.steps import judged_steps, value_of
-from overlays.measure.feedcheck.readings import CodeReading
+from overlays.measure.feedcheck.readings import CodeReading, Tally
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.levels import luma_scale
 from overlays.signal.published import published_curve, published_curves
@@ -17,11 +17,14 @@ def test_a_value_is_the_code_on_the_whole_scale(bits, code):
     assert full == pytest.approx(code / ((1 << bits) - 1))
 
 
+CLIP = CodeReading(300.0 + 70.0 * 4.0, 1.0)
+
+
 def steps(off=None, pm=0.2):
     found = [(float(n), CodeReading(300.0 + 70.0 * n, pm)) for n in np.arange(-3.0, 6.0)]
     if off is not None:
         found[off] = (found[off][0] + 0.5, found[off][1])
-    return judged_steps(found, CodeReading(300.0 + 70.0 * 4.0, 1.0), Signal(10))
+    return judged_steps(found, CLIP, Signal(10))
 
 
 def test_steps_on_the_clip_are_clipped_and_even_ones_are_no_outliers():
@@ -58,3 +61,14 @@ def bracket_of(curve, misset):
         return CodeReading(float(np.clip(np.rint(scale.zero + scale.span * nominal), 4, 1019)), 0.5)
 
     return [(float(stops), reading(stops)) for stops in range(-7, 4)], reading(5.0)
+
+
+def test_steps_on_the_lowest_code_are_left_out_and_not_called_mis_set():
+    """Code 4 of 10 bits holds all that lies below it (ITU-R BT.709-6 item 4, from memory)."""
+    found = [(float(n), CodeReading(300.0 + 70.0 * n, 0.2)) for n in range(-3, 4)]
+    sunk = CodeReading(4.2, 0.5, 0.4, tally=Tally(4, (1500, 500, 304), 2304.0))
+    dark = CodeReading(30.0, 0.2, 0.4, tally=Tally(29, (100, 2104, 100), 2304.0))
+    judged = judged_steps([(-6.0, sunk), (-5.0, sunk), (-4.0, dark), *found], CLIP, Signal(10))
+    assert [s.is_sunk for s in judged[:3]] == [True, True, False]
+    assert [s.is_used for s in judged[:2]] == [False, False]
+    assert not any(s.is_outlier or s.is_doubtful for s in judged[:2])

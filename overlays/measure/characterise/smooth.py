@@ -1,0 +1,120 @@
+"""The smoothest values that steps allow, where noise and rounding leave them in disorder.
+
+What a curve gives light above black is taken as a logarithm, y = log2(value - black) over stops: of
+all published curves that bends little (`BENT`), as the dark end is straight in light, and the rest
+a logarithm or a power. Steps in the dark are held together by it; in the light, where they are
+sure, it moves them by next to nothing. It is the likeliest curve of a normal prior on the bend
+(Wahba 1978, smoothing splines as Bayes estimates), and its covariance says how sure it is.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from overlays.signal.levels import FloatArray
+
+BENT = 0.1
+"""Deviation of the bend of y, in doublings a square stop. Of the 26 published curves it is 0.076
+root mean square, 0.14 in nineteen of twenty places, and 0.72 where S-Log3's straight end meets its
+logarithm."""
+
+Z95 = 1.96
+TURNS = 40
+SETTLED = 1e-6
+MOST_MOVED = 1.0
+"""Doublings by which a turn may move a step."""
+LEAST_SLOPE = 0.05
+"""Doublings a stop: half of the least that published curves have, 0.11 (ACEScc)."""
+ALIKE = 0.5
+"""Steps of codes within which neighbours are rounded alike, so that they tell the same."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Smooth:
+    """Steps on a smooth curve.
+
+    Attributes
+    ----------
+    values:
+        (n,) on the scale of the curve.
+    pm_stops:
+        (n,) half widths at 95 %, in stops.
+    slope_pm_stops:
+        (n,) by how much the light may be off at which the curve has the slope that it has there.
+    black:
+        Value of no light.
+    """
+
+    values: FloatArray
+    pm_stops: FloatArray
+    slope_pm_stops: FloatArray
+    black: float
+
+
+def smooth(
+    stops: FloatArray, values: FloatArray, half: FloatArray, black: tuple[float, float], code: float
+) -> Smooth:
+    """The smoothest curve through steps.
+
+    Parameters
+    ----------
+    stops, values, half:
+        (n,) rising stops, what was read, and its half widths at 95 %, all above 0.
+    black:
+        Value of no light, and its half width.
+    code:
+        What one code is on the scale of the values.
+
+    Returns
+    -------
+    Smooth
+        As many steps.
+    """
+    n = len(stops)
+    bend = _bend(stops)
+    weights = Z95 / half / np.sqrt(_alike(values, ALIKE * code))
+    level, b = np.log2(np.maximum(values - black[0], 0.3 * half)), black[0]
+    prior = np.zeros((n + 1, n + 1))
+    prior[:n, :n] = bend.T @ bend
+    black_weight = Z95 / max(black[1], 1e-9)
+    normal = prior
+    for _ in range(TURNS):
+        lift = 2.0**level
+        jacobian = np.column_stack([np.diag(lift * np.log(2.0)), np.ones(n)]) * weights[:, None]
+        rest = (values - b - lift) * weights
+        normal = jacobian.T @ jacobian + prior
+        normal[n, n] += black_weight**2
+        slope = jacobian.T @ rest - prior @ np.append(level, 0.0)
+        slope[n] += black_weight**2 * (black[0] - b)
+        move = np.linalg.solve(normal, slope)
+        move[:n] = np.clip(move[:n], -MOST_MOVED, MOST_MOVED)
+        level, b = level + move[:n], b + float(move[n])
+        if np.abs(move[:n]).max() < SETTLED:
+            break
+    covariance = np.linalg.inv(normal)[:n, :n]
+    along = np.gradient(np.eye(n), stops, axis=0)  # (n, n): slopes of levels
+    steep = np.maximum(along @ level, LEAST_SLOPE)
+    # Of log2(2^y y'), which grows by about y' a stop.
+    sloped = np.eye(n) + along / (steep * np.log(2.0))[:, None]
+    spread, slope_spread = (
+        Z95 * np.sqrt(np.einsum("ij,jk,ik->i", each, covariance, each)) / steep
+        for each in (np.eye(n), sloped)
+    )
+    return Smooth(b + 2.0**level, spread, slope_spread, b)
+
+
+def _bend(stops: FloatArray) -> FloatArray:
+    """(n - 2, n): bends of levels at stops, in deviations of `BENT`."""
+    n = len(stops)
+    out = np.zeros((n - 2, n))
+    for row in range(n - 2):
+        one, two = stops[row + 1] - stops[row], stops[row + 2] - stops[row + 1]
+        out[row, row : row + 3] = np.array([1 / one, -1 / one - 1 / two, 1 / two])
+        out[row] *= 2.0 / (one + two) / BENT
+    return out
+
+
+def _alike(values: FloatArray, near: float) -> FloatArray:
+    """(n,) how many steps lie within so much of each, itself with them."""
+    found: FloatArray = (np.abs(values[:, None] - values) <= near).sum(axis=1).astype(np.float64)
+    return found
