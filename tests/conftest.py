@@ -12,6 +12,7 @@ import pytest
 from hypothesis import settings
 
 from firmware.feeds.bench import feed as bench
+from firmware.feeds.bench.scene import workshop
 from tests.places import SCENES
 from tests.quick import slow_ones
 
@@ -109,7 +110,8 @@ def scenes() -> Path:
 @pytest.fixture(scope="session", autouse=True)
 def workshop_drawn_once() -> Iterator[None]:
     """Draw the bench's scene once for each size: it takes longest of a bench and never changes."""
-    drawn = cache(bench.workshop)
+    drawn = cache(workshop)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(bench, "workshop", lambda rows, columns: drawn(rows, columns).copy())
+        # In memory: a test leaves no scene beside the kernels.
+        patch.setattr(bench, "kept_workshop", lambda rows, columns, _: drawn(rows, columns).copy())
         yield

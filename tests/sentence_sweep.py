@@ -209,8 +209,8 @@ def read_through(feeds: Sequence[str], numbers: Sequence[int]) -> Iterator[tuple
 
 def drawn_once() -> None:
     """Draw the bench's workshop once: it takes longest, and is the same in all its options."""
-    drawn = cache(bench.workshop)
-    bench.workshop = lambda rows, columns: drawn(rows, columns).copy()
+    drawn = cache(bench.kept_workshop)
+    bench.kept_workshop = lambda rows, columns, folder: drawn(rows, columns, folder).copy()
 
 
 def main() -> None:

@@ -97,9 +97,12 @@ def function_of(one: Wired, fields: Sequence[Field]) -> Callable[..., None]:
         from firmware.system.warmth import drop_strange  # noqa: PLC0415
 
         with guarded(), kernels_kept(os.environ, first=drop_strange):
+            options = command.options(**given)
             with collection_held():  # imports make many objects and no garbage
+                if one.first:
+                    import_module(one.first).before(options)
                 module = import_module(one.module)
-            status = module.main(command, command.options(**given))
+            status = module.main(command, options)
         if status:
             raise typer.Exit(status)
 

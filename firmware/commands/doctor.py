@@ -20,6 +20,7 @@ from firmware.clock import Clock, SystemClock
 from firmware.errors import ArgumentError, CheckedFileError
 from firmware.health.asked import conditions
 from firmware.health.condition import Severity
+from firmware.health.fit import fit_in_words
 from firmware.screen.find_display import find_display
 from firmware.system.kernel_cache import writable_folder
 from firmware.written.declared import Command
@@ -72,6 +73,7 @@ def examine(environ: Mapping[str, str], clock: Clock, root: Path = Path("/")) ->
     """Look at everything; `root` is the file system to look in."""
     return [
         _python(),
+        _modes(root),
         *(_library(name) for name in LIBRARIES),
         _display(environ, root),
         *_inputs(root),
@@ -122,6 +124,18 @@ def _health(environ: Mapping[str, str], clock: Clock, root: Path) -> list[Check]
 
 def _python() -> Check:
     return Check("Python", Finding.WORKS, f"{platform.python_version()}, {platform.machine()}")
+
+
+def _modes(root: Path) -> Check:
+    """Which modes of a camera this processor keeps up with."""
+    all_fit, words = fit_in_words(root)
+    if all_fit:
+        return Check("modes", Finding.WORKS, words)
+    remedy = (
+        "what is too fast is measured and shown a whole frame at a time with others passed over in "
+        "between, counted and said; set the camera to a mode that fits to have every one"
+    )
+    return Check("modes", Finding.NOTE, words, "" if all_fit is None else remedy)
 
 
 def _library(name: str) -> Check:

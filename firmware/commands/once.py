@@ -18,7 +18,6 @@ from firmware.written.declared import Command
 
 def main(command: Command, options: Any) -> None:  # noqa: ANN401 - each command has its own
     """Answer a command on standard output."""
-    # Who reads the output of a command by machine is not told, and waits all the same.
     with said_on(sys.stderr, in_logs=False), ending_when_told():
         answer(command, options, SystemClock(), sys.stdout)
 

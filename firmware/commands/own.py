@@ -181,15 +181,16 @@ VERIFY = Command(
 
 
 class Wired(NamedTuple):
-    """A command, and the module whose `main` runs it."""
+    """A command, the module whose `main` runs it, and one whose `before` is there sooner."""
 
     command: Command
     module: str
+    first: str = ""
 
 
 def wired(registry: Registry = REGISTRY) -> Iterator[Wired]:
     """All commands of the first level but the group of profiles."""
-    yield Wired(RUN, "firmware.commands.run")
+    yield Wired(RUN, "firmware.commands.run", "firmware.screen.splash")
     for command in registry.commands():
         yield Wired(command, "firmware.commands.once")
     yield Wired(PRESETS, "firmware.commands.presets")

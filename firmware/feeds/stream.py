@@ -12,7 +12,7 @@ import av.video.stream
 
 from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.address import Address
-from firmware.feeds.base import FeedInfo
+from firmware.feeds.base import Doubt, FeedInfo
 from firmware.feeds.decoding import (
     INTERLACED,
     UNHELD,
@@ -96,13 +96,22 @@ class Came:
             rows=rows,
             signal=signal,
             rate=self.rate,
-            warnings=(*reading.warnings, *crossed, *self.seen.warnings),
+            warnings=(*map(_of_stream, reading.warnings), *crossed, *self.seen.warnings),
             own=reading.own,
-            doubts=reading.doubts,
+            doubts=tuple(_doubt_of_stream(each) for each in reading.doubts),
             curve=reading.curve,
             carriage=reading.carriage,
             gamut=reading.gamut,
         )
+
+
+def _of_stream(words: str) -> str:
+    """What is said of a file's tags, said of a stream's, which are the same."""
+    return words.replace("the file", "the stream")
+
+
+def _doubt_of_stream(doubt: Doubt) -> Doubt:
+    return replace(doubt, words=_of_stream(doubt.words), of_matrix=_of_stream(doubt.of_matrix))
 
 
 class Opened:

@@ -16,6 +16,7 @@ from firmware.errors import ScreenError
 from firmware.screen.drawing import Drawing
 from firmware.screen.framebuffer import Framebuffer
 from firmware.screen.glass import Glass, blank
+from firmware.screen.opened import LARGEST
 from firmware.screen.rotation import Rotation, turned_size
 from firmware.screen.turned import Turned
 from firmware.screen.window import Window
@@ -29,8 +30,6 @@ from overlays.draw.moment.shown import Shown
 from overlays.draw.painter import Painter
 from overlays.sharing.crew import ALONE, Crew
 
-LARGEST = (1920, 1080)
-"""More is drawn at this size and enlarged by the display: the layout is made for no more."""
 LEAST = (320, 240)
 
 

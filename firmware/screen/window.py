@@ -9,10 +9,8 @@ import pygame
 
 from firmware.errors import ScreenError
 from firmware.screen.drawing import Drawing
-from firmware.screen.find_display import UNSEEN, card_with_screen
 from firmware.screen.glass import paintable
-
-UNSEEN_SIZE = (1280, 720)
+from firmware.screen.opened import closed, opened
 
 Size = tuple[int, int]
 
@@ -36,21 +34,8 @@ class Window:
     """
 
     def __init__(self, drawing: Drawing, size: Size | None, largest: Size) -> None:
-        if drawing is Drawing.UNSEEN:
-            # SDL knows no other way to be told than the environment.
-            os.environ["SDL_VIDEODRIVER"] = "dummy"
-        card = card_with_screen()
-        if card is not None:
-            # Only looked at where SDL drives the screen itself, without a desktop.
-            os.environ.setdefault("SDL_KMSDRM_DEVICE_INDEX", str(card))
         try:
-            pygame.display.init()
-            if drawing is Drawing.WINDOW and pygame.display.get_driver() in UNSEEN:
-                raise ScreenError(
-                    f"SDL has chosen driver {pygame.display.get_driver()}, which shows nothing; "
-                    "install python3-pygame from apt: that of PyPI needs a desktop"
-                )
-            self._window = _opened(drawing, size, largest)
+            self._window = opened(drawing, size, largest)
         except pygame.error as fault:
             raise ScreenError(
                 f"the display cannot be opened ({fault}); check its cable and power, or run "
@@ -82,19 +67,4 @@ class Window:
 
     def close(self) -> None:
         """Let go of the display."""
-        pygame.display.quit()
-
-
-def _opened(drawing: Drawing, size: Size | None, largest: Size) -> pygame.Surface:
-    if drawing is Drawing.UNSEEN:
-        return pygame.display.set_mode(size or UNSEEN_SIZE, 0, 32)
-    flags = pygame.SCALED
-    if size is None:
-        flags |= pygame.FULLSCREEN
-        desktop = pygame.display.get_desktop_sizes()[0]
-        size = (min(desktop[0], largest[0]), min(desktop[1], largest[1]))
-    try:
-        return pygame.display.set_mode(size, flags, 32, vsync=1)
-    except pygame.error:
-        # No renderer that waits for the screen: drawn unscaled, paced by the feed.
-        return pygame.display.set_mode(size, flags & ~pygame.SCALED, 32)
+        closed()

@@ -98,7 +98,7 @@ def _paced(around: AtHand, spec: str, mode: str, rate: float) -> RowFound:
             stats: dict[str, Any] = json.loads(path.read_text())
             lost = int(stats["frames"]["dropped_after_warm_up"])
             came = int(stats["frames"]["in"])
-            age_ms = stats["age_ms"].get("median")
+            age_ms = stats["age_ms"].get("p50")
         except (OSError, ValueError, KeyError, TypeError, AttributeError):
             said = shown((done.said.strip().splitlines() or ["it said nothing"])[-1])
             return missing(

@@ -16,6 +16,9 @@ bench; a screen takes about a third more."""
 EVERY = 20
 """From one line to the next where lines cannot be written over."""
 
+A_WAIT = 5
+"""Functions from which on it takes seconds, so that one who waits for an answer is told."""
+
 FIRST_START = "first start on this machine: preparing the measuring code for its processor, once"
 
 
@@ -120,7 +123,8 @@ def said_on(out: TextIO, *, in_logs: bool = True) -> Iterator[Compiling]:
     """Say on a stream for people that kernels are compiled, for as long as it lasts.
 
     On a terminal one line is written over and over and wiped at the end; elsewhere there is a line
-    at the first function and at every twentieth after it, unless `in_logs` is false.
+    at the first function and at every twentieth after it; where `in_logs` is false, one alone, once
+    it is a wait: whoever reads by machine reads standard output.
     """
     is_terminal = out.isatty()
 
@@ -129,6 +133,8 @@ def said_on(out: TextIO, *, in_logs: bool = True) -> Iterator[Compiling]:
             print(f"\r\x1b[Kmidgrey: {words}", end="", file=out, flush=True)
         elif in_logs and made.count % EVERY == 1:
             print(f"midgrey: {words}", file=out, flush=True)
+        elif not in_logs and made.count == A_WAIT:
+            print(f"midgrey: {FIRST_START}", file=out, flush=True)
 
     made = Compiling(say)
     end = listen(made)

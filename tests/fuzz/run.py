@@ -72,8 +72,10 @@ def work(kind: str, seed: int, first: int, last: int) -> None:
     unlooked = mock.patch(
         "firmware.system.kernel_cache.kernels_kept", return_value=contextlib.nullcontext()
     )
-    drawn = cache(bench.workshop)  # the same scene in nearly every case
-    once = mock.patch.object(bench, "workshop", lambda rows, columns: drawn(rows, columns).copy())
+    drawn = cache(bench.kept_workshop)  # the same scene in nearly every case
+    once = mock.patch.object(
+        bench, "kept_workshop", lambda rows, columns, _: drawn(rows, columns, None).copy()
+    )
     with unlooked, once, tempfile.TemporaryDirectory() as place:
         folder = Path(place)
         (folder / "out").mkdir()

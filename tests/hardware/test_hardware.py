@@ -7,6 +7,7 @@ import pytest
 
 from firmware.actions import Press
 from firmware.controls.gpio_map import RAIL
+from firmware.controls.wiring import PLACES
 from firmware.v4l2.edid import LANE_BITS, MODES
 from tests.places import ROOT
 
@@ -74,3 +75,21 @@ def test_checklist_is_numbered_without_a_gap():
     text = (HARDWARE / "checklist.md").read_text()
     numbers = [int(found) for found in re.findall(r"^\| (\d+) \|", text, re.MULTILINE)]
     assert numbers == list(range(1, len(numbers) + 1))
+
+
+def test_currents_of_the_parts_are_added_rightly():
+    text = (HARDWARE / "README.md").read_text()
+    rows = re.findall(r"^\| ([^|]+) \| (\d\.\d\d) \| ([^|]+) \|$", text, re.MULTILINE)
+    *parts, (_, total, whence) = [(name, float(amps), words) for name, amps, words in rows]
+    assert len(parts) == 4
+    assert total == pytest.approx(sum(amps for _, amps, _ in parts))
+    watts = float(re.search(r"([\d.]+) W", whence)[1])
+    assert watts == pytest.approx(5.0 * total, abs=0.06)
+    lasts = re.search(r"lasts (\d) hours: (\d+) Wh x ([\d.]+) / ([\d.]+) W", text)
+    hours, pack, share, of = lasts.groups()
+    assert float(of) == watts
+    assert float(pack) * float(share) / watts == pytest.approx(float(hours), abs=0.5)
+
+
+def test_places_of_the_header_are_those_of_the_drawing():
+    assert {pin: place for pin, place in PLACES.items() if pin > 1} == HEADER

@@ -37,6 +37,8 @@ class Faults:
         Percent below which luma is cut off; 0 for none.
     blends:
         Every so many frames one is the mean of the two beside it; 0 for never.
+    chroma:
+        Times that colours are raised on the way, and cut off at the ends of their range; 0 for not.
     """
 
     repeats: int = 0
@@ -47,12 +49,13 @@ class Faults:
     zebra: float = 0.0
     floor: float = 0.0
     blends: int = 0
+    chroma: float = 0.0
 
     @property
     def changes_pictures(self) -> bool:
         """Whether pictures are changed, and not only repeated."""
         drawn = self.bars > 0.0 or self.menu or self.zebra > 0.0 or self.floor > 0.0
-        return self.comb or self.blocks or drawn
+        return self.comb or self.blocks or self.chroma > 0.0 or drawn
 
     @property
     def needs_the_last(self) -> bool:
@@ -83,16 +86,30 @@ def spoil(planes: Planes, signal: Signal, shift: int, faults: Faults) -> None:
     if faults.menu:
         _write_menu(planes, signal, shift)
     if faults.bars:
-        rows, columns = luma.shape
-        height = max(int((rows - columns / faults.bars) / 2.0) // 2 * 2, 0)
-        for plane, level in zip(planes, _black(signal), strict=True):
-            edge = height * plane.shape[0] // rows
-            plane[:edge] = round(level) << shift
-            plane[plane.shape[0] - edge :] = round(level) << shift
+        _lay_bars(planes, signal, shift, faults.bars)
+    if faults.chroma and not rgb:
+        for plane in planes[1:]:
+            _raise_chroma(plane, signal, shift, faults.chroma)
     if faults.comb:
         table = comb_table(signal.bits)
         for plane in planes if rgb else (luma,):
             plane[:] = table[plane >> shift] << shift
+
+
+def _lay_bars(planes: Planes, signal: Signal, shift: int, shape: float) -> None:
+    rows, columns = planes[0].shape
+    height = max(int((rows - columns / shape) / 2.0) // 2 * 2, 0)
+    for plane, level in zip(planes, _black(signal), strict=True):
+        edge = height * plane.shape[0] // rows
+        plane[:edge] = round(level) << shift
+        plane[plane.shape[0] - edge :] = round(level) << shift
+
+
+def _raise_chroma(plane: Plane, signal: Signal, shift: int, times: float) -> None:
+    """Colours so many times as strong, from 16 to 240 of 8 bits (ITU-R BT.2100-2 Table 9)."""
+    zero, half = chroma_scale(signal).zero, 112 << (signal.bits - 8)
+    away = np.rint(times * ((plane >> shift).astype(np.float64) - zero))
+    plane[:] = np.ldexp(np.clip(away, -half, half) + zero, shift)
 
 
 def writable(planes: Planes, buffer: npt.NDArray[np.uint8]) -> Planes:

@@ -5,6 +5,7 @@ a signal. The scene is encoded once; a frame is that plus fresh noise, and where
 strip of rows is encoded anew for each frame.
 """
 
+import os
 from collections import OrderedDict
 from dataclasses import dataclass, replace
 from threading import Lock
@@ -16,10 +17,11 @@ from firmware.clock import Clock
 from firmware.errors import FrameMissingError
 from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.bench.faults import blend, spoil, writable
+from firmware.feeds.bench.kept_scene import kept_workshop, scene_folder
 from firmware.feeds.bench.kernels import WHEEL
 from firmware.feeds.bench.layout import sample_steps
 from firmware.feeds.bench.options import DEFAULT_CURVE, BenchOptions, bench_options
-from firmware.feeds.bench.scene import named_boxes, pixel_place, workshop
+from firmware.feeds.bench.scene import named_boxes, pixel_place
 from firmware.feeds.bench.sensor import CLOUD_PERIOD_S, Sensor, under_light
 from firmware.feeds.pacing import Pacer
 from overlays.measure.spot.spot import SpotPlace, check_place
@@ -105,7 +107,8 @@ class BenchFeed:
         self._dtype = np.dtype(np.uint8 if options.bits == 8 else np.uint16)
         probe = np.empty(self._samples * self._dtype.itemsize, dtype=np.uint8)
         steps = sample_steps(probe, self._views(probe))
-        scene = under_light(workshop(options.rows, options.columns), options)
+        drawn = kept_workshop(options.rows, options.columns, scene_folder(os.environ))
+        scene = under_light(drawn, options)
         self._sensor = Sensor(scene, options, sent, steps, self._samples)
         strips = int(np.clip(round(options.rate), 8, 60))
         self._strip_rows = 2 * max(1, -(-options.rows // (2 * strips)))

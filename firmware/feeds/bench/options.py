@@ -243,6 +243,7 @@ _SETTERS: dict[str, Setter] = {
     "blends": _fault(
         "blends", lambda t: int(_number("blends", t, 2.0, 60.0, ", one of so many frames"))
     ),
+    "chroma": _fault("chroma", lambda t: _number("chroma", t, 1.1, 8.0, " times")),
     "size": _with_size,
     "rate": lambda o, t: replace(o, rate=_number("rate", t, 0.5, 240.0, " frames a second")),
     "seed": lambda o, t: replace(o, seed=int(_number("seed", t, 0.0, 2.0**31, ""))),

@@ -9,7 +9,14 @@ from overlays.measure.feedcheck.misread import Misread, misread
 from overlays.measure.feedcheck.patch import Coloured
 from overlays.measure.feedcheck.readings import Readings
 from overlays.measure.feedcheck.verdict import FeedCheck
+from overlays.measure.suspicion.suspected import Suspicion
 from overlays.signal.signal import Matrix
+
+COMB_WORDS = (
+    "a comb means that a box on the way stretched or squeezed the levels at this depth: steps are "
+    "lost for good, a level may be off by half a step of the narrower scale, and the range that is "
+    "found here is that of the box; let it pass levels as they come"
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -35,6 +42,8 @@ class FeedcheckAnswer:
         What was written, in words; empty where nothing was.
     flags:
         The pins as they are drawn.
+    suspected:
+        A comb in the codes of all frames that were read together; None where there is none.
     """
 
     origin: Origin
@@ -46,6 +55,7 @@ class FeedcheckAnswer:
     fault: str = ""
     kept: str = ""
     flags: PinFlags = PinFlags(())
+    suspected: Suspicion | None = None
 
     @property
     def chosen(self) -> Delivery | None:
@@ -56,6 +66,11 @@ class FeedcheckAnswer:
         if not possible or self.check.chosen in possible:
             return self.check.chosen
         return possible[0]
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """What is suspected, and what it means, in sentences without full stops."""
+        return () if self.suspected is None else (f"suspected: {self.suspected.words}", COMB_WORDS)
 
     @property
     def costs(self) -> tuple[Misread, ...]:

@@ -23,6 +23,7 @@ from firmware.instruments.feedcheck.judging import NEEDED, Judging, judged
 from firmware.instruments.feedcheck.keeping import keep_device, keep_profile
 from firmware.instruments.feedcheck.lines import feedcheck_lines
 from firmware.instruments.feedcheck.report import ANEW, TAKES, feedcheck_report, next_of
+from firmware.instruments.feedcheck.seen import SeenCodes
 from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Frames, Scene
 from firmware.profiles.camera_table import parse_stops
@@ -57,11 +58,14 @@ class FeedcheckMemory:
         The presses that were followed.
     kept:
         What was written, or why not; empty where nothing was asked for.
+    seen:
+        Codes of all frames that were read.
     """
 
     readings: Readings = field(default_factory=dict)
     heard: FeedcheckSettings = field(default_factory=FeedcheckSettings)
     kept: str = ""
+    seen: SeenCodes = field(default_factory=SeenCodes)
 
 
 class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, FeedcheckAnswer]):
@@ -99,12 +103,12 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
     ) -> FeedcheckAnswer:
         """What was read so far says; a press takes the next reading from this very frame."""
         if settings.begun != memory.heard.begun:
-            memory.readings, memory.kept = {}, ""
+            memory.readings, memory.kept, memory.seen = {}, "", SeenCodes()
         answer = judged(memory.readings, scene.origin, scene.pin_flags())
         if settings.taken != memory.heard.taken and scene.frames is not Frames.HELD:
             answer = self._taken(scene, answer, memory)
         memory.heard = settings
-        return replace(answer, kept=memory.kept)
+        return replace(answer, kept=memory.kept, suspected=memory.seen.comb)
 
     def _taken(
         self, scene: Scene, answer: FeedcheckAnswer, memory: FeedcheckMemory
@@ -113,6 +117,7 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         what = next_of(answer)
         if what is not None and scene.spot is not None:
             memory.readings = {**memory.readings, what: reading_of(what, scene)}
+            memory.seen.see(scene)
             answer = judged(memory.readings, scene.origin, scene.pin_flags())
             if answer.fault:
                 memory.readings = {w: r for w, r in memory.readings.items() if w is not what}
@@ -130,12 +135,13 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         """Read every feed that was named, one after the other."""
         tolerances = _checked(options)
         readings: Readings = {}
-        asked, origin, bits = Judging(tolerances), None, None
+        asked, origin, bits, seen = Judging(tolerances), None, None, SeenCodes()
         for what, text in feeds_of(options).items():
             with scene_when_ready(text, BEFORE[what], options, opener) as scene:
                 bits = bits or scene.frame.signal.bits
                 check_depth(bits, what, scene)
                 readings[what] = reading_of(what, scene)
+                seen.see(scene)
                 if what in NEEDED:
                     origin = scene.origin
         if options.patch is not None:
@@ -152,7 +158,7 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
             kept.append(keep_device(answer, opener.clock.wall_s()))
         if options.profile_out is not None:
             kept.append(keep_profile(answer, options.profile_out, opener.clock.wall_s()))
-        return replace(answer, kept="; ".join(kept))
+        return replace(answer, kept="; ".join(kept), suspected=seen.comb)
 
     def report(self, answer: FeedcheckAnswer) -> Report:
         """What to point at next, or the verdict; what was read below."""

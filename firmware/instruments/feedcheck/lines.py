@@ -39,7 +39,7 @@ def feedcheck_lines(answer: FeedcheckAnswer) -> list[Line]:
         f"{answer.origin.feed_name}; codes of {check.bits} bits: {read}",
         *sentences([f"{said[0]} ({sure})"]),
         _table(check),
-        *sentences(said[1:]),
+        *sentences((*said[1:], *answer.doubts)),
         *([] if not answer.kept else sentences([answer.kept])),
         *notes(answer.origin.warnings, said),
     ]
@@ -49,7 +49,7 @@ def advice_of(answer: FeedcheckAnswer) -> tuple[str, ...]:
     """What to do, and what a patch says, in sentences without full stops."""
     check = answer.check
     assert check is not None  # asked of a whole one only
-    return (*advice_words(check, answer.now), *_colour_words(answer))
+    return (*advice_words(check, answer.now, answer.kept), *_colour_words(answer))
 
 
 def _colour_words(answer: FeedcheckAnswer) -> tuple[str, ...]:

@@ -78,6 +78,7 @@ class FeedcheckObject:
     costs: tuple[CostObject, ...] = said("of reading it as now; empty where that is right")
     ask: str | None = said("the reading that would tell more: white or dark; null where none")
     advice: tuple[str, ...] = said("sentences")
+    suspected: tuple[str, ...] = said("signs in the codes that were read, and what they mean")
     warnings: tuple[str, ...] = said("sentences")
 
 
@@ -99,6 +100,7 @@ def object_of(answer: FeedcheckAnswer) -> FeedcheckObject:
         tuple(CostObject(each.place, each.stops, each.off_stops) for each in answer.costs),
         None if check.ask is None else check.ask.value,
         tuple(map(plain, advice_of(answer))),
+        answer.doubts,
         tuple(answer.origin.warnings),
     )
 

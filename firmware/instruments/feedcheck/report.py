@@ -46,7 +46,7 @@ def feedcheck_report(answer: FeedcheckAnswer) -> Report:
         Row(f"{STEPS[each][0]}, code", f"{reading.code:.1f} {pm_text(reading.code_pm, 1)}")
         for each, reading in answer.readings.items()
     )
-    warnings = (answer.kept,) if answer.kept else ()
+    warnings = (*((answer.kept,) if answer.kept else ()), *answer.doubts[:1])
     if check is None:
         assert what is not None  # cap, card or clip is not read yet
         words = STEPS[what][1]

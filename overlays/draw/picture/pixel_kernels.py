@@ -152,9 +152,10 @@ def _stripe(luma: Row, low: int, high: int, pattern: Pixels, out: Pixels) -> Non
     """Pixels whose luma lies in a band take the pattern's colour where it has one."""
     first, last, clear = np.int16(low), np.int16(high), np.uint32(0)
     for x in range(out.size):
-        colour = pattern[x]
-        inside = (luma[x] >= first) & (luma[x] <= last) & (colour != clear)
-        out[x] = colour if inside else out[x]
+        # Read before it is asked for: a store on condition alone is no vector on a board's NEON.
+        level, colour, seen = luma[x], pattern[x], out[x]
+        inside = (level >= first) & (level <= last) & (colour != clear)
+        out[x] = colour if inside else seen
 
 
 @_kernel

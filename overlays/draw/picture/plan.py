@@ -34,7 +34,8 @@ class Plan:
     vertical: tuple[Long, Row]
     """First source rows, (2, rows): of luma, of chroma; their weights (2, rows, taps)."""
     horizontal: tuple[Starts, Row]
-    """First source columns, (2, columns) uint32; their weights (2, taps, columns)."""
+    """First source columns, (2, columns) uint32; their weights (2, taps, columns). None where the
+    width has a loop of its own."""
     ratio: tuple[int, int, int]
     """Number of the loop for the width; luma columns per chroma sample; how often rows are doubled
     before that."""
@@ -43,6 +44,9 @@ class Plan:
     lift: int
     zero: int
     chroma_columns: int
+
+
+_NO_COLUMNS = np.zeros((2, 0), np.int64), np.zeros((2, 0, 0), np.int16)
 
 
 def planned(frame: Frame, drawn_rows: int, drawn_columns: int) -> Plan:
@@ -58,9 +62,11 @@ def planned(frame: Frame, drawn_rows: int, drawn_columns: int) -> Plan:
         rows = taps(frame.rows, drawn_rows, largest // total)
     if rows.total * total > largest:
         number, total, times = 0, 1, 0
-    columns = taps(frame.columns, drawn_columns, TAPS_TOTAL)
     mixed = mix(signal, bits, rows.total * total)
-    starts, weights = _paired(columns, folded(columns, chroma[1], sub.columns))
+    starts, weights = _NO_COLUMNS
+    if number == 0:  # else a loop of its own knows its weights, and these take long to find
+        columns = taps(frame.columns, drawn_columns, TAPS_TOTAL)
+        starts, weights = _paired(columns, folded(columns, chroma[1], sub.columns))
     return Plan(
         vertical=_paired(rows, folded(rows, chroma[0], sub.rows)),
         horizontal=(

@@ -132,13 +132,15 @@ def verdict_words(check: FeedCheck, now: Delivery) -> str:
     )
 
 
-def advice_words(check: FeedCheck, now: Delivery) -> tuple[str, ...]:
+def advice_words(check: FeedCheck, now: Delivery, kept: str = "") -> tuple[str, ...]:
     """What to do next, in sentences without full stops, the first the most useful.
 
     Parameters
     ----------
     check, now:
         The verdict, and how the feed is read.
+    kept:
+        What was written of it already, in words.
 
     Returns
     -------
@@ -160,7 +162,7 @@ def advice_words(check: FeedCheck, now: Delivery) -> tuple[str, ...]:
         names = [delivery_words(each) for each in check.groups[0] if each != check.chosen]
         if names:
             out.append(f"read the same by {'; '.join(names)}: greys exactly, colours within 2 %")
-        if check.chosen.alike != now.alike:
+        if check.chosen.alike != now.alike and not kept:
             out.append("write it in a profile with --profile-out, or keep it for this device")
     return tuple(out)
 

@@ -6,6 +6,7 @@ import numpy.typing as npt
 from overlays.measure.counting.census import Census, histogram, level_scale
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.suspicion.comb import comb
 from overlays.measure.suspicion.suspected import Sign, Suspicion
 from overlays.signal.curves import Family
 from overlays.signal.levels import luma_scale
@@ -16,18 +17,6 @@ FloatArray = npt.NDArray[np.float64]
 RESERVED_SHARE = 0.001
 """Of the picture on codes that video must not use: overshoot of a sharpened edge is less (ten times
 that is what EBU R 103 lets pass)."""
-
-LEAST_COUNT = 200.0
-"""Pixels on a code from which on its count is sure to 14 % (2 / sqrt(200): counting noise)."""
-
-LEAST_TEETH = 12
-"""Codes of a comb that must show it."""
-
-DOUBLED = 1.6
-"""Times its neighbours that a doubled code holds: 2, less what noise behind the way fills in."""
-
-HALVED = 0.4
-"""Times its neighbours that an empty code holds at most."""
 
 BELOW_BLACK_SHARE = 0.02
 """Of the picture below a log curve's black by more than `BELOW_BLACK`: noise puts less there."""
@@ -61,7 +50,7 @@ def by_levels(census: Census, yard: Yardstick) -> tuple[Suspicion, ...]:
     counts = histogram(census).astype(np.float64)
     found = (
         _reserved(counts, census, yard.signal),
-        _comb(counts, census, yard.signal),
+        comb(counts, census.bits, yard.signal),
         _squeezed(counts, census, yard),
         _below_log(counts, census, yard),
         _log(counts, census, yard),
@@ -81,58 +70,6 @@ def _reserved(counts: FloatArray, census: Census, signal: Signal) -> Suspicion |
     low, high = picture_codes(Signal(census.bits))
     share = float(counts[:low].sum() + counts[high + 1 :].sum()) / counts.sum()
     return _shared(Sign.RESERVED, share, counts.sum()) if share > RESERVED_SHARE else None
-
-
-def teeth(bits: int) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
-    """Codes that are doubled where full range was made limited, and empty where limited was full.
-
-    Parameters
-    ----------
-    bits:
-        Depth of the codes.
-
-    Returns
-    -------
-    tuple[ndarray, ndarray]
-        Whole codes of that depth, each rising: by the arithmetic of the two scales (ITU-R BT.2100-2
-        Table 9), rounded to whole codes.
-
-    Examples
-    --------
-    >>> doubled, empty = teeth(8)
-    >>> len(doubled), len(empty)
-    (36, 36)
-    """
-    limited = luma_scale(Signal(bits))
-    every = np.arange(limited.top + 1)
-    squeezed = np.rint(limited.zero + every * limited.span / limited.top).astype(np.int64)
-    reached = np.arange(limited.zero, limited.zero + limited.span + 1)
-    stretched = np.rint((reached - limited.zero) * limited.top / limited.span).astype(np.int64)
-    doubled = np.flatnonzero(np.bincount(squeezed, minlength=limited.top + 1) > 1)
-    return doubled, np.setdiff1d(every, stretched)
-
-
-def _comb(counts: FloatArray, census: Census, signal: Signal) -> Suspicion | None:
-    if signal.range not in {Range.LIMITED, Range.FULL}:
-        return None  # it is known to have been counted anew
-    neighbours = 0.5 * (counts[:-2] + counts[2:])
-    smooth = np.minimum(counts[:-2], counts[2:]) >= LEAST_COUNT
-    smooth &= np.maximum(counts[:-2], counts[2:]) <= 2.0 * np.minimum(counts[:-2], counts[2:])
-    ratio = counts[1:-1] / np.maximum(neighbours, 1.0)
-    doubled, empty = (set(each.tolist()) for each in teeth(census.bits))
-    inner = np.arange(1, counts.size - 1)
-    for comb, limit in ((doubled, DOUBLED), (empty, -HALVED)):
-        is_tooth = np.isin(inner, list(comb)) & smooth
-        others = ~np.isin(inner, list(comb)) & smooth
-        if np.count_nonzero(is_tooth) < LEAST_TEETH or np.count_nonzero(others) < LEAST_TEETH:
-            continue
-        tooth, rest = float(np.median(ratio[is_tooth])), float(np.median(ratio[others]))
-        shows = tooth > limit if limit > 0.0 else tooth < -limit
-        if shows and 0.75 < rest < 1.3:
-            shown = ratio[is_tooth] > limit if limit > 0.0 else ratio[is_tooth] < -limit
-            share, of = float(np.mean(shown)), np.count_nonzero(is_tooth)
-            return Suspicion(Sign.COMB, share, 1.96 * float(np.sqrt(0.25 / of)))
-    return None
 
 
 def _squeezed(counts: FloatArray, census: Census, yard: Yardstick) -> Suspicion | None:

@@ -36,6 +36,9 @@ def test_pictures_come_with_their_stamps_and_always_as_compressed():
     assert info.is_live
     assert info.description == "h264 over udp, 160x96 8-bit 4:2:0, 50 frames a second"
     assert any("h264" in words for words in info.warnings)
+    said = (*info.warnings, *(each.words for each in info.doubts))
+    assert any("the stream does not say its range" in words for words in said)
+    assert not any("the file" in words for words in said)
 
 
 def test_what_loses_nothing_by_itself_is_read_as_compressed_too(clip, steps):

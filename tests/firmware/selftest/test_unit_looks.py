@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from firmware.clock import HandClock
+from firmware.health.stats import Stats
 from firmware.selftest.found import RowOutcome
 from firmware.selftest.step import AtHand, Ran
 from firmware.selftest.unit_looks import (
@@ -81,15 +82,16 @@ def test_the_start_is_what_systemd_says(began, active, outcome, seconds):
 
 
 def running(lost=0, age=60.0, writes=True):
-    """A run that writes these figures."""
+    """A run that writes these figures as a run writes them."""
+    stats = Stats()
+    stats.frames_in, stats.dropped_before_measuring = 260, lost
+    if age is not None:
+        stats.note_shown(0, 0, round(age * 1e6), 0)
 
     def run(words, _most_s):
         if writes:
-            stats = {
-                "frames": {"dropped_after_warm_up": lost, "in": 260},
-                "age_ms": {"median": age},
-            }
-            Path(words[words.index("--stats") + 1]).write_text(json.dumps(stats))
+            path = Path(words[words.index("--stats") + 1])
+            path.write_text(json.dumps(stats.as_object(10.0, 5.0)))
         return Ran(0 if writes else 2, "midgrey: the device is held\n")
 
     return run
@@ -110,6 +112,13 @@ def test_pace_is_what_a_run_counted(around, feeding, given, rate, outcome):
     feeding(frame(PLANE, PLANE, PLANE), rate=rate)
     found = look_at_pace(replace(around, run=running(**given)))
     assert found.outcome is outcome
+    if outcome is not RowOutcome.CANNOT:
+        assert [each.value for each in found.figures] == [
+            "a mode",
+            260,
+            given.get("lost", 0),
+            given.get("age", 60.0),
+        ]
     if not given.get("writes", True):
         assert "the device is held" in found.words
 

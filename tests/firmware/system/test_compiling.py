@@ -6,7 +6,7 @@ import re
 import numba
 import pytest
 
-from firmware.system.compiling import ABOUT, EVERY, Compiling, listen, said_on
+from firmware.system.compiling import ABOUT, EVERY, FIRST_START, Compiling, listen, said_on
 
 
 class Terminal(io.StringIO):
@@ -45,12 +45,15 @@ def test_a_log_has_a_line_now_and_then():
     assert len(lines) == 1 + (made.count - 1) // EVERY
 
 
-def test_a_machine_that_reads_is_not_told():
+def test_who_waits_for_an_answer_is_told_in_one_line_once_it_is_a_wait():
     out = io.StringIO()
     with said_on(out, in_logs=False) as made:
         compiled(30)
-    assert made.count
-    assert out.getvalue() == ""
+        assert made.count
+        assert out.getvalue() == ""
+        for _ in range(3 * EVERY):
+            made.one_more()
+    assert out.getvalue() == f"midgrey: {FIRST_START}\n"
 
 
 def test_nothing_is_said_where_nothing_is_compiled():

@@ -12,13 +12,18 @@ from firmware.feeds.bench.options import bench_options
 from overlays.signal.frame import Frame
 
 
-def lumas(text, count=1):
+def chromas(text):
+    """(samples,) of the second plane of one frame."""
+    return lumas(text, 1, plane=1)
+
+
+def lumas(text, count=1, plane=0):
     feed = BenchFeed(f"size=320x180,{text}", clock=HandClock(), pace=Pace.STEP)
     out = []
     for _ in range(count):
         frame = feed.read(1.0)
         assert isinstance(frame, Frame)
-        out.append(frame.planes[0].copy())
+        out.append(frame.planes[plane].copy())
         feed.release(frame)
     return out
 
@@ -68,6 +73,17 @@ def test_stripes_lie_on_what_is_bright_and_a_floor_lifts_what_is_dark():
     assert 0.4 < changed.sum() / (plain > level).sum() < 0.6
     assert lifted.min() == round(16 + 2.19 * 8)
     assert np.array_equal(np.maximum(plain, lifted.min()), lifted)
+
+
+@pytest.mark.parametrize(("signal", "ends"), [("uyvy", (16, 240)), ("yuv422-10", (64, 960))])
+def test_colours_are_raised_and_cut_off_at_the_ends_of_their_range(signal, ends):
+    """16 and 240 of 8 bits: ITU-R BT.2100-2 Table 9."""
+    plain, raised = (
+        chromas(f"noise=0,signal={signal}{more}")[0].astype(int) for more in ("", ",chroma=4")
+    )
+    middle = sum(ends) // 2
+    assert np.array_equal(np.clip(middle + 4 * (plain - middle), *ends), raised)
+    assert (raised == ends[0]).any() or (raised == ends[1]).any()
 
 
 def test_bars_are_black():

@@ -149,3 +149,20 @@ def test_the_table_has_the_ways_that_the_sentence_counts(cap_card_clip):
     shares = [float(row[-3]) for row in numbered if row[-1] == "yes"]
     assert sum(shares) == pytest.approx(100.0, abs=1.5)
     assert any(re.match(r" +V-Log +full +full *$", line) for line in said)  # another name of a way
+
+
+def test_a_comb_is_suspected_and_what_it_means_is_said(cap_card_clip):
+    feeds = cap_card_clip(",comb=yes,noise=1.5", base="bench:size=960x540,cloud=0")
+    found = asked("feedcheck", range="limited", **feeds)
+    assert "comb" in found["suspected"][0]
+    assert "box on the way" in found["suspected"][1]
+    assert "box on the way" in " ".join(printed("feedcheck", range="limited", **feeds).split())
+    plain = cap_card_clip(",noise=1.5", base="bench:size=960x540,cloud=0")
+    assert asked("feedcheck", range="limited", **plain)["suspected"] == []
+
+
+def test_who_gave_a_place_for_the_profile_is_not_told_to_give_one(cap_card_clip, tmp_path):
+    feeds = cap_card_clip(",signal=yuv422-10,range=squeezed")
+    given = {"range": "limited", "card_within": "0.07 st", **feeds}
+    assert "--profile-out" in printed("feedcheck", **given)
+    assert "--profile-out" not in printed("feedcheck", profile_out=tmp_path / "m.toml", **given)

@@ -1,14 +1,23 @@
-from overlays.draw.picture.plan import planned, scratch_for
+from overlays.draw.picture.plan import TAPS_TOTAL, planned, scratch_for
 from tests.overlays.measure.counting.test_census import frame_of
 
 
 def test_a_plan_has_a_place_and_weights_for_every_row_and_column_drawn():
-    plan = planned(frame_of("UYVY", 36, 48), 24, 32)
+    plan = planned(frame_of("UYVY", 36, 48), 24, 31)
+    assert plan.ratio[0] == 0
     assert plan.vertical[0].shape == (2, 24)
-    assert plan.horizontal[0].shape == (2, 32)
+    assert plan.horizontal[0].shape == (2, 31)
+    assert (plan.horizontal[1].sum(axis=1) == TAPS_TOTAL).all()  # and so does each drawn column
     sums = plan.vertical[1].sum(axis=2)
     assert (sums[0] == sums[0, 0]).all()  # each drawn row weighs the same
     assert plan.scale % sums[0, 0] == 0
+
+
+def test_columns_need_no_weights_where_a_loop_of_its_own_has_them():
+    plan = planned(frame_of("UYVY", 36, 48), 24, 32)
+    assert plan.ratio[0] != 0
+    assert plan.horizontal[0].shape == (2, 0)
+    assert plan.vertical[0].shape == (2, 24)
 
 
 def test_each_worker_has_rows_of_its_own_as_long_as_those_of_the_frame():

@@ -11,8 +11,9 @@ from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.suspicion.bottom import flat_bottom
-from overlays.measure.suspicion.by_levels import by_levels, teeth
+from overlays.measure.suspicion.by_levels import by_levels
 from overlays.measure.suspicion.by_picture import by_picture, standing
+from overlays.measure.suspicion.comb import teeth
 from overlays.measure.suspicion.stripes import drawn_stripes
 from overlays.measure.suspicion.suspected import Sign
 from overlays.signal.frame import Frame
@@ -60,6 +61,8 @@ def in_little(feed, frame, yard):
         ("range=squeezed", Sign.SQUEEZED),
         ("range=squeezed-twice", Sign.SQUEEZED),
         ("comb=yes", Sign.COMB),
+        ("chroma=3", Sign.CHROMA),
+        ("chroma=3,signal=yuv422-10", Sign.CHROMA),
         ("zebra=70", Sign.STRIPES),
         ("floor=10", Sign.FLOOR),
         ("curve=V-Log,look=BT.709", Sign.BELOW_LOG),
