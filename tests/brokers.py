@@ -25,7 +25,7 @@ PATHS = {
     "/etc/mosquitto/certs/midgrey-broker.key": "broker.key",
     "/var/lib/mosquitto/": "data/",
 }
-LONGEST_S = 20.0
+LONGEST_S = 60.0
 
 
 def program(name: str) -> str:

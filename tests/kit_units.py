@@ -58,7 +58,7 @@ class LoopOfKit:
             self.loop.turn()
         return self.board.last
 
-    def until(self, is_so, seconds=15.0):
+    def until(self, is_so, seconds=60.0):
         """Go on, a frame every few hundredths of a second, until it has come about."""
         end = time.monotonic() + seconds
         while not is_so():

@@ -5,6 +5,7 @@ acknowledged when one broke is handed out again by whoever keeps it. Readings ar
 bytes still wait to go out, so a slow network gets fewer of them, each as new as any.
 """
 
+import errno
 import ssl
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -35,6 +36,9 @@ SETTLES_NS = 5_000_000_000
 """Until a connection is answered; then it is given up."""
 NOT_AUTHORISED, WRONG_PASSWORD, TAKEN_OVER = 0x87, 0x86, 0x8E
 """Reason codes (MQTT 5.0, 2.4)."""
+FORBIDDEN = frozenset({errno.EAFNOSUPPORT, errno.EPERM, errno.EACCES})
+"""What a system says to whom it allows no network (systemd.exec(5), RestrictAddressFamilies;
+systemd.resource-control(5), IPAddressDeny)."""
 
 Heard = Callable[[str, bytes, bool], None]
 
@@ -286,5 +290,7 @@ def _words(fault: Exception, settings: KitSettings) -> str:
         )
     if isinstance(fault, ssl.SSLError):
         return f"the broker {broker} does not speak TLS there: look at its port"
+    if isinstance(fault, OSError) and fault.errno in FORBIDDEN:
+        return f"this unit may not ask the broker {broker}: run systemd/install.sh --kit once"
     why = reason_of(fault) if isinstance(fault, OSError) else str(fault)
     return f"the broker {broker} cannot be reached ({why})"

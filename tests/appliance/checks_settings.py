@@ -36,6 +36,30 @@ def unknown_profile(machine: Machine) -> str:
     return next(line for line in said.splitlines() if "nonesuch" in line)
 
 
+KIT = b'[kit]\nunit = "cam-a"\nbroker = "192.0.2.1"\npassword = "nobody is there"\ntls = false\n'
+"""A broker at an address that is nobody's (RFC 5737)."""
+
+
+def kit_out_of_reach(machine: Machine) -> str:
+    """A preset of a kit that nobody reaches, in a unit that may not even ask: it measures on."""
+    preset, kept = "/boot/midgrey/kit.toml", "/var/lib/midgrey/last-good-preset.toml"
+    machine.check("systemctl stop midgrey.service; mkdir -p /boot/midgrey")
+    machine.put(preset, KIT)
+    try:
+        start_service(machine)
+        pid = main_pid(machine)
+        time.sleep(12.0)  # until it stands on the screen
+        keep(machine, "kit-out-of-reach")
+        said = machine.check("journalctl -b -u midgrey.service -o cat --no-pager | tail -20")
+        lines = [line for line in said.splitlines() if "kit" in line]
+        assert lines, said
+        assert main_pid(machine) == pid, "the service was started anew"
+    finally:
+        machine.check(f"systemctl stop midgrey.service; rm -f {preset} {kept}")
+    start_service(machine)
+    return lines[-1]
+
+
 def feed_comes_later(machine: Machine) -> str:
     """The feed named in the settings is not there at the start: no other's picture, until it is."""
     machine.check("systemctl stop midgrey.service")

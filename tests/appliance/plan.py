@@ -89,6 +89,7 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
         report.run("framebuffer of 16 bits", lambda: panel.panel_of_16_bits(machine))
         settings = checks_settings
         report.run("unknown profile", lambda: settings.unknown_profile(machine))
+        report.run("kit out of reach", lambda: settings.kit_out_of_reach(machine))
         report.run("feed comes later", lambda: settings.feed_comes_later(machine))
         report.run("idle writes", lambda: settings.idle_writes(machine))
         report.run("self-test", lambda: checks_selftest.walks_the_checklist(machine))

@@ -58,7 +58,6 @@ def test_an_end_is_given_longer_than_all_it_waits_for_together():
         watcher.CLOSE_S,
         lamp_keeper.CLOSE_S,
         server.STOP_S,
-        post.LEAVING_S,
         *[recorder.LEAVING_S] * 2,
         keeper.CLOSE_S,
         post.LEAVING_S + post.LEAVING_NS / 1e9,

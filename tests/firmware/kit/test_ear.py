@@ -69,7 +69,7 @@ def test_readings_that_waited_on_the_way_are_old_ones():
     assert not here.unit.is_fresh
 
 
-@given(st.lists(st.tuples(st.floats(0.0, 5.0), st.floats(0.0, 3.0)), min_size=1, max_size=20))
+@given(st.lists(st.tuples(st.floats(0.0, 5.0), st.floats(0.0, 3.0)), min_size=1, max_size=8))
 def test_an_age_is_never_less_than_what_passed_here_since_it_came(steps):
     here = Listening()
     at_s = 100.0

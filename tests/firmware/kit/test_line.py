@@ -1,5 +1,7 @@
 """Sentences of a connection that is refused, and how it is tried again (a broker: test_post)."""
 
+import errno
+import os
 import socket
 import threading
 
@@ -43,6 +45,17 @@ def test_it_is_tried_again_after_longer_and_longer_pauses():
     assert not line.is_clear
     assert line.publish("t", b"", qos=1, retain=False) is None
     line.leave()
+
+
+@pytest.mark.parametrize("number", [errno.EAFNOSUPPORT, errno.EPERM, errno.EHOSTUNREACH])
+def test_a_unit_that_is_allowed_no_network_is_told_how(number, monkeypatch):
+    def refuse(*_words, **_more):
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(socket, "create_connection", refuse)
+    line = BrokerLine(NOBODY, Role("x", ()), Hears(lambda *_: None), HandClock(10**12))
+    line.turn(0.01)
+    assert ("install.sh --kit" in line.trouble) is (number != errno.EHOSTUNREACH)
 
 
 def test_what_answers_and_is_no_broker_is_given_up(monkeypatch):

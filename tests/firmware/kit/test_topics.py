@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from hypothesis import event, given
+from hypothesis import event, given, settings
 from hypothesis import strategies as st
 
 from firmware.clock import HandClock
@@ -91,6 +91,7 @@ def test_whatever_comes_is_ours_or_refused_with_one_sentence(came):
     json.loads(again, parse_constant=pytest.fail)
 
 
+@settings(max_examples=30)  # each is a handful of what the test above looks at one by one
 @given(st.lists(anything(), max_size=6))
 def test_an_ear_counts_what_it_refuses_and_goes_on(every):
     ear = Ear(HandClock())
