@@ -77,6 +77,7 @@ class CharacteriseObject:
     curve_pm_stops: float = said("how sure its stops are in the middle, mid-grey itself left out")
     sure: tuple[SureObject, ...] = said("the same at each step that was used")
     largest_off_stops: float = said("of the steps that were used")
+    scatter_stops: float = said("deviation of what steps were set otherwise; 0 where none is seen")
     nearest: tuple[NearObject, ...] = said("published curves, the nearest first")
     clip_stops: float = said("from mid-grey")
     clip_stops_pm: float = said("its half width")
@@ -130,6 +131,7 @@ def object_of(answer: CharacteriseAnswer) -> CharacteriseObject:
         curve_pm_stops=found.curve_pm_stops,
         sure=tuple(SureObject(*each) for each in found.sure),
         largest_off_stops=found.fit.largest_off_stops,
+        scatter_stops=found.scatter_stops,
         nearest=tuple(
             NearObject(n.curve, n.carriage.value, n.shift_stops, n.rms_stops) for n in found.nearest
         ),

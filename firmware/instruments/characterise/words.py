@@ -26,6 +26,11 @@ def camera_words(found: CameraFound) -> tuple[str, ...]:
         f"mid-grey itself is as sure as the card was metered, ±{METERED_STOPS:g} st: that moves "
         "all of it alike"
     )
+    if found.scatter_stops > 0.0:
+        out.append(
+            f"the steps scatter by {found.scatter_stops:.3f} st about a smooth curve, as settings "
+            "that are a little off or light that flickers make them; the ± holds that too"
+        )
     for near in found.nearest[:1]:
         out.append(
             f"the nearest published curve is {near.curve}, carriage {near.carriage.value}: off by "

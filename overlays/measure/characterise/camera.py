@@ -10,8 +10,8 @@ from overlays.measure.characterise.fit import FittedCurve, fitted
 from overlays.measure.characterise.floor import floor_of
 from overlays.measure.characterise.misset import FEWEST_STEPS
 from overlays.measure.characterise.rounded import code_step, taken_back
-from overlays.measure.characterise.smooth import Smooth, smooth
-from overlays.measure.characterise.steps import Step, judged_steps, value_of
+from overlays.measure.characterise.smooth import Smooth, with_scatter
+from overlays.measure.characterise.steps import Step, is_sunk, judged_steps, value_of
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.readings import CodeReading
@@ -66,6 +66,8 @@ class CameraFound:
         How far that may be off: by how the noise of neighbouring steps differs, and by the curve.
     floor_is_seen:
         Whether steps lie on both sides of it; else it is told by the noise of the cap.
+    scatter_stops:
+        Deviation of what steps were set, or lit, otherwise than was said; 0 where none is seen.
     """
 
     signal: Signal
@@ -81,6 +83,7 @@ class CameraFound:
     floor_stops: float | None
     floor_pm_stops: float | None
     floor_is_seen: bool
+    scatter_stops: float = 0.0
 
     def pm_at(self, stops: float) -> float:
         """How sure its stops are at a level, mid-grey itself left out.
@@ -164,7 +167,7 @@ def characterised(
             f"{len(good)} of {len(steps)} steps can be used, the others are clipped, mis-set or "
             f"black; at least {FEWEST_STEPS} are needed"
         )
-    lies, half = _smooth(cap, good, signal)
+    lies, half, scatter = _smooth(cap, good, signal)
     fit = fitted(good, half, lies)
     pm = lies.pm_stops + fit.beside_stops
     sure = tuple((s.stops, float(each)) for s, each in zip(good, pm, strict=True))
@@ -184,17 +187,22 @@ def characterised(
         floor.stops,
         floor.pm_stops,
         floor.is_seen,
+        scatter,
     )
 
 
-def _smooth(cap: CodeReading, steps: Sequence[Step], signal: Signal) -> tuple[Smooth, FloatArray]:
-    """The smoothest values of steps, and the half widths of what was read."""
+def _smooth(
+    cap: CodeReading, steps: Sequence[Step], signal: Signal
+) -> tuple[Smooth, FloatArray, float]:
+    """The smoothest values of steps, half widths of what was read, and how far they scatter."""
     half = np.array([max(_width(s.reading.code_pm, signal), 1e-6) for s in steps])
     stops, values = (np.array([getattr(s, key) for s in steps]) for key in ("stops", "value"))
-    black = value_of(cap.code, signal), _width(cap.code_pm, signal)
+    # Of a cap that lies on the lowest code it is only known that black is no higher.
+    sunk = is_sunk(cap, signal)
+    black = value_of(cap.code, signal), 1.0 if sunk else _width(cap.code_pm, signal)
     tallies = [s.reading.tally for s in steps if s.reading.tally is not None]
     code = _width(float(code_step(tallies)) if tallies else 1.0, signal)
-    return smooth(stops, values, half, black, code), half
+    return with_scatter(stops, values, half, black, code)
 
 
 def _pm_at(stops: float, sure: Sequence[tuple[float, float]]) -> float:

@@ -11,12 +11,24 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from overlays.measure.spot.noise import SURE
 from overlays.signal.levels import FloatArray
 
 BENT = 0.1
 """Deviation of the bend of y, in doublings a square stop. Of the 26 published curves it is 0.076
 root mean square, 0.14 in nineteen of twenty places, and 0.72 where S-Log3's straight end meets its
 logarithm."""
+
+KINKS = 2
+"""Bends that say nothing of the steps: where the straight end of a curve meets its logarithm."""
+
+SCATTERS = (0.005, 0.01, 0.015, 0.02, 0.03, 0.04, 0.055, 0.075, 0.1, 0.13, 0.17)
+"""Deviations in stops that are tried of what steps are off by, each a third more than the last: the
+largest is that of an even spread over ±0.3 stop."""
+
+MOST_STRAIN = 1.5
+"""From which on steps scatter by more than was read of them: of 45 steps a strain that is 1 in the
+mean is 1.5 or less in 98 of 100 cases (chi squared of 41 degrees)."""
 
 Z95 = 1.96
 TURNS = 40
@@ -43,12 +55,16 @@ class Smooth:
         (n,) by how much the light may be off at which the curve has the slope that it has there.
     black:
         Value of no light.
+    strain:
+        How far steps and bends lie from where they should: 1 where they are as half widths and
+        `BENT` say. The `KINKS` sharpest bends are left out.
     """
 
     values: FloatArray
     pm_stops: FloatArray
     slope_pm_stops: FloatArray
     black: float
+    strain: float = 0.0
 
 
 def smooth(
@@ -100,7 +116,42 @@ def smooth(
         Z95 * np.sqrt(np.einsum("ij,jk,ik->i", each, covariance, each)) / steep
         for each in (np.eye(n), sloped)
     )
-    return Smooth(b + 2.0**level, spread, slope_spread, b)
+    bends = np.sort((bend @ level) ** 2)[: max(n - 2 - KINKS, 0)]
+    left = (values - b - 2.0**level) * weights
+    strain = float(left @ left + bends.sum()) / max(n - 2 - KINKS, 1)
+    return Smooth(b + 2.0**level, spread, slope_spread, b, strain)
+
+
+def with_scatter(
+    stops: FloatArray, values: FloatArray, half: FloatArray, black: tuple[float, float], code: float
+) -> tuple[Smooth, FloatArray, float]:
+    """The smoothest curve through steps that may have been set, or lit, a little otherwise.
+
+    Shutters and irises are off, and lamps on the mains flicker: the least scatter is taken with
+    which the steps lie on a smooth curve.
+
+    Parameters
+    ----------
+    stops, values, half, black, code:
+        As of `smooth`.
+
+    Returns
+    -------
+    tuple[Smooth, ndarray, float]
+        It, (n,) half widths with the scatter, and its deviation in stops: 0 where none is seen.
+    """
+    found, scatter = smooth(stops, values, half, black, code), 0.0
+    if found.strain <= MOST_STRAIN:
+        return found, half, scatter
+    slope = np.zeros(len(stops))
+    for scatter in SCATTERS:
+        slope = np.maximum(np.gradient(found.values, stops), 0.0)
+        wide = np.hypot(half, Z95 * scatter * slope)
+        found = smooth(stops, values, wide, black, code)
+        if found.strain <= 1.0:
+            break
+    wide = np.hypot(half, SURE * Z95 * scatter * slope)
+    return smooth(stops, values, wide, black, code), wide, scatter
 
 
 def _bend(stops: FloatArray) -> FloatArray:

@@ -117,12 +117,24 @@ def judged_steps(
 
 
 def _step(stops: float, reading: CodeReading, clip: CodeReading, signal: Signal) -> Step:
-    is_clipped, is_sunk = _on(reading, clip), _is_sunk(reading, signal)
-    value, is_used = value_of(reading.code, signal), not (is_clipped or is_sunk)
-    return Step(stops, reading, value, is_clipped, is_sunk=is_sunk, is_used=is_used)
+    is_clipped, sunk = _on(reading, clip), is_sunk(reading, signal)
+    value, is_used = value_of(reading.code, signal), not (is_clipped or sunk)
+    return Step(stops, reading, value, is_clipped, is_sunk=sunk, is_used=is_used)
 
 
-def _is_sunk(reading: CodeReading, signal: Signal) -> bool:
+def is_sunk(reading: CodeReading, signal: Signal) -> bool:
+    """Whether half of a reading and more lies on the lowest code, which holds all below it too.
+
+    Parameters
+    ----------
+    reading, signal:
+        With its tally, and of which signal.
+
+    Returns
+    -------
+    bool
+        No, of one that was not counted.
+    """
     tally, lowest = reading.tally, picture_codes(signal)[0]
     if tally is None:
         return False
