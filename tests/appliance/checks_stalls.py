@@ -6,16 +6,20 @@ one: with the patience that a unit is delivered with, not that of the emulated b
 
 import re
 import time
+from math import inf
 
 from checks_framebuffer import SETTINGS
 from checks_live import control, stop_playing
 from checks_screen import DROP_IN, HERE, LOOSE, main_pid, start_service
 from machine import Machine
 
-STOPPED_S, LOOKED_S = 2, 20
-AHEAD_S = 8.0
+STOPPED_S, LOOKED_S = 2, 16
+AHEAD_S = 7.0
 """In which whoever looks has loaded its libraries, and the unit has its pace again."""
 SHOWN_S, WELL_S = 0.5, 20.0
+TRIES = 6
+"""A turn of the emulated board takes longer than units have patience for now and then: what is
+stopped just then is stopped again."""
 
 
 def stalls_within_half_a_second(machine: Machine) -> str:
@@ -29,12 +33,14 @@ def stalls_within_half_a_second(machine: Machine) -> str:
         machine.check("systemctl daemon-reload")
         machine.check(f"sed -i /PATIENCE/d {SETTINGS}")
         machine.check(f"echo MIDGREY_FRAMEBUFFER=/dev/fb0 >> {SETTINGS}")
+        machine.check(f"sed -i /MIDGREY_OPTIONS/d {SETTINGS}")
+        machine.check(f"echo MIDGREY_OPTIONS=--view picture >> {SETTINGS}")  # the least to paint
         control(machine, "dv_timings=0")  # 640x480
         control(machine, "dv_timings_signal_mode=4")
         machine.check("systemctl reset-failed midgrey.service; systemctl start --no-block midgrey")
         _until_live(machine)
         pid = main_pid(machine)
-        found = [_timed(machine, pid, stage) for stage in ("measure", "capture") * 2]
+        found = [_timed_while_live(machine, pid, stage) for stage in ("measure", "capture") * 2]
         assert main_pid(machine) == pid, "the service was started anew"
     finally:
         machine.check(f"rm {DROP_IN}/{LOOSE}; systemctl daemon-reload")
@@ -56,8 +62,16 @@ def _until_live(machine: Machine) -> None:
     machine.until("live", is_live, 120.0)
 
 
-def _timed(machine: Machine, pid: int, stage: str) -> tuple[float, float]:
+def _timed_while_live(machine: Machine, pid: int, stage: str) -> tuple[float, float]:
     """Seconds from the stop until its face is seen, and from going on until it is not."""
+    for _ in range(TRIES):
+        if found := _timed(machine, pid, stage):
+            return found
+    raise AssertionError(f"never live long enough for {stage} to be stopped")
+
+
+def _timed(machine: Machine, pid: int, stage: str) -> tuple[float, float] | None:
+    """The same; None where it was stopped while a face of alarm stood there, or just before."""
     size = machine.check("cat /sys/class/graphics/fb0/virtual_size").strip().split(",")
     python = "/opt/midgrey/venv/bin/python"
     look = f"{python} /run/tests/faces.py /dev/fb0 {size[1]} {size[0]} {LOOKED_S}"
@@ -72,9 +86,14 @@ def _timed(machine: Machine, pid: int, stage: str) -> tuple[float, float]:
     at_s = float(stopped[1])
     lines = [line.split() for line in machine.check("cat /run/tests/faces.log").splitlines()]
     seen = [(float(when), face) for when, face in lines]
-    before = [face for when, face in seen if when <= at_s]
-    assert before[-1:] == ["other"], f"not live when it was stopped: {seen}, {told}"
-    shown_s = min(when for when, face in seen if face == "alarm" and when > at_s) - at_s
-    on_s = float(re.search(r"went on at ([\d.]+)", told)[1])
-    well_s = min(when for when, face in seen if face == "other" and when > on_s) - on_s
-    return shown_s, well_s
+    before = [(when, face) for when, face in seen if when <= at_s + 0.1]
+    if not before or before[-1][1] != "other" or at_s - before[-1][0] < SHOWN_S:
+        return None
+    went_on = re.search(r"went on at ([\d.]+)", told)
+    assert went_on, told
+    return _after(seen, "alarm", at_s), _after(seen, "other", float(went_on[1]))
+
+
+def _after(seen: list[tuple[float, str]], face: str, at_s: float) -> float:
+    """Seconds until a face is seen; infinity where it never was."""
+    return min((when for when, each in seen if each == face and when > at_s), default=inf) - at_s
