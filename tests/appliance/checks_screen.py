@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 from checks_live import control, stop_playing
-from machine import Machine
+from machine import Machine, MachineError
 
 # Where things stand on the usual view of 1280x720, for a 16:9 picture: what of it nothing lies on,
 # the trace over its lower edge, and the large reading. Only areas well inside are looked at.
@@ -67,8 +67,19 @@ def shown(
 ) -> float:
     """Look at the screen until the test holds; seconds it took."""
     start = time.monotonic()
-    machine.until(what, lambda: test(machine.screen()), timeout_s, every_s)
+    try:
+        machine.until(what, lambda: test(machine.screen()), timeout_s, every_s)
+    except MachineError as fault:
+        keep(machine, "missing")
+        raise MachineError(f"{fault}\n{_said(machine)}") from fault
     return time.monotonic() - start
+
+
+def _said(machine: Machine) -> str:
+    """What the unit says of itself, for whoever wants to know why a screen is not as it should be."""
+    what = "systemctl show --property=StatusText,NRestarts midgrey.service"
+    log = "journalctl -b -u midgrey -o short-monotonic --no-pager | tail -12"
+    return machine.run(f"{what}; {log}; ps -eo pcpu,etime,args --sort=-pcpu | head -6").text
 
 
 def until_live(machine: Machine, timeout_s: float = 90.0, every_s: float = 0.1) -> float:
