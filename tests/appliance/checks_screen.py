@@ -76,7 +76,7 @@ def shown(
 
 
 def _said(machine: Machine) -> str:
-    """What the unit says of itself, for whoever wants to know why a screen is not as it should be."""
+    """What the unit says of itself, for whoever wants to know why a screen is not right."""
     what = "systemctl show --property=StatusText,NRestarts midgrey.service"
     log = "journalctl -b -u midgrey -o short-monotonic --no-pager | tail -12"
     return machine.run(f"{what}; {log}; ps -eo pcpu,etime,args --sort=-pcpu | head -6").text
