@@ -7,7 +7,9 @@ its way is not.
 
 from dataclasses import dataclass
 
-LATE_NS = 400_000_000
+from firmware.system.stages import QUIET_NS
+
+LATE_NS = QUIET_NS
 """A picture further behind is not of now; as old as one on the screen may be."""
 APART_NS = 5_000_000_000
 """Further apart than this are only the stamps of a stream that was begun anew."""

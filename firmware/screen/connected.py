@@ -2,10 +2,8 @@
 
 from pathlib import Path
 
+from firmware.screen.find_display import edids
 from overlays.draw.layout.panel_size import PanelSize
-
-CONNECTORS = "sys/class/drm"
-"""Connectors, each with `status` and `edid` (Linux, drivers/gpu/drm/drm_sysfs.c)."""
 
 HEADER = bytes((0, *(255,) * 6, 0))
 BLOCK = 128
@@ -23,21 +21,21 @@ def connected_panel(root: Path = Path("/")) -> PanelSize | None:
     root:
         The file system to look in.
     """
-    found = []
-    for folder in sorted((root / CONNECTORS).glob("card*-*")):
-        try:
-            if (folder / "status").read_text("ascii").strip() == "connected":
-                found.append((folder / "edid").read_bytes())
-        except (OSError, UnicodeDecodeError):
-            continue
-    return panel_size_of(found[0]) if len(found) == 1 else None
+    there = edids(root)
+    if len(there) != 1:
+        return None
+    try:
+        return panel_size_of(there[0].read_bytes())
+    except OSError:
+        return None
 
 
 def panel_size_of(edid: bytes) -> PanelSize | None:
     """The size that an EDID states, in millimetres where it does, else in whole centimetres.
 
     VESA Enhanced EDID Standard, release A revision 2 (2006): 3.6.2 (bytes 21 and 22, centimetres)
-    and 3.10.2 (bytes 12 to 14 of a detailed timing, millimetres).
+    and 3.10.2 (bytes 12 to 14 of a detailed timing, millimetres); sections from memory, bytes as
+    `firmware.v4l2.edid` writes them.
 
     Parameters
     ----------

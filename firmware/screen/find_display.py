@@ -7,6 +7,9 @@ from pathlib import Path
 
 from overlays.wording.read_number import whole_in
 
+DRM = "sys/class/drm"
+"""The kernel's connectors, each with `status` and `edid` (Linux, drivers/gpu/drm/drm_sysfs.c)."""
+
 
 class Driver(Enum):
     """What would draw; the values of the first three are SDL's own names."""
@@ -66,9 +69,14 @@ def card_with_screen(root: Path = Path("/")) -> int | None:
     return next((card for card, _ in _connectors(root)), None)
 
 
+def edids(root: Path = Path("/")) -> list[Path]:
+    """Where the kernel keeps what each of these screens says of itself."""
+    return [root / DRM / f"card{card}-{name}/edid" for card, name in _connectors(root)]
+
+
 def _connectors(root: Path) -> Iterator[tuple[int, str]]:
     """(card, name) of each connected one."""
-    for status in sorted((root / "sys/class/drm").glob("card*-*/status")):
+    for status in sorted((root / DRM).glob("card*-*/status")):
         card, name = status.parent.name.split("-", 1)
         number = whole_in(card.removeprefix("card"))
         # DRM_MODE_CONNECTOR_SPI, that of every panel of drm_mipi_dbi.

@@ -76,7 +76,7 @@ class Screen:
         pygame.key.set_repeat(350, 60)
         sheet = self._glass.sheet
         self._canvas = blank(self._glass.size) if sheet is None else sheet
-        self._painter, self._measure = Painter(self._canvas, crew, panel), panel
+        self._painter, self._panel = Painter(self._canvas, crew, panel), panel
         self._layout: Layout | None = None
         self._has_rail = False
         self._down: set[int] = set()
@@ -100,7 +100,7 @@ class Screen:
     def lay(self, made: Callable[[Area, Letters, Theme], list[Piece]]) -> None:
         """Paint pieces alone, not yet seen: no feed is behind them."""
         letters, area = Letters(), Area(0, 0, *self.size)
-        for piece in made(area, letters, theme_for(*self.size, self._measure)):
+        for piece in made(area, letters, theme_for(*self.size, self._panel)):
             if isinstance(piece, Text):
                 letters.draw(piece, self._canvas)
             elif isinstance(piece, Block):

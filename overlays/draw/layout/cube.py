@@ -1,8 +1,8 @@
 """A look-up table for the eye, read from the text of a `.cube` file.
 
-Cube LUT Specification 1.0 (Adobe Systems, 2013): lines of KEYWORD value, `#` begins a remark, then
-one line of three numbers for each entry, red fastest. A text holds one table, of one dimension
-(a curve for each of R', G', B') or of three.
+Cube LUT Specification 1.0 (Adobe Systems, 2013; from memory, held to what colour-science reads):
+lines of KEYWORD value, `#` begins a remark, then one line of three numbers for each entry, red
+fastest. A text holds one table, of one dimension (a curve for each of R', G', B') or of three.
 """
 
 from collections.abc import Iterator

@@ -62,5 +62,8 @@ def test_of_one_screen_that_is_connected_its_size_is_known(tmp_path):
     connector(tmp_path, "card0-HDMI-A-1", "connected", OURS)
     connector(tmp_path, "card0-HDMI-A-2", "disconnected", stating((60, 34), (0, 0)))
     assert connected_panel(tmp_path) == panel_size_of(OURS)
+    # A panel on SPI is said to be connected whatever is there, and is not what SDL draws on.
+    connector(tmp_path, "card2-SPI-1", "connected", b"")
+    assert connected_panel(tmp_path) == panel_size_of(OURS)
     connector(tmp_path, "card1-DSI-1", "connected", b"")
     assert connected_panel(tmp_path) is None, "which of two is looked at is not known"

@@ -12,6 +12,7 @@ from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import Display, Driver
 from firmware.screen.window import Window
 from firmware.written.options import RunOptions
+from overlays.draw.layout import theme
 from tests.running import process
 
 LARGEST = opened_module.LARGEST
@@ -112,3 +113,8 @@ print(sorted(heavy & set(sys.modules)))
     environ = {"SDL_VIDEODRIVER": "dummy"}
     done = process(start=[sys.executable, "-c", code], environ=environ)
     assert done.stdout.split("\n")[:2] == ["True", "[]"], done.stderr
+
+
+def test_its_colours_are_those_of_every_other_screen():
+    theirs = theme.GROUND, theme.TEXT, theme.QUIET
+    assert theirs == (splash.GROUND, splash.TEXT, splash.QUIET)
