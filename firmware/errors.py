@@ -87,3 +87,7 @@ class JournalError(FirmwareError, RuntimeError):
     def __init__(self, words: str, brief: str = "", *, is_damaged: bool = False) -> None:
         super().__init__(words)
         self.brief, self.is_damaged = brief or words, is_damaged
+
+
+class FirstBootError(FirmwareError, RuntimeError):
+    """A step of a card's first boot cannot be done now."""

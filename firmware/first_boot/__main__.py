@@ -1,0 +1,158 @@
+"""The first boot of a card: `python -m firmware.first_boot`, as midgrey-first-boot.service runs it.
+
+It ends with status 0 when every step is done, now or before, and with 2 when one failed; the unit
+itself is started either way.
+"""
+
+import compileall
+import os
+import sys
+import time
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from firmware.errors import FirmwareError
+from firmware.first_boot import options, packages, partition
+from firmware.first_boot.faces import Face, Panel, find_panel
+from firmware.first_boot.steps import DONE, Step, mark, marks_in, remaining
+
+CARD = Path("/opt/midgrey/card")
+"""What the image brings for this: `debs/` with packages, and `marks/`."""
+BOOT = Path("/boot/firmware")
+LOG = Path("midgrey/log/first-boot.txt")
+COMPILED = "compiled"
+"""In the image's `card/` where the code was made ready when the image was made."""
+
+
+@dataclass
+class Machine:
+    """What the steps work on.
+
+    Attributes
+    ----------
+    panel:
+        Where faces are shown.
+    root:
+        The root, another one in tests.
+    code:
+        The folder of this version's packages.
+    """
+
+    panel: Panel
+    root: Path = Path("/")
+    code: Path = Path(__file__).resolve().parents[2]
+
+    @property
+    def card(self) -> Path:
+        """What the image brings."""
+        return self.root / CARD.relative_to("/")
+
+    @property
+    def boot(self) -> Path:
+        """The partition that every laptop reads."""
+        return self.root / BOOT.relative_to("/")
+
+
+def install_packages(machine: Machine) -> None:
+    """`Step.PACKAGES`."""
+    machine.panel.show(Face.PACKAGES, 0.0)
+    packages.install(machine.card / "debs", lambda done: machine.panel.show(Face.PACKAGES, done))
+
+
+def compile_code(machine: Machine) -> None:
+    """`Step.CODE`: what Python would compile at every start, since the unit writes none of it."""
+    if (machine.card / COMPILED).exists():
+        return
+    machine.panel.show(Face.CODE)
+    # A module that does not compile, as examples of old syntax, is met when it is loaded or never.
+    compileall.compile_dir(
+        str(machine.code),
+        quiet=2,
+        maxlevels=20,
+        invalidation_mode=_unchecked(),
+    )
+
+
+def _unchecked() -> "compileall.PycInvalidationMode":  # type: ignore[name-defined]
+    from py_compile import PycInvalidationMode  # noqa: PLC0415
+
+    return PycInvalidationMode.UNCHECKED_HASH
+
+
+def grow_data(machine: Machine) -> None:
+    """`Step.DATA`."""
+    place = partition.find(machine.root)
+    if place is None:
+        return
+    machine.panel.show(Face.DATA)
+    mounts = (machine.root / "proc/self/mountinfo").read_text()
+    scratch = machine.root / "run/midgrey-first-boot"
+    partition.grow(place, mounts, scratch, partition.run_program)
+
+
+def write_options(machine: Machine) -> None:
+    """`Step.OPTIONS`."""
+    path = machine.boot / "cmdline.txt"
+    if path.exists():
+        options.fulfil(path)
+
+
+STEPS: dict[Step, Callable[[Machine], None]] = {
+    Step.PACKAGES: install_packages,
+    Step.CODE: compile_code,
+    Step.DATA: grow_data,
+    Step.OPTIONS: write_options,
+}
+
+
+def first_boot(machine: Machine, clock: Callable[[], float], sync: Callable[[], None]) -> int:
+    """Do what is left to do; the exit status.
+
+    Parameters
+    ----------
+    machine:
+        What it is done to.
+    clock:
+        Seconds since the machine started.
+    sync:
+        Brings everything written to the card.
+    """
+    marks = machine.card / "marks"
+    for step in remaining(marks_in(marks)):
+        begun = clock()
+        try:
+            STEPS[step](machine)
+            sync()
+            mark(marks, step.value)
+        except (FirmwareError, OSError) as fault:
+            machine.panel.show(Face.FAILED)
+            note(machine, f"{clock():.1f} s: {step.value} failed: {fault}")
+            return 2
+        note(machine, f"{clock():.1f} s: {step.value} done in {clock() - begun:.1f} s")
+    with suppress(OSError):
+        mark(marks, DONE)
+    return 0
+
+
+def note(machine: Machine, line: str) -> None:
+    """Say a line in the system's log, and on the partition that a laptop reads."""
+    sys.stderr.write(f"midgrey: first boot: {line}\n")
+    with suppress(OSError):
+        path = machine.boot / LOG
+        if path.parent.is_dir():
+            with path.open("a", encoding="utf-8") as file:
+                file.write(line + "\n")
+                file.flush()
+                os.fsync(file.fileno())
+
+
+def main() -> int:
+    """Run what is left of the first boot."""
+    machine = Machine(find_panel())
+    return first_boot(machine, lambda: time.clock_gettime(time.CLOCK_BOOTTIME), os.sync)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,1 @@
+"""A card to flash: an image made on a laptop, which boots into midgrey with nothing else."""
