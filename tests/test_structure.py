@@ -232,7 +232,7 @@ ORDER = (
     ("firmware.screen", "firmware.journal", "firmware.rail"),
     ("firmware.kit",),
     ("firmware.page",),
-    ("firmware.presets", "firmware.selftest"),
+    ("firmware.presets", "firmware.selftest", "firmware.first_boot"),
     ("firmware.live",),
     ("firmware.commands",),
     ("firmware.__main__",),

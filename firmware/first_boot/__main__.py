@@ -7,16 +7,17 @@ itself is started either way.
 import compileall
 import os
 import sys
-import time
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from py_compile import PycInvalidationMode
 
+from firmware.clock import Clock, SystemClock
 from firmware.errors import FirmwareError
 from firmware.first_boot import options, packages, partition
-from firmware.first_boot.faces import Face, Panel, find_panel
-from firmware.first_boot.steps import DONE, Step, mark, marks_in, remaining
+from firmware.first_boot.faces import FacePanel, StepFace, find_panel
+from firmware.first_boot.steps import DONE, BootStep, mark, marks_in, remaining
 
 CARD = Path("/opt/midgrey/card")
 """What the image brings for this: `debs/` with packages, and `marks/`."""
@@ -27,7 +28,7 @@ COMPILED = "compiled"
 
 
 @dataclass
-class Machine:
+class FirstBoot:
     """What the steps work on.
 
     Attributes
@@ -40,7 +41,7 @@ class Machine:
         The folder of this version's packages.
     """
 
-    panel: Panel
+    panel: FacePanel
     root: Path = Path("/")
     code: Path = Path(__file__).resolve().parents[2]
 
@@ -55,59 +56,55 @@ class Machine:
         return self.root / BOOT.relative_to("/")
 
 
-def install_packages(machine: Machine) -> None:
-    """`Step.PACKAGES`."""
-    machine.panel.show(Face.PACKAGES, 0.0)
-    packages.install(machine.card / "debs", lambda done: machine.panel.show(Face.PACKAGES, done))
+def install_packages(machine: FirstBoot) -> None:
+    """`BootStep.PACKAGES`."""
+    machine.panel.show(StepFace.PACKAGES, 0.0)
+    packages.install(
+        machine.card / "debs", lambda done: machine.panel.show(StepFace.PACKAGES, done)
+    )
 
 
-def compile_code(machine: Machine) -> None:
-    """`Step.CODE`: what Python would compile at every start, since the unit writes none of it."""
+def compile_code(machine: FirstBoot) -> None:
+    """`BootStep.CODE`: what Python would else compile at every start: the unit writes none of it."""
     if (machine.card / COMPILED).exists():
         return
-    machine.panel.show(Face.CODE)
+    machine.panel.show(StepFace.CODE)
     # A module that does not compile, as examples of old syntax, is met when it is loaded or never.
     compileall.compile_dir(
         str(machine.code),
         quiet=2,
         maxlevels=20,
-        invalidation_mode=_unchecked(),
+        invalidation_mode=PycInvalidationMode.UNCHECKED_HASH,
     )
 
 
-def _unchecked() -> "compileall.PycInvalidationMode":  # type: ignore[name-defined]
-    from py_compile import PycInvalidationMode  # noqa: PLC0415
-
-    return PycInvalidationMode.UNCHECKED_HASH
-
-
-def grow_data(machine: Machine) -> None:
-    """`Step.DATA`."""
+def grow_data(machine: FirstBoot) -> None:
+    """`BootStep.DATA`."""
     place = partition.find(machine.root)
     if place is None:
         return
-    machine.panel.show(Face.DATA)
+    machine.panel.show(StepFace.DATA)
     mounts = (machine.root / "proc/self/mountinfo").read_text()
     scratch = machine.root / "run/midgrey-first-boot"
     partition.grow(place, mounts, scratch, partition.run_program)
 
 
-def write_options(machine: Machine) -> None:
-    """`Step.OPTIONS`."""
+def write_options(machine: FirstBoot) -> None:
+    """`BootStep.OPTIONS`."""
     path = machine.boot / "cmdline.txt"
     if path.exists():
         options.fulfil(path)
 
 
-STEPS: dict[Step, Callable[[Machine], None]] = {
-    Step.PACKAGES: install_packages,
-    Step.CODE: compile_code,
-    Step.DATA: grow_data,
-    Step.OPTIONS: write_options,
+STEPS: dict[BootStep, Callable[[FirstBoot], None]] = {
+    BootStep.PACKAGES: install_packages,
+    BootStep.CODE: compile_code,
+    BootStep.DATA: grow_data,
+    BootStep.OPTIONS: write_options,
 }
 
 
-def first_boot(machine: Machine, clock: Callable[[], float], sync: Callable[[], None]) -> int:
+def first_boot(machine: FirstBoot, clock: Clock, sync: Callable[[], None]) -> int:
     """Do what is left to do; the exit status.
 
     Parameters
@@ -115,28 +112,28 @@ def first_boot(machine: Machine, clock: Callable[[], float], sync: Callable[[], 
     machine:
         What it is done to.
     clock:
-        Seconds since the machine started.
+        For the times that are written down.
     sync:
         Brings everything written to the card.
     """
     marks = machine.card / "marks"
     for step in remaining(marks_in(marks)):
-        begun = clock()
+        begun = clock.now_ns()
         try:
             STEPS[step](machine)
             sync()
             mark(marks, step.value)
         except (FirmwareError, OSError) as fault:
-            machine.panel.show(Face.FAILED)
-            note(machine, f"{clock():.1f} s: {step.value} failed: {fault}")
+            machine.panel.show(StepFace.FAILED)
+            note(machine, f"{step.value} failed: {fault}")
             return 2
-        note(machine, f"{clock():.1f} s: {step.value} done in {clock() - begun:.1f} s")
+        note(machine, f"{step.value} done in {(clock.now_ns() - begun) / 1e9:.1f} s")
     with suppress(OSError):
         mark(marks, DONE)
     return 0
 
 
-def note(machine: Machine, line: str) -> None:
+def note(machine: FirstBoot, line: str) -> None:
     """Say a line in the system's log, and on the partition that a laptop reads."""
     sys.stderr.write(f"midgrey: first boot: {line}\n")
     with suppress(OSError):
@@ -150,8 +147,8 @@ def note(machine: Machine, line: str) -> None:
 
 def main() -> int:
     """Run what is left of the first boot."""
-    machine = Machine(find_panel())
-    return first_boot(machine, lambda: time.clock_gettime(time.CLOCK_BOOTTIME), os.sync)
+    machine = FirstBoot(find_panel())
+    return first_boot(machine, SystemClock(), os.sync)
 
 
 if __name__ == "__main__":

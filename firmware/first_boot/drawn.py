@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from firmware.first_boot.faces import PICTURES, Face
+from firmware.first_boot.faces import PICTURES, StepFace
 from firmware.journal.png import grey_png
 from overlays.draw.layout.typeface import typeface
 
@@ -20,7 +20,7 @@ TOP, STEP = 110, (80, 78, 58)
 """Where the first line's middle is, and how far to the next."""
 
 
-def draw(face: Face) -> npt.NDArray[np.uint8]:
+def draw(face: StepFace) -> npt.NDArray[np.uint8]:
     """One picture, (rows, columns), 0 black to 255 white."""
     os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     import pygame.freetype  # noqa: PLC0415 - only here, and never on a board
@@ -44,7 +44,7 @@ def draw(face: Face) -> npt.NDArray[np.uint8]:
 def main(folder: Path) -> None:
     """Draw them all into a folder."""
     folder.mkdir(parents=True, exist_ok=True)
-    for face in Face:
+    for face in StepFace:
         (folder / f"{face.value[0]}.png").write_bytes(grey_png(draw(face)))
 
 

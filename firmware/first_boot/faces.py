@@ -14,11 +14,12 @@ from pathlib import Path
 from firmware.errors import ScreenError
 from firmware.first_boot import pixels
 from firmware.screen.fbdev import BLANK, UNBLANK, Node, SystemNode, read_plan
+from overlays.wording.read_number import whole_in
 
 PICTURES = Path(__file__).resolve().parent / "faces"
 
 
-class Face(Enum):
+class StepFace(Enum):
     """One picture; the value is its name, and its words."""
 
     PACKAGES = (
@@ -53,7 +54,7 @@ class Face(Enum):
 
 
 @dataclass
-class Panel:
+class FacePanel:
     """Where faces are shown.
 
     Attributes
@@ -71,7 +72,7 @@ class Panel:
     turned: int = 0
     _last: int = field(default=-1)
 
-    def show(self, face: Face, done: float | None = None) -> None:
+    def show(self, face: StepFace, done: float | None = None) -> None:
         """Show a face; `done`, 0 to 1, is how much of its step is behind us.
 
         A step of less than a fiftieth is not drawn again.
@@ -88,7 +89,7 @@ class Panel:
             with suppress(OSError):
                 self.console.write_text("\033c\n\n  midgrey\n\n  " + "\n  ".join(face.words) + "\n")
 
-    def _draw(self, node: Node, face: Face, done: float | None) -> None:
+    def _draw(self, node: Node, face: StepFace, done: float | None) -> None:
         plan = read_plan(node, "the framebuffer")
         picture = pixels.read_png((PICTURES / f"{face.value[0]}.png").read_bytes())
         if done is not None:
@@ -103,11 +104,11 @@ class Panel:
             memory[at : at + len(row)] = row
 
 
-def find_panel(environ: Mapping[str, str] = os.environ, root: Path = Path("/")) -> Panel:
+def find_panel(environ: Mapping[str, str] = os.environ, root: Path = Path("/")) -> FacePanel:
     """The framebuffer that is named, else the first; else the first console."""
     named = environ.get("MIDGREY_FRAMEBUFFER") or "/dev/fb0"
     degrees = environ.get("MIDGREY_ROTATE", "0")
     node: Node | None = None
     with suppress(OSError):
         node = SystemNode(root / named.lstrip("/"))
-    return Panel(node, root / "dev/tty1", int(degrees) if degrees.isdigit() else 0)
+    return FacePanel(node, root / "dev/tty1", whole_in(degrees) or 0)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from firmware.errors import FirstBootError
+from overlays.wording.read_number import whole
 
 NUMBER = 3
 SECTOR = 512
@@ -25,7 +26,7 @@ Run = Callable[[list[str], str], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class DataPlace:
     """Where the data partition is.
 
     Attributes
@@ -51,7 +52,7 @@ class Place:
         return (self.disk_size - self.start - self.size) * SECTOR >= WORTH
 
 
-def find(root: Path = Path("/")) -> Place | None:
+def find(root: Path = Path("/")) -> DataPlace | None:
     """The third partition of the card that the root is on; None where there is none.
 
     Raises
@@ -69,7 +70,7 @@ def find(root: Path = Path("/")) -> Place | None:
     disk = own.resolve().parent
     for each in sorted(disk.iterdir()):
         if (each / "partition").exists() and _figure(each / "partition") == NUMBER:
-            return Place(
+            return DataPlace(
                 root / "dev" / disk.name,
                 root / "dev" / each.name,
                 (each / "dev").read_text().strip(),
@@ -81,7 +82,7 @@ def find(root: Path = Path("/")) -> Place | None:
 
 
 def _figure(path: Path) -> int:
-    return int(path.read_text())
+    return whole(path.read_text())
 
 
 def _mounted_number(mountinfo: str, place: str) -> str | None:
@@ -91,7 +92,7 @@ def _mounted_number(mountinfo: str, place: str) -> str | None:
     return numbers[-1] if numbers else None
 
 
-def is_mounted(place: Place, mountinfo: str) -> bool:
+def is_mounted(place: DataPlace, mountinfo: str) -> bool:
     """Whether the data partition is mounted somewhere."""
     found = re.search(rf"^\S+ \S+ {re.escape(place.number)} ", mountinfo, re.MULTILINE)
     return found is not None
@@ -104,7 +105,7 @@ def holds_ext4(node: Path) -> bool:
         return file.read(2) == _MAGIC
 
 
-def grow(place: Place, mountinfo: str, scratch: Path, run: Run) -> None:
+def grow(place: DataPlace, mountinfo: str, scratch: Path, run: Run) -> None:
     """Make it as large as the card lets it; once that is done, nothing is left to do.
 
     Parameters

@@ -11,7 +11,7 @@ from pathlib import Path
 from firmware.system.files import save, settle
 
 
-class Step(Enum):
+class BootStep(Enum):
     """One step; the value is the name of its mark and of its picture."""
 
     PACKAGES = "packages"
@@ -28,7 +28,7 @@ DONE = "done"
 """The mark of the whole; midgrey-first-boot.service looks for it."""
 
 
-def remaining(marks: Iterable[str]) -> tuple[Step, ...]:
+def remaining(marks: Iterable[str]) -> tuple[BootStep, ...]:
     """The steps that are not marked as done, in their order.
 
     Examples
@@ -37,7 +37,7 @@ def remaining(marks: Iterable[str]) -> tuple[Step, ...]:
     ['code', 'options']
     """
     there = set(marks)
-    return tuple(step for step in Step if step.value not in there)
+    return tuple(step for step in BootStep if step.value not in there)
 
 
 def marks_in(folder: Path) -> set[str]:

@@ -178,7 +178,7 @@ def fetch(names: Iterable[str], sources: Sources, folder: Path, tools: Tools) ->
             tools.run(*apt, "update")
             tools.run(*apt, "--download-only", "--no-install-recommends", "install", *names)
         except ToolFailedError as fault:
-            said = _BROKEN.search(str(fault))
+            said = _BROKEN.search(fault.said)
             raise PackageError(
                 f"Debian packages cannot be fetched ({said[1] if said else fault}): check the "
                 "network, or name a folder that holds them with --debs"
@@ -204,8 +204,8 @@ def check_complete(
         try:
             tools.run(*apt, "--simulate", "--no-install-recommends", "install", *files, *names)
         except ToolFailedError as fault:
-            lacking = re.findall(r"Depends: (\S+)[^\n]*but", str(fault))
-            named = _BROKEN.search(str(fault))
+            lacking = re.findall(r"Depends: (\S+)[^\n]*but", fault.said)
+            named = _BROKEN.search(fault.said)
             said = ", ".join(lacking) or (named[1] if named else str(fault)[-200:])
             raise PackageError(
                 f"the Debian packages do not fit the image or are not all there ({said}): empty "

@@ -18,7 +18,11 @@ class ToolMissingError(CardError, LookupError):
 
 
 class ToolFailedError(CardError, RuntimeError):
-    """A program ended with a failure."""
+    """A program ended with a failure; `said` is all that it said."""
+
+    def __init__(self, words: str, said: str = "") -> None:
+        super().__init__(words)
+        self.said = said
 
 
 class ImageError(CardError, ValueError):

@@ -89,7 +89,9 @@ def commands_for(tree: Path, fresh: set[str], taken: set[str]) -> str:
     for folder in [tree, *sorted(path for path in tree.rglob("*") if _is_folder(path))]:
         inside = _inside(tree, folder)
         if inside in fresh:
-            lines += [f'mkdir "{inside}"', f'sif "{inside}" mode 0{0o40000 | _mode(folder):o}']
+            # By its bare name: of a path with one part it would make it in the folder it is in.
+            lines += [f'cd "{_inside(tree, folder.parent)}"', f'mkdir "{folder.name}"']
+            lines.append(f'sif "{folder.name}" mode 0{0o40000 | _mode(folder):o}')
         entries = sorted(each for each in folder.iterdir() if not _is_folder(each))
         if not entries:
             continue
@@ -145,7 +147,7 @@ def write_tree(image: Path, tree: Path, tools: Tools) -> None:
     wrong = [line for line in said.splitlines() if line.strip()]
     if wrong:
         full = "no free space" in said.lower() or "could not allocate" in said.lower()
-        remedy = "give it more room with --room" if full else "use an image as its makers deliver it"
+        remedy = "give it more room with --room" if full else "use the image as it was delivered"
         raise ImageError(f"the root could not be written ({wrong[0].strip()}): {remedy}")
     try:
         tools.run("e2fsck", "-f", "-n", str(image))

@@ -10,23 +10,27 @@ README = """\
 midgrey {version}
 =================
 
-This is the part of the card that every computer can read. Change files here, put the card
-back into the unit, and start it. Take the card out only while the unit is off.
+This is the part of the card that every computer can read. Change files here,
+put the card back into the unit, and start it. Take the card out only while the
+unit is off.
 
-unit.toml    What the unit starts as: its camera, its view, its lock, the code that pairs a
-             phone with its page (page_code). Every line has its reason beside it. A mistake
-             is shown on the unit's screen, and the last good file is used.
-pins/        Which pin does what, if yours differ: copy pins-as-shipped.txt to pins.toml there
-             and change that.
-log/         What the unit says of its first start, and its last words after a failure.
-manifest.txt Everything that is on this card, with version, licence and hash.
+unit.toml     What the unit starts as: its camera, its view, its lock, the code
+              that pairs a phone with its page (page_code). Every line has its
+              reason beside it. A mistake is shown on the unit's screen, and
+              the last good file is used.
+pins/         Which pin does what, if yours differ: copy pins-as-shipped.txt to
+              pins.toml there, and change that.
+log/          What the unit says of its first start, and its last words after a
+              failure.
+manifest.txt  Everything that is on this card, with version, licence and hash.
 
-The unit's second partition is Linux's own; computers with other systems may offer to
-format it: say no.
+The card's other parts are Linux's own; computers with other systems may offer
+to format them: say no.
 
-Caution: use the supply that the board's maker names; batteries and mains have their own
-rules, so has whatever is hung overhead. Follow local codes, and leave licensed work to
-licensed people. A board in a closed case gets hot. Never point a lens at the sun.
+Caution: use the supply that the board's maker names; batteries and mains have
+their own rules, so has whatever is hung overhead. Follow local codes, and
+leave licensed work to licensed people. A board in a closed case gets hot.
+Never point a lens at the sun.
 """
 
 UNIT = """\
@@ -43,8 +47,8 @@ title = "midgrey"
 """
 
 LOG = """\
-What the unit says of itself is written here: first-boot.txt, and its last words after a
-failure. You may delete it.
+What the unit says of itself is written here: first-boot.txt, and its last
+words after a failure. You may delete it.
 """
 
 

@@ -113,8 +113,10 @@ class Tools:
             need([command[0]], lambda _: None)
             raise
         if done.returncode not in accept:
-            said = (done.stderr.strip() or done.stdout.strip())[-_LAST:]
-            raise ToolFailedError(f"{' '.join(command[:4])} ended with {done.returncode}: {said}")
+            said = " ".join((done.stderr.strip() or done.stdout.strip())[-_LAST:].split())
+            raise ToolFailedError(
+                f"{command[0]} ended with {done.returncode}: {said}", done.stdout + done.stderr
+            )
         return done.stdout, done.stderr
 
     def environment(self) -> dict[str, str]:

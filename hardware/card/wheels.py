@@ -219,10 +219,10 @@ def fetch(lock_file: Path, folder: Path, tools: Tools) -> None:
         tools.run(*words, "-r", str(lock_file), "-d", str(folder))
     except ToolFailedError as fault:
         raise WheelError(
-            f"the wheels of {lock_file} cannot be fetched ({_last_line(str(fault))}): check the "
+            f"the wheels of {lock_file} cannot be fetched ({_last_line(fault.said)}): check the "
             "network, or name a folder that holds them with --wheels"
         ) from fault
 
 
 def _last_line(text: str) -> str:
-    return text.strip().splitlines()[-1][:200]
+    return (text.strip().splitlines() or ["no reason given"])[-1][:200]

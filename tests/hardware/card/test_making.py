@@ -1,0 +1,196 @@
+"""A whole card from small stand-ins: what is on it, twice the same, nothing left where it fails."""
+
+import lzma
+
+import pytest
+
+from firmware.presets.reader import read_preset
+from hardware.card import ext4, fat, layout, making, sparse
+from hardware.card.boot_lines import Board, Input
+from hardware.card.command import main
+from hardware.card.errors import CardError, ChoiceError, ImageError, PackageError
+from hardware.card.order import Order
+from tests.hardware.card import made
+from tests.hardware.card.made import needs_tools, tools
+
+pytestmark = needs_tools
+SMALL = 256 << 20
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    place = tmp_path_factory.mktemp("card")
+    made.image(place)
+    made.wheels(place / "wheels")
+    made.packages(place / "debs")
+    return place
+
+
+def order(folder, out, **others):
+    asked = {
+        "image": folder / "makers.img",
+        "out": out,
+        "board": Board.PI4,
+        "chosen": Input.BRIDGE,
+        "lock_file": folder / "lock.txt",
+        "wheels": folder / "wheels",
+        "debs": folder / "debs",
+        "kernels": folder / "kernels",
+        "room_bytes": SMALL,
+    }
+    return Order(**asked | others)
+
+
+@pytest.fixture(scope="module")
+def card(folder):
+    out = folder / "card.img"
+    making.make(order(folder, out), tools(), print)
+    return out
+
+
+def parts(card):
+    with card.open("rb") as file:
+        return layout.read_table(file.read(512), card.stat().st_size, "card")
+
+
+def in_root(card, path):
+    return ext4.read(f"{card}?offset={parts(card)[1].start_bytes}", path, tools())
+
+
+def in_boot(card, path):
+    return fat.read(f"{card}@@{parts(card)[0].start_bytes}", path, tools())
+
+
+def test_it_has_three_partitions_that_are_whole(card, tmp_path):
+    boot, root, data = parts(card)
+    assert root.size_bytes >= made.ROOT.size_bytes + SMALL
+    for number, partition in enumerate((root, data)):
+        sparse.take_out(card, partition.start_bytes, partition.size_bytes, tmp_path / str(number))
+        tools().run("e2fsck", "-f", "-n", str(tmp_path / str(number)))
+    said, _ = tools().run("debugfs", "-R", "stats", str(tmp_path / "1"))
+    assert "midgrey-data" in said
+    assert boot == made.BOOT
+
+
+def test_the_version_is_there_as_units_look_for_it(card):
+    status = in_root(card, "/opt/midgrey/layout")
+    assert status == "1\n"
+    listed = in_boot(card, "/midgrey/manifest.txt")
+    version = listed.split()[2].rstrip(",")
+    place = f"/opt/midgrey/releases/{version}"
+    assert f'version = "{version}"' in in_root(card, f"{place}/release.toml")
+    site = f"{place}/venv/lib/python3.13/site-packages"
+    assert in_root(card, f"{site}/thing/a name (with blanks).txt") == "words\n"
+    assert "def main" in in_root(card, f"{site}/firmware/__main__.py")
+    assert "include-system-site-packages = true" in in_root(card, f"{place}/venv/pyvenv.cfg")
+    assert "midgrey" in in_root(card, f"{place}/share/README.md")
+
+
+def test_the_boot_partition_is_for_a_person(card, tmp_path):
+    assert "tc358743" in in_boot(card, "/config.txt")
+    assert "root=PARTUUID=6d696467-02" in in_boot(card, "/cmdline.txt")
+    assert "resize" not in in_boot(card, "/cmdline.txt")
+    assert in_boot(card, "/kernel8.img") == "no kernel\n"
+    preset = tmp_path / "unit.toml"
+    preset.write_text(in_boot(card, "/midgrey/unit.toml"))
+    assert read_preset(preset).title == "midgrey"
+    rows = [r for r in in_boot(card, "/midgrey/manifest.txt").splitlines() if r[:1] != "#"]
+    kinds = [row.split("\t")[0] for row in rows]
+    assert kinds.count("wheel") == 1
+    assert kinds.count("debian") == len(list((card.parent / "debs").glob("*.deb")))
+    assert all(len(row.split("\t")) == 5 for row in rows)
+
+
+def test_the_same_input_gives_the_same_bytes(folder, card):
+    again = folder / "again.img"
+    making.make(order(folder, again), tools(), print)
+    assert again.read_bytes() == card.read_bytes()
+    again.unlink()
+
+
+def test_a_packed_image_gives_the_same_card(folder, card):
+    packed = folder / "makers.img.xz"
+    packed.write_bytes(lzma.compress((folder / "makers.img").read_bytes(), preset=0))
+    out = folder / "of-packed.img"
+    making.make(order(folder, out, image=packed), tools(), print)
+    boot, root, data = parts(card)
+    assert parts(out) == (boot, root, data)
+    assert in_root(out, "/opt/midgrey/layout") == "1\n"
+    for path in (out, packed):
+        path.unlink()
+
+
+def test_read_only_is_asked_for_later(folder):
+    out = folder / "read-only.img"
+    making.make(order(folder, out, read_only=True), tools(), print)
+    assert in_boot(out, "/cmdline.txt").split()[-1] == "midgrey.readonly-later"
+    out.unlink()
+
+
+def refused(folder, tmp_path, **others):
+    out = tmp_path / "card.img"
+    out.write_bytes(b"older")
+    with pytest.raises(CardError) as caught:
+        making.make(order(folder, out, **others), tools(), print)
+    assert out.read_bytes() == b"older"
+    assert list(tmp_path.glob(".*")) == []
+    assert "\n" not in str(caught.value)
+    return caught
+
+
+def test_what_is_no_image_leaves_all_as_it_was(folder, tmp_path):
+    noise = folder / "noise.img"
+    noise.write_bytes(b"noise" * 1000)
+    assert "no image of a card" in str(refused(folder, tmp_path, image=noise).value)
+    assert "there is no image" in str(refused(folder, tmp_path, image=folder / "none").value)
+
+
+@pytest.mark.parametrize(
+    ("settings", "words"),
+    [
+        ({"release": 'PRETTY_NAME="An older 12"\nVERSION_CODENAME=bookworm\n'}, "An older 12"),
+        ({"release": "\n"}, "no system that is known"),
+        ({"status": made.STATUS.replace("arm64", "armhf")}, "32 bits"),
+        ({"cmdline": "nothing\n"}, "root="),
+    ],
+)
+def test_another_system_is_said(folder, tmp_path, settings, words):
+    other = tmp_path / "other"
+    other.mkdir()
+    path = made.image(other, **settings)
+    place = tmp_path / "out"
+    place.mkdir()
+    caught = refused(folder, place, image=path)
+    assert caught.type is ImageError
+    assert words in str(caught.value)
+
+
+def test_a_package_that_others_need_is_missed(folder, tmp_path):
+    debs = tmp_path / "debs"
+    made.packages(debs)
+    made.deb(debs, "python3-pygame", depends="libmissing", version="2")
+    (debs / "python3-pygame_1_arm64.deb").unlink()
+    place = tmp_path / "out"
+    place.mkdir()
+    caught = refused(folder, place, debs=debs)
+    assert caught.type is PackageError
+    assert "libmissing" in str(caught.value)
+
+
+def test_kernels_of_another_version_are_refused(folder, tmp_path):
+    kernels = tmp_path / "kernels"
+    kernels.mkdir()
+    (kernels / "made-for.json").write_text('{"version": "0.0.1"}\n')
+    place = tmp_path / "out"
+    place.mkdir()
+    caught = refused(folder, place, kernels=kernels)
+    assert caught.type is ChoiceError
+    assert "0.0.1" in str(caught.value)
+
+
+def test_the_command_says_one_sentence_and_ends_with_2(folder, tmp_path, capsys):
+    words = [str(folder / "none.img"), "--out", str(tmp_path / "c.img"), "--board", "pi5"]
+    assert main(words) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert said.startswith("card: there is no image")

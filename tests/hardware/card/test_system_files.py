@@ -1,0 +1,64 @@
+"""What a card's root gets, against the installer that does the same on a running board."""
+
+import re
+
+import pytest
+
+from hardware.card import release, system_files
+from hardware.card.boot_lines import Board
+from hardware.card.errors import ChoiceError
+from tests.places import ROOT
+
+SYSTEMD = ROOT / "systemd"
+
+
+@pytest.fixture
+def root(tmp_path):
+    system_files.write(tmp_path, "0.8.0-12345678", Board.PI4)
+    return tmp_path
+
+
+def test_everything_of_the_installers_list_is_there(root):
+    listed = system_files.installed_files((SYSTEMD / "install.sh").read_text())
+    assert "midgrey.service" in listed
+    for source, (target, mode) in {**listed, **system_files.OWN}.items():
+        assert (root / target).read_bytes() == (SYSTEMD / source).read_bytes(), source
+        assert (root / target).stat().st_mode & 0o777 == mode, source
+
+
+def test_units_start_as_their_install_sections_say(root):
+    for unit, by in system_files.WANTED.items():
+        text = (root / system_files.UNITS / unit).read_text()
+        assert f"WantedBy={by}" in text.splitlines()
+        link = root / system_files.UNITS / f"{by}.wants" / unit
+        assert link.resolve() == (root / system_files.UNITS / unit).resolve()
+
+
+def test_all_that_the_installer_masks_is_masked(root):
+    script = (SYSTEMD / "install.sh").read_text()
+    trimmed = re.search(r"^trimmed=\(\n(.*?)^\)", script, re.MULTILINE | re.DOTALL)[1].split()
+    assert set(trimmed) <= set(system_files.MASKED)
+    assert "getty@tty1.service" in system_files.MASKED
+    for unit in system_files.MASKED:
+        assert (root / system_files.UNITS / unit).readlink().as_posix() == "/dev/null"
+
+
+def test_the_version_is_the_one_that_is_started(root):
+    current = root / "opt/midgrey/current"
+    assert current.readlink().as_posix() == "releases/0.8.0-12345678"
+    assert (root / "etc/midgrey/pins.toml").readlink().as_posix() == system_files.PINS_ON_BOOT
+
+
+def test_kernels_are_for_a_processor_that_every_board_of_the_name_has():
+    assert set(system_files.PROCESSORS) == set(Board)
+    assert "cortex-a53" in system_files.environment(Board.ZERO2W)
+    assert "NUMBA_CPU_NAME=cortex-a72 NUMBA_CPU_FEATURES=\n" in system_files.environment(Board.PI5)
+
+
+def test_an_installer_without_its_list_is_said():
+    with pytest.raises(ChoiceError, match="no list"):
+        system_files.installed_files("#!/bin/bash\n")
+
+
+def test_the_projects_folder_is_found():
+    assert release.REPO == ROOT
