@@ -35,6 +35,7 @@ from firmware.opening.session import Session
 from firmware.profiles.keep_clip import keep_clip
 from firmware.profiles.model import Profile
 from firmware.profiles.shelf import own_profiles
+from firmware.screen.backlight import panel_light
 from firmware.screen.blind import AnyScreen
 from firmware.screen.drawing import Drawing
 from firmware.system.compiling import Compiling, listen
@@ -198,6 +199,7 @@ def _on_feed(
         each_turn,
         lambda seen: _snapshot(screen, clock, seen),
         tools.marking.mark,
+        light=panel_light,
         shows_index=lambda: tools.paging.shows_index,
         preparing=lambda: tools.compiling.words,
         is_warm=tools.is_warm,
