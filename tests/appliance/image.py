@@ -54,6 +54,7 @@ WANTED = [
     "python3-uvicorn",
     "python3-websockets",
     "v4l-utils",
+    "openssh-client",
     "libgbm1",
     "libegl1",
     "libegl-mesa0",
