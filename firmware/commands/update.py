@@ -14,7 +14,7 @@ from firmware.errors import ArgumentError, UpdateError
 from firmware.system.files import save
 from firmware.update.checking import own_check, start_as_user
 from firmware.update.found import offer
-from firmware.update.installing import Unit, take, updating
+from firmware.update.installing import ThisUnit, take, updating
 from firmware.update.places import INCOMING, SAID, Places
 from firmware.update.signature import must_be_signed
 from firmware.update.slots import change_back, given_up, standing, switching, versions
@@ -33,7 +33,7 @@ def main(_command: Command, options: UpdateOptions) -> None:
     update(options, this_unit(), sys.stdout)
 
 
-def update(options: UpdateOptions, unit: Unit, out: TextIO) -> None:
+def update(options: UpdateOptions, unit: ThisUnit, out: TextIO) -> None:
     """Take, go back, look, or list.
 
     Raises
@@ -58,10 +58,10 @@ def update(options: UpdateOptions, unit: Unit, out: TextIO) -> None:
         list_versions(unit.places, out)
 
 
-def this_unit(places: Places | None = None) -> Unit:
+def this_unit(places: Places | None = None) -> ThisUnit:
     """The machine that this runs on."""
     places = places or Places(Path(os.environ.get("MIDGREY_HOME", Places().home)))
-    return Unit(
+    return ThisUnit(
         platform.machine(),
         ".".join(platform.python_version_tuple()[:2]),
         places,
@@ -87,7 +87,7 @@ def go_back(places: Places) -> str:
     return version
 
 
-def look(folders: tuple[Path, ...], unit: Unit, out: TextIO) -> None:
+def look(folders: tuple[Path, ...], unit: ThisUnit, out: TextIO) -> None:
     """Take the newest bundle there is, if it is newer; for units of systemd, which ask nobody.
 
     What a phone has brought is started at once, since somebody waits for it, and taken away; what

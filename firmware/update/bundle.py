@@ -28,6 +28,8 @@ from firmware.update.manifest import MOST_BYTES, MOST_UNPACKED, Manifest, manife
 
 SAYS, SIGNED, CARRIES = "bundle.toml", "bundle.toml.sig", "version.tar.gz"
 BLOCK = tarfile.BLOCKSIZE
+END = 2 * BLOCK
+"""Bytes behind the last part."""
 CHUNK = 1 << 20
 NO_BUNDLE = "it is no bundle of a version, or a part of one; make or copy it again"
 
@@ -105,9 +107,10 @@ def opened_bundle(path: Path) -> Iterator[Bundle]:
     """
     try:
         descriptor = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_CLOEXEC | os.O_NOCTTY)
+        if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+            os.close(descriptor)
+            raise UpdateError(f"{path}: it is no plain file; name the bundle itself")
         with os.fdopen(descriptor, "rb") as file:
-            if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
-                raise UpdateError(f"{path}: it is no plain file; name the bundle itself")
             yield _parts(path, file)
     except OSError as fault:
         raise UpdateError(
@@ -118,12 +121,14 @@ def opened_bundle(path: Path) -> Iterator[Bundle]:
 
 def _parts(path: Path, file: BinaryIO) -> Bundle:
     says = file.read(_size(path, file, SAYS, MOST_BYTES))
-    _skip_fill(file, len(says))
+    _pass_fill(path, file, len(says))
     signature = file.read(_size(path, file, SIGNED, MOST_BYTES))
-    _skip_fill(file, len(signature))
+    _pass_fill(path, file, len(signature))
     size = _size(path, file, CARRIES, MOST_UNPACKED)
     at = file.tell()
-    if os.fstat(file.fileno()).st_size < at + size:
+    file.seek(at + size)
+    _pass_fill(path, file, size, END)
+    if file.read(1):
         raise UpdateError(f"{path}: {NO_BUNDLE}")
     return Bundle(str(path), file, says, signature, at, size)
 
@@ -139,5 +144,8 @@ def _size(path: Path, file: BinaryIO, name: str, most: int) -> int:
     return found.size
 
 
-def _skip_fill(file: BinaryIO, size: int) -> None:
-    file.seek(-size % BLOCK, os.SEEK_CUR)
+def _pass_fill(path: Path, file: BinaryIO, size: int, more: int = 0) -> None:
+    """What fills a part up says nothing, and nothing else stands there."""
+    fill = -size % BLOCK + more
+    if file.read(fill) != bytes(fill):
+        raise UpdateError(f"{path}: {NO_BUNDLE}")

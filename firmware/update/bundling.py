@@ -18,7 +18,7 @@ from typing import BinaryIO
 
 from firmware.errors import UpdateError
 from firmware.system.files import reason_of, settle
-from firmware.update.bundle import CARRIES, CHUNK, SAYS, SIGNED
+from firmware.update.bundle import CARRIES, CHUNK, END, SAYS, SIGNED
 from firmware.update.manifest import MOST_BYTES, Manifest, Release, release_of
 from firmware.update.places import COMMAND, ENDING, PYTHON_LINKS, RELEASE_FILE
 from firmware.update.signature import sign
@@ -61,7 +61,7 @@ def make_bundle(folder: Path, key: Path, out: Path) -> Manifest:
             _put(file, SIGNED, len(signature), io.BytesIO(signature))
             packed.seek(0)
             _put(file, CARRIES, size, packed)
-            file.write(bytes(2 * tarfile.BLOCKSIZE))
+            file.write(bytes(END))
             file.flush()
             os.fsync(file.fileno())
     unfinished.replace(out)

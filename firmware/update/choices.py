@@ -22,7 +22,7 @@ class Trial:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class VersionsInUse:
     """How versions stand.
 
     Attributes
@@ -53,17 +53,17 @@ class Doing(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class Decision:
     """What is to be done, and why, as part of a sentence."""
 
     doing: Doing
     why: str = ""
 
 
-NOTHING = Choice(Doing.NOTHING)
+NOTHING = Decision(Doing.NOTHING)
 
 
-def before_start(now: Standing) -> Choice:
+def before_start(now: VersionsInUse) -> Decision:
     """What is to be done before the unit starts its program."""
     if now.current is None:
         return _back(now, "its folder is not there")
@@ -71,15 +71,15 @@ def before_start(now: Standing) -> Choice:
         return NOTHING
     if not now.is_on_trial:
         # The power went between the two steps of a switch, or between those of a way back.
-        return Choice(Doing.END_TRIAL)
+        return Decision(Doing.END_TRIAL)
     if now.trial.starts >= TRIES:
         back = _back(now, f"it did not prove itself in {TRIES} starts")
         if back is not NOTHING:
             return back
-    return Choice(Doing.COUNT)
+    return Decision(Doing.COUNT)
 
 
-def time_is_up(now: Standing, *, waits_for_feed: bool) -> Choice:
+def time_is_up(now: VersionsInUse, *, waits_for_feed: bool) -> Decision:
     """What is to be done when the time of a trial is over.
 
     Parameters
@@ -93,12 +93,12 @@ def time_is_up(now: Standing, *, waits_for_feed: bool) -> Choice:
     return _back(now, "it did not measure and show a picture within its time")
 
 
-def proved(now: Standing, version: str) -> Choice:
+def proved(now: VersionsInUse, version: str) -> Decision:
     """What is to be done when a running process says that its version has proved itself."""
     is_it = now.is_on_trial and version == now.current
-    return Choice(Doing.END_TRIAL) if is_it else NOTHING
+    return Decision(Doing.END_TRIAL) if is_it else NOTHING
 
 
-def _back(now: Standing, why: str) -> Choice:
+def _back(now: VersionsInUse, why: str) -> Decision:
     there_is = now.previous is not None and now.previous != now.current
-    return Choice(Doing.GO_BACK, why) if there_is else NOTHING
+    return Decision(Doing.GO_BACK, why) if there_is else NOTHING

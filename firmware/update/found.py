@@ -12,7 +12,7 @@ from pathlib import Path
 
 from firmware.errors import UpdateError
 from firmware.update.bundle import opened_bundle
-from firmware.update.installing import Unit, verified
+from firmware.update.installing import ThisUnit, verified
 from firmware.update.manifest import Release
 from firmware.update.places import ENDING
 from firmware.update.slots import given_up, standing, versions
@@ -25,14 +25,14 @@ MOST_FILES = 16
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class Offered:
     """The bundle to take, or None; and what is to be said of others."""
 
     path: Path | None = None
     refused: tuple[str, ...] = field(default=())
 
 
-def offer(folders: Iterable[Path], unit: Unit) -> Offer:
+def offer(folders: Iterable[Path], unit: ThisUnit) -> Offered:
     """The newest bundle in these folders that is to be taken."""
     best: tuple[tuple[int, int, int], Path] | None = None
     refused = []
@@ -48,10 +48,10 @@ def offer(folders: Iterable[Path], unit: Unit) -> Offer:
         numbers = numbers_of(release.version) or (0, 0, 0)
         if numbers > running and release.version not in known and (not best or numbers > best[0]):
             best = (numbers, path)
-    return Offer(None if best is None else best[1], tuple(refused))
+    return Offered(None if best is None else best[1], tuple(refused))
 
 
-def _release(path: Path, unit: Unit) -> Release:
+def _release(path: Path, unit: ThisUnit) -> Release:
     with opened_bundle(path) as bundle:
         return verified(bundle, unit).release
 

@@ -13,7 +13,7 @@ from typing import TextIO
 
 from firmware.system.files import read_small
 from firmware.update import choices
-from firmware.update.choices import Choice, Doing, Standing
+from firmware.update.choices import Decision, Doing, VersionsInUse
 from firmware.update.places import PROVED, RUN_FOLDER, WAITING, Places
 from firmware.update.slots import carry_out, standing, switching
 
@@ -53,7 +53,7 @@ def proved(places: Places, run: Path, out: TextIO) -> bool:
     return _do(places, lambda now: choices.proved(now, version), out).doing is Doing.END_TRIAL
 
 
-def _do(places: Places, decide: Callable[[Standing], Choice], out: TextIO) -> Choice:
+def _do(places: Places, decide: Callable[[VersionsInUse], Decision], out: TextIO) -> Decision:
     with switching(places):
         now = standing(places)
         choice = decide(now)

@@ -31,7 +31,7 @@ COMPILE_S = 900.0
 
 
 @dataclass(frozen=True, slots=True)
-class Unit:
+class ThisUnit:
     """What a version has to fit: the machine that it is to run on.
 
     Attributes
@@ -89,7 +89,7 @@ def updating(places: Places) -> Iterator[None]:
         os.close(descriptor)
 
 
-def verified(bundle: Bundle, unit: Unit) -> Manifest:
+def verified(bundle: Bundle, unit: ThisUnit) -> Manifest:
     """What a bundle says, once its signature holds.
 
     Raises
@@ -101,7 +101,7 @@ def verified(bundle: Bundle, unit: Unit) -> Manifest:
     return bundle.manifest()
 
 
-def take(path: Path, unit: Unit, *, may_be_older: bool = False) -> str:
+def take(path: Path, unit: ThisUnit, *, may_be_older: bool = False) -> str:
     """Bring a bundle's version onto the card and put it on trial; its name.
 
     Raises
@@ -135,7 +135,7 @@ def take(path: Path, unit: Unit, *, may_be_older: bool = False) -> str:
         return version
 
 
-def _must_fit(name: str, manifest: Manifest, unit: Unit, *, may_be_older: bool) -> None:
+def _must_fit(name: str, manifest: Manifest, unit: ThisUnit, *, may_be_older: bool) -> None:
     release, now = manifest.release, standing(unit.places)
     if unit.is_forgetful():
         raise UpdateError(
@@ -162,7 +162,7 @@ def _must_fit(name: str, manifest: Manifest, unit: Unit, *, may_be_older: bool) 
         )
 
 
-def _must_have_room(name: str, manifest: Manifest, unit: Unit) -> None:
+def _must_have_room(name: str, manifest: Manifest, unit: ThisUnit) -> None:
     needed = round(manifest.unpacked_bytes * COMPILED) + MARGIN
     free = unit.free_bytes(unit.places.home)
     if needed > free:
@@ -172,7 +172,7 @@ def _must_have_room(name: str, manifest: Manifest, unit: Unit) -> None:
         )
 
 
-def _place(bundle: Bundle, manifest: Manifest, unit: Unit) -> None:
+def _place(bundle: Bundle, manifest: Manifest, unit: ThisUnit) -> None:
     """Fill a folder under another name; whole and on the card, it gets its own."""
     version = manifest.release.version
     final = unit.places.release(version)
@@ -197,7 +197,7 @@ def _compile(fresh: Path, final: Path) -> None:
         subprocess.run(words, capture_output=True, timeout=COMPILE_S, check=False)
 
 
-def _tidy(unit: Unit) -> None:
+def _tidy(unit: ThisUnit) -> None:
     """Take away what no link leads to: versions of before, halves of one, kernels of neither.
 
     Never after a switch: what was switched from may still be running.

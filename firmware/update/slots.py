@@ -11,7 +11,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from firmware.system.files import read_small, save, settle
-from firmware.update.choices import Choice, Doing, Standing, Trial
+from firmware.update.choices import Decision, Doing, Trial, VersionsInUse
 from firmware.update.places import COMMAND, Places
 from firmware.update.version import NAME
 
@@ -36,14 +36,14 @@ def switching(places: Places) -> Iterator[None]:
         os.close(descriptor)
 
 
-def standing(places: Places) -> Standing:
+def standing(places: Places) -> VersionsInUse:
     """How versions stand now."""
-    return Standing(
+    return VersionsInUse(
         _led_to(places, places.current), _led_to(places, places.previous), _trial(places)
     )
 
 
-def carry_out(places: Places, now: Standing, choice: Choice) -> None:
+def carry_out(places: Places, now: VersionsInUse, choice: Decision) -> None:
     """Do what was decided of how versions stood."""
     if choice.doing is Doing.COUNT and now.trial is not None:
         put_on_trial(places, Trial(now.trial.version, now.trial.starts + 1))

@@ -4,7 +4,6 @@ import os
 import tarfile
 import zlib
 from pathlib import Path, PurePosixPath
-from typing import IO
 
 from firmware.errors import UpdateError
 from firmware.update.bundle import CHUNK, Bundle
@@ -51,15 +50,26 @@ def _take(packed: tarfile.TarFile, manifest: Manifest, into: Path, name: str) ->
         left -= member.size
         if entries < 0 or left < 0:
             raise UpdateError(f"{name}: it carries more than it says; copy it again")
-        path = into / inside
-        if member.isdir():
-            path.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)
-            continue
-        path.parent.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)
-        content = packed.extractfile(member)
-        assert content is not None, "it is a plain file"
-        _write(path, content, PROGRAM_MODE if member.mode & 0o100 else FILE_MODE, name)
-        os.utime(path, (member.mtime, member.mtime))
+        try:
+            _put(packed, member, into / inside)
+        except (FileExistsError, NotADirectoryError):
+            raise UpdateError(
+                f"{name}: it carries two things of the name {inside}; nothing was taken"
+            ) from None
+
+
+def _put(packed: tarfile.TarFile, member: tarfile.TarInfo, path: Path) -> None:
+    if member.isdir():
+        path.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)
+        return
+    path.parent.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)
+    content = packed.extractfile(member)
+    assert content is not None, "it is a plain file"
+    with path.open("xb") as file:
+        while block := content.read(CHUNK):
+            file.write(block)
+        os.fchmod(file.fileno(), PROGRAM_MODE if member.mode & 0o100 else FILE_MODE)
+    os.utime(path, (member.mtime, member.mtime))
 
 
 def _inside(member: tarfile.TarInfo, name: str) -> PurePosixPath:
@@ -72,18 +82,6 @@ def _inside(member: tarfile.TarInfo, name: str) -> PurePosixPath:
     if member.type not in {tarfile.REGTYPE, tarfile.AREGTYPE, tarfile.DIRTYPE}:
         raise UpdateError(f"{name}: it carries {path}, which is no plain file; nothing was taken")
     return path
-
-
-def _write(path: Path, content: IO[bytes], mode: int, name: str) -> None:
-    try:
-        with path.open("xb") as file:
-            while block := content.read(CHUNK):
-                file.write(block)
-            os.fchmod(file.fileno(), mode)
-    except FileExistsError:
-        raise UpdateError(f"{name}: it carries {path.name} twice; nothing was taken") from None
-    except NotADirectoryError:
-        raise UpdateError(f"{name}: it carries a file within a file; nothing was taken") from None
 
 
 def _must_be(manifest: Manifest, folder: Path, name: str) -> None:
