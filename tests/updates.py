@@ -88,7 +88,7 @@ def made_update(folder, version, key, **said):
 def all_of(home):
     """Everything below a folder, by name and content: what must be as it was."""
     home = Path(home)
-    found = {}
+    found: dict[str, object] = {}
     for path in sorted(home.rglob("*")):
         name = str(path.relative_to(home))
         if path.name in {".updating", ".switching"}:

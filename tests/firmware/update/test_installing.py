@@ -40,7 +40,12 @@ def unit_of(bundles, tmp_path, *there, **said):
 
 def test_a_newer_version_is_whole_and_on_trial(bundles, tmp_path):
     checked = []
-    unit = unit_of(bundles, tmp_path, check=lambda folder: checked.append(folder) or "")
+
+    def check(folder):
+        checked.append(folder)
+        return ""
+
+    unit = unit_of(bundles, tmp_path, check=check)
     assert take(bundles[0]["0.2.0"], unit) == "0.2.0"
     now = standing(unit.places)
     assert (now.current, now.previous, now.trial) == ("0.2.0", "0.1.0", Trial("0.2.0", 0))
