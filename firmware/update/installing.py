@@ -113,21 +113,21 @@ def take(path: Path, unit: ThisUnit, *, may_be_older: bool = False) -> str:
         manifest = verified(bundle, unit)
         version = manifest.release.version
         _must_fit(bundle.name, manifest, unit, may_be_older=may_be_older)
-        _tidy(unit)
+        _tidy(unit, version)
         _must_have_room(bundle.name, manifest, unit)
         if bundle.carried().digest() != manifest.payload_sha256:
             raise UpdateError(f"{path}: what it carries is not what was signed; copy it again")
         try:
             _place(bundle, manifest, unit)
         except OSError as fault:
-            _tidy(unit)
+            _tidy(unit, version)
             raise UpdateError(
                 f"{path}: {version} cannot be written to the card ({reason_of(fault)}); nothing "
                 "was changed"
             ) from fault
         why = unit.check(unit.places.release(version))
         if why:
-            _tidy(unit)
+            _tidy(unit, version)
             raise UpdateError(f"{path}: {version} is not taken: {why}; nothing was changed")
         forgive(unit.places, version)
         with switching(unit.places):
@@ -197,14 +197,15 @@ def _compile(fresh: Path, final: Path) -> None:
         subprocess.run(words, capture_output=True, timeout=COMPILE_S, check=False)
 
 
-def _tidy(unit: ThisUnit) -> None:
+def _tidy(unit: ThisUnit, version: str) -> None:
     """Take away what no link leads to: versions of before, halves of one, kernels of neither.
 
-    Never after a switch: what was switched from may still be running.
+    Never after a switch: what was switched from may still be running. Kernels of the version that is
+    to be taken may be there from an earlier try.
     """
     now = standing(unit.places)
-    keep = {now.current, now.previous}
-    for folder in (unit.places.releases, unit.kernels):
+    used = {now.current, now.previous}
+    for folder, keep in ((unit.places.releases, used), (unit.kernels, {*used, version})):
         with suppress(OSError):
             for each in folder.iterdir():
                 if each.name not in keep and each.is_dir() and not each.is_symlink():

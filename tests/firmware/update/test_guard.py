@@ -38,7 +38,11 @@ def called(places, word, folder):
     (folder / "told").write_text("")
     done = subprocess.run(
         ["/bin/sh", str(places.home / "guard/guard"), word],
-        env={"PATH": f"{fake.parent}:/usr/bin:/bin", "MIDGREY_HOME": str(places.home)},
+        env={
+            "PATH": f"{fake.parent}:/usr/bin:/bin",
+            "MIDGREY_HOME": str(places.home),
+            "MIDGREY_TOLD": str(folder / "said/said"),
+        },
         capture_output=True,
         text=True,
         timeout=60,
@@ -60,6 +64,8 @@ def test_it_counts_starts_and_goes_back_from_outside_of_every_version(unit, tmp_
     )
     assert told == ["--no-block stop midgrey-trial.timer"]
     assert standing(unit).current == "0.1.0"
+    said = (tmp_path / "said/said").read_text()
+    assert said == "0.2.0 is given up: it did not prove itself in 3 starts; back to 0.1.0\n"
 
 
 def test_without_a_trial_python_is_not_even_started(unit, tmp_path):
@@ -111,17 +117,18 @@ def test_one_that_waits_for_its_feed_is_given_more_time_by_its_own_name_alone(un
     run = tmp_path / "run"
     run.mkdir()
     (run / "waits-for-feed").write_text("0.2.0\n")
-    assert not time_is_up(unit, run, io.StringIO())
+    assert not time_is_up(unit, run, io.StringIO(), tmp_path / "said")
     (run / "waits-for-feed").write_text("0.1.0\n")
-    assert time_is_up(unit, run, io.StringIO())
+    assert time_is_up(unit, run, io.StringIO(), tmp_path / "said")
     assert "within its time" in given_up(unit)["0.2.0"]
 
 
 def test_words_lead_to_what_they_say(unit, tmp_path):
-    assert main(["start"], unit, tmp_path) == 0
+    said = tmp_path / "said"
+    assert main(["start"], unit, tmp_path, said) == 0
     assert standing(unit).trial == Trial("0.2.0", 1)
     assert main(["proved"], unit, tmp_path) == 0
-    assert main(["time"], unit, tmp_path) == guard.WENT_BACK
+    assert main(["time"], unit, tmp_path, said) == guard.WENT_BACK
     assert main(["x", "y"], unit, tmp_path) == 2
 
 
