@@ -200,8 +200,8 @@ def _compile(fresh: Path, final: Path) -> None:
 def _tidy(unit: ThisUnit, version: str) -> None:
     """Take away what no link leads to: versions of before, halves of one, kernels of neither.
 
-    Never after a switch: what was switched from may still be running. Kernels of the version that is
-    to be taken may be there from an earlier try.
+    Never after a switch: what was switched from may still be running. Kernels of the version that
+    is to be taken may be there from an earlier try.
     """
     now = standing(unit.places)
     used = {now.current, now.previous}

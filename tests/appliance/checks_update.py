@@ -11,7 +11,10 @@ from image import Image
 from machine import Machine, MachineError, keeping_layer
 
 MIDGREY = "/opt/midgrey/current/bin/midgrey"
-SHA = "find -L {} -type f ! -path '*/__pycache__/*' -print0 | sort -z | xargs -0 sha256sum | sha256sum"
+SHA = (
+    "find -L {} -type f ! -path '*/__pycache__/*' -printf '%P\\0' | sort -z "
+    "| (cd {} && xargs -0 sha256sum) | sha256sum"
+)
 KEPT = "sha256sum /var/lib/midgrey/settings.json /etc/midgrey/environment"
 # Nothing of this changes while something is refused.
 STANDS = (
@@ -28,6 +31,11 @@ def _take(machine: Machine, number: str, words: str = "") -> str:
 
 def _current(machine: Machine) -> str:
     return machine.check("basename $(readlink /opt/midgrey/current)").strip()
+
+
+def _sum_of(machine: Machine, folder: str) -> str:
+    """One digest of all files of a folder."""
+    return machine.check(SHA.replace("{}", folder), 300.0).strip()
 
 
 def _on_trial(machine: Machine) -> bool:
@@ -145,7 +153,7 @@ def back_by_hand(machine: Machine) -> str:
 
 
 def cuts_while_updating(image: Image, folder: Path, times: int, seed: int = 4) -> str:
-    """Cut the power at any moment of an update: it boots by itself into one of two whole versions."""
+    """Cut the power at any moment of an update: it boots by itself into one of two whole ones."""
     layer = keeping_layer(image, folder / "updates.qcow2")
     moments, starts = random.Random(seed), []
     machine = Machine(image, folder / "updates", disk=layer)
@@ -154,7 +162,7 @@ def cuts_while_updating(image: Image, folder: Path, times: int, seed: int = 4) -
         machine.until_answering()
         until_live(machine, 240.0, 0.3)
         old = _current(machine)
-        whole = {old: machine.check(SHA.format("/opt/midgrey/current/"), 300.0)}
+        whole = {old: _sum_of(machine, "/opt/midgrey/current/")}
         span = _one_update(machine, old, whole)
         for number in range(times):
             machine.check(f"setsid {_updating()} > /root/update.log 2>&1 < /dev/null &")
@@ -181,7 +189,7 @@ def _one_update(machine: Machine, old: str, whole: dict[str, str]) -> float:
     machine.until("a proof", lambda: not _on_trial(machine), GIVEN_UP_S, 1.0)
     span = time.monotonic() - start
     new = _current(machine)
-    whole[new] = machine.check(SHA.format("/opt/midgrey/current/"), 300.0)
+    whole[new] = _sum_of(machine, "/opt/midgrey/current/")
     _start_anew(machine, old)
     return span
 
@@ -209,7 +217,7 @@ def _cut(machine: Machine, old: str, whole: dict[str, str], at_s: float) -> str:
     assert now in whole, now
     there = machine.check("ls /opt/midgrey/releases").split()
     for version in there:
-        found = machine.check(SHA.format(f"/opt/midgrey/releases/{version}/"), 300.0)
+        found = _sum_of(machine, f"/opt/midgrey/releases/{version}/")
         assert found == whole[version], f"{version} is not whole after a cut at {at_s:.0f} s"
     print(f"       cut at {at_s:.0f} s: {now}, there are {there}", flush=True)
     machine.until("no trial", lambda: not _on_trial(machine), GIVEN_UP_S, 1.0)
