@@ -52,6 +52,8 @@ class Press(Enum):
     DESQUEEZE = auto()
     FLIP = auto()
     MIRROR = auto()
+    LIGHT_UP = auto()
+    LIGHT_DOWN = auto()
     HELP = auto()
     QUIT = auto()
 
@@ -70,6 +72,8 @@ GOES_ON = frozenset(
         Press.SPOT_SMALLER,
         Press.STRIPE_UP,
         Press.STRIPE_DOWN,
+        Press.LIGHT_UP,
+        Press.LIGHT_DOWN,
     }
 )
 """What a key that is held down asks for again and again; all else is asked for once a press."""

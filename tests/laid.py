@@ -11,6 +11,7 @@ from overlays.draw.layout.layouts import Layout
 from overlays.draw.layout.lettering import Block, Letters, Text
 from overlays.draw.layout.panel_size import PanelSize
 from overlays.draw.layout.views import Over, Readings
+from overlays.draw.moment.lineup import GUIDE
 from overlays.draw.moment.shown import Face, Shown
 from overlays.draw.painter import Painter
 from overlays.wording.numbers import typeset
@@ -109,6 +110,11 @@ def missing(lines: list[Line], shown: Shown) -> list[str]:
     if shown.index:  # it stands in place of the view
         known = {} if shown.readable is None else shown.readable.figures
         return [each for each in (*shown.index, *known.values()) if not _has(said, each)]
+    if shown.lineup is not None:
+        guide = GUIDE[shown.lineup.step]
+        return [
+            each for each in (guide.name, guide.words, shown.lineup.light) if not _has(said, each)
+        ]
     words: list[str] = []
     out: list[str] = []
     seen = shown.readable

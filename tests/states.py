@@ -6,9 +6,11 @@ import numpy as np
 
 from firmware.feeds.camera import PICTURE_WARNING, RAW_WARNINGS
 from firmware.instruments.registry import REGISTRY
+from firmware.screen.backlight import UNKNOWN
 from firmware.system.compiling import ABOUT, Compiling
 from overlays.draw.layout.cube import Cube
 from overlays.draw.layout.monitor import Monitor, ViewTransform
+from overlays.draw.moment.lineup import GUIDE, Lineup
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face, RailLabel
 
@@ -40,6 +42,7 @@ LONGEST = (
 """Labels as long as any (`test_rail_pieces` lays each of them)."""
 
 
+LINING_UP = tuple(map(RailLabel, ("darker", "brighter", "next step", "done")))
 FIGURES = dict.fromkeys(NAMES, "too noisy for this tolerance")
 """A figure that is as long as any."""
 
@@ -87,6 +90,10 @@ def states(shown):
         "note with an alert": replace(shown, note=SAVED, alert=WEAK),
         "index": indexed(shown),
         "index, stale": replace(indexed(shown), face=Face.STALE, face_words="last frame 9.9 s ago"),
+        **{
+            f"lining up, {n}": replace(shown, lineup=Lineup(n, UNKNOWN), rail=LINING_UP, alert=WEAK)
+            for n in range(len(GUIDE))
+        },
         "shown otherwise": replace(shown, monitor=OTHERWISE),
         "long name": replace(shown, source=replace(named, is_simulated=False), warnings=()),
     }

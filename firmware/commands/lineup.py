@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from firmware.actions import Action, Press
+from firmware.actions import Action, Contact, Edge, Press
 from firmware.clock import Clock, SystemClock
 from firmware.commands.guard import ending_when_told
 from firmware.errors import ArgumentError
@@ -17,6 +17,7 @@ from firmware.screen.rotation import rotation_asked
 from firmware.written.arguments import output_file, parse_size
 from firmware.written.declared import Command
 from firmware.written.options import LineupOptions
+from overlays.draw.moment.lineup import Lineup
 
 if TYPE_CHECKING:
     # pygame comes in with it, which the help of a command need not wait for.
@@ -25,8 +26,13 @@ if TYPE_CHECKING:
 TURN_S = 0.05
 """From one look for presses to the next."""
 
+KEYS = "B, shift + B: the panel's light. Left: back. Q: the end. Any other press goes on."
+"""No rail stands here: said of keys, and of the four buttons by their place."""
+BUTTONS = (Press.LIGHT_DOWN, Press.LIGHT_UP, Press.SPOT_RIGHT, Press.QUIT)
+"""What the four buttons do, as on a unit's rail while its panel is set."""
 ENDS = frozenset({Press.QUIT})
-BRIGHTER, DARKER = Press.STRIPE_UP, Press.STRIPE_DOWN
+BRIGHTER = frozenset({Press.LIGHT_UP, Press.STRIPE_UP})
+DARKER = frozenset({Press.LIGHT_DOWN, Press.STRIPE_DOWN})
 BACK = frozenset({Press.PREVIOUS_VIEW, Press.SPOT_LEFT})
 
 
@@ -99,7 +105,8 @@ def show(screen: "Screen", step: int, note: str) -> None:
     """Let a step of the guide be seen."""
     from overlays.draw.columns.lineup import lineup_pieces  # noqa: PLC0415 - loads pygame
 
-    screen.lay(lambda area, letters, theme: lineup_pieces(step, note, area, letters, theme))
+    lineup = Lineup(step, note, KEYS)
+    screen.lay(lambda area, letters, theme: lineup_pieces(lineup, area, letters, theme))
     screen.flip()
 
 
@@ -108,11 +115,16 @@ def after_presses(
 ) -> tuple[int, str | None]:
     """The step of the guide after presses (below 0 at the end), and what to say of the light."""
     note: str | None = None
-    for action in actions:
+    for done in actions:
+        action: Action = done
+        if isinstance(done, Edge):
+            if done.contact is not Contact.CLOSED:
+                continue
+            action = BUTTONS[done.button]
         if action in ENDS:
             return -1, None
-        if action in {BRIGHTER, DARKER}:
-            by = 1 if action is BRIGHTER else -1
+        if action in BRIGHTER | DARKER:
+            by = 1 if action in BRIGHTER else -1
             note = UNKNOWN if light is None else light.moved(by)
         elif action in BACK:
             step = max(step - 1, 0)

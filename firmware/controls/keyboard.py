@@ -143,6 +143,11 @@ ENTRIES: tuple[Entry, ...] = (
         "picture upside down, mirrored",
         ((Key("u"), Press.FLIP), (Key("u", shift=True), Press.MIRROR)),
     ),
+    Entry(
+        "B   shift + B",
+        "the panel's own light brighter, darker",
+        ((Key("b"), Press.LIGHT_UP), (Key("b", shift=True), Press.LIGHT_DOWN)),
+    ),
     Entry("X", "let what is suspected of the feed rest", ((Key("x"), Press.DISMISS),)),
     Entry("K", "write the clip that was found in the profile", ((Key("k"), Press.KEEP_CLIP),)),
     Entry(

@@ -46,6 +46,8 @@ class Hooks:
     keep_clip:
         Asked for by a press, with the profile in use and the camera's clip as it was found: writes
         it, and answers with a note.
+    light:
+        Moves the panel's own light by so many steps, 0 for none, and says how it stands.
     shows_index:
         Whether a phone shows the index of views, whose figures are then measured.
     crew:
@@ -62,6 +64,7 @@ class Hooks:
     mark: Callable[[Measured | None, State, ReadWith], str] = lambda _measured, _state, _with: (
         NO_JOURNAL
     )
+    light: Callable[[int], str] = lambda _steps: ""
     shows_index: Callable[[], bool] = lambda: False
     alert: Callable[[], Alert | None] = lambda: None
     preparing: Callable[[], str] = lambda: ""

@@ -14,6 +14,7 @@ from firmware.feeds.base import Feed, FeedState
 from firmware.health.stats import Stats
 from firmware.instruments.scene import Frames
 from firmware.live.announcing import Announcing
+from firmware.live.answering import answered
 from firmware.live.ceilings import Ceilings
 from firmware.live.freshness import Freshness
 from firmware.live.going import sent
@@ -23,6 +24,7 @@ from firmware.live.hooks import Hooks
 from firmware.live.liveness import Liveness
 from firmware.live.locked import after
 from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
+from firmware.live.railing import is_lining_up
 from firmware.live.settling import Settling
 from firmware.live.showing import Arrived, Besides, Ready, shown_of
 from firmware.live.state import Running, State
@@ -197,16 +199,11 @@ class Loop:
             self._held = kept(self._current.frame)
         elif self._held is None:
             self.state = replace(self.state, held=False)  # there is nothing to hold yet
-        if self.state.screenshots != before.screenshots:
-            self.say(self._hooks.screenshot(self._readable))
-        if self.state.marks != before.marks:
-            self.say(self._hooks.mark(self._readable, self.state, self._read_with))
+        for words in answered(self._hooks, before, self.state, self._readable, self._read_with):
+            self.say(words)
         if self.state.searches != before.searches:
             self.state, words = sent(self.state, self._readable, self._read_with.gamut)
             self.say(words)
-        if self.state.kept_clips != before.kept_clips:
-            top = None if self._readable is None else self._readable.yard.flat_top
-            self.say(self._hooks.keep_clip(self.state.in_use, top))
         self._suspicions.dismiss(self.state.dismissed)
         self._take_orders()
         if self._held is not None and self.state != before:
@@ -287,7 +284,8 @@ class Loop:
 
     def _shown(self, seen: Freshness, measured: Measured | None, turn: int) -> Shown:
         warnings = (*self._suspicions.words, *self._warnings)
-        said = Besides(warnings, self._note[0], self._alert or self._suspicions.alert, turn)
+        light = self._hooks.light(0) if is_lining_up(self.state) else ""
+        said = Besides(warnings, self._note[0], self._alert or self._suspicions.alert, turn, light)
         return shown_of(self.state, self._feed.info, self._orders, measured, seen, said)
 
     def _let_go(self) -> None:

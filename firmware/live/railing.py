@@ -19,6 +19,7 @@ from firmware.presets.model import Allowed
 from firmware.rail.pages import FIRST, At, Leaf, Meaning, Page
 from firmware.rail.tree import Surroundings, page
 from overlays.draw.layout.views import TraceKind
+from overlays.draw.moment.lineup import GUIDE
 from overlays.draw.moment.shown import RailLabel
 
 
@@ -34,6 +35,7 @@ def now_of(state: State) -> Surroundings:
         is_held=state.held,
         has_help=state.help,
         next_trace=kinds[(kinds.index(state.trace) + 1) % len(kinds)].value,
+        lineup_steps=len(GUIDE),
     )
 
 
@@ -71,10 +73,17 @@ def index_of(state: State) -> tuple[str, ...]:
     return tuple(view.name for view in state.registry.views())
 
 
+def is_lining_up(state: State) -> bool:
+    """Whether the panel itself is being set, with bars in place of the camera's picture."""
+    return state.rail.leaf is Leaf.LINEUP and not state.help
+
+
 def acted(state: State, action: Action) -> State:  # noqa: PLR0911 - one for each kind of action
     """The state after anything that can be done; whatever a person does brings the rail back."""
     if isinstance(action, PictureSize):
         return after(state, action)
+    if isinstance(action, Rest) and is_lining_up(state):
+        return state  # whoever sets the panel has both hands there
     if isinstance(action, Rest):
         return replace(state, rail=FIRST, is_resting=True)
     if isinstance(action, FromPage):

@@ -6,10 +6,11 @@ from firmware.controls.keyboard import help_entries
 from firmware.feeds.base import FeedInfo
 from firmware.live.freshness import Freshness
 from firmware.live.measurer import Orders
-from firmware.live.railing import index_of, labels_of
+from firmware.live.railing import index_of, is_lining_up, labels_of
 from firmware.live.state import State
 from firmware.live.stripes_shown import band_words
 from overlays.draw.layout.layouts import rests_unseen
+from overlays.draw.moment.lineup import Lineup
 from overlays.draw.moment.shown import Alert, Face, Measured, Shown, Source, StripeShown
 from overlays.signal.frame import Frame
 
@@ -38,6 +39,8 @@ class Besides:
     note: str
     alert: Alert | None
     turn: int
+    light: str = ""
+    """How the panel's own light stands, while that is set."""
 
 
 def shown_of(
@@ -76,5 +79,6 @@ def shown_of(
         monitor=state.monitor,
         goal=profile.goal,
         index=index_of(state),
+        lineup=Lineup(state.rail.number, said.light) if is_lining_up(state) else None,
         rail=() if state.is_resting and rests_unseen(state.view) else labels_of(state),
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from firmware.actions import Press
 from firmware.instruments.desk import inside
 from overlays.measure.spot.spot import SpotPlace
 
@@ -54,3 +55,19 @@ def grown(factor: float) -> Change:
 def centred(spot: SpotPlace, size: Size) -> SpotPlace:
     """In the middle of the picture."""
     return inside(size[0] // 2, size[1] // 2, spot.size, *size)
+
+
+SPOT_STEPS: dict[Press, Change] = {
+    Press.SPOT_LEFT: stepped(-1, 0),
+    Press.SPOT_RIGHT: stepped(1, 0),
+    Press.SPOT_UP: stepped(0, -1),
+    Press.SPOT_DOWN: stepped(0, 1),
+    Press.SPOT_LEFT_FINE: shifted(-1, 0),
+    Press.SPOT_RIGHT_FINE: shifted(1, 0),
+    Press.SPOT_UP_FINE: shifted(0, -1),
+    Press.SPOT_DOWN_FINE: shifted(0, 1),
+    Press.SPOT_LARGER: grown(GROWTH),
+    Press.SPOT_SMALLER: grown(1.0 / GROWTH),
+    Press.SPOT_CENTRE: centred,
+}
+"""What each of these presses does to the spot."""

@@ -17,15 +17,7 @@ from firmware.instruments.registry import REGISTRY, Registry
 from firmware.live.by_profile import ByProfile, Settings, taken_up
 from firmware.live.locking import Locking
 from firmware.live.monitor_steps import MONITOR_STEPS, following
-from firmware.live.spot_steps import (
-    GROWTH,
-    LEAST_SPOT,
-    Size,
-    centred,
-    grown,
-    shifted,
-    stepped,
-)
+from firmware.live.spot_steps import LEAST_SPOT, SPOT_STEPS
 from firmware.live.stripe_steps import with_nudged
 from firmware.profiles.model import Profile
 from firmware.rail.pages import FIRST, At
@@ -67,6 +59,8 @@ class State:
         How often was asked so far for a picture of the screen, a mark, the clip that was found to
         be written in the profile, what is suspected to rest, a code for a phone, and phones to be
         forgotten.
+    lights:
+        By how many steps in all the panel's own light was asked to be brighter.
     sought, searches:
         What the spot was last sent to, and how often it was sent anywhere.
     desk, settings, monitor:
@@ -98,6 +92,7 @@ class State:
     dismissed: int = 0
     codes: int = 0
     partings: int = 0
+    lights: int = 0
     sought: Aim | None = None
     searches: int = 0
     running: Running = Running.ON
@@ -159,6 +154,8 @@ def after(state: State, action: Asked) -> State:
         return replace(_with_setting(state, instrument.name, changed[0]), desk=changed[1])
     if (step := MONITOR_STEPS.get(action)) is not None:
         return replace(state, monitor=step(state.monitor))
+    if (change := SPOT_STEPS.get(action)) is not None:
+        return replace(state, spot=change(state.spot, (state.columns, state.rows)))
     return _PRESSES.get(action, _elsewhere(action))(state)
 
 
@@ -200,11 +197,6 @@ def _resized(state: State, action: PictureSize) -> State:
     spot = inside(round(old.column * across), round(old.row * down), size, columns, rows)
     desk = state.desk.resized((state.columns, state.rows), (columns, rows))
     return replace(state, columns=columns, rows=rows, spot=spot, desk=desk)
-
-
-def _spot(change: Callable[[SpotPlace, Size], SpotPlace]) -> Callable[[State], State]:
-    """A press that does something to the spot on a picture of (columns, rows)."""
-    return lambda state: replace(state, spot=change(state.spot, (state.columns, state.rows)))
 
 
 def _send(thing: Aim) -> Callable[[State], State]:
@@ -255,17 +247,6 @@ def _turn_view(by: int) -> Callable[[State], State]:
 
 
 _PRESSES: dict[Press, Callable[[State], State]] = {
-    Press.SPOT_LEFT: _spot(stepped(-1, 0)),
-    Press.SPOT_RIGHT: _spot(stepped(1, 0)),
-    Press.SPOT_UP: _spot(stepped(0, -1)),
-    Press.SPOT_DOWN: _spot(stepped(0, 1)),
-    Press.SPOT_LEFT_FINE: _spot(shifted(-1, 0)),
-    Press.SPOT_RIGHT_FINE: _spot(shifted(1, 0)),
-    Press.SPOT_UP_FINE: _spot(shifted(0, -1)),
-    Press.SPOT_DOWN_FINE: _spot(shifted(0, 1)),
-    Press.SPOT_LARGER: _spot(grown(GROWTH)),
-    Press.SPOT_SMALLER: _spot(grown(1.0 / GROWTH)),
-    Press.SPOT_CENTRE: _spot(centred),
     Press.SPOT_TO_CARD: _send(Aim.CARD),
     Press.SPOT_TO_BRIGHTEST: _send(Aim.BRIGHTEST),
     Press.SPOT_TO_DARKEST: _send(Aim.DARKEST),
@@ -292,6 +273,8 @@ _PRESSES: dict[Press, Callable[[State], State]] = {
     Press.DISMISS: lambda state: replace(state, dismissed=state.dismissed + 1),
     Press.SHOW_CODE: lambda state: replace(state, codes=state.codes + 1),
     Press.FORGET_PHONES: lambda state: replace(state, partings=state.partings + 1),
+    Press.LIGHT_UP: lambda state: replace(state, lights=state.lights + 1),
+    Press.LIGHT_DOWN: lambda state: replace(state, lights=state.lights - 1),
     Press.HELP: lambda state: replace(state, help=not state.help),
     Press.QUIT: lambda state: replace(state, running=Running.QUIT),
 }

@@ -25,6 +25,7 @@ class Leaf(Enum):
     PROFILE = "the profile"
     MONITOR = "how the picture is shown"
     PHONE = "phones that see the page"
+    LINEUP = "the panel itself"
 
 
 @dataclass(frozen=True, slots=True)

@@ -49,6 +49,8 @@ class Surroundings:
         Whether stripes are painted, a frame is held, the help is shown.
     next_trace:
         What the trace would show next.
+    lineup_steps:
+        How many steps the guide has by which the panel itself is set.
     """
 
     views: tuple[str, ...]
@@ -58,6 +60,7 @@ class Surroundings:
     is_held: bool = False
     has_help: bool = False
     next_trace: str = "R G B"
+    lineup_steps: int = 4
 
     def named(self, press: Press, usual: str) -> Meaning:
         """A press by what it does in this view: the instrument's word goes over the usual one."""
@@ -203,7 +206,12 @@ def _profile(_number: int, _now: Surroundings) -> Page:
 def _monitor(number: int, _now: Surroundings) -> Page:
     if number:
         return page_of(
-            [Meaning("flip", Press.FLIP), Meaning("mirror", Press.MIRROR), None, DONE],
+            [
+                Meaning("flip", Press.FLIP),
+                Meaning("mirror", Press.MIRROR),
+                Meaning(f"line up{OPENS}", At(Leaf.LINEUP)),
+                DONE,
+            ],
         )
     return page_of(
         [
@@ -227,6 +235,13 @@ def _phone(_number: int, now: Surroundings) -> Page:
     return page_of([Meaning("show code", Press.SHOW_CODE), unit, None, DONE], [None, None, forget])
 
 
+def _lineup(number: int, now: Surroundings) -> Page:
+    """The panel is seen instead of the camera for as long as this page stands there."""
+    onward = Meaning("next step", At(Leaf.LINEUP, (number + 1) % max(now.lineup_steps, 1)))
+    darker, brighter = Press.LIGHT_DOWN, Press.LIGHT_UP
+    return page_of([Meaning("darker", darker), Meaning("brighter", brighter), onward, DONE])
+
+
 def _stripes(now: Surroundings) -> Meaning:
     return now.named(Press.STRIPES, "stripes off" if now.is_painted else "stripes on")
 
@@ -246,4 +261,5 @@ _PAGES: dict[Leaf, Callable[[int, Surroundings], Page]] = {
     Leaf.PROFILE: _profile,
     Leaf.MONITOR: _monitor,
     Leaf.PHONE: _phone,
+    Leaf.LINEUP: _lineup,
 }

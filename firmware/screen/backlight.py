@@ -76,6 +76,14 @@ def find_backlight(folder: Path = FOLDER) -> Backlight | None:
     return None
 
 
+def panel_light(steps: int, folder: Path = FOLDER) -> str:
+    """Move the first panel's light by so many steps, 0 for none; how it stands, or why not."""
+    light = find_backlight(folder)
+    if light is None:
+        return UNKNOWN
+    return light.moved(steps) if steps else light.words
+
+
 def _number(path: Path) -> int | None:
     """A whole number of a small file, from 0 to `MOST`; None for whatever else is there."""
     try:

@@ -8,6 +8,7 @@ from overlays.draw.columns.foot import foot_pieces
 from overlays.draw.columns.giant import giant_pieces
 from overlays.draw.columns.help import help_pieces
 from overlays.draw.columns.ink import Ink
+from overlays.draw.columns.lineup import lineup_pieces
 from overlays.draw.columns.monitor_plate import monitor_pieces
 from overlays.draw.columns.plates import (
     alert_pieces,
@@ -29,6 +30,7 @@ from overlays.draw.marks.frame_lines import draw_frame_lines
 from overlays.draw.marks.marks import draw_marks, spot_area
 from overlays.draw.marks.pin_marks import draw_pins
 from overlays.draw.moment.layers import EvennessMap, PinFlags, Said
+from overlays.draw.moment.lineup import Lineup
 from overlays.draw.moment.news import News, said_of
 from overlays.draw.moment.shown import FROZEN, Face, Measured, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
@@ -56,7 +58,7 @@ USUAL_PICTURE = (16, 9)
 """Shape the layout assumes before the first frame."""
 
 INDEX = View("index", Arrangement.NUMBER)
-"""How the screen is divided while the views are shown."""
+"""How the screen is divided while the views are shown, or the panel is set."""
 
 DIMMED = (96, 96, 96)
 """What a stale picture is multiplied by, of 255."""
@@ -96,6 +98,9 @@ class Painter:
     def paint(self, shown: Shown) -> Layout:
         """Paint everything that has changed; the layout it was painted by."""
         made = self._arranged(shown)
+        if shown.lineup is not None:
+            self._paint_lineup(shown, shown.lineup, made)
+            return made
         picture = made.picture
         if picture is None:
             self.seen = None
@@ -126,13 +131,27 @@ class Painter:
         self._ink.write(fill(shown, made.readings, self._letters, made.theme), shown)
         return True
 
+    def _paint_lineup(self, shown: Shown, lineup: Lineup, made: Layout) -> None:
+        """What the panel is set by, down to the rail: nothing of the feed is seen meanwhile."""
+        self.seen = None
+        if not self._news.is_new((lineup, shown.rail, shown.alert)):
+            return
+        self._surface.fill(GROUND)
+        self._rail, self._foot = [], []
+        rows = made.rail.top if shown.rail else made.screen.bottom
+        area = Area(0, 0, made.screen.width, rows)
+        pieces = lineup_pieces(lineup, area, self._letters, made.theme)
+        pieces += alert_pieces(shown.alert, area, self._letters, made.theme)
+        self._ink.write(pieces, shown)
+        self._paint_rail(shown, made)
+
     def _arranged(self, shown: Shown) -> Layout:
         frame = None if shown.measured is None else shown.measured.frame
         shape = USUAL_PICTURE if frame is None else (frame.columns, frame.rows)
         if shape == USUAL_PICTURE:
             shape = (1920, 1080)
         shape = shape_of(shown.monitor, *shape)
-        view = INDEX if shown.index else shown.view
+        view = INDEX if shown.index or shown.lineup is not None else shown.view
         made = self._giving_way(shown, view, shape)
         if made != self._layout or shown.help:
             # Help lies over everything: what is under it is painted anew.

@@ -41,6 +41,8 @@ class Moment:
     silent_s: float = 0.0
     stalled: str = ""
     """The stage that hangs at last; all others go on."""
+    leaf: str = ""
+    """The rail's page at last, by the name of its `Leaf`."""
     locked: bool = False
     """Whether it is locked before anything is pressed."""
 
@@ -105,6 +107,9 @@ MOMENTS = (
     Moment("target-upright", "target", STANDARD, size=(480, 800)),
     Moment("pins-upright", "pins", HLG, "hlg", (320, 480)),
     Moment("expose-at-right", "expose", STANDARD, presses=("SPOT_RIGHT",) * 12),
+    Moment("lineup", "expose", STANDARD, leaf="LINEUP"),
+    Moment("lineup-small", "expose", STANDARD, None, (480, 320), leaf="LINEUP"),
+    Moment("lineup-upright", "expose", STANDARD, size=(480, 800), leaf="LINEUP"),
     Moment("chart-moved", "chart", STANDARD, presses=("NEXT_STRIPE", "SPOT_LEFT")),
 )
 

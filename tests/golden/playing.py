@@ -24,6 +24,7 @@ from firmware.live.starting import starting_state
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from firmware.presets.model import Lock
+from firmware.rail.pages import At, Leaf
 from firmware.system.threads import Newest
 from overlays.draw.painter import Painter
 from tests.golden.cases import CHIPS, Moment
@@ -110,6 +111,8 @@ def play(moment: Moment) -> npt.NDArray[np.uint8]:
     show(2)
     if moment.locked:
         loop.state = replace(loop.state, locking=Locking(Lock(), loop.state.view))
+    if moment.leaf:
+        loop.state = replace(loop.state, rail=At(Leaf[moment.leaf]))
     sheet.presses += [Press[name] for name in moment.presses]
     loop.turn()
     show(moment.frames)

@@ -4,12 +4,12 @@ Levels are those of the standards, as the panel's own R'G'B': 0 % is 0, 100 % is
 is given R'G'B' has nothing below black: of the steps near it only those above can be shown.
 """
 
-from dataclasses import dataclass
 from itertools import pairwise
 
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
 from overlays.draw.layout.theme import GROUND, TEXT, Colour, TextSize, Theme
+from overlays.draw.moment.lineup import GUIDE, Lineup
 
 BAR_PERCENT = 75.0
 """ITU-R BT.1729 and SMPTE RP 219: the bars most used, from white to blue."""
@@ -33,64 +33,20 @@ RAMP_STEPS = 64
 """Four display levels to a step: a panel of 6 bits shows every one of them alike wide."""
 
 
-@dataclass(frozen=True, slots=True)
-class GuideStep:
-    """One thing to do: what, and how."""
-
-    name: str
-    words: str
-
-
-GUIDE = (
-    GuideStep(
-        "light of the panel",
-        "Shade the panel from the sun. Choose its light so that white is bright enough beside what "
-        "you look at. Where the kernel offers it, the presses that move a stripe change it here.",
-    ),
-    GuideStep(
-        "black",
-        "Set the panel's brightness so that the step of 1.8 % can just not be told from black, and "
-        "that of 4 % just can.",
-    ),
-    GuideStep(
-        "white",
-        "Set contrast as high as the ramp still rises up to 100 %: its last steps must be told "
-        "apart, and white must stay without a hue.",
-    ),
-    GuideStep(
-        "what this panel cannot show",
-        "Below black it shows nothing, so the step of −1.8 % is missing. A cheap panel has 6 bits "
-        "and mixes the rest: its ramp has bands. Its colours are no standard's, and change with "
-        "where you stand. Judge exposure by the numbers, not by it.",
-    ),
-)
-
-
 def level(percent: float) -> int:
     """Of the panel's own R'G'B', 0 to 255, of a video level within 0 to 100 %."""
     return round(min(max(percent, 0.0), 100.0) / 100.0 * 255.0)
 
 
-def lineup_pieces(
-    step: int, note: str, screen: Area, letters: Letters, theme: Theme
-) -> list[Piece]:
-    """The whole screen.
-
-    Parameters
-    ----------
-    step:
-        Of the guide, from 0.
-    note:
-        How the panel's own light stands, in words.
-    screen:
-        All of it.
-    """
-    guide = GUIDE[step % len(GUIDE)]
+def lineup_pieces(lineup: Lineup, screen: Area, letters: Letters, theme: Theme) -> list[Piece]:
+    """All of an area: the whole screen, or what labels over the buttons leave of it."""
+    guide = GUIDE[lineup.step % len(GUIDE)]
     pixels, pad = theme.text_pixels(TextSize.SMALL), theme.gap
     row = letters.height(pixels)
-    head = f"{step % len(GUIDE) + 1} of {len(GUIDE)}: {guide.name}  (any other press goes on)"
-    said = [head, *letters.wrapped(guide.words, pixels, screen.width - 2 * pad)]
-    said += letters.wrapped(note, pixels, screen.width - 2 * pad)
+    head = f"{lineup.step % len(GUIDE) + 1} of {len(GUIDE)}: {guide.name}"
+    said = [head]
+    for part in (guide.words, lineup.light, lineup.keys):
+        said += letters.wrapped(part, pixels, screen.width - 2 * pad)
     high = row * len(said) + 2 * (pad // 2)
     words = Area(screen.left, screen.bottom - high, screen.width, high)
     left = Area(screen.left, screen.top, screen.width, words.top - screen.top)

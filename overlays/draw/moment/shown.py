@@ -7,6 +7,7 @@ from enum import Enum
 from overlays.draw.layout.monitor import PLAIN, Monitor
 from overlays.draw.layout.views import Over, TraceKind, View
 from overlays.draw.moment.layers import EvennessMap, Said
+from overlays.draw.moment.lineup import Lineup
 from overlays.draw.moment.report import Report, Tone
 from overlays.measure.counting.bands import CodeBand
 from overlays.measure.counting.census import Census
@@ -173,6 +174,8 @@ class Shown:
         The labels over the four buttons; empty while the rail rests.
     index:
         Names of all views while they are shown in place of one, in the order of the buttons.
+    lineup:
+        What the panel itself is set by, while that is shown in place of the feed.
     """
 
     view: View
@@ -193,6 +196,7 @@ class Shown:
     goal: Goal = field(default_factory=Goal)
     rail: tuple[RailLabel, ...] = ()
     index: tuple[str, ...] = ()
+    lineup: Lineup | None = None
 
     @property
     def readable(self) -> Measured | None:

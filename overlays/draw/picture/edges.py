@@ -12,9 +12,11 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.draw.layout.theme import AMBER, pixel_of
+from overlays.draw.picture.narrow import add, larger, subtract
 
 Pixels = npt.NDArray[np.uint32]
-Row = npt.NDArray[np.int32]
+Row = npt.NDArray[np.int16]
+"""Luma of 0..255: twice it less two neighbours fits into 16 bits, twice as many to a register."""
 
 LEAST = 24
 """Of 255: what twice a pixel's luma differs by from the sum of its neighbours where it is an edge.
@@ -34,7 +36,7 @@ def _luma(pixels: Pixels, out: Row) -> None:
     for x in range(last):
         pixel = pixels[x]
         both = (pixel >> np.uint32(16) & np.uint32(255)) + (pixel & np.uint32(255))
-        out[x + 1] = np.int32((both + (pixel >> np.uint32(7) & np.uint32(510))) >> np.uint32(2))
+        out[x + 1] = np.int16((both + (pixel >> np.uint32(7) & np.uint32(510))) >> np.uint32(2))
     out[0], out[last + 1] = out[1], out[last]
 
 
@@ -45,7 +47,7 @@ def _light(
     """Row by row in place: what a row was is kept until the one below it is done."""
     height, width, pitch = shape
     above, here, below = rows
-    colour, limit = np.uint32(ink), np.int32(least)
+    colour, limit, zero = np.uint32(ink), np.int16(least), np.int16(0)
     _luma(flat[:width], here)
     above[:] = here
     for y in range(height):
@@ -56,18 +58,21 @@ def _light(
             below[:] = here
         line = flat[y * pitch : y * pitch + width]
         for x in range(width):
-            twice = np.int32(2) * here[x + 1]
-            across = abs(twice - here[x] - here[x + 2])
-            down = abs(twice - above[x + 1] - below[x + 1])
+            twice = add(here[x + 1], here[x + 1])
+            across = subtract(subtract(twice, here[x]), here[x + 2])
+            down = subtract(subtract(twice, above[x + 1]), below[x + 1])
+            most = larger(
+                larger(across, subtract(zero, across)), larger(down, subtract(zero, down))
+            )
             dimmed = (line[x] >> np.uint32(1)) & np.uint32(0x7F7F7F)
-            line[x] = colour if max(across, down) >= limit else dimmed
+            line[x] = colour if most >= limit else dimmed
         above, here, below = here, below, above
 
 
 @cache
 def _compiled() -> None:
     """Compiling holds on to what a loop is called with: a screen would stay locked."""
-    row = np.zeros(3, np.int32)
+    row = np.zeros(3, np.int16)
     _light(np.zeros(1, np.uint32), (1, 1, 1), (row, row.copy(), row.copy()), INK, LEAST)
 
 
@@ -85,5 +90,5 @@ def light_edges(target: Pixels) -> None:
     strided = np.lib.stride_tricks.as_strided
     flat = strided(target, ((rows - 1) * pitch + columns,), (4,))
     wide = columns + 2
-    kept = np.empty(wide, np.int32), np.empty(wide, np.int32), np.empty(wide, np.int32)
+    kept = np.empty(wide, np.int16), np.empty(wide, np.int16), np.empty(wide, np.int16)
     _light(flat, (rows, columns, pitch), kept, INK, LEAST)

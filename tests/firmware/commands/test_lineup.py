@@ -1,7 +1,7 @@
 import pygame
 import pytest
 
-from firmware.actions import PlaceSpot, Press
+from firmware.actions import Contact, Edge, PlaceSpot, Press
 from firmware.clock import HandClock
 from firmware.commands.lineup import after_presses, light_words, lineup
 from firmware.errors import ArgumentError
@@ -25,8 +25,17 @@ def test_any_press_goes_on_some_go_back_and_light_moves_in_place(light):
     assert after_presses([Press.STRIPE_UP], 2, light) == (2, "panel light 55 %")
     assert after_presses([Press.STRIPE_DOWN, Press.STRIPE_DOWN], 2, light)[1] == "panel light 45 %"
     assert after_presses([Press.STRIPE_UP], 2, None) == (2, UNKNOWN)
+    assert after_presses([Press.LIGHT_UP], 2, light)[1] == "panel light 50 %"
     assert after_presses([PlaceSpot(3, 4)], 2, light) == (2, None)
     assert after_presses([Press.MARK, Press.QUIT, Press.MARK], 2, light) == (-1, None)
+
+
+def test_the_four_buttons_do_what_they_do_on_a_unit(light):
+    darker, brighter, onward, done = (Edge(n, Contact.CLOSED) for n in range(4))
+    assert after_presses([darker], 1, light) == (1, "panel light 45 %")
+    assert after_presses([brighter], 1, light) == (1, "panel light 50 %")
+    assert after_presses([onward, Edge(2, Contact.OPENED)], 1, light) == (2, None)
+    assert after_presses([done], 1, light)[0] == -1
 
 
 def test_the_picture_is_kept_as_a_file(tmp_path, light):

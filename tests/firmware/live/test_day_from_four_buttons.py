@@ -23,6 +23,7 @@ from firmware.live.railing import page_of
 from firmware.live.state import first_state
 from firmware.profiles.shelf import load_profile
 from overlays.draw.moment.layers import EvennessMap
+from overlays.draw.moment.lineup import Lineup
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Face
 from overlays.signal.frame import Frame
@@ -261,6 +262,19 @@ def test_a_whole_morning(factory):
 
     assert me.in_all == table()["the whole morning"]
     assert found == {name: count for name, count in table().items() if name in found}
+
+
+def test_the_panel_itself_is_set_from_the_buttons(factory):
+    me = Person(factory)
+    way = "more ›", "monitor ›", "turn ›", "line up ›"
+    assert me.counted(*way) == table()["line up the panel itself"]
+    assert me.look().lineup == Lineup(0)
+    me.do("brighter", "next step")
+    assert (me.look().lineup, me.state.lights) == (Lineup(1), 1)
+    me.rest()
+    assert me.look().lineup == Lineup(1)
+    me.do("done")
+    assert me.look().lineup is None
 
 
 def chips(me, found):

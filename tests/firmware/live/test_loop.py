@@ -15,7 +15,9 @@ from firmware.live.hooks import NO_JOURNAL, Hooks
 from firmware.live.loop import READ_S, Loop
 from firmware.live.state import Running, first_state
 from firmware.profiles.shelf import load_profile
+from firmware.rail.pages import At, Leaf
 from overlays.draw.moment.layers import Ghost, Strip
+from overlays.draw.moment.lineup import Lineup
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face, Source
 from overlays.signal.gamuts import published_gamut
@@ -304,6 +306,27 @@ def test_without_a_journal_a_mark_says_so(make, frame):
     board.presses = [Press.MARK]
     loop.turn()
     assert board.painted[-1].note == NO_JOURNAL
+
+
+def test_the_panels_light_moves_in_any_view_and_stands_beside_its_guide(make, frame):
+    asked = []
+
+    def light(steps):
+        asked.append(steps)
+        return f"panel light {50 + 5 * sum(asked)} %"
+
+    loop, _, board, _ = make(frames(frame, 1), Hooks(light=light))
+    step(loop)
+    assert asked == []
+    board.presses = [Press.LIGHT_UP, Press.LIGHT_UP]
+    loop.turn()
+    assert board.painted[-1].note == "panel light 60 %"
+    assert board.painted[-1].lineup is None
+    loop.state = replace(loop.state, rail=At(Leaf.LINEUP, 2))
+    board.presses = [Press.LIGHT_DOWN]
+    loop.turn()
+    assert board.painted[-1].lineup == Lineup(2, "panel light 55 %")
+    assert [each for each in asked if each] == [2, -1]
 
 
 def test_one_press_writes_the_clip_that_was_found_and_says_so(make, frame):

@@ -14,10 +14,11 @@ from firmware.actions import (
     Touch,
 )
 from firmware.feeds.base import FeedInfo
-from firmware.live.railing import acted, labels_of, now_of, page_of
+from firmware.live.railing import acted, is_lining_up, labels_of, now_of, page_of
 from firmware.live.state import Running, after, first_state
 from firmware.profiles.shelf import load_profile
 from firmware.rail.pages import At, Leaf
+from overlays.draw.moment.lineup import GUIDE
 from overlays.signal.signal import Signal
 from tests import views
 
@@ -104,3 +105,20 @@ def test_quit_is_reached_by_holding(state):
             return
         at = acted(at, RailPress(FOURTH, Touch.LONG))
     raise AssertionError("quit is nowhere")
+
+
+def test_the_panel_is_set_for_as_long_as_somebody_does(state):
+    assert not is_lining_up(state)
+    seen = replace(state, rail=At(Leaf.LINEUP))
+    for step in range(len(GUIDE)):
+        assert is_lining_up(seen)
+        assert seen.rail.number == step
+        # Whoever sets a panel presses its own buttons meanwhile: the rail does not rest.
+        assert acted(seen, Rest()) == seen
+        seen = acted(seen, RailPress(THIRD))
+    assert seen.rail == At(Leaf.LINEUP, 0)
+    assert acted(seen, RailPress(SECOND)).lights == 1
+    darker = acted(acted(seen, RailPress(FIRST)), RailPress(FIRST, Touch.AGAIN))
+    assert darker.lights == -2
+    assert not is_lining_up(acted(seen, RailPress(FOURTH)))
+    assert not is_lining_up(acted(seen, Press.HELP))  # the help lies over everything

@@ -1,6 +1,6 @@
 import pytest
 
-from firmware.screen.backlight import UNKNOWN, find_backlight
+from firmware.screen.backlight import UNKNOWN, find_backlight, panel_light
 
 
 def panel(folder, most="255\n", now="100\n"):
@@ -53,3 +53,10 @@ def test_a_panel_that_refuses_is_said_in_one_sentence(tmp_path):
     (place / "brightness").unlink()
     (place / "brightness").mkdir()
     assert "set it on the panel itself" in light.moved(1)
+
+
+def test_the_light_of_the_machine_moves_or_says_why_not(tmp_path):
+    assert panel_light(1, tmp_path) == UNKNOWN
+    panel(tmp_path, most="100", now="50")
+    assert panel_light(0, tmp_path) == "panel light 50 %"
+    assert panel_light(-2, tmp_path) == "panel light 40 %"

@@ -6,6 +6,7 @@ import pytest
 
 from overlays.draw.layout.theme import RED_WORDS, TEAL_WORDS, pixel_of
 from overlays.draw.moment.layers import ChartShown, EvennessMap, PinFlags, PinShown, Said
+from overlays.draw.moment.lineup import Lineup
 from overlays.draw.moment.report import Report, Tone
 from overlays.draw.moment.shown import Alert, Face
 from overlays.draw.painter import Painter
@@ -198,3 +199,24 @@ def test_before_the_first_frame_there_is_a_face_and_no_number(shown):
 def test_refuses_a_surface_it_cannot_write_to():
     with pytest.raises(DrawingError, match="32 bits"):
         Painter(pygame.Surface((80, 48), 0, 24))
+
+
+@pytest.mark.parametrize("view", [views.EXPOSE, views.PICTURE, views.TARGET])
+def test_while_the_panel_is_set_nothing_of_the_feed_is_seen_and_nothing_is_left_behind(shown, view):
+    moment = shown(view=view)
+    plain, _ = painted(moment)
+    plain = plain.copy()
+    surface = pygame.Surface((800, 480), 0, 32)
+    painter = Painter(surface)
+    painted(moment, painter=painter)
+    lined = replace(moment, lineup=Lineup(1, "panel light 60 %"))
+    bars, _ = painted(lined, painter=painter)
+    alone, _ = painted(lined)
+    np.testing.assert_array_equal(bars, alone)
+    assert painter.seen is None
+    # Another frame changes nothing of it; the next step does.
+    before = bars.copy()
+    np.testing.assert_array_equal(painted(replace(lined, turn=9), painter=painter)[0], before)
+    assert (painted(replace(lined, lineup=Lineup(2)), painter=painter)[0] != before).any()
+    after, _ = painted(moment, painter=painter)
+    np.testing.assert_array_equal(after, plain)

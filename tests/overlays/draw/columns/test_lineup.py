@@ -1,15 +1,16 @@
 import pytest
 
-from overlays.draw.columns.lineup import BAR_PERCENT, BARS, GUIDE, NEAR_BLACK, level, lineup_pieces
+from overlays.draw.columns.lineup import BAR_PERCENT, BARS, NEAR_BLACK, level, lineup_pieces
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Block, Text
 from overlays.draw.layout.theme import theme_for
+from overlays.draw.moment.lineup import GUIDE, Lineup
 
 SIZES = [(480, 320), (800, 480), (1280, 720), (480, 800)]
 
 
 def laid(letters, size, step=0, note="panel light 60 %"):
-    return lineup_pieces(step, note, Area(0, 0, *size), letters, theme_for(*size))
+    return lineup_pieces(Lineup(step, note), Area(0, 0, *size), letters, theme_for(*size))
 
 
 def test_bars_have_the_levels_of_the_standard(letters):
