@@ -56,6 +56,9 @@ def parser() -> argparse.ArgumentParser:
     made.add_argument(
         "--read-only", action="store_true", help="the root is only read after the first boot"
     )
+    made.add_argument(
+        "--signers", type=Path, help="allowed_signers: the keys whose versions the unit takes"
+    )
     made.add_argument("--lock", type=Path, help="another lock than hardware/card/lock.txt")
     made.add_argument(
         "--room", type=float, default=3.0, metavar="GB", help="what the root grows by (default: 3)"
@@ -86,6 +89,7 @@ def order_of(asked: argparse.Namespace, environ: dict[str, str]) -> Order:
         kernels=asked.kernels or kept / f"kernels-{board.value}",
         fetch=asked.fetch,
         make_kernels=asked.make_kernels,
+        signers=asked.signers,
         read_only=asked.read_only,
         room_bytes=int(asked.room * (1 << 30)),
     )

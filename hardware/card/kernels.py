@@ -11,13 +11,14 @@ import shutil
 import tempfile
 from pathlib import Path
 
+from firmware.update import places
 from hardware.card import ext4
 from hardware.card.debs import Package
 from hardware.card.errors import ChoiceError, ToolFailedError
 from hardware.card.tools import Tools, need
 
 EMULATOR = "qemu-aarch64-static"
-PLACE = Path("var/cache/midgrey/kernels")
+PLACE = places.KERNELS.relative_to("/")
 """NUMBA_CACHE_DIR of systemd/midgrey.service; each version has a folder in it."""
 NOTE = "made-for.json"
 """In a folder of kernels: what they were made for."""

@@ -108,7 +108,9 @@ def _fill_tree(
     place = tree / "opt/midgrey/releases" / version
     place.parent.mkdir(parents=True)
     release.make(place, version, chosen)
-    system_files.write(tree, version, work.order.board)
+    signers = work.order.signers
+    kept = None if signers is None else signers.read_bytes()
+    system_files.write(tree, version, work.order.board, kept)
     card = tree / CARD
     (card / "debs").mkdir(parents=True)
     for package in packages:

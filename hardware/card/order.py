@@ -26,6 +26,8 @@ class Order:
         Whether what the folders lack is downloaded.
     make_kernels:
         Whether kernels are made where their folder has none.
+    signers:
+        The keys whose versions the unit takes (README, New versions); None for none.
     read_only:
         Whether the root is only read once the first boot is done.
     room_bytes:
@@ -42,6 +44,7 @@ class Order:
     kernels: Path
     fetch: bool = False
     make_kernels: bool = False
+    signers: Path | None = None
     read_only: bool = False
     room_bytes: int = ROOM
 

@@ -7,6 +7,8 @@ that is already running.
 import re
 from pathlib import Path
 
+from firmware.update import places
+from firmware.update.guard import PARTS
 from hardware.card.boot_lines import Board
 from hardware.card.errors import ChoiceError
 from hardware.card.release import REPO
@@ -19,15 +21,14 @@ PROCESSORS = {
 }
 """What kernels of a card are compiled for: an A76, of the Pi 5, runs an A72's."""
 
-HOME = Path("opt/midgrey")
+HOME = places.HOME.relative_to("/")
 UNITS = Path("etc/systemd/system")
-WANTED = {
-    "midgrey.service": "multi-user.target",
-    "midgrey-first-boot.service": "multi-user.target",
-    "midgrey-log.path": "multi-user.target",
-    "var-lib-midgrey.mount": "midgrey.service",
-}
-"""Unit -> what starts it, as its [Install] says."""
+ENABLED = (
+    "midgrey-first-boot.service",
+    "midgrey-log.path",
+    "var-lib-midgrey.mount",
+)
+"""Units that are started besides those of the installer."""
 OWN = {
     "card/midgrey-first-boot.service": (UNITS / "midgrey-first-boot.service", 0o644),
     "card/midgrey-log.service": (UNITS / "midgrey-log.service", 0o644),
@@ -53,6 +54,7 @@ MASKED = (
 """What the installer masks for a unit, with --trim-boot."""
 PINS_ON_BOOT = "/boot/firmware/midgrey/pins/pins.toml"
 
+_WANTED_BY = re.compile(r"^WantedBy=(\S+)$", re.MULTILINE)
 _LISTED = re.compile(r"^ +\"(\S+) +(/\S+) +(\d{3})\"$", re.MULTILINE)
 
 
@@ -73,18 +75,43 @@ def installed_files(script: str, name: str = "files") -> dict[str, tuple[Path, i
     return {source: (Path(target[1:]), int(mode, 8)) for source, target, mode in rows}
 
 
+def enabled_units(script: str) -> tuple[str, ...]:
+    """The units that the installer switches on."""
+    found = re.search(r"^enabled=\(\n(.*?)^\)", script, re.MULTILINE | re.DOTALL)
+    if found is None:
+        raise ChoiceError("systemd/install.sh has no list enabled=(...): fetch the project anew")
+    return tuple(found[1].split())
+
+
+def enable(folder: Path, unit: str) -> None:
+    """Switch a unit on as `systemctl enable` does: as its [Install] says.
+
+    Parameters
+    ----------
+    folder:
+        What stands for the root, with the unit's file in it.
+    unit:
+        Its name; of one of several alike, with what tells it apart, as `name@part.service`.
+    """
+    file = re.sub(r"@[^.]+\.", "@.", unit)
+    found = _WANTED_BY.search((folder / UNITS / file).read_text("utf-8"))
+    if found is None:
+        raise ChoiceError(f"{file} does not say what starts it: fetch the project anew")
+    link(folder / UNITS / f"{found[1]}.wants" / unit, f"../{file}")
+
+
 def environment(board: Board) -> str:
     """The service's settings of a card, beside those of its unit."""
     return (
         "# Kernels of this card are made for one processor, whichever board runs them.\n"
         "[Service]\n"
         f"Environment=NUMBA_CPU_NAME={PROCESSORS[board]} NUMBA_CPU_FEATURES=\n"
-        "ExecStart=\n"
-        "ExecStart=/opt/midgrey/current/bin/midgrey run $MIDGREY_FEED $MIDGREY_OPTIONS\n"
     )
 
 
-def write(folder: Path, version: str, board: Board, repo: Path = REPO) -> None:
+def write(
+    folder: Path, version: str, board: Board, signers: bytes | None = None, repo: Path = REPO
+) -> None:
     """Lay all of it out in a folder as in the root; `releases/VERSION` is put there by others.
 
     Parameters
@@ -95,6 +122,8 @@ def write(folder: Path, version: str, board: Board, repo: Path = REPO) -> None:
         The name of the version that the card starts.
     board:
         Which board it is for.
+    signers:
+        The keys whose versions it takes, as a file of them; None for none.
     repo:
         The project's folder.
     """
@@ -103,11 +132,15 @@ def write(folder: Path, version: str, board: Board, repo: Path = REPO) -> None:
         put(folder / target, (repo / "systemd" / source).read_bytes(), mode)
     put(folder / UNITS / "midgrey.service.d/60-card.conf", environment(board).encode())
     put(folder / "etc/midgrey/environment", _SETTINGS.encode())
+    if signers is not None:
+        put(folder / places.SIGNERS.relative_to("/"), signers)
     link(folder / "etc/midgrey/pins.toml", PINS_ON_BOOT)
     link(folder / HOME / "current", f"releases/{version}")
-    put(folder / HOME / "layout", b"1\n")
-    for unit, target_unit in WANTED.items():
-        link(folder / UNITS / f"{target_unit}.wants" / unit, f"../{unit}")
+    put(folder / HOME / "layout", f"{places.LAYOUT}\n".encode())
+    for part in PARTS:
+        put(folder / HOME / "guard" / part, (repo / part).read_bytes())
+    for unit in (*enabled_units(script), *ENABLED):
+        enable(folder, unit)
     for unit in MASKED:
         link(folder / UNITS / unit, "/dev/null")
 

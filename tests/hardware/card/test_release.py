@@ -6,6 +6,8 @@ import tomllib
 
 import pytest
 
+from firmware.update.manifest import release_of
+from firmware.update.places import LAYOUT, RELEASE_FILE
 from hardware.card import release, wheels
 from hardware.card.errors import ChoiceError
 from hardware.card.lock import read_lock
@@ -31,18 +33,15 @@ def test_its_name_tells_what_is_in_it(chosen):
 def test_it_is_a_version_that_python_finds(tmp_path, chosen):
     folder = tmp_path / "release"
     release.make(folder, "0.8.0-12345678", chosen)
-    told = tomllib.loads((folder / "release.toml").read_text())
-    assert told == {
-        "version": "0.8.0-12345678",
-        "machine": "aarch64",
-        "python": "3.13",
-        "layout": 1,
-    }
+    told = release_of((folder / RELEASE_FILE).read_bytes(), "x")
+    assert (told.version, told.machine, told.python) == ("0.8.0-12345678", "aarch64", "3.13")
+    assert told.layout == LAYOUT
     site = folder / release.SITE
     code = "import importlib.metadata as m; print(m.version('midgrey')); "
     code += "print(m.entry_points(group='console_scripts')['midgrey'].value)"
     said = subprocess.run(
         [sys.executable, "-S", "-c", code],
+        cwd=site,
         env={"PYTHONPATH": str(site)},
         capture_output=True,
         text=True,
@@ -60,3 +59,14 @@ def test_it_is_a_version_that_python_finds(tmp_path, chosen):
 def test_it_is_made_of_the_whole_project(tmp_path):
     with pytest.raises(ChoiceError, match="the project's own folder"):
         release.name_of((), tmp_path)
+
+
+def test_alone_it_is_made_for_a_bundle(tmp_path, chosen, capsys):
+    words = [str(tmp_path), "--wheels", str(tmp_path / "wheels"), "--lock"]
+    assert release.main([*words, str(tmp_path / "lock.txt")]) == 0
+    version = capsys.readouterr().out.strip()
+    assert version == release.name_of(chosen)
+    assert (tmp_path / version / "bin/midgrey").exists()
+    assert release.main([*words, str(tmp_path / "lock.txt")]) == 2
+    assert "there already" in capsys.readouterr().err
+    assert release.main([*words, str(tmp_path / "none.txt")]) == 2

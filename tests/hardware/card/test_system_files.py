@@ -1,6 +1,8 @@
 """What a card's root gets, against the installer that does the same on a running board."""
 
 import re
+import subprocess
+import sys
 
 import pytest
 
@@ -27,11 +29,37 @@ def test_everything_of_the_installers_list_is_there(root):
 
 
 def test_units_start_as_their_install_sections_say(root):
-    for unit, by in system_files.WANTED.items():
-        text = (root / system_files.UNITS / unit).read_text()
-        assert f"WantedBy={by}" in text.splitlines()
-        link = root / system_files.UNITS / f"{by}.wants" / unit
-        assert link.resolve() == (root / system_files.UNITS / unit).resolve()
+    units = root / system_files.UNITS
+    wants = {path.name: path for path in units.glob("*.wants/*")}
+    script = (SYSTEMD / "install.sh").read_text()
+    assert set(wants) == {*system_files.enabled_units(script), *system_files.ENABLED}
+    assert "midgrey.service" in wants
+    for link in wants.values():
+        assert f"WantedBy={link.parent.name[:-6]}" in link.read_text().splitlines()
+
+
+def test_a_unit_that_nothing_starts_is_said(tmp_path):
+    system_files.put(tmp_path / system_files.UNITS / "a@.service", b"[Service]\n")
+    with pytest.raises(ChoiceError, match="what starts it"):
+        system_files.enable(tmp_path, "a@one.service")
+    with pytest.raises(ChoiceError, match="enabled"):
+        system_files.enabled_units("")
+
+
+def test_the_guard_is_whole_and_no_key_is_trusted_unless_named(root, tmp_path):
+    guard = root / "opt/midgrey/guard"
+    done = subprocess.run(
+        [sys.executable, "-E", "-S", "-B", "-m", "firmware.update.guard"],
+        cwd=guard,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert "told start, time or proved" in done.stderr
+    assert not (root / "etc/midgrey/allowed_signers").exists()
+    other = tmp_path / "other"
+    system_files.write(other, "0.8.0-1", Board.PI4, b"keys\n")
+    assert (other / "etc/midgrey/allowed_signers").read_bytes() == b"keys\n"
 
 
 def test_all_that_the_installer_masks_is_masked(root):
