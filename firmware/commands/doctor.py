@@ -23,6 +23,7 @@ from firmware.health.condition import Severity
 from firmware.health.fit import fit_in_words
 from firmware.screen.find_display import find_display
 from firmware.system.kernel_cache import writable_folder
+from firmware.update.places import RELEASE_VARIABLE
 from firmware.written.declared import Command
 from firmware.written.options import JsonOption
 
@@ -31,6 +32,8 @@ TYPE = "fontpkg-ibm-plex-sans-condensed"
 
 LIBRARIES = ("numpy", "numba", "av", "pygame", "pydantic", "rich", "typer", "gpiozero", TYPE)
 OWN_PINS = "etc/midgrey/pins.toml"
+MANIFESTS = ("boot/firmware/midgrey/manifest.txt", "boot/midgrey/manifest.txt")
+"""As hardware/card/build writes it: every package with its version, licence and hash."""
 
 
 class Finding(Enum):
@@ -72,6 +75,7 @@ class DoctorObject:
 def examine(environ: Mapping[str, str], clock: Clock, root: Path = Path("/")) -> list[Check]:
     """Look at everything; `root` is the file system to look in."""
     return [
+        _version(environ, root),
         _python(),
         _modes(root),
         *(_library(name) for name in LIBRARIES),
@@ -120,6 +124,18 @@ def _health(environ: Mapping[str, str], clock: Clock, root: Path) -> list[Check]
         Check(each.subject.value, _FINDINGS[each.severity], each.words, each.remedy)
         for each in conditions(environ, clock.now_ns(), root)
     ]
+
+
+def _version(environ: Mapping[str, str], root: Path) -> Check:
+    """Which version this is, and where the list of all that a card brings lies."""
+    try:
+        number = importlib.metadata.version("midgrey")
+    except importlib.metadata.PackageNotFoundError:  # not installed but run from its folder
+        number = "of a folder, not installed"
+    release = Path(environ.get(RELEASE_VARIABLE, "")).name
+    listed = [path for path in MANIFESTS if (root / path).is_file()]
+    card = f"; what else is on its card stands in /{listed[0]}" if listed else ""
+    return Check("midgrey", Finding.WORKS, f"{release or number}{card}")
 
 
 def _python() -> Check:

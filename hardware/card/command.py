@@ -85,7 +85,7 @@ def order_of(asked: argparse.Namespace, environ: dict[str, str]) -> Order:
         chosen=chosen,
         lock_file=asked.lock or release.REPO / "hardware/card/lock.txt",
         wheels=asked.wheels or kept / "wheels",
-        debs=asked.debs or kept / f"debs-{chosen.value}",
+        debs=asked.debs or kept / ("debs-camera" if chosen is Input.CAMERA else "debs"),
         kernels=asked.kernels or kept / f"kernels-{board.value}",
         fetch=asked.fetch,
         make_kernels=asked.make_kernels,

@@ -194,3 +194,18 @@ def test_gpio_asks_for_what_drives_it(machine, monkeypatch, there):
     check = found(machine(dev__gpiochip0=""))["GPIO"]
     assert check.finding is (Finding.WORKS if there else Finding.MISSING)
     assert ("lgpio" in check.remedy) is not there
+
+
+def test_the_version_is_said_and_where_a_cards_list_lies(tmp_path):
+    def row(**environ):
+        found = examine(environ, HandClock(), tmp_path)
+        return next(check for check in found if check.what == "midgrey")
+
+    assert row().finding is Finding.WORKS
+    assert row().detail == importlib.metadata.version("midgrey")
+    released = row(MIDGREY_RELEASE="/opt/midgrey/releases/0.9.0-1a2b3c4d")
+    assert released.detail == "0.9.0-1a2b3c4d"
+    manifest = tmp_path / "boot/firmware/midgrey/manifest.txt"
+    manifest.parent.mkdir(parents=True)
+    manifest.write_text("")
+    assert row().detail.endswith("stands in /boot/firmware/midgrey/manifest.txt")

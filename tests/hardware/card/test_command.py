@@ -25,7 +25,7 @@ def test_what_is_not_asked_for_has_its_place():
     assert str(made.wheels) == "/home/me/.cache/midgrey-card/wheels"
     # Packages differ by what is asked for: those of one input never stand in for another's.
     assert order("--input", "camera").debs != made.debs
-    assert str(order("--kept", "/k").debs) == "/k/debs-bridge"
+    assert str(order("--kept", "/k").debs) == "/k/debs"
     assert str(order(XDG_CACHE_HOME="/c").wheels) == "/c/midgrey-card/wheels"
     assert order("--room", "1.5").room_bytes == 3 << 29
 

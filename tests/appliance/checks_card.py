@@ -1,0 +1,190 @@
+"""A card from power-on to picture and reading, seen from outside, and cut off on the way."""
+
+import random
+import subprocess
+import sys
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from card_machine import BOOT_S, CardMachine, fresh_card, options_of
+from image import HERE, REPO, Image
+from machine import MachineError
+
+sys.path.insert(0, str(REPO))
+
+from firmware.first_boot import pixels
+from firmware.first_boot.faces import PICTURES, StepFace
+from firmware.first_boot.steps import DONE
+
+FIRST_BOOT_S = 3600.0
+PICTURE_S = 3600.0
+READ_S = 3600.0
+NODE = "v4l2:/dev/video10"
+WORDS = ("read", NODE, "--at", "0.5,0.5", "--at", "0.25,0.3", "--at", "0.9,0.8")
+MARKS = "/opt/midgrey/card/marks"
+PYTHON = "/opt/midgrey/current/bin/python"
+
+
+@dataclass
+class Card:
+    """One emulated board with a card of its own, written to as it goes.
+
+    Attributes
+    ----------
+    image:
+        What the card was made of.
+    folder:
+        For the machine's files, and what is kept of it.
+    """
+
+    image: Image
+    folder: Path
+
+    def machine(self, layer: Path) -> CardMachine:
+        """The board with this card in it, switched off."""
+        words = options_of(self.image.disk)
+        return CardMachine(self.image, self.folder / layer.stem, disk=layer, words=words)
+
+
+def face_shown(screen: np.ndarray) -> StepFace | None:
+    """Which face of the first boot stands on the screen, whatever its bar says."""
+    rows, columns, _ = screen.shape
+    above = rows * 5 // 8
+    for face in StepFace:
+        picture = pixels.read_png((PICTURES / f"{face.value[0]}.png").read_bytes())
+        lines = pixels.fitted(picture, columns, rows).lines
+        wanted = np.frombuffer(b"".join(lines), np.uint8).reshape(rows, columns)
+        if (np.abs(screen[:above, :, 1].astype(int) - wanted[:above]) > 8).mean() < 0.001:
+            return face
+    return None
+
+
+def done_steps(machine: CardMachine) -> set[str]:
+    """The marks of steps that are done."""
+    return set(machine.run(f"ls {MARKS}").text.split()) - {"ls:"}
+
+
+def first_boot(card: Card, layer: Path) -> str:
+    """From power-on until every step is done, its faces seen; then, as it goes on, the picture."""
+    with card.machine(layer) as machine:
+        answering = machine.until_answering(BOOT_S)
+        faces: dict[str, float] = {}
+
+        def is_done() -> bool:
+            face = face_shown(machine.screen())
+            if face is not None and face.value[0] not in faces:
+                faces[face.value[0]] = machine.since_start_s()
+                machine.screen(card.folder / f"face-{face.value[0]}.png")
+            if face is StepFace.FAILED:
+                said = machine.run("journalctl -u midgrey-first-boot -n 5 -o cat --no-pager").text
+                raise MachineError(f"a step of the first boot failed:\n{said}")
+            return DONE in done_steps(machine)
+
+        machine.until("end of the first boot", is_done, FIRST_BOOT_S, 2.0)
+        stepped = machine.since_start_s()
+        if "packages" not in faces:
+            raise MachineError(f"no face was seen while packages were installed, only {faces}")
+        picture = until_picture(card, machine, "first-picture")
+        grown = int(machine.check("df --output=size -B1M /var/lib/midgrey | tail -1"))
+        if grown < 4000:
+            raise MachineError(f"the data partition has {grown} MB on a card of 16 GB")
+        return (
+            f"answering after {answering:.0f} s, steps done after {stepped:.0f} s, picture after "
+            f"{picture:.0f} s; faces seen: {', '.join(faces)}; {grown} MB for marks"
+        )
+
+
+def until_picture(card: Card, machine: CardMachine, name: str) -> float:
+    """Wait until the unit has said that it is ready and colour bars stand on the screen."""
+
+    def is_there() -> bool:
+        screen = machine.screen(card.folder / f"{name}.png")
+        middle = screen[screen.shape[0] // 3].astype(int)
+        return (
+            "ActiveState=active" in machine.run("systemctl show -p ActiveState midgrey").text
+            and float((np.ptp(middle, axis=1) > 80).mean()) > 0.3
+        )
+
+    machine.until("picture", is_there, PICTURE_S, 5.0)
+    return machine.since_start_s()
+
+
+def reading_as_on_x86(card: Card, layer: Path) -> str:
+    """What is read of a frame on the board is what is read of the same frame on this machine."""
+    with card.machine(layer) as machine:
+        machine.until_answering(BOOT_S)
+        links = machine.check("ls /sys/class/net").split()
+        if links != ["lo"]:
+            raise MachineError(f"there are network devices: {links}")
+        picture = until_picture(card, machine, "picture")
+        machine.check("systemctl stop midgrey", 200.0)
+        machine.put("/run/tests/kept_frame.py", (HERE / "guest/kept_frame.py").read_bytes())
+        settings = "$(systemctl show -p Environment --value midgrey)"
+        said = {}
+        for form in ([], ["--json"]):
+            command = f"env {settings} {PYTHON} /run/tests/kept_frame.py keep /run/frame.npz"
+            words = " ".join([*WORDS, *form])
+            said[bool(form)] = machine.check(f"cd /run && {command} {words}", READ_S)
+            frame = card.folder / f"frame{len(form)}.npz"
+            frame.write_bytes(machine.get("/run/frame.npz"))
+            here = read_here(frame, [*WORDS, *form])
+            if here != said[bool(form)]:
+                raise MachineError(f"on the board:\n{said[bool(form)]}\nhere:\n{here}")
+        doctor = machine.check(f"env {settings} /opt/midgrey/current/bin/midgrey doctor", READ_S)
+        (card.folder / "reading.txt").write_text(said[False] + doctor)
+    version = next(line for line in doctor.splitlines() if line.split()[:1] == ["midgrey"])
+    if "manifest.txt" not in doctor:
+        raise MachineError(f"the doctor names no manifest:\n{version}")
+    count = sum(letter.isdigit() for letter in said[True])
+    return f"picture {picture:.0f} s after power-on; {count} digits of JSON and every line equal"
+
+
+def read_here(frame: Path, words: list[str]) -> str:
+    """The same command on a frame that was kept, by this machine's own processor."""
+    command = [sys.executable, str(HERE / "guest/kept_frame.py"), "again", str(frame), *words]
+    done = subprocess.run(
+        command, cwd=REPO, env=_plain(), capture_output=True, text=True, check=False
+    )
+    if done.returncode:
+        raise MachineError(f"here the frame is not read: {done.stderr}")
+    return done.stdout
+
+
+def _plain() -> dict[str, str]:
+    return {"PATH": "/usr/bin:/bin", "PYTHONPATH": str(REPO), "HOME": str(Path.home())}
+
+
+def cuts(card: Card, layer: Path, times: int, seed: int = 17) -> str:
+    """Power goes at random moments of the first boot; whatever is left goes on by itself."""
+    chance = random.Random(seed)
+    fresh_card(card.image, layer)
+    moments: list[str] = []
+    for _ in range(times):
+        with card.machine(layer) as machine:
+            machine.until_answering(BOOT_S)
+            wait_s = chance.uniform(0.0, 150.0)
+            deadline = time.monotonic() + wait_s
+            while time.monotonic() < deadline:
+                time.sleep(0.5)
+            done = done_steps(machine)
+            moments.append(f"{machine.since_start_s():.0f} s ({len(done)} steps done)")
+        if DONE in done:
+            fresh_card(card.image, layer)
+    said = first_boot_goes_on(card, layer)
+    return f"{times} cuts, at {', '.join(moments)}; then {said}"
+
+
+def first_boot_goes_on(card: Card, layer: Path) -> str:
+    """A card that was cut off comes up by itself: every step done, packages whole, a picture."""
+    with card.machine(layer) as machine:
+        machine.until_answering(BOOT_S)
+        machine.until(
+            "end of the first boot", lambda: DONE in done_steps(machine), FIRST_BOOT_S, 3.0
+        )
+        wrong = machine.run("dpkg --audit").text.strip()
+        if wrong:
+            raise MachineError(f"packages are not whole:\n{wrong}")
+        picture = until_picture(card, machine, "after-cuts")
+        return f"all steps done and a picture after {picture:.0f} s"
