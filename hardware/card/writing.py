@@ -1,7 +1,7 @@
 """Puts an image onto a card: named twice, looked at before, and read back afterwards.
 
-All that was on the card is gone then. So a disk that is in use, that cannot be taken out, or that is
-too large for a card is refused, and whoever starts it names the device twice, by hand.
+All that was on the card is gone then. So a disk that is in use, that cannot be taken out, or that
+is too large for a card is refused, and whoever starts it names the device twice, by hand.
 """
 
 import argparse
@@ -172,9 +172,7 @@ def main(words: Sequence[str] | None = None, root: Path = Path("/")) -> int:
         _say(str(fault))
         return 2
     except OSError as fault:
-        _say(
-            f"{fault.filename or 'the card'}: {fault.strerror or fault}; run it with sudo, or look"
-        )
+        _say(f"{fault.filename or 'the card'}: {fault.strerror or fault}; run it with sudo?")
         return 2
     _say("written and compared: it may be taken out")
     return 0
