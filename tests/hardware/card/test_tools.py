@@ -48,3 +48,11 @@ def test_a_program_that_is_not_there_is_named(monkeypatch):
     monkeypatch.setitem(PACKAGES, "no-such-program", "some-package")
     with pytest.raises(ToolMissingError, match="some-package"):
         tools.Tools(0).run("no-such-program")
+
+
+def test_every_module_has_its_test_file_and_is_short():
+    values = {"__init__", "errors"}
+    for path in sorted((ROOT / "hardware/card").glob("*.py")):
+        assert len(path.read_text().splitlines()) <= 300, path.name
+        beside = ROOT / f"tests/hardware/card/test_{path.name}"
+        assert path.stem in values or beside.is_file(), path.name
