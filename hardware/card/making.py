@@ -80,7 +80,7 @@ def make(order: Order, tools: Tools, say: Callable[[str], None]) -> None:
         say(f"writing midgrey {version} into the root")
         ext4.grow(work.part("root"), lying.root.size_bytes, tools)
         ext4.write_tree(work.part("root"), work.part("tree"), tools)
-        listed = manifest.text(version, (order.image.name, image_sum), chosen, packages)
+        listed = manifest.text(version, image_sum, chosen, packages)
         _fill_boot(work, version, listed)
         identity = uuid.uuid5(uuid.NAMESPACE_URL, f"midgrey:{image_sum}:{version}")
         ext4.make(work.part("data"), layout.DATA_BYTES, "midgrey-data", str(identity), tools)

@@ -6,8 +6,8 @@ from hardware.card.debs import Package
 from hardware.card.wheels import Wheel
 
 _HEAD = """\
-# midgrey {version}, made from {image}
-# SHA-256 of that image: {sum}
+# midgrey {version}, made from the image of the board makers' system with this SHA-256:
+# {sum}
 # Of Debian packages the licences lie on the unit in /usr/share/doc/*/copyright; of wheels they lie
 # in their own folders under /opt/midgrey/releases/{version}. What has conditions for whoever hands
 # a card on stands in the project's systemd/NOTICES.md.
@@ -17,7 +17,7 @@ _HEAD = """\
 
 def text(
     version: str,
-    image: tuple[str, str],
+    image_sum: str,
     wheels: Iterable[Wheel],
     packages: Iterable[Package],
 ) -> str:
@@ -27,8 +27,8 @@ def text(
     ----------
     version:
         Of midgrey.
-    image:
-        Name and SHA-256 of the makers' image.
+    image_sum:
+        SHA-256 of the makers' image; whatever a person calls it, the card is the same.
     wheels, packages:
         What was added.
     """
@@ -38,5 +38,5 @@ def text(
         ("debian", each.name, each.version, f"/usr/share/doc/{each.name}/copyright", each.sha256)
         for each in packages
     ]
-    head = _HEAD.format(version=version, image=image[0], sum=image[1])
+    head = _HEAD.format(version=version, sum=image_sum)
     return head + "".join("\t".join(row) + "\n" for row in rows)
