@@ -71,6 +71,10 @@ class FacePanel:
     console: Path
     turned: int = 0
     _last: int = field(default=-1)
+    _fitted: dict[bytes, bytes] = field(default_factory=dict)
+    _packed: dict[bytes, bytes] = field(default_factory=dict)
+    _rows: list[bytes] = field(default_factory=list)
+    """What was made and drawn before: as a bar moves, a few lines are new, and this is slow."""
 
     def show(self, face: StepFace, done: float | None = None) -> None:
         """Show a face; `done`, 0 to 1, is how much of its step is behind us.
@@ -95,13 +99,18 @@ class FacePanel:
         if done is not None:
             picture = pixels.with_bar(picture, done)
         picture = pixels.turned(picture, self.turned)
-        rows = pixels.packed(plan, pixels.fitted(picture, plan.columns, plan.rows))
+        fitted = pixels.fitted(picture, plan.columns, plan.rows, self._fitted)
+        rows = pixels.packed(plan, fitted, self._packed)
         with suppress(OSError):  # not every driver knows it
             node.ask(BLANK, UNBLANK)
         memory = node.map(plan.length)
+        if done is None:
+            self._rows = []  # somebody else may have drawn since
         for number, row in enumerate(rows):
-            at = plan.start + number * plan.stride
-            memory[at : at + len(row)] = row
+            if self._rows[number : number + 1] != [row]:
+                at = plan.start + number * plan.stride
+                memory[at : at + len(row)] = row
+        self._rows = rows
 
 
 def find_panel(environ: Mapping[str, str] = os.environ, root: Path = Path("/")) -> FacePanel:

@@ -72,26 +72,38 @@ def turned(picture: Shades, degrees: int) -> Shades:
     return picture
 
 
-def fitted(picture: Shades, columns: int, rows: int) -> Shades:
-    """A picture as large as it fits, in the middle of a ground of its first pixel's shade."""
+def fitted(
+    picture: Shades, columns: int, rows: int, made: dict[bytes, bytes] | None = None
+) -> Shades:
+    """A picture as large as it fits, in the middle of a ground of its first pixel's shade.
+
+    Parameters
+    ----------
+    picture:
+        What is fitted.
+    columns, rows:
+        Into this.
+    made:
+        Lines that were fitted before into the same columns and rows, which are not made again.
+    """
+    made = {} if made is None else made
     factor = min(columns / picture.columns, rows / picture.rows)
     wide, high = max(1, int(picture.columns * factor)), max(1, int(picture.rows * factor))
     left, above = (columns - wide) // 2, (rows - high) // 2
     across = [column * picture.columns // wide for column in range(wide)]
     ground = picture.lines[0][:1]
     empty = ground * columns
-    made: dict[int, bytes] = {}
     lines = []
     for row in range(rows):
         source = (row - above) * picture.rows // high
         if not above <= row < above + high:
             lines.append(empty)
             continue
-        if source not in made:
-            line = picture.lines[source]
-            inner = bytes(line[column] for column in across)
-            made[source] = ground * left + inner + ground * (columns - wide - left)
-        lines.append(made[source])
+        line = picture.lines[source]
+        if line not in made:
+            inner = bytes(map(line.__getitem__, across))
+            made[line] = ground * left + inner + ground * (columns - wide - left)
+        lines.append(made[line])
     return Shades(columns, rows, tuple(lines))
 
 
@@ -116,11 +128,21 @@ def with_bar(picture: Shades, done: float) -> Shades:
     return Shades(picture.columns, picture.rows, tuple(lines))
 
 
-def packed(plan: PixelPlan, picture: Shades) -> list[bytes]:
-    """The rows of a picture of the framebuffer's size, in its own pixels."""
+def packed(plan: PixelPlan, picture: Shades, made: dict[bytes, bytes] | None = None) -> list[bytes]:
+    """The rows of a picture of the framebuffer's size, in its own pixels.
+
+    Parameters
+    ----------
+    plan:
+        How the framebuffer keeps them.
+    picture:
+        As large as that.
+    made:
+        Rows that were made before, which are not made again.
+    """
     wide = plan.bits // 8
     table = [_pixel(plan, shade).to_bytes(wide, "little") for shade in range(256)]
-    made: dict[bytes, bytes] = {}
+    made = {} if made is None else made
     for line in picture.lines:
         if line not in made:
             made[line] = b"".join([table[shade] for shade in line])

@@ -105,13 +105,16 @@ class CardMachine(Machine):
 
     words: str = ""
     """The kernel's options, as the card has them."""
+    kept: bool = True
+    """Whether what is written has to survive a cut; without that it is quicker."""
 
     def _command(self) -> list[str]:
         command = ["nice", "-n", "5", "qemu-system-aarch64", "-M", "virt", "-cpu", "cortex-a72"]
         command += ["-m", "1536", "-smp", "2", "-nodefaults", "-no-reboot", "-display", "none"]
         command += ["-kernel", str(self.image.kernel), "-initrd", str(self.image.initrd)]
         command += ["-append", f"{self.words} console=ttyAMA0 {self.options}".strip()]
-        command += ["-drive", f"if=none,id=card,format=qcow2,file={self.disk}"]
+        cache = "writeback" if self.kept else "unsafe"
+        command += ["-drive", f"if=none,id=card,format=qcow2,cache={cache},file={self.disk}"]
         command += ["-device", "virtio-blk-pci,drive=card"]
         command += ["-device", "virtio-gpu-pci,xres=1280,yres=720", "-device", "virtio-rng-pci"]
         command += ["-qmp", f"unix:{self.folder}/monitor,server=on,wait=off"]
