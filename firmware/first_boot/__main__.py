@@ -65,7 +65,7 @@ def install_packages(machine: FirstBoot) -> None:
 
 
 def compile_code(machine: FirstBoot) -> None:
-    """`BootStep.CODE`: what Python would else compile at every start: the unit writes none of it."""
+    """`BootStep.CODE`: what Python would else compile at every start: the unit writes none."""
     if (machine.card / COMPILED).exists():
         return
     machine.panel.show(StepFace.CODE)
