@@ -12,7 +12,7 @@ import json
 import sys
 from pathlib import Path
 
-CALLS = {
+CALLS: dict[str, dict[str, tuple[str, ...]]] = {
     "picamera2.py": {
         "Picamera2": (
             "create_video_configuration",
@@ -49,10 +49,10 @@ def recorded(folder: Path) -> dict[str, object]:
     )
     calls: dict[str, dict[str, str | None]] = {}
     for name, classes in CALLS.items():
-        for node in ast.walk(ast.parse((folder / "picamera2" / name).read_text())):
-            wanted = classes.get(node.name, ()) if isinstance(node, ast.ClassDef) else ()
-            for each in node.body if wanted else ():
-                if isinstance(each, ast.FunctionDef) and each.name in wanted:
+        tree = ast.parse((folder / "picamera2" / name).read_text())
+        for node in (each for each in tree.body if isinstance(each, ast.ClassDef)):
+            for each in (each for each in node.body if isinstance(each, ast.FunctionDef)):
+                if each.name in classes.get(node.name, ()):
                     # Of several declarations of one name, the last is the one that is called.
                     calls[f"{node.name}.{each.name}"] = parameters(each)
     missing = {f"{c}.{m}" for cs in CALLS.values() for c, ms in cs.items() for m in ms} - set(calls)
