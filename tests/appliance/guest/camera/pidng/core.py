@@ -1,0 +1,5 @@
+"""See the package."""
+
+
+class PICAM2DNG:
+    """A writer of files."""
