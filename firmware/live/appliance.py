@@ -132,6 +132,11 @@ class _Tools:
     crew: ThreadCrew
     proving: Proving
 
+    @property
+    def said(self) -> tuple[str, ...]:
+        """What is to be said on the screen of page and kit."""
+        return (*self.paging.said, *self.kitting.said)
+
     def is_warm(self) -> bool:
         """Whether nothing will have to be compiled, as far as is known."""
         unasked = not self.notifier.is_heard and self.compiling.count == 0
@@ -219,8 +224,7 @@ def _on_feed(
         starting_state(session, options.view, own=found.profiles, plan=options)
     )
     stand_in = (STAND_IN,) if session.is_stand_in else ()
-    said = (*found.faults, *stand_in, *remembering.said, *tools.paging.said, *tools.kitting.said)
-    said = (*told_of_versions(), *said)
+    said = (*told_of_versions(), *found.faults, *stand_in, *remembering.said, *tools.said)
     start_ns = clock.now_ns()
     panel = opened_panel(screen, clock, stages=hooks.stages, warn=bool(options.wrong))
     with panel as (board, troubles):
