@@ -73,6 +73,10 @@ class KitError(FirmwareError, ValueError):
     """The kit's broker cannot be reached or refuses, or what came from it is not understood."""
 
 
+class UpdateError(FirmwareError, ValueError):
+    """A version cannot be taken, or there is none to go back to; nothing was changed."""
+
+
 class ThreadStuckError(FirmwareError, RuntimeError):
     """A thread outlived its deadline to stop; always a bug, reported by the thread's name."""
 

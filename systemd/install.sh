@@ -4,6 +4,7 @@
 #   sudo systemd/install.sh                    install, or bring up to date
 #   sudo systemd/install.sh --read-only        ... with a card that is never written to
 #   sudo systemd/install.sh --trim-boot        ... that waits for no network and updates nothing
+#   sudo systemd/install.sh --signers FILE     ... that takes versions signed by these keys
 #   sudo systemd/install.sh --kit              ... that may reach a kit's broker in its own network
 #   sudo systemd/install.sh --uninstall        remove everything, the marks as well
 #   sudo systemd/install.sh --uninstall --keep-data
@@ -24,7 +25,7 @@ packages=(
     python3-venv python3-pip python3-numpy python3-numba python3-av python3-pygame
     python3-pydantic python3-rich python3-typer v4l-utils
     python3-starlette python3-uvicorn python3-websockets
-    libgbm1 libegl1 libegl-mesa0 libgles2 libgl1-mesa-dri
+    libgbm1 libegl1 libegl-mesa0 libgles2 libgl1-mesa-dri openssh-client
 )
 # Only in Raspberry Pi OS's own archive, and only of use on its boards.
 board_packages=(python3-picamera2 python3-lgpio python3-gpiozero)
@@ -39,6 +40,19 @@ files=(
     "watchdog.conf         /etc/systemd/system.conf.d/50-midgrey.conf                  644"
     "journald.conf         /etc/systemd/journald.conf.d/50-midgrey.conf                644"
     "keep-last-words       /opt/midgrey/bin/keep-last-words                            755"
+    "guard                 /opt/midgrey/guard/guard                                    755"
+    "update/midgrey-trial.timer      /etc/systemd/system/midgrey-trial.timer           644"
+    "update/midgrey-trial.service    /etc/systemd/system/midgrey-trial.service         644"
+    "update/midgrey-proved.path      /etc/systemd/system/midgrey-proved.path           644"
+    "update/midgrey-proved.service   /etc/systemd/system/midgrey-proved.service        644"
+    "update/midgrey-update@.service  /etc/systemd/system/midgrey-update@.service       644"
+    "update/midgrey-incoming.path    /etc/systemd/system/midgrey-incoming.path         644"
+    "update/midgrey-stick@.service   /etc/systemd/system/midgrey-stick@.service        644"
+    "update/stick.rules    /etc/udev/rules.d/70-midgrey-stick.rules                    644"
+)
+enabled=(
+    midgrey.service midgrey-proved.path midgrey-incoming.path
+    midgrey-update@boot-firmware-midgrey.service
 )
 # Of a unit that belongs to a kit: what reaches its broker, and the right to.
 kit_packages=(python3-paho-mqtt)
@@ -124,62 +138,74 @@ make_user() {
     changed "user midgrey"
 }
 
-fingerprint() { # of everything that goes into the environment
-    (cd "$source_tree" && find firmware overlays hardware systemd/locks pyproject.toml -type f \
-        ! -path '*/__pycache__/*' -print0 | sort -z | xargs -0 sha256sum; python3 -V) | sha256sum
+put_guard() { # what looks after versions, beside them
+    local part from to
+    for part in $(cd "$source_tree" && python3 -E -S -B -c \
+        'from firmware.update.guard import PARTS; print(*PARTS)'); do
+        from=$source_tree/$part to=$place/guard/$part
+        cmp -s "$from" "$to" && continue
+        install -D -m 644 "$from" "$to"
+        changed "$to"
+    done
+    local layout
+    layout=$(cd "$source_tree" && python3 -E -S -B -c 'from firmware.update.places import LAYOUT; print(LAYOUT)')
+    [ "$(cat "$place/layout" 2>/dev/null)" = "$layout" ] || echo "$layout" > "$place/layout"
+}
+
+lead() { # link version: an old one or the new one, whenever the power goes
+    ln -sfn "releases/$2" "$place/.$1"
+    mv -T "$place/.$1" "$place/$1"
+    sync "$place"
+}
+
+started() { # the version that is started, if it is whole
+    local version
+    version=$(basename "$(readlink "$place/current" 2>/dev/null)" 2>/dev/null) || return 0
+    [ ! -x "$place/releases/$version/bin/midgrey" ] || echo "$version"
 }
 
 install_code() {
-    local now pip=(--quiet --disable-pip-version-check --no-compile)
-    now=$(fingerprint)
-    if [ -x "$place/venv/bin/midgrey" ] && [ "$(cat "$place/fingerprint" 2>/dev/null)" = "$now" ]
-    then
-        return
+    local version before making=("$here/make-release")
+    version=$("$here/make-release" --say)
+    before=$(started)
+    [ "$before" != "$version" ] || return 0
+    changed "$place/releases/$version"
+    [ -z "$wheels" ] || making+=(--wheels "$wheels")
+    mkdir -p "$place/releases"
+    rm -rf "${place:?}/releases/$version"
+    "${making[@]}" "$place/releases/$version" > /dev/null
+    /usr/bin/python3 -I -m compileall -q "$place/releases/$version/venv" || true
+    sync
+    # What has proved itself stays, and the new one is on trial, as after any update.
+    if [ -n "$before" ] && [ ! -e "$place/trial" ]; then lead previous "$before"; fi
+    if [ -n "$before" ] && [ -e "$place/previous" ]; then
+        echo "$version 0" > "$place/.trial"
+        sync "$place/.trial"
+        mv "$place/.trial" "$place/trial"
     fi
-    changed "$place/venv"
-    [ -n "$wheels" ] && pip+=(--no-index --find-links "$wheels")
-    rm -f "$place/fingerprint"
-    # Debian's numpy, pygame and camera packages fit each other; ours sits on top of them.
-    python3 -m venv --system-site-packages "$place/venv"
-    "$place/venv/bin/python" -c 'import gpiozero, sys
-from importlib.metadata import version
-sys.exit(int(version("gpiozero").split(".")[0]) < 2)' 2>/dev/null ||
-        "$place/venv/bin/pip" install "${pip[@]}" --require-hashes -r "$here/locks/gpio.txt"
-    "$place/venv/bin/pip" install "${pip[@]}" --require-hashes -r "$here/locks/type.txt"
-    "$place/venv/bin/pip" install "${pip[@]}" --require-hashes -r "$here/locks/build.txt"
-    build=$(mktemp -d)
-    cp -r "$source_tree"/{firmware,overlays,pyproject.toml,README.md,LICENSE} "$build" 2>/dev/null || true
-    touch "$build/README.md"
-    # Without isolation: that would fetch what builds it anew, and without a look at its hashes.
-    "$place/venv/bin/pip" install "${pip[@]}" --no-deps --no-build-isolation --force-reinstall \
-        "$build"
-    rm -rf "$build"
-    # Whole seconds: kernels are kept by the source's time of change, and neither a backup nor the
-    # copy of a card keeps fractions.
-    find "$place"/venv/lib/python3*/site-packages -name '*.py' -exec touch -d "@$(date +%s)" {} +
-    "$place/venv/bin/python" -m compileall -q "$place"/venv/lib/python3*/site-packages || true
-    rm -rf "$place/share" "$cache/kernels"
-    mkdir -p "$place/share"
-    cp -r "$source_tree/hardware" "$place/share/" 2>/dev/null || true
-    cp "$source_tree"/README.md "$place/share/" 2>/dev/null || true
-    echo "$now" > "$place/fingerprint"
+    lead current "$version"
+    # An appliance of before versions lay beside each other: it is this one from now on.
+    rm -rf "$place/venv" "$place/share" "$place/fingerprint"
+    find "$cache/kernels" -mindepth 1 -maxdepth 1 ! -name '[0-9]*.*.*' -exec rm -rf {} + 2>/dev/null || true
 }
 
 prepare_kernels() {
+    local version
+    version=$(started)
     # The mark comes last: what was interrupted is gone through again.
-    [ -e "$cache/kernels/ready" ] && return
-    changed "compiled kernels in $cache/kernels (a minute or two)"
-    install -d -m 750 -o midgrey -g midgrey "$state" "$cache" "$cache/kernels"
+    [ ! -e "$cache/kernels/$version/ready" ] || return 0
+    changed "compiled kernels in $cache/kernels/$version (a minute or two)"
+    install -d -m 750 -o midgrey -g midgrey "$state" "$cache" "$cache/kernels" "$cache/kernels/$version"
     local settings=()
     [ -e /etc/midgrey/environment ] && mapfile -t settings < <(grep -v '^#' /etc/midgrey/environment)
     setpriv --reuid=midgrey --regid=midgrey --init-groups env -i "${settings[@]}" \
         PATH=/usr/bin:/bin HOME="$state" NUMBA_CACHE_DIR="$cache/kernels" LC_ALL=C.UTF-8 \
         PYGAME_HIDE_SUPPORT_PROMPT=1 \
-        "$place/venv/bin/python" -m firmware.live.warm || {
+        "$place/releases/$version/bin/python" -m firmware.live.warm || {
             say "not all kernels could be compiled now; the first start will be slow"
             return
         }
-    touch "$cache/kernels/ready"
+    touch "$cache/kernels/$version/ready"
 }
 
 make_settings() {
@@ -191,6 +217,12 @@ make_settings() {
 #MIDGREY_OPTIONS=--profile log-v
 END
     changed /etc/midgrey/environment
+}
+
+trust() { # file of keys, as ssh-keygen(1) describes under ALLOWED SIGNERS
+    cmp -s "$1" /etc/midgrey/allowed_signers && return
+    install -D -m 644 "$1" /etc/midgrey/allowed_signers
+    changed "/etc/midgrey/allowed_signers: versions signed by these are taken"
 }
 
 keep_console() { # free for the picture: a log-in that starts there would take the screen
@@ -205,14 +237,17 @@ keep_console() { # free for the picture: a log-in that starts there would take t
 }
 
 switch_on() {
-    if [ "$(systemctl is-enabled midgrey.service 2>/dev/null)" != enabled ]; then
-        systemctl -q enable midgrey.service
-        changed "midgrey.service starts at boot"
-    fi
+    local unit
+    for unit in "${enabled[@]}"; do
+        [ "$(systemctl is-enabled "$unit" 2>/dev/null)" != enabled ] || continue
+        systemctl -q enable "$unit"
+        changed "$unit starts at boot"
+    done
     [ $booted = yes ] || return 0
     [ $changes = 0 ] && return
     systemctl daemon-reload
     udevadm control --reload && udevadm trigger --subsystem-match=video4linux
+    [ "$start" = no ] || systemctl start --no-block midgrey-proved.path midgrey-incoming.path
     [ "$start" = no ] || systemctl restart --no-block midgrey.service
 }
 
@@ -254,8 +289,9 @@ trim_boot() {
 }
 
 uninstall() {
-    [ $booted = no ] || systemctl -q stop midgrey-page.socket midgrey.service 2>/dev/null || true
-    systemctl -q disable midgrey-page.socket midgrey.service var-lib-midgrey.mount 2>/dev/null || true
+    [ $booted = no ] || systemctl -q stop midgrey-page.socket midgrey-trial.timer "${enabled[@]}" \
+        2>/dev/null || true
+    systemctl -q disable midgrey-page.socket "${enabled[@]}" var-lib-midgrey.mount 2>/dev/null || true
     local line target
     for line in "${files[@]}" "${kit_files[@]}" "${readonly_files[@]}"; do
         target=$(echo "$line" | awk '{print $2}')
@@ -280,7 +316,7 @@ uninstall() {
         say "these packages were fetched for midgrey; remove them if nothing else wants them:"
         say "  apt-get remove $(tr '\n' ' ' < "$place/packages")"
     fi
-    rm -rf "$place" "$cache" /etc/midgrey /run/midgrey
+    rm -rf "$place" "$cache" /etc/midgrey /run/midgrey /run/midgrey-update
     if [ "$keep_data" = yes ]; then
         say "kept: $state"
     else
@@ -295,17 +331,18 @@ uninstall() {
 
 # ---------------------------------------------------------------------------------------------
 
-wheels="" start=yes read_only=no trim=no kit=no action=install keep_data=no
+wheels="" signers="" start=yes read_only=no trim=no kit=no action=install keep_data=no
 while [ $# -gt 0 ]; do
     case $1 in
         --wheels) wheels=$(cd "${2:?--wheels needs a folder}" && pwd); shift ;;
+        --signers) signers=$(realpath "${2:?--signers needs a file}"); shift ;;
         --no-start) start=no ;;
         --read-only) read_only=yes ;;
         --trim-boot) trim=yes ;;
         --kit) kit=yes ;;
         --uninstall) action=uninstall ;;
         --keep-data) keep_data=yes ;;
-        -h | --help) sed -n '2,14s/^# \{0,1\}//p' "$0"; exit 0 ;;
+        -h | --help) sed -n '2,15s/^# \{0,1\}//p' "$0"; exit 0 ;;
         *) fail "unknown option $1; --help lists them" ;;
     esac
     shift
@@ -320,8 +357,10 @@ fi
 install_packages
 put_all "${files[@]}"
 [ $kit = no ] || put_all "${kit_files[@]}"
+put_guard
 make_user
 make_settings
+[ -z "$signers" ] || trust "$signers"
 install_code
 prepare_kernels
 keep_console

@@ -225,7 +225,7 @@ ORDER = (
     ("overlays.draw",),
     ("firmware.errors", "firmware.clock", "firmware.actions"),
     ("firmware.system", "firmware.v4l2", "firmware.written"),
-    ("firmware.feeds", "firmware.profiles"),
+    ("firmware.feeds", "firmware.profiles", "firmware.update"),
     ("firmware.opening",),
     ("firmware.answers",),
     ("firmware.instruments", "firmware.health", "firmware.controls", "firmware.kept"),

@@ -95,6 +95,24 @@ class SelftestOptions:
 
 
 @options
+class UpdateOptions:
+    """What `midgrey update` takes."""
+
+    file: Annotated[
+        Path | None, Argument("FILE", "A bundle; else say which versions there are")
+    ] = None
+    back: Annotated[
+        bool, Option("--back", "", "Go back to the version before; with FILE: though it is older")
+    ] = False
+    list: Annotated[bool, Option("--list", "", "Say which versions there are")] = False
+    later: Annotated[bool, Option("--later", "", "Start it next time, not at once")] = False
+    found: Annotated[
+        tuple[Path, ...],
+        Option("--found", "FOLDER", "Take the newest bundle there, if it is newer; of units"),
+    ] = ()
+
+
+@options
 class JournalFile:
     """Which journal is meant."""
 
@@ -168,6 +186,11 @@ SELFTEST = Command(
 LINEUP = Command(
     "lineup", "Line up the panel itself: bars, steps near black, a guide, its light.", LineupOptions
 )
+UPDATE = Command(
+    "update",
+    "Take a signed version, go back to the one before, or say which versions there are.",
+    UpdateOptions,
+)
 SCHEMA = Command("schema", "Print the JSON Schema of what --json gives.", SchemaOptions)
 
 JOURNAL = Command(
@@ -198,5 +221,6 @@ def wired(registry: Registry = REGISTRY) -> Iterator[Wired]:
     yield Wired(UNITS, "firmware.commands.units")
     yield Wired(DOCTOR, "firmware.commands.doctor")
     yield Wired(SELFTEST, "firmware.commands.selftest")
+    yield Wired(UPDATE, "firmware.commands.update")
     yield Wired(SCHEMA, "firmware.commands.schema")
     yield Wired(LINEUP, "firmware.commands.lineup")

@@ -81,7 +81,7 @@ def desk_plan(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
 def _as_preset(plan: RunPlan, preset: Preset) -> RunPlan:
     goal = (preset.target, preset.within_stops)
     made = replace(plan, goal=goal, lock=preset.lock, page_code=preset.page_code)
-    return replace(made, kit=preset.kit)
+    return replace(made, kit=preset.kit, page_updates=preset.page_updates)
 
 
 def plan_of(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:

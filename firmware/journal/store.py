@@ -6,6 +6,7 @@ synchronous, PRAGMA journal_mode). The name of a file that is new is brought the
 """
 
 import json
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -96,6 +97,8 @@ class Store:
         run("PRAGMA journal_mode=DELETE")
         run("PRAGMA synchronous=EXTRA")
         version = version_of(self._file, self.path)
+        if 0 < version < len(MIGRATIONS):
+            self._keep_copy(version)
         for number, script in enumerate(MIGRATIONS[version:], start=version + 1):
             # One transaction: a file is of the one version or of the next, and whole.
             self._file.executescript(
@@ -103,6 +106,21 @@ class Store:
                 f"PRAGMA user_version={number}; COMMIT;"
             )
             settle(self.path.parent)
+
+    def _keep_copy(self, version: int) -> None:
+        """A journal as the version before reads it: once a newer one has had it, it could not."""
+        copy = self.path.with_name(f"{self.path.stem}.schema-{version}{self.path.suffix}")
+        unfinished = copy.with_name(f".{copy.name}")
+        unfinished.unlink(missing_ok=True)
+        made = sqlite3.connect(unfinished)
+        try:
+            self._file.backup(made)  # whole, or SQLite says why not
+        finally:
+            made.close()
+        with unfinished.open("rb") as file:
+            os.fsync(file.fileno())
+        unfinished.replace(copy)
+        settle(copy.parent)
 
     def append(self, row: JournalRow) -> JournalRow:
         """Keep a row; when this comes back it is on the card.

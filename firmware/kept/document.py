@@ -1,11 +1,16 @@
 """The shape of the file of settings: JSON, checked as a whole when it is read."""
 
-from typing import Annotated, Literal
+import json
+from collections.abc import Callable
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
 SCHEMA: Literal[1] = 1
-"""A file of another number was written by another release and is not guessed at."""
+"""Of the shape below; it goes up when an older file would no longer be understood as it is."""
+
+MIGRATIONS: tuple[Callable[[dict[str, Any]], dict[str, Any]], ...] = ()
+"""What brings a file of each number to the next, the last one to `SCHEMA`."""
 
 Name = Annotated[str, Field(max_length=200)]
 Pixels = Annotated[int, Field(ge=0, le=100_000)]
@@ -115,11 +120,25 @@ class Kept(_Part):
 
 
 def understood(content: bytes) -> Kept:
-    """What a file says.
+    """What a file says, one of an older number as its migrations make of it.
 
     Raises
     ------
     ValueError
         It is no JSON, of another shape, or holds a number that cannot be meant.
     """
-    return Kept.model_validate_json(content)
+    number, told = number_of(content), None
+    if number is not None and SCHEMA - len(MIGRATIONS) <= number < SCHEMA:
+        told = json.loads(content)
+        for step in MIGRATIONS[number - SCHEMA :]:
+            told = step(told)
+    return Kept.model_validate_json(content if told is None else json.dumps(told))
+
+
+def number_of(content: bytes) -> int | None:
+    """The number of a file's shape; None where it does not say."""
+    try:
+        found = json.loads(content)["schema"]
+    except (ValueError, TypeError, LookupError, RecursionError):
+        return None
+    return found if isinstance(found, int) and not isinstance(found, bool) else None

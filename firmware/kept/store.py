@@ -6,8 +6,8 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from firmware.kept.document import Kept, understood
-from firmware.system.files import read_small, reason_of, settle
+from firmware.kept.document import SCHEMA, Kept, number_of, understood
+from firmware.system.files import read_small, reason_of, save, settle, unsaved
 
 LARGEST_BYTES = 200_000
 """Two hundred profiles with all that can be set on each are less."""
@@ -15,7 +15,7 @@ LARGEST_BYTES = 200_000
 FILE = "settings.json"
 """In the folder of a service's state."""
 
-DAMAGED, LEFT = ".damaged", ".before-factory"
+DAMAGED, LEFT, NEWER = ".damaged", ".before-factory", ".newer"
 FACTORY = "midgrey starts as from the factory"
 
 
@@ -36,11 +36,40 @@ def read_kept(path: Path) -> Found:
         return Found()
     except OSError as fault:
         return Found(None, f"{path}: the settings cannot be read ({reason_of(fault)}); {FACTORY}")
+    number = number_of(content)
+    if number is not None and number > SCHEMA:
+        return _of_before(path, number)
     try:
-        return Found(understood(content))
+        kept = understood(content)
+        return Found(kept, "" if number == SCHEMA else _copied(path, content, number))
     except (ValueError, RecursionError) as fault:
         why = f"{path}: the settings are damaged ({_first_of(fault)})"
         return Found(None, f"{why} and {_aside(path, DAMAGED)}; {FACTORY}")
+
+
+def _copied(path: Path, content: bytes, number: int | None) -> str:
+    """Keep a file that is about to be replaced by one of a newer shape; says so."""
+    copy = _of_number(path, number)
+    try:
+        save(copy, content)
+    except OSError as fault:
+        return unsaved(copy, "copy of the older settings", fault)
+    return f"settings of an older version are taken over, and kept as {copy.name}"
+
+
+def _of_before(path: Path, number: int) -> Found:
+    """What was set before a newer version was tried, where one has come back from it."""
+    why = f"{path}: the settings are of a newer version ({number})"
+    aside = _aside(path, NEWER)
+    try:
+        before = Found(understood(read_small(_of_number(path, SCHEMA), LARGEST_BYTES)))
+    except (OSError, ValueError, RecursionError):
+        return Found(None, f"{why} and {aside}; {FACTORY}")
+    return Found(before.kept, f"{why} and {aside}; those of before it are used")
+
+
+def _of_number(path: Path, number: int | None) -> Path:
+    return path.with_name(f"{path.stem}.schema-{number}{path.suffix}")
 
 
 def factory_start(path: Path) -> str:

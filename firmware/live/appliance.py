@@ -26,6 +26,7 @@ from firmware.live.marking import Marking
 from firmware.live.oversight import Oversight, overseen
 from firmware.live.paging import Paging
 from firmware.live.preload import load_kernels
+from firmware.live.proving import Proving, told_of_versions
 from firmware.live.remembering import Remembering
 from firmware.live.run_plan import RunPlan
 from firmware.live.start_screen import StartScreen
@@ -85,7 +86,8 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
             lambda: start.say(compiling.words),
         )
         beside = remembering, marking, paging, kitting
-        tools = _Tools(now, notifier, compiling, warming, *beside, crew)
+        proving = Proving(os.environ, now, notifier.is_fed_since, screen.is_lit)
+        tools = _Tools(now, notifier, compiling, warming, *beside, crew, proving)
         return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
@@ -128,6 +130,12 @@ class _Tools:
     paging: Paging
     kitting: Kitting
     crew: ThreadCrew
+    proving: Proving
+
+    @property
+    def said(self) -> tuple[str, ...]:
+        """What is to be said on the screen of page and kit."""
+        return (*self.paging.said, *self.kitting.said)
 
     def is_warm(self) -> bool:
         """Whether nothing will have to be compiled, as far as is known."""
@@ -176,6 +184,7 @@ def _on_feed(
 
     def each_turn(seen: Freshness) -> None:
         oversight.seen = seen
+        tools.proving.turn(seen, loop.stats.frames_shown)
         tools.crew.ask(loop.state.in_use.workers)
         tools.marking.turn(loop, session.feed.info.name)
         tools.kitting.turn(loop, session.feed.info)
@@ -190,6 +199,7 @@ def _on_feed(
 
     def first_frame() -> None:
         loop.stats.first_frame_s = process_age_s()
+        tools.proving.first()
         notifier.ready()
         resume_collection()
 
@@ -214,7 +224,7 @@ def _on_feed(
         starting_state(session, options.view, own=found.profiles, plan=options)
     )
     stand_in = (STAND_IN,) if session.is_stand_in else ()
-    said = (*found.faults, *stand_in, *remembering.said, *tools.paging.said, *tools.kitting.said)
+    said = (*told_of_versions(), *found.faults, *stand_in, *remembering.said, *tools.said)
     start_ns = clock.now_ns()
     panel = opened_panel(screen, clock, stages=hooks.stages, warn=bool(options.wrong))
     with panel as (board, troubles):

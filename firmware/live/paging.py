@@ -22,6 +22,7 @@ from firmware.live.marking import Marking
 from firmware.live.page_standing import seen_of, standing_of, taken_of
 from firmware.live.run_plan import RunPlan
 from firmware.live.state import State
+from firmware.update.places import INCOMING
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Shown
 
@@ -117,6 +118,7 @@ class Paging:
             own_names(),
             dict(os.environ),
             lambda slate: kitting is not None and kitting.mark_all(slate),
+            INCOMING if options.page_updates and options.is_service else None,
         )
         self._server = Server(served, listening)
         self._server.start()

@@ -52,6 +52,8 @@ class RunPlan:
         Whether to start without what it keeps.
     journal, slate:
         Where marks are kept, None for the usual file; what the clapper board says, as written.
+    page_updates:
+        Whether phones may bring versions.
     page, page_code:
         Where a page for phones is served, None for nowhere; a code that pairs them, if a preset
         has one.
@@ -84,5 +86,6 @@ class RunPlan:
     slate: str = ""
     page: Place | None = None
     page_code: str = ""
+    page_updates: bool = False
     kit: KitSettings | None = None
     wrong: tuple[str, ...] = ()

@@ -20,13 +20,14 @@ from starlette.routing import BaseRoute, Route, WebSocketRoute
 
 from firmware.errors import ArgumentError, PageError, ProfileError
 from firmware.journal.chosen import checked_day
-from firmware.page.guard import FAILED, TABLES, TOO_LARGE, App, Guard
+from firmware.page.guard import FAILED, TABLES, TOO_LARGE, VERSIONS, App, Guard
 from firmware.page.live_socket import COOKIE, NOT_PAIRED, LiveSocket, token_of
 from firmware.page.look import SIDES, colours_css, icon, manifest
 from firmware.page.pairing import Outcome
 from firmware.page.record import ENDINGS, listed, made
 from firmware.page.served import Served
 from firmware.page.upload import Keep, keep_profile, keep_table
+from firmware.page.versions import NOT_ALLOWED, keep_version, said_of_version
 from overlays.draw.layout.typeface import typeface
 from overlays.errors import CubeError
 
@@ -68,6 +69,8 @@ def application(served: Served) -> App:
         *((f"/journal.{ending}", record.file(ending), "GET") for ending in ENDINGS),
         ("/profiles/{name}", record.upload(keep_profile), "POST"),
         (f"{TABLES}{{name}}", record.upload(keep_table), "POST"),
+        (VERSIONS.rstrip("/"), record.versions, "GET"),
+        (f"{VERSIONS}{{name}}", record.take_version, "POST"),
     ]
     paired = [
         Route(path, _paired(answer, served), methods=[method]) for path, answer, method in of_paired
@@ -164,6 +167,7 @@ class Record:
         self._served = served
         self._one = Lock()
         """A board makes one report at a time."""
+        self._one_version = Lock()
 
     async def listing(self, _request: Request) -> Response:
         """The newest marks and events."""
@@ -203,6 +207,23 @@ class Record:
             return JSONResponse({"said": said})
 
         return answer
+
+    async def versions(self, _request: Request) -> Response:
+        """Whether a version may be brought, and what became of the last one."""
+        takes, said = self._served.incoming is not None, await to_thread(said_of_version)
+        return JSONResponse({"takes": takes, "said": said})
+
+    async def take_version(self, request: Request) -> Response:
+        """Take a version of midgrey, one at a time, if the unit's preset allows it."""
+        if self._served.incoming is None:
+            return refused(403, NOT_ALLOWED)
+        try:
+            async with self._one_version:
+                name, content = str(request.path_params["name"]), request.stream()
+                said = await keep_version(name, content, self._served.incoming)
+        except PageError as fault:
+            return refused(409, str(fault))
+        return JSONResponse({"said": said})
 
 
 async def _object(request: Request) -> dict[str, Any]:

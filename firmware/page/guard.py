@@ -13,6 +13,9 @@ from typing import Any
 
 from starlette.exceptions import HTTPException
 
+from firmware.page.versions import MOST_BYTES
+from firmware.page.versions import TOO_LARGE as VERSION_TOO_LARGE
+
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[Message]]
@@ -24,6 +27,8 @@ MOST_BODY = 200_000
 TABLES, MOST_TABLE = "/tables/", 4_000_000
 """Where tables for the eye are brought, and how many bytes one may have: 33 entries each way and
 eight decimals take one million."""
+VERSIONS = "/versions/"
+"""Where versions of midgrey are brought."""
 SAFE = frozenset({"GET", "HEAD"})
 
 HEADERS: dict[str, str] = {
@@ -138,7 +143,10 @@ def _log(fault: Exception) -> None:
 
 def _most(scope: Scope) -> tuple[int, str]:
     """How many bytes a request may have, and what to say of more."""
-    is_table = str(scope.get("path", "")).startswith(TABLES)
+    path = str(scope.get("path", ""))
+    if path.startswith(VERSIONS):
+        return MOST_BYTES, VERSION_TOO_LARGE
+    is_table = path.startswith(TABLES)
     return (MOST_TABLE, TABLE_TOO_LARGE) if is_table else (MOST_BODY, TOO_LARGE)
 
 

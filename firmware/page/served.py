@@ -30,6 +30,8 @@ class Served:
         Where one's own profiles lie stands there.
     mark_all:
         Lets every unit of the kit mark; False where it is out of reach.
+    incoming:
+        Where versions that phones bring are laid; None where none are taken.
     """
 
     hub: Hub
@@ -41,3 +43,4 @@ class Served:
     names: frozenset[str] = frozenset({"localhost"})
     environ: Mapping[str, str] = field(default_factory=dict)
     mark_all: Callable[[Slate], bool] = lambda _slate: False
+    incoming: Path | None = None

@@ -68,6 +68,7 @@ class PresetDocument(TomlTable):
     notes: Text = ""
     page: Word | None = None
     page_code: Annotated[str, PlainValidator(_page_code)] = ""
+    page_updates: Annotated[bool, Field(strict=True)] = False
     kit: KitTable | None = None
     target: AnyLevel | None = None
     target_within: Width | None = None

@@ -48,6 +48,8 @@ class Preset:
         None where it is not locked.
     page_code:
         The code that pairs phones with the page; empty for none of its own.
+    page_updates:
+        Whether phones that are paired may bring versions of midgrey.
     kit:
         The kit that it belongs to; None for none.
     """
@@ -60,6 +62,7 @@ class Preset:
     within_stops: float | None = None
     lock: Lock | None = None
     page_code: str = ""
+    page_updates: bool = False
     kit: KitSettings | None = None
 
     def over(self, options: RunOptions) -> RunOptions:

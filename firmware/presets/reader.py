@@ -60,6 +60,7 @@ def read_preset(path: Path) -> Preset:
         within_stops=document.target_within,
         lock=Lock(document.lock_allows, document.lock_code) if document.lock else None,
         page_code=document.page_code,
+        page_updates=document.page_updates,
         kit=kit,
     )
 

@@ -41,6 +41,10 @@ class AnyScreen(Protocol):
         """Let it be seen."""
         ...
 
+    def is_lit(self) -> bool | None:
+        """Whether what is painted can be told from a black screen; None where there is none."""
+        ...
+
     def png(self) -> bytes:
         """What is on the screen, as the content of a PNG file."""
         ...
@@ -136,6 +140,10 @@ class Blind:
         """Let it be seen, where there is anything to see."""
         if self._screen is not None:
             self._screen.flip()
+
+    def is_lit(self) -> bool | None:
+        """Whether one that has come is; None where there is none."""
+        return None if self._screen is None else self._screen.is_lit()
 
     def png(self) -> bytes:
         """What is on a screen that has come.

@@ -31,6 +31,9 @@ from overlays.draw.painter import Painter
 from overlays.sharing.crew import ALONE, Crew
 
 LEAST = (320, 240)
+EVERY, DARK, LIT_SHARE = 4, 64, 0.002
+"""Of a screen every so manieth pixel each way is looked at; up to that code of 255 it is dark;
+words alone, over a picture of a capped lens, light up ten times that share."""
 
 
 class Screen:
@@ -134,6 +137,11 @@ class Screen:
             ):
                 found += self._lifted()
         return found
+
+    def is_lit(self) -> bool:
+        """Whether what is painted can be told from a black screen: enough of it is not dark."""
+        pixels = pygame.surfarray.pixels3d(self._canvas)[::EVERY, ::EVERY]
+        return bool((pixels.max(axis=2) > DARK).mean() >= LIT_SHARE)
 
     def png(self) -> bytes:
         """What is on the screen, as the content of a PNG file."""

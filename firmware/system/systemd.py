@@ -62,6 +62,10 @@ class Notifier:
             self._told_ns = now_ns
             self._send("WATCHDOG=1")
 
+    def is_fed_since(self, at_ns: int) -> bool:
+        """Whether a sign of life was sent since then, or none is awaited."""
+        return self._every_ns is None or (self._told_ns is not None and self._told_ns >= at_ns)
+
     def still_starting(self) -> None:
         """Kernels are made before there is a picture: the service manager is to wait for it.
 

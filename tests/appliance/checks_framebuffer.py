@@ -13,7 +13,7 @@ from checks_screen import HELP_KEY, keep, loss_seen, main_pid, shown, start_serv
 from machine import Machine
 
 SETTINGS = "/etc/midgrey/environment"
-MIDGREY = "/opt/midgrey/venv/bin/midgrey"
+MIDGREY = "/opt/midgrey/current/bin/midgrey"
 
 
 def service_on_framebuffer(machine: Machine) -> str:

@@ -35,8 +35,9 @@ def give_chip(machine: Machine, kit: Kit) -> None:
     machine.check("systemctl stop midgrey.service")
     chip = machine.check(CHIP).strip()
     assert chip == "gpiochip0", chip
-    pip = "/opt/midgrey/venv/bin/pip install -q --no-index --disable-pip-version-check"
-    machine.check(f"{pip} /run/tests/{kit.wheel.name}", 120.0)
+    pip = "python3 -m pip install -q --no-index --no-deps --disable-pip-version-check --target"
+    site = "$(echo /opt/midgrey/current/venv/lib/python3*/site-packages)"
+    machine.check(f"{pip} {site} /run/tests/{kit.wheel.name}", 120.0)
     machine.put("/run/cpuinfo", REVISION.encode())
     machine.check("mount --bind /run/cpuinfo /proc/cpuinfo")
 
@@ -83,7 +84,7 @@ def pins_in_use(machine: Machine) -> str:
         "from firmware.controls.panel import open_panel; pins.os.chdir('/sys'); "
         "print(*open_panel(pins.Quiet(), pins.SystemClock(), pins.ROOT))"
     )
-    python = "XDG_RUNTIME_DIR=/run /opt/midgrey/venv/bin/python"
+    python = "XDG_RUNTIME_DIR=/run /opt/midgrey/current/bin/python"
     said = machine.check(f'{python} -c "{code}"', 120.0).strip().splitlines()[-1]
     assert said.startswith("None buttons do not work: the pins of buttons and lamp"), said
     each_button(machine)

@@ -23,7 +23,7 @@ def has_alarm(screen: np.ndarray) -> bool:
 def rows(machine: Machine) -> dict[str, dict[str, str]]:
     """What the doctor says, by its first column."""
     # It ends with a status of its own only where it could not look.
-    found = json.loads(machine.check("/opt/midgrey/venv/bin/midgrey doctor --json", 120.0))
+    found = json.loads(machine.check("/opt/midgrey/current/bin/midgrey doctor --json", 120.0))
     return {row["what"]: row for row in found["checks"]}
 
 

@@ -10,7 +10,7 @@ from machine import Machine, MachineError
 STATE = "/var/lib/midgrey"
 JOURNAL = f"{STATE}/journal.db"
 SETTINGS = f"{STATE}/settings.json"
-MIDGREY = "/opt/midgrey/venv/bin/midgrey"
+MIDGREY = "/opt/midgrey/current/bin/midgrey"
 MARK_KEY, PIN_KEY = "m", "n"
 EVERY_S = 1.0
 FIRST_S = 60.0

@@ -147,7 +147,7 @@ def _least(machine: Machine, what: str) -> float:
     """Seconds that `guest/least.py` takes with the service's settings."""
     settings = "$(systemctl show --property=Environment --value midgrey.service)"
     settings += " $(grep NUMBA /etc/midgrey/environment) NUMBA_CACHE_DIR=/run/tests/kernels"
-    command = f"env {settings} /opt/midgrey/venv/bin/python /run/tests/least.py {what}"
+    command = f"env {settings} /opt/midgrey/current/bin/python /run/tests/least.py {what}"
     said = machine.check(f"date +%s.%N; {command} > /dev/null 2>&1 || exit 1; date +%s.%N", 120.0)
     before, after = (float(line) for line in said.split()[-2:])
     return after - before

@@ -5,7 +5,9 @@ import json
 from checks_screen import start_service
 from machine import Machine
 
-COMMAND = "/opt/midgrey/venv/bin/midgrey selftest /run/selftest.zip --feed v4l2:/dev/video0 --alone"
+COMMAND = (
+    "/opt/midgrey/current/bin/midgrey selftest /run/selftest.zip --feed v4l2:/dev/video0 --alone"
+)
 MEASURED = (3, 4, 5, 7)
 """Steps that the kernel's own capture device and a service are enough for."""
 

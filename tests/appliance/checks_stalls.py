@@ -78,7 +78,7 @@ def _timed_while_live(machine: Machine, pid: int, stage: str) -> tuple[float, fl
 def _timed(machine: Machine, pid: int, stage: str) -> tuple[float, float] | None:
     """The same; None where it was stopped while a face of alarm stood there, or just before."""
     size = machine.check("cat /sys/class/graphics/fb0/virtual_size").strip().split(",")
-    python = "/opt/midgrey/venv/bin/python"
+    python = "/opt/midgrey/current/bin/python"
     look = f"{python} /run/tests/faces.py /dev/fb0 {size[1]} {size[0]} {LOOKED_S}"
     machine.check(f"{look} > /run/tests/faces.log 2>&1 &")
     time.sleep(AHEAD_S)

@@ -33,7 +33,7 @@ HERE = Path(__file__).resolve().parent
 BOARDED = """\
 [Service]
 ExecStart=
-ExecStart=/opt/midgrey/venv/bin/python /run/tests/boarded.py run $MIDGREY_FEED $MIDGREY_OPTIONS
+ExecStart=/opt/midgrey/current/bin/python /run/tests/boarded.py run $MIDGREY_FEED $MIDGREY_OPTIONS
 """
 SAID = "journalctl -b -u midgrey.service -o cat --no-pager"
 

@@ -54,6 +54,7 @@ WANTED = [
     "python3-uvicorn",
     "python3-websockets",
     "v4l-utils",
+    "openssh-client",
     "libgbm1",
     "libegl1",
     "libegl-mesa0",
@@ -137,7 +138,7 @@ def _digest(*parts: bytes) -> str:
     return total.hexdigest()[:12]
 
 
-def _tree_bytes(*folders: Path) -> bytes:
+def tree_bytes(*folders: Path) -> bytes:
     """Names and contents of what the guest is given, for the layer's hash."""
     total = hashlib.sha256()
     for folder in folders:
@@ -171,7 +172,7 @@ def _fetch_wheels(into: Path) -> None:
     )
 
 
-def _make_disk(layer: Path) -> None:
+def make_disk(layer: Path) -> None:
     disk = layer / "disk.raw"
     disk.unlink(missing_ok=True)
     with disk.open("wb") as file:
@@ -204,10 +205,10 @@ def _build_base(layer: Path) -> None:
     (root / "etc/hostname").write_text("guest\n")
     shutil.copy(next((root / "boot").glob("vmlinuz-*")), layer / "vmlinuz")
     shutil.copy(next((root / "boot").glob("initrd.img-*")), layer / "initrd.img")
-    _make_disk(layer)
+    make_disk(layer)
 
 
-def _layer(kind: str, recipe: bytes, build) -> Path:
+def kept_layer(kind: str, recipe: bytes, build) -> Path:
     """The layer of that recipe, built if it is not there; a half-built one never counts."""
     layer = cache_folder() / f"{kind}-{_digest(recipe)}"
     with (cache_folder() / "lock").open("w") as lock:
@@ -224,8 +225,8 @@ def _layer(kind: str, recipe: bytes, build) -> Path:
 def base() -> Image:
     """Debian alone, with the test agent."""
     need_tools()
-    recipe = Path(__file__).read_bytes() + _tree_bytes(HERE / "guest/root")
-    layer = _layer("base", recipe, _build_base)
+    recipe = Path(__file__).read_bytes() + tree_bytes(HERE / "guest/root")
+    layer = kept_layer("base", recipe, _build_base)
     return Image(layer / "disk.raw", layer / "vmlinuz", layer / "initrd.img")
 
 
@@ -281,13 +282,13 @@ def _build_app(layer: Path, below: Path) -> None:
         for _, _, place in reversed(with_proc):
             call("umount", str(place))
     shutil.copy(next((root / "boot").glob("initrd.img-*")), layer / "initrd.img")
-    _make_disk(layer)
+    make_disk(layer)
 
 
 def app() -> Image:
     """Debian with midgrey installed by its own script."""
     debian = base()
     parts = (REPO / "firmware", REPO / "overlays", REPO / "systemd", REPO / "pyproject.toml")
-    recipe = debian.disk.parent.name.encode() + _tree_bytes(*parts)
-    layer = _layer("app", recipe, lambda layer: _build_app(layer, debian.disk.parent))
+    recipe = debian.disk.parent.name.encode() + tree_bytes(*parts)
+    layer = kept_layer("app", recipe, lambda layer: _build_app(layer, debian.disk.parent))
     return Image(layer / "disk.raw", debian.kernel, layer / "initrd.img")

@@ -21,7 +21,9 @@ import checks_selftest
 import checks_settings
 import checks_stalls
 import checks_unit
+import checks_update
 import image
+import versions
 from machine import Machine, MachineError, keeping_layer
 from pictures import picture_disk
 
@@ -127,6 +129,25 @@ def _power(report: Report, built: image.Image, *, long: bool) -> None:
         report.run("preset, no screen", lambda: unit.preset_without_a_screen(built, folder))
 
 
+def _updates(report: Report) -> None:
+    names = ("update taken", "update refused", "back by hand", "cuts while updating")
+    bad = {"fails at once": versions.FAILS, "never ready": versions.SLEEPS}
+    bad["black screen"] = versions.BLACK
+    if not report.wants(*names, *(f"update, {name}" for name in bad)):
+        return
+    built, folder, update = versions.with_versions(), report.folder, checks_update
+    layer = keeping_layer(built, folder / "versions.qcow2")
+    with Machine(built, folder / "versions", disk=layer) as machine:
+        machine.until_answering()
+        report.run("update taken", lambda: update.taken(machine))
+        report.run("update refused", lambda: update.refused(machine))
+        report.run("back by hand", lambda: update.back_by_hand(machine))
+        for name, number in bad.items():
+            report.run(f"update, {name}", lambda number=number: update.given_up(machine, number))
+    cuts = int(os.environ.get("MIDGREY_UPDATE_CUTS", "20"))
+    report.run("cuts while updating", lambda: update.cuts_while_updating(built, folder, cuts))
+
+
 def run_plan(folder: Path, *, long: bool, only: str) -> int:
     """Build, boot, check, report; the exit status."""
     start = time.monotonic()
@@ -148,6 +169,7 @@ def run_plan(folder: Path, *, long: bool, only: str) -> int:
             report.run("cuts while marking", lambda: marking(machine, cuts))
     _power(report, built, long=long)
     if long:
+        _updates(report)
         pristine = image.base()
         report.run(
             "install script",

@@ -173,12 +173,35 @@ async function bring(event) {
   if (!file) {
     return;
   }
-  const place = /\.cube$/i.test(file.name) ? "tables" : "profiles";
+  const kinds = { cube: "tables", update: "versions" };
+  const place = kinds[file.name.split(".").pop().toLowerCase()] || "profiles";
   const name = file.name.replace(/\.toml$/i, "");
+  const before = place === "versions" ? await toldOfVersions() : "";
+  set(by("profile-said"), place === "versions" ? `${name} is on its way; stay here.` : "");
   const answer = await ask(`/${place}/${encodeURIComponent(name)}`, file);
   const words = answer.ok ? (await answer.json()).said : await refusal(answer);
   set(by("profile-said"), words);
   event.target.value = "";
+  if (answer.ok && place === "versions") {
+    await followVersion(before);
+  }
+}
+
+async function toldOfVersions() {
+  const answer = await ask("/versions");
+  return answer.ok ? (await answer.json()).said : "";
+}
+
+// The unit checks a version for minutes, and starts anew if it holds: what it says of it is asked for.
+async function followVersion(before) {
+  for (let times = 0; times < 240; times += 1) {
+    await new Promise((done) => setTimeout(done, 5000));
+    const said = await toldOfVersions().catch(() => "");
+    if (said && said !== before) {
+      set(by("profile-said"), said);
+      return;
+    }
+  }
 }
 
 export function ready() {

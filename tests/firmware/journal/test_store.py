@@ -4,6 +4,7 @@ import sqlite3
 import pytest
 
 from firmware.errors import JournalError
+from firmware.journal import store as store_module
 from firmware.journal.row import FIRST_SEAL, JournalRow, RowKind
 from firmware.journal.store import MIGRATIONS, Store
 from firmware.journal.store_reader import StoreReader
@@ -130,3 +131,29 @@ def test_a_folder_that_cannot_be_made_is_said(tmp_path):
     (tmp_path / "file").write_text("")
     with pytest.raises(JournalError, match="cannot be opened"):
         Store(tmp_path / "file" / "journal.db")
+
+
+def test_a_journal_of_an_older_version_is_brought_up_and_a_copy_is_kept(path, monkeypatch):
+    with StoreReader(path) as file:
+        before = list(file.rows())
+    more = (*MIGRATIONS, "CREATE TABLE more (a INTEGER) STRICT;")
+    monkeypatch.setattr(store_module, "MIGRATIONS", more)
+    store = Store(path)
+    assert store.append(row(3)).number == 4
+    store.close()
+    monkeypatch.undo()
+    with pytest.raises(JournalError, match="newer midgrey"):
+        Store(path)
+    copy = path.with_name("journal.schema-1.db")
+    with StoreReader(copy) as file:  # as the version before reads it
+        assert list(file.rows()) == before
+        assert file.faults() == []
+    assert sorted(each.name for each in path.parent.iterdir()) == [
+        "journal.db",
+        "journal.schema-1.db",
+    ]
+
+
+def test_a_journal_of_this_version_is_not_copied(path):
+    Store(path).close()
+    assert [each.name for each in path.parent.iterdir()] == ["journal.db"]

@@ -1,10 +1,12 @@
 """The file of settings as a card may hold it: whole, damaged, too large, no file at all."""
 
+import json
 import os
 import random
 
 import pytest
 
+from firmware.kept import document
 from firmware.kept.store import LARGEST_BYTES, factory_start, read_kept
 from tests.firmware.kept.test_document import KEPT
 
@@ -22,7 +24,7 @@ def test_what_was_kept_is_found(path):
     assert (found.kept, found.said) == (KEPT, "")
 
 
-@pytest.mark.parametrize("content", [b"", b"\0" * 64, KEPT.content()[:100], b'{"schema": 9}'])
+@pytest.mark.parametrize("content", [b"", b"\0" * 64, KEPT.content()[:100], b'{"schema": 0}'])
 def test_a_damaged_file_is_set_aside_with_a_sentence(path, content):
     path.write_bytes(content)
     found = read_kept(path)
@@ -82,3 +84,60 @@ def test_any_damage_is_a_sentence_and_a_start(path):
         )
         found = read_kept(path)
         assert (found.kept is None) == ("damaged" in found.said)
+
+
+def of_number(number):
+    """Settings of another shape: the view had another name there."""
+    told = json.loads(KEPT.content())
+    told["schema"] = number
+    told["shown"] = told.pop("view")
+    return json.dumps(told).encode()
+
+
+def one_step(told):
+    return {
+        **{key: told[key] for key in told if key != "shown"},
+        "view": told["shown"],
+        "schema": 1,
+    }
+
+
+def test_settings_of_an_older_version_are_taken_over_and_a_copy_is_kept(path, monkeypatch):
+    monkeypatch.setattr(document, "MIGRATIONS", (one_step,))
+    path.write_bytes(of_number(0))
+    found = read_kept(path)
+    assert found.kept == KEPT
+    assert found.said == (
+        "settings of an older version are taken over, and kept as settings.schema-0.json"
+    )
+    assert path.with_name("settings.schema-0.json").read_bytes() == of_number(0)
+    path.write_bytes(found.kept.content())
+    assert read_kept(path).said == ""
+
+
+def test_back_from_a_newer_version_what_was_set_before_it_is_used(path):
+    path.write_bytes(of_number(2))
+    path.with_name("settings.schema-1.json").write_bytes(KEPT.content())
+    found = read_kept(path)
+    assert found.kept == KEPT
+    assert "of a newer version (2) and is set aside as settings.newer.json; those of before" in (
+        found.said
+    )
+    assert path.with_name("settings.newer.json").read_bytes() == of_number(2)
+
+
+def test_without_a_copy_of_before_it_starts_as_from_the_factory(path):
+    path.write_bytes(of_number(2))
+    found = read_kept(path)
+    assert found.kept is None
+    assert found.said.endswith("midgrey starts as from the factory")
+    assert path.with_name("settings.newer.json").exists()
+
+
+def test_a_copy_that_cannot_be_kept_is_said_and_the_settings_are_used(path, monkeypatch):
+    monkeypatch.setattr(document, "MIGRATIONS", (one_step,))
+    path.write_bytes(of_number(0))
+    monkeypatch.setattr("firmware.kept.store.save", refused)
+    found = read_kept(path)
+    assert found.kept == KEPT
+    assert "the copy of the older settings cannot be written" in found.said

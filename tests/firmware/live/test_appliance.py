@@ -77,6 +77,9 @@ def test_a_typeface_that_is_not_installed_is_said_once(capsys, monkeypatch):
 class PaperScreen:
     """A screen whose picture is three bytes."""
 
+    def is_lit(self):
+        return True
+
     def png(self):
         return b"PNG"
 

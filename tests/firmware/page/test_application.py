@@ -48,7 +48,9 @@ def test_what_is_marked_is_for_paired_phones(client, path):
     assert (answer.status_code, answer.json()) == (401, {"error": NOT_PAIRED})
 
 
-@pytest.mark.parametrize("path", ["/phones/forget", "/profiles/mine", "/tables/mine.cube"])
+@pytest.mark.parametrize(
+    "path", ["/phones/forget", "/profiles/mine", "/tables/mine.cube", "/versions/a.update"]
+)
 def test_what_changes_anything_is_for_paired_phones(client, path, served):
     served.phones.admit("Anna")
     answer = client.post(path, content=b'{"number": 1}', headers=ORIGIN)

@@ -45,6 +45,13 @@ def test_all_of_a_preset_is_understood(write):
     assert found.lock.code == (Press.HOLD, Press.STRIPES, Press.HOLD, Press.NEXT_VIEW)
 
 
+def test_phones_may_bring_versions_where_it_says_so(write):
+    assert read_preset(write("page_updates = true\n")).page_updates is True
+    assert read_preset(write("")).page_updates is False
+    with pytest.raises(PresetError, match="page_updates"):
+        read_preset(write('page_updates = "yes"\n'))
+
+
 def test_an_empty_one_asks_for_nothing(write):
     found = read_preset(write(""))
     assert (found.asked, found.lock, found.target, found.title) == ((), None, None, "kit")

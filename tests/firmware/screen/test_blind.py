@@ -30,6 +30,9 @@ class PaperScreen:
     def flip(self):
         self.done.append("flip")
 
+    def is_lit(self):
+        return True
+
     def png(self):
         return b"PNG"
 

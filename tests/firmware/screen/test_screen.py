@@ -270,3 +270,16 @@ def test_a_label_that_is_seen_is_touched_and_one_that_rests_is_not(screen):
     click((500, 460))
     (placed,) = screen.actions()
     assert isinstance(placed, PlaceSpot)
+
+
+def test_a_black_screen_is_told_from_one_with_words():
+    screen = Screen(Drawing.UNSEEN, (800, 480))
+    try:
+        screen._canvas.fill((0, 0, 0))
+        assert not screen.is_lit()
+        screen._canvas.fill((40, 40, 40))
+        assert not screen.is_lit()
+        screen._canvas.fill((230, 230, 230), (20, 20, 60, 24))  # a word in the corner
+        assert screen.is_lit()
+    finally:
+        screen.close()

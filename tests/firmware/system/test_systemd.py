@@ -51,6 +51,20 @@ def test_signs_of_life_come_at_half_the_watchdogs_time(manager):
     assert heard(end) == ["WATCHDOG=1"] * 4
 
 
+def test_it_is_known_when_the_watchdog_was_last_fed(manager):
+    _, environ = manager
+    clock = HandClock(10**9)
+    notifier = Notifier(environ, clock)
+    assert not notifier.is_fed_since(0)
+    notifier.alive()
+    assert notifier.is_fed_since(10**9)
+    clock.move(1.0)
+    notifier.alive()  # too soon after the last one to be sent
+    assert not notifier.is_fed_since(clock.now_ns())
+    notifier.close()
+    assert Notifier({}, clock).is_fed_since(clock.now_ns())
+
+
 def test_no_sign_of_life_without_a_watchdog(manager):
     end, environ = manager
     notifier = Notifier({"NOTIFY_SOCKET": environ["NOTIFY_SOCKET"]}, HandClock())

@@ -14,7 +14,7 @@ import subprocess
 from pathlib import Path
 
 PORT = "/dev/virtio-ports/agent"
-PYTHON = "/opt/midgrey/venv/bin/python"
+PYTHON = "/opt/midgrey/current/bin/python"
 SETTINGS = Path("/etc/midgrey/environment")
 LOOP = """
 import json, sys, traceback
