@@ -75,7 +75,10 @@ def _build(layer: Path, below: Path) -> None:
             zipfile.ZipFile(wheel).extractall(site)
         for each in ("pykms.py", "virtual_camera.py"):
             shutil.copy(GIVEN / each, site)
-        shutil.copytree(GIVEN / "pidng", site / "pidng")
+        (site / "pidng").mkdir()
+        (site / "pidng/__init__.py").touch()
+        for each in ("camdefs", "core"):
+            shutil.copy(GIVEN / f"pidng_{each}.py", site / f"pidng/{each}.py")
         with (site / "picamera2/__init__.py").open("a") as file:
             file.write("\nimport virtual_camera  # of the virtual board\n")
         (root / PIPELINE).mkdir(parents=True)

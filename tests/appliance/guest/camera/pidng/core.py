@@ -1,5 +1,0 @@
-"""See the package."""
-
-
-class PICAM2DNG:
-    """A writer of files."""
