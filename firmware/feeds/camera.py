@@ -4,24 +4,30 @@ picamera2 is imported only when this feed is opened: it brings half a second of 
 the one of the board's own system. One request of the camera is one frame, lent until released.
 """
 
-from typing import Any, Protocol
+import contextlib
+from concurrent.futures import CancelledError
+from dataclasses import replace
 
 import numpy as np
 
 from firmware.clock import Clock
-from firmware.errors import FeedFormatError, FeedNotFoundError
+from firmware.errors import FeedNotFoundError, FirmwareError
+from firmware.feeds.again import Again
 from firmware.feeds.base import FeedInfo, FeedState
+from firmware.feeds.camera_calls import Job, Mapped, Mapping, PiCamera, Request
 from firmware.feeds.camera_options import CameraOptions, CameraStream, camera_options
-from firmware.feeds.camera_raw import Bayer, bayer_of, sensor_curve
+from firmware.feeds.camera_raw import sensor_curve
+from firmware.feeds.camera_settled import BUFFERS, configuration, settled
+from firmware.v4l2.bounds import believed_ns
 from overlays.signal.curves import Curve
-from overlays.signal.frame import Frame, Planes, planar
-from overlays.signal.signal import Signal, SignalOverride, Subsampling
+from overlays.signal.frame import Frame
+from overlays.signal.signal import SignalOverride
 
-BUFFERS = 4
-"""Few: memory for the camera is short on small boards, and fails when asked for again."""
-FIRST_S = 5.0
-"""How long the first request may take; exposure settles in it."""
-
+FIRST_S = 15.0
+"""How long the first request may take: exposure settles in it, and a slow machine took five seconds
+to open a camera alone."""
+QUIET_S = 2.0
+"""How long it may send nothing before it is stopped and started."""
 PICTURE_WARNING = (
     "the camera's own picture has a tone curve of its own: its percent is what it sends, but its "
     "stops are not light; use camera:raw for stops"
@@ -33,54 +39,6 @@ RAW_WARNINGS = (
     ),
     "0 st is 18 % of the light at which the sensor clips, whatever the exposure",
 )
-
-
-class Job(Protocol):
-    """A request that is on its way."""
-
-    def get_result(self, timeout: float | None = None) -> Any:  # noqa: ANN401 (picamera2 has no types)
-        """The completed request; TimeoutError where it takes longer."""
-        ...
-
-
-class PiCamera(Protocol):
-    """The few calls of Picamera2 that are made."""
-
-    def create_video_configuration(self, **settings: object) -> dict[str, Any]:
-        """A configuration."""
-        ...
-
-    def configure(self, camera_config: dict[str, Any]) -> None:
-        """Set it."""
-        ...
-
-    def camera_configuration(self) -> dict[str, Any]:
-        """What became of it."""
-        ...
-
-    def start(self) -> None:
-        """Start taking pictures."""
-        ...
-
-    def capture_request(self, wait: bool) -> Job:
-        """Ask for the next picture, without waiting."""
-        ...
-
-    def stop(self) -> None:
-        """Stop taking pictures."""
-        ...
-
-    def close(self) -> None:
-        """Let go of the camera."""
-        ...
-
-
-class Mapping(Protocol):
-    """picamera2's MappedArray: a stream of a request, mapped while it is entered."""
-
-    def __call__(self, request: Any, stream: str, write: bool) -> Any:  # noqa: ANN401
-        """Map `stream` of `request`."""
-        ...
 
 
 class CameraFeed:
@@ -117,19 +75,17 @@ class CameraFeed:
     ) -> None:
         self._camera, self._mapped, self._clock = camera, mapped, clock
         self._name = "main" if options.stream is CameraStream.PICTURE else "raw"
-        self._lent: dict[int, tuple[Any, Any]] = {}
+        self._lent: dict[int, tuple[Request, Mapped]] = {}
         self._job: Job | None = None
         self._number = 0
         self._closed = False
-        camera.configure(_configuration(camera, options))
-        settled = camera.camera_configuration()[self._name]
-        self._columns, self._rows = settled["size"]
-        self._stride = int(settled["stride"])
-        self._bayer: Bayer | None = None
-        if options.stream is CameraStream.RAW:
-            self._bayer = bayer_of(str(settled["format"]))
+        camera.configure(configuration(camera, options))
+        self._settled = settled(camera.camera_configuration(), options)
+        self._asked = options.size
         camera.start()
-        self._info = self._described(override or SignalOverride())
+        self._again, self._framed_ns = Again(), clock.now_ns()
+        self._info = self._first = self._described(override or SignalOverride())
+        self._framed_ns = clock.now_ns()
 
     @property
     def info(self) -> FeedInfo:
@@ -141,16 +97,22 @@ class CameraFeed:
         if self._closed:
             return FeedState.GONE
         request = self._request(timeout_s)
+        now_ns = self._clock.now_ns()
         if request is None:
-            return FeedState.NO_FRAME_YET
-        mapping = self._mapped(request, self._name, False)
+            is_quiet = len(self._lent) < BUFFERS and now_ns - self._framed_ns > QUIET_S * 1e9
+            return self._start_again(now_ns) if is_quiet else FeedState.NO_FRAME_YET
+        self._framed_ns = now_ns
+        if self._again.state is not None:
+            self._again, self._info = Again(), self._first
+        # Flat and for reading: a picture's rows are longer in memory than it is wide.
+        mapping = self._mapped(request, self._name, reshape=False, write=False)
         array = mapping.__enter__().array
         metadata = request.get_metadata()
         frame = Frame(
-            planes=self._planes(np.asarray(array)),
+            planes=self._settled.planes(np.asarray(array)),
             signal=self._info.signal,
             number=self._number,
-            time_ns=int(metadata.get("SensorTimestamp", self._clock.now_ns())),
+            time_ns=believed_ns(int(metadata.get("SensorTimestamp", now_ns)), now_ns),
         )
         self._lent[frame.number] = (request, mapping)
         self._number += 1
@@ -169,14 +131,38 @@ class CameraFeed:
         if self._closed:
             return
         self._closed = True
-        for number in list(self._lent):
-            request, mapping = self._lent.pop(number)
+        for request, mapping in self._lent.values():
             mapping.__exit__(None, None, None)
             request.release()
-        self._camera.stop()
+        self._lent.clear()
+        self._stop()
         self._camera.close()
 
-    def _request(self, timeout_s: float) -> Any | None:  # noqa: ANN401
+    def _stop(self) -> None:
+        """Stop it, also where no picture comes: a request that is waited for is given up first."""
+        self._camera.cancel_all_and_flush()
+        with contextlib.suppress(TimeoutError, CancelledError):
+            if self._job is not None:
+                self._job.get_result(timeout=0.0).release()  # it came just now
+        self._job = None
+        self._camera.stop()
+
+    def _start_again(self, now_ns: int) -> FeedState:
+        """Stop and start a camera that sends nothing, with growing pauses."""
+        again = self._again
+        if again.rest_s(now_ns) > 0.0:
+            return FeedState.SILENT
+        reason = FeedState.SILENT.value
+        try:
+            self._stop()
+            self._camera.start()
+        except (RuntimeError, OSError) as fault:
+            reason = f"{reason} ({fault})"
+        again.failed(FeedState.SILENT, reason, now_ns)
+        self._info = replace(self._info, description=f"{again.words}; check its ribbon cable")
+        return FeedState.SILENT
+
+    def _request(self, timeout_s: float) -> Request | None:
         """The next request; one that is late is waited for again by the next call."""
         if self._job is None:
             self._job = self._camera.capture_request(wait=False)
@@ -187,19 +173,14 @@ class CameraFeed:
         self._job = None
         return request
 
-    def _planes(self, array: np.ndarray[Any, Any]) -> Planes:
-        data = array.reshape(-1).view(np.uint8)
-        if self._bayer is not None:
-            return self._bayer.planes(data, self._rows, self._columns, self._stride)
-        return planar(data, self._rows, self._columns, Subsampling.S420, 1, self._stride)
-
     def _described(self, override: SignalOverride) -> FeedInfo:
         """Also takes the first request: only pictures tell the black level."""
         request = self._request(FIRST_S)
         if request is None:
             self.close()
             raise FeedNotFoundError(
-                f"camera: no picture within {FIRST_S:g} s; check the ribbon cable at both ends"
+                f"camera: no picture within {FIRST_S:g} s; check the ribbon cable at both ends, "
+                "and that no other program uses the camera"
             )
         metadata = request.get_metadata()
         request.release()
@@ -207,20 +188,22 @@ class CameraFeed:
         rate = 1e6 / duration_us if duration_us else 0.0
         curve: Curve | None = None
         warnings: tuple[str, ...]
-        if self._bayer is None:
-            own = Signal(subsampling=Subsampling.S420)
-            signal = override.over(own)
-            columns, rows, warnings = self._columns, self._rows, (PICTURE_WARNING,)
+        own = self._settled.signal
+        columns, rows = self._settled.size
+        if self._settled.bayer is None:
+            signal, warnings = override.over(own), (PICTURE_WARNING,)
         else:
-            signal, warnings = self._bayer.signal, RAW_WARNINGS
-            own = signal
-            columns, rows = self._columns // 2, self._rows // 2
+            signal, warnings = own, RAW_WARNINGS
             blacks = tuple(int(level) for level in metadata.get("SensorBlackLevels", ()))
             curve = sensor_curve(blacks, signal.bits)
-        what = "raw" if self._bayer is not None else "picture"
+        what = "picture" if self._settled.bayer is None else "raw"
+        speed = f"{rate:.4g} frames a second" if rate else "frames a second not told"
+        if self._settled.bayer is None and (columns, rows) != self._asked:
+            wide, high = self._asked
+            speed += f"; {wide}x{high} was asked for, which this camera does not give"
         return FeedInfo(
             name="camera",
-            description=f"{what} {columns}x{rows}, {signal.bits} bit, {rate:.4g} frames a second",
+            description=f"{what} {columns}x{rows}, {signal.bits} bit, {speed}",
             columns=columns,
             rows=rows,
             signal=signal,
@@ -230,18 +213,6 @@ class CameraFeed:
             curve=curve,
             carriage=None if curve is None else curve.carriage,
         )
-
-
-def _configuration(camera: PiCamera, options: CameraOptions) -> dict[str, Any]:
-    """A video configuration: limited range BT.709 is what picamera2 gives video of HD size."""
-    settings: dict[str, object] = {
-        "main": {"size": options.size, "format": "YUV420"},
-        "buffer_count": BUFFERS,
-    }
-    if options.stream is CameraStream.RAW:
-        # Without an unpacked format a Pi 5 would hand over a compressed one.
-        settings["raw"] = {"format": "SRGGB16"}
-    return camera.create_video_configuration(**settings)
 
 
 def open_camera(text: str, clock: Clock, override: SignalOverride | None = None) -> CameraFeed:
@@ -271,6 +242,12 @@ def open_camera(text: str, clock: Clock, override: SignalOverride | None = None)
         ) from fault
     try:
         return CameraFeed(camera, MappedArray, options, clock, override)
-    except FeedFormatError:
+    except FirmwareError:
         camera.close()
         raise
+    except (RuntimeError, OSError) as fault:
+        camera.close()
+        raise FeedNotFoundError(
+            f"camera: number {options.number} cannot be started ({fault}); check its ribbon cable, "
+            "and that no other program uses it"
+        ) from fault

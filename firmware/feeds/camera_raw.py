@@ -51,8 +51,19 @@ class Bayer:
 
         `data` is flat, `stride` the bytes from row to row; counts of more than 8 bits are
         little-endian 16-bit words.
+
+        Raises
+        ------
+        FeedFormatError
+            There are fewer bytes than that.
         """
         wide = 1 if self.bits == 8 else 2
+        needed = (rows - 1) * stride + columns * wide
+        if data.size < needed or stride < columns * wide:
+            raise FeedFormatError(
+                f"camera:raw: a frame of {data.size} bytes in rows of {stride}; {columns}x{rows} "
+                f"counts take {needed}"
+            )
         lines = np.lib.stride_tricks.as_strided(
             data, (rows, columns * wide), (stride, 1), writeable=False
         )

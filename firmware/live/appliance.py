@@ -13,8 +13,6 @@ from firmware.controls.held_at_start import held_at_start
 from firmware.controls.panel import Board, opened_panel
 from firmware.errors import FirmwareError, ProfileError
 from firmware.health.alerts import watched
-from firmware.health.storage import kept_in
-from firmware.instruments.registry import REGISTRY
 from firmware.journal.places import journal_file
 from firmware.live.eyes import opened_screen
 from firmware.live.freshness import Freshness
@@ -29,6 +27,7 @@ from firmware.live.preload import load_kernels
 from firmware.live.proving import Proving, told_of_versions
 from firmware.live.remembering import Remembering
 from firmware.live.run_plan import RunPlan
+from firmware.live.screen_saved import save_screen
 from firmware.live.start_screen import StartScreen
 from firmware.live.starting import starting_state
 from firmware.opening.looking import STAND_IN, Looker, looking, run_session
@@ -41,13 +40,13 @@ from firmware.screen.blind import AnyScreen
 from firmware.screen.drawing import Drawing
 from firmware.system.compiling import Compiling, listen
 from firmware.system.crew import ThreadCrew, usable_cores
-from firmware.system.files import reason_of, save, unsaved
+from firmware.system.files import save, unsaved
 from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.system.memory import give_back
 from firmware.system.start_up import Loading, resume_collection, worked
 from firmware.system.systemd import Notifier
 from firmware.system.warmth import Warming
-from overlays.draw.moment.shown import Face, Measured
+from overlays.draw.moment.shown import Face
 from overlays.measure.counting.clip import FlatTop
 
 NOT_ENOUGH = 2
@@ -132,6 +131,11 @@ class _Tools:
     crew: ThreadCrew
     proving: Proving
 
+    @property
+    def said(self) -> tuple[str, ...]:
+        """What is to be said on the screen of page and kit."""
+        return (*self.paging.said, *self.kitting.said)
+
     def is_warm(self) -> bool:
         """Whether nothing will have to be compiled, as far as is known."""
         unasked = not self.notifier.is_heard and self.compiling.count == 0
@@ -202,7 +206,7 @@ def _on_feed(
         first_frame,
         tools.settle,
         each_turn,
-        lambda seen: _snapshot(screen, clock, seen),
+        lambda seen: save_screen(screen, clock, seen),
         tools.marking.mark,
         light=panel_light,
         shows_index=lambda: tools.paging.shows_index,
@@ -219,8 +223,7 @@ def _on_feed(
         starting_state(session, options.view, own=found.profiles, plan=options)
     )
     stand_in = (STAND_IN,) if session.is_stand_in else ()
-    said = (*found.faults, *stand_in, *remembering.said, *tools.paging.said, *tools.kitting.said)
-    said = (*told_of_versions(), *said)
+    said = (*told_of_versions(), *found.faults, *stand_in, *remembering.said, *tools.said)
     start_ns = clock.now_ns()
     panel = opened_panel(screen, clock, stages=hooks.stages, warn=bool(options.wrong))
     with panel as (board, troubles):
@@ -261,36 +264,6 @@ def kept_clip(profile: Profile, top: FlatTop | None) -> str:
         return keep_clip(profile, top)
     except ProfileError as fault:
         return str(fault)
-
-
-def _snapshot(screen: AnyScreen, clock: Clock, seen: Measured | None) -> str:
-    """Save the screen under the next free number of seconds, with what remains of a match.
-
-    Returns what to say of it.
-    """
-    folder, number = kept_in(os.environ), int(clock.wall_s())
-    while (path := folder / f"midgrey-{number}.png").exists():
-        number += 1
-    try:
-        save(path, screen.png())
-    except OSError as fault:
-        return f"picture not saved: {reason_of(fault)}"
-    return f"saved {path.name}{_saved_beside(path, seen)} in {folder}"
-
-
-def _saved_beside(picture: Path, seen: Measured | None) -> str:
-    """Save what the instrument in view has to keep besides the picture; says what."""
-    if seen is None or seen.view is None or seen.answer is None:
-        return ""
-    said = ""
-    for file in REGISTRY.in_view(seen.view).files(seen.answer, picture.stem):
-        path = picture.with_suffix(file.ending)
-        try:
-            save(path, file.content)
-        except OSError as fault:
-            return f"{said} (no {file.ending}: {reason_of(fault)})"
-        said += f" and {file.ending}"
-    return said
 
 
 def _write(path: Path, found: dict[str, object]) -> None:

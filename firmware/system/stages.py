@@ -12,9 +12,10 @@ from collections.abc import Callable, Mapping
 from firmware.clock import Clock
 from overlays.wording.read_number import number_in
 
-QUIET_NS = 400_000_000
+QUIET_NS = 300_000_000
 """No stage rests for so long, and no picture older is live: with a turn of the loop, a picture to
-paint and the wait for the screen on top it shows within half a second."""
+paint and the wait for the screen on top it shows within half a second, on the emulated board too
+(where those take 0.1 to 0.2 s)."""
 
 SLOWEST_NS = 3_000_000_000
 """A machine on which every turn takes long is slow, not stalled; but no slower than this."""

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
+import checks_camera
 import checks_feedcheck
 import checks_framebuffer
 import checks_health
@@ -123,6 +124,7 @@ def _power(report: Report, built: image.Image, *, long: bool) -> None:
     report.run("read-only root", lambda: power.read_only_root(built, folder, 5 if long else 0))
     if long:
         report.run("cuts while booting", lambda: power.cuts_while_booting(built, folder, 10))
+        report.run("real camera stack", lambda: checks_camera.real_stack(folder))
         unit = checks_unit
         report.run("preset, no screen", lambda: unit.preset_without_a_screen(built, folder))
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text
-from overlays.draw.layout.theme import GROUND, TEXT, Colour, TextSize, Theme
+from overlays.draw.layout.theme import GROUND, QUIET, TEXT, Colour, TextSize, Theme
 from overlays.draw.moment.lineup import GUIDE, Lineup
 
 BAR_PERCENT = 75.0
@@ -99,5 +99,5 @@ def _near_black(area: Area, letters: Letters, theme: Theme) -> list[Piece]:
         pieces.append(Block(step, _grey(percent)))
         middle = part.left + part.width // 2
         name = f"{percent:.1f} %"
-        pieces.append(Text(name, middle, part.bottom - row, pixels, (110, 110, 110), Align.CENTRE))
+        pieces.append(Text(name, middle, part.bottom - row, pixels, QUIET, Align.CENTRE))
     return pieces

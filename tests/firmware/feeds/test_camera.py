@@ -1,100 +1,19 @@
-"""The camera feed over a small fake of the calls made, and over a real board if there is one."""
+"""The camera feed over a fake held to the library, and over a real camera if there is one."""
 
 from importlib.util import find_spec
 from types import SimpleNamespace
 
-import numpy as np
 import pytest
 
 from firmware.clock import HandClock, SystemClock
 from firmware.errors import FeedFormatError, FeedNotFoundError
 from firmware.feeds.base import Feed, FeedState
-from firmware.feeds.camera import BUFFERS, CameraFeed, open_camera
+from firmware.feeds.camera import QUIET_S, CameraFeed, open_camera
 from firmware.feeds.camera_options import CameraOptions, CameraStream
+from firmware.feeds.camera_settled import BUFFERS
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Matrix, Range, SignalOverride, Subsampling
-
-ROWS, COLUMNS, STRIDE = 8, 12, 32
-
-
-class FakeRequest:
-    def __init__(self, camera, number):
-        self.camera, self.number, self.released = camera, number, 0
-        camera.out += 1
-        rows = ROWS * 3 // 2 if camera.stream == "main" else ROWS
-        self.array = np.zeros((rows, camera.stride), np.uint8)
-        self.array[:ROWS, : 2 * COLUMNS] = 50 + number
-
-    def get_metadata(self):
-        return {
-            "SensorTimestamp": 1_000_000 * self.number,
-            "FrameDuration": 40_000,
-            "SensorBlackLevels": (4096, 4096, 4096, 4096),
-        }
-
-    def release(self):
-        self.released += 1
-        self.camera.out -= 1
-
-
-class FakeCamera:
-    """Picamera2 as far as it is used: requests come as jobs, and starve if none is given back."""
-
-    def __init__(self, stream="main", raw_format="SRGGB16", silent=False):
-        self.stream, self.raw_format, self.silent = stream, raw_format, silent
-        self.stride = STRIDE
-        self.calls, self.out, self.number, self.asked = [], 0, 0, 0
-
-    def create_video_configuration(self, **settings):
-        self.calls.append(("create", settings))
-        return dict(settings)
-
-    def configure(self, config):
-        self.calls.append(("configure", config))
-
-    def camera_configuration(self):
-        size = (COLUMNS, ROWS)
-        return {
-            "main": {"size": size, "stride": STRIDE, "format": "YUV420"},
-            "raw": {"size": size, "stride": STRIDE, "format": self.raw_format},
-        }
-
-    def start(self):
-        self.calls.append(("start",))
-
-    def stop(self):
-        self.calls.append(("stop",))
-
-    def close(self):
-        self.calls.append(("close",))
-
-    def capture_request(self, wait):
-        assert wait is False
-        self.asked += 1
-        return self
-
-    def get_result(self, timeout=None):
-        assert timeout is not None
-        if self.silent or self.out >= BUFFERS:
-            raise TimeoutError
-        self.number += 1
-        return FakeRequest(self, self.number)
-
-
-class FakeMapped:
-    open_count = 0
-
-    def __init__(self, request, stream, write):
-        assert write is False
-        assert stream == request.camera.stream
-        self.array = request.array
-
-    def __enter__(self):
-        FakeMapped.open_count += 1
-        return self
-
-    def __exit__(self, *_):
-        FakeMapped.open_count -= 1
+from tests.fake_camera import COLUMNS, ROWS, FakeCamera, FakeMapped
 
 
 @pytest.fixture(autouse=True)
@@ -102,8 +21,9 @@ def _nothing_stays_mapped():
     FakeMapped.open_count = 0
 
 
-def opened(camera, stream=CameraStream.PICTURE, override=None):
-    return CameraFeed(camera, FakeMapped, CameraOptions(stream), HandClock(), override)
+def opened(camera, stream=CameraStream.PICTURE, override=None, clock=None):
+    options = CameraOptions(stream, size=(COLUMNS, ROWS))
+    return CameraFeed(camera, FakeMapped, options, clock or HandClock(), override)
 
 
 def test_picture_is_limited_bt709_and_says_that_its_stops_are_no_light():
@@ -135,6 +55,8 @@ def test_frame_is_a_view_with_the_sensors_time_and_padding_left_out():
     assert frame.planes[1].shape == (ROWS // 2, COLUMNS // 2)
     assert (frame.planes[0] == 52).all()  # the first request told the levels
     assert frame.time_ns == 2_000_000
+    assert (frame.planes[1] == 100).all()
+    assert (frame.planes[2] == 200).all()
     assert FakeMapped.open_count == 1
     feed.release(frame)
     feed.release(frame)
@@ -188,6 +110,83 @@ def test_camera_without_pictures_is_closed_and_refused():
     assert camera.calls[-2:] == [("stop",), ("close",)]
 
 
+def test_what_it_settles_on_is_read_as_what_it_is_or_refused():
+    # A USB camera, and libcamera's virtual one, settle on NV12: greys alone would not show it.
+    frame = opened(FakeCamera(format="NV12")).read(1.0)
+    assert (frame.planes[1] == 100).all()
+    assert (frame.planes[2] == 200).all()
+    with pytest.raises(FeedFormatError, match=r"BGR888.*YUV420 or NV12 is needed"):
+        opened(FakeCamera(format="BGR888"))
+    with pytest.raises(FeedFormatError, match=r"no counts of its sensor.*use camera"):
+        opened(FakeCamera(has_raw=False), CameraStream.RAW)
+
+
+def test_another_size_than_was_asked_for_and_a_rate_not_told_are_said():
+    assert "asked for" not in opened(FakeCamera()).info.description
+    options = CameraOptions(size=(1000, 700))
+    info = CameraFeed(FakeCamera(tells=False), FakeMapped, options, HandClock()).info
+    assert f"{COLUMNS}x{ROWS}" in info.description
+    assert "1000x700 was asked for" in info.description
+    assert "frames a second not told" in info.description
+    assert info.rate == 0.0
+
+
+def test_a_silent_camera_is_said_and_started_again_with_growing_pauses():
+    camera, clock = FakeCamera(), HandClock()
+    feed = opened(camera, clock=clock)
+    feed.release(feed.read(0.1))
+    camera.silent = True
+    assert feed.read(0.1) is FeedState.NO_FRAME_YET
+    seen = []
+    for _ in range(100):
+        clock.move(0.2)
+        seen.append(feed.read(0.1))
+    quiet = seen.index(FeedState.SILENT)
+    assert quiet * 0.2 == pytest.approx(QUIET_S, abs=0.3)
+    assert set(seen[quiet:]) == {FeedState.SILENT}
+    starts = camera.calls.count(("start",)) - 1
+    assert starts == camera.calls.count(("stop",)) == 6
+    assert f"started again {starts} times" in feed.info.description
+    camera.silent = False
+    assert isinstance(feed.read(0.1), Frame)
+    assert "started again" not in feed.info.description
+
+
+def test_one_that_cannot_be_started_again_is_said_and_closed_without_a_wait():
+    camera, clock = FakeCamera(), HandClock()
+    feed = opened(camera, clock=clock)
+    camera.silent, camera.refuses = True, RuntimeError("device gone")
+    feed.read(0.1)
+    clock.move(QUIET_S + 0.1)
+    assert feed.read(0.1) is FeedState.SILENT
+    assert "device gone" in feed.info.description
+    feed.close()
+    assert camera.calls[-1] == ("close",)
+
+
+def test_closing_a_camera_that_has_fallen_silent_does_not_wait_for_its_next_picture():
+    camera = FakeCamera()
+    feed = opened(camera)
+    camera.silent = True
+    feed.read(0.1)
+    assert len(camera.jobs) == 1
+    feed.close()
+    assert camera.calls[-2:] == [("stop",), ("close",)]
+
+
+def test_a_picture_that_comes_while_it_is_closed_is_given_back():
+    camera = FakeCamera()
+    feed = opened(camera)
+    camera.silent = True
+    feed.read(0.1)
+    camera.silent = False
+    job = camera.jobs[0]
+    job.get_result(0.0)  # as the library's own thread would
+    assert camera.out == 1
+    feed.close()
+    assert camera.out == 0
+
+
 def test_closing_gives_everything_back():
     camera = FakeCamera()
     feed = opened(camera)
@@ -213,6 +212,16 @@ def test_no_camera_and_no_picture_are_told_apart(monkeypatch):
     monkeypatch.setitem(__import__("sys").modules, "picamera2", module)
     with pytest.raises(FeedNotFoundError, match="number 0 cannot be opened"):
         open_camera("raw", HandClock())
+
+
+def test_a_camera_that_another_program_holds_is_said_and_let_go(monkeypatch):
+    camera = FakeCamera(refuses=RuntimeError("Device or resource busy"))
+    module = SimpleNamespace(Picamera2=lambda _number: camera, MappedArray=FakeMapped)
+    monkeypatch.setitem(__import__("sys").modules, "picamera2", module)
+    with pytest.raises(FeedNotFoundError, match=r"busy.*no other program") as fault:
+        open_camera("", HandClock())
+    assert "\n" not in str(fault.value)
+    assert camera.calls[-1] == ("close",)
 
 
 @pytest.mark.skipif(find_spec("picamera2") is None, reason="needs a Raspberry Pi with a camera")

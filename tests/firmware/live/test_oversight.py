@@ -7,7 +7,7 @@ from firmware.feeds.base import FeedState
 from firmware.live.freshness import Freshness
 from firmware.live.oversight import Oversight, overseen
 from firmware.system.compiling import Compiling
-from firmware.system.stages import Stages
+from firmware.system.stages import QUIET_NS, Stages
 from overlays.draw.moment.shown import Face
 
 LIVE = Freshness(Face.LIVE, "")
@@ -55,7 +55,7 @@ def test_it_feeds_while_all_beat_and_no_longer(made):
     fed, ears, _, _, log = made
     assert fed(5.0, "capture", "measuring", "drawing") == 50
     assert (ears.said, log) == (["live"], [])
-    assert fed(5.0, "capture", "drawing") == 4  # until measuring is silent for more than 0.45 s
+    assert fed(5.0, "capture", "drawing") == QUIET_NS // 10**8
     assert ears.said[1:] == log == ["stalled: measuring has not ended a turn"]
     assert fed(1.0, "capture", "measuring", "drawing") == 10
     assert ears.said[-1] == "live"
@@ -64,7 +64,7 @@ def test_it_feeds_while_all_beat_and_no_longer(made):
 
 def test_it_feeds_by_progress_while_kernels_are_made(made):
     fed, ears, compiling, _, _ = made
-    assert fed(1.0, "capture", "drawing") == 4
+    assert fed(1.0, "capture", "drawing") == QUIET_NS // 10**8
     compiling.one_more()  # a kernel is begun
     assert fed(20.0) == 200
     assert ears.extended == 200

@@ -24,7 +24,7 @@ KIT = replace(
 )
 PROFILES = (KIT, load_profile("hlg"), load_profile("standard"))
 ASKED = KeptAsked(view="expose", profile="log-v")
-COUNTED = {"screenshots", "marks", "kept_clips", "dismissed", "codes", "partings"}
+COUNTED = {"screenshots", "marks", "kept_clips", "dismissed", "codes", "partings", "lights"}
 PASSING = {"held", "help", "sought", "searches"} | COUNTED
 """What a power cut ends: what is on the screen for a moment, and how often was pressed."""
 PRESSES = [press for press in Press if press is not Press.QUIT]
