@@ -11,6 +11,7 @@ import shutil
 import tempfile
 from pathlib import Path
 
+from firmware.system.kernel_cache import LEDGER
 from firmware.update import places
 from hardware.card import ext4
 from hardware.card.debs import Package
@@ -61,7 +62,8 @@ def lay(folder: Path, tree: Path, version: str, expected: str) -> None:
             f"{expected.strip()}: make them anew with --make-kernels"
         )
     target = tree / PLACE / version
-    shutil.copytree(folder, target, ignore=lambda _, names: [NOTE] if NOTE in names else [])
+    # A ledger knows files by their place on the disk, which is another one there.
+    shutil.copytree(folder, target, ignore=shutil.ignore_patterns(NOTE, LEDGER))
     for path in target.rglob("*"):
         path.chmod(0o755 if path.is_dir() else 0o644)
 

@@ -33,6 +33,7 @@ OWN = {
     "card/midgrey-first-boot.service": (UNITS / "midgrey-first-boot.service", 0o644),
     "card/midgrey-log.service": (UNITS / "midgrey-log.service", 0o644),
     "card/midgrey-log.path": (UNITS / "midgrey-log.path", 0o644),
+    "card/tmpfiles.conf": (Path("usr/lib/tmpfiles.d/midgrey-card.conf"), 0o644),
     "card/log-to-card": (HOME / "bin/log-to-card", 0o755),
     "card/read-only-root": (HOME / "bin/read-only-root", 0o755),
     "data.mount": (UNITS / "var-lib-midgrey.mount", 0o644),

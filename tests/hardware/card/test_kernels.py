@@ -2,6 +2,7 @@
 
 import pytest
 
+from firmware.system.kernel_cache import LEDGER
 from hardware.card import kernels
 from hardware.card.errors import ChoiceError
 from tests.places import ROOT
@@ -12,12 +13,14 @@ def test_they_are_laid_out_with_modes_that_everybody_may_read(tmp_path):
     (folder / "counting_12ab").mkdir(parents=True, mode=0o700)
     (folder / "counting_12ab/k.nbi").write_bytes(b"k")
     (folder / "counting_12ab/k.nbi").chmod(0o600)
+    (folder / "counting_12ab" / LEDGER).write_text("1 2 3 4 k.nbi\n")
     told = kernels.note("1.0.0", "cortex-a72", 7)
     (folder / kernels.NOTE).write_text(told)
     kernels.lay(folder, tmp_path / "tree", "1.0.0", told)
     place = tmp_path / "tree/var/cache/midgrey/kernels/1.0.0"
     assert (place / "counting_12ab/k.nbi").stat().st_mode & 0o777 == 0o644
     assert not (place / kernels.NOTE).exists()
+    assert [path.name for path in (place / "counting_12ab").iterdir()] == ["k.nbi"]
 
 
 @pytest.mark.parametrize("other", [("1.0.1", "cortex-a72", 7), ("1.0.0", "cortex-a53", 7)])
