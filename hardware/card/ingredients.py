@@ -6,7 +6,8 @@ from pathlib import Path
 
 from hardware.card import debs, ext4, lock, wheels
 from hardware.card.debs import Package, Sources
-from hardware.card.errors import ImageError
+from hardware.card.errors import ImageError, WheelError
+from hardware.card.lock import Locked
 from hardware.card.order import Order
 from hardware.card.tools import Tools
 from hardware.card.wheels import Wheel
@@ -27,17 +28,28 @@ def ingredients(
     status = system_of(root, tools)
     locked = lock.read_lock(order.lock_file)
     names = debs.wanted(order.chosen)
-    if order.fetch and not any(order.wheels.glob("*.whl")):
-        say("fetching wheels")
-        wheels.fetch(order.lock_file, order.wheels, tools)
     if order.fetch and not any(order.debs.glob("*.deb")):
         say("fetching Debian packages")
         with tempfile.TemporaryDirectory() as keys:
             debs.fetch(names, sources_of(root, status, Path(keys), tools), order.debs, tools)
-    chosen = wheels.choose(locked, order.wheels)
+    chosen = _wheels(order, locked, tools, say)
     packages = debs.read_folder(order.debs, tools)
     debs.check_complete(names, packages, status, tools)
     return chosen, packages
+
+
+def _wheels(
+    order: Order, locked: tuple[Locked, ...], tools: Tools, say: Callable[[str], None]
+) -> tuple[Wheel, ...]:
+    try:
+        return wheels.choose(locked, order.wheels)
+    except WheelError:
+        # The folder is empty, or is of an older lock.
+        if not order.fetch:
+            raise
+    say("fetching wheels")
+    wheels.fetch(order.lock_file, order.wheels, tools)
+    return wheels.choose(locked, order.wheels)
 
 
 def system_of(root: Path, tools: Tools) -> str:

@@ -34,10 +34,12 @@ def test_what_is_missing_is_fetched_where_that_is_asked_for(tmp_path, root, monk
     assert lock.exists()
 
     def fetch(_lock, folder, _tools):
-        folder.mkdir()
         for path in (tmp_path / "elsewhere").iterdir():
             path.rename(folder / path.name)
 
+    # Of an older lock.
+    (tmp_path / "wheels").mkdir()
+    (tmp_path / "wheels/thing-0-py3-none-any.whl").touch()
     monkeypatch.setattr(wheels, "fetch", fetch)
     monkeypatch.setattr(debs, "fetch", lambda *words: made.packages(words[2]))
     monkeypatch.setattr(ingredients, "sources_of", lambda *_: None)
