@@ -94,25 +94,19 @@ def _may_ask(board: BoardLook) -> str:
 
 def _battery(look: BatteryLook) -> Condition:
     """By its own driver: how far a battery may be emptied is not ours to know."""
-    full = "charge not known" if look.percent is None else f"{look.percent}"
+    full, short = "charge not known", ""
     if look.percent is not None:
-        full += f" ±{look.percent_pm} %" if look.percent_pm else " %"
+        full = f"{look.percent} ±{look.percent_pm} %" if look.percent_pm else f"{look.percent} %"
+        short = f" ({full})"
     words = full if look.going is None else f"{full}, {_GOES[look.going]}"
     subject, where = Subject.BATTERY, look.name
     if look.level is None or look.going is BatteryGoing.CHARGING:
         return Condition(subject, Severity.FINE, words, where=where)
     if look.level is BatteryLevel.CRITICAL:
-        line = f"battery nearly empty ({full}): change it, or switch off"
-        return Condition(
-            subject,
-            Severity.ALARM,
-            f"nearly empty, {words}",
-            CHARGE_IT,
-            line,
-            where=where,
-            name="BATTERY EMPTY",
-        )
-    line = f"battery low ({full}): charge or change it"
+        line = f"battery nearly empty{short}: change it or switch off"
+        words, name = f"nearly empty, {words}", "BATTERY EMPTY"
+        return Condition(subject, Severity.ALARM, words, CHARGE_IT, line, where=where, name=name)
+    line = f"battery low{short}: charge or change it"
     return Condition(subject, Severity.WARNING, f"low, {words}", CHARGE_IT, line, where=where)
 
 
