@@ -15,6 +15,7 @@ import checks_health
 import checks_install
 import checks_live
 import checks_marking
+import checks_phone
 import checks_power
 import checks_screen
 import checks_selftest
@@ -127,6 +128,7 @@ def _power(report: Report, built: image.Image, *, long: bool) -> None:
         report.run("real camera stack", lambda: checks_camera.real_stack(folder))
         unit = checks_unit
         report.run("preset, no screen", lambda: unit.preset_without_a_screen(built, folder))
+        report.run("by phone alone", lambda: checks_phone.morning_by_phone(built, folder))
 
 
 def _updates(report: Report) -> None:
