@@ -356,7 +356,7 @@ while [ $# -gt 0 ]; do
         --kit) kit=yes ;;
         --uninstall) action=uninstall ;;
         --keep-data) keep_data=yes ;;
-        -h | --help) sed -n '2,15s/^# \{0,1\}//p' "$0"; exit 0 ;;
+        -h | --help) sed -n '2,16s/^# \{0,1\}//p' "$0"; exit 0 ;;
         *) fail "unknown option $1; --help lists them" ;;
     esac
     shift
