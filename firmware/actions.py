@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import Enum, auto
 
+from overlays.signal.quantities import Level
+
 
 class Press(Enum):
     """What one key or button asks for; what it means is decided by what is on the screen."""
@@ -171,8 +173,18 @@ class FromPage:
     does: Press | PlaceSpot | ShowView
 
 
+@dataclass(frozen=True, slots=True)
+class SetAs:
+    """A preset of the kit wants it so: view and profile by name, the goal; None leaves each."""
+
+    view: str | None = None
+    profile: str | None = None
+    target: Level | None = None
+    within_stops: float | None = None
+
+
 Asked = Press | PlaceSpot | PictureSize
 Meant = Asked | HeldTogether | Leave
 """What is left to do once it is known what the rail's buttons stand for."""
-Action = Meant | Edge | RailPress | ShowView | Rest | FromPage
+Action = Meant | Edge | RailPress | ShowView | Rest | FromPage | SetAs
 """Keys, buttons and touch: each yields the same actions."""

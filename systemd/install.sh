@@ -5,6 +5,7 @@
 #   sudo systemd/install.sh --read-only        ... with a card that is never written to
 #   sudo systemd/install.sh --trim-boot        ... that waits for no network and updates nothing
 #   sudo systemd/install.sh --signers FILE     ... that takes versions signed by these keys
+#   sudo systemd/install.sh --page             ... where a phone may read it, in its own network
 #   sudo systemd/install.sh --kit              ... that may reach a kit's broker in its own network
 #   sudo systemd/install.sh --uninstall        remove everything, the marks as well
 #   sudo systemd/install.sh --uninstall --keep-data
@@ -247,8 +248,20 @@ switch_on() {
     [ $changes = 0 ] && return
     systemctl daemon-reload
     udevadm control --reload && udevadm trigger --subsystem-match=video4linux
-    [ "$start" = no ] || systemctl start --no-block midgrey-proved.path midgrey-incoming.path
-    [ "$start" = no ] || systemctl restart --no-block midgrey.service
+    [ "$start" = yes ] || return 0
+    systemctl start --no-block midgrey-proved.path midgrey-incoming.path
+    if [ $page = yes ] && ! systemctl -q is-active midgrey-page.socket; then
+        # A socket is handed to a service that starts, never to one that runs.
+        systemctl -q stop midgrey.service
+        systemctl -q start midgrey-page.socket
+    fi
+    systemctl restart --no-block midgrey.service
+}
+
+open_page() {
+    [ "$(systemctl is-enabled midgrey-page.socket 2>/dev/null)" != enabled ] || return 0
+    systemctl -q enable midgrey-page.socket
+    changed "midgrey-page.socket listens at boot (page = \"on\" in the preset serves the page)"
 }
 
 # ---------------------------------------------------------------------------------------------
@@ -331,7 +344,7 @@ uninstall() {
 
 # ---------------------------------------------------------------------------------------------
 
-wheels="" signers="" start=yes read_only=no trim=no kit=no action=install keep_data=no
+wheels="" signers="" start=yes read_only=no trim=no page=no kit=no action=install keep_data=no
 while [ $# -gt 0 ]; do
     case $1 in
         --wheels) wheels=$(cd "${2:?--wheels needs a folder}" && pwd); shift ;;
@@ -339,10 +352,11 @@ while [ $# -gt 0 ]; do
         --no-start) start=no ;;
         --read-only) read_only=yes ;;
         --trim-boot) trim=yes ;;
+        --page) page=yes ;;
         --kit) kit=yes ;;
         --uninstall) action=uninstall ;;
         --keep-data) keep_data=yes ;;
-        -h | --help) sed -n '2,15s/^# \{0,1\}//p' "$0"; exit 0 ;;
+        -h | --help) sed -n '2,16s/^# \{0,1\}//p' "$0"; exit 0 ;;
         *) fail "unknown option $1; --help lists them" ;;
     esac
     shift
@@ -364,6 +378,7 @@ make_settings
 install_code
 prepare_kernels
 keep_console
+[ $page = no ] || open_page
 switch_on
 [ $trim = no ] || trim_boot
 [ $read_only = no ] || make_read_only

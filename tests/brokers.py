@@ -46,7 +46,9 @@ def until(is_so: Callable[[], object], seconds: float = LONGEST_S) -> None:
 class Broker:
     """A Mosquitto of a test's own: killed, started again, and ended with it."""
 
-    def __init__(self, folder: Path, passwords: dict[str, str], *, tls: bool) -> None:
+    def __init__(
+        self, folder: Path, passwords: dict[str, str], *, tls: bool, also_at: str = ""
+    ) -> None:
         self.folder, self.tls = folder, tls
         self.program = program("mosquitto")
         (folder / "data").mkdir(parents=True)
@@ -62,6 +64,8 @@ class Broker:
         if not tls:
             of_tls = ("cafile", "certfile", "keyfile", "tls_version")
             text = "\n".join(each for each in text.splitlines() if not each.startswith(of_tls))
+        if also_at:
+            text += f"\nlistener {self.port} {also_at}"
         # It would go on as another user, to whom the test's folder is closed.
         (folder / "conf").write_text(f"{text}\nuser root\n", "utf-8")
         self._process: subprocess.Popen[bytes] | None = None

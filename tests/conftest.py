@@ -20,6 +20,8 @@ from tests.quick import slow_ones
 # lands tries the same examples each time; at a desk they are new each time.
 settings.register_profile("desk", deadline=None)
 settings.register_profile("landing", deadline=None, derandomize=True)
+# For counts of thousands, on request: pytest --hypothesis-profile=many.
+settings.register_profile("many", deadline=None, max_examples=5000)
 settings.load_profile("landing" if os.environ.get("CI") else "desk")
 
 SHARED = SCENES

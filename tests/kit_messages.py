@@ -7,12 +7,14 @@ from firmware.kit.payloads import (
     Condition_,
     Health,
     KitMark,
+    KitPreset,
     KitReading,
     KitSlate,
     MarkNow,
     Missed,
     PinPart,
     Presence,
+    PresetAnswer,
     SlatePart,
 )
 from firmware.kit.topics import Topic
@@ -136,6 +138,10 @@ def mark(unit="cam-b", **more):
     return KitMark(**{**told, **more})
 
 
+def preset(number=1, units=(), **keys):
+    return KitPreset(schema=1, id=f"{number:032x}", units=units, preset=keys)
+
+
 def every_message():
     hot = Condition_(subject="temperature", severity="alarm", words="hot", remedy="cool it")
     return {
@@ -143,6 +149,10 @@ def every_message():
         Topic.READING: reading(),
         Topic.HEALTH: Health(schema=1, unit="cam-b", boot=BOOT, conditions=(hot,)),
         Topic.MARK: mark(),
+        Topic.PRESET_ANSWER: PresetAnswer(
+            schema=1, unit="cam-b", id=ID, taken=True, words="taken (Day)"
+        ),
+        Topic.PRESET: preset(view="watch", target="-1 st"),
         Topic.SLATE: KitSlate(schema=1, slate=SlatePart(scene="12")),
         Topic.MARK_NOW: MarkNow(schema=1, id=ID, slate=None),
         Topic.MISSED: Missed(schema=1, id=ID),

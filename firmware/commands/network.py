@@ -76,7 +76,7 @@ def open_network(options: NetworkOptions, ask: Run, out: TextIO, password: str) 
     _done(ask(["connection", "up", "id", CONNECTION]))
     print(f"The network {name} is open, with the password {password}", file=out)
     print(f"The page is at http://{ADDRESS} there once it is switched on:", file=out)
-    print('page = "on" in the preset, and sudo systemctl enable midgrey-page.socket', file=out)
+    print('page = "on" in the preset, and sudo systemd/install.sh --page once', file=out)
 
 
 def close(ask: Run, out: TextIO) -> None:

@@ -54,6 +54,13 @@ class UnitsOptions(JsonOption):
         Path | None,
         Option("--record", "FILE.jsonl", "Keep every mark of all units there, until Ctrl-C"),
     ] = None
+    set: Annotated[
+        Path | None,
+        Option("--set", "FILE.toml", "Set all units so: profile, view, target; empty: back again"),
+    ] = None
+    only: Annotated[
+        str | None, Option("--only", "UNIT,...", "Whom --set is for; else all, now and later")
+    ] = None
 
 
 @options

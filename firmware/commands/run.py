@@ -21,6 +21,7 @@ from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY
 from firmware.journal.slate import parse_slate
 from firmware.kept.store import FILE
+from firmware.live.kit_presets import laid_over
 from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
 from firmware.live.terminal import LiveReadings, face_for
@@ -61,7 +62,7 @@ def unit_plan(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
     else:
         over = found.preset.over(options)
         plan = _as_preset(plan_in_service(over, environ, plan_of), found.preset)
-    return replace(plan, wrong=(*found.said, *plan.wrong))
+    return laid_over(replace(plan, wrong=(*found.said, *plan.wrong)))
 
 
 def desk_plan(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
@@ -75,7 +76,7 @@ def desk_plan(options: RunOptions, environ: Mapping[str, str]) -> RunPlan:
     if options.preset is None:
         return plan_of(options, environ)
     preset = read_preset(options.preset)
-    return _as_preset(plan_of(preset.under(options), environ), preset)
+    return laid_over(_as_preset(plan_of(preset.under(options), environ), preset))
 
 
 def _as_preset(plan: RunPlan, preset: Preset) -> RunPlan:

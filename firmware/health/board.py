@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+from firmware.health.battery import BatteryLook, look_at_batteries
 from firmware.health.files import text_of, whole_number
 from firmware.health.mailbox import Ask, Throttle, is_refused, throttle
 
@@ -29,6 +30,8 @@ class BoardLook:
         What the firmware says holds it back.
     is_refused:
         Whether the firmware is there to be asked, but not by this user.
+    batteries:
+        Those that it runs on and the kernel knows of.
     """
 
     model: str = ""
@@ -36,6 +39,7 @@ class BoardLook:
     is_low_voltage: bool | None = None
     throttle: Throttle | None = None
     is_refused: bool = False
+    batteries: tuple[BatteryLook, ...] = ()
 
     @property
     def is_pi(self) -> bool:
@@ -51,6 +55,7 @@ def look_at_board(root: Path = Path("/"), ask: Ask | None = None) -> BoardLook:
         is_low_voltage=is_low_voltage(root),
         throttle=throttle(root, ask),
         is_refused=is_refused(root),
+        batteries=look_at_batteries(root),
     )
 
 

@@ -23,6 +23,7 @@ class Subject(Enum):
     """What a condition is about; of two that are equally bad the earlier is shown."""
 
     POWER = "power"
+    BATTERY = "battery"
     TEMPERATURE = "temperature"
     CARD = "card"
     SPEED = "speed"

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from firmware.health.battery import BatteryGoing, BatteryLevel, BatteryLook
 from firmware.health.board import BoardLook
 from firmware.health.condition import Condition, Severity, Subject
 from firmware.health.flow import Flow
@@ -21,6 +22,7 @@ from firmware.health.mailbox import Brake
 from firmware.health.storage import Keeping, PlaceLook
 
 BETTER_SUPPLY = "take a stronger supply and a shorter, thicker lead"
+CHARGE_IT = "charge it, by its maker's instructions, or change it"
 MORE_AIR = "give it air, shade and a heat sink or a fan"
 LESS_TO_DO = "send a lower frame rate, or 720 rows"
 
@@ -50,6 +52,7 @@ def judged(looks: Looks, before: Before) -> tuple[Condition, ...]:
     """The condition of everything, in the order of the subjects."""
     return (
         _power(looks.board, looks.dips),
+        *(_battery(each) for each in looks.board.batteries),
         _temperature(looks.board, before),
         *(_card(place, before) for place in looks.places),
         _speed(looks.board),
@@ -87,6 +90,32 @@ def _power(board: BoardLook, dips: int) -> Condition:
 
 def _may_ask(board: BoardLook) -> str:
     return "sudo adduser $USER video, then log in again" if board.is_refused else ""
+
+
+def _battery(look: BatteryLook) -> Condition:
+    """By its own driver: how far a battery may be emptied is not ours to know."""
+    full, short = "charge not known", ""
+    if look.percent is not None:
+        full = f"{look.percent} ±{look.percent_pm} %" if look.percent_pm else f"{look.percent} %"
+        short = f" ({full})"
+    words = full if look.going is None else f"{full}, {_GOES[look.going]}"
+    subject, where = Subject.BATTERY, look.name
+    if look.level is None or look.going is BatteryGoing.CHARGING:
+        return Condition(subject, Severity.FINE, words, where=where)
+    if look.level is BatteryLevel.CRITICAL:
+        line = f"battery nearly empty{short}: change it or switch off"
+        words, name = f"nearly empty, {words}", "BATTERY EMPTY"
+        return Condition(subject, Severity.ALARM, words, CHARGE_IT, line, where=where, name=name)
+    line = f"battery low{short}: charge or change it"
+    return Condition(subject, Severity.WARNING, f"low, {words}", CHARGE_IT, line, where=where)
+
+
+_GOES = {
+    BatteryGoing.CHARGING: "charging",
+    BatteryGoing.DISCHARGING: "in use",
+    BatteryGoing.RESTING: "not in use",
+    BatteryGoing.FULL: "full",
+}
 
 
 def _temperature(board: BoardLook, before: Before) -> Condition:

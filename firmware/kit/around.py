@@ -7,6 +7,7 @@ from pathlib import Path
 from firmware.clock import Clock
 from firmware.health.condition import Condition
 from firmware.journal.slate import Slate
+from firmware.kit.payloads import KitPreset
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +22,8 @@ class PostAround:
         The file of marks.
     slate, set_slate:
         What marks carry; lets them carry another from now on.
+    take_preset:
+        Takes a preset that came for all units, or refuses it.
     health:
         How the machine is, as it was looked at last.
     say:
@@ -31,5 +34,6 @@ class PostAround:
     journal: Path
     slate: Callable[[], Slate] = Slate
     set_slate: Callable[[Slate], str] = lambda _slate: ""
+    take_preset: Callable[[KitPreset], None] = lambda _preset: None
     health: Callable[[], tuple[Condition, ...]] = tuple
     say: Callable[[str], None] = lambda _words: None

@@ -12,7 +12,7 @@ from threading import Lock
 
 from firmware.clock import Clock
 from firmware.errors import KitError
-from firmware.kit.payloads import Health, KitMark, KitReading, Presence
+from firmware.kit.payloads import Health, KitMark, KitReading, Presence, PresetAnswer
 from firmware.kit.topics import Topic, parsed
 
 FRESH_NS = 2_500_000_000
@@ -41,6 +41,8 @@ class HeardNow:
         Time of day here when the reading came.
     marks, last_mark:
         How many came since this unit listens, and the newest.
+    preset:
+        What became there of the kit's newest preset; None where nobody said.
     """
 
     name: str
@@ -51,6 +53,7 @@ class HeardNow:
     wall_s: float = 0.0
     marks: int = 0
     last_mark: KitMark | None = None
+    preset: PresetAnswer | None = None
 
     @property
     def is_online(self) -> bool:
@@ -86,6 +89,7 @@ class _Known:
     least_ns: int | None = None
     marks: int = 0
     last_mark: KitMark | None = None
+    preset: PresetAnswer | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,6 +160,8 @@ class Ear:
                 known.presence = _said_last(known.presence, message)
             elif isinstance(message, Health):
                 known.health = message
+            elif isinstance(message, PresetAnswer):
+                known.preset = message
             elif isinstance(message, KitReading):
                 self._take_reading(known, message, came)
             elif isinstance(message, KitMark) and message.id not in self._ids:
@@ -200,6 +206,7 @@ class Ear:
                     each.wall_s,
                     each.marks,
                     each.last_mark,
+                    each.preset,
                 )
                 for name, each in sorted(self._known.items())
             )

@@ -31,7 +31,8 @@ class Listener:
         topics = [(f"{ROOT}/+/{each.value}", QOS[each]) for each in FROM_UNITS]
         role = Role(session, topics, None, SESSION_S if session else 0)
         self._has_session = bool(session)
-        hears = Hears(self._take, self._up)
+        hears = Hears(self._take, self._up, sent=self._answered)
+        self._taken: dict[int, bool] = {}
         self._line = BrokerLine(settings, role, hears, clock)
 
     def _up(self, knew_session: bool) -> None:
@@ -49,14 +50,18 @@ class Listener:
         self.ear.understand()
         return rest_s
 
-    def say(self, unit: str, topic: Topic, message: Message) -> bool:
-        """Say something; False where there is no connection."""
-        return (
-            self._line.publish(
-                topic_of(unit, topic), packed(message), qos=QOS[topic], retain=topic in RETAINED
-            )
-            is not None
+    def _answered(self, number: int, is_taken: bool) -> None:
+        self._taken[number] = is_taken
+
+    def say(self, unit: str, topic: Topic, message: Message) -> int | None:
+        """Say something; the number that it is acknowledged by, None without a connection."""
+        return self._line.publish(
+            topic_of(unit, topic), packed(message), qos=QOS[topic], retain=topic in RETAINED
         )
+
+    def took(self, number: int) -> bool | None:
+        """Whether the broker took what was said under that number; None until it answers."""
+        return self._taken.get(number)
 
     @property
     def is_up(self) -> bool:

@@ -7,7 +7,9 @@ module is made of these models (`python -m firmware.kit.schema`).
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, WithJsonSchema
+
+from firmware.kit.settings import PRESET_KEYS
 
 UNIT = r"^[a-z0-9][a-z0-9-]{0,31}$"
 LONGEST = 400
@@ -204,6 +206,43 @@ class MarkNow(Message):
 
     id: Id = Field(description="of this wish: it is followed once")
     slate: SlatePart | None
+
+
+_PRESET_SCHEMA = {
+    "type": "object",
+    "description": "keys of a preset's file; without any each unit is again as its own says",
+    "properties": {
+        key: {"type": "string", "maxLength": LONGEST, "description": words}
+        for key, words in PRESET_KEYS.items()
+    },
+    "additionalProperties": False,
+}
+
+
+class KitPreset(Message):
+    """A preset for every unit, or for some; each judges it as one on its own boot partition.
+
+    What is no key of it comes through to that judgement, so that it is refused with its name.
+    """
+
+    id: Id = Field(description="of this preset: each unit takes it, or refuses it, once")
+    units: Annotated[tuple[Unit, ...], Field(max_length=64)] = Field(
+        description="who is meant; empty for all"
+    )
+    preset: Annotated[
+        dict[Words, Words | bool | Light],
+        Field(max_length=32),
+        WithJsonSchema(_PRESET_SCHEMA),
+    ]
+
+
+class PresetAnswer(Message):
+    """What became of the newest preset at one unit."""
+
+    unit: Unit
+    id: Id = Field(description="of the preset")
+    taken: bool
+    words: Words = Field(description="what was done, or why it is refused")
 
 
 class Missed(Message):

@@ -8,27 +8,19 @@ import secrets
 from collections import deque
 from contextlib import suppress
 
-from firmware.errors import KitError, ThreadStuckError
+from firmware.errors import ThreadStuckError
 from firmware.health.condition import Condition
 from firmware.journal.slate import Slate
 from firmware.kit.around import PostAround
 from firmware.kit.ear import Ear
 from firmware.kit.line import SESSION_S, BrokerLine, Hears, Role
-from firmware.kit.outbox import Outbox, slate_from, slate_part
-from firmware.kit.payloads import (
-    Condition_,
-    Health,
-    KitSlate,
-    MarkNow,
-    Message,
-    Missed,
-    Presence,
-    SlatePart,
-)
+from firmware.kit.outbox import Outbox, slate_part
+from firmware.kit.payloads import Condition_, Health, MarkNow, Message, Presence, PresetAnswer
 from firmware.kit.reading import MomentCopy, reading_of
 from firmware.kit.settings import RESERVED, KitSettings
 from firmware.kit.spots import plain
 from firmware.kit.topics import (
+    FOR_ALL,
     FROM_UNITS,
     MOST_BYTES,
     QOS,
@@ -36,9 +28,9 @@ from firmware.kit.topics import (
     ROOT,
     Topic,
     packed,
-    parsed,
     topic_of,
 )
+from firmware.kit.wishes import MOST_WISHES, Wishes
 from firmware.system.threads import Newest, Worker
 
 TURN_S = 0.05
@@ -51,7 +43,6 @@ than ten, and the newest of each is read once a second."""
 HEALTH_NS = 30_000_000_000
 EXPIRES_S = 5
 """How long a wish to mark may be under way: later it would be another moment's mark."""
-MOST_WISHES = 16
 LEAVING_NS = 500_000_000
 LEAVING_S = 3.0
 """How long a unit that is switched off may take to say so."""
@@ -74,9 +65,8 @@ class Post:
         self._moments: Newest[MomentCopy] = Newest()
         self._has_moment = False
         self._wishes: deque[Message] = deque(maxlen=MOST_WISHES)
-        self._told: deque[MarkNow | KitSlate | Missed] = deque(maxlen=MOST_WISHES)
-        self._marks_asked: deque[str] = deque(maxlen=MOST_WISHES)
-        self._followed: deque[str] = deque(maxlen=4 * MOST_WISHES)
+        self._answers: deque[PresetAnswer] = deque(maxlen=1)
+        self._told = Wishes(around, self._outbox)
         self._number = 0
         self._sent: dict[int, int] = {}
         now_ns = around.clock.now_ns()
@@ -84,12 +74,9 @@ class Post:
         self._health: tuple[Condition_, ...] | None = None
         self._health_ns = now_ns
         self._said = ""
-        self._slate: SlatePart | None = None
         will = packed(self._presence(online=False, left=False))
         topics = [(f"{ROOT}/+/{each.value}", QOS[each]) for each in FROM_UNITS]
-        topics += [
-            (topic_of(RESERVED, each), 1) for each in (Topic.SLATE, Topic.MARK_NOW, Topic.MISSED)
-        ]
+        topics += [(topic_of(RESERVED, each), QOS[each]) for each in FOR_ALL]
         role = Role(
             f"midgrey-{settings.unit}",
             topics,
@@ -127,10 +114,13 @@ class Post:
 
     def take_marks_asked(self) -> int:
         """How many marks were asked for through the broker since the last call."""
-        count = len(self._marks_asked)
-        for _ in range(count):
-            self._marks_asked.popleft()
-        return count
+        return self._told.take_marks()
+
+    def answer_preset(self, preset: str, words: str, *, taken: bool) -> None:
+        """Say what became of a preset of that id, once there is a connection."""
+        unit = self.settings.unit
+        made = PresetAnswer(schema=1, unit=unit, id=preset, taken=taken, words=plain(words))
+        self._answers.append(made)
 
     @property
     def is_up(self) -> bool:
@@ -169,8 +159,7 @@ class Post:
             self._send_health(now_ns)
         elif self._moments.take(0.0) is not None:
             self._has_moment = False
-        while self._told:
-            self._follow(self._told.popleft())
+        self._told.follow()
         rest_ns = UNDERSTOOD_NS * max(self.ear.count / UNITS_AT_ONCE, 1.0)
         if now_ns - self._understood_ns >= rest_ns:
             self._understood_ns = now_ns
@@ -206,35 +195,9 @@ class Post:
 
     def _heard(self, topic: str, payload: bytes, is_kept: bool) -> None:
         if topic.startswith(f"{ROOT}/{RESERVED}/") and len(payload) <= MOST_BYTES:
-            with suppress(KitError):  # what is not understood is passed over
-                message = parsed(topic, payload).message
-                # A wish that the broker kept was not meant for now.
-                if not (isinstance(message, MarkNow) and is_kept):
-                    self._told.append(message)
+            self._told.hear(topic, payload, is_kept=is_kept)
             return
         self.ear.take(topic, payload, is_kept=is_kept)
-
-    def _follow(self, message: MarkNow | KitSlate | Missed) -> None:
-        """Do as the kit asks: carry a slate, mark, say marks again."""
-        if isinstance(message, Missed):
-            self._outbox.again(message.id)
-            return
-        if isinstance(message, MarkNow) and message.id in self._followed:
-            return
-        if isinstance(message, KitSlate):
-            # The broker keeps it and says it again with each connection; a person may have changed
-            # this unit's own meanwhile.
-            if message.slate == self._slate:
-                return
-            self._slate = message.slate
-        if message.slate is not None:
-            with suppress(ValueError):  # a slate beside the journal that cannot be understood
-                own = self._around.slate()
-                if said := self._around.set_slate(slate_from(message.slate, own)):
-                    self._around.say(said)
-        if isinstance(message, MarkNow):
-            self._followed.append(message.id)
-            self._marks_asked.append(message.id)
 
     def _acknowledged(self, number: int, is_taken: bool) -> None:
         row = self._sent.pop(number, None)
@@ -249,6 +212,8 @@ class Post:
     def _send_wishes(self) -> None:
         while self._wishes:
             self._publish(self._wishes.popleft(), Topic.MARK_NOW, RESERVED, expires=EXPIRES_S)
+        while self._answers:
+            self._publish(self._answers.popleft(), Topic.PRESET_ANSWER)
 
     def _send_marks(self, now_ns: int) -> None:
         for mark in self._outbox.due(now_ns):

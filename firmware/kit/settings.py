@@ -19,6 +19,15 @@ NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,31}", re.ASCII)
 """Of a unit: it is a level of a topic, a user of the broker and part of a file's name."""
 RESERVED = "kit"
 """A level of topics that is no unit's: what is meant for all."""
+PRESET_KEYS = {
+    "title": "what it is for, for a person",
+    "notes": "read by nobody but people",
+    "profile": "name of a profile that ships or is the unit's own; never a file",
+    "view": "name of a view",
+    "target": 'where the spot should be, as "-1 st" or "45 %"',
+    "target_within": 'what still counts as there, as "0.3 st"',
+}
+"""What a kit may set: whatever else a preset may say (feed, page, lock ...) is each unit's own."""
 _HOST = re.compile(r"(?:\[([0-9a-fA-F:.]+)\]|([A-Za-z0-9][A-Za-z0-9.-]{0,252}))(?::(\d{1,5}))?")
 
 

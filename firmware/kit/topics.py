@@ -11,12 +11,14 @@ from firmware.errors import KitError
 from firmware.kit.payloads import (
     Health,
     KitMark,
+    KitPreset,
     KitReading,
     KitSlate,
     MarkNow,
     Message,
     Missed,
     Presence,
+    PresetAnswer,
 )
 from firmware.kit.settings import NAME, RESERVED
 
@@ -33,7 +35,9 @@ class Topic(Enum):
     READING = "reading"
     HEALTH = "health"
     MARK = "mark"
+    PRESET_ANSWER = "preset-answer"
     SLATE = "slate"
+    PRESET = "preset"
     MARK_NOW = "mark-now"
     MISSED = "missed"
 
@@ -43,12 +47,15 @@ MODELS: dict[Topic, type[Message]] = {
     Topic.READING: KitReading,
     Topic.HEALTH: Health,
     Topic.MARK: KitMark,
+    Topic.PRESET_ANSWER: PresetAnswer,
     Topic.SLATE: KitSlate,
+    Topic.PRESET: KitPreset,
     Topic.MARK_NOW: MarkNow,
     Topic.MISSED: Missed,
 }
-FROM_UNITS = (Topic.PRESENCE, Topic.READING, Topic.HEALTH, Topic.MARK)
-RETAINED = frozenset({Topic.PRESENCE, Topic.READING, Topic.HEALTH, Topic.SLATE, Topic.MISSED})
+FROM_UNITS = (Topic.PRESENCE, Topic.READING, Topic.HEALTH, Topic.MARK, Topic.PRESET_ANSWER)
+FOR_ALL = (Topic.SLATE, Topic.PRESET, Topic.MARK_NOW, Topic.MISSED)
+RETAINED = frozenset(Topic) - {Topic.MARK, Topic.MARK_NOW}
 """What the broker keeps for whoever comes later (MQTT 5.0, 3.3.1.3)."""
 QOS = dict.fromkeys(Topic, 1) | {Topic.READING: 0}
 """At least once, but for readings, of which the next is as good (MQTT 5.0, 4.3)."""

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from firmware.answers.cleaner import said
+from firmware.health.condition import Subject
 from firmware.kit.ear import HeardNow
 from firmware.kit.payloads import Health, KitMark, KitReading
 from overlays.wording.numbers import pm_text, signed, stops_number
@@ -10,6 +11,7 @@ from overlays.wording.reasons import Bound
 
 GRAVE = ("alarm", "warning")
 """Severities that are spoken of, the graver first."""
+BATTERY = Subject.BATTERY.value
 NOT_READ = "no reading"
 
 
@@ -36,6 +38,7 @@ class UnitObject:
     off_target_pm: float | None = said("its half width at 95 %")
     watch: str = said("what the light does; empty where nobody watches it")
     health: str = said("the gravest that is wrong with the machine; empty where nothing is")
+    battery: str = said("its battery as its driver says; empty where nobody knows of one")
     alert: str | None = said("what stands on its screen, and what to do")
     marks: int = said("marks and events that were heard of it")
     last_mark: str | None = said("what the newest of them says")
@@ -66,6 +69,7 @@ def object_of(heard: HeardNow) -> UnitObject:
         off_target_pm=None if now is None else now.off_target_pm,
         watch="" if now is None else now.watch,
         health=_health(heard.health) if heard.is_online else "",
+        battery=_battery(heard.health) if heard.is_online else "",
         alert=reading.alert if heard.is_fresh and reading is not None else None,
         marks=heard.marks,
         last_mark=None if heard.last_mark is None else mark_words(heard.last_mark),
@@ -102,6 +106,11 @@ def _health(health: Health | None) -> str:
             if each.severity == severity:
                 return f"{each.words}: {each.remedy}" if each.remedy else each.words
     return ""
+
+
+def _battery(health: Health | None) -> str:
+    found = () if health is None else health.conditions
+    return "; ".join(each.words for each in found if each.subject == BATTERY)
 
 
 def mark_words(mark: KitMark) -> str:

@@ -78,7 +78,7 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         if screen.missing:
             _say(screen.missing)
         remembering = Remembering(options, now, lambda: _is_factory(options, now, start.say))
-        kitting = Kitting(options, now, marking, _say)
+        kitting = Kitting(options, now, marking, _say, remembering.ask_anew)
         paging = Paging(options, now, marking, _say, kitting)
         session = worked(
             lambda: run_session(options, now),
@@ -186,7 +186,8 @@ def _on_feed(
         tools.proving.turn(seen, loop.stats.frames_shown)
         tools.crew.ask(loop.state.in_use.workers)
         tools.marking.turn(loop, session.feed.info.name)
-        tools.kitting.turn(loop, session.feed.info)
+        if told := tools.kitting.turn(loop, session.feed.info):
+            loop.say(told)
         if asked := tools.paging.turn(loop.state):
             loop.say(asked)
         if said := remembering.note(loop.state):
@@ -218,10 +219,8 @@ def _on_feed(
         crew=tools.crew,
     )
     oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
-    found = own_profiles()
-    state = remembering.begin(
-        starting_state(session, options.view, own=found.profiles, plan=options)
-    )
+    found, plan = own_profiles(), tools.kitting.planned(options)
+    state = remembering.begin(starting_state(session, plan.view, own=found.profiles, plan=plan))
     stand_in = (STAND_IN,) if session.is_stand_in else ()
     said = (*told_of_versions(), *found.faults, *stand_in, *remembering.said, *tools.said)
     start_ns = clock.now_ns()

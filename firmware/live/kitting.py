@@ -19,12 +19,15 @@ from firmware.feeds.base import FeedInfo
 from firmware.health.condition import Condition
 from firmware.instruments.heard import Heard
 from firmware.journal.slate import Slate
+from firmware.live.kit_board import KitBoard
+from firmware.live.kit_presets import KitPresets
 from firmware.live.kit_standing import heard_unit, picture_of
 from firmware.live.marking import Marking
 from firmware.live.measurer import Memories
 from firmware.live.run_plan import RunPlan
 from firmware.live.state import State
 from firmware.opening.read_with import ReadWith, read_with
+from firmware.presets.from_kit import FILE
 from overlays.draw.moment.shown import Alert, Measured, Shown
 
 if TYPE_CHECKING:
@@ -40,6 +43,9 @@ AGAIN_NS = 1_000_000_000
 """A moment that stays is published again so often: whoever listens knows that the unit is there."""
 PATIENCE_NS = 10_000_000_000
 """How long there may be no connection before it stands on the screen."""
+
+
+Sets = Callable[[str | None, str | None], None]
 
 
 class Hearing(Protocol):
@@ -60,6 +66,8 @@ class Kitting:
         Whose marks are sent, and whose slate is set.
     say:
         Takes a sentence for the log.
+    sets:
+        Told, in the loop's thread, which view and profile a preset of the kit asks for.
 
     Attributes
     ----------
@@ -68,10 +76,16 @@ class Kitting:
     """
 
     def __init__(
-        self, options: RunPlan, clock: Clock, marking: Marking, say: Callable[[str], None]
+        self,
+        options: RunPlan,
+        clock: Clock,
+        marking: Marking,
+        say: Callable[[str], None],
+        sets: Sets = lambda _view, _profile: None,
     ) -> None:
-        self._clock, self._say = clock, say
+        self._clock, self._say, self._sets = clock, say, sets
         self._post: Post | None = None
+        self._presets: KitPresets | None = None
         self._state: State | None = None
         self._memories: Memories = {}
         self._read: tuple[tuple[object, ...], ReadWith] | None = None
@@ -85,6 +99,8 @@ class Kitting:
         self.said: tuple[str, ...] = ()
         if options.kit is None:
             return
+        kept = None if options.keep is None else options.keep.with_name(FILE)
+        self._presets = KitPresets(kept, options.kit.unit, say)
         try:
             self._open(options, marking)
         except ImportError as fault:
@@ -100,15 +116,18 @@ class Kitting:
         from firmware.kit.post import Post  # noqa: PLC0415
 
         assert options.kit is not None
+        assert self._presets is not None
         around = PostAround(
             self._clock,
             marking.path,
             marking.slate,
             marking.set_slate,
+            self._presets.take,
             lambda: self._conditions,
             self._say,
         )
         self._post = Post(options.kit, around)
+        self._presets.answer = self._post.answer_preset
         self._post.start()
 
     @property
@@ -142,14 +161,22 @@ class Kitting:
         """Let every unit mark now, each with its own camera; False where none is in reach."""
         return self._post is not None and self._post.mark_all(replace(slate, camera=""))
 
+    def planned(self, plan: RunPlan) -> RunPlan:
+        """A plan with what the kit's presets said so far, for the next feed."""
+        return plan if self._presets is None else self._presets.over(plan)
+
     def board(self, board: Board) -> Board:
         """A board whose moments the kit sees too."""
         return board if self._post is None else KitBoard(board, self)
 
-    def turn(self, loop: Hearing, info: FeedInfo) -> None:
-        """Take note of a state and its feed, and tell the instruments what is heard."""
-        if self._post is None:
-            return
+    def turn(self, loop: Hearing, info: FeedInfo) -> str:
+        """Take note of a state and its feed, and tell the instruments what is heard.
+
+        What is to stand on the screen once: of a preset that the kit has sent; else empty.
+        """
+        if self._post is None or self._presets is None:
+            return ""
+        self._presets.state = loop.state
         self._state, self._memories, self._info = loop.state, loop.memories, info
         now_ns = self._clock.now_ns()
         if self._post.is_up:
@@ -162,6 +189,7 @@ class Kitting:
             for instrument in loop.state.registry:
                 if instrument.name in loop.memories:
                     instrument.hear(loop.memories[instrument.name], heard)
+        return self._presets.take_words()
 
     def _heard(self) -> Heard:
         assert self._post is not None
@@ -185,9 +213,13 @@ class Kitting:
         return told
 
     def actions(self) -> list[Action]:
-        """Marks that the kit asks for: as from a phone, so a lock keeps from them as from that."""
-        count = 0 if self._post is None else self._post.take_marks_asked()
-        return [FromPage(Press.MARK)] * count
+        """Presets and marks that the kit asks for: by a lock they are kept out as a phone's are."""
+        if self._post is None or self._presets is None:
+            return []
+        presets = self._presets.take_asked()
+        for each in presets:
+            self._sets(each.view, each.profile)
+        return [*presets, *[FromPage(Press.MARK)] * self._post.take_marks_asked()]
 
     def publish(self, shown: Shown) -> None:
         """Leave what was painted; what fails at it takes nothing along."""
@@ -252,29 +284,3 @@ class Kitting:
         """Leave the kit."""
         if self._post is not None:
             self._post.close()
-
-
-class KitBoard:
-    """A board whose moments are published.
-
-    Parameters
-    ----------
-    board:
-        The screen, with its buttons and phones.
-    """
-
-    def __init__(self, board: Board, kitting: Kitting) -> None:
-        self._board, self._kitting = board, kitting
-
-    def actions(self) -> list[Action]:
-        """What was pressed, and marks that the kit asks for; never waits."""
-        return [*self._board.actions(), *self._kitting.actions()]
-
-    def paint(self, shown: Shown) -> None:
-        """Paint a moment, not yet seen."""
-        self._board.paint(shown)
-        self._kitting.publish(shown)
-
-    def flip(self) -> None:
-        """Let it be seen."""
-        self._board.flip()

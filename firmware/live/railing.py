@@ -10,10 +10,12 @@ from firmware.actions import (
     Press,
     RailPress,
     Rest,
+    SetAs,
     ShowView,
     Touch,
 )
 from firmware.live.locked import after, is_locked, refused, takes
+from firmware.live.set_as import set_as
 from firmware.live.state import State
 from firmware.presets.model import Allowed
 from firmware.rail.pages import FIRST, At, Leaf, Meaning, Page
@@ -90,6 +92,8 @@ def acted(state: State, action: Action) -> State:  # noqa: PLR0911 - one for eac
         return _from_page(state, action)
     if isinstance(action, Edge):
         return state  # what it means is known once it is known how long it lasts
+    if isinstance(action, SetAs):
+        return set_as(state, action)
     state = replace(state, is_resting=False)
     if isinstance(action, ShowView) and is_locked(state):
         return refused(state)

@@ -86,6 +86,13 @@ class Remembering:
                     self._keeper.note(kept.content())
         return said
 
+    def ask_anew(self, view: str | None, profile: str | None) -> None:
+        """The kit asks for another view or profile: what is set from now on goes over that."""
+        self._asked = KeptAsked(
+            view=self._asked.view if view is None else view,
+            profile=self._asked.profile if profile is None else profile,
+        )
+
     def close(self) -> None:
         """Write what is not written yet."""
         if self._keeper is not None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.live.locking import Locking
 from firmware.live.run_plan import RunPlan
+from firmware.live.set_as import aimed
 from firmware.live.state import State, first_state
 from firmware.live.stripe_steps import THIRD_STOP
 from firmware.opening.session import Session
@@ -13,7 +14,7 @@ from firmware.profiles.model import NO_PROFILE, Profile
 from firmware.profiles.shelf import shipped_profiles
 from overlays.draw.layout.views import View
 from overlays.measure.counting.bands import Band, BandKind, around
-from overlays.signal.quantities import Level, stops
+from overlays.signal.quantities import stops
 from overlays.signal.signal import Signal
 
 WHITE_STOPS = math.log2(0.9 / 0.18)
@@ -39,7 +40,7 @@ def starting_state(
         profile = replace(profile, stripes=usual_stripes(profile, signal))
     goal = (None, None) if plan is None else plan.goal
     made = first_state(
-        tuple(_aimed(each, *goal) for each in (profile, *others)),
+        tuple(aimed(each, *goal) for each in (profile, *others)),
         info,
         view,
         is_guess=session.is_guess,
@@ -49,13 +50,6 @@ def starting_state(
     if plan is None or plan.lock is None:
         return made
     return replace(made, locking=Locking(plan.lock, view))
-
-
-def _aimed(profile: Profile, target: Level | None, within_stops: float | None) -> Profile:
-    """A profile with the goal that is asked for over its own."""
-    if target is not None:
-        profile = replace(profile, target=target)
-    return profile if within_stops is None else replace(profile, within_stops=within_stops)
 
 
 def usual_stripes(profile: Profile, signal: Signal) -> tuple[Band, ...]:

@@ -210,28 +210,29 @@ def _send_on(state: State) -> State:
     return _send(things[at % len(things)])(state)
 
 
-def _turn_profile(by: int) -> Callable[[State], State]:
-    def turned(state: State) -> State:
-        index = (state.profile + by) % len(state.profiles)
-        profile, desk = state.profiles[index], state.desk
-        # Nudged stripes and controls belong to the profile they were nudged on: they wait there.
-        now = ByProfile(state.stripes, state.selected, state.settings, desk.dial_kelvin)
-        left = {**dict(state.left), state.profile: now}
-        found = taken_up(profile, left.get(index), state.settings, desk, state.registry, state.rate)
-        desk = desk.with_pins_of(profile, state.columns, state.rows)
-        return replace(
-            state,
-            profile=index,
-            is_guess=False,
-            stripes=found.stripes,
-            selected=found.selected,
-            desk=replace(desk, dial_kelvin=found.dial_kelvin),
-            settings=found.settings,
-            monitor=profile.monitor or without_cube(state.monitor),
-            left=tuple(sorted(left.items(), key=lambda item: item[0])),
-        )
+def with_profile(state: State, index: int) -> State:
+    """The state with another profile in use, by its index."""
+    profile, desk = state.profiles[index], state.desk
+    # Nudged stripes and controls belong to the profile they were nudged on: they wait there.
+    now = ByProfile(state.stripes, state.selected, state.settings, desk.dial_kelvin)
+    left = {**dict(state.left), state.profile: now}
+    found = taken_up(profile, left.get(index), state.settings, desk, state.registry, state.rate)
+    desk = desk.with_pins_of(profile, state.columns, state.rows)
+    return replace(
+        state,
+        profile=index,
+        is_guess=False,
+        stripes=found.stripes,
+        selected=found.selected,
+        desk=replace(desk, dial_kelvin=found.dial_kelvin),
+        settings=found.settings,
+        monitor=profile.monitor or without_cube(state.monitor),
+        left=tuple(sorted(left.items(), key=lambda item: item[0])),
+    )
 
-    return turned
+
+def _turn_profile(by: int) -> Callable[[State], State]:
+    return lambda state: with_profile(state, (state.profile + by) % len(state.profiles))
 
 
 def _nudge_stripe(by: int) -> Callable[[State], State]:

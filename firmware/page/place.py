@@ -112,7 +112,8 @@ def opened(place: Place, environ: MutableMapping[str, str] = os.environ) -> sock
         where = place.interface or place.host
         raise PageError(
             f"the page cannot listen at {where}, port {place.port} ({reason_of(fault)}); on a unit "
-            "enable midgrey-page.socket and write on, at a desk name an address of this machine"
+            "run systemd/install.sh --page once and write on, at a desk name an address that "
+            "this machine has"
         ) from fault
     return made
 

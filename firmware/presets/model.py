@@ -22,6 +22,8 @@ class Allowed(Enum):
     """Marks may be written."""
     PAGE = "page"
     """The code that lifts the lock may come from a phone that is paired."""
+    PRESET = "preset"
+    """A preset of the kit may be taken; it lifts no lock."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,8 @@
 """A preset's file becomes a `Preset`, or one report of everything that is wrong with it."""
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -32,17 +33,10 @@ def read_preset(path: Path) -> Preset:
         It cannot be read or has mistakes: one line for each, with file, line and key.
     """
     parsed = _parsed(path)
-    document, problems = _document(parsed, PresetDocument)
+    document, problems = checked(parsed.raw)
     if document is None:
         raise _report(path, parsed, problems)
-    asked = tuple((key, value) for key in OPTIONS if (value := getattr(document, key)) is not None)
-    problems += _against_the_rest(RunOptions(**dict(asked)))
-    if not document.lock:
-        problems += [
-            Problem((key,), "says what a lock does, and there is none; write lock = true as well")
-            for key in ("lock_allows", "lock_code")
-            if getattr(document, key)
-        ]
+    asked = asked_of(document)
     kit = None
     if document.kit is not None:
         try:
@@ -65,6 +59,27 @@ def read_preset(path: Path) -> Preset:
     )
 
 
+def checked(raw: Mapping[str, Any]) -> tuple[PresetDocument | None, list[Problem]]:
+    """The keys of a preset as a document, as far as they are understood, and all that is wrong."""
+    document, problems = _document(raw, PresetDocument)
+    if document is None:
+        return None, problems
+    options: dict[str, Any] = dict(asked_of(document))
+    problems += _against_the_rest(RunOptions(**options))
+    if not document.lock:
+        problems += [
+            Problem((key,), "says what a lock does, and there is none; write lock = true as well")
+            for key in ("lock_allows", "lock_code")
+            if getattr(document, key)
+        ]
+    return document, problems
+
+
+def asked_of(document: PresetDocument) -> tuple[tuple[str, str | int], ...]:
+    """Options of `run` that it names, as they are typed."""
+    return tuple((key, value) for key in OPTIONS if (value := getattr(document, key)) is not None)
+
+
 def read_choice(path: Path) -> str:
     """The name of the preset that a file says to start with.
 
@@ -74,7 +89,7 @@ def read_choice(path: Path) -> str:
         It cannot be read or has mistakes.
     """
     parsed = _parsed(path)
-    document, problems = _document(parsed, ChoiceDocument)
+    document, problems = _document(parsed.raw, ChoiceDocument)
     if document is None or problems or parsed.twice:
         raise _report(path, parsed, problems)
     return document.boot
@@ -90,14 +105,14 @@ def _parsed(path: Path) -> Parsed:
         raise PresetError(str(fault)) from fault
 
 
-def _document(parsed: Parsed, kind: type[Kind]) -> tuple[Kind | None, list[Problem]]:
+def _document(raw: Mapping[str, Any], kind: type[Kind]) -> tuple[Kind | None, list[Problem]]:
     """The document, as far as it can be understood, and what cannot."""
     try:
-        return kind.model_validate(parsed.raw), []
+        return kind.model_validate(raw), []
     except ValidationError as error:
         problems = problems_of(error, kind)
     bad = {each.key[0] for each in problems if each.key}
-    rest = {key: value for key, value in parsed.raw.items() if key not in bad}
+    rest = {key: value for key, value in raw.items() if key not in bad}
     try:
         return kind.model_validate(rest), problems
     except ValidationError:

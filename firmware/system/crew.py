@@ -7,11 +7,8 @@ merged that need not be, and no library beside ours decides how many there are.
 import os
 from collections import deque
 from collections.abc import Sequence
-from functools import partial
 from queue import Empty, SimpleQueue
 from threading import Lock
-
-import numpy as np
 
 from firmware.errors import ThreadStuckError
 from firmware.system.threads import Worker, stop_all
@@ -41,19 +38,6 @@ def usual_workers(cores: int) -> int:
     The one that is left decodes, draws the screen and keeps the system awake.
     """
     return cores if cores < 4 else min(cores - 1, MOST_WORKERS)
-
-
-def _kind_of(task: Task) -> object:
-    """What numba tells calls of a loop apart by; None of what is no loop with its arguments."""
-    return (task.func, _kind(task.args)) if isinstance(task, partial) else None
-
-
-def _kind(value: object) -> object:
-    if isinstance(value, np.ndarray):
-        flags = value.flags
-        laid = flags.c_contiguous, flags.f_contiguous, flags.writeable, flags.aligned
-        return (value.dtype.str, value.ndim, *laid)
-    return tuple(map(_kind, value)) if isinstance(value, tuple) else type(value)
 
 
 class _Job:
@@ -116,7 +100,6 @@ class ThreadCrew:
         self._jobs: SimpleQueue[_Job | None] = SimpleQueue()
         self._helpers: list[Worker] = []
         self._changing, self._is_closed = Lock(), False
-        self._first, self._known = Lock(), frozenset[object]()
 
     @property
     def workers(self) -> int:
@@ -140,10 +123,6 @@ class ThreadCrew:
             for task in tasks:
                 task()
             return
-        kinds = frozenset(map(_kind_of, tasks)) - {None}
-        if not kinds <= self._known:
-            self._alone_at_first(tasks, kinds)
-            return
         job = _Job(tasks)
         for _ in range(helpers):
             self._jobs.put(job)
@@ -166,17 +145,6 @@ class ThreadCrew:
         for _ in helpers:
             self._jobs.put(None)
         stop_all(*helpers)
-
-    def _alone_at_first(self, tasks: Sequence[Task], kinds: frozenset[object]) -> None:
-        """What is called with arguments of a new kind is called by one thread alone.
-
-        numba keeps the kinds of arguments in a table of its own, and ends the process where two
-        threads put the same new one in at once (`_Numba_hashtable_set`, seen on an emulated board).
-        """
-        with self._first:
-            for task in tasks:
-                task()
-            self._known |= kinds
 
     def _has(self, helpers: int) -> bool:
         """Whether so many help; those who are missing begin now."""

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from firmware.clock import Clock
 from overlays.wording.read_number import number_in
 
-QUIET_NS = 300_000_000
+QUIET_NS = 250_000_000
 """No stage rests for so long, and no picture older is live: with a turn of the loop, a picture to
 paint and the wait for the screen on top it shows within half a second, on the emulated board too
 (where those take 0.1 to 0.2 s)."""

@@ -10,7 +10,7 @@ import sys
 import zipfile
 from pathlib import Path
 
-from image import HERE, SUITE, Image, _chroot, _layer, _make_disk, _tree_bytes, app, call
+from image import HERE, SUITE, Image, _chroot, app, call, kept_layer, make_disk, tree_bytes
 
 PACKAGES = ("python3-libcamera", "libcamera-ipa", "python3-prctl", "python3-piexif", "python3-pil")
 WHEELS = ("picamera2==0.3.38", "simplejpeg==1.9.0", "videodev2==0.0.4")
@@ -81,7 +81,7 @@ def _build(layer: Path, below: Path) -> None:
             shutil.copy(GIVEN / f"pidng_{each}.py", site / f"pidng/{each}.py")
         with (site / "picamera2/__init__.py").open("a") as file:
             file.write("\nimport virtual_camera  # of the virtual board\n")
-        (root / PIPELINE).mkdir(parents=True)
+        (root / PIPELINE).mkdir(parents=True, exist_ok=True)
         shutil.copy(GIVEN / "virtual.yaml", root / PIPELINE)
         for each in ("truth.py", "codes.py"):
             shutil.copy(GIVEN / each, root / "var/tmp")
@@ -90,13 +90,13 @@ def _build(layer: Path, below: Path) -> None:
         call("umount", str(root / "proc"))
     shutil.rmtree(debs)
     shutil.rmtree(work)
-    _make_disk(layer)
+    make_disk(layer)
 
 
 def camera() -> Image:
     """Debian with midgrey, picamera2 and a camera that is none."""
     below = app()
     layer_below = below.disk.parent
-    recipe = Path(__file__).read_bytes() + _tree_bytes(GIVEN) + layer_below.name.encode()
-    layer = _layer("camera", recipe, lambda layer: _build(layer, layer_below))
+    recipe = Path(__file__).read_bytes() + tree_bytes(GIVEN) + layer_below.name.encode()
+    layer = kept_layer("camera", recipe, lambda layer: _build(layer, layer_below))
     return Image(layer / "disk.raw", below.kernel, below.initrd)

@@ -61,11 +61,17 @@ WANTED = [
     "libgles2",
     "libgl1-mesa-dri",
 ]
+# What install.sh --kit would fetch besides, and what systemd/README.md makes a kit's broker of.
+KIT = ["python3-paho-mqtt", "mosquitto", "openssl"]
+# A network of the guest's own: on a board NetworkManager makes one.
+NETWORK = ["iproute2"]
 # What Debian's archive lacks or has too old for midgrey (gpiozero is 1.6.2 there), the typeface,
 # and what pip needs to build midgrey itself without a network.
 LOCKS = tuple(HERE.parents[1] / f"systemd/locks/{name}.txt" for name in ("gpio", "type", "build"))
 MODULES = ["virtio_pci", "virtio_blk", "ext4", "overlay"]
+PACKAGES = BASE + WANTED + KIT + NETWORK
 MASKED = [
+    "mosquitto.service",
     "apt-daily.timer",
     "apt-daily-upgrade.timer",
     "dpkg-db-backup.timer",
@@ -183,7 +189,7 @@ def make_disk(layer: Path) -> None:
 def _build_base(layer: Path) -> None:
     root = layer / "root"
     call(
-        *("mmdebstrap", "--variant=minbase", "--mode=root", f"--include={','.join(BASE + WANTED)}"),
+        *("mmdebstrap", "--variant=minbase", "--mode=root", f"--include={','.join(PACKAGES)}"),
         *("--aptopt=APT::Install-Recommends false", "--dpkgopt=path-exclude=/usr/share/doc/*"),
         *("--dpkgopt=path-exclude=/usr/share/man/*", "--dpkgopt=path-exclude=/usr/share/locale/*"),
         *(SUITE, str(root)),

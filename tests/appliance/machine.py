@@ -25,6 +25,9 @@ TRIP = "Oops: int3"
 """Said by the guest's kernel, once in some sixty boots, where the emulated processors disagree on
 code it has just patched: a fault of the emulation, before anything of ours runs."""
 
+NETWORK, HOST, ADDRESS = "10.42.0.0/24", "10.42.0.2", "10.42.0.1"
+"""As of the network that a unit opens itself: the emulator is there what a phone would be."""
+
 # The "std" VGA with an EDID, so that the guest's screen has the size asked for.
 DEVICES = [
     "-vga",
@@ -68,6 +71,9 @@ class Machine:
         More words for the kernel's command line.
     drives:
         Read-only raw disks besides, /dev/vdb and on.
+    forward:
+        Ports of this machine, each with the guest's that it leads to, where the guest is to be
+        in a network; it reaches nothing from there.
     """
 
     image: Image
@@ -75,7 +81,7 @@ class Machine:
     disk: Path | None = None
     options: str = ""
     drives: tuple[Path, ...] = ()
-    forward: int | None = None
+    forward: dict[int, int] = field(default_factory=dict)
     started_s: float = 0.0
     slower: float = 1.0
     """By how much the last boot took longer than on an idle machine: so do the checks' limits."""
@@ -120,7 +126,12 @@ class Machine:
         command += ["-device", "virtserialport,chardev=agent,name=agent"]
         network = ["-nic", "none"]
         if self.forward:
-            network = ["-nic", f"user,restrict=on,hostfwd=tcp:127.0.0.1:{self.forward}-:8080"]
+            ways = (
+                f"hostfwd=tcp:127.0.0.1:{here}-{ADDRESS}:{there}"
+                for here, there in self.forward.items()
+            )
+            words = f"user,model=virtio-net-pci,restrict=on,net={NETWORK},host={HOST}"
+            network = ["-nic", ",".join((words, *ways))]
         return command + network
 
     def cut(self) -> None:

@@ -13,8 +13,10 @@ import checks_feedcheck
 import checks_framebuffer
 import checks_health
 import checks_install
+import checks_kit
 import checks_live
 import checks_marking
+import checks_phone
 import checks_power
 import checks_screen
 import checks_selftest
@@ -127,6 +129,8 @@ def _power(report: Report, built: image.Image, *, long: bool) -> None:
         report.run("real camera stack", lambda: checks_camera.real_stack(folder))
         unit = checks_unit
         report.run("preset, no screen", lambda: unit.preset_without_a_screen(built, folder))
+        report.run("by phone alone", lambda: checks_phone.morning_by_phone(built, folder))
+        report.run("kit's broker", lambda: checks_kit.broker_on_the_board(built, folder))
 
 
 def _updates(report: Report) -> None:

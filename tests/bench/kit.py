@@ -1,12 +1,14 @@
 """A hundred simulated units at one broker: how late their readings are, and what is lost.
 
     python -m tests.bench.kit [--units 100] [--seconds 20] [--rate 5]
+        [--broker HOST:PORT --authority FILE]
 
 Each unit is a connection of its own with the payload of a unit that has three pins, made anew for
 each reading; they share two processes, and one listener hears all. A mark a second and unit goes at
 QoS 1 besides. Lags are from the moment before a reading is made to its arrival, on one clock, since
 all run on one machine. The broker is a Mosquitto of its own with the settings that midgrey ships,
-without encryption. Nothing is asserted: what is printed holds for the machine it was printed on.
+without encryption, or one that is named, over TLS: it knows the units by the password below.
+Nothing is asserted: what is printed holds for the machine it was printed on.
 """
 
 import argparse
@@ -16,6 +18,7 @@ import os
 import tempfile
 import time
 from collections import Counter
+from dataclasses import replace
 from multiprocessing.queues import Queue
 from pathlib import Path
 from typing import Any
@@ -110,19 +113,27 @@ def main() -> None:
     asked.add_argument("--units", type=int, default=100)
     asked.add_argument("--seconds", type=float, default=20.0)
     asked.add_argument("--rate", type=float, default=5.0)
+    asked.add_argument("--broker", default="", metavar="HOST:PORT")
+    asked.add_argument("--authority", type=Path)
     given = asked.parse_args()
     names = [f"cam-{n}" for n in range(1, given.units + 1)]
+    if given.broker:
+        host, _, port = given.broker.rpartition(":")
+        there = KitSettings("", host, int(port), SECRET, Wire.TLS, given.authority)
+        measure(there, names, given.rate, given.seconds)
+        return
     with tempfile.TemporaryDirectory() as folder:
         passwords = dict.fromkeys([*names, "reader"], SECRET)
         broker = Broker(Path(folder) / "broker", passwords, tls=False)
         broker.start()
         try:
-            measure(broker, names, given.rate, given.seconds)
+            there = KitSettings("", "127.0.0.1", broker.port, SECRET, Wire.PLAIN)
+            measure(there, names, given.rate, given.seconds)
         finally:
             broker.kill()
 
 
-def measure(broker: Broker, names: list[str], rate: float, seconds: float) -> None:
+def measure(there: KitSettings, names: list[str], rate: float, seconds: float) -> None:
     """Let all speak, hear all, and print what came of it."""
     lags: list[float] = []
     marks: Counter[str] = Counter()
@@ -135,7 +146,7 @@ def measure(broker: Broker, names: list[str], rate: float, seconds: float) -> No
             lags.append(time.monotonic() - found["at_s"])
 
     def settings(unit: str) -> KitSettings:
-        return KitSettings(unit, "127.0.0.1", broker.port, SECRET, Wire.PLAIN)
+        return replace(there, unit=unit)
 
     topics = [(f"midgrey/1/+/{each.value}", QOS[each]) for each in (Topic.READING, Topic.MARK)]
     line = BrokerLine(settings("reader"), Role("", topics), Hears(take), SystemClock())

@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from firmware.live.kinds import make_known
 from firmware.system.crew import ThreadCrew, usable_cores
 
 
@@ -61,6 +62,7 @@ def machine() -> str:
 
 def two_workers() -> ThreadCrew:
     """The caller and one helper, which stays off the core of `pin_to_one_core`: call this first."""
+    make_known()
     crew = ThreadCrew(2)
     cores = usable_cores()
     if cores > 1 and hasattr(os, "sched_setaffinity"):

@@ -102,7 +102,13 @@ def test_a_unit_of_a_kit_reaches_private_networks_and_nothing_else_changes():
 def test_the_page_is_off_until_somebody_enables_it():
     install = (SYSTEMD / "install.sh").read_text()
     assert "midgrey-page.socket   /etc/systemd/system/" in install
-    assert not re.search(r"enable[^\n]*midgrey-page", install)
+    # One function enables it, and only --page calls that.
+    enabling = re.findall(r"^open_page\(\) \{.*?^\}", install, re.MULTILINE | re.DOTALL)
+    assert len(enabling) == 1
+    assert not re.search(r"enable[^\n]*midgrey-page", install.replace(enabling[0], ""))
+    calls = re.findall(r"^.*open_page$", install, re.MULTILINE)
+    assert calls == ["[ $page = no ] || open_page"]
+    assert re.findall(r"page=\w+", install) == ["page=no", "page=yes"]
     assert re.search(r"disable midgrey-page\.socket", install)
     # The service neither wants nor requires it: systemd.unit(5).
     assert not any("midgrey-page" in each for key, each in _settings(SERVICE))

@@ -33,6 +33,7 @@ function rowsOf(unit) {
   add("verdict", unit.verdict);
   add("light", unit.watch);
   add("health", unit.here ? unit.health || "fine" : "", unit.health ? "alarm" : "");
+  add("battery", unit.here ? unit.battery : "");
   add("on its screen", unit.alert, "alarm");
   add("last mark", unit.last_mark);
   return rows;

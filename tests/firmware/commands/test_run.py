@@ -8,9 +8,11 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.commands.run import desk_plan, drawing_for, kept_file, plan_of, run, unit_plan
+from firmware.commands.service import SERVICE
 from firmware.errors import ArgumentError, FeedNotFoundError, PresetError, ScreenError
 from firmware.instruments.registry import REGISTRY
 from firmware.live.run_plan import RunPlan
+from firmware.presets.from_kit import FILE, KitKept, keep_taken
 from firmware.presets.model import Allowed
 from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import Display, Driver
@@ -289,6 +291,20 @@ def test_a_spoilt_preset_is_said_and_the_unit_comes_up(kit):
     assert found.feed == BENCH
     assert "there is no good one before it" in found.wrong[0]
     assert "day.toml:1: profile: unknown profile 'nonesuch'" in found.wrong[1]
+
+
+def test_a_preset_of_the_kit_goes_over_the_units_own_after_a_restart(kit):
+    boot, environ = kit
+    own = 'profile = "log-v"\nview = "expose"\ntarget = "1 st"\n'
+    table = '[kit]\nunit = "cam-a"\nbroker = "192.0.2.1"\npassword = "long enough"\n'
+    (boot / "day.toml").write_text(own + table)
+    environ = {**environ, SERVICE: "1"}
+    state = Path(environ["STATE_DIRECTORY"])
+    keep_taken(state / FILE, KitKept("a" * 32, {"view": "watch", "target": "-2 st"}))
+    found = unit_plan(RunOptions(feed=BENCH), environ)
+    assert (found.view.name, found.profile, str(found.goal[0])) == ("watch", "log-v", "-2 st")
+    (boot / "day.toml").write_text(f"{own}lock = true\n{table}")
+    assert unit_plan(RunOptions(feed=BENCH), environ).view.name == "expose"
 
 
 def test_at_a_desk_a_preset_is_named_and_has_to_be_right(tmp_path):

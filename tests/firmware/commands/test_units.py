@@ -11,7 +11,14 @@ from firmware.actions import Press
 from firmware.answers.cleaner import enveloped
 from firmware.clock import SystemClock
 from firmware.commands.schema import schemas
-from firmware.commands.units import UnitsObject, list_units, listen, record, settings_for
+from firmware.commands.units import (
+    UnitsObject,
+    list_units,
+    listen,
+    record,
+    set_all,
+    settings_for,
+)
 from firmware.errors import ArgumentError, KitError
 from firmware.kit.unit_object import UnitObject
 from tests.brokers import PASSWORDS, Broker
@@ -135,3 +142,70 @@ def test_marks_of_all_go_into_one_file_once(broker, tmp_path):
     assert len({each["id"] for each in lines()}) == len(lines())
     with pytest.raises(ArgumentError, match="cannot be"):
         record(broker.settings("reader"), tmp_path, SystemClock(), out)
+
+
+def test_all_units_are_set_by_one_file_and_say_what_became_of_it(broker, tmp_path):
+    one = LoopOfKit(tmp_path / "a", broker.settings("cam-a"), "bench:size=160x90,rate=5")
+    path, night = written(tmp_path, broker), tmp_path / "night.toml"
+    night.write_text('title = "Night"\nview = "watch"\ntarget = "-1 st"\n')
+    try:
+        one.until(lambda: one.kitting.post.is_up and one.kitting.post._number)
+        told = in_thread(one, set_all, settings_for(path, {}), night, ())
+        assert told.splitlines() == [
+            "The broker has it: units that come later take it then.",
+            "cam-a: taken (Night)",
+        ]
+        one.until(lambda: one.loop.state.view.name == "watch")
+        assert str(one.loop.state.in_use.target) == "-1 st"
+        # Whoever is not meant stays as it is, and is not asked after.
+        night.write_text('view = "pins"\n')
+        told = in_thread(one, set_all, settings_for(path, {}), night, ("cam-b",))
+        assert told.count("\n") == 1
+        assert one.loop.state.view.name == "watch"
+    finally:
+        one.close()
+    # What comes later takes it then: the broker has kept it.
+    late = LoopOfKit(tmp_path / "b", broker.settings("cam-b"), "bench:size=160x90,rate=5")
+    try:
+        late.until(lambda: late.loop.state.view.name == "pins")
+    finally:
+        late.close()
+
+
+def in_thread(unit, does, *words):
+    """What a command prints while a unit goes on."""
+    out, over, faults = io.StringIO(), threading.Event(), []
+
+    def run():
+        try:
+            does(*words, SystemClock(), out)
+        except KitError as fault:
+            faults.append(fault)
+        over.set()
+
+    threading.Thread(target=run, daemon=True).start()
+    unit.until(over.is_set)
+    assert faults == []
+    return out.getvalue()
+
+
+def test_a_file_that_a_kit_may_not_send_is_not_sent(broker, tmp_path):
+    path, wrong = written(tmp_path, broker), tmp_path / "wrong.toml"
+    wrong.write_text("lock = false\n")
+    done = midgrey("units", "--preset", path, "--set", wrong)
+    assert done.returncode == 2
+    assert done.stderr.startswith(f"midgrey: {wrong}: 'lock' is each unit's own")
+    assert done.stderr.count("\n") == 1
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--only", "cam-a"), "--only says whom --set FILE.toml is for"),
+        (("--set", "night.toml", "--only", "Cam A"), "'Cam A' is no name of a unit"),
+    ],
+)
+def test_whom_it_is_for_is_checked(broker, tmp_path, words, said):
+    done = midgrey("units", "--preset", written(tmp_path, broker), *words)
+    assert done.returncode == 2
+    assert said in done.stderr

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from firmware.health.battery import BatteryGoing, BatteryLevel, BatteryLook
 from firmware.health.board import BoardLook
 from firmware.health.condition import Severity, Subject, worst
 from firmware.health.flow import Flow
@@ -19,6 +20,8 @@ FREE = Throttle(frozenset(), frozenset())
 WELL = BoardLook("Raspberry Pi 5 Model B Rev 1.0", 51.0, is_low_voltage=False, throttle=FREE)
 ROOMY = PlaceLook(HERE, Keeping.LASTING, "/dev/mmcblk0p2", space=Space(4 * 10**9, 1000))
 SMOOTH = Flow(rate=25.0, passed_share=0.0, damaged_share=0.0, age_s=0.03)
+WITHOUT = [each for each in Subject if each is not Subject.BATTERY]
+"""What every machine has a word on; of a battery only one that has one."""
 LONGEST_LINE = 64
 """Characters of a line that a screen of 480x320 shows whole (looked at)."""
 
@@ -34,7 +37,7 @@ def held_back(*now, since=()):
 
 def test_a_board_that_is_well_is_fine_in_everything_and_shows_nothing():
     made = judge()
-    assert list(made) == list(Subject)
+    assert list(made) == WITHOUT
     assert {each.severity for each in made.values()} == {Severity.FINE}
     assert worst(made.values()) is None
     assert made[Subject.CARD].words == "/var/lib/midgrey keeps what is saved; 4.0 GB left"
@@ -190,6 +193,17 @@ boards = st.builds(
         st.none() | st.frozensets(st.sampled_from(Brake)),
     ),
     st.booleans(),
+    st.tuples()
+    | st.tuples(
+        st.builds(
+            BatteryLook,
+            st.just("bat0"),
+            st.none() | st.integers(0, 100),
+            st.none() | st.integers(0, 100),
+            st.none() | st.sampled_from(BatteryLevel),
+            st.none() | st.sampled_from(BatteryGoing),
+        )
+    ),
 )
 places = st.builds(
     PlaceLook,
@@ -216,7 +230,7 @@ def test_everything_has_a_condition_in_plain_words_and_what_matters_a_remedy(
 ):
     before = dict.fromkeys(product(Subject, ["", str(HERE)]), Severity.ALARM)
     for made in (judge(board, place, flow, dips=dips), judge(board, place, flow, before, dips)):
-        assert list(made) == list(Subject)
+        assert list(made) == (list(Subject) if board.batteries else WITHOUT)
         for each in made.values():
             assert each.words
             assert not each.words.endswith(".")
@@ -226,3 +240,37 @@ def test_everything_has_a_condition_in_plain_words_and_what_matters_a_remedy(
                 assert ": " in each.line
                 assert len(each.line) <= LONGEST_LINE
                 assert len(each.line_after) <= LONGEST_LINE
+
+
+def battery(*how):
+    return judge(replace(WELL, batteries=(BatteryLook("bat0", *how),)))[Subject.BATTERY]
+
+
+@pytest.mark.parametrize(
+    ("how", "words"),
+    [
+        ((73, None, None, BatteryGoing.DISCHARGING), "73 %, in use"),
+        ((73, 5, None, BatteryGoing.CHARGING), "73 ±5 %, charging"),
+        ((100, None, None, BatteryGoing.FULL), "100 %, full"),
+        ((None, None, None, None), "charge not known"),
+        # What its driver calls low while it is being charged is being seen to.
+        ((4, None, BatteryLevel.CRITICAL, BatteryGoing.CHARGING), "4 %, charging"),
+    ],
+)
+def test_a_battery_says_its_charge_and_what_it_does(how, words):
+    found = battery(*how)
+    assert (found.severity, found.words, found.where) == (Severity.FINE, words, "bat0")
+
+
+def test_a_battery_is_low_where_its_own_driver_says_so():
+    low = battery(12, None, BatteryLevel.LOW, BatteryGoing.DISCHARGING)
+    assert (low.severity, low.line) == (
+        Severity.WARNING,
+        "battery low (12 %): charge or change it",
+    )
+    empty = battery(3, 10, BatteryLevel.CRITICAL, None)
+    assert (empty.severity, empty.name) == (Severity.ALARM, "BATTERY EMPTY")
+    assert "±10 %" in empty.line
+    assert len(empty.line) <= LONGEST_LINE
+    assert "maker" in empty.remedy
+    assert battery(1).severity is Severity.FINE  # nobody has judged it

@@ -60,6 +60,16 @@ def test_the_gravest_trouble_is_named():
     assert object_of(heard(health=health)).health == "nearly full: delete"
 
 
+def test_a_battery_is_told_where_there_is_one_and_while_the_unit_is_there():
+    told = Condition_(subject="battery", severity="fine", words="73 %, in use", remedy="")
+    health = Health(schema=1, unit="cam-b", boot=BOOT, conditions=(told,))
+    assert object_of(heard(health=health)).battery == "73 %, in use"
+    assert object_of(heard(health=health)).health == ""
+    assert object_of(heard(health=health, online=False)).battery == ""
+    none = Health(schema=1, unit="cam-b", boot=BOOT, conditions=())
+    assert object_of(heard(health=none)).battery == ""
+
+
 def test_a_mark_in_one_line():
     assert mark_words(mark()) == "scene 12; add exposure"
     assert mark_words(mark(slate=SlatePart(), words="")) == "mark 3"

@@ -115,3 +115,22 @@ def test_frames_are_shared_as_the_profile_says_and_no_helper_is_left(
     assert run_appliance(options(profile=str(path))) == 0
     assert [crew.workers for crew in made] == [workers]
     assert not [each for each in threading.enumerate() if each.name.startswith("helper")]
+
+
+def test_kinds_are_made_known_before_anybody_shares_work(monkeypatch):
+    # Two threads that bring numba the same new kind of argument can end the process.
+    order = []
+    known, crew = appliance.make_known, appliance.ThreadCrew
+
+    def made_known():
+        order.append("known")
+        known()
+
+    def made_crew(cores):
+        order.append("crew")
+        return crew(cores)
+
+    monkeypatch.setattr(appliance, "make_known", made_known)
+    monkeypatch.setattr(appliance, "ThreadCrew", made_crew)
+    assert run_appliance(options()) == 0
+    assert order == ["known", "crew"]

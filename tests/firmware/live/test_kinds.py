@@ -80,3 +80,53 @@ def test_what_is_made_known_is_what_several_threads_bring():
     plain = {each for each in met if each.startswith("array(") and "bool" not in each}
     several = {each for each in met - plain if not each.startswith(OF_ONE_THREAD)}
     assert several - {"int64", "float64"} == {str(numba.typeof(each)) for each in kinds()}
+
+
+SHARED = """
+import numpy as np
+import numba, sys
+from numba.core.dispatcher import _DispatcherBase
+from firmware.clock import HandClock
+from firmware.feeds.base import Pace
+from firmware.feeds.bench.feed import BenchFeed
+from firmware.live import kinds
+from firmware.system.crew import ThreadCrew
+from overlays.draw.layout.monitor import Monitor
+from overlays.draw.picture.picture import PictureDrawer
+from overlays.draw.trace.trace import TraceDrawer, trace_ground
+from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.counting.yardstick import yardstick
+from overlays.signal.published import published_curve
+
+kinds.make_known()
+met, before = set(), _DispatcherBase.typeof_pyval
+def asked(self, thing):
+    if not sys._getframe(1).f_code.co_filename.endswith("dispatcher.py"):
+        met.add(str(numba.typeof(thing)))
+    return before(self, thing)
+crew = ThreadCrew(3)
+crew.ask(3)
+screen = np.zeros((200, 340), np.uint32)
+for signal in sys.argv[1:]:
+    feed = BenchFeed(f"size=320x180,signal={signal}", clock=HandClock(10**9), pace=Pace.STEP)
+    frame = feed.read(1.0)
+    _DispatcherBase.typeof_pyval = asked
+    yard = yardstick(frame.signal, published_curve("BT.709"), shift=frame.shift)
+    wants = Wants.LEVELS | Wants.CHROMA | Wants.RGB | Wants.CLIPPING
+    census = take_census(frame, yard, wants, crew=crew)
+    for monitor in (Monitor(), Monitor(stop_map=True), Monitor(times=2, mirrored=True)):
+        for target in (np.zeros((180, 320), np.uint32), screen[4:184, 8:328]):
+            PictureDrawer().draw(frame, yard, (), target, monitor, crew=crew)
+    TraceDrawer().draw(census.levels, trace_ground(100, ()), (40, 50), screen[:100, :320], crew)
+    _DispatcherBase.typeof_pyval = before
+crew.close()
+print("\\n".join(sorted(met)))
+"""
+
+
+def test_swaths_of_a_shared_frame_bring_nothing_but_plain_arrays():
+    # A crew's threads begin at the same moment: it is here that two bring the same thing at once.
+    found = said(SHARED, "uyvy", "nv12", "yuv420", "yuv422-10", "rgb")
+    assert found.returncode == 0, found.stderr
+    met = found.stdout.splitlines()
+    assert [each for each in met if not each.startswith("array(") or "bool" in each] == []

@@ -161,13 +161,13 @@ def test_never_more_than_four_frames_are_lent(make, frame):
 def test_a_feed_that_falls_silent_is_stale_within_half_a_second(make, frame):
     loop, _, board, clock = make(frames(frame, 1))
     step(loop)
-    clock.move(0.3)
+    clock.move(0.2)
     assert loop.turn() is Face.LIVE
     clock.move(0.1)
     assert loop.turn() is Face.STALE
     shown = board.painted[-1]
     assert shown.readable is None
-    assert shown.face_words == "last frame 0.4 s ago"
+    assert shown.face_words == "last frame 0.3 s ago"
 
 
 def test_a_stale_feed_that_comes_back_is_live_again(make, frame):

@@ -119,3 +119,18 @@ def test_a_press_that_a_lock_refuses_is_said():
     state = run.begin(replace(start(), locking=lock))
     assert run.note(state) == ""
     assert run.note(pressed_locked(state, Press.NEXT_VIEW)) == "locked"
+
+
+def test_what_is_set_after_a_preset_of_the_kit_goes_over_it_at_the_next_start(path):
+    first = remembering(path)
+    state = first.begin(start())
+    first.ask_anew("watch", None)
+    first.note(replace(state, view=views.PINS))
+    first.close()
+    again = Remembering(RunPlan(view=views.WATCH, keep=path), HandClock(), lambda: False)
+    assert again.begin(replace(start(), view=views.WATCH)).view == views.PINS
+    again.close()
+    # Another preset since, and that is what it starts as.
+    other = Remembering(RunPlan(view=views.CHIPS, keep=path), HandClock(), lambda: False)
+    assert other.begin(replace(start(), view=views.CHIPS)).view == views.CHIPS
+    other.close()

@@ -3,8 +3,9 @@
 import json
 import string
 
+import httpx2
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, given, reject, settings
 from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
@@ -194,16 +195,19 @@ PATHS = st.sampled_from([*OPEN, *CLOSED, "/pair", "/phones/forget", "/live"]) | 
 ).map(lambda rest: f"/{rest}")
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150)
-@given(
-    method=st.sampled_from(["GET", "POST", "PUT", "DELETE", "HEAD", "OPTIONS"]),
-    path=PATHS,
-    body=st.binary(max_size=60)
-    | st.dictionaries(st.text(max_size=6), st.integers()).map(
-        lambda found: json.dumps(found).encode()
-    ),
-    is_own=st.booleans(),
+METHODS = st.sampled_from(["GET", "POST", "PUT", "DELETE", "HEAD", "OPTIONS"])
+BODIES = st.binary(max_size=60) | st.dictionaries(
+    st.sampled_from(["code", "name", "id", "number", "slate", ""]) | st.text(max_size=6),
+    st.integers() | st.text(max_size=9) | st.none() | st.lists(st.integers(), max_size=2),
+).map(lambda found: json.dumps(found).encode())
+FUZZED = settings(
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+    max_examples=max(150, settings.default.max_examples if settings.default else 0),
 )
+
+
+@FUZZED
+@given(method=METHODS, path=PATHS, body=BODIES, is_own=st.booleans())
 def test_any_request_is_answered_and_none_without_a_token_changes_anything(
     client, served, method, path, body, is_own
 ):
@@ -217,3 +221,25 @@ def test_any_request_is_answered_and_none_without_a_token_changes_anything(
         assert answer.json()["error"]
     assert served.phones.listed() == before
     assert served.hub.take_asked() == []
+
+
+SENT = st.sampled_from(["/profiles/b.toml", "/tables/b.cube", "/journal.csv?day=", "/phones/1"])
+
+
+@FUZZED
+@given(
+    method=METHODS,
+    path=PATHS | st.builds(str.__add__, SENT, st.text(string.printable, max_size=12)),
+    body=BODIES | st.sampled_from([PROFILE, CUBE]).map(lambda sent: sent + b"x"),
+)
+def test_any_request_of_a_paired_phone_is_answered_in_words(client, served, method, path, body):
+    served.phones.forget_all()  # it may just have been told to forget this very phone
+    client.cookies.set(COOKIE, served.phones.admit("Anna"))
+    try:
+        answer = client.request(method, f"{HOST}{path}", content=body, headers=ORIGIN)
+    except httpx2.InvalidURL:
+        reject()
+    assert answer.status_code < 500
+    assert "Traceback" not in answer.text
+    if answer.status_code >= 400 and method != "HEAD":
+        assert answer.json()["error"]

@@ -13,6 +13,7 @@ from tests.firmware.page.test_browser import (
     Unit,
     browser,
     look,
+    nothing_grave,
     paired,
     sync_api,
 )
@@ -58,10 +59,12 @@ def test_one_page_shows_all_units_and_marks_on_all_with_one_slate(kit, browser, 
         assert re.search(r"cam-a.*±\d.*cam-b.*±\d", page.locator("#wall").inner_text(), re.DOTALL)
         assert "steady" not in wall.nth(1).inner_text()  # nobody watches its light
         look(page, "wall")
+        nothing_grave(page, "wall")
         page.get_by_role("button", name="Mark on all").tap()
         assert page.get_by_label("on every unit of the kit").is_checked()
         page.get_by_label("Scene").fill("12")
         look(page, "slate-of-all")
+        nothing_grave(page, "slate of all")
         page.locator("#slate").get_by_role("button", name="Mark", exact=True).tap()
         other.until(lambda: other.marking._made is not None and other.marking._made.saved == 1)
         # A note that says so is gone after seconds; the journal stays.
@@ -75,6 +78,7 @@ def test_one_page_shows_all_units_and_marks_on_all_with_one_slate(kit, browser, 
         gone = sync_api.expect(wall.nth(1).locator('[data-part="reading"]'))
         gone.to_have_text("was switched off", timeout=EXPECTED_MS)
         look(page, "wall-gone")
+        nothing_grave(page, "wall, one unit gone")
         assert page.faults == []
     (row,) = marks_of(tmp_path / "a" / "journal.db")
     assert row.head["slate"]["scene"] == "12"

@@ -1,7 +1,6 @@
 import threading
 import time
 import weakref
-from functools import partial
 
 import numpy as np
 import pytest
@@ -175,36 +174,3 @@ def test_threads_count_and_draw_what_one_does(layout, rows, columns, workers):
     for name in ("levels", "chroma", "rgb", "clipped"):
         np.testing.assert_array_equal(getattr(alone, name), getattr(shared, name))
     np.testing.assert_array_equal(one, several)
-
-
-def test_what_is_called_with_arguments_of_a_new_kind_is_called_by_one_thread_alone(crew):
-    # numba ends the process where two threads bring the same new kind of argument at once.
-    who: list[str] = []
-
-    def loop(_values, _size):
-        who.append(threading.current_thread().name)
-
-    def called(values):
-        who.clear()
-        crew.together([partial(loop, values, (1, 2))] * 4)
-        return set(who)
-
-    met = threading.Barrier(3)
-    crew.together([lambda: met.wait(5.0)] * 3)  # helpers are there
-    me = {threading.current_thread().name}
-    for values in (np.zeros(4), np.zeros(4, np.float32), np.zeros((4, 4)), np.zeros((4, 4))[:, 1:]):
-        assert called(values) == me
-
-
-def test_what_is_known_is_shared_again(crew):
-    met = threading.Barrier(2)
-    alone = threading.Event()
-
-    def loop(_values):
-        if alone.is_set():
-            met.wait(5.0)  # ends only if two threads are there at once
-
-    values = np.zeros(8, np.int16)
-    crew.together([partial(loop, values)] * 2)
-    alone.set()
-    crew.together([partial(loop, values)] * 2)
