@@ -1,6 +1,7 @@
 """A camera in sentences."""
 
 from overlays.measure.characterise.camera import CameraFound
+from overlays.measure.characterise.flicker import Cause
 from overlays.measure.characterise.floor import FLOOR_RATIO
 from overlays.measure.characterise.steps import Step
 from overlays.measure.feedcheck.tolerances import METERED_STOPS
@@ -26,17 +27,40 @@ def camera_words(found: CameraFound) -> tuple[str, ...]:
         f"mid-grey itself is as sure as the card was metered, ±{METERED_STOPS:g} st: that moves "
         "all of it alike"
     )
-    if found.scatter_stops > 0.0:
-        out.append(
-            f"the steps scatter by {found.scatter_stops:.3f} st about a smooth curve, as settings "
-            "that are a little off or light that flickers make them; the ± holds that too"
-        )
+    out += [words for words in (_light(found), _scatter(found)) if words]
     for near in found.nearest[:1]:
         out.append(
             f"the nearest published curve is {near.curve}, carriage {near.carriage.value}: off by "
             f"{near.rms_stops:.3f} st in the mean, moved by {near.shift_stops:+.2f} st"
         )
     return (*out, *outlier_words(found))
+
+
+def _light(found: CameraFound) -> str:
+    """Light that is seen to flicker; nothing else is said of it by itself."""
+    light = found.light
+    if light.swing_stops is None:
+        return ""
+    return (
+        f"the light flickers: from frame to frame it swings by ±{light.swing_stops:.2f} st, seen "
+        f"at {light.seen_at} of {light.looked_at} steps, as lamps on the mains beat with the frame "
+        "rate; each of those is the mean of its frames, and the ± holds what that leaves"
+    )
+
+
+def _scatter(found: CameraFound) -> str:
+    """How far steps scatter, and what makes them, as far as that is known."""
+    if found.scatter_stops == 0.0:
+        return ""
+    what = "settings that are a little off or light that flickers make"
+    if found.light.swing_stops is not None:
+        what = "what flicker leaves in a mean, or settings that are a little off, make"
+    elif found.light.is_ruled_out:
+        what = "settings that are a little off make"
+    return (
+        f"the steps scatter by {found.scatter_stops:.3f} st about a smooth curve, as {what} them; "
+        "the ± holds that too"
+    )
 
 
 def step_words(step: Step) -> str:
@@ -63,16 +87,20 @@ def outlier_words(found: CameraFound) -> tuple[str, ...]:
         )
         kept = "" if not doubtful[0].is_used else "; too few others are left to do without them"
         said.append(
-            f"of the steps of {which} at least one was mis-set, or the light flickered, and which "
-            f"cannot be told: read them again, in third stops if you can{kept}"
+            f"of the steps of {which} at least one {_why(doubtful[0])}, and which cannot be told: "
+            f"read them again, in third stops if you can{kept}"
         )
     return (*said, *_named(found))
+
+
+def _why(step: Step) -> str:
+    return (step.cause or Cause.EITHER).value
 
 
 def _named(found: CameraFound) -> tuple[str, ...]:
     return tuple(
         f"the step of {step.stops:+.2f} st lies {step.off_stops or 0.0:+.2f} st beside its "
-        "neighbours: it was mis-set, or the light flickered; it is left out"
+        f"neighbours: it {_why(step)}; it is left out"
         for step in found.outliers
     )
 

@@ -1,17 +1,18 @@
 """What a cap, a bracket and a clip say of a camera."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from overlays.errors import TooFewStepsError
 from overlays.measure.characterise.fit import FittedCurve, fitted
+from overlays.measure.characterise.flicker import Beside, Cause, Frames, Light, cause_of, light_of
 from overlays.measure.characterise.floor import floor_of
 from overlays.measure.characterise.misset import FEWEST_STEPS
 from overlays.measure.characterise.rounded import code_step, taken_back
 from overlays.measure.characterise.smooth import Smooth, with_scatter
-from overlays.measure.characterise.steps import Step, is_sunk, judged_steps, value_of
+from overlays.measure.characterise.steps import Step, is_sunk, judged_steps, laid, value_of
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.readings import CodeReading
@@ -68,6 +69,8 @@ class CameraFound:
         Whether steps lie on both sides of it; else it is told by the noise of the cap.
     scatter_stops:
         Deviation of what steps were set, or lit, otherwise than was said; 0 where none is seen.
+    light:
+        What frames that follow each other say of the light.
     """
 
     signal: Signal
@@ -84,6 +87,7 @@ class CameraFound:
     floor_pm_stops: float | None
     floor_is_seen: bool
     scatter_stops: float = 0.0
+    light: Light = field(default_factory=Light)
 
     def pm_at(self, stops: float) -> float:
         """How sure its stops are at a level, mid-grey itself left out.
@@ -132,6 +136,7 @@ def characterised(
     bracket: Sequence[tuple[float, CodeReading]],
     clip: CodeReading,
     signal: Signal,
+    frames: Frames | None = None,
 ) -> CameraFound:
     """A camera by its cap, its bracket and its clip.
 
@@ -143,6 +148,8 @@ def characterised(
         (stops as set, reading in codes) of a grey card; 0 is mid-grey by a light meter.
     signal:
         Of the feed, as it is read.
+    frames:
+        What the frames of each step did, in the order of the bracket; None of single frames.
 
     Returns
     -------
@@ -156,7 +163,8 @@ def characterised(
     CurveParameterError
         What is left does not rise.
     """
-    bracket = sorted(bracket, key=lambda each: each[0])
+    order = sorted(range(len(bracket)), key=lambda n: bracket[n][0])
+    bracket = [bracket[n] for n in order]
     read = [cap, *(reading for _, reading in bracket)]
     cap, *rest = taken_back(read, picture_codes(signal)[0])
     bracket = [(stops, reading) for (stops, _), reading in zip(bracket, rest, strict=True)]
@@ -173,9 +181,10 @@ def characterised(
     sure = tuple((s.stops, float(each)) for s, each in zip(good, pm, strict=True))
     clip_at, clip_pm = _clip(clip, steps, fit, signal)
     floor = floor_of(cap, good, fit.curve, lies, signal)
+    light = _light(frames, order, fit, signal)
     return CameraFound(
         signal,
-        steps,
+        _with_causes(steps, light, signal),
         cap.code,
         cap.noise,
         fit,
@@ -188,6 +197,36 @@ def characterised(
         floor.pm_stops,
         floor.is_seen,
         scatter,
+        light,
+    )
+
+
+def _light(frames: Frames | None, order: Sequence[int], fit: FittedCurve, signal: Signal) -> Light:
+    """What the frames of all steps say of the light."""
+    if frames is None:
+        return Light()
+    swings = [frames.swings[n] for n in order]
+    ends = np.array([(np.nan, np.nan) if s is None else (s.low, s.high) for s in swings])
+    values = value_of(0.0, signal) + _width(1.0, signal) * ends
+    stops = np.asarray(fit.curve.value_to_stops(values))
+    with np.errstate(invalid="ignore"):
+        return light_of(swings, stops[:, 1] - stops[:, 0], frames.slowest_hertz)
+
+
+def _with_causes(steps: Sequence[Step], light: Light, signal: Signal) -> tuple[Step, ...]:
+    """Outliers, and those in doubt, with why they are; these share one answer."""
+    lie = laid(steps, signal)
+    slope = np.abs(np.gradient(lie.values)) / np.maximum(np.gradient(lie.stops), 1e-6)
+    off = np.array([np.nan if s.off_stops is None else s.off_stops for s in steps])
+    believed = np.array([s.is_used and not s.is_doubtful for s in steps])
+    beside = Beside(lie.stops, off, lie.widths / np.maximum(slope, 1e-9), believed)
+    causes = {
+        n: cause_of(n, beside, light) for n, s in enumerate(steps) if s.is_outlier or s.is_doubtful
+    }
+    doubtful = {causes[n] for n, s in enumerate(steps) if s.is_doubtful}
+    shared = Cause.MISSET if doubtful == {Cause.MISSET} else Cause.EITHER
+    return tuple(
+        replace(s, cause=shared if s.is_doubtful else causes.get(n)) for n, s in enumerate(steps)
     )
 
 

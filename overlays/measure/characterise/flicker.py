@@ -1,0 +1,374 @@
+"""Light that flickers during a bracket, told from a step that was mis-set where that can be.
+
+Lamps on the mains swing at twice its frequency, and frames sample that: the level of the card beats
+from frame to frame. Three things tell:
+
+- frames that follow each other at one setting: a level that swings to and fro by more than its ±
+  allows is no setting's doing;
+- frames that stand still where no beat could be so slow as not to show in them: then it is no
+  flicker. A beat may be that slow at most frame rates (100 swings and 25 frames a second);
+- the steps beside the one in question: a beat lies at another place of its swing at each of them,
+  and does not leave all of these on one curve. With how likely that is, what no beat explains was
+  mis-set.
+
+Where none of them tells it may be either, and that is what is said.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+
+import numpy as np
+import numpy.typing as npt
+
+from overlays.measure.expose.mains import Mains
+from overlays.measure.feedcheck.readings import CodeReading
+from overlays.signal.levels import FloatArray
+
+SWINGS = (100.0, 120.0)
+"""Swings a second of light on mains of 50 and 60 Hz."""
+
+SURE_HALF_WIDTHS = 2.0
+"""Half widths of a frame's level by which half of what it swings must be more: four deviations."""
+
+LEAST_TURNS = 2
+"""Times that a level crosses its mean: what drifts, or jumps once, crosses it once."""
+
+LEAST_STEPS = 2
+"""Steps that must swing: at a single one somebody may have passed by."""
+
+FITTED_PERIODS, FITTED_FRAMES = 1.0, 8
+"""From so many periods and frames on a sine is told from the mean it swings about."""
+
+FITTED_LEFT = 0.03
+"""Share of half a swing by which the middle of a sine that was fitted may be off besides: periods
+are tried in tenths."""
+
+FREE = 4
+"""Numbers of a sine that are fitted: middle, height, where it begins, period."""
+
+LEAST_PERIODS = 1.0
+"""Of the slowest beat that frames must hold for standing still to say that there is none."""
+
+NEAR_STOPS = 1.0
+"""Steps so near are held to see as much of a beat: an exposure twice as long averages over more."""
+
+UNLIKELY = 0.01
+"""How likely it may be that a beat leaves the steps beside one alone, for it to be ruled out."""
+
+
+class Cause(Enum):
+    """Why a step lies beside its neighbours; the value is what is said of it.
+
+    That the light flickers is said of all steps together: one whose frames swing is their mean.
+    """
+
+    MISSET = "was mis-set"
+    EITHER = "was mis-set, or the light flickered"
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """How the card's level moved over the frames of one step.
+
+    Attributes
+    ----------
+    low, high:
+        Lowest and highest code.
+    turns:
+        Times that it crossed its mean by more than its ±.
+    seconds:
+        From the first frame to the last; 0 of one frame.
+    is_more_than_noise:
+        Whether it moved by more than noise explains.
+    """
+
+    low: float
+    high: float
+    turns: int = 0
+    seconds: float = 0.0
+    is_more_than_noise: bool = False
+
+    @property
+    def is_to_and_fro(self) -> bool:
+        """Whether it moved as flicker does."""
+        return self.is_more_than_noise and self.turns >= LEAST_TURNS
+
+
+@dataclass(frozen=True, slots=True)
+class Frames:
+    """Frames of each step of a bracket.
+
+    Attributes
+    ----------
+    swings:
+        How its level moved over them; None where there was one.
+    slowest_hertz:
+        The slowest beat that the lamps can make with the frame rate; None where they make none.
+    """
+
+    swings: tuple[Swing | None, ...]
+    slowest_hertz: float | None = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Light:
+    """What the frames of all steps say of the light.
+
+    Attributes
+    ----------
+    swing_stops:
+        Half of what it swings from frame to frame, the median of the steps that show it; None where
+        it is not seen to.
+    seen_at, looked_at:
+        How many steps show it, and of how many there were several frames.
+    is_ruled_out:
+        Whether frames stood still where any beat would have shown.
+    """
+
+    swing_stops: float | None = None
+    seen_at: int = 0
+    looked_at: int = 0
+    is_ruled_out: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """A step and the frames behind it.
+
+    Attributes
+    ----------
+    first, mean:
+        The reading of its first frame, and that of all frames, whose half width holds the part of a
+        swing by which it may be off.
+    swing:
+        How its level moved; None of a single frame.
+    """
+
+    first: CodeReading
+    mean: CodeReading
+    swing: Swing | None = None
+
+
+def followed(series: Sequence[tuple[float, CodeReading]]) -> Followed:
+    """What the frames of a step say.
+
+    Parameters
+    ----------
+    series:
+        (seconds, reading) of at least one frame, in their order.
+
+    Returns
+    -------
+    Followed
+        Of the step.
+    """
+    first = series[0][1]
+    if len(series) < 2:
+        return Followed(first, first)
+    seconds, codes = np.array([(at, reading.code) for at, reading in series]).T
+    pm = max(reading.code_pm for _, reading in series)
+    half, middle = 0.5 * float(np.ptp(codes)), float(codes.mean())
+    sides = np.sign(codes[np.abs(codes - middle) > min(pm, 0.5 * half)] - middle)
+    swing = Swing(
+        low=float(codes.min()),
+        high=float(codes.max()),
+        turns=int(np.count_nonzero(np.diff(sides))),
+        seconds=float(seconds[-1] - seconds[0]),
+        is_more_than_noise=half > SURE_HALF_WIDTHS * pm,
+    )
+    mean, left = _mean_light(seconds, codes, swing.turns)
+    return Followed(
+        first, replace(first, code=mean, code_pm=first.code_pm + left, tally=None), swing
+    )
+
+
+def readings_of_steps(steps: Sequence[Followed]) -> list[CodeReading]:
+    """One reading a step: where the light flickers the mean of its frames, else its first frame.
+
+    Parameters
+    ----------
+    steps:
+        Of a bracket.
+
+    Returns
+    -------
+    list[CodeReading]
+        As many. Of a step whose level jumped or drifted it is the first frame all the same: what
+        is behind it may be the next step.
+    """
+    if sum(s.swing is not None and s.swing.is_to_and_fro for s in steps) < LEAST_STEPS:
+        return [each.first for each in steps]
+    return [
+        s.first
+        if s.swing is None or (s.swing.is_more_than_noise and not s.swing.is_to_and_fro)
+        else s.mean
+        for s in steps
+    ]
+
+
+def _mean_light(seconds: FloatArray, codes: FloatArray, turns: int) -> tuple[float, float]:
+    """The mean of a level that swings, and by how many codes that may be off.
+
+    So many turns are at least half as many periods less a half. Where they hold a period and more
+    it is the middle of the sine that fits best, whichever frames are missing; else their plain
+    mean, which a sine is off by 1 / pi of its height for each period, at most.
+    """
+    half, periods = 0.5 * float(np.ptp(codes)), max(0.5 * (turns - 1), 0.5)
+    lasts, count = float(seconds[-1] - seconds[0]), len(codes)
+    if periods < FITTED_PERIODS or count < FITTED_FRAMES:
+        return float(codes.mean()), half / (math.pi * periods)
+    tried = np.arange(periods, 0.5 * (count - 1) + 0.05, 0.1)
+    turned = 2.0 * math.pi * np.outer(tried, seconds - seconds[0]) / lasts
+    waves = np.stack([np.ones_like(turned), np.cos(turned), np.sin(turned)], axis=2)
+    across = np.swapaxes(waves, 1, 2)
+    weights = np.linalg.pinv(across @ waves, rcond=1e-9, hermitian=True)
+    parts = (weights @ (across @ codes)[..., None])[..., 0]
+    left = np.sum((codes - np.einsum("fnk,fk->fn", waves, parts)) ** 2, axis=1)
+    best = int(np.argmin(left))
+    spread = math.sqrt(max(float(left[best] * weights[best, 0, 0]), 0.0) / (count - FREE))
+    return float(parts[best, 0]), FITTED_LEFT * half + SURE_HALF_WIDTHS * spread
+
+
+def beat_hertz(swings: float, rate: float) -> float:
+    """How fast light is seen to swing by frames.
+
+    Parameters
+    ----------
+    swings, rate:
+        Swings, and frames, a second.
+
+    Returns
+    -------
+    float
+        In hertz: 0 where one is a multiple of the other.
+
+    Examples
+    --------
+    >>> beat_hertz(100.0, 24.0), beat_hertz(100.0, 25.0)
+    (4.0, 0.0)
+    """
+    return abs(swings - rate * round(swings / rate))
+
+
+def slowest_beat(mains: Mains, rate: float | None) -> float | None:
+    """The slowest beat that lamps can make.
+
+    Parameters
+    ----------
+    mains:
+        What the lamps are fed with; both frequencies are reckoned with where that is not known.
+    rate:
+        Frames a second; None where that is not known.
+
+    Returns
+    -------
+    float | None
+        In hertz, 0 for one that never shows from frame to frame; None where light does not flicker.
+    """
+    if mains is Mains.NONE:
+        return None
+    if not rate:
+        return 0.0
+    hertz = mains.hertz
+    every = SWINGS if hertz is None else (2.0 * hertz,)
+    return min(beat_hertz(each, rate) for each in every)
+
+
+def light_of(
+    swings: Sequence[Swing | None], widths_stops: FloatArray, slowest_hertz: float | None
+) -> Light:
+    """What all steps say of the light.
+
+    Parameters
+    ----------
+    swings:
+        Of each step; None where there was one frame.
+    widths_stops:
+        (steps,) how many stops lie between its lowest and highest level; nan where that is not
+        known.
+    slowest_hertz:
+        The slowest beat that the lamps can make; None where they make none.
+
+    Returns
+    -------
+    Light
+        Of the bracket.
+    """
+    looked = [each for each in swings if each is not None and each.seconds > 0.0]
+    seen = [n for n, each in enumerate(swings) if each is not None and each.is_to_and_fro]
+    known = widths_stops[seen][np.isfinite(widths_stops[seen])]
+    if len(seen) >= LEAST_STEPS and known.size:
+        return Light(0.5 * float(np.median(known)), len(seen), len(looked))
+    long_enough = [
+        each
+        for each in looked
+        if not each.is_more_than_noise
+        and slowest_hertz is not None
+        and each.seconds * slowest_hertz >= LEAST_PERIODS
+    ]
+    # Frames in which a beat would not show do not speak against one: most steps must have others.
+    ruled_out = slowest_hertz is None or 2 * len(long_enough) > len(swings)
+    return Light(None, len(seen), len(looked), ruled_out)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Beside:
+    """Steps, and how far they lie beside their neighbours.
+
+    Attributes
+    ----------
+    stops, off, widths:
+        (n,) as they were set, how far beside (nan where that is not known), and half widths of what
+        was read, all in stops.
+    is_believed:
+        (n,) whether the curve goes through them.
+    """
+
+    stops: FloatArray
+    off: FloatArray
+    widths: FloatArray
+    is_believed: npt.NDArray[np.bool_]
+
+
+def cause_of(place: int, steps: Beside, light: Light) -> Cause:
+    """Why a step lies beside its neighbours.
+
+    Parameters
+    ----------
+    place, steps:
+        Which, and all of them.
+    light:
+        What frames say.
+
+    Returns
+    -------
+    Cause
+        Either, where nothing tells.
+    """
+    if light.is_ruled_out:
+        return Cause.MISSET
+    far = abs(float(steps.off[place]))
+    if not math.isfinite(far):
+        return Cause.EITHER
+    if light.swing_stops is not None:
+        return Cause.EITHER if far <= 2.0 * light.swing_stops else Cause.MISSET
+    near = steps.is_believed & (np.abs(steps.stops - steps.stops[place]) <= NEAR_STOPS + 1e-6)
+    near[place] = False
+    others = np.abs(steps.off[near]) + steps.widths[near]
+    others = others[np.isfinite(others)]
+    if not others.size:
+        return Cause.EITHER
+    return Cause.MISSET if _left_alone(others, far) < UNLIKELY else Cause.EITHER
+
+
+def _left_alone(others: FloatArray, far: float) -> float:
+    """How likely a beat that moves one step so far leaves the others within so little, at most.
+
+    A sine spends most of its time at its ends. At best the one lies at one end and all others at
+    the other, each at a moment of its own.
+    """
+    swing = 0.5 * far
+    reach = np.clip(1.0 - 2.0 * others / swing, -1.0, 1.0)
+    return float(np.prod(np.arccos(reach) / math.pi))
