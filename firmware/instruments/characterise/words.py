@@ -3,6 +3,7 @@
 from overlays.measure.characterise.camera import CameraFound
 from overlays.measure.characterise.flicker import Cause
 from overlays.measure.characterise.floor import FLOOR_RATIO
+from overlays.measure.characterise.misset import FEWEST_STEPS
 from overlays.measure.characterise.steps import Step
 from overlays.measure.feedcheck.tolerances import METERED_STOPS
 
@@ -79,18 +80,24 @@ def step_words(step: Step) -> str:
 def outlier_words(found: CameraFound) -> tuple[str, ...]:
     """Steps that no smooth curve explains, and those of which one is such."""
     doubtful = found.doubtful
-    said = []
-    if doubtful:
-        stops = [f"{step.stops:+.2f}" for step in doubtful]
-        which = (
-            f"{', '.join(stops[:-1])} and {stops[-1]} st" if len(stops) > 1 else f"{stops[0]} st"
+    if not doubtful:
+        return _named(found)
+    others = sum(step.is_used and not step.is_doubtful for step in found.steps)
+    if doubtful[0].is_used and others >= FEWEST_STEPS:
+        said = (
+            f"{len(doubtful)} of {len(found.steps)} steps are in doubt, too many to be single ones "
+            "that were mis-set: settings are off, or the light flickers, at all of them; all are "
+            "used, and the ± holds how far they scatter"
         )
-        kept = "" if not doubtful[0].is_used else "; too few others are left to do without them"
-        said.append(
-            f"of the steps of {which} at least one {_why(doubtful[0])}, and which cannot be told: "
-            f"read them again, in third stops if you can{kept}"
-        )
-    return (*said, *_named(found))
+        return (said, *_named(found))
+    stops = [f"{step.stops:+.2f}" for step in doubtful]
+    which = f"{', '.join(stops[:-1])} and {stops[-1]} st" if len(stops) > 1 else f"{stops[0]} st"
+    kept = "" if not doubtful[0].is_used else "; too few others are left to do without them"
+    said = (
+        f"of the steps of {which} at least one {_why(doubtful[0])}, and which cannot be told: "
+        f"read them again, in third stops if you can{kept}"
+    )
+    return (said, *_named(found))
 
 
 def _why(step: Step) -> str:

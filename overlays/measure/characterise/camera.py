@@ -177,11 +177,11 @@ def characterised(
         )
     lies, half, scatter = _smooth(cap, good, signal)
     fit = fitted(good, half, lies)
-    pm = lies.pm_stops + fit.beside_stops
+    light = _light(frames, order, fit, signal)
+    pm = lies.pm_stops + fit.beside_stops + light.left_stops
     sure = tuple((s.stops, float(each)) for s, each in zip(good, pm, strict=True))
     clip_at, clip_pm = _clip(clip, steps, fit, signal)
     floor = floor_of(cap, good, fit.curve, lies, signal)
-    light = _light(frames, order, fit, signal)
     return CameraFound(
         signal,
         _with_causes(steps, light, signal),

@@ -132,6 +132,19 @@ class Light:
     looked_at: int = 0
     is_ruled_out: bool = False
 
+    @property
+    def left_stops(self) -> float:
+        """By how much the mean of codes may lie below the code of the mean light.
+
+        As much as a logarithm's mean is less than the logarithm of the mean of a sine about 1 (its
+        integral over a turn); where the curve is straight it is nothing.
+        """
+        if self.swing_stops is None:
+            return 0.0
+        ratio = 2.0 ** (2.0 * self.swing_stops)
+        depth = (ratio - 1.0) / (ratio + 1.0)
+        return -math.log2(0.5 * (1.0 + math.sqrt(1.0 - depth**2)))
+
 
 @dataclass(frozen=True, slots=True)
 class Followed:

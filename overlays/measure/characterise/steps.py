@@ -108,7 +108,7 @@ def judged_steps(
     left = [n for place, n in enumerate(good) if place not in found.every]
     if len(left) >= FEWEST_STEPS:  # told once more without those that are not believed
         _tell(steps, left, off_neighbours(laid([steps[n] for n in left], signal)))
-    is_left_out = len(left) >= FEWEST_STEPS
+    is_left_out = len(left) >= FEWEST_STEPS and not found.is_scatter
     for place, n in enumerate(good):
         is_outlier, is_doubtful = place in found.named, place in found.doubtful
         steps[n] = replace(

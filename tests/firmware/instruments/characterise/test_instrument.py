@@ -48,6 +48,30 @@ def test_a_mis_set_step_is_named_in_what_is_printed():
     lines = printed("characterise", **feeds(bracket=tuple(given)))
     assert "mis-set" in lines
     assert "-2.50" in lines.replace("−", "-")
+    assert "flicker" not in lines  # half a stop amid steps that lie on one curve
+
+
+def test_lamps_that_beat_are_named_and_their_mean_makes_the_curve():
+    """100 swings against 24 frames a second, from another moment of the swing at each step."""
+    lamps = ",rate=24,flicker=0.5,mains=50"
+    given = tuple(f.replace(BENCH, BENCH + lamps) for f in feeds()["bracket"])
+    found = asked("characterise", **feeds(bracket=given))
+    jsonschema.validate(found, schemas("characterise"))
+    assert found["flicker_stops"] == pytest.approx(0.25, abs=0.03)
+    assert found["nearest"][0]["curve"] == "V-Log"
+    assert found["nearest"][0]["rms_stops"] < 0.02
+    assert any("the light flickers" in words for words in found["words"])
+    assert {step["cause"] for step in found["steps"]} == {None}
+
+
+def test_lamps_whose_beat_stands_still_may_be_settings_as_well():
+    lamps = ",flicker=0.3,mains=50"  # 100 swings and 25 frames a second
+    given = tuple(f.replace(BENCH, BENCH + lamps) for f in feeds()["bracket"])
+    found = asked("characterise", **feeds(bracket=given))
+    assert found["flicker_stops"] is None
+    assert found["scatter_stops"] > 0.03
+    assert any("or light that flickers" in words for words in found["words"])
+    assert not any(step["cause"] == "was mis-set" for step in found["steps"])
 
 
 @pytest.mark.parametrize(

@@ -42,15 +42,19 @@ def depth(swing):
     return (2.0**swing - 1.0) / (2.0**swing + 1.0)
 
 
-def bracket(rng, stops, hertz=0.0, swing=0.0, misset=None, frames=FRAMES):
-    """Steps and their frames; a beat begins anywhere at each, one step may be off by some stops."""
-    out = []
+def bracket(rng, stops, hertz=0.0, swing=0.0, *, misset=None, moves=None):
+    """Steps and their frames; one step may be off by some stops.
+
+    A beat begins anywhere at each, or so many turns on from the step before.
+    """
+    out, begun = [], rng.uniform()
     for number, at in enumerate(stops):
         off = misset[1] if misset is not None and misset[0] == number else 0.0
-        seconds = np.arange(frames) / RATE
-        turns = rng.uniform() + hertz * seconds
+        seconds = np.arange(FRAMES) / RATE
+        begins = rng.uniform() if moves is None else begun + number * moves
+        turns = begins + hertz * seconds
         light = np.log2(1.0 + depth(swing) * np.sin(2.0 * np.pi * turns))
-        codes = code(at + off + light) + rng.normal(0.0, PM / 1.96, frames)
+        codes = code(at + off + light) + rng.normal(0.0, PM / 1.96, FRAMES)
         series = [(t, CodeReading(float(c), PM, 2.0)) for t, c in zip(seconds, codes, strict=True)]
         out.append((float(at), followed(series)))
     return out
@@ -117,10 +121,16 @@ def test_in_steady_light_a_mis_set_third_is_named_as_such(seed, which, off):
 
 
 @settings(max_examples=20, deadline=None)
-@given(st.integers(0, 10**6), st.floats(0.1, 1.2), st.sampled_from([1.0 / 3.0, 0.5, 1.0]))
-def test_a_beat_that_stands_still_is_never_called_a_setting(seed, swing, step):
+@given(
+    st.integers(0, 10**6),
+    st.floats(0.1, 1.2),
+    st.sampled_from([1.0 / 3.0, 0.5, 1.0]),
+    st.none() | st.floats(0.0, 0.5),
+)
+def test_a_beat_that_stands_still_is_never_called_a_setting(seed, swing, step, moves):
     """100 swings and 25 frames a second: light is another at each step and steady within it."""
-    steps = bracket(np.random.default_rng(seed), np.arange(-6.0, 3.9, step), 0.0, swing)
+    rng, stops = np.random.default_rng(seed), np.arange(-6.0, 3.9, step)
+    steps = bracket(rng, stops, 0.0, swing, moves=moves)
     found = found_of(steps, slowest_beat(Mains.UNKNOWN, RATE))
     assert found.light.swing_stops is None
     assert not found.light.is_ruled_out
@@ -164,6 +174,13 @@ def test_who_passes_by_once_and_the_next_step_behind_a_frame_are_no_flicker():
     found = found_of(list(zip(THIRDS.tolist(), each, strict=True)))
     assert found.light.swing_stops is None
     assert found.outliers == ()
+
+
+@given(st.floats(0.01, 2.0))
+def test_what_a_mean_of_codes_is_off_by_is_that_of_a_logarithm(swing):
+    light = 1.0 + depth(swing) * np.sin(2.0 * np.pi * np.arange(4096) / 4096.0)
+    assert Light(0.5 * swing).left_stops == pytest.approx(-np.mean(np.log2(light)), abs=1e-6)
+    assert Light().left_stops == 0.0
 
 
 def test_a_single_frame_says_nothing():
