@@ -1,6 +1,7 @@
 """The command on benches whose truth is known."""
 
 import jsonschema
+import numpy as np
 import pytest
 
 from firmware.commands.schema import schemas
@@ -40,6 +41,34 @@ def test_a_bench_is_characterised_and_its_profile_reads_it(tmp_path):
     text = report.read_text()
     assert text.count("<svg") == 6  # curve, steps beside it, noise of luma and of R', G', B'
     assert "a bench" in text
+
+
+@pytest.mark.parametrize("signal", ["uyvy", "yuv422-10"])
+@pytest.mark.parametrize("curve", ["S-Log3", "LogC4", "BT.709", "HLG"])
+def test_what_it_writes_passes_profiles_check_and_reads_the_same_camera_within_its_pm(
+    curve, signal, tmp_path
+):
+    """At each level by the ± that stands beside the nearest steps, and the reading's own."""
+    path, other = tmp_path / "mine.toml", f"signal={signal},curve={curve}"
+    given = {
+        key: tuple(_as(other, each) for each in value)
+        if isinstance(value, tuple)
+        else _as(other, value)
+        for key, value in feeds().items()
+    }
+    found = asked("characterise", profile_out=path, **given)
+    profiles, mistakes = check_files([path])
+    assert (mistakes, len(profiles)) == ([], 1)
+    at, half = np.array([(each["stops"], each["stops_pm"]) for each in found["sure"]]).T
+    for exposure in np.arange(max(at[0], -5.0), 1.5, 0.75):
+        feed = _as(other, f"{BENCH},exposure={exposure}")
+        spot = asked("read", feed=feed, profile=str(path))["spots"][0]
+        sure = spot["stops_pm"] + np.interp(exposure, at, half)
+        assert abs(spot["stops"] - exposure) <= sure, exposure
+
+
+def _as(other, feed):
+    return feed.replace("signal=yuv422-10,curve=V-Log", other)
 
 
 def test_a_mis_set_step_is_named_in_what_is_printed():

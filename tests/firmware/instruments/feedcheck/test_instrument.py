@@ -15,10 +15,12 @@ from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk
 from firmware.instruments.feedcheck.instrument import INSTRUMENT
 from firmware.profiles.reader import read_profile
+from firmware.profiles.shelf import check_files
 from overlays.errors import ChartNotFoundError, UnknownPatchError
 from overlays.signal.signal import Matrix, Range
 from overlays.wording.numbers import UNKNOWN
 from tests.asking import asked, printed
+from tests.firmware.instruments.feedcheck.conftest import WHITE
 
 
 def test_a_feed_that_is_read_as_it_is(cap_card_clip):
@@ -62,6 +64,31 @@ def test_a_profile_is_written_that_reads_the_feed_rightly(cap_card_clip, tmp_pat
     wrong = asked("read", feed=feeds["dark"], range="limited", profile="standard")["spots"][0]
     assert abs(right["stops"] + 4.0) <= 2.0 * right["stops_pm"]
     assert abs(wrong["stops"] + 4.0) > 0.5
+
+
+@pytest.mark.parametrize(
+    ("fault", "read_as"),
+    [
+        ("range=full,says=limited", {"range": "limited"}),
+        ("range=squeezed", {"range": "limited"}),
+        ("range=squeezed-twice", {"range": "limited"}),
+        ("range=stretched", {"range": "full"}),
+        ("curve=LogC4", {"curve": "BT.709"}),
+        ("curve=V-Log,range=stretched", {"curve": "V-Log", "range": "full"}),
+    ],
+)
+def test_what_it_writes_passes_profiles_check_and_reads_the_same_camera_within_its_pm(
+    fault, read_as, cap_card_clip, tmp_path
+):
+    feeds, path = cap_card_clip(f",signal=yuv422-10,{fault}"), tmp_path / "mine.toml"
+    feeds["white"] = f"{feeds['card']}@{WHITE}"
+    asked("feedcheck", profile_out=path, card_within="0.07 st", **read_as, **feeds)
+    _, mistakes = check_files([path])
+    assert mistakes == []
+    for exposure in (-5.0, -4.0, -2.0, -0.5, 0.0, 1.0, 2.0):
+        feed = f"{feeds['card']},exposure={exposure}"
+        spot = asked("read", feed=feed, profile=str(path))["spots"][0]
+        assert abs(spot["stops"] - exposure) <= spot["stops_pm"] + 0.005, exposure
 
 
 def test_what_is_wrong_is_one_sentence(cap_card_clip, tmp_path):
