@@ -20,12 +20,8 @@ from firmware.written.arguments import output_file
 from firmware.written.numbered import split_feed
 from overlays.draw.moment.report import Report
 from overlays.measure.characterise.camera import CameraFound, characterised
-from overlays.measure.characterise.flicker import (
-    Followed,
-    Frames,
-    readings_of_steps,
-    slowest_beat,
-)
+from overlays.measure.characterise.flicker import BracketFrames, slowest_beat
+from overlays.measure.characterise.followed import Followed, readings_of_steps
 from overlays.measure.characterise.misset import FEWEST_STEPS
 from overlays.measure.feedcheck.readings import reading_of_clip
 from overlays.signal.levels import Carriage
@@ -68,7 +64,7 @@ class Characterise(Instrument[None, None, CharacteriseAnswer]):
         each = [followed for _, followed, _ in read]
         bracket = list(zip((at for at, _, _ in read), readings_of_steps(each), strict=True))
         slowest = slowest_beat(origin.profile.camera.mains, origin.info.rate)
-        frames = Frames(tuple(one.swing for one in each), slowest)
+        frames = BracketFrames(tuple(one.swing for one in each), slowest)
         found = characterised(cap, bracket, clip, origin.signal, frames)
         return CharacteriseAnswer(origin, options.name, found, tuple(noise for *_, noise in read))
 

@@ -7,14 +7,14 @@ from itertools import islice
 from firmware.instruments.characterise.answer import StepNoise
 from firmware.instruments.scene import Scene
 from overlays.measure.characterise.channel_noise import channel_noise
-from overlays.measure.characterise.flicker import Followed, followed
+from overlays.measure.characterise.followed import Followed, followed
 from overlays.measure.feedcheck.readings import CodeReading, reading_of_spot, tally_of
 from overlays.measure.spot.spot import read_spot
 from overlays.signal.frame import Frame
 
 BEHIND = 15
 """Frames behind the one that is named: more than half a second at 25 a second, in which every beat
-of two hertz and more swings to and fro."""
+of two hertz and more swings up and down."""
 
 
 def read_card(scene: Scene) -> tuple[CodeReading, StepNoise]:

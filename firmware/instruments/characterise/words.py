@@ -1,7 +1,7 @@
 """A camera in sentences."""
 
 from overlays.measure.characterise.camera import CameraFound
-from overlays.measure.characterise.flicker import Cause
+from overlays.measure.characterise.flicker import StepCause
 from overlays.measure.characterise.floor import FLOOR_RATIO
 from overlays.measure.characterise.misset import FEWEST_STEPS
 from overlays.measure.characterise.steps import Step
@@ -30,9 +30,10 @@ def camera_words(found: CameraFound) -> tuple[str, ...]:
     )
     out += [words for words in (_light(found), _scatter(found)) if words]
     for near in found.nearest[:1]:
+        moved = round(near.shift_stops, 2) + 0.0  # minus nothing is nothing
         out.append(
             f"the nearest published curve is {near.curve}, carriage {near.carriage.value}: off by "
-            f"{near.rms_stops:.3f} st in the mean, moved by {near.shift_stops:+.2f} st"
+            f"{near.rms_stops:.3f} st in the mean, moved by {moved:+.2f} st"
         )
     return (*out, *outlier_words(found))
 
@@ -101,7 +102,7 @@ def outlier_words(found: CameraFound) -> tuple[str, ...]:
 
 
 def _why(step: Step) -> str:
-    return (step.cause or Cause.EITHER).value
+    return (step.cause or StepCause.EITHER).value
 
 
 def _named(found: CameraFound) -> tuple[str, ...]:

@@ -1,18 +1,19 @@
 """What a cap, a bracket and a clip say of a camera."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from overlays.errors import TooFewStepsError
+from overlays.measure.characterise.blamed import light_over, with_causes
 from overlays.measure.characterise.fit import FittedCurve, fitted
-from overlays.measure.characterise.flicker import Beside, Cause, Frames, Light, cause_of, light_of
+from overlays.measure.characterise.flicker import BracketFrames, Light
 from overlays.measure.characterise.floor import floor_of
 from overlays.measure.characterise.misset import FEWEST_STEPS
 from overlays.measure.characterise.rounded import code_step, taken_back
 from overlays.measure.characterise.smooth import Smooth, with_scatter
-from overlays.measure.characterise.steps import Step, is_sunk, judged_steps, laid, value_of
+from overlays.measure.characterise.steps import Step, is_sunk, judged_steps, value_of
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.readings import CodeReading
@@ -136,7 +137,7 @@ def characterised(
     bracket: Sequence[tuple[float, CodeReading]],
     clip: CodeReading,
     signal: Signal,
-    frames: Frames | None = None,
+    frames: BracketFrames | None = None,
 ) -> CameraFound:
     """A camera by its cap, its bracket and its clip.
 
@@ -177,14 +178,14 @@ def characterised(
         )
     lies, half, scatter = _smooth(cap, good, signal)
     fit = fitted(good, half, lies)
-    light = _light(frames, order, fit, signal)
+    light = light_over(None if frames is None else frames.ordered(order), fit.curve, signal)
     pm = lies.pm_stops + fit.beside_stops + light.left_stops
     sure = tuple((s.stops, float(each)) for s, each in zip(good, pm, strict=True))
     clip_at, clip_pm = _clip(clip, steps, fit, signal)
     floor = floor_of(cap, good, fit.curve, lies, signal)
     return CameraFound(
         signal,
-        _with_causes(steps, light, signal),
+        with_causes(steps, light, signal),
         cap.code,
         cap.noise,
         fit,
@@ -198,35 +199,6 @@ def characterised(
         floor.is_seen,
         scatter,
         light,
-    )
-
-
-def _light(frames: Frames | None, order: Sequence[int], fit: FittedCurve, signal: Signal) -> Light:
-    """What the frames of all steps say of the light."""
-    if frames is None:
-        return Light()
-    swings = [frames.swings[n] for n in order]
-    ends = np.array([(np.nan, np.nan) if s is None else (s.low, s.high) for s in swings])
-    values = value_of(0.0, signal) + _width(1.0, signal) * ends
-    stops = np.asarray(fit.curve.value_to_stops(values))
-    with np.errstate(invalid="ignore"):
-        return light_of(swings, stops[:, 1] - stops[:, 0], frames.slowest_hertz)
-
-
-def _with_causes(steps: Sequence[Step], light: Light, signal: Signal) -> tuple[Step, ...]:
-    """Outliers, and those in doubt, with why they are; these share one answer."""
-    lie = laid(steps, signal)
-    slope = np.abs(np.gradient(lie.values)) / np.maximum(np.gradient(lie.stops), 1e-6)
-    off = np.array([np.nan if s.off_stops is None else s.off_stops for s in steps])
-    believed = np.array([s.is_used and not s.is_doubtful for s in steps])
-    beside = Beside(lie.stops, off, lie.widths / np.maximum(slope, 1e-9), believed)
-    causes = {
-        n: cause_of(n, beside, light) for n, s in enumerate(steps) if s.is_outlier or s.is_doubtful
-    }
-    doubtful = {causes[n] for n, s in enumerate(steps) if s.is_doubtful}
-    shared = Cause.MISSET if doubtful == {Cause.MISSET} else Cause.EITHER
-    return tuple(
-        replace(s, cause=shared if s.is_doubtful else causes.get(n)) for n, s in enumerate(steps)
     )
 
 

@@ -3,7 +3,7 @@
 Lamps on the mains swing at twice its frequency, and frames sample that: the level of the card beats
 from frame to frame. Three things tell:
 
-- frames that follow each other at one setting: a level that swings to and fro by more than its ±
+- frames that follow each other at one setting: a level that swings up and down by more than its ±
   allows is no setting's doing;
 - frames that stand still where no beat could be so slow as not to show in them: then it is no
   flicker. A beat may be that slow at most frame rates (100 swings and 25 frames a second);
@@ -16,37 +16,18 @@ Where none of them tells it may be either, and that is what is said.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.characterise.followed import LEAST_STEPS, Swing
 from overlays.measure.expose.mains import Mains
-from overlays.measure.feedcheck.readings import CodeReading
 from overlays.signal.levels import FloatArray
 
 SWINGS = (100.0, 120.0)
 """Swings a second of light on mains of 50 and 60 Hz."""
-
-SURE_HALF_WIDTHS = 2.0
-"""Half widths of a frame's level by which half of what it swings must be more: four deviations."""
-
-LEAST_TURNS = 2
-"""Times that a level crosses its mean: what drifts, or jumps once, crosses it once."""
-
-LEAST_STEPS = 2
-"""Steps that must swing: at a single one somebody may have passed by."""
-
-FITTED_PERIODS, FITTED_FRAMES = 1.0, 8
-"""From so many periods and frames on a sine is told from the mean it swings about."""
-
-FITTED_LEFT = 0.03
-"""Share of half a swing by which the middle of a sine that was fitted may be off besides: periods
-are tried in tenths."""
-
-FREE = 4
-"""Numbers of a sine that are fitted: middle, height, where it begins, period."""
 
 LEAST_PERIODS = 1.0
 """Of the slowest beat that frames must hold for standing still to say that there is none."""
@@ -58,7 +39,7 @@ UNLIKELY = 0.01
 """How likely it may be that a beat leaves the steps beside one alone, for it to be ruled out."""
 
 
-class Cause(Enum):
+class StepCause(Enum):
     """Why a step lies beside its neighbours; the value is what is said of it.
 
     That the light flickers is said of all steps together: one whose frames swing is their mean.
@@ -69,35 +50,7 @@ class Cause(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Swing:
-    """How the card's level moved over the frames of one step.
-
-    Attributes
-    ----------
-    low, high:
-        Lowest and highest code.
-    turns:
-        Times that it crossed its mean by more than its ±.
-    seconds:
-        From the first frame to the last; 0 of one frame.
-    is_more_than_noise:
-        Whether it moved by more than noise explains.
-    """
-
-    low: float
-    high: float
-    turns: int = 0
-    seconds: float = 0.0
-    is_more_than_noise: bool = False
-
-    @property
-    def is_to_and_fro(self) -> bool:
-        """Whether it moved as flicker does."""
-        return self.is_more_than_noise and self.turns >= LEAST_TURNS
-
-
-@dataclass(frozen=True, slots=True)
-class Frames:
+class BracketFrames:
     """Frames of each step of a bracket.
 
     Attributes
@@ -110,6 +63,21 @@ class Frames:
 
     swings: tuple[Swing | None, ...]
     slowest_hertz: float | None = 0.0
+
+    def ordered(self, order: Sequence[int]) -> "BracketFrames":
+        """The same with its steps in another order.
+
+        Parameters
+        ----------
+        order:
+            Places of the steps.
+
+        Returns
+        -------
+        BracketFrames
+            As many.
+        """
+        return BracketFrames(tuple(self.swings[n] for n in order), self.slowest_hertz)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,104 +112,6 @@ class Light:
         ratio = 2.0 ** (2.0 * self.swing_stops)
         depth = (ratio - 1.0) / (ratio + 1.0)
         return -math.log2(0.5 * (1.0 + math.sqrt(1.0 - depth**2)))
-
-
-@dataclass(frozen=True, slots=True)
-class Followed:
-    """A step and the frames behind it.
-
-    Attributes
-    ----------
-    first, mean:
-        The reading of its first frame, and that of all frames, whose half width holds the part of a
-        swing by which it may be off.
-    swing:
-        How its level moved; None of a single frame.
-    """
-
-    first: CodeReading
-    mean: CodeReading
-    swing: Swing | None = None
-
-
-def followed(series: Sequence[tuple[float, CodeReading]]) -> Followed:
-    """What the frames of a step say.
-
-    Parameters
-    ----------
-    series:
-        (seconds, reading) of at least one frame, in their order.
-
-    Returns
-    -------
-    Followed
-        Of the step.
-    """
-    first = series[0][1]
-    if len(series) < 2:
-        return Followed(first, first)
-    seconds, codes = np.array([(at, reading.code) for at, reading in series]).T
-    pm = max(reading.code_pm for _, reading in series)
-    half, middle = 0.5 * float(np.ptp(codes)), float(codes.mean())
-    sides = np.sign(codes[np.abs(codes - middle) > min(pm, 0.5 * half)] - middle)
-    swing = Swing(
-        low=float(codes.min()),
-        high=float(codes.max()),
-        turns=int(np.count_nonzero(np.diff(sides))),
-        seconds=float(seconds[-1] - seconds[0]),
-        is_more_than_noise=half > SURE_HALF_WIDTHS * pm,
-    )
-    mean, left = _mean_light(seconds, codes, swing.turns)
-    return Followed(
-        first, replace(first, code=mean, code_pm=first.code_pm + left, tally=None), swing
-    )
-
-
-def readings_of_steps(steps: Sequence[Followed]) -> list[CodeReading]:
-    """One reading a step: where the light flickers the mean of its frames, else its first frame.
-
-    Parameters
-    ----------
-    steps:
-        Of a bracket.
-
-    Returns
-    -------
-    list[CodeReading]
-        As many. Of a step whose level jumped or drifted it is the first frame all the same: what
-        is behind it may be the next step.
-    """
-    if sum(s.swing is not None and s.swing.is_to_and_fro for s in steps) < LEAST_STEPS:
-        return [each.first for each in steps]
-    return [
-        s.first
-        if s.swing is None or (s.swing.is_more_than_noise and not s.swing.is_to_and_fro)
-        else s.mean
-        for s in steps
-    ]
-
-
-def _mean_light(seconds: FloatArray, codes: FloatArray, turns: int) -> tuple[float, float]:
-    """The mean of a level that swings, and by how many codes that may be off.
-
-    So many turns are at least half as many periods less a half. Where they hold a period and more
-    it is the middle of the sine that fits best, whichever frames are missing; else their plain
-    mean, which a sine is off by 1 / pi of its height for each period, at most.
-    """
-    half, periods = 0.5 * float(np.ptp(codes)), max(0.5 * (turns - 1), 0.5)
-    lasts, count = float(seconds[-1] - seconds[0]), len(codes)
-    if periods < FITTED_PERIODS or count < FITTED_FRAMES:
-        return float(codes.mean()), half / (math.pi * periods)
-    tried = np.arange(periods, 0.5 * (count - 1) + 0.05, 0.1)
-    turned = 2.0 * math.pi * np.outer(tried, seconds - seconds[0]) / lasts
-    waves = np.stack([np.ones_like(turned), np.cos(turned), np.sin(turned)], axis=2)
-    across = np.swapaxes(waves, 1, 2)
-    weights = np.linalg.pinv(across @ waves, rcond=1e-9, hermitian=True)
-    parts = (weights @ (across @ codes)[..., None])[..., 0]
-    left = np.sum((codes - np.einsum("fnk,fk->fn", waves, parts)) ** 2, axis=1)
-    best = int(np.argmin(left))
-    spread = math.sqrt(max(float(left[best] * weights[best, 0, 0]), 0.0) / (count - FREE))
-    return float(parts[best, 0]), FITTED_LEFT * half + SURE_HALF_WIDTHS * spread
 
 
 def beat_hertz(swings: float, rate: float) -> float:
@@ -310,7 +180,7 @@ def light_of(
         Of the bracket.
     """
     looked = [each for each in swings if each is not None and each.seconds > 0.0]
-    seen = [n for n, each in enumerate(swings) if each is not None and each.is_to_and_fro]
+    seen = [n for n, each in enumerate(swings) if each is not None and each.is_up_and_down]
     known = widths_stops[seen][np.isfinite(widths_stops[seen])]
     if len(seen) >= LEAST_STEPS and known.size:
         return Light(0.5 * float(np.median(known)), len(seen), len(looked))
@@ -327,7 +197,7 @@ def light_of(
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Beside:
+class StepsBeside:
     """Steps, and how far they lie beside their neighbours.
 
     Attributes
@@ -345,7 +215,7 @@ class Beside:
     is_believed: npt.NDArray[np.bool_]
 
 
-def cause_of(place: int, steps: Beside, light: Light) -> Cause:
+def cause_of(place: int, steps: StepsBeside, light: Light) -> StepCause:
     """Why a step lies beside its neighbours.
 
     Parameters
@@ -357,23 +227,23 @@ def cause_of(place: int, steps: Beside, light: Light) -> Cause:
 
     Returns
     -------
-    Cause
+    StepCause
         Either, where nothing tells.
     """
     if light.is_ruled_out:
-        return Cause.MISSET
+        return StepCause.MISSET
     far = abs(float(steps.off[place]))
     if not math.isfinite(far):
-        return Cause.EITHER
+        return StepCause.EITHER
     if light.swing_stops is not None:
-        return Cause.EITHER if far <= 2.0 * light.swing_stops else Cause.MISSET
+        return StepCause.EITHER if far <= 2.0 * light.swing_stops else StepCause.MISSET
     near = steps.is_believed & (np.abs(steps.stops - steps.stops[place]) <= NEAR_STOPS + 1e-6)
     near[place] = False
     others = np.abs(steps.off[near]) + steps.widths[near]
     others = others[np.isfinite(others)]
     if not others.size:
-        return Cause.EITHER
-    return Cause.MISSET if _left_alone(others, far) < UNLIKELY else Cause.EITHER
+        return StepCause.EITHER
+    return StepCause.MISSET if _left_alone(others, far) < UNLIKELY else StepCause.EITHER
 
 
 def _left_alone(others: FloatArray, far: float) -> float:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from overlays.measure.characterise.flicker import Cause
+from overlays.measure.characterise.flicker import StepCause
 from overlays.measure.characterise.misset import FEWEST_STEPS, Laid, off_neighbours, suspects
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.readings import CodeReading
@@ -53,7 +53,7 @@ class Step:
     is_doubtful: bool = False
     is_sunk: bool = False
     is_used: bool = True
-    cause: Cause | None = None
+    cause: StepCause | None = None
 
 
 def value_of(code: float, signal: Signal) -> float:

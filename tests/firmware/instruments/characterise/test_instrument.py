@@ -1,5 +1,7 @@
 """The command on benches whose truth is known."""
 
+import json
+
 import jsonschema
 import numpy as np
 import pytest
@@ -9,6 +11,7 @@ from firmware.errors import ArgumentError
 from firmware.instruments.characterise.instrument import INSTRUMENT
 from firmware.profiles.shelf import check_files
 from tests.asking import asked, printed
+from tests.places import SCENES
 
 BENCH = "bench:size=320x180,cloud=0,signal=yuv422-10,curve=V-Log,clip=4"
 STOPS = [n / 2.0 for n in range(-14, 10)]
@@ -69,6 +72,42 @@ def test_what_it_writes_passes_profiles_check_and_reads_the_same_camera_within_i
 
 def _as(other, feed):
     return feed.replace("signal=yuv422-10,curve=V-Log", other)
+
+
+@pytest.mark.skipif(not SCENES.is_dir(), reason="needs the pictures of known truth")
+@pytest.mark.parametrize(("name", "depth"), [("s03-wedge36-10.mkv", 10), ("s03-wedge36-8.mkv", 8)])
+def test_the_report_on_the_real_wedge_says_its_range_and_what_is_not_known(name, depth, tmp_path):
+    """Steps of known light that the sensor holds; no cap was filmed: a bench's black stands in."""
+    clips = json.loads((SCENES / "truth.json").read_text())["clips"]
+    clip = next(c for c in clips if any(f["file"] == name for f in c["files"]))
+    feed, steps = str(SCENES / name), []
+    for patch in clip["patches"]:
+        if max(patch["raw_clipped_rggb"]) == 0.0:
+            x, y = patch["x"] + patch["w"] // 2, patch["y"] + patch["h"] // 2
+            size = 2 * (min(patch["w"], patch["h"]) // 2)
+            steps.append(f"{feed}@{patch['stops_of_luma']:.4f}@{x},{y},{size}")
+    layout = "uyvy" if depth == 8 else "yuv422-10"
+    found = asked(
+        "characterise",
+        cap=f"bench:size=320x180,curve=S-Log3,cloud=0,exposure=-12,signal={layout}",
+        bracket=tuple(steps),
+        clip=feed,
+        curve="S-Log3",
+        range="limited",
+        report=tmp_path / "wedge.html",
+        profile_out=tmp_path / "wedge.toml",
+    )
+    assert len(found["steps"]) == len(steps) == 29
+    assert found["nearest"][0]["curve"] == "S-Log3"
+    assert not any(step["outlier"] or step["doubtful"] for step in found["steps"])
+    # The steps at raw full scale lie at +3.06 by their luma (truth.json, w01).
+    assert found["clip_stops"] == pytest.approx(3.06, abs=1.0 / 3.0)
+    assert found["usable_at_least"]
+    assert found["usable_stops"] == pytest.approx(6.94, abs=0.05)
+    text = (tmp_path / "wedge.html").read_text()
+    for words in ("usable range at least 6.9 st", "is not known", "as sure as the card was met"):
+        assert words in text
+    assert check_files([tmp_path / "wedge.toml"])[1] == []
 
 
 def test_a_mis_set_step_is_named_in_what_is_printed():

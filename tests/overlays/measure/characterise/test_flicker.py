@@ -9,18 +9,16 @@ from hypothesis import strategies as st
 
 from overlays.measure.characterise.camera import characterised
 from overlays.measure.characterise.flicker import (
-    Beside,
-    Cause,
-    Frames,
+    BracketFrames,
     Light,
-    Swing,
+    StepCause,
+    StepsBeside,
     beat_hertz,
     cause_of,
-    followed,
     light_of,
-    readings_of_steps,
     slowest_beat,
 )
+from overlays.measure.characterise.followed import Followed, followed, readings_of_steps
 from overlays.measure.expose.mains import Mains
 from overlays.measure.feedcheck.readings import CodeReading
 from overlays.signal.published import published_curve
@@ -66,7 +64,7 @@ def found_of(steps, slowest=0.0):
     readings = zip((at for at, _ in steps), readings_of_steps(each), strict=True)
     cap = CodeReading(float(1023.0 * CURVE.encode(0.0)), 0.1, 2.0)
     clip = CodeReading(float(code(CLIP_STOPS)), 0.5)
-    frames = Frames(tuple(one.swing for one in each), slowest)
+    frames = BracketFrames(tuple(one.swing for one in each), slowest)
     return characterised(cap, list(readings), clip, Signal(10), frames)
 
 
@@ -103,7 +101,7 @@ def test_light_that_beats_is_named_and_its_mean_makes_the_curve(seed, hertz, swi
     # A mean of codes is that of stops and not of light: all of it alike is off by a little.
     assert np.median(np.abs(off - np.median(off))) <= 0.03
     assert np.mean(np.abs(off - np.median(off)) <= sure) >= 0.9
-    assert {step.cause for step in found.steps} <= {None, Cause.EITHER}
+    assert {step.cause for step in found.steps} <= {None, StepCause.EITHER}
 
 
 @settings(max_examples=15, deadline=None)
@@ -117,7 +115,7 @@ def test_in_steady_light_a_mis_set_third_is_named_as_such(seed, which, off):
     assert found.light == Light(None, 0, len(THIRDS), is_ruled_out=False)
     (named,) = found.outliers
     assert named.stops == pytest.approx(THIRDS[which])
-    assert named.cause is Cause.MISSET
+    assert named.cause is StepCause.MISSET
 
 
 @settings(max_examples=20, deadline=None)
@@ -134,21 +132,21 @@ def test_a_beat_that_stands_still_is_never_called_a_setting(seed, swing, step, m
     found = found_of(steps, slowest_beat(Mains.UNKNOWN, RATE))
     assert found.light.swing_stops is None
     assert not found.light.is_ruled_out
-    assert Cause.MISSET not in {each.cause for each in found.steps}
+    assert StepCause.MISSET not in {each.cause for each in found.steps}
 
 
 def test_in_whole_stops_it_is_said_to_be_either_unless_frames_rule_a_beat_out():
     whole = np.arange(-6.0, 3.5, 1.0)
-    causes: Counter[tuple[Cause, bool]] = Counter()
+    causes: Counter[tuple[StepCause, bool]] = Counter()
     for seed in range(12):
         steps = bracket(np.random.default_rng(seed), whole, misset=(seed % 8 + 1, 0.5))
         for slowest in (0.0, 4.0):  # 24 frames a second on mains of 60 Hz, and of 50
             found = found_of(steps, slowest)
             causes.update((s.cause, slowest > 0.0) for s in found.steps if s.cause is not None)
             assert found.light.is_ruled_out is (slowest > 0.0)
-    assert causes[Cause.EITHER, False] > 0
-    assert causes[Cause.EITHER, True] == 0
-    assert causes[Cause.MISSET, True] > 0
+    assert causes[StepCause.EITHER, False] > 0
+    assert causes[StepCause.EITHER, True] == 0
+    assert causes[StepCause.MISSET, True] > 0
 
 
 def test_under_a_beat_a_step_is_mis_set_where_it_is_off_by_more_than_that_swings():
@@ -156,11 +154,12 @@ def test_under_a_beat_a_step_is_mis_set_where_it_is_off_by_more_than_that_swings
     found = found_of(bracket(rng, THIRDS, 5.0, 0.15, misset=(14, 0.6)))
     assert found.light.swing_stops is not None
     (named,) = found.outliers
-    assert named.cause is Cause.MISSET
+    assert named.cause is StepCause.MISSET
 
 
 def test_who_passes_by_once_and_the_next_step_behind_a_frame_are_no_flicker():
-    rng, each = np.random.default_rng(5), []
+    rng = np.random.default_rng(5)
+    each: list[Followed] = []
     for at in THIRDS:
         codes = np.full(FRAMES, float(code(at))) + rng.normal(0.0, PM / 1.96, FRAMES)
         if len(each) == 10:
@@ -189,41 +188,5 @@ def test_a_single_frame_says_nothing():
     assert one.mean == one.first
     assert light_of([None, None], np.array([np.nan, np.nan]), 0.0) == Light()
     assert light_of([None], np.array([np.nan]), None).is_ruled_out  # daylight does not flicker
-    beside = Beside(np.zeros(1), np.full(1, np.nan), np.zeros(1), np.ones(1, bool))
-    assert cause_of(0, beside, Light()) is Cause.EITHER
-
-
-@pytest.mark.parametrize("missing", [(), (1, 2), (7,), (3, 4, 9)])
-@pytest.mark.parametrize("hertz", [4.0, 5.0, 7.5, 10.0])
-def test_what_is_left_of_a_sine_in_the_mean_is_what_is_said(missing, hertz):
-    kept = [n for n in range(FRAMES) if n not in missing]
-    worst = 0.0
-    for phase in np.linspace(0.0, 1.0, 24, endpoint=False):
-        level = 400.0 + 50.0 * np.sin(2.0 * np.pi * (phase + hertz * np.array(kept) / RATE))
-        series = [(n / RATE, CodeReading(c, 0.01)) for n, c in zip(kept, level, strict=True)]
-        one = followed(series)
-        assert one.swing.is_to_and_fro
-        assert abs(one.mean.code - 400.0) <= one.mean.code_pm
-        worst = max(worst, abs(one.mean.code - 400.0) / 50.0)
-    assert worst < 0.05
-
-
-@given(
-    st.lists(
-        st.tuples(st.floats(0.001, 1.0), st.floats(0.0, 1023.0), st.floats(0.0, 50.0)),
-        min_size=1,
-        max_size=20,
-    )
-)
-def test_any_frames_make_one_reading_within_them(frames):
-    seconds = np.cumsum([gap for gap, *_ in frames])
-    series = [
-        (float(at), CodeReading(level, pm))
-        for at, (_, level, pm) in zip(seconds, frames, strict=True)
-    ]
-    one = followed(series)
-    codes = [reading.code for _, reading in series]
-    assert abs(one.mean.code - np.mean(codes)) <= one.mean.code_pm + np.ptp(codes) + 1e-6
-    assert one.mean.code_pm >= one.first.code_pm
-    assert one.swing is None or isinstance(one.swing, Swing)
-    assert one.swing is None or 0 <= one.swing.turns < len(codes)
+    beside = StepsBeside(np.zeros(1), np.full(1, np.nan), np.zeros(1), np.ones(1, bool))
+    assert cause_of(0, beside, Light()) is StepCause.EITHER
