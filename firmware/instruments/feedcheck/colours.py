@@ -48,8 +48,23 @@ def colour_words(answer: FeedcheckAnswer) -> tuple[str, ...]:
     if not answer.coloured:
         return ("greys say nothing of the matrix: patches of a chart, --patch or --chart, may",)
     if answer.matrix is not None:
-        return (f"{_patches(answer)} fit matrix {answer.matrix.value} alone",)
+        wrong = wrong_matrix_words(answer)
+        fits = f"{_patches(answer)} fit matrix {answer.matrix.value} alone"
+        return (f"{fits}; {wrong}" if wrong else fits,)
     return _undecided(answer) if answer.matrices else (_unfitting(answer),)
+
+
+def wrong_matrix_words(answer: FeedcheckAnswer) -> str:
+    """What the matrix that the feed is read with costs; empty where it is right or not known."""
+    now, found = answer.origin.signal.matrix, answer.matrix
+    if found is None or found is now:
+        return ""
+    off = [each for each in answer.coloured if each.matrix is now]
+    nearest = min(off, key=lambda each: each.off_share)
+    return (
+        f"it is read by {now.value}, and {nearest.worst} is off by "
+        f"{share_text(nearest.off_share)} % of its light"
+    )
 
 
 def _patches(answer: FeedcheckAnswer) -> str:

@@ -1,7 +1,12 @@
 """The feed check beside the picture: what to point at next, then the verdict."""
 
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
-from firmware.instruments.feedcheck.colours import MOST_NAMED, colour_words, next_patch
+from firmware.instruments.feedcheck.colours import (
+    MOST_NAMED,
+    colour_words,
+    next_patch,
+    wrong_matrix_words,
+)
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.readings import What
@@ -80,20 +85,9 @@ def feedcheck_report(answer: FeedcheckAnswer) -> Report:
             warnings=warnings,
         )
     verdict = typeset(verdict_words(check, answer.now))
-    right = answer.chosen is not None and answer.chosen.alike == answer.now.alike
     more = [typeset(each) for each in advice_words(check, answer.now)]
     if check.is_certain and answer.chosen is not None:
-        patch = _patch_words(answer)
-        return Report(
-            "feed check, certain",
-            "right" if right else "wrong",
-            "as it is read" if right else RANGE_WORDS[answer.chosen.range],
-            f"{KEEPS}; {AGAIN}" if right else verdict,
-            Tone.PLAIN if right else Tone.ALARM,
-            (*_named(answer, answer.chosen), *rows),
-            (*patch, *(() if right else (KEEPS, AGAIN))),
-            warnings,
-        )
+        return _certain(answer, answer.chosen, verdict, rows, warnings)
     words = verdict if what is None else STEPS[what][1]
     return Report(
         "feed check, not certain",
@@ -107,13 +101,38 @@ def feedcheck_report(answer: FeedcheckAnswer) -> Report:
     )
 
 
-def _patch_words(answer: FeedcheckAnswer) -> tuple[str, ...]:
-    """Which patch would tell the matrix, or that none does; nothing where it is known."""
+def _certain(
+    answer: FeedcheckAnswer,
+    chosen: Delivery,
+    verdict: str,
+    rows: tuple[Row, ...],
+    warnings: tuple[str, ...],
+) -> Report:
+    """What arrives, and what of it is read wrongly: greys before colours."""
+    greys, colours = chosen.alike == answer.now.alike, wrong_matrix_words(answer)
+    right = greys and not colours
+    beside = "as it is read" if greys else RANGE_WORDS[chosen.range]
+    if greys and colours and answer.matrix is not None:
+        beside = f"matrix, {answer.matrix.value}"
     wanted = patch_wanted(answer)
+    next_words = f"{KEEPS}; {AGAIN}"
     if wanted is not None:
-        words = f"for the matrix: a chart, or its {wanted} patch, lit as the card; “{COLOURS}”"
-        return (words,)
-    return colour_words(answer)[:1] if answer.coloured and answer.matrix is None else ()
+        next_words = (
+            f"“{TAKES}” keeps this for the device; “{COLOURS}” of a chart, or of its {wanted} "
+            "patch, lit as the card, tells the matrix"
+        )
+    words = verdict if not greys else colours or next_words
+    undecided = colour_words(answer)[:1] if answer.coloured and answer.matrix is None else ()
+    return Report(
+        "feed check, certain",
+        "right" if right else "wrong",
+        beside,
+        typeset(words),
+        Tone.PLAIN if right else Tone.ALARM,
+        (*_named(answer, chosen), *rows),
+        (*undecided, *(() if right else (next_words,))),
+        warnings,
+    )
 
 
 def _named(answer: FeedcheckAnswer, of: Delivery) -> tuple[Row, ...]:

@@ -59,7 +59,9 @@ def test_each_patch_is_asked_for_once_until_the_matrix_is_known_or_none_is_left(
 def test_what_fits_one_matrix_alone_is_said_and_nothing_more_is_asked_for(of):
     found = of("red", "green", sent=Matrix.BT601, within=0.04)
     assert found.matrix is Matrix.BT601
-    assert colour_words(found) == ("colours of the patches red and green fit matrix BT.601 alone",)
+    (said,) = colour_words(found)
+    assert said.startswith("colours of the patches red and green fit matrix BT.601 alone; ")
+    assert "it is read by BT.709, and red is off by" in said
     assert next_patch(found) is None
 
 

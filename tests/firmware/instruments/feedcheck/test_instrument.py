@@ -255,11 +255,13 @@ def test_colours_are_taken_by_a_press_and_a_chart_in_the_picture_tells_the_matri
     assert any("once greys are certain" in each for each in report.warnings)
     certain(hands, feeds)
     _, report = hands.see(feeds["card"])
-    assert any("or its " in each and " patch" in each for each in report.notes)
+    assert re.search(r"“take colours” of a chart, or of its \w+ patch", report.words)
     hands.press(Press.NEXT_STRIPE)
     answer, report = hands.see(f"{CHART},curve=LogC4,matrix=BT.601,says=BT.709")
     assert len(answer.patches) == 10
     assert answer.matrix is Matrix.BT601
+    assert (report.main, report.beside) == ("wrong", "matrix, BT.601")
+    assert "read by BT.709" in report.words
     assert {"matrix": "BT.601", "by patches": "10 of a chart"}.items() <= {
         row.label: row.value for row in report.rows
     }.items()
