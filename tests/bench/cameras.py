@@ -2,7 +2,9 @@
 
     PYTHONPATH=. python tests/bench/cameras.py [--seeds N] [--scatter]
 
-With --scatter steps are set a little off, or lit a little otherwise. Levels are looked at from the darkest step that was used, or the floor, to a tenth of a stop below
+With --scatter steps are set a little off, or lit a little otherwise.
+
+Levels are looked at from the darkest step that was used, or the floor, to a tenth of a stop below
 the clip; a floor may be where noise and rounding put it or where the lowest code cuts light off.
 """
 
