@@ -5,7 +5,7 @@ import json
 from checks_live import play, stop_playing
 from machine import Machine
 
-DOCTOR = "XDG_CONFIG_HOME=/run/checker /opt/midgrey/venv/bin/midgrey doctor --json; true"
+DOCTOR = "XDG_CONFIG_HOME=/run/checker /opt/midgrey/current/bin/midgrey doctor --json; true"
 
 
 def ranges_are_told_apart(machine: Machine) -> str:
