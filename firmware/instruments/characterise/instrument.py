@@ -8,7 +8,7 @@ from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.characterise import CharacteriseOptions
 from firmware.instruments.characterise.answer import CharacteriseAnswer, StepNoise
 from firmware.instruments.characterise.page import page
-from firmware.instruments.characterise.reading import read_card, read_followed
+from firmware.instruments.characterise.reading import frames_apart, read_card, read_followed
 from firmware.instruments.characterise.words import camera_words, step_words
 from firmware.instruments.contract import Instrument
 from firmware.instruments.scene import Scene
@@ -53,10 +53,11 @@ class Characterise(Instrument[None, None, CharacteriseAnswer]):
         with opener.scene(_wanted(options.cap, options, options.at)) as scene:
             origin, cap = scene.origin, read_card(scene)[0]
         read: list[tuple[float, Followed, StepNoise]] = []
-        for feed, at, place in steps:
+        apart = frames_apart([split_feed(feed) for feed, *_ in steps])
+        for (feed, at, place), gap in zip(steps, apart, strict=True):
             with opener.followed(_wanted(feed, options, place or options.at)) as (scene, behind):
                 _check_depth(scene, origin.signal.bits)
-                read.append((at, *read_followed(scene, behind)))
+                read.append((at, *read_followed(scene, behind, gap)))
         with opener.scene(_wanted(options.clip, options, None)) as scene:
             _check_depth(scene, origin.signal.bits)
             clip = reading_of_clip(scene.census, scene.yard)

@@ -1,6 +1,6 @@
 """What is read of a step of a bracket: the card in one frame, and in those behind it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import islice
 
@@ -26,12 +26,24 @@ def read_card(scene: Scene) -> tuple[CodeReading, StepNoise]:
     return replace(read, tally=tally_of(scene.frame, scene.spot)), noise
 
 
-def read_followed(scene: Scene, behind: Iterator[Frame]) -> tuple[Followed, StepNoise]:
-    """The same of a step and the frames behind it, as many as come."""
+def frames_apart(named: Sequence[tuple[str, int]]) -> list[int]:
+    """(feed, frame) of each step: frames from it to the next that is named of the same feed."""
+    return [
+        min((n - frame for other, n in named if other == feed and n > frame), default=BEHIND + 1)
+        for feed, frame in named
+    ]
+
+
+def read_followed(
+    scene: Scene, behind: Iterator[Frame], apart: int = BEHIND + 1
+) -> tuple[Followed, StepNoise]:
+    """The same of a step and the frames behind it, as many as come before the next step."""
     first, noise = read_card(scene)
     assert scene.spot is not None
     series = [(scene.frame.time_ns / 1e9, first)]
     for frame in islice(behind, BEHIND):
+        if frame.number - scene.frame.number >= apart:
+            break
         spot = read_spot(frame, scene.yard, scene.spot.place)
         series.append((frame.time_ns / 1e9, reading_of_spot(spot, scene.yard)))
     return followed(series), noise

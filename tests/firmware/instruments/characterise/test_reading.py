@@ -4,7 +4,12 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.instruments.asking import Opener, Wanted
-from firmware.instruments.characterise.reading import BEHIND, read_card, read_followed
+from firmware.instruments.characterise.reading import (
+    BEHIND,
+    frames_apart,
+    read_card,
+    read_followed,
+)
 
 BENCH = "bench:size=320x180,signal=yuv422-10,cloud=0"
 
@@ -39,3 +44,13 @@ def test_a_still_has_none_behind_it(tmp_path):
         step, _ = read_followed(scene, behind)
     assert step.swing is None
     assert step.first.code == pytest.approx(100.0)
+
+
+def test_frames_of_the_next_step_are_not_those_of_this_one():
+    named = [("a", 0), ("a", 4), ("b", 2), ("a", 5), ("a", 90)]
+    assert frames_apart(named) == [4, 1, BEHIND + 1, 85, BEHIND + 1]
+    with Opener(HandClock()).followed(Wanted(f"{BENCH},rate=25")) as (scene, behind):
+        step, _ = read_followed(scene, behind, 4)
+    assert step.swing.seconds == pytest.approx(3.0 / 25.0, abs=1e-6)
+    with Opener(HandClock()).followed(Wanted(BENCH)) as (scene, behind):
+        assert read_followed(scene, behind, 1)[0].swing is None
