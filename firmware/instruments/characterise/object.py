@@ -23,7 +23,7 @@ class StepObject:
     outlier: bool = said("whether it is left out: mis-set, or in another light")
     doubtful: bool = said("whether it is one of several of which one or two were mis-set")
     used: bool = said("whether the curve is made of it too")
-    cause: str | None = said("of one that is left out or doubtful: mis-set, or either; else null")
+    cause: str | None = said("why one is left out or doubtful, as far as that is known; else null")
     off_stops: float | None = said("how far it lies beside its neighbours; null where not told")
 
 

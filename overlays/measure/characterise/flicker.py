@@ -45,7 +45,8 @@ class StepCause(Enum):
     That the light flickers is said of all steps together: one whose frames swing is their mean.
     """
 
-    MISSET = "was mis-set"
+    MISSET = "was mis-set, or in another light; flicker does not explain it"
+    """A cloud or somebody before a lamp is no beat, and is not told from a setting."""
     EITHER = "was mis-set, or the light flickered"
 
 
