@@ -24,6 +24,7 @@ STANDS = (
 TIMER = "/etc/systemd/system/midgrey-trial.timer"
 TAKEN_S = 1500.0
 GIVEN_UP_S = 1500.0
+CUT_S = 600.0
 LIVE_S = 600.0
 """A busy machine takes minutes from power-on to picture: nothing here is about how long."""
 
@@ -236,3 +237,61 @@ def _cut(machine: Machine, old: str, whole: dict[str, str], at_s: float) -> str:
     until_live(machine, LIVE_S, 0.5)
     _start_anew(machine, old)
     return now
+
+
+def cuts_while_installing(image: Image, folder: Path, times: int, seed: int = 5) -> str:
+    """Cut the power while a version is brought onto the card: it is there whole, or not at all.
+
+    Nothing but the update runs, in the place of init, so that a cut costs a minute and not ten.
+    """
+    layer = keeping_layer(image, folder / "installs.qcow2")
+    machine = Machine(image, folder / "installs", disk=layer, options="init=/root/cuts/init")
+    moments, stood = random.Random(seed), []
+    span, whole = _undisturbed(machine)
+    for number in range(times + 1):
+        machine.start()
+        try:
+            machine.until_serial("INSTALLING", CUT_S)
+            stood.append(_stood(machine.serial(), whole))
+            time.sleep(span * (number + moments.random()) / max(times, 1))
+        finally:
+            machine.cut()
+        print(f"       {stood[-1]}", flush=True)
+    after = stood[1:]
+    new = sum(not each.startswith(stood[0].split()[0]) for each in after)
+    return (
+        f"{len(after)} cuts over the {span:.0f} s of an update: {len(after) - new} times the old "
+        f"version is started, {new} times the new one, on trial; every version on the card is whole"
+    )
+
+
+def _undisturbed(machine: Machine) -> tuple[float, dict[str, str]]:
+    """How long an update takes that nothing disturbs, and what versions are then."""
+    machine.start()
+    try:
+        machine.until_serial("INSTALLING", CUT_S)
+        start = time.monotonic()
+        machine.until_serial("INSTALLED", CUT_S)
+        span = time.monotonic() - start
+    finally:
+        machine.cut()
+    machine.start()
+    try:
+        machine.until_serial("INSTALLING", CUT_S)
+        whole = dict(re.findall(r"VERSION (\S+) ([0-9a-f]{16})", machine.serial()))
+    finally:
+        machine.cut()
+    assert len(whole) == 2, machine.serial()[-2000:]
+    return span, whole
+
+
+def _stood(said: str, whole: dict[str, str]) -> str:
+    """How versions stood at a boot, after they were found whole."""
+    found = re.search(r"STANDS (\S+) trial=(\S*)", said)
+    assert found, said[-2000:]
+    assert "STARTS" in said, said[-2000:]
+    assert found[1] in whole, found[0]
+    there = dict(re.findall(r"VERSION (\S+) ([0-9a-f]{16})", said))
+    for version, digest in there.items():
+        assert digest == whole.get(version), f"{version} is not whole: {said[-2000:]}"
+    return f"{found[1]} is started, trial {found[2] or 'none'}, there are {len(there)}"
