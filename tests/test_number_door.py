@@ -27,6 +27,8 @@ KNOWN = {
     "firmware/health/mailbox.py": "hexadecimal digits of the board's firmware, by a pattern",
     "firmware/health/storage.py": "octal escapes of the kernel's table of mounts, by a pattern",
     "firmware/system/memory.py": "hexadecimal digits of the kernel's map of memory, by a pattern",
+    "firmware/update/slots.py": "the guard has Python's library alone; nine digits at most",
+    "firmware/update/version.py": "the guard has Python's library alone; digits by a pattern",
     "firmware/system/kernel_cache.py": "a ledger of our own, whose times have 19 digits",
 }
 

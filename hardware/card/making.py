@@ -111,6 +111,9 @@ def _fill_tree(
     signers = work.order.signers
     kept = None if signers is None else signers.read_bytes()
     system_files.write(tree, version, work.order.board, kept)
+    tabs = ext4.read(work.part("root"), "/etc/fstab", tools)
+    if tabs is not None:
+        system_files.put(tree / "etc/fstab", system_files.with_fstab(tabs).encode())
     card = tree / CARD
     (card / "debs").mkdir(parents=True)
     for package in packages:

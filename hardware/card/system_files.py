@@ -146,6 +146,36 @@ def write(
         link(folder / UNITS / unit, "/dev/null")
 
 
+NOT_FATAL = (
+    "nofail",
+    "x-systemd.before=midgrey-first-boot.service",
+    "x-systemd.before=midgrey.service",
+)
+"""For what is mounted besides the root (systemd.mount(5)): waited for as before, but a card whose
+boot partition cannot be mounted still comes to a picture, not to a console to log in at."""
+
+
+def with_fstab(text: str) -> str:
+    """The image's table of file systems for a unit that always starts; twice is as once.
+
+    Parameters
+    ----------
+    text:
+        Its /etc/fstab (fstab(5)).
+    """
+    return "".join(f"{_not_fatal(line)}\n" for line in text.splitlines())
+
+
+def _not_fatal(line: str) -> str:
+    words = line.split()
+    is_one = len(words) >= 4 and not words[0].startswith("#")
+    if not is_one or words[1] == "/" or not words[1].startswith("/"):
+        return line
+    given = words[3].split(",")
+    words[3] = ",".join([*given, *(each for each in NOT_FATAL if each not in given)])
+    return "  ".join(words)
+
+
 _SETTINGS = """# What the unit starts with, where no preset on the boot partition says otherwise.
 #MIDGREY_FEED=v4l2:/dev/video0
 #MIDGREY_OPTIONS=--profile log-v

@@ -65,8 +65,11 @@ def prepared(card: Path, folder: Path) -> Image:
     for name, text in {
         "etc/midgrey/environment": SETTINGS,
         "etc/systemd/system/midgrey.service.d/90-emulated.conf": LOOSER,
-        # The board's own watchdog is not there, and the emulation is slow to answer one.
-        "etc/systemd/system.conf.d/90-emulated.conf": "[Manager]\nRuntimeWatchdogSec=off\n",
+        # The board's own watchdog is not there, and the emulation is slow to answer one; on a busy
+        # machine it finds its disk's partitions later than any board.
+        "etc/systemd/system.conf.d/90-emulated.conf": (
+            "[Manager]\nRuntimeWatchdogSec=off\nDefaultDeviceTimeoutSec=600\n"
+        ),
     }.items():
         (tree / name).parent.mkdir(parents=True, exist_ok=True)
         (tree / name).write_text(text)

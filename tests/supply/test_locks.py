@@ -39,10 +39,15 @@ def test_wheels_of_several_machines_are_among_the_hashes():
 
 
 def test_the_installer_installs_nothing_without_hashes():
-    script = (ROOT / "systemd" / "install.sh").read_text(encoding="utf-8")
-    joined = script.replace("\\\n", " ")
-    calls = [line for line in joined.splitlines() if re.search(r"bin/pip\" install", line)]
-    assert len(calls) == 4
+    text = {}
+    for name in ("install.sh", "make-release"):
+        text[name] = (ROOT / "systemd" / name).read_text(encoding="utf-8").replace("\\\n", " ")
+    # A version is made by make-release; the installer itself calls no pip.
+    assert not re.search(r"pip\"? install", text["install.sh"])
+    lines = text["make-release"].splitlines()
+    assert any(line.startswith("locked=(--require-hashes") for line in lines)
+    calls = [line for line in lines if '"${pip[@]}"' in line]
+    assert len(calls) == 3
     for call in calls:
-        own = "--no-deps" in call and "--no-build-isolation" in call
-        assert own or "--require-hashes" in call, call
+        own = "--no-build-isolation" in call and '"$tools/source"' in call
+        assert own or '"${locked[@]}"' in call, call

@@ -90,3 +90,23 @@ def test_an_installer_without_its_list_is_said():
 
 def test_the_projects_folder_is_found():
     assert release.REPO == ROOT
+
+
+TABS = """\
+proc            /proc           proc    defaults          0       0
+# a remark / b c
+PARTUUID=6d696467-01  /boot/firmware  vfat    defaults          0       2
+PARTUUID=6d696467-02  /               ext4    defaults,noatime  0       1
+"""
+
+
+def test_a_boot_partition_that_cannot_be_mounted_stops_nothing():
+    made = system_files.with_fstab(TABS).splitlines()
+    assert made[1] == TABS.splitlines()[1]
+    assert made[3] == TABS.splitlines()[3]
+    options = made[2].split()[3].split(",")
+    assert options[:2] == ["defaults", "nofail"]
+    # Presets lie there: it is still mounted before anybody reads them.
+    assert "x-systemd.before=midgrey.service" in options
+    assert made[2].split()[4:] == ["0", "2"]
+    assert system_files.with_fstab("\n".join(made)) == "\n".join(made) + "\n"
