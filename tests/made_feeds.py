@@ -11,7 +11,12 @@ import numpy as np
 
 from overlays.measure.counting.census import take_census
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.feedcheck.readings import What, reading_of_clip, reading_of_spot
+from overlays.measure.feedcheck.readings import (
+    CodeReading,
+    What,
+    reading_of_clip,
+    reading_of_spot,
+)
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.levels import Carriage
@@ -79,6 +84,25 @@ def readings_of(curve, way, lights, rng):
             out[what] = reading_of_clip(take_census(frame, yard), yard)
         else:
             out[what] = reading_of_spot(read_spot(frame, yard, SpotPlace(32, 32, 48)), yard)
+    return out
+
+
+def means_of(curve, way, lights, rng):
+    """The same by arithmetic alone, some twenty times as fast: plain means of the same codes.
+
+    Of n samples of deviation s a mean is off by 1.96 s / sqrt(n), of n / 9 in noise that is blurred
+    over 3x3, and by exp(-2 pi^2 s^2) / pi of rounding (Widrow & Kollar, of normal noise).
+    """
+    out = {}
+    for what, linear in lights.items():
+        codes = delivered(value_of(curve, linear), way, rng)
+        spread = max(float(codes.std()), 1e-3)
+        noise = way.noise * 2.0 ** (way.bits - 8)
+        pm = 1.96 * spread / np.sqrt(codes.size / (9.0 if way.blurred else 1.0))
+        pm += np.exp(-2.0 * (np.pi * noise) ** 2) / np.pi
+        if what is What.CLIP:
+            pm = 2.0**way.bits / 256.0
+        out[what] = CodeReading(float(codes.mean()), float(pm), spread)
     return out
 
 

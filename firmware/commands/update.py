@@ -124,7 +124,8 @@ def list_versions(places: Places, out: TextIO) -> None:
         is_now, is_before = version == now.current, version == now.previous
         words = "started" if is_now else "before it, to go back to" if is_before else "not used"
         if is_now and now.trial is not None and now.is_on_trial:
-            words = f"started, on trial ({now.trial.starts} starts)"
+            starts = now.trial.starts
+            words = f"started, on trial ({starts} starts)" if starts else "to be tried next"
         print(f"{version}  {words}", file=out)
     for version, why in given_up(places).items():
         print(f"{version}  given up: {why}", file=out)

@@ -24,6 +24,9 @@ from overlays.signal.frame import Frame
 ALL = Wants.LEVELS | Wants.CLIPPING | Wants.RGB | Wants.CHROMA
 """Counted of the one frame of a command, whatever the instrument."""
 
+BEHIND_S = 1.0
+"""How long a frame behind another is waited for."""
+
 
 class Unplaced(Enum):
     """What is read where a command names no spot."""
@@ -101,6 +104,18 @@ class Opener:
         FirmwareError, OverlayError, OSError
             Feed, profile, frame or a spot cannot be had; one sentence says why.
         """
+        with self.followed(wanted) as (scene, _):
+            yield scene
+
+    @contextmanager
+    def followed(self, wanted: Wanted) -> Iterator[tuple[Scene, Iterator[Frame]]]:
+        """The same, and the frames behind it, each lent until the next is asked for.
+
+        Raises
+        ------
+        FirmwareError, OverlayError, OSError
+            As of `scene`.
+        """
         written = [parse_spot(text) for text in wanted.at]
         with self.session(wanted, Pace.STEP) as session:
             # A wrong name is wrong before a frame is waited for.
@@ -119,7 +134,7 @@ class Opener:
                 scene = scene_of(frame, read_with, written, wanted.unplaced, beside=beside)
                 scene.truth = truth_of(session.feed)
                 self.keep(scene)
-                yield scene
+                yield scene, _behind(session.feed, read_with)
             finally:
                 session.feed.release(frame)
 
@@ -133,6 +148,15 @@ class Opener:
             yield session
         finally:
             session.feed.close()
+
+
+def _behind(feed: Feed, read_with: ReadWith) -> Iterator[Frame]:
+    """Frames as they come next, as they are read, until none does."""
+    while isinstance(got := feed.read(BEHIND_S), Frame):
+        try:
+            yield read_with.frame(got)
+        finally:
+            feed.release(got)
 
 
 def truth_of(feed: Feed) -> Callable[[SpotPlace, Frame], Truth] | None:

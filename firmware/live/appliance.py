@@ -183,7 +183,8 @@ def _on_feed(
 
     def each_turn(seen: Freshness) -> None:
         oversight.seen = seen
-        tools.proving.turn(seen, loop.stats.frames_shown)
+        if news := tools.proving.turn(seen, loop.stats.frames_shown):
+            loop.say(news)
         tools.crew.ask(loop.state.in_use.workers)
         tools.marking.turn(loop, session.feed.info.name)
         if told := tools.kitting.turn(loop, session.feed.info):

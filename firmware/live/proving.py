@@ -18,6 +18,8 @@ from overlays.draw.moment.shown import Face
 
 FRAMES = 3
 """Pictures that are live and seen, before it is believed: one may be a leftover of the start."""
+LOOK_NS, NEWS_NS = 5_000_000_000, 60_000_000_000
+"""How often it is looked whether an update has come to something, and for how long that is news."""
 MOST_SAID = 1000
 """Bytes of what is told of an update."""
 
@@ -37,6 +39,8 @@ class Proving:
         Whether anything can be told apart on the screen; None where there is no screen.
     places:
         Where it stands that a version is on trial.
+    told:
+        Where a unit's updater says what an update came to.
     """
 
     def __init__(
@@ -46,6 +50,7 @@ class Proving:
         is_fed_since: Callable[[int], bool],
         is_lit: Callable[[], bool | None],
         places: Places | None = None,
+        told: Path = SAID,
     ) -> None:
         self._clock, self._is_fed_since, self._is_lit = clock, is_fed_since, is_lit
         self._folder, self._version = run_folder(environ), _version(environ)
@@ -53,6 +58,9 @@ class Proving:
         is_on_trial = (places or Places()).trial.exists()
         self._is_over = self._folder is None or not self._version or not is_on_trial
         self._waits = False
+        self._file = told
+        self._told = told_of_versions(told)
+        self._look_ns = self._until_ns = clock.now_ns()
         self._first_ns: int | None = None
 
     @property
@@ -64,8 +72,19 @@ class Proving:
         """The first measured picture is seen now."""
         self._first_ns = self._clock.now_ns()
 
-    def turn(self, seen: Freshness, frames_shown: int) -> None:
-        """Look at a moment; costs nothing once it is over.
+    def news(self) -> str:
+        """What an update by itself came to since this was started; said again for a minute."""
+        now_ns = self._clock.now_ns()
+        if now_ns < self._look_ns:
+            return ""
+        self._look_ns = now_ns + LOOK_NS
+        told, before = told_of_versions(self._file), self._told
+        if told != before:
+            self._told, self._until_ns = told, now_ns + NEWS_NS
+        return told[0] if told and now_ns < self._until_ns else ""
+
+    def turn(self, seen: Freshness, frames_shown: int) -> str:
+        """Look at a moment; what is to be said on the screen, if anything.
 
         Parameters
         ----------
@@ -74,8 +93,11 @@ class Proving:
         frames_shown:
             How many live pictures were seen so far.
         """
-        if self._is_over:
-            return
+        if not self._is_over:
+            self._prove(seen, frames_shown)
+        return self.news()
+
+    def _prove(self, seen: Freshness, frames_shown: int) -> None:
         waits = seen.face is Face.LOST
         if waits is not self._waits:
             self._waits = waits

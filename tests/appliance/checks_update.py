@@ -6,7 +6,7 @@ import time
 from pathlib import Path
 
 import versions
-from checks_screen import is_whole, keep, until_live
+from checks_screen import keep, until_live
 from image import Image
 from machine import Machine, MachineError, keeping_layer
 
@@ -21,8 +21,19 @@ STANDS = (
     "cd /opt/midgrey && ls -l current previous trial given-up 2>/dev/null; "
     "find releases -printf '%p %s %T@\\n' | sort | sha256sum"
 )
+TIMER = "/etc/systemd/system/midgrey-trial.timer"
 TAKEN_S = 1500.0
-GIVEN_UP_S = 900.0
+GIVEN_UP_S = 1500.0
+CUT_S = 600.0
+LIVE_S = 600.0
+"""A busy machine takes minutes from power-on to picture: nothing here is about how long."""
+
+
+def give_time(machine: Machine, seconds: int = 600) -> None:
+    """A trial's time for a board whose host is busy; a file, so that a power cut leaves it."""
+    lines = "".join(f"{key}=\n{key}={seconds}\n" for key in ("OnActiveSec", "OnUnitActiveSec"))
+    machine.put(f"{TIMER}.d/emulated.conf", f"[Timer]\n{lines}".encode())
+    machine.check("systemctl daemon-reload; sync", 120.0)
 
 
 def _take(machine: Machine, number: str, words: str = "") -> str:
@@ -51,7 +62,7 @@ def _runs(machine: Machine) -> str:
 
 def taken(machine: Machine) -> str:
     """A newer version proves itself by its own pictures, and all that was set is as it was."""
-    until_live(machine, 240.0, 0.3)
+    until_live(machine, LIVE_S, 0.5)
     machine.key("left", "left")
     machine.until(
         "settings on the card",
@@ -59,6 +70,7 @@ def taken(machine: Machine) -> str:
         90.0,
     )
     time.sleep(5.0)
+    give_time(machine)
     kept, before = machine.check(KEPT), _current(machine)
     start = time.monotonic()
     said = _take(machine, versions.GOOD)
@@ -69,7 +81,7 @@ def taken(machine: Machine) -> str:
     now = _current(machine)
     assert now.startswith(versions.GOOD), now
     assert _runs(machine) == now, (_runs(machine), now)
-    until_live(machine, 240.0, 0.3)
+    until_live(machine, LIVE_S, 0.5)
     assert machine.check(KEPT) == kept
     log = machine.check("journalctl -b -o cat -u midgrey-proved.service")
     assert f"{now} stays" in log, log
@@ -114,7 +126,7 @@ def given_up(machine: Machine, number: str) -> str:
     machine.until("the one before", lambda: _current(machine) == before, GIVEN_UP_S, 1.0)
     back_s = time.monotonic() - start - took_s
     try:
-        until_live(machine, 300.0, 0.3)
+        until_live(machine, LIVE_S, 0.5)
     except MachineError as fault:
         log = machine.run("journalctl -b -o short-monotonic -u 'midgrey*' | tail -40").text
         raise MachineError(f"{fault}\n{log}") from fault
@@ -145,10 +157,10 @@ def back_by_hand(machine: Machine) -> str:
     assert other != before
     assert said.strip() == f"Back to {other}.", said
     machine.until("its process", lambda: _runs(machine) == other, 120.0, 1.0)
-    until_live(machine, 240.0, 0.3)
+    until_live(machine, LIVE_S, 0.5)
     machine.check(f"{MIDGREY} update --back", 120.0)
     assert _current(machine) == before
-    until_live(machine, 240.0, 0.3)
+    until_live(machine, LIVE_S, 0.5)
     return f"{before}, {other}, {before}"
 
 
@@ -160,7 +172,8 @@ def cuts_while_updating(image: Image, folder: Path, times: int, seed: int = 4) -
     machine.start()
     try:
         machine.until_answering()
-        until_live(machine, 240.0, 0.3)
+        until_live(machine, LIVE_S, 0.5)
+        give_time(machine)
         old = _current(machine)
         whole = {old: _sum_of(machine, "/opt/midgrey/current/")}
         span = _one_update(machine, old, whole)
@@ -202,7 +215,7 @@ def _start_anew(machine: Machine, old: str) -> None:
         "cd /opt/midgrey && rm -f previous trial given-up && cd releases && "
         f"find . -mindepth 1 -maxdepth 1 ! -name {old} -exec rm -rf {{}} + && sync"
     )
-    until_live(machine, 300.0, 0.3)
+    until_live(machine, LIVE_S, 0.5)
 
 
 def _cut(machine: Machine, old: str, whole: dict[str, str], at_s: float) -> str:
@@ -211,7 +224,7 @@ def _cut(machine: Machine, old: str, whole: dict[str, str], at_s: float) -> str:
     machine.start()
     machine.until_answering()
     # Off and on, as whoever sees no picture would; a version on trial may need its starts.
-    until_live(machine, 600.0, 0.3)
+    until_live(machine, LIVE_S, 0.5)
     now, runs = _current(machine), _runs(machine)
     assert runs == now, (runs, now)
     assert now in whole, now
@@ -221,6 +234,64 @@ def _cut(machine: Machine, old: str, whole: dict[str, str], at_s: float) -> str:
         assert found == whole[version], f"{version} is not whole after a cut at {at_s:.0f} s"
     print(f"       cut at {at_s:.0f} s: {now}, there are {there}", flush=True)
     machine.until("no trial", lambda: not _on_trial(machine), GIVEN_UP_S, 1.0)
-    assert is_whole(machine.screen()) or until_live(machine, 120.0, 0.3) >= 0.0
+    until_live(machine, LIVE_S, 0.5)
     _start_anew(machine, old)
     return now
+
+
+def cuts_while_installing(image: Image, folder: Path, times: int, seed: int = 5) -> str:
+    """Cut the power while a version is brought onto the card: it is there whole, or not at all.
+
+    Nothing but the update runs, in the place of init, so that a cut costs a minute and not ten.
+    """
+    layer = keeping_layer(image, folder / "installs.qcow2")
+    machine = Machine(image, folder / "installs", disk=layer, options="init=/root/cuts/init")
+    moments, stood = random.Random(seed), []
+    span, whole = _undisturbed(machine)
+    for number in range(times + 1):
+        machine.start()
+        try:
+            machine.until_serial("INSTALLING", CUT_S)
+            stood.append(_stood(machine.serial(), whole))
+            time.sleep(span * (number + moments.random()) / max(times, 1))
+        finally:
+            machine.cut()
+        print(f"       {stood[-1]}", flush=True)
+    after = stood[1:]
+    new = sum(not each.startswith(stood[0].split()[0]) for each in after)
+    return (
+        f"{len(after)} cuts over the {span:.0f} s of an update: {len(after) - new} times the old "
+        f"version is started, {new} times the new one, on trial; every version on the card is whole"
+    )
+
+
+def _undisturbed(machine: Machine) -> tuple[float, dict[str, str]]:
+    """How long an update takes that nothing disturbs, and what versions are then."""
+    machine.start()
+    try:
+        machine.until_serial("INSTALLING", CUT_S)
+        start = time.monotonic()
+        machine.until_serial("INSTALLED", CUT_S)
+        span = time.monotonic() - start
+    finally:
+        machine.cut()
+    machine.start()
+    try:
+        machine.until_serial("INSTALLING", CUT_S)
+        whole = dict(re.findall(r"VERSION (\S+) ([0-9a-f]{16})", machine.serial()))
+    finally:
+        machine.cut()
+    assert len(whole) == 2, machine.serial()[-2000:]
+    return span, whole
+
+
+def _stood(said: str, whole: dict[str, str]) -> str:
+    """How versions stood at a boot, after they were found whole."""
+    found = re.search(r"STANDS (\S+) trial=(\S*)", said)
+    assert found, said[-2000:]
+    assert "STARTS" in said, said[-2000:]
+    assert found[1] in whole, found[0]
+    there = dict(re.findall(r"VERSION (\S+) ([0-9a-f]{16})", said))
+    for version, digest in there.items():
+        assert digest == whole.get(version), f"{version} is not whole: {said[-2000:]}"
+    return f"{found[1]} is started, trial {found[2] or 'none'}, there are {len(there)}"

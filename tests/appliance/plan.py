@@ -133,22 +133,30 @@ def _power(report: Report, built: image.Image, *, long: bool) -> None:
         report.run("kit's broker", lambda: checks_kit.broker_on_the_board(built, folder))
 
 
-def _updates(report: Report) -> None:
-    names = ("update taken", "update refused", "back by hand", "cuts while updating")
-    bad = {"fails at once": versions.FAILS, "never ready": versions.SLEEPS}
-    bad["black screen"] = versions.BLACK
-    if not report.wants(*names, *(f"update, {name}" for name in bad)):
-        return
-    built, folder, update = versions.with_versions(), report.folder, checks_update
-    layer = keeping_layer(built, folder / "versions.qcow2")
-    with Machine(built, folder / "versions", disk=layer) as machine:
+def _on_versions(report: Report, built: image.Image, layer: Path, bad: dict[str, str]) -> None:
+    update = checks_update
+    with Machine(built, report.folder / "versions", disk=layer) as machine:
         machine.until_answering()
         report.run("update taken", lambda: update.taken(machine))
         report.run("update refused", lambda: update.refused(machine))
         report.run("back by hand", lambda: update.back_by_hand(machine))
         for name, number in bad.items():
             report.run(f"update, {name}", lambda number=number: update.given_up(machine, number))
+
+
+def _updates(report: Report) -> None:
+    names = ("update taken", "update refused", "back by hand")
+    names += ("cuts while updating", "cuts while installing")
+    bad = {"fails at once": versions.FAILS, "never ready": versions.SLEEPS}
+    bad["black screen"] = versions.BLACK
+    if not report.wants(*names, *(f"update, {name}" for name in bad)):
+        return
+    built, folder, update = versions.with_versions(), report.folder, checks_update
+    layer = keeping_layer(built, folder / "versions.qcow2")
+    if report.wants(*names[:3], *(f"update, {name}" for name in bad)):
+        _on_versions(report, built, layer, bad)
     cuts = int(os.environ.get("MIDGREY_UPDATE_CUTS", "20"))
+    report.run("cuts while installing", lambda: update.cuts_while_installing(built, folder, cuts))
     report.run("cuts while updating", lambda: update.cuts_while_updating(built, folder, cuts))
 
 

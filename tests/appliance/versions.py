@@ -133,6 +133,11 @@ def build(layer: Path, below: Path) -> None:
     flipped[len(flipped) // 2] ^= 1
     (bundles / f"{FLIPPED}.update").write_bytes(flipped)
     shutil.rmtree(work)
+    cuts = root / "root/cuts"
+    shutil.copytree(Path(__file__).parent / "guest/cuts", cuts)
+    (cuts / "init").chmod(0o755)
+    (cuts / "old").write_text(f"{lender}\n")
+    shutil.copy(bundles / f"{BETTER}.update", cuts / "new.update")
     shutil.copy(below / "initrd.img", layer / "initrd.img")
     image.make_disk(layer)
 
@@ -142,7 +147,7 @@ def with_versions() -> image.Image:
     app = image.app()
     below = app.disk.parent
     recipe = below.name.encode() + Path(__file__).read_bytes()
-    for name in ("firmware", "overlays", "hardware", "systemd"):
+    for name in ("firmware", "overlays", "hardware", "systemd", "tests/appliance/guest/cuts"):
         recipe += image.tree_bytes(image.REPO / name)
     layer = image.kept_layer("versions", recipe, lambda layer: build(layer, below))
     return image.Image(layer / "disk.raw", app.kernel, layer / "initrd.img")

@@ -7,14 +7,14 @@ a card (5 %, and metered to a tenth of a stop) and with white chip and darkened 
 
 import argparse
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from itertools import product
 
 import numpy as np
 
 from overlays.measure.feedcheck.delivery import Delivery, deliveries
-from overlays.measure.feedcheck.readings import What
+from overlays.measure.feedcheck.readings import Readings, What
 from overlays.measure.feedcheck.tolerances import CARD_STOPS, Tolerances
 from overlays.measure.feedcheck.verdict import FeedCheck, check_feed
 from overlays.signal.levels import Carriage
@@ -25,6 +25,8 @@ from tests.made_feeds import Way, readings_of, set_up
 THREE = (What.CAP, What.CARD, What.CLIP)
 NOISES = (0.3, 0.6, 1.2)
 """Of a sample, in codes of 8 bits (../shared/design/uncertainty.md)."""
+Reader = Callable[[str, Way, dict[What, float], np.random.Generator], Readings]
+"""Makes readings of a curve, a way and lights."""
 BELOW_BLACK = frozenset({"ACEScc"})
 """Their black lies below any code: a cap is read at the lowest."""
 
@@ -61,10 +63,12 @@ def judged_triples(count: int, seed: int, bits: int, card_stops: float = CARD_ST
     return _judged(cases, rng, bits, card_stops)
 
 
-def judged_systematically(seed: int, bits: int, card_stops: float = CARD_STOPS) -> Tally:
+def judged_systematically(
+    seed: int, bits: int, card_stops: float = CARD_STOPS, read: Reader = readings_of
+) -> Tally:
     """Judge every hypothesis under every noise once: none is left to chance."""
     cases = ((truth, *kind) for truth in deliveries() for kind in product(NOISES, (False, True)))
-    return _judged(cases, np.random.default_rng(seed), bits, card_stops)
+    return _judged(cases, np.random.default_rng(seed), bits, card_stops, read)
 
 
 def _judged(
@@ -72,13 +76,14 @@ def _judged(
     rng: np.random.Generator,
     bits: int,
     card_stops: float,
+    read: Reader = readings_of,
 ) -> Tally:
     tally = Tally()
     now = Delivery(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
     for truth, noise, blurred in cases:
         way = Way(bits, truth.carriage, truth.range, noise, blurred)
         lights = set_up(rng, way, truth.curve.name, card_stops)
-        readings = readings_of(truth.curve.name, way, lights, rng)
+        readings = read(truth.curve.name, way, lights, rng)
         three = {what: readings[what] for what in THREE}
         found = check_feed(three, bits, now, Tolerances(card_stops))
         tally.judged += 1

@@ -22,7 +22,7 @@ from firmware.feeds.bench.kernels import WHEEL
 from firmware.feeds.bench.layout import sample_steps
 from firmware.feeds.bench.options import DEFAULT_CURVE, BenchOptions, bench_options
 from firmware.feeds.bench.scene import named_boxes, pixel_place
-from firmware.feeds.bench.sensor import CLOUD_PERIOD_S, Sensor, under_light
+from firmware.feeds.bench.sensor import CLOUD_PERIOD_S, STEPS_A_STOP, Sensor, under_light
 from firmware.feeds.pacing import Pacer
 from overlays.measure.spot.spot import SpotPlace, check_place
 from overlays.signal.carried import CarriedCurve
@@ -115,7 +115,7 @@ class BenchFeed:
         self._strips = -(-options.rows // self._strip_rows)
         self._phases = np.zeros(self._strips, dtype=np.int64)
         self._sensor.render(0, options.rows, 0)
-        self._past: OrderedDict[int, npt.NDArray[np.int64]] = OrderedDict()
+        self._past: OrderedDict[int, tuple[npt.NDArray[np.int64], int]] = OrderedDict()
         self._free: list[npt.NDArray[np.uint8]] = []
         self._made = 0
         self._lent: dict[int, npt.NDArray[np.uint8]] = {}
@@ -191,17 +191,17 @@ class BenchFeed:
         SpotOutsideError
             The spot does not lie wholly inside the picture.
         """
-        phases = self._past.get(frame.number)
-        if phases is None:
+        past = self._past.get(frame.number)
+        if past is None:
             raise FrameMissingError(
                 f"the bench no longer knows frame {frame.number}; "
                 f"it remembers the last {REMEMBERED}"
             )
         check_place(place, self._info.rows, self._info.columns)
         rows = slice(place.top, place.top + place.rows)
-        of_rows = phases[np.arange(rows.start, rows.stop) // self._strip_rows]
+        of_rows = past[0][np.arange(rows.start, rows.stop) // self._strip_rows]
         columns = slice(place.left, place.left + place.size)
-        percent, stops = self._sensor.truth(rows, columns, of_rows)
+        percent, stops = self._sensor.truth(rows, columns, of_rows, past[1])
         # Rounded far below any reading, so that mid-grey is 0.0 and not minus a rounding error.
         return SpotTruth(round(percent, 9), round(stops, 9) + 0.0)
 
@@ -247,15 +247,21 @@ class BenchFeed:
             return buffer
 
     def _move_cloud(self, number: int) -> None:
-        """Encode one strip of rows anew under the cloud of now, and note the cloud of each row."""
-        if self._options.cloud > 0.0:
-            turns = number / self._options.rate / CLOUD_PERIOD_S
-            phase = int(turns * WHEEL) % WHEEL
+        """Encode a strip of rows anew under the cloud of now; under lamps that flicker, all."""
+        o, steps, phase = self._options, 0, 0
+        if o.cloud > 0.0:
+            phase = int(number / o.rate / CLOUD_PERIOD_S * WHEEL) % WHEEL
+        if not o.lamps.is_steady:
+            stops = o.lamps.stops(number, o.rate, o.seed + o.exposure_stops)
+            self._sensor.lit(steps := round(STEPS_A_STOP * stops))
+            self._sensor.render(0, o.rows, phase)
+            self._phases[:] = phase
+        elif o.cloud > 0.0:
             strip = number % self._strips
             top = strip * self._strip_rows
             self._sensor.cloud_over(top, top + self._strip_rows, phase)
             self._phases[strip] = phase
-        self._past[number] = self._phases.copy()
+        self._past[number] = self._phases.copy(), steps
         if len(self._past) > REMEMBERED:
             self._past.popitem(last=False)
 

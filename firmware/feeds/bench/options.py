@@ -6,6 +6,7 @@ from typing import Any, TypeVar
 
 from firmware.errors import FeedOptionError
 from firmware.feeds.bench.faults import Faults
+from firmware.feeds.bench.lamps import Lamps
 from firmware.feeds.bench.layout import BenchLayout, layout_named, layout_names
 from firmware.feeds.bench.light import HIGHEST_KELVIN, LOWEST_KELVIN, camera_gains
 from firmware.written.spelling import nearest
@@ -62,6 +63,8 @@ class BenchOptions:
         be squeezed: it then says that it is limited.
     look:
         A curve that the camera sends in truth while it says that it sends another.
+    lamps:
+        How its light swings.
     faults:
         What is done to its pictures on the way.
     """
@@ -88,6 +91,7 @@ class BenchOptions:
     says_range: Range | None = None
     says_matrix: Matrix | None = None
     look: Curve | None = None
+    lamps: Lamps = field(default_factory=Lamps)
     faults: Faults = field(default_factory=Faults)
 
     @property
@@ -223,6 +227,12 @@ _SETTERS: dict[str, Setter] = {
     "gamut": lambda o, t: replace(o, gamut=_gamut(t)),
     "noise": lambda o, t: replace(o, noise=_number("noise", t, 0.0, 8.0, "")),
     "cloud": lambda o, t: replace(o, cloud=_number("cloud", t, 0.0, 8.0, "")),
+    "flicker": lambda o, t: replace(
+        o, lamps=replace(o.lamps, swing_stops=_number("flicker", t, 0.0, 4.0, " stops"))
+    ),
+    "mains": lambda o, t: replace(
+        o, lamps=replace(o.lamps, mains_hertz=_number("mains", t, 40.0, 70.0, " Hz"))
+    ),
     "clip": lambda o, t: replace(o, clip_stops=_number("clip", t, -2.0, 12.0, " stops")),
     "curve": lambda o, t: replace(o, curve=_curve(t)),
     "carriage": lambda o, t: replace(o, carriage=_choice("carriage", t, Carriage)),

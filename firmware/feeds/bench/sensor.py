@@ -183,6 +183,15 @@ class Sensor:
         table = np.clip(np.rint(table), -32767, 32767).astype(np.int16)
         self._noise = np.concatenate([table, np.resize(table, stretch)])
 
+    def lit(self, steps: int) -> None:
+        """Take light for so many steps of its codes more from now on; no light stays none."""
+        codes = np.clip(np.arange(LIGHT_CODES) + steps, 0, LIGHT_CODES - 1)
+        codes[0] = 0
+        tables = self._tables
+        self._encoder = self._encoder._replace(
+            nominal=tables.nominal[codes], sigma=tables.sigma[codes]
+        )
+
     def render(self, top: int, bottom: int, phase: int) -> None:
         """Encode rows top..bottom anew, all columns, with the cloud at a phase of its wheel."""
         window = (top, min(bottom, self._scene.shape[0]), self._scene.shape[1])
@@ -201,9 +210,11 @@ class Sensor:
         emit(out, self._plate, self._noise, starts, self._output)
 
     def truth(
-        self, rows: slice, columns: slice, phases: npt.NDArray[np.int64]
+        self, rows: slice, columns: slice, phases: npt.NDArray[np.int64], steps: int = 0
     ) -> tuple[float, float]:
         """(percent, stops) of a part of the picture with the cloud at a phase for each row.
+
+        Light is so many steps of its codes more.
 
         Percent is the mean Y' level without noise, as far as legal codes carry it; stops are those
         of the mean luminance before noise and clipping, with the signal matrix's weights.
@@ -212,6 +223,7 @@ class Sensor:
         turn = cloud.along[None, columns] + cloud.down[rows, None] + phases[:, None]
         dim = cloud.wheel[turn & (WHEEL - 1)] * cloud.weight[None, columns] // WHEEL
         codes = np.maximum(self._scene[rows, columns].astype(np.int64) - dim[:, :, None], 0)
+        codes = np.where(codes > 0, np.clip(codes + steps, 0, LIGHT_CODES - 1), 0)
         weights = self._signal.matrix.weights
         light = sum(w * self._tables.light[codes[..., n]] for n, w in enumerate(weights))
         luma = sum(

@@ -1,6 +1,5 @@
 """Characterising a camera as an instrument: the command `characterise`, which has no view."""
 
-from dataclasses import replace
 from typing import Any
 
 from firmware.answers.table import Line, Table, notes, sentences
@@ -9,6 +8,7 @@ from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.characterise import CharacteriseOptions
 from firmware.instruments.characterise.answer import CharacteriseAnswer, StepNoise
 from firmware.instruments.characterise.page import page
+from firmware.instruments.characterise.reading import frames_apart, read_card, read_followed
 from firmware.instruments.characterise.words import camera_words, step_words
 from firmware.instruments.contract import Instrument
 from firmware.instruments.scene import Scene
@@ -20,14 +20,10 @@ from firmware.written.arguments import output_file
 from firmware.written.numbered import split_feed
 from overlays.draw.moment.report import Report
 from overlays.measure.characterise.camera import CameraFound, characterised
-from overlays.measure.characterise.channel_noise import channel_noise
+from overlays.measure.characterise.flicker import BracketFrames, slowest_beat
+from overlays.measure.characterise.followed import Followed, readings_of_steps
 from overlays.measure.characterise.misset import FEWEST_STEPS
-from overlays.measure.feedcheck.readings import (
-    CodeReading,
-    reading_of_clip,
-    reading_of_spot,
-    tally_of,
-)
+from overlays.measure.feedcheck.readings import reading_of_clip
 from overlays.signal.levels import Carriage
 from overlays.signal.quantities import stops
 from overlays.signal.signal import SignalOverride
@@ -55,18 +51,23 @@ class Characterise(Instrument[None, None, CharacteriseAnswer]):
         steps = [_split_step(text) for text in options.bracket]
         _check(options, len(steps))
         with opener.scene(_wanted(options.cap, options, options.at)) as scene:
-            origin, cap = scene.origin, _spot(scene)[0]
-        read: list[tuple[float, CodeReading, StepNoise]] = []
-        for feed, at, place in steps:
-            with opener.scene(_wanted(feed, options, place or options.at)) as scene:
+            origin, cap = scene.origin, read_card(scene)[0]
+        read: list[tuple[float, Followed, StepNoise]] = []
+        apart = frames_apart([split_feed(feed) for feed, *_ in steps])
+        for (feed, at, place), gap in zip(steps, apart, strict=True):
+            with opener.followed(_wanted(feed, options, place or options.at)) as (scene, behind):
                 _check_depth(scene, origin.signal.bits)
-                read.append((at, *_spot(scene)))
+                read.append((at, *read_followed(scene, behind, gap)))
         with opener.scene(_wanted(options.clip, options, None)) as scene:
             _check_depth(scene, origin.signal.bits)
             clip = reading_of_clip(scene.census, scene.yard)
         read.sort(key=lambda each: each[0])
-        found = characterised(cap, [each[:2] for each in read], clip, origin.signal)
-        return CharacteriseAnswer(origin, options.name, found, tuple(each[2] for each in read))
+        each = [followed for _, followed, _ in read]
+        bracket = list(zip((at for at, _, _ in read), readings_of_steps(each), strict=True))
+        slowest = slowest_beat(origin.profile.camera.mains, origin.info.rate)
+        frames = BracketFrames(tuple(one.swing for one in each), slowest)
+        found = characterised(cap, bracket, clip, origin.signal, frames)
+        return CharacteriseAnswer(origin, options.name, found, tuple(noise for *_, noise in read))
 
     def report(self, answer: CharacteriseAnswer) -> Report | None:
         """It has no view."""
@@ -156,15 +157,6 @@ def _split_step(text: str) -> tuple[str, float, str | None]:
 def _wanted(text: str, options: CharacteriseOptions, at: str | None) -> Wanted:
     feed, frame = split_feed(text)
     return Wanted(feed, options.profile, overrides_of(options), frame, () if at is None else (at,))
-
-
-def _spot(scene: Scene) -> tuple[CodeReading, StepNoise]:
-    """The spot in codes, and its noise."""
-    assert scene.spot is not None  # a scene of a command has one
-    one, two, three = (plane.noise for plane in scene.spot.errors.planes)
-    noise = StepNoise((one, two, three), channel_noise(scene.frame, scene.spot.place))
-    read = reading_of_spot(scene.spot, scene.yard)
-    return replace(read, tally=tally_of(scene.frame, scene.spot)), noise
 
 
 def _check(options: CharacteriseOptions, steps: int) -> None:

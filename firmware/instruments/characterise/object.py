@@ -23,6 +23,7 @@ class StepObject:
     outlier: bool = said("whether it is left out: mis-set, or in another light")
     doubtful: bool = said("whether it is one of several of which one or two were mis-set")
     used: bool = said("whether the curve is made of it too")
+    cause: str | None = said("why one is left out or doubtful, as far as that is known; else null")
     off_stops: float | None = said("how far it lies beside its neighbours; null where not told")
 
 
@@ -78,6 +79,7 @@ class CharacteriseObject:
     sure: tuple[SureObject, ...] = said("the same at each step that was used")
     largest_off_stops: float = said("of the steps that were used")
     scatter_stops: float = said("deviation of what steps were set otherwise; 0 where none is seen")
+    flicker_stops: float | None = said("half of what light swings frame by frame; null: not seen")
     nearest: tuple[NearObject, ...] = said("published curves, the nearest first")
     clip_stops: float = said("from mid-grey")
     clip_stops_pm: float = said("its half width")
@@ -111,6 +113,7 @@ def object_of(answer: CharacteriseAnswer) -> CharacteriseObject:
                 step.is_outlier,
                 step.is_doubtful,
                 step.is_used,
+                None if step.cause is None else step.cause.value,
                 step.off_stops,
             )
             for step, noise in zip(found.steps, answer.noise, strict=True)
@@ -132,6 +135,7 @@ def object_of(answer: CharacteriseAnswer) -> CharacteriseObject:
         sure=tuple(SureObject(*each) for each in found.sure),
         largest_off_stops=found.fit.largest_off_stops,
         scatter_stops=found.scatter_stops,
+        flicker_stops=found.light.swing_stops,
         nearest=tuple(
             NearObject(n.curve, n.carriage.value, n.shift_stops, n.rms_stops) for n in found.nearest
         ),

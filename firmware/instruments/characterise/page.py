@@ -8,7 +8,7 @@ import numpy as np
 from firmware.instruments.characterise.answer import CharacteriseAnswer
 from firmware.instruments.characterise.words import camera_words
 
-WIDE, HIGH, EDGE = 640, 300, 44
+WIDE, HIGH, EDGE = 640, 300, 60
 INK, QUIET, MARK = "#1b1b1b", "#8a8a8a", "#0b5ea8"
 
 Points = Sequence[tuple[float, float]]
@@ -79,11 +79,12 @@ def plot(dots: Points, line: Points = (), crosses: Points = ()) -> str:
         f'<path d="M{x - 4:.1f} {y - 4:.1f}l8 8m0 -8l-8 8" stroke="{INK}"/>'
         for x, y in map(at, crosses)
     ]
-    for words, x, y in (
-        (f"{low[0]:+.1f}", EDGE, HIGH - EDGE + 16),
-        (f"{high[0]:+.1f}", WIDE - EDGE - 20, HIGH - EDGE + 16),
-        (f"{low[1]:.3g}", 2, HIGH - EDGE),
-        (f"{high[1]:.3g}", 2, EDGE + 6),
+    for words, x, y, anchor in (
+        (f"{low[0]:+.1f}", EDGE, HIGH - EDGE + 16, "start"),
+        (f"{high[0]:+.1f}", WIDE - EDGE, HIGH - EDGE + 16, "end"),
+        (f"{low[1]:.3g}", EDGE - 5, HIGH - EDGE, "end"),
+        (f"{high[1]:.3g}", EDGE - 5, EDGE + 6, "end"),
     ):
-        out.append(f'<text x="{x}" y="{y}" font-size="12" fill="{INK}">{words}</text>')
+        where = f'x="{x}" y="{y}" text-anchor="{anchor}"'
+        out.append(f'<text {where} font-size="12" fill="{INK}">{words}</text>')
     return "".join([*out, "</svg>"])

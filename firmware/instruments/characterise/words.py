@@ -1,7 +1,9 @@
 """A camera in sentences."""
 
 from overlays.measure.characterise.camera import CameraFound
+from overlays.measure.characterise.flicker import StepCause
 from overlays.measure.characterise.floor import FLOOR_RATIO
+from overlays.measure.characterise.misset import FEWEST_STEPS
 from overlays.measure.characterise.steps import Step
 from overlays.measure.feedcheck.tolerances import METERED_STOPS
 
@@ -26,17 +28,41 @@ def camera_words(found: CameraFound) -> tuple[str, ...]:
         f"mid-grey itself is as sure as the card was metered, ±{METERED_STOPS:g} st: that moves "
         "all of it alike"
     )
-    if found.scatter_stops > 0.0:
-        out.append(
-            f"the steps scatter by {found.scatter_stops:.3f} st about a smooth curve, as settings "
-            "that are a little off or light that flickers make them; the ± holds that too"
-        )
+    out += [words for words in (_light(found), _scatter(found)) if words]
     for near in found.nearest[:1]:
+        moved = round(near.shift_stops, 2) + 0.0  # minus nothing is nothing
         out.append(
             f"the nearest published curve is {near.curve}, carriage {near.carriage.value}: off by "
-            f"{near.rms_stops:.3f} st in the mean, moved by {near.shift_stops:+.2f} st"
+            f"{near.rms_stops:.3f} st in the mean, moved by {moved:+.2f} st"
         )
     return (*out, *outlier_words(found))
+
+
+def _light(found: CameraFound) -> str:
+    """Light that is seen to flicker; nothing else is said of it by itself."""
+    light = found.light
+    if light.swing_stops is None:
+        return ""
+    return (
+        f"the light flickers: from frame to frame it swings by ±{light.swing_stops:.2f} st, seen "
+        f"at {light.seen_at} of {light.looked_at} steps, as lamps on the mains beat with the frame "
+        "rate; each of those is the mean of its frames, and the ± holds what that leaves"
+    )
+
+
+def _scatter(found: CameraFound) -> str:
+    """How far steps scatter, and what makes them, as far as that is known."""
+    if found.scatter_stops == 0.0:
+        return ""
+    what = "settings that are a little off or light that flickers make"
+    if found.light.swing_stops is not None:
+        what = "what flicker leaves in a mean, or settings that are a little off, make"
+    elif found.light.is_ruled_out:
+        what = "settings that are a little off make"
+    return (
+        f"the steps scatter by {found.scatter_stops:.3f} st about a smooth curve, as {what} them; "
+        "the ± holds that too"
+    )
 
 
 def step_words(step: Step) -> str:
@@ -55,24 +81,34 @@ def step_words(step: Step) -> str:
 def outlier_words(found: CameraFound) -> tuple[str, ...]:
     """Steps that no smooth curve explains, and those of which one is such."""
     doubtful = found.doubtful
-    said = []
-    if doubtful:
-        stops = [f"{step.stops:+.2f}" for step in doubtful]
-        which = (
-            f"{', '.join(stops[:-1])} and {stops[-1]} st" if len(stops) > 1 else f"{stops[0]} st"
+    if not doubtful:
+        return _named(found)
+    others = sum(step.is_used and not step.is_doubtful for step in found.steps)
+    if doubtful[0].is_used and others >= FEWEST_STEPS:
+        said = (
+            f"{len(doubtful)} of {len(found.steps)} steps are in doubt, too many to be single ones "
+            "that were mis-set: settings are off, or the light flickers, at all of them; all are "
+            "used, and the ± holds how far they scatter"
         )
-        kept = "" if not doubtful[0].is_used else "; too few others are left to do without them"
-        said.append(
-            f"of the steps of {which} at least one was mis-set, or the light flickered, and which "
-            f"cannot be told: read them again, in third stops if you can{kept}"
-        )
-    return (*said, *_named(found))
+        return (said, *_named(found))
+    stops = [f"{step.stops:+.2f}" for step in doubtful]
+    which = f"{', '.join(stops[:-1])} and {stops[-1]} st" if len(stops) > 1 else f"{stops[0]} st"
+    kept = "" if not doubtful[0].is_used else "; too few others are left to do without them"
+    said = (
+        f"of the steps of {which} at least one {_why(doubtful[0])}, and which cannot be told: "
+        f"read them again, in third stops if you can{kept}"
+    )
+    return (said, *_named(found))
+
+
+def _why(step: Step) -> str:
+    return (step.cause or StepCause.EITHER).value
 
 
 def _named(found: CameraFound) -> tuple[str, ...]:
     return tuple(
         f"the step of {step.stops:+.2f} st lies {step.off_stops or 0.0:+.2f} st beside its "
-        "neighbours: it was mis-set, or the light flickered; it is left out"
+        f"neighbours: it {_why(step)}; it is left out"
         for step in found.outliers
     )
 

@@ -30,18 +30,37 @@ class FeedcheckOptions(ReadOptions, JsonOption):
         str | None, Option("--dark", _FEED, "The card with lens or shutter closed by four stops")
     ] = None
     patch: Annotated[
-        str | None,
-        Option("--patch", _FEED, "A saturated patch of a 24-patch chart, lit as the card"),
-    ] = None
+        tuple[str, ...],
+        Option(
+            "--patch", _FEED, "A saturated patch of a 24-patch chart, lit as the card; give several"
+        ),
+    ] = ()
     patch_is: Annotated[
-        str, Option("--patch-is", "COLOUR", "Which: red, green, blue, yellow, magenta or cyan")
-    ] = "red"
+        tuple[str, ...],
+        Option(
+            "--patch-is",
+            "COLOUR",
+            "Which each is: red, green, blue, yellow, magenta or cyan; of one alone it is red",
+        ),
+    ] = ()
+    chart: Annotated[
+        str | None,
+        Option("--chart", "FEED[#N]", "A whole chart, lit as the card: its saturated patches"),
+    ] = None
     at: Annotated[
         str | None, Option("--at", "X,Y[,SIZE]", "Where to read what has no @X,Y; else the centre")
     ] = None
     card_within: Annotated[
         str | None,
         Option("--card-within", "STOPS", 'How far the card may be off mid-grey, as "0.3 st"'),
+    ] = None
+    colours_within: Annotated[
+        str | None,
+        Option(
+            "--colours-within",
+            "SHARE",
+            'How far the camera\'s own colours may be off, as "5 %"; else 10 %',
+        ),
     ] = None
     profile_out: Annotated[
         Path | None, Option("--profile-out", "FILE.toml", "Write a profile that reads it rightly")

@@ -6,8 +6,9 @@ from firmware.answers.origin import Origin
 from overlays.draw.moment.layers import PinFlags
 from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.misread import Misread, misread
-from overlays.measure.feedcheck.patch import Coloured
+from overlays.measure.feedcheck.patch import Coloured, SaturatedPatch
 from overlays.measure.feedcheck.readings import Readings
+from overlays.measure.feedcheck.tolerances import COLOUR_SHARE
 from overlays.measure.feedcheck.verdict import FeedCheck
 from overlays.measure.suspicion.suspected import Suspicion
 from overlays.signal.signal import Matrix
@@ -34,7 +35,7 @@ class FeedcheckAnswer:
     check:
         What they say; None where cap, card or clip is still to be read.
     coloured, matrix:
-        Of a saturated patch: every name and matrix against it, and the matrix where one alone is
+        Of saturated patches: every name and matrix against them, and the matrix where one alone is
         possible.
     fault:
         Why nothing can be said of the readings; empty where it can.
@@ -44,6 +45,8 @@ class FeedcheckAnswer:
         The pins as they are drawn.
     suspected:
         A comb in the codes of all frames that were read together; None where there is none.
+    patches, colour_share:
+        Saturated patches that were read, and how far the camera's own colours may be off.
     """
 
     origin: Origin
@@ -56,16 +59,24 @@ class FeedcheckAnswer:
     kept: str = ""
     flags: PinFlags = PinFlags(())
     suspected: Suspicion | None = None
+    patches: tuple[SaturatedPatch, ...] = ()
+    colour_share: float = COLOUR_SHARE
 
     @property
     def chosen(self) -> Delivery | None:
-        """The name for what arrives: with a patch the nearest to its colour, of those possible."""
+        """The name for what arrives: with patches the nearest to its colour, of those possible."""
         if self.check is None or self.check.chosen is None:
             return None
-        possible = [each.delivery for each in self.coloured if each.possible]
+        likeliest = self.check.groups[0]
+        possible = [e.delivery for e in self.coloured if e.possible and e.delivery in likeliest]
         if not possible or self.check.chosen in possible:
             return self.check.chosen
         return possible[0]
+
+    @property
+    def matrices(self) -> tuple[Matrix, ...]:
+        """Every matrix that the patches leave possible, the nearest first."""
+        return tuple(dict.fromkeys(each.matrix for each in self.coloured if each.possible))
 
     @property
     def doubts(self) -> tuple[str, ...]:

@@ -10,12 +10,17 @@ from firmware.instruments.feedcheck import FeedcheckOptions
 from firmware.instruments.scene import Scene
 from firmware.opening.overrides import overrides_of
 from firmware.written.numbered import split_feed, split_place
+from overlays.errors import UnknownPatchError
+from overlays.measure.chart.chart import read_chart
+from overlays.measure.chart.find import find_chart
+from overlays.measure.feedcheck.patch import PATCHES, SaturatedPatch, patch_of, saturated
 from overlays.measure.feedcheck.readings import (
     CodeReading,
     What,
     reading_of_clip,
     reading_of_spot,
 )
+from overlays.wording.read_number import number_in, short
 
 BEFORE = {
     What.CAP: "put the cap on the lens",
@@ -24,7 +29,8 @@ BEFORE = {
     What.WHITE: "hold a white chip in the card's place, light and exposure as they are",
     What.DARK: "hold the grey card again and close the lens or the shutter by four stops",
 }
-PATCH_FIRST = "hold the saturated patch in the card's place, light and exposure as they are"
+MOST_PERCENT = 50.0
+CHART_FIRST = "hold the chart in the card's place, light and exposure as they are"
 
 
 def wanted_feed(text: str, options: FeedcheckOptions) -> Wanted:
@@ -71,10 +77,104 @@ def feeds_of(options: FeedcheckOptions) -> dict[What, str]:
     return {what: text for what, text in named.items() if text is not None}
 
 
-def check_depth(bits: int, what: What, scene: Scene) -> None:
+def patches_of(options: FeedcheckOptions) -> list[tuple[str, str]]:
+    """(feed, which patch it is) of each patch that is named.
+
+    Raises
+    ------
+    ArgumentError
+        There are not as many colours as patches.
+    UnknownPatchError
+        A colour is none of a patch.
+    """
+    feeds, colours = options.patch, options.patch_is or ("red",) * (len(options.patch) == 1)
+    if len(feeds) != len(colours):
+        raise ArgumentError(
+            f"--patch is given {len(feeds)} times and --patch-is {len(colours)} times: say of each "
+            "patch which it is, in the same order"
+        )
+    for colour in colours:
+        if colour not in PATCHES:
+            raise UnknownPatchError(
+                f"unknown patch {colour!r}; one of {', '.join(PATCHES)} of the 24-patch chart is "
+                "needed"
+            )
+    return list(zip(feeds, colours, strict=True))
+
+
+def parse_share(text: str) -> float:
+    """A share of 0 to 1, written in percent.
+
+    Raises
+    ------
+    ArgumentError
+        It is none.
+    """
+    found = number_in(text.strip().removesuffix("%"))
+    if found is None or not 0.0 < found <= MOST_PERCENT:
+        raise ArgumentError(
+            f"--colours-within {short(text)}: percent above 0 and up to {MOST_PERCENT:g} are "
+            'needed, as "5 %"'
+        )
+    return found / 100.0
+
+
+def read_patches(
+    options: FeedcheckOptions, opener: Opener, bits: int
+) -> tuple[SaturatedPatch, ...]:
+    """Every patch that is named, and those of a chart, one after the other.
+
+    Raises
+    ------
+    ArgumentError
+        One is clipped or too dark, or its feed has another depth.
+    OverlayError
+        No chart is found where one is named.
+    """
+    found = []
+    for text, colour in patches_of(options):
+        before = (
+            f"hold the {colour} patch in the card's place, light and exposure as they are, or put "
+            "the spot on it"
+        )
+        with scene_when_ready(text, before, options, opener) as scene:
+            assert scene.spot is not None  # a scene of a command has one
+            check_depth(bits, f"{colour} patch", scene)
+            if scene.spot.hides_light:
+                raise ArgumentError(
+                    f"the {colour} patch is clipped or cut off where it is read ({text}): light it "
+                    "as the card, and expose both alike"
+                )
+            found.append(patch_of(scene.spot, colour))
+    if options.chart is not None:
+        with scene_when_ready(options.chart, CHART_FIRST, options, opener) as scene:
+            check_depth(bits, "chart", scene)
+            found += chart_patches(scene)
+    return tuple(found)
+
+
+def chart_patches(scene: Scene) -> list[SaturatedPatch]:
+    """The saturated patches of a chart, wherever it lies; clipped ones are left out.
+
+    Raises
+    ------
+    OverlayError
+        No chart is found, or what is found is none.
+    """
+    found = find_chart(scene.frame, scene.yard, scene.gamut)
+    read = read_chart(scene.frame, scene.yard, scene.gamut, found.reference, found.corners)
+    wanted = saturated(read.reference)
+    return [
+        patch_of(each.spot, each.name, read.reference)
+        for each in read.patches
+        if each.name in wanted and not each.spot.hides_light
+    ]
+
+
+def check_depth(bits: int, what: str, scene: Scene) -> None:
     """Raise `ArgumentError` where feeds are not the same signal: codes could not be compared."""
     if scene.frame.signal.bits != bits:
         raise ArgumentError(
-            f"the {what.value} comes with {scene.frame.signal.bits} bits and the cap with {bits}: "
+            f"the {what} comes with {scene.frame.signal.bits} bits and the cap with {bits}: "
             "all readings must be of the same feed"
         )

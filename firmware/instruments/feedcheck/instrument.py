@@ -13,16 +13,27 @@ from firmware.instruments.feedcheck import FeedcheckOptions
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
 from firmware.instruments.feedcheck.asked import (
     BEFORE,
-    PATCH_FIRST,
+    chart_patches,
     check_depth,
     feeds_of,
+    parse_share,
+    patches_of,
+    read_patches,
     reading_of,
     scene_when_ready,
 )
 from firmware.instruments.feedcheck.judging import NEEDED, Judging, judged
 from firmware.instruments.feedcheck.keeping import keep_device, keep_profile
 from firmware.instruments.feedcheck.lines import feedcheck_lines
-from firmware.instruments.feedcheck.report import ANEW, TAKES, feedcheck_report, next_of
+from firmware.instruments.feedcheck.report import (
+    ANEW,
+    COLOURS,
+    TAKES,
+    feedcheck_report,
+    next_of,
+    no_patch_words,
+    patch_wanted,
+)
 from firmware.instruments.feedcheck.seen import SeenCodes
 from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Frames, Scene
@@ -32,18 +43,20 @@ from firmware.written.arguments import output_file
 from overlays.draw.layout.views import Arrangement, Over, View
 from overlays.draw.moment.layers import Layer
 from overlays.draw.moment.report import Report
+from overlays.errors import OverlayError
 from overlays.measure.counting.census import Wants
-from overlays.measure.feedcheck.patch import SaturatedPatch
+from overlays.measure.feedcheck.patch import SaturatedPatch, patch_of
 from overlays.measure.feedcheck.readings import Readings
 from overlays.measure.feedcheck.tolerances import Tolerances
 
 
 @dataclass(frozen=True, slots=True)
 class FeedcheckSettings:
-    """How often a reading was taken, and how often it was begun anew."""
+    """How often a reading and a patch were taken, and how often it was begun anew."""
 
     taken: int = 0
     begun: int = 0
+    patches: int = 0
 
 
 @dataclass(slots=True, eq=False)
@@ -60,12 +73,15 @@ class FeedcheckMemory:
         What was written, or why not; empty where nothing was asked for.
     seen:
         Codes of all frames that were read.
+    patches:
+        Saturated patches that were read.
     """
 
     readings: Readings = field(default_factory=dict)
     heard: FeedcheckSettings = field(default_factory=FeedcheckSettings)
     kept: str = ""
     seen: SeenCodes = field(default_factory=SeenCodes)
+    patches: tuple[SaturatedPatch, ...] = ()
 
 
 class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, FeedcheckAnswer]):
@@ -82,16 +98,25 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
     def pressed(
         self, settings: FeedcheckSettings, press: Press, around: Around
     ) -> tuple[FeedcheckSettings, Desk] | None:
-        """Hold (or setting the reference) takes the reading that is next, stripes begins anew."""
+        """Hold (or setting the reference) takes the reading that is next, stripes begins anew.
+
+        What chooses a stripe elsewhere takes the patch that is next.
+        """
         if press in {Press.HOLD, Press.SET_REFERENCE}:
             return replace(settings, taken=settings.taken + 1), around.desk
         if press is Press.STRIPES:
             return replace(settings, begun=settings.begun + 1), around.desk
+        if press is Press.NEXT_STRIPE:
+            return replace(settings, patches=settings.patches + 1), around.desk
         return None
 
     def offers(self, settings: FeedcheckSettings) -> Offers:
-        """The reading that is next, or all of them anew."""
-        own = (Offer(TAKES, Press.HOLD), Offer(ANEW, Press.STRIPES))
+        """The reading that is next, a chart or a patch, or all of them anew."""
+        own = (
+            Offer(TAKES, Press.HOLD),
+            Offer(ANEW, Press.STRIPES),
+            Offer(COLOURS, Press.NEXT_STRIPE),
+        )
         return Offers(own, turned="", chosen="")
 
     def memory(self) -> FeedcheckMemory:
@@ -104,9 +129,13 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         """What was read so far says; a press takes the next reading from this very frame."""
         if settings.begun != memory.heard.begun:
             memory.readings, memory.kept, memory.seen = {}, "", SeenCodes()
-        answer = judged(memory.readings, scene.origin, scene.pin_flags())
-        if settings.taken != memory.heard.taken and scene.frames is not Frames.HELD:
-            answer = self._taken(scene, answer, memory)
+            memory.patches = ()
+        answer = _judged(memory, scene)
+        if scene.frames is not Frames.HELD:
+            if settings.taken != memory.heard.taken:
+                answer = self._taken(scene, answer, memory)
+            if settings.patches != memory.heard.patches:
+                answer = self._patched(scene, answer, memory)
         memory.heard = settings
         return replace(answer, kept=memory.kept, suspected=memory.seen.comb)
 
@@ -118,11 +147,11 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         if what is not None and scene.spot is not None:
             memory.readings = {**memory.readings, what: reading_of(what, scene)}
             memory.seen.see(scene)
-            answer = judged(memory.readings, scene.origin, scene.pin_flags())
+            answer = _judged(memory, scene)
             if answer.fault:
                 memory.readings = {w: r for w, r in memory.readings.items() if w is not what}
                 memory.kept = answer.fault
-                return judged(memory.readings, scene.origin, scene.pin_flags())
+                return _judged(memory, scene)
             memory.kept = ""
         elif answer.check is not None and answer.check.is_certain:
             try:
@@ -130,6 +159,25 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
             except FirmwareError as fault:
                 memory.kept = str(fault)
         return answer
+
+    def _patched(
+        self, scene: Scene, answer: FeedcheckAnswer, memory: FeedcheckMemory
+    ) -> FeedcheckAnswer:
+        """Those of a chart in the picture, else the one that is asked for; or why none is taken."""
+        wanted = patch_wanted(answer)
+        if wanted is None or scene.spot is None:
+            memory.kept = no_patch_words(answer)
+            return answer
+        try:
+            found = chart_patches(scene)
+        except OverlayError:
+            found = []
+        if not found and scene.spot.hides_light:
+            memory.kept = f"the {wanted} patch is clipped or cut off: light it as the card"
+            return answer
+        found = found or [patch_of(scene.spot, wanted)]
+        memory.patches, memory.kept = (*memory.patches, *found), ""
+        return _judged(memory, scene)
 
     def ask(self, options: FeedcheckOptions, opener: Opener) -> FeedcheckAnswer:
         """Read every feed that was named, one after the other."""
@@ -139,17 +187,14 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         for what, text in feeds_of(options).items():
             with scene_when_ready(text, BEFORE[what], options, opener) as scene:
                 bits = bits or scene.frame.signal.bits
-                check_depth(bits, what, scene)
+                check_depth(bits, what.value, scene)
                 readings[what] = reading_of(what, scene)
                 seen.see(scene)
                 if what in NEEDED:
                     origin = scene.origin
-        if options.patch is not None:
-            with scene_when_ready(options.patch, PATCH_FIRST, options, opener) as scene:
-                assert scene.spot is not None  # a scene of a command has one
-                patch = SaturatedPatch(scene.spot.code, options.patch_is)
-                asked = replace(asked, patch=patch)
         assert origin is not None  # cap, card and clip are always named
+        assert bits is not None
+        asked = replace(asked, patches=read_patches(options, opener, bits))
         answer = judged(readings, origin, scene.pin_flags(), asked)
         if answer.fault:
             raise ArgumentError(answer.fault)
@@ -182,15 +227,23 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         return feedcheck_lines(answer)
 
 
+def _judged(memory: FeedcheckMemory, scene: Scene) -> FeedcheckAnswer:
+    """What was read so far says."""
+    asked = Judging(patches=memory.patches)
+    return judged(memory.readings, scene.origin, scene.pin_flags(), asked)
+
+
 def _checked(options: FeedcheckOptions) -> Tolerances:
     """What is wrong whatever the feeds give is wrong before a frame is waited for."""
     if options.profile_out is not None:
         output_file(options.profile_out, ".toml")
-    if options.patch is not None:
-        SaturatedPatch((0.0, 0.0, 0.0), options.patch_is)
-    if options.card_within is None:
-        return Tolerances()
-    return Tolerances(parse_stops(options.card_within))
+    patches_of(options)
+    found = Tolerances()
+    if options.card_within is not None:
+        found = replace(found, card_stops=parse_stops(options.card_within))
+    if options.colours_within is not None:
+        found = replace(found, colour_share=parse_share(options.colours_within))
+    return found
 
 
 INSTRUMENT: Instrument[Any, Any, Any] = FeedcheckInstrument()

@@ -7,11 +7,18 @@ from firmware.instruments.feedcheck.answer import FeedcheckAnswer
 from overlays.draw.moment.layers import PinFlags
 from overlays.errors import ReadingsOrderError
 from overlays.measure.feedcheck.delivery import Delivery
-from overlays.measure.feedcheck.patch import Coloured, SaturatedPatch, matrix_of, weigh_patch
+from overlays.measure.feedcheck.patch import (
+    Coloured,
+    SaturatedPatch,
+    matrix_of,
+    nearest_first,
+    weigh_patches,
+)
 from overlays.measure.feedcheck.readings import Readings, What, check_order
 from overlays.measure.feedcheck.tolerances import Tolerances
 from overlays.measure.feedcheck.verdict import FeedCheck, check_feed
-from overlays.signal.curves import stops_to_linear
+from overlays.signal.gamut_of_curve import default_gamut
+from overlays.signal.gamuts import Gamut
 
 NEEDED = frozenset({What.CAP, What.CARD, What.CLIP})
 
@@ -24,12 +31,12 @@ class Judging:
     ----------
     tolerances:
         What is known of the card.
-    patch:
-        A saturated patch, where one was read.
+    patches:
+        Saturated patches, as many as were read.
     """
 
     tolerances: Tolerances = field(default_factory=Tolerances)
-    patch: SaturatedPatch | None = None
+    patches: tuple[SaturatedPatch, ...] = ()
 
 
 def judged(
@@ -48,19 +55,35 @@ def judged(
     if not readings.keys() >= NEEDED:
         return FeedcheckAnswer(origin, readings, now, flags=flags)
     check = check_feed(readings, signal.bits, now, asked.tolerances, (profile.curve,))
-    coloured = _coloured(check, asked.patch, origin)
+    coloured = _coloured(check, asked, origin)
     return FeedcheckAnswer(
-        origin, readings, now, check, coloured, matrix_of(coloured, signal), flags=flags
+        origin,
+        readings,
+        now,
+        check,
+        coloured,
+        matrix_of(coloured, signal),
+        flags=flags,
+        patches=asked.patches,
+        colour_share=asked.tolerances.colour_share,
     )
 
 
-def _coloured(
-    check: FeedCheck, patch: SaturatedPatch | None, origin: Origin
-) -> tuple[Coloured, ...]:
-    """A patch against every name that the greys leave possible."""
-    if patch is None or not check.groups:
+def _coloured(check: FeedCheck, asked: Judging, origin: Origin) -> tuple[Coloured, ...]:
+    """Patches against every name that the greys leave possible: a matrix is that of all of them."""
+    if not asked.patches or not check.groups:
         return ()
-    card = check.readings[What.CARD].code
-    light = stops_to_linear(check.groups[0][0].stops(card, check.bits))
-    names = check.groups[0]
-    return weigh_patch(patch, light, names, origin.signal, origin.profile.gamut)
+    card, names = check.readings[What.CARD].code, [each for way in check.groups for each in way]
+    within = asked.tolerances.colour_share
+    out: list[Coloured] = []
+    for gamut in dict.fromkeys(gamut_for(each, origin) for each in names):
+        alike = [each for each in names if gamut_for(each, origin) is gamut]
+        out += weigh_patches(asked.patches, card, alike, origin.signal, gamut, within)
+    return nearest_first(out)
+
+
+def gamut_for(of: Delivery, origin: Origin) -> Gamut:
+    """What the camera sends where this arrives: of the curve it is read by what is known of it."""
+    if of.curve == origin.profile.curve:
+        return origin.gamut
+    return origin.profile.gamut or default_gamut(of.curve)

@@ -3,12 +3,11 @@
 from firmware.answers.numbers import plain
 from firmware.answers.table import Line, Table, notes, sentences
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
+from firmware.instruments.feedcheck.colours import colour_words
 from overlays.measure.feedcheck.delivery import Delivery
-from overlays.measure.feedcheck.patch import PATCH_SHARE, telling_patch
 from overlays.measure.feedcheck.readings import What
 from overlays.measure.feedcheck.verdict import FeedCheck, Hypothesis, Sureness
 from overlays.measure.feedcheck.words import advice_words, verdict_words
-from overlays.signal.signal import Components
 from overlays.wording.numbers import pm_text, share_text
 
 MOST_WAYS = 8
@@ -46,40 +45,10 @@ def feedcheck_lines(answer: FeedcheckAnswer) -> list[Line]:
 
 
 def advice_of(answer: FeedcheckAnswer) -> tuple[str, ...]:
-    """What to do, and what a patch says, in sentences without full stops."""
+    """What to do, and what patches say, in sentences without full stops."""
     check = answer.check
     assert check is not None  # asked of a whole one only
-    return (*advice_words(check, answer.now, answer.kept), *_colour_words(answer))
-
-
-def _colour_words(answer: FeedcheckAnswer) -> tuple[str, ...]:
-    """What is known of the matrix."""
-    if answer.origin.signal.components is Components.RGB:
-        return ()
-    if not answer.coloured:
-        return ("greys say nothing of the matrix: a saturated patch of a chart, --patch, may",)
-    if answer.matrix is not None:
-        return (f"the patch is that of matrix {answer.matrix.value}",)
-    possible = [each for each in answer.coloured if each.possible]
-    if possible:
-        matrices = list(dict.fromkeys(each.matrix for each in possible))
-        named = " and ".join(each.value for each in matrices)
-        best, far = telling_patch(possible[0].delivery, matrices, answer.origin.signal)
-        said = (
-            f"the patch does not decide the matrix: {named} are within what a camera's own colours "
-            f"are off ({share_text(PATCH_SHARE)} %)"
-        )
-        farthest = (
-            f"of single patches {best} tells them farthest apart, by {share_text(far)} %; a whole "
-            "chart weighs them all (`midgrey chart`)"
-        )
-        return (said, farthest)
-    said = (
-        f"no matrix makes the patch the colour it has: the nearest is off by "
-        f"{share_text(answer.coloured[0].off_share)} %; is it the patch it is said to be, and the "
-        "balance set?"
-    )
-    return (said,)
+    return (*advice_words(check, answer.now, answer.kept), *colour_words(answer))
 
 
 def ways_of(check: FeedCheck) -> list[list[Hypothesis]]:

@@ -30,7 +30,7 @@ class DeliveryObject:
     curve: str = said("the published name of the transfer function")
     carriage: str = said('"full" or "narrow": how the curve lies on codes')
     range: str = said('"limited", "full", "stretched", "squeezed" or "squeezed-twice"')
-    matrix: str | None = said("null where no saturated patch decides it")
+    matrix: str | None = said("null where no saturated patches decide it")
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +76,8 @@ class FeedcheckObject:
     chosen: DeliveryObject | None = said("the likeliest; null where nothing known explains it")
     read_alike: tuple[DeliveryObject, ...] = said("other names for the same reading of greys")
     costs: tuple[CostObject, ...] = said("of reading it as now; empty where that is right")
+    patches: tuple[str, ...] = said("saturated patches that were read")
+    matrices: tuple[str, ...] = said("that all of these leave possible, the nearest first")
     ask: str | None = said("the reading that would tell more: white or dark; null where none")
     advice: tuple[str, ...] = said("sentences")
     suspected: tuple[str, ...] = said("signs in the codes that were read, and what they mean")
@@ -98,6 +100,8 @@ def object_of(answer: FeedcheckAnswer) -> FeedcheckObject:
         None if chosen is None else _delivery(chosen, matrix),
         tuple(_delivery(each, None) for each in alike),
         tuple(CostObject(each.place, each.stops, each.off_stops) for each in answer.costs),
+        tuple(each.patch for each in answer.patches),
+        tuple(each.value for each in answer.matrices),
         None if check.ask is None else check.ask.value,
         tuple(map(plain, advice_of(answer))),
         answer.doubts,

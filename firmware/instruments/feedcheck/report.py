@@ -1,6 +1,12 @@
 """The feed check beside the picture: what to point at next, then the verdict."""
 
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
+from firmware.instruments.feedcheck.colours import (
+    MOST_NAMED,
+    colour_words,
+    next_patch,
+    wrong_matrix_words,
+)
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.readings import What
@@ -9,12 +15,13 @@ from overlays.measure.feedcheck.words import (
     advice_words,
     verdict_words,
 )
+from overlays.signal.signal import Components
 from overlays.wording.numbers import UNKNOWN, pm_text, typeset
 
 ORDER = (What.CAP, What.CARD, What.CLIP)
 
-TAKES, ANEW = "take reading", "begin anew"
-"""Labels of the two presses that lead through it, by which sentences name them."""
+TAKES, ANEW, COLOURS = "take reading", "begin anew", "take colours"
+"""Labels of the presses that lead through it, by which sentences name them."""
 
 STEPS = {
     What.CAP: ("lens cap", f"put the cap on the lens, then press “{TAKES}”"),
@@ -39,6 +46,23 @@ def next_of(answer: FeedcheckAnswer) -> What | None:
     return None if answer.check is None else answer.check.ask
 
 
+def patch_wanted(answer: FeedcheckAnswer) -> str | None:
+    """The patch that is to be read next; None before greys are certain, and where none helps."""
+    if answer.check is None or not answer.check.is_certain:
+        return None
+    telling = next_patch(answer)
+    return None if telling is None else telling[0]
+
+
+def no_patch_words(answer: FeedcheckAnswer) -> str:
+    """Why no patch is taken, in a sentence without full stop."""
+    if answer.check is None or not answer.check.is_certain:
+        return f"patches come once greys are certain; “{TAKES}” first"
+    if answer.origin.signal.components is Components.RGB:
+        return "R G B has no matrix, so a patch would say nothing"
+    return "; ".join(colour_words(answer))
+
+
 def feedcheck_report(answer: FeedcheckAnswer) -> Report:
     """What to point at, large, until all is read; then what arrives."""
     check, what = answer.check, next_of(answer)
@@ -61,19 +85,9 @@ def feedcheck_report(answer: FeedcheckAnswer) -> Report:
             warnings=warnings,
         )
     verdict = typeset(verdict_words(check, answer.now))
-    right = answer.chosen is not None and answer.chosen.alike == answer.now.alike
     more = [typeset(each) for each in advice_words(check, answer.now)]
     if check.is_certain and answer.chosen is not None:
-        return Report(
-            "feed check, certain",
-            "right" if right else "wrong",
-            "as it is read" if right else RANGE_WORDS[answer.chosen.range],
-            f"{KEEPS}; {AGAIN}" if right else verdict,
-            Tone.PLAIN if right else Tone.ALARM,
-            (*_named(answer.chosen), *rows),
-            () if right else (KEEPS, AGAIN),
-            warnings,
-        )
+        return _certain(answer, answer.chosen, verdict, rows, warnings)
     words = verdict if what is None else STEPS[what][1]
     return Report(
         "feed check, not certain",
@@ -87,9 +101,49 @@ def feedcheck_report(answer: FeedcheckAnswer) -> Report:
     )
 
 
-def _named(of: Delivery) -> tuple[Row, ...]:
-    return (
+def _certain(
+    answer: FeedcheckAnswer,
+    chosen: Delivery,
+    verdict: str,
+    rows: tuple[Row, ...],
+    warnings: tuple[str, ...],
+) -> Report:
+    """What arrives, and what of it is read wrongly: greys before colours."""
+    greys, colours = chosen.alike == answer.now.alike, wrong_matrix_words(answer)
+    right = greys and not colours
+    beside = "as it is read" if greys else RANGE_WORDS[chosen.range]
+    if greys and colours and answer.matrix is not None:
+        beside = f"matrix, {answer.matrix.value}"
+    wanted = patch_wanted(answer)
+    next_words = f"{KEEPS}; {AGAIN}"
+    if wanted is not None:
+        next_words = (
+            f"“{TAKES}” keeps this for the device; “{COLOURS}” of a chart, or of its {wanted} "
+            "patch, lit as the card, tells the matrix"
+        )
+    words = verdict if not greys else colours or next_words
+    undecided = colour_words(answer)[:1] if answer.coloured and answer.matrix is None else ()
+    return Report(
+        "feed check, certain",
+        "right" if right else "wrong",
+        beside,
+        typeset(words),
+        Tone.PLAIN if right else Tone.ALARM,
+        (*_named(answer, chosen), *rows),
+        (*undecided, *(() if right else (next_words,))),
+        warnings,
+    )
+
+
+def _named(answer: FeedcheckAnswer, of: Delivery) -> tuple[Row, ...]:
+    rows = (
         Row("curve", of.curve.name),
         Row("carriage", of.carriage.value),
         Row("range", of.range.value),
     )
+    if not answer.patches:
+        return rows
+    left = " or ".join(each.value for each in answer.matrices) or UNKNOWN
+    names = [each.patch for each in answer.patches]
+    read = ", ".join(names) if len(names) <= MOST_NAMED else f"{len(names)} of a chart"
+    return (*rows, Row("matrix", left), Row("by patches", read))

@@ -1,12 +1,14 @@
 """What a cap, a bracket and a clip say of a camera."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from overlays.errors import TooFewStepsError
+from overlays.measure.characterise.blamed import light_over, with_causes
 from overlays.measure.characterise.fit import FittedCurve, fitted
+from overlays.measure.characterise.flicker import BracketFrames, Light
 from overlays.measure.characterise.floor import floor_of
 from overlays.measure.characterise.misset import FEWEST_STEPS
 from overlays.measure.characterise.rounded import code_step, taken_back
@@ -68,6 +70,8 @@ class CameraFound:
         Whether steps lie on both sides of it; else it is told by the noise of the cap.
     scatter_stops:
         Deviation of what steps were set, or lit, otherwise than was said; 0 where none is seen.
+    light:
+        What frames that follow each other say of the light.
     """
 
     signal: Signal
@@ -84,6 +88,7 @@ class CameraFound:
     floor_pm_stops: float | None
     floor_is_seen: bool
     scatter_stops: float = 0.0
+    light: Light = field(default_factory=Light)
 
     def pm_at(self, stops: float) -> float:
         """How sure its stops are at a level, mid-grey itself left out.
@@ -132,6 +137,7 @@ def characterised(
     bracket: Sequence[tuple[float, CodeReading]],
     clip: CodeReading,
     signal: Signal,
+    frames: BracketFrames | None = None,
 ) -> CameraFound:
     """A camera by its cap, its bracket and its clip.
 
@@ -143,6 +149,8 @@ def characterised(
         (stops as set, reading in codes) of a grey card; 0 is mid-grey by a light meter.
     signal:
         Of the feed, as it is read.
+    frames:
+        What the frames of each step did, in the order of the bracket; None of single frames.
 
     Returns
     -------
@@ -156,7 +164,8 @@ def characterised(
     CurveParameterError
         What is left does not rise.
     """
-    bracket = sorted(bracket, key=lambda each: each[0])
+    order = sorted(range(len(bracket)), key=lambda n: bracket[n][0])
+    bracket = [bracket[n] for n in order]
     read = [cap, *(reading for _, reading in bracket)]
     cap, *rest = taken_back(read, picture_codes(signal)[0])
     bracket = [(stops, reading) for (stops, _), reading in zip(bracket, rest, strict=True)]
@@ -169,13 +178,14 @@ def characterised(
         )
     lies, half, scatter = _smooth(cap, good, signal)
     fit = fitted(good, half, lies)
-    pm = lies.pm_stops + fit.beside_stops
+    light = light_over(None if frames is None else frames.ordered(order), fit.curve, signal)
+    pm = lies.pm_stops + fit.beside_stops + light.left_stops
     sure = tuple((s.stops, float(each)) for s, each in zip(good, pm, strict=True))
     clip_at, clip_pm = _clip(clip, steps, fit, signal)
     floor = floor_of(cap, good, fit.curve, lies, signal)
     return CameraFound(
         signal,
-        steps,
+        with_causes(steps, light, signal),
         cap.code,
         cap.noise,
         fit,
@@ -188,6 +198,7 @@ def characterised(
         floor.pm_stops,
         floor.is_seen,
         scatter,
+        light,
     )
 
 

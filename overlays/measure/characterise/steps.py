@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from overlays.measure.characterise.flicker import StepCause
 from overlays.measure.characterise.misset import FEWEST_STEPS, Laid, off_neighbours, suspects
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.readings import CodeReading
@@ -39,6 +40,8 @@ class Step:
         Whether half of it and more lies on the lowest code, which holds all that lies below it too.
     is_used:
         Whether the curve is made of it too.
+    cause:
+        Why it is an outlier or doubtful; None where it is neither.
     """
 
     stops: float
@@ -50,6 +53,7 @@ class Step:
     is_doubtful: bool = False
     is_sunk: bool = False
     is_used: bool = True
+    cause: StepCause | None = None
 
 
 def value_of(code: float, signal: Signal) -> float:
@@ -104,7 +108,7 @@ def judged_steps(
     left = [n for place, n in enumerate(good) if place not in found.every]
     if len(left) >= FEWEST_STEPS:  # told once more without those that are not believed
         _tell(steps, left, off_neighbours(laid([steps[n] for n in left], signal)))
-    is_left_out = len(left) >= FEWEST_STEPS
+    is_left_out = len(left) >= FEWEST_STEPS and not found.is_scatter
     for place, n in enumerate(good):
         is_outlier, is_doubtful = place in found.named, place in found.doubtful
         steps[n] = replace(

@@ -1,44 +1,51 @@
-"""A saturated patch: which matrix. Luma of greys says nothing of it.
+"""Saturated patches: which matrix. Luma of greys says nothing of it.
 
 A patch whose colour is known, lit as the grey card is, tells by how strong and which colour comes
 out: 601 read as 709 is some 10 % off on red. A camera's own colours are off by as much
-(`PATCH_SHARE`), so that this is seldom certain, and says so. Names that read greys alike read
-colours within 2 % (chroma has 896 codes where luma has 876), which no patch tells apart.
+(`COLOUR_SHARE`), so that one patch is seldom certain, and says so. Each patch more may rule out a
+matrix that the others leave: one is possible only where every patch allows it. Names that read
+greys alike read colours within 2 % (chroma has 896 codes where luma has 876), which no patch tells.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
 from overlays.errors import UnknownPatchError
-from overlays.measure.chart.reference import CHART24
+from overlays.measure.chart.reference import CHART24, ChartReference
 from overlays.measure.feedcheck.delivery import Delivery
+from overlays.measure.feedcheck.tolerances import COLOUR_SHARE
+from overlays.measure.spot.rounding import Z95
+from overlays.measure.spot.spot import SpotReading
+from overlays.signal.curves import stops_to_linear
 from overlays.signal.gamut_of_curve import default_gamut
-from overlays.signal.gamuts import Gamut
+from overlays.signal.gamuts import Gamut, published_gamut
 from overlays.signal.levels import FloatArray, decoding
 from overlays.signal.signal import Components, Matrix, Signal
 
-PATCH_SHARE = 0.10
-"""By how much each of R, G, B of a patch may be off, in shares of the largest, by the camera's own
-colours and by the patch (common practice, no source)."""
-
 GREY_REFLECTANCE = 0.18
 PATCHES = ("red", "green", "blue", "yellow", "magenta", "cyan")
-"""Of the 24-patch colour rendition chart, by its names."""
+"""Of the 24-patch colour rendition chart, by its names: those that are asked for one by one."""
+
+SATURATED = 0.75
+"""Of the largest of R, G, B (BT.709) that the smallest is less, from which on a patch of a whole
+chart is looked at: paler ones tell little of a matrix."""
 
 
 @dataclass(frozen=True, slots=True)
 class SaturatedPatch:
-    """Mean codes of a patch's planes, and which patch it is."""
+    """Mean codes of a patch's planes, which patch of which chart, and their 95 % half widths."""
 
     codes: tuple[float, float, float]
     patch: str = "red"
+    codes_pm: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    chart: ChartReference = CHART24
 
     def __post_init__(self) -> None:
         """Raise `UnknownPatchError` for a patch of no known colour."""
-        if self.patch not in PATCHES:
+        if self.patch not in self.chart.names:
             raise UnknownPatchError(
                 f"unknown patch {self.patch!r}; one of {', '.join(PATCHES)} of the 24-patch chart "
                 "is needed"
@@ -47,66 +54,138 @@ class SaturatedPatch:
 
 @dataclass(frozen=True, slots=True)
 class Coloured:
-    """One name for what arrives with one matrix, against the patch.
+    """One name for what arrives with one matrix, against the patches.
 
     Attributes
     ----------
     delivery, matrix:
         How it is read.
     off_share:
-        How far R, G, B are off, the worst of them, in shares of the largest.
+        How far R, G, B are off, the worst of them on the worst patch, in shares of the largest.
+    worst:
+        That patch.
     possible:
-        Whether the camera's own colours may be off by as much.
+        Whether the camera's own colours may be off by as much, on every patch.
     """
 
     delivery: Delivery
     matrix: Matrix
     off_share: float
+    worst: str
     possible: bool
 
 
-def weigh_patch(
-    patch: SaturatedPatch,
-    card_light: float,
-    deliveries: Sequence[Delivery],
-    signal: Signal,
-    gamut: Gamut | None = None,
-) -> tuple[Coloured, ...]:
-    """Every matrix with every name, against the colour that the patch has.
+def saturated(chart: ChartReference) -> tuple[str, ...]:
+    """The patches of a chart that tell matrices apart.
 
     Parameters
     ----------
-    patch:
-        What was read of it.
-    card_light:
-        Linear light that the grey card reads with the same deliveries; it sets the exposure.
+    chart:
+        Any.
+
+    Returns
+    -------
+    tuple[str, ...]
+        Their names, in reading order.
+    """
+    light = chart.linear(published_gamut("BT.709"))
+    share = 1.0 - light.min(axis=1) / light.max(axis=1)
+    return tuple(name for name, far in zip(chart.names, share, strict=True) if far >= SATURATED)
+
+
+def patch_of(spot: SpotReading, name: str, chart: ChartReference = CHART24) -> SaturatedPatch:
+    """What a spot says of a patch.
+
+    Parameters
+    ----------
+    spot, name, chart:
+        Of which patch of which chart.
+
+    Returns
+    -------
+    SaturatedPatch
+        In codes of the signal.
+    """
+    one, two, three = (Z95 * plane.standard + plane.rounding for plane in spot.errors.planes)
+    return SaturatedPatch(spot.code, name, (one, two, three), chart)
+
+
+def weigh_patches(
+    patches: Sequence[SaturatedPatch],
+    card_code: float,
+    deliveries: Sequence[Delivery],
+    signal: Signal,
+    gamut: Gamut | None = None,
+    within: float = COLOUR_SHARE,
+) -> tuple[Coloured, ...]:
+    """Every matrix with every name, against the colours that the patches have.
+
+    Parameters
+    ----------
+    patches:
+        What was read of them, at least one.
+    card_code:
+        Luma of the grey card, which sets the exposure.
     deliveries:
-        Names that read greys alike.
+        Names that the greys leave possible.
     signal:
         Of the feed; R'G'B' has no matrix, and all three then read alike.
     gamut:
         What the camera sends; None takes that published with the curve.
+    within:
+        By how much R, G, B of a patch may be off, in shares of the largest.
 
     Returns
     -------
     tuple[Coloured, ...]
-        The nearest first.
+        The nearest first; a matrix with a name is possible where every patch allows it.
     """
     out = []
     for each in deliveries:
-        wanted = CHART24.linear(gamut or default_gamut(each.curve))
-        target = wanted[CHART24.names.index(patch.patch)] * card_light / GREY_REFLECTANCE
+        exposure = stops_to_linear(each.stops(card_code, signal.bits)) / GREY_REFLECTANCE
+        sent = gamut or default_gamut(each.curve)
+        # What no code carries is not held against it: below no light R, G and B are cut off.
+        lights = [exposure * np.maximum(_colour(patch, sent), 0.0) for patch in patches]
         for matrix in Matrix:
-            light = _light(patch, each, signal, matrix)
-            off = float(np.abs(light - target).max() / np.abs(target).max())
-            out.append(Coloured(each, matrix, off, off <= PATCH_SHARE))
-    return tuple(sorted(out, key=lambda one: one.off_share))
+            read = Signal(signal.bits, each.range, matrix, signal.components, signal.subsampling)
+            off = [_off(*both, each, read) for both in zip(patches, lights, strict=True)]
+            farthest = max(range(len(off)), key=lambda n: off[n][0])
+            possible = all(far <= within + unsure for far, unsure in off)
+            worst = patches[farthest].patch
+            out.append(Coloured(each, matrix, off[farthest][0], worst, possible))
+    return nearest_first(out)
 
 
-def _light(patch: SaturatedPatch, of: Delivery, signal: Signal, matrix: Matrix) -> FloatArray:
-    read = Signal(signal.bits, of.range, matrix, signal.components, signal.subsampling)
-    back = decoding(read)
-    return np.asarray(of.carried.light(back.matrix @ (np.array(patch.codes) - back.zero)))
+def nearest_first(coloured: Iterable[Coloured]) -> tuple[Coloured, ...]:
+    """What is possible before what is not, the nearest first.
+
+    Parameters
+    ----------
+    coloured:
+        In any order.
+
+    Returns
+    -------
+    tuple[Coloured, ...]
+        As many.
+    """
+    return tuple(sorted(coloured, key=lambda one: (not one.possible, one.off_share)))
+
+
+def _colour(patch: SaturatedPatch, gamut: Gamut) -> FloatArray:
+    return np.asarray(patch.chart.linear(gamut)[patch.chart.names.index(patch.patch)])
+
+
+def _off(
+    patch: SaturatedPatch, wanted: FloatArray, of: Delivery, signal: Signal
+) -> tuple[float, float]:
+    """How far a patch is off, and how much of that its ± may be, in shares of the largest."""
+    back, codes = decoding(signal), np.array(patch.codes)
+    each = np.vstack([codes, codes + np.diag(patch.codes_pm)])
+    light, *moved = np.asarray(of.carried.light((each - back.zero) @ back.matrix.T))
+    unsure, largest = np.abs(np.array(moved) - light).sum(axis=0), float(wanted.max())
+    off = np.abs(np.maximum(light, 0.0) - wanted).max()
+    return float(off) / largest, float(unsure.max()) / largest
 
 
 def told_apart(
@@ -146,9 +225,13 @@ def told_apart(
 
 
 def telling_patch(
-    delivery: Delivery, matrices: Sequence[Matrix], signal: Signal, gamut: Gamut | None = None
-) -> tuple[str, float]:
-    """The patch that tells matrices farthest apart.
+    delivery: Delivery,
+    matrices: Sequence[Matrix],
+    signal: Signal,
+    read: Collection[str] = (),
+    gamut: Gamut | None = None,
+) -> tuple[str, float] | None:
+    """The patch, of those that were not read yet, that tells two of some matrices farthest apart.
 
     Parameters
     ----------
@@ -156,15 +239,24 @@ def telling_patch(
         How its codes are read otherwise.
     matrices:
         Two or more.
+    read:
+        Patches that were read.
     gamut:
         What the camera sends; None takes that published with the curve.
 
     Returns
     -------
-    tuple[str, float]
-        Its name, and how far, in shares of the largest of R, G, B.
+    tuple[str, float] | None
+        Its name, and how far, in shares of the largest of R, G, B; None where all were read.
     """
-    far = {each: told_apart(each, delivery, matrices, signal, gamut) for each in PATCHES}
+    pairs = list(combinations(matrices, 2))
+    far = {
+        each: max(told_apart(each, delivery, pair, signal, gamut) for pair in pairs)
+        for each in PATCHES
+        if each not in read
+    }
+    if not far:
+        return None
     best = max(far, key=lambda each: far[each])
     return best, far[best]
 
@@ -175,7 +267,7 @@ def matrix_of(coloured: Sequence[Coloured], signal: Signal) -> Matrix | None:
     Parameters
     ----------
     coloured, signal:
-        What `weigh_patch` gave, and of which signal.
+        What `weigh_patches` gave, and of which signal.
 
     Returns
     -------

@@ -57,6 +57,12 @@ NOISE_AT_BLACK = 0.5
 upper half of a normal distribution is 0.40 of one (arithmetic)."""
 
 
+COLOUR_SHARE = 0.10
+"""By how much each of R, G, B of any patch may be off, in shares of the largest, by the camera's
+own colours and by the patch (common practice, no source). Nothing is asked of their mean: what a
+camera makes of all colours alike, as a stronger saturation, looks much like another matrix."""
+
+
 @dataclass(frozen=True, slots=True)
 class Tolerances:
     """What the person may know better.
@@ -65,6 +71,9 @@ class Tolerances:
     ----------
     card_stops:
         How far the card may lie from mid-grey, to either side: by what it is and how it is exposed.
+    colour_share:
+        By how much R, G, B of a saturated patch may be off, in shares of the largest.
     """
 
     card_stops: float = CARD_STOPS
+    colour_share: float = COLOUR_SHARE

@@ -73,6 +73,8 @@ def test_an_older_file_with_back_is_taken(bundles, tmp_path, restarts):
 
 def test_versions_are_listed_as_they_stand(unit, tmp_path):
     assert said(unit) == said(unit, list=True) == "0.1.0  started\n"
+    put_on_trial(unit.places, Trial("0.1.0", 0))
+    assert said(unit) == "0.1.0  to be tried next\n"
     put_on_trial(unit.places, Trial("0.1.0", 2))
     note_given_up(unit.places, "0.3.0", "it did not prove itself in 3 starts")
     assert said(unit) == (

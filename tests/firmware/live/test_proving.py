@@ -22,9 +22,9 @@ class Trial:
             "MIDGREY_RELEASE": f"/opt/midgrey/releases/{version}",
             "RUNTIME_DIRECTORY": str(self.run),
         }
-        self.proving = Proving(
-            environ, self.clock, lambda at_ns: self.fed_ns >= at_ns, self.is_lit, Places(folder)
-        )
+        self.told = folder / "said"
+        fed = lambda at_ns: self.fed_ns >= at_ns  # noqa: E731
+        self.proving = Proving(environ, self.clock, fed, self.is_lit, Places(folder), self.told)
 
     def is_lit(self):
         return self.lit
@@ -103,6 +103,22 @@ def test_without_a_trial_nothing_is_written(tmp_path):
     trial.proving.first()
     trial.proving.turn(LIVE, 99)
     assert list(trial.run.iterdir()) == []
+
+
+def test_what_an_update_came_to_meanwhile_is_news_for_a_minute(tmp_path):
+    (tmp_path / "said").write_text("0.1.0 is given up\n")
+    trial = Trial(tmp_path)
+    assert trial.proving.news() == "", "it was said at the start"
+    trial.told.write_text("1.3.0 is on trial\n")
+    trial.clock.move(5.0)
+    assert trial.proving.news() == "1.3.0 is on trial"
+    assert trial.proving.news() == "", "a file is not read at every turn"
+    said = []
+    for _ in range(40):
+        trial.clock.move(5.0)
+        said.append(trial.proving.news())
+    assert said.count("1.3.0 is on trial") == 11
+    assert said[-1] == ""
 
 
 def test_what_an_update_came_to_is_told_in_one_line(tmp_path):

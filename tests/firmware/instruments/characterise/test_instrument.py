@@ -1,13 +1,18 @@
 """The command on benches whose truth is known."""
 
+import json
+
 import jsonschema
+import numpy as np
 import pytest
 
 from firmware.commands.schema import schemas
 from firmware.errors import ArgumentError
 from firmware.instruments.characterise.instrument import INSTRUMENT
 from firmware.profiles.shelf import check_files
+from overlays.measure.characterise.flicker import StepCause
 from tests.asking import asked, printed
+from tests.places import SCENES
 
 BENCH = "bench:size=320x180,cloud=0,signal=yuv422-10,curve=V-Log,clip=4"
 STOPS = [n / 2.0 for n in range(-14, 10)]
@@ -42,12 +47,101 @@ def test_a_bench_is_characterised_and_its_profile_reads_it(tmp_path):
     assert "a bench" in text
 
 
+@pytest.mark.parametrize("signal", ["uyvy", "yuv422-10"])
+@pytest.mark.parametrize("curve", ["S-Log3", "LogC4", "BT.709", "HLG"])
+def test_what_it_writes_passes_profiles_check_and_reads_the_same_camera_within_its_pm(
+    curve, signal, tmp_path
+):
+    """At each level by the ± that stands beside the nearest steps, and the reading's own."""
+    path, other = tmp_path / "mine.toml", f"signal={signal},curve={curve}"
+    given = {
+        key: tuple(_as(other, each) for each in value)
+        if isinstance(value, tuple)
+        else _as(other, value)
+        for key, value in feeds().items()
+    }
+    found = asked("characterise", profile_out=path, **given)
+    profiles, mistakes = check_files([path])
+    assert (mistakes, len(profiles)) == ([], 1)
+    at, half = np.array([(each["stops"], each["stops_pm"]) for each in found["sure"]]).T
+    for exposure in np.arange(max(at[0], -5.0), 1.5, 0.75):
+        feed = _as(other, f"{BENCH},exposure={exposure}")
+        spot = asked("read", feed=feed, profile=str(path))["spots"][0]
+        sure = spot["stops_pm"] + np.interp(exposure, at, half)
+        assert abs(spot["stops"] - exposure) <= sure, exposure
+
+
+def _as(other, feed):
+    return feed.replace("signal=yuv422-10,curve=V-Log", other)
+
+
+@pytest.mark.skipif(not SCENES.is_dir(), reason="needs the pictures of known truth")
+@pytest.mark.parametrize(("name", "depth"), [("s03-wedge36-10.mkv", 10), ("s03-wedge36-8.mkv", 8)])
+def test_the_report_on_the_real_wedge_says_its_range_and_what_is_not_known(name, depth, tmp_path):
+    """Steps of known light that the sensor holds; no cap was filmed: a bench's black stands in."""
+    clips = json.loads((SCENES / "truth.json").read_text())["clips"]
+    clip = next(c for c in clips if any(f["file"] == name for f in c["files"]))
+    feed, steps = str(SCENES / name), []
+    for patch in clip["patches"]:
+        if max(patch["raw_clipped_rggb"]) == 0.0:
+            x, y = patch["x"] + patch["w"] // 2, patch["y"] + patch["h"] // 2
+            size = 2 * (min(patch["w"], patch["h"]) // 2)
+            steps.append(f"{feed}@{patch['stops_of_luma']:.4f}@{x},{y},{size}")
+    layout = "uyvy" if depth == 8 else "yuv422-10"
+    found = asked(
+        "characterise",
+        cap=f"bench:size=320x180,curve=S-Log3,cloud=0,exposure=-12,signal={layout}",
+        bracket=tuple(steps),
+        clip=feed,
+        curve="S-Log3",
+        range="limited",
+        report=tmp_path / "wedge.html",
+        profile_out=tmp_path / "wedge.toml",
+    )
+    assert len(found["steps"]) == len(steps) == 29
+    assert found["nearest"][0]["curve"] == "S-Log3"
+    assert not any(step["outlier"] or step["doubtful"] for step in found["steps"])
+    # The steps at raw full scale lie at +3.06 by their luma (truth.json, w01).
+    assert found["clip_stops"] == pytest.approx(3.06, abs=1.0 / 3.0)
+    assert found["usable_at_least"]
+    assert found["usable_stops"] == pytest.approx(6.94, abs=0.05)
+    text = (tmp_path / "wedge.html").read_text()
+    for words in ("usable range at least 6.9 st", "is not known", "as sure as the card was met"):
+        assert words in text
+    assert check_files([tmp_path / "wedge.toml"])[1] == []
+
+
 def test_a_mis_set_step_is_named_in_what_is_printed():
     given = list(feeds()["bracket"])
     given[10] = given[10].replace("@", ",seed=2@").rsplit("@", 1)[0] + "@-2.5"
     lines = printed("characterise", **feeds(bracket=tuple(given)))
     assert "mis-set" in lines
     assert "-2.50" in lines.replace("−", "-")
+    said = " ".join(lines.split())
+    assert "flicker does not explain it" in said  # half a stop amid steps on one curve
+
+
+def test_lamps_that_beat_are_named_and_their_mean_makes_the_curve():
+    """100 swings against 24 frames a second, from another moment of the swing at each step."""
+    lamps = ",rate=24,flicker=0.5,mains=50"
+    given = tuple(f.replace(BENCH, BENCH + lamps) for f in feeds()["bracket"])
+    found = asked("characterise", **feeds(bracket=given))
+    jsonschema.validate(found, schemas("characterise"))
+    assert found["flicker_stops"] == pytest.approx(0.25, abs=0.03)
+    assert found["nearest"][0]["curve"] == "V-Log"
+    assert found["nearest"][0]["rms_stops"] < 0.02
+    assert any("the light flickers" in words for words in found["words"])
+    assert {step["cause"] for step in found["steps"]} == {None}
+
+
+def test_lamps_whose_beat_stands_still_may_be_settings_as_well():
+    lamps = ",flicker=0.3,mains=50"  # 100 swings and 25 frames a second
+    given = tuple(f.replace(BENCH, BENCH + lamps) for f in feeds()["bracket"])
+    found = asked("characterise", **feeds(bracket=given))
+    assert found["flicker_stops"] is None
+    assert found["scatter_stops"] > 0.03
+    assert any("or light that flickers" in words for words in found["words"])
+    assert not any(step["cause"] == StepCause.MISSET.value for step in found["steps"])
 
 
 @pytest.mark.parametrize(

@@ -11,3 +11,13 @@ def test_a_plot_is_whole_svg_with_all_that_was_given():
     assert sum(each.tag == "path" for each in tree) == 1
     ET.fromstring(plot([]))
     ET.fromstring(plot([(1.0, 1.0)]))
+
+
+def test_numbers_beside_a_plot_end_before_its_frame():
+    tree = ET.fromstring(plot([(-4.1, -0.0468), (2.6, 0.00196)]))
+    frame = next(float(each.get("x")) for each in tree if each.tag == "rect")
+    beside = [each for each in tree if each.tag == "text" and float(each.get("x")) < frame]
+    assert [each.text for each in beside] == ["-0.0468", "0.00196"]
+    for each in beside:
+        assert each.get("text-anchor") == "end"
+        assert 7.0 * len(each.text) < float(each.get("x"))  # letters of 12 are some 7 wide

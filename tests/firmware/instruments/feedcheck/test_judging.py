@@ -36,6 +36,18 @@ def test_readings_that_do_not_rise_are_a_fault(lit):
 
 
 def test_a_patch_is_held_against_every_matrix(lit):
-    asked = Judging(patch=SaturatedPatch((400.0, 480.0, 600.0)))
+    asked = Judging(patches=(SaturatedPatch((400.0, 480.0, 600.0)),))
     found = judged(V_LOG, origin(lit), PinFlags(()), asked)
     assert {each.matrix.value for each in found.coloured} == {"BT.709", "BT.601", "BT.2020"}
+    assert found.patches == asked.patches
+
+
+def test_patches_are_held_against_every_way_that_greys_leave(lit):
+    """Where greys are tied a matrix is decided only if it is for all of these."""
+    asked = Judging(patches=(SaturatedPatch((400.0, 480.0, 600.0)),))
+    three = {what: V_LOG[what] for what in (What.CAP, What.CARD, What.CLIP)}
+    found = judged(three, origin(lit), PinFlags(()), asked)
+    assert len(found.check.groups) > 1
+    every = {each for group in found.check.groups for each in group}
+    assert {each.delivery for each in found.coloured} == every
+    assert found.chosen in found.check.groups[0]

@@ -10,7 +10,7 @@ from firmware.instruments.feedcheck.keeping import keep_device, keep_profile
 from firmware.profiles.reader import read_profile
 from overlays.draw.moment.layers import PinFlags
 from overlays.measure.feedcheck.readings import CodeReading, What
-from overlays.signal.signal import Range
+from overlays.signal.signal import Matrix, Range
 
 NOVEMBER = 1_795_737_600.0
 SQUEEZED = {
@@ -38,6 +38,16 @@ def test_the_device_is_kept_by_its_identity_with_the_day(answer, tmp_path, monke
     assert found.signal.range is Range.SQUEEZED
     assert found.signal.matrix is None  # greys do not say
     assert found.date == "2026-11-27"
+
+
+def test_a_matrix_that_patches_decided_is_kept_with_the_range(answer, tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path))
+    decided = replace(answer, matrix=Matrix.BT601)
+    assert "matrix BT.601" in keep_device(decided, NOVEMBER)
+    found = checked_device("usb 1:2 serial 3, YUYV")
+    assert (found.signal.range, found.signal.matrix) == (Range.SQUEEZED, Matrix.BT601)
+    keep_profile(decided, tmp_path / "mine.toml", NOVEMBER)
+    assert read_profile(tmp_path / "mine.toml").override.matrix is Matrix.BT601
 
 
 def test_a_profile_is_written_that_reads_it_rightly(answer, tmp_path):

@@ -226,13 +226,9 @@ def test_it_is_least_sure_where_a_code_is_worth_most_light():
     assert found.pm_at(20.0) == found.sure[-1][1]
 
 
-@pytest.mark.parametrize(("most", "bar"), [(0.035, 0.95), (0.09, 0.95), (1.0 / 6.0, 0.85)])
-def test_steps_that_flicker_or_are_set_a_little_off_make_a_curve_that_is_less_sure(most, bar):
-    """Each off by up to so much; shutters and irises by a sixth (common practice, no source).
-
-    Of so coarse ones some are left out in doubt, and the half width holds 0.90 of the levels, not
-    the 0.95 that it should.
-    """
+@pytest.mark.parametrize("most", [0.035, 0.09, 1.0 / 6.0])
+def test_steps_that_flicker_or_are_set_a_little_off_make_a_curve_that_is_less_sure(most):
+    """Each off by up to so much; shutters and irises by a sixth (common practice, no source)."""
     rng, covered = np.random.default_rng(3), []
     for made in NOISY:
         off = rng.uniform(-most, most, len(made.bracket))
@@ -243,4 +239,4 @@ def test_steps_that_flicker_or_are_set_a_little_off_make_a_curve_that_is_less_su
         read = np.asarray(found.fit.curve.value_to_stops(made.values(levels)))
         covered.append(np.abs(read - levels) <= [found.pm_at(each) for each in levels])
         assert made.found().scatter_stops == 0.0
-    assert np.mean(covered) >= bar
+    assert np.mean(covered) >= 0.95

@@ -1,7 +1,5 @@
 """Signs in counts: made faults fire, ordinary pictures and those of known truth stay silent."""
 
-import json
-
 import numpy as np
 import pytest
 
@@ -19,9 +17,8 @@ from overlays.measure.suspicion.suspected import Sign
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale
 from overlays.signal.signal import Range
-from tests.places import SCENES
+from tests.ordinary import BENCH, pictures
 
-PROFILES = {"log-v": "log-v", "log-s3": "log-s3", "bt709": "standard"}
 NONE = Overrides()
 
 
@@ -74,41 +71,15 @@ def test_a_made_fault_fires(fault, sign):
     assert sign in signs_of(f"bench:{fault}")
 
 
-@pytest.mark.parametrize(
-    "options",
-    [
-        "",
-        "exposure=-3",
-        "exposure=3",
-        "exposure=-12",
-        "exposure=7",
-        "noise=0",
-        "noise=3",
-        "range=full",
-        "range=stretched",
-        "curve=S-Log3",
-        "curve=V-Log,signal=yuv422-10",
-        "curve=HLG,signal=nv12",
-        "kelvin=3200",
-        "signal=rgb",
-        "size=320x180",
-    ],
-)
+@pytest.mark.parametrize("options", BENCH)
 def test_ordinary_scenes_of_the_bench_are_not_suspected(options):
     assert signs_of(f"bench:{options}") == set()
 
 
-@pytest.mark.skipif(not SCENES.is_dir(), reason="needs the pictures of known truth")
-def test_pictures_of_known_truth_are_not_suspected():
-    clips = json.loads((SCENES / "truth.json").read_text())["clips"]
-    for clip in clips:
-        for file in clip["files"]:
-            if not file["file"].endswith("uyvy"):
-                name = str(SCENES / file["file"])
-                found = signs_of(name, PROFILES[clip["curve"]], Overrides(range=Range.LIMITED))
-                assert found == set(), file["file"]
-    for path in sorted((SCENES / "live").iterdir()):
-        assert signs_of(str(path)) == set(), path.name
+@pytest.mark.parametrize(("feed", "profile"), pictures())
+def test_pictures_of_known_truth_are_not_suspected(feed, profile):
+    overrides = NONE if profile is None else Overrides(range=Range.LIMITED)
+    assert signs_of(feed, profile, overrides) == set()
 
 
 @pytest.mark.parametrize("bits", [8, 10])
