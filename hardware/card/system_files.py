@@ -148,7 +148,7 @@ def write(
 
 
 _PATIENT = """\
-# On a card the partition is always there: it is waited for longer than a stick that may be forgotten.
+# On a card the partition is always there: it is waited for longer than a forgotten stick.
 [Unit]
 JobTimeoutSec=90
 """
