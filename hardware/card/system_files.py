@@ -132,6 +132,7 @@ def write(
     for source, (target, mode) in {**installed_files(script), **OWN}.items():
         put(folder / target, (repo / "systemd" / source).read_bytes(), mode)
     put(folder / UNITS / "midgrey.service.d/60-card.conf", environment(board).encode())
+    put(folder / UNITS / "var-lib-midgrey.mount.d/50-card.conf", _PATIENT.encode())
     put(folder / "etc/midgrey/environment", _SETTINGS.encode())
     if signers is not None:
         put(folder / places.SIGNERS.relative_to("/"), signers)
@@ -146,6 +147,11 @@ def write(
         link(folder / UNITS / unit, "/dev/null")
 
 
+_PATIENT = """\
+# On a card the partition is always there: it is waited for longer than a forgotten stick.
+[Unit]
+JobTimeoutSec=90
+"""
 NOT_FATAL = (
     "nofail",
     "x-systemd.before=midgrey-first-boot.service",

@@ -65,6 +65,9 @@ def prepared(card: Path, folder: Path) -> Image:
     for name, text in {
         "etc/midgrey/environment": SETTINGS,
         "etc/systemd/system/midgrey.service.d/90-emulated.conf": LOOSER,
+        "etc/systemd/system/var-lib-midgrey.mount.d/90-emulated.conf": (
+            "[Unit]\nJobTimeoutSec=600\n"
+        ),
         # The board's own watchdog is not there, and the emulation is slow to answer one; on a busy
         # machine it finds its disk's partitions later than any board.
         "etc/systemd/system.conf.d/90-emulated.conf": (

@@ -77,6 +77,13 @@ def test_the_version_is_the_one_that_is_started(root):
     assert (root / "etc/midgrey/pins.toml").readlink().as_posix() == system_files.PINS_ON_BOOT
 
 
+def test_the_data_partition_is_waited_for(root):
+    drop_in = root / system_files.UNITS / "var-lib-midgrey.mount.d/50-card.conf"
+    given = re.search(r"^JobTimeoutSec=(\d+)$", drop_in.read_text(), re.MULTILINE)
+    usual = re.search(r"^JobTimeoutSec=(\d+)$", (SYSTEMD / "data.mount").read_text(), re.MULTILINE)
+    assert int(given[1]) > int(usual[1])
+
+
 def test_kernels_are_for_a_processor_that_every_board_of_the_name_has():
     assert set(system_files.PROCESSORS) == set(Board)
     assert "cortex-a53" in system_files.environment(Board.ZERO2W)
