@@ -127,6 +127,7 @@ def make_authority(folder: Path, name: str = "ca") -> None:
     _openssl(
         *("req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes"),
         *("-days", "2", "-subj", f"/CN=kit {name}"),
+        *("-addext", "keyUsage=critical,keyCertSign,cRLSign"),
         *("-keyout", f"{folder}/{name}.key", "-out", f"{folder}/{name}.pem"),
     )
 
