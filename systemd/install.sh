@@ -145,7 +145,10 @@ put_guard() { # what looks after versions, beside them
         'from firmware.update.guard import PARTS; print(*PARTS)'); do
         from=$source_tree/$part to=$place/guard/$part
         cmp -s "$from" "$to" && continue
-        install -D -m 644 "$from" "$to"
+        # Whole or not at all: what looks before every start must never be half there.
+        install -D -m 644 "$from" "$to.new"
+        sync "$to.new"
+        mv "$to.new" "$to"
         changed "$to"
     done
     local layout

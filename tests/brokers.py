@@ -23,7 +23,6 @@ PATHS = {
     "/etc/mosquitto/certs/midgrey-ca.pem": "ca.pem",
     "/etc/mosquitto/certs/midgrey-broker.pem": "broker.pem",
     "/etc/mosquitto/certs/midgrey-broker.key": "broker.key",
-    "/var/lib/mosquitto/": "data/",
 }
 LONGEST_S = 60.0
 
@@ -66,6 +65,7 @@ class Broker:
             text = "\n".join(each for each in text.splitlines() if not each.startswith(of_tls))
         if also_at:
             text += f"\nlistener {self.port} {also_at}"
+        text += f"\npersistence_location {folder}/data/"  # said by Debian's own settings elsewhere
         # It would go on as another user, to whom the test's folder is closed.
         (folder / "conf").write_text(f"{text}\nuser root\n", "utf-8")
         self._process: subprocess.Popen[bytes] | None = None
@@ -127,6 +127,7 @@ def make_authority(folder: Path, name: str = "ca") -> None:
     _openssl(
         *("req", "-x509", "-newkey", "ec", "-pkeyopt", "ec_paramgen_curve:prime256v1", "-nodes"),
         *("-days", "2", "-subj", f"/CN=kit {name}"),
+        *("-addext", "keyUsage=critical,keyCertSign,cRLSign"),
         *("-keyout", f"{folder}/{name}.key", "-out", f"{folder}/{name}.pem"),
     )
 

@@ -234,11 +234,13 @@ def list_units(units: tuple[UnitObject, ...], out: TextIO) -> None:
         print("No unit is heard.", file=out)
         return
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
-    for heading in ("unit", "reading", "verdict", "watch", "health", "battery", "age"):
+    for heading in ("unit", "reading", "verdict", "watch", "health", "age"):
         table.add_column(heading, no_wrap=heading != "health")
     for each in units:
         age = "" if each.age_s is None else f"{each.age_s:.1f} s"
         name = f"{each.unit} (simulated)" if each.simulated else each.unit
         health = each.health or ("fine" if each.here else "")
-        table.add_row(name, each.reading, each.verdict, each.watch, health, each.battery, age)
+        if each.battery:
+            health = f"{health}; battery {each.battery}"
+        table.add_row(name, each.reading, each.verdict, each.watch, health, age)
     Console(file=out, highlight=False).print(table)

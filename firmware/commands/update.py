@@ -21,6 +21,8 @@ from firmware.update.slots import change_back, given_up, standing, switching, ve
 from firmware.written.declared import Command
 
 PATIENCE_S = 60.0
+POLITE = 10
+"""How far behind the picture an update stands in line for the processor."""
 TRIAL = (
     "{} is on trial: once it has measured and shown a picture it stays, else {} comes back by "
     "itself"
@@ -29,7 +31,8 @@ LATER = "; it is started next time"
 
 
 def main(_command: Command, options: UpdateOptions) -> None:
-    """Do what was asked for, on this unit."""
+    """Do what was asked for, on this unit, after everything else that it does."""
+    os.nice(POLITE)
     update(options, this_unit(), sys.stdout)
 
 

@@ -261,6 +261,8 @@ def sealed_by(authority: Path | None) -> ssl.SSLContext:
             f"{authority}: is no certificate that can be read ({why}); put the "
             "authority's certificate there, in PEM"
         ) from fault
+    # As Python 3.13 judges by itself, on every Python: a certificate is good everywhere or nowhere.
+    made.verify_flags |= ssl.VERIFY_X509_STRICT
     made.minimum_version = ssl.TLSVersion.TLSv1_2
     return made
 

@@ -19,7 +19,7 @@
         guard/                  what looks before every start; no part of any version
         bin/                    keep-last-words; no part of any version
 
-``VERSION`` is what `version.NAME` matches, as ``0.8.0-1a2b3c4d``. Everything belongs to root and is
+``VERSION`` is what `version.NAME` matches, as ``0.9.0-1a2b3c4d``. Everything belongs to root and is
 written by nobody else. Kernels of a version lie in ``/var/cache/midgrey/kernels/VERSION/``, which
 the unit's own user writes: what starts a version adds its name to $NUMBA_CACHE_DIR. Only `current`
 is ever named by units and people: ``/opt/midgrey/current/bin/midgrey`` is the command.

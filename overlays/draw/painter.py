@@ -35,6 +35,7 @@ from overlays.draw.moment.news import News, said_of
 from overlays.draw.moment.shown import FROZEN, Face, Measured, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
 from overlays.draw.picture.edges import light_edges
+from overlays.draw.picture.locked import unlock
 from overlays.draw.picture.part import magnified
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stop_map import painted_ends
@@ -213,6 +214,7 @@ class Painter:
         if shown.monitor.has_edges:
             light_edges(target)
         del pixels, target  # they keep the surface locked
+        unlock(self._surface)
         if shown.face in FROZEN:
             rect = pygame.Rect(area.left, area.top, area.width, area.height)
             self._surface.fill(DIMMED, rect, pygame.BLEND_MULT)

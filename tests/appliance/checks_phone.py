@@ -36,8 +36,9 @@ def free_port() -> int:
 
 def in_network(machine: Machine) -> None:
     """Give the unit the address that NetworkManager gives to whoever shares a network."""
+    machine.check("udevadm settle")  # it is given another name while the board comes up
     card = "$(ls /sys/class/net | grep -v '^lo$')"
-    machine.check(f"ip link set {card} up; ip addr add {ADDRESS}/24 dev {card}")
+    machine.check(f"ip link set {card} up && ip addr add {ADDRESS}/24 dev {card}")
 
 
 def morning_by_phone(built: Image, folder: Path) -> str:

@@ -1,10 +1,11 @@
 """What a unit loses while phones watch its page: frames shown with and without, and its memory.
 
-    nice .venv/bin/python -m tests.bench.page_watchers [--frames F] [--phones N] [--turns T]
+    .venv/bin/python -m tests.bench.page_watchers [--frames F] [--phones N] [--turns T] [--first]
 
 One run on the bench: turns without phones and with them follow each other, so that what else the
 machine does falls on both. Phones are real WebSockets that ask for the next as soon as they have
-the last, as the page in a browser does.
+the last, as the page in a browser does. They are machines of their own where they are real: with
+`--first` (root; chrt(1)) the unit goes before all else that runs here, phones and other work.
 """
 
 import argparse
@@ -13,6 +14,7 @@ import socket
 import subprocess
 import threading
 import time
+from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -76,7 +78,7 @@ def _until_serving(port: int, unit: "subprocess.Popen[bytes]") -> None:
         time.sleep(0.1)
 
 
-def run(folder: Path, phones: int, frames: int) -> dict[str, float]:
+def run(folder: Path, phones: int, frames: int, before: Sequence[str] = ()) -> dict[str, float]:
     """One run of so many frames with so many phones; what the unit counted itself."""
     with socket.create_server(("127.0.0.1", 0)) as free:
         port = free.getsockname()[1]
@@ -87,7 +89,7 @@ def run(folder: Path, phones: int, frames: int) -> dict[str, float]:
     words = ["--size", "1280x720", "--frames", str(frames), "--stats", str(stats)]
     page = ["--page", f"127.0.0.1:{port}", "--journal", str(folder / "journal.db")]
     unit = subprocess.Popen(
-        [*START, "run", BENCH, *words, *page],
+        [*before, *START, "run", BENCH, *words, *page],
         env=environment(SDL_VIDEODRIVER="dummy"),
         stdout=subprocess.DEVNULL,
         stderr=subprocess.DEVNULL,
@@ -125,12 +127,14 @@ def main() -> None:
     parser.add_argument("--frames", type=int, default=250)
     parser.add_argument("--phones", type=int, default=4)
     parser.add_argument("--turns", type=int, default=4)
+    parser.add_argument("--first", action="store_true")
     asked = parser.parse_args()
+    before = ("chrt", "--rr", "5") if asked.first else ()
     rates: dict[int, list[float]] = {0: [], asked.phones: []}
     with TemporaryDirectory() as folder:
         for _ in range(asked.turns):
             for phones, found in rates.items():
-                told = run(Path(folder), phones, asked.frames)
+                told = run(Path(folder), phones, asked.frames, before)
                 found.append(told["shown"] / told["seconds"])
                 words = ", ".join(f"{name} {value:.4g}" for name, value in told.items())
                 print(f"{phones} phones: {words}", flush=True)

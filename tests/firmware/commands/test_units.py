@@ -3,6 +3,7 @@
 import io
 import json
 import threading
+from dataclasses import replace
 
 import jsonschema
 import pytest
@@ -70,6 +71,10 @@ def test_units_are_listed_as_they_stand(broker, tmp_path):
     out = io.StringIO()
     list_units(found[0], out)
     assert "cam-a (simulated)" in out.getvalue()
+    assert " fine " in out.getvalue()
+    out = io.StringIO()
+    list_units((replace(unit, battery="73 %, in use"),), out)
+    assert "in use" in out.getvalue()  # in lines as short as the terminal's
     jsonschema.validate(enveloped(UnitsObject(found[0])), schemas("units"))
 
 

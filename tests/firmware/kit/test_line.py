@@ -3,6 +3,7 @@
 import errno
 import os
 import socket
+import ssl
 import threading
 
 import pytest
@@ -11,7 +12,8 @@ from firmware.clock import HandClock, SystemClock
 from firmware.errors import KitError
 from firmware.kit.line import MOST_AGAIN_NS, BrokerLine, Hears, Role, refusal, sealed_by
 from firmware.kit.settings import KitSettings, Wire
-from tests.brokers import until
+from tests.brokers import make_authority, until
+from tests.places import ROOT
 
 NOBODY = KitSettings("cam-a", "127.0.0.1", 1, "not a secret", Wire.PLAIN)
 
@@ -70,6 +72,16 @@ def test_what_answers_and_is_no_broker_is_given_up(monkeypatch):
         assert "does not answer" in line.trouble
         line.leave()
         taken[0].close()
+
+
+def test_certificates_are_judged_alike_by_every_python(tmp_path):
+    # ssl.create_default_context asks for this by itself from Python 3.13 on.
+    make_authority(tmp_path)
+    assert sealed_by(tmp_path / "ca.pem").verify_flags & ssl.VERIFY_X509_STRICT
+    # So the page that says how an authority is made has to name its use (RFC 5280, 4.2.1.3).
+    page = (ROOT / "systemd" / "README.md").read_text("utf-8")
+    (line,) = (each for each in page.splitlines() if each.startswith("openssl req -x509"))
+    assert "keyUsage=critical,keyCertSign,cRLSign" in line
 
 
 def test_an_authority_that_is_not_there_is_said(tmp_path):

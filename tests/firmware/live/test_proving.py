@@ -1,10 +1,16 @@
 import pytest
 
 from firmware.clock import HandClock
+from firmware.live import proving
+from firmware.live.appliance import run_appliance
 from firmware.live.freshness import Freshness
 from firmware.live.proving import FRAMES, Proving, told_of_versions
+from firmware.live.run_plan import RunPlan
+from firmware.screen.drawing import Drawing
+from firmware.screen.screen import Screen
 from firmware.update.places import Places
 from overlays.draw.moment.shown import Face
+from tests import views
 
 LIVE, LOST = Freshness(Face.LIVE, ""), Freshness(Face.LOST, "no signal")
 
@@ -128,3 +134,33 @@ def test_what_an_update_came_to_is_told_in_one_line(tmp_path):
     assert told_of_versions(file) == ("1.2.3 is given up",)
     file.write_text("x" * 2000)
     assert told_of_versions(file) == ()
+
+
+@pytest.mark.parametrize("is_black", [False, True])
+def test_a_whole_run_proves_itself_but_for_one_that_paints_it_all_black(
+    tmp_path, monkeypatch, is_black
+):
+    run = tmp_path / "run"
+    run.mkdir()
+    (tmp_path / "trial").write_text("1.2.3 1\n")
+    monkeypatch.setenv("MIDGREY_RELEASE", "/opt/midgrey/releases/1.2.3")
+    monkeypatch.setenv("RUNTIME_DIRECTORY", str(run))
+    monkeypatch.setattr(proving, "Places", lambda: Places(tmp_path))
+    if is_black:
+        # As tests/appliance/versions.py does it to a version: measured, ready, and nothing seen.
+        really = Screen.flip
+
+        def flip(self):
+            self._canvas.fill((0, 0, 0))
+            really(self)
+
+        monkeypatch.setattr(Screen, "flip", flip)
+    plan = RunPlan(
+        view=views.PICTURE,
+        feed="bench:size=320x180",
+        size=(640, 360),
+        frames=FRAMES + 5,
+        drawing=Drawing.UNSEEN,
+    )
+    assert run_appliance(plan) == 0
+    assert (run / "proved").exists() is not is_black

@@ -181,6 +181,20 @@ def test_another_profile_is_chosen(phone):
     phone.locator("#rest").get_by_role("button", name="Close").tap()
 
 
+def test_a_version_that_may_not_be_brought_is_refused_in_a_sentence(phone, tmp_path):
+    file = tmp_path / "0.9.1.update"
+    file.write_bytes(bytes(2_000_000))
+    phone.get_by_role("button", name="more").tap()
+    field = phone.get_by_label("a version of midgrey")
+    field.set_input_files(file)
+    sync_api.expect(phone.locator("#profile-said")).to_have_text(re.compile("page_updates = true"))
+    field.scroll_into_view_if_needed()
+    look(phone, "version")
+    phone.locator("#rest").get_by_role("button", name="Close").tap()
+    # The browser tells of the refusal too, which was meant.
+    phone.faults[:] = [each for each in phone.faults if "403" not in each]
+
+
 def test_a_mark_carries_the_slate_and_is_downloaded(phone):
     phone.locator("#rail").get_by_role("button", name="mark").tap()
     phone.get_by_label("Scene").fill("12")
