@@ -75,7 +75,9 @@ def cycles_of(folder: Path, processor: Processor, compiled_as: str) -> Cycles:
     """Compile, count, and ask llvm-mca; what was compiled stays in the folder."""
     kept, program = folder / f"{compiled_as}.json", mca_program()
     if program is None:
-        raise SystemExit("llvm-mca is not installed here: apt-get install llvm-19 brings it")
+        raise SystemExit(
+            "no llvm-mca of release 19 or later is here: apt-get install llvm-19 brings it"
+        )
     if not kept.exists():
         program_of = [sys.executable, "-m", "tests.bench.board_code"]
         subprocess.run([*program_of, compiled_as, str(kept)], check=True, cwd=ROOT)

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 MCA = ("llvm-mca-19", "llvm-mca-20", "llvm-mca-18", "llvm-mca")
 """Names that Debian gives the program, the release first whose tables were looked at."""
+SKIPS = "-skip-unsupported-instructions"
+"""Of releases since 19; Debian bookworm's own is older."""
 
 _FUNCTION = re.compile(r"([\w.$]+):\s+(?://|#) @(\S+)")
 _LABEL = re.compile(r"\.LBB\d+_(\d+):(?:\s+(?://|#) (.*))?$")
@@ -160,8 +162,14 @@ def walks(run: Sequence[tuple[Block, int]]) -> list[Walk]:
 
 
 def mca_program() -> str | None:
-    """The path of llvm-mca; None where there is none."""
-    return next((found for name in MCA if (found := shutil.which(name))), None)
+    """The path of llvm-mca; None where there is none, or only one too old to pass over a walk."""
+    return next((found for name in MCA if (found := shutil.which(name)) and _passes(found)), None)
+
+
+def _passes(program: str) -> bool:
+    """Whether it can go on behind instructions that it has no table for."""
+    said = subprocess.run([program, "--help"], capture_output=True, text=True, check=False)
+    return SKIPS in said.stdout
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +197,7 @@ def costs_of(walks: Sequence[Walk], triple: str, cpu: str, program: str) -> list
     command = [program, f"-mtriple={triple}", f"-mcpu={cpu}", "-iterations=100"]
     # Atomics of reference counts have no timing in some tables; no loop over pixels has any.
     command += ["-resource-pressure=false", "-instruction-info=false"]
-    command += ["-skip-unsupported-instructions=lack-sched"]
+    command += [f"{SKIPS}=lack-sched"]
     done = subprocess.run(command, input=text, capture_output=True, text=True, check=False)
     found = told(done.stdout)
     missing = [n for n in range(len(walks)) if f"b{n}" not in found]

@@ -40,7 +40,7 @@ def test_it_flashes_while_the_drawing_hangs_and_follows_again_afterwards():
     for _ in range(3):
         stages.drawing.beat(clock.now_ns())
         keeper.step()
-        clock.move(0.3)
+        clock.move(0.2)
         keeper.step()
     clock.move(0.2)
     keeper.step()
