@@ -60,7 +60,7 @@ class Surroundings:
     is_held: bool = False
     has_help: bool = False
     next_trace: str = "R G B"
-    lineup_steps: int = 4
+    lineup_steps: int = 1
 
     def named(self, press: Press, usual: str) -> Meaning:
         """A press by what it does in this view: the instrument's word goes over the usual one."""
@@ -237,7 +237,7 @@ def _phone(_number: int, now: Surroundings) -> Page:
 
 def _lineup(number: int, now: Surroundings) -> Page:
     """The panel is seen instead of the camera for as long as this page stands there."""
-    onward = Meaning("next step", At(Leaf.LINEUP, (number + 1) % max(now.lineup_steps, 1)))
+    onward = Meaning("next step", At(Leaf.LINEUP, (number + 1) % now.lineup_steps))
     darker, brighter = Press.LIGHT_DOWN, Press.LIGHT_UP
     return page_of([Meaning("darker", darker), Meaning("brighter", brighter), onward, DONE])
 
