@@ -19,6 +19,9 @@ TURNS = 4
 """A feed at its own pace may take so many times as long as a frame of it takes: one picture is on
 the screen while the next is decoded and one is read over, beside work on all cores."""
 
+PATIENT_NS = 500_000_000
+"""Longest that a frame of such a feed waits for the one before it: so long kernels take to load."""
+
 COMING = frozenset({None, FeedState.NO_FRAME_YET})
 """What a feed answers that has not lost its signal; None stands for a frame."""
 
@@ -45,6 +48,19 @@ class Liveness:
     def limit_ns(self) -> int:
         """How old the frame on the screen may be: longer where no machine like this is quicker."""
         return max(self._ages.limit_ns, self._stages.capture.granted_ns)
+
+    @property
+    def patience_s(self) -> float:
+        """How long a frame waits for the one before it to be taken.
+
+        Every picture of a feed that goes at its own pace is shown; 0.0 for any other, where the
+        newest wins.
+        """
+        return min(self._stages.capture.granted_ns, PATIENT_NS) / 1e9
+
+    def is_late(self, at_ns: int) -> bool:
+        """Whether a frame that came in at that time is too old to be shown, and a newer may be."""
+        return not self.patience_s and self._clock.now_ns() - at_ns > self.limit_ns
 
     def took(self, at_ns: int, state: FeedState | None) -> None:
         """A frame that came in at that time takes the screen; `state` is the feed's last answer."""

@@ -115,7 +115,7 @@ class Loop:
                     break
         finally:
             self.stages.rest()
-            stop_all(self._capture, self._measure, waiting_at=self._frames)
+            stop_all(self._capture, self._measure, waiting_at=(self._frames, self._ready))
             self._let_go()
         return face
 
@@ -128,7 +128,7 @@ class Loop:
         if isinstance(got, Frame):
             self.stats.frames_in += 1
             now_ns = self.stages.arrived_ns = self._clock.now_ns()
-            left = self._frames.put(Arrived(got, now_ns))
+            left = self._frames.put(Arrived(got, now_ns), self._liveness.patience_s)
             self._feed_state = None
             if left is not None:
                 self._feed.release(left.frame)
@@ -144,12 +144,11 @@ class Loop:
         if came is None:
             return
         ready = self._measured(came)
-        is_late = self._clock.now_ns() - came.at_ns > self._liveness.limit_ns
         # Kernels were loaded meanwhile, say: the newest is quick now, and no longer an old one.
-        if is_late and (newer := self._frames.take(0.0)) is not None:
+        if self._liveness.is_late(came.at_ns) and (newer := self._frames.take(0.0)) is not None:
             self._drop(ready)
             ready = self._measured(newer)
-        if (left := self._ready.put(ready)) is not None:
+        if (left := self._ready.put(ready, self._liveness.patience_s)) is not None:
             self._drop(left)
 
     def _drop(self, ready: Ready) -> None:

@@ -2,7 +2,7 @@
 
 import contextlib
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
@@ -23,11 +23,21 @@ class Newest(Generic[Thing]):
         self._there = threading.Condition()
         self._thing: Thing | None = None
 
-    def put(self, thing: Thing) -> Thing | None:
-        """Leave a thing; whatever had not been taken comes back."""
+    def put(self, thing: Thing, patience_s: float = 0.0) -> Thing | None:
+        """Leave a thing; whatever had not been taken comes back.
+
+        Parameters
+        ----------
+        thing:
+            The newest.
+        patience_s:
+            How long to wait first for the one before it to be taken, or for `wake`.
+        """
         with self._there:
+            if self._thing is not None and patience_s > 0.0:
+                self._there.wait(patience_s)
             left, self._thing = self._thing, thing
-            self._there.notify()
+            self._there.notify_all()
         return left
 
     def wake(self) -> None:
@@ -41,6 +51,8 @@ class Newest(Generic[Thing]):
             if self._thing is None and timeout_s > 0.0:
                 self._there.wait(timeout_s)
             thing, self._thing = self._thing, None
+            if thing is not None:
+                self._there.notify_all()  # whoever was patient with it
         return thing
 
 
@@ -152,8 +164,8 @@ def _call_thread(name: str) -> None:
         Path("/proc/thread-self/comm").write_text(name[:15], "ascii")
 
 
-def stop_all(*workers: Worker, waiting_at: Newest[Any] | None = None) -> None:
-    """Ask all to stop, wake those that wait for a thing, then wait for the end of each.
+def stop_all(*workers: Worker, waiting_at: Sequence[Newest[Any]] = ()) -> None:
+    """Ask all to stop, wake those that wait at a place, then wait for the end of each.
 
     Raises
     ------
@@ -162,7 +174,7 @@ def stop_all(*workers: Worker, waiting_at: Newest[Any] | None = None) -> None:
     """
     for worker in workers:
         worker.ask_to_stop()
-    if waiting_at is not None:
-        waiting_at.wake()
+    for place in waiting_at:
+        place.wake()
     for worker in workers:
         worker.join()

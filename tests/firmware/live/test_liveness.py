@@ -81,3 +81,17 @@ def test_a_feed_at_its_own_pace_is_neither_stale_nor_stalled_while_it_decodes(cl
     assert face(info()) is Face.STALLED
     clock.move(2.0)  # but what takes far longer than its pictures do is none
     assert face(slow) is Face.STALLED
+
+
+def test_a_frame_waits_for_its_place_only_where_the_feed_goes_at_its_own_pace(clock, info):
+    liveness = Liveness(clock, Hooks())
+    liveness.look(clock.now_ns(), None, None, info())
+    came_ns = clock.now_ns()
+    clock.move(3.0)
+    assert liveness.patience_s == 0.0
+    assert liveness.is_late(came_ns)
+    liveness.look(clock.now_ns(), None, None, replace(info(), takes_s=0.1))
+    assert liveness.patience_s == pytest.approx(0.4)
+    assert not liveness.is_late(came_ns)  # there is no newer one that is worth more
+    liveness.look(clock.now_ns(), None, None, replace(info(), takes_s=60.0))
+    assert liveness.patience_s == pytest.approx(0.5)

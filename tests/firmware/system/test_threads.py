@@ -14,6 +14,31 @@ def test_the_newest_takes_the_place_of_the_older_which_comes_back():
     assert hand.take(0.0) is None
 
 
+def test_one_who_is_patient_leaves_a_thing_once_the_older_is_taken():
+    hand, left = Newest[str](), []
+    assert hand.put("a", 60.0) is None  # nothing to wait for
+    patient = threading.Thread(target=lambda: left.append(hand.put("b", 60.0)))
+    patient.start()
+    patient.join(0.05)
+    assert patient.is_alive()
+    assert hand.take(0.0) == "a"
+    patient.join(5.0)
+    assert (left, hand.take(0.0)) == ([None], "b")
+
+
+def test_patience_ends_and_whoever_is_woken_goes_on():
+    hand = Newest[str]()
+    hand.put("a")
+    assert hand.put("b", 0.01) == "a"
+    left, woken = [], threading.Event()
+    patient = threading.Thread(target=lambda: (left.append(hand.put("c", 60.0)), woken.set()))
+    patient.start()
+    while not woken.wait(0.01):
+        hand.wake()
+    patient.join(5.0)
+    assert left == ["b"]
+
+
 def test_a_waiting_taker_gets_what_is_put():
     hand, got, waiting = Newest[str](), [], threading.Event()
 
@@ -49,7 +74,7 @@ def test_a_taker_that_waits_ends_when_it_is_told_to_stop():
     worker = Worker("taker", turn)
     worker.start()
     assert waiting.wait(5.0)
-    stop_all(worker, waiting_at=hand)
+    stop_all(worker, waiting_at=[hand])
     assert "taker" not in {thread.name for thread in threading.enumerate()}
 
 
