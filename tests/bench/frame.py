@@ -4,8 +4,9 @@
 
 The whole frame is the census (levels by column, chroma), the picture at 1280x720 with two bands of
 stripes, and the trace; `_two` is the same shared by two workers, each on a core of its own where
-there are two. Results are checked equal before anything is timed. OpenCV takes part where it is
-installed (``pip install '.[bench]'``).
+there are two, and `_one` by one, both a streak of frames at a time: compare these two. Results are
+checked equal before anything is timed. OpenCV takes part where it is installed
+(``pip install '.[bench]'``).
 """
 
 import argparse
@@ -41,6 +42,11 @@ MONITORS = {
 """Ways of showing the picture, timed beside the usual one."""
 WITHIN_CODES = 2
 OTHERS = frozenset({"numpy", "numpy_scaled_first", "opencv"})
+WORKERS = ("_one", "_two")
+"""How names of a whole frame end that is timed for how far two workers share it."""
+STREAK = 10
+"""Frames that each of those has in its turn: frame after frame, as a feed's come. Between other
+candidates a helper's core would have gone to sleep and its caches would be full of their work."""
 BESIDE = "frame_beside"
 """Our frame, timed once more in turn with those of the others."""
 
@@ -85,8 +91,11 @@ def candidates(use_opencv: bool, crew: Crew) -> dict[str, Callable[[int], None]]
         "numpy_scaled_first": lambda n: theirs.whole_scaled_first(ring[(n + 6) % len(ring)]),
         "frame10": lambda n: us10.whole(ten[n % len(ten)]),
         "frame_uhd": lambda n: us_uhd.whole(large[n % len(large)]),
+        "frame_one": lambda n: us.whole(frames[n % len(frames)]),
         "frame_two": shared(frames, us, crew),
+        "frame10_one": lambda n: us10.whole(ten[n % len(ten)]),
         "frame10_two": shared(ten, us10, crew),
+        "frame_uhd_one": lambda n: us_uhd.whole(large[n % len(large)]),
         "frame_uhd_two": shared(large, us_uhd, crew),
     }
     for name, monitor in MONITORS.items():
@@ -118,14 +127,14 @@ def shared(frames: list[Frame], us: Painter, crew: Crew) -> Callable[[int], None
 
 
 def timed(every: dict[str, Callable[[int], None]], rounds: int) -> dict[str, Timing]:
-    """Ours in turn, then the others in turn with our frame beside them.
-
-    The others take ten times as long and more: among them a helper sleeps for a quarter of a second
-    between two frames, from which it wakes more slowly than between the frames of any feed.
+    """Ours in turn; then whole frames by one worker and by two, a streak each; then the others in
+    turn with our frame beside them.
     """
     own = {name: run for name, run in every.items() if name not in OTHERS}
     others = {name: run for name, run in every.items() if name in OTHERS}
-    times = side_by_side(own, rounds)
+    shared = {name: run for name, run in own.items() if name.endswith(WORKERS)}
+    times = side_by_side({name: run for name, run in own.items() if name not in shared}, rounds)
+    times |= side_by_side(shared, max(1, rounds // STREAK), streak=STREAK)
     return times | side_by_side({**others, BESIDE: every["frame"]}, rounds)
 
 
@@ -150,7 +159,8 @@ def ratios(times: dict[str, Timing]) -> dict[str, float]:
         "frame_uhd_over_frame": times["frame_uhd"].median_ms / frame,
     }
     for name in ("frame", "frame10", "frame_uhd"):
-        out[f"{name}_two_over_{name}"] = times[f"{name}_two"].median_ms / times[name].median_ms
+        one, two = times[f"{name}_one"].median_ms, times[f"{name}_two"].median_ms
+        out[f"{name}_two_over_one"] = two / one
     picture = times["picture"].median_ms
     out |= {f"{name}_over_picture": times[name].median_ms / picture for name in MONITORS}
     if "opencv" in times:

@@ -31,7 +31,12 @@ def test_patience_ends_and_whoever_is_woken_goes_on():
     hand.put("a")
     assert hand.put("b", 0.01) == "a"
     left, woken = [], threading.Event()
-    patient = threading.Thread(target=lambda: (left.append(hand.put("c", 60.0)), woken.set()))
+
+    def leave():
+        left.append(hand.put("c", 60.0))
+        woken.set()
+
+    patient = threading.Thread(target=leave)
     patient.start()
     while not woken.wait(0.01):
         hand.wake()
