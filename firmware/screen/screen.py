@@ -1,6 +1,5 @@
 """The screen and its keyboard: the only place besides `overlays.draw` that knows pygame."""
 
-import io
 import os
 from collections.abc import Callable
 from pathlib import Path
@@ -17,6 +16,7 @@ from firmware.screen.drawing import Drawing
 from firmware.screen.framebuffer import Framebuffer
 from firmware.screen.glass import Glass, blank
 from firmware.screen.opened import LARGEST
+from firmware.screen.png import png_of
 from firmware.screen.rotation import Rotation, turned_size
 from firmware.screen.turned import Turned
 from firmware.screen.window import Window
@@ -145,9 +145,7 @@ class Screen:
 
     def png(self) -> bytes:
         """What is on the screen, as the content of a PNG file."""
-        made = io.BytesIO()
-        pygame.image.save(self._canvas, made, "screenshot.png")
-        return made.getvalue()
+        return png_of(self._canvas)
 
     def save(self, path: Path) -> None:
         """Write what is on the screen as PNG, whatever the file is called.
