@@ -16,7 +16,7 @@ def png_of(surface: pygame.Surface) -> bytes:
     Parameters
     ----------
     surface:
-        Of any format; its alpha is left out.
+        Of 24 or 32 bits a pixel; its alpha is left out.
 
     Returns
     -------

@@ -24,8 +24,8 @@ def test_every_pixel_comes_back_as_it_stood(columns, rows, seed):
     assert np.array_equal(pygame.surfarray.array3d(read).swapaxes(0, 1), pixels)
 
 
-@pytest.mark.parametrize("depth", [16, 24, 32])
-def test_a_surface_of_any_depth_is_taken_at_what_it_shows(depth):
+@pytest.mark.parametrize("depth", [24, 32])
+def test_a_surface_of_either_depth_is_taken_at_what_it_shows(depth):
     surface = pygame.Surface((33, 17), 0, depth)
     surface.fill((248, 124, 8), (3, 2, 20, 9))
     read = pygame.image.load(io.BytesIO(png_of(surface)), "seen.png")
