@@ -17,8 +17,8 @@ from tests.places import SCENES
 from tests.quick import slow_ones, with_shares
 
 # No deadline: a property is not a timing, and machines are noisy. A run that decides whether work
-# lands tries the same examples each time; at a desk they are new each time, so the command for every
-# day tries a few of each: those of a week are as many.
+# lands tries the same examples each time; at a desk they are new each time, so the command for
+# every day tries a few of each: those of a week are as many.
 settings.register_profile("desk", deadline=None)
 settings.register_profile("landing", deadline=None, derandomize=True)
 settings.register_profile("day", deadline=None, max_examples=20)

@@ -22,7 +22,7 @@ def with_shares(took: Mapping[str, float], set_up: Mapping[str, float]) -> dict[
 
 
 def _file(name: str) -> str:
-    return name.split("::")[0]
+    return name.split("::", maxsplit=1)[0]
 
 
 def slow_ones(took: Mapping[str, float], cores: int) -> dict[str, float]:

@@ -1,4 +1,4 @@
-"""What DEVELOPERS.md points to is there: the files of its recipes, its rooms, the calls it draws."""
+"""What DEVELOPERS.md points to is there: the files of its recipes, the rooms, the calls drawn."""
 
 import ast
 import re
@@ -59,7 +59,9 @@ def test_every_file_it_names_is_there():
 
 
 def test_recipes_name_their_files():
-    recipes = re.findall(r"^- \*\*(.+?)\.\*\* (.*?)(?=^- |\Z)", section("Recipes.*?"), re.M | re.S)
+    recipes = re.findall(
+        r"^- \*\*(.+?)\.\*\* (.*?)(?=^- |\Z)", section("Recipes.*?"), re.MULTILINE | re.DOTALL
+    )
     assert len(recipes) >= 9
     assert [kind for kind, steps in recipes if not pointed_to(steps)] == []
 

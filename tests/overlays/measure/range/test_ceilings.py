@@ -20,7 +20,7 @@ from overlays.signal.frame import Frame
 from overlays.signal.levels import percent_to_code
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Signal, Subsampling
-from tests.clipped_frames import CEILINGS, MID_GREY, clipped_frame, room, sensed
+from tests.clipped_frames import CEILINGS, MID_GREY, clipped_frame, room, sensed, with_lamp
 from tests.colour_frames import frame_of
 
 S_LOG3 = published_curve("S-Log3")
@@ -54,6 +54,16 @@ def test_ceilings_by_channel_are_found_whatever_noise_comes_after(after, bits):
     assert len(known) >= 0.95 * len(off)
     # 0.65 % is the rounding of three 8-bit planes carried to R', G' and B'.
     assert max(abs(miss) for miss in known) < 0.65
+
+
+@pytest.mark.parametrize("stops", [0.3, 0.7])
+def test_a_camera_that_gives_out_just_above_mid_grey_is_found(stops):
+    ceiling = MID_GREY * 2.0**stops
+    light = with_lamp(room(low=-5.0, high=0.0), 0.05)
+    for miss in misses(
+        frame_of(sensed(light, (ceiling,) * 3), "S-Log3", 10, 0.0, 1), (ceiling,) * 3
+    ):
+        assert miss == pytest.approx(0.0, abs=0.2)  # percent: a code of 10 bits is 0.11
 
 
 def test_a_pile_hides_behind_no_chroma_overshoot():
