@@ -183,6 +183,20 @@ def test_one_without_noise_in_a_picture_that_has_some_is_suspect_and_not_sure(bi
     assert all(pile.is_suspect and not pile.is_sure for pile in found)
 
 
+@pytest.mark.parametrize("is_flat", [True, False])
+def test_whoever_asks_for_headroom_is_told_of_the_doubt_and_only_then(is_flat):
+    light = room() * (1.0 + np.random.default_rng(3).normal(0.0, 0.02, (360, 640, 3)))
+    light[80:240, 200:420] = MID_GREY * 2.0**4.0
+    if not is_flat:
+        light = with_lamp(light, 0.02, peak=5.0)
+    frame = frame_of(light, "S-Log3", 10)
+    yard = yardstick(frame.signal, S_LOG3)
+    found = read_range(frame, yard, take_census(frame, yard, Wants.CLIPPING | Wants.RGB))
+    told = [words for words in found.warnings if "one picture cannot tell" in words]
+    assert [words.startswith("headroom unknown: ") for words in told] == [True] * is_flat
+    assert (found.headroom_stops is None) == is_flat
+
+
 def test_three_things_that_are_apart_and_on_one_code_are_suspect():
     light = np.full((360, 640, 3), MID_GREY)
     for left in (60, 240, 420):
