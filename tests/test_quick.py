@@ -19,7 +19,8 @@ def test_what_is_kept_fits_and_is_quicker_than_what_is_not(seconds, cores):
 
 
 def test_a_suite_that_fits_is_kept_whole():
-    assert slow_ones({f"test {n}": 0.01 for n in range(5000)}, 2) == {}
+    each = 0.99 * 2.0 * QUICK_S / 5000.0
+    assert slow_ones({f"test {n}": each for n in range(5000)}, 2) == {}
 
 
 def test_what_a_file_sets_up_is_borne_by_all_of_its_tests():
