@@ -14,21 +14,33 @@ from hypothesis import settings
 from firmware.feeds.bench import feed as bench
 from firmware.feeds.bench.scene import workshop
 from tests.places import SCENES
-from tests.quick import slow_ones
+from tests.quick import slow_ones, with_shares
 
 # No deadline: a property is not a timing, and machines are noisy. A run that decides whether work
-# lands tries the same examples each time; at a desk they are new each time.
+# lands tries the same examples each time; at a desk they are new each time, so the command for
+# every day tries a few of each: those of a week are as many.
 settings.register_profile("desk", deadline=None)
 settings.register_profile("landing", deadline=None, derandomize=True)
+settings.register_profile("day", deadline=None, max_examples=20)
 # For counts of thousands, on request: pytest --hypothesis-profile=many.
 settings.register_profile("many", deadline=None, max_examples=5000)
 settings.load_profile("landing" if os.environ.get("CI") else "desk")
+EVERY_DAY = "not slow"
 
 SHARED = SCENES
 
 
 _REMEMBERED = "midgrey/slow"
 _took: dict[str, float] = {}
+_set_up: dict[str, float] = {}
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_configure(config: pytest.Config) -> None:
+    """Fewer examples of each property every day, unless somebody says how many."""
+    asked = config.getoption("--hypothesis-profile") or os.environ.get("CI")
+    if config.option.markexpr == EVERY_DAY and not asked:
+        settings.load_profile("day")
 
 
 def _only_failed(config: pytest.Config) -> bool:
@@ -69,7 +81,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:
     """Measure."""
-    _took[report.nodeid] = _took.get(report.nodeid, 0.0) + report.duration
+    if report.when == "setup":
+        file = report.nodeid.split("::")[0]
+        _set_up[file] = _set_up.get(file, 0.0) + report.duration
+    else:
+        _took[report.nodeid] = _took.get(report.nodeid, 0.0) + report.duration
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
@@ -81,7 +97,8 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
         return  # whoever hands tests out hears of all
     picked = config.option.keyword or config.option.markexpr or _only_failed(config)
     if _is_whole(config) and not picked and _took:
-        config.cache.set(_REMEMBERED, slow_ones(_took, len(os.sched_getaffinity(0))))
+        cores = len(os.sched_getaffinity(0))
+        config.cache.set(_REMEMBERED, slow_ones(with_shares(_took, _set_up), cores))
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:

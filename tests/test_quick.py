@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.quick import QUICK_S, slow_ones
+from tests.quick import QUICK_S, slow_ones, with_shares
 
 
 @given(st.lists(st.floats(0.001, 30.0), max_size=300), st.integers(1, 4))
@@ -19,4 +19,10 @@ def test_what_is_kept_fits_and_is_quicker_than_what_is_not(seconds, cores):
 
 
 def test_a_suite_that_fits_is_kept_whole():
-    assert slow_ones({f"test {n}": 0.01 for n in range(5000)}, 2) == {}
+    each = 0.99 * 2.0 * QUICK_S / 5000.0
+    assert slow_ones({f"test {n}": each for n in range(5000)}, 2) == {}
+
+
+def test_what_a_file_sets_up_is_borne_by_all_of_its_tests():
+    shared = with_shares({"a::1": 1.0, "a::2": 0.0, "b::1": 2.0}, {"a": 4.0, "c": 9.0})
+    assert shared == {"a::1": 3.0, "a::2": 2.0, "b::1": 2.0}

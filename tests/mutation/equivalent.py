@@ -31,5 +31,15 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "trim(ctypes.c_size_t(0))",
         "constant nudged: 0 -> 1",
     ): "malloc_trim's pad: a byte more that it may keep, and it gives memory back by pages",
+    (
+        "firmware/page/listing.py",
+        "sys.stdout.write(json.dumps(rows, allow_nan=False))",
+        "constant nudged: False -> True",
+    ): "a row holds texts, whole numbers and truths: no number in it can be other than finite",
+    (
+        "firmware/page/phones.py",
+        "MOST_BYTES = 20_000",
+        "constant nudged: 20_000 -> 20001",
+    ): "a bound of ours that nothing written comes near: twenty phones take a third of it",
 }
 """(module, line of code, what is changed) and why nothing comes of it."""

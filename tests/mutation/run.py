@@ -1,7 +1,7 @@
 """A sampled mutation run: how many slips of the hand would the tests see?
 
     python -m tests.mutation.run [--sample N] [--seed S] [--only PATH ...] [--json FILE]
-                                 [--minutes M]
+                                 [--minutes M] [--near]
     python -m tests.mutation.run --again FILE
 
 Draws lines of `overlays` and `firmware` by a seed, mutates each in one place (`mutants.py`) in a
@@ -12,6 +12,8 @@ Prints every mutant with its place and the share that was killed; ends with 1 wh
 `--least`. On request, not in CI: three hundred take an hour or so.
 With `--json FILE` each result is written as it comes, and the same command goes on where it was
 ended (or where its `--minutes` were over), as long as the code that is mutated is the same.
+`--near` leaves out what takes longest, the kept screens and answers and what starts commands; what
+survives is tried with those when the same command is given without it.
 
 Why it is our own. Of the two libraries that are looked after, mutmut (3.8) puts mutants into
 functions alone and reaches them through a wrapper, which numba cannot compile and which leaves out
@@ -34,6 +36,7 @@ import resource
 import sys
 import tempfile
 import time
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
@@ -48,12 +51,18 @@ LOADED = ("numpy", "pygame", "av", "pydantic", "colour", "rich.table")
 hypothesis: pytest wants to see its plugins loaded."""
 
 LEAST_PERCENT = 92.0
-LEFT = frozenset({"survived", "no test"})
+NEAR = "seen by none near"
+"""Survived so far: the whole was not tried yet."""
+LEFT = frozenset({"survived", "no test", NEAR})
+AT_ONCE = 6
+"""Test files that are loaded for one run of tests. A module in wide use has a hundred, of which the
+likeliest come first, and loading all of them takes longer than the first few take to run."""
 
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """A mutant and what came of it: `killed`, `survived`, `timed out`, `no test` or `equivalent`.
+    """A mutant and what came of it: `killed`, `survived`, `timed out`, `no test` or `equivalent`,
+    or `seen by none near`, where the whole is still to be tried.
 
     What is equivalent was judged by hand, with the reason (`equivalent.py`); it counts neither way.
     Seconds are those of a core; `by` is the test that killed it.
@@ -102,7 +111,15 @@ def _wanted(module: Path, only: list[str]) -> bool:
     return not only or any(str(module).startswith(each.rstrip("/")) for each in only)
 
 
-def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant) -> Tried:
+def portions(tree: Tree, module: Path, near: bool) -> Iterator[list[Path]]:
+    """The tests that are for a module, a few files at a time, the likeliest first."""
+    mirror, others, whole = tree.tests_of(module)
+    for tests in (mirror, others, [] if near else whole):
+        for begin in range(0, len(tests), AT_ONCE):
+            yield tests[begin : begin + AT_ONCE]
+
+
+def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant, *, near: bool) -> Tried:
     """What comes of a mutant."""
     began = _core_s()
     text = (bench.root / module).read_text()
@@ -111,12 +128,13 @@ def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant) -> Tried:
         return Tried(str(module), mutant.line, what, "equivalent", 0.0)
     outcome = "no test"
     with bench.without(tree.kernels_of(module)), bench.mutated(module, mutant):
-        for tests in tree.tests_of(module):
-            if tests:
-                passed = bench.passes(tests)
-                outcome = {True: "survived", False: "killed", None: "timed out"}[passed]
+        for tests in portions(tree, module, near):
+            passed = bench.passes(tests)
+            outcome = {True: "survived", False: "killed", None: "timed out"}[passed]
             if outcome in {"killed", "timed out"}:
                 break
+    if near and outcome in LEFT:
+        outcome = NEAR
     by = bench.blamed() if outcome == "killed" else ""
     return Tried(str(module), mutant.line, what, outcome, round(_core_s() - began, 1), by)
 
@@ -166,15 +184,23 @@ class Notebook:
         for test in sorted(unsound):
             print(f"{test} fails with nothing mutated; what it killed has to be tried again")
         self.results = [each for each in self.results if each.by not in unsound]
-        if self._file is not None:
-            lines = [json.dumps(asdict(each)) for each in self.results]
-            self._file.write_text("\n".join([self._code, *lines, ""]))
+        self._write()
+
+    def reopen(self) -> None:
+        """Forget what was seen by none near: it is to be tried with the whole."""
+        self.results = [each for each in self.results if each.outcome != NEAR]
+        self._write()
 
     def has(self, module: Path, line: int, what: str) -> bool:
         """Whether a mutant was tried."""
         return any(
             (each.path, each.line, each.what) == (str(module), line, what) for each in self.results
         )
+
+    def _write(self) -> None:
+        if self._file is not None:
+            lines = [json.dumps(asdict(each)) for each in self.results]
+            self._file.write_text("\n".join([self._code, *lines, ""]))
 
 
 def code_of(tree: Tree) -> str:
@@ -195,6 +221,7 @@ def asked_for() -> argparse.Namespace:
     parser.add_argument("--json", type=Path, help="file of results; what stands there is kept")
     parser.add_argument("--bench", type=Path, help="folder to mutate in; kept for the next run")
     parser.add_argument("--minutes", type=float, default=1e9, help="begin no other after so many")
+    parser.add_argument("--near", action="store_true", help="leave out what takes longest")
     parser.add_argument("--list", action="store_true", help="print the mutants, try none")
     parser.add_argument("--least", type=float, default=LEAST_PERCENT, help="percent to be killed")
     return parser.parse_args()
@@ -226,6 +253,8 @@ def main() -> int:
                 print(f"{module}:{mutant.line}  {mutant.words(texts[module])}")
             return 0
         book = Notebook(asked.json, code_of(tree))
+        if not asked.near:
+            book.reopen()
         left = [
             (module, mutant)
             for module, mutant in sample
@@ -234,7 +263,7 @@ def main() -> int:
         for module, mutant in left:
             if time.monotonic() > end:
                 break
-            book.note(tried(bench, tree, module, mutant))
+            book.note(tried(bench, tree, module, mutant, near=asked.near))
             print(book.results[-1], flush=True)
         if left:
             book.strike_out(bench)

@@ -61,11 +61,27 @@ def test_what_no_test_could_see_is_left_alone(text):
     assert made(text) == set()
 
 
+def statements(text):
+    """(start, end) of every statement at the root of a text: its lines, in characters."""
+    starts = [0, *(at + 1 for at, sign in enumerate(text) if sign == "\n"), len(text)]
+    for node in ast.parse(text).body:
+        first = min([node.lineno, *(d.lineno for d in getattr(node, "decorator_list", []))])
+        yield starts[first - 1], starts[node.end_lineno]
+
+
 @pytest.mark.parametrize("path", MODULES[::9], ids=lambda path: path.stem)
 def test_every_mutant_of_a_module_of_ours_is_another_program_on_the_same_lines(path):
     text = path.read_text()
-    whole = ast.dump(ast.parse(text))
-    for _, found in lines_with(mutants(text)):
-        other = found[0].applied(text)
-        assert ast.dump(ast.parse(other)) != whole
-        assert other[: found[0].start] == text[: found[0].start]
+    firsts = [found[0] for _, found in lines_with(mutants(text))]
+    seen = 0
+    for start, end in statements(text):
+        whole = ast.dump(ast.parse(text[start:end]))
+        for mutant in firsts:
+            if start <= mutant.start < end:
+                # Only the statement that it is in is parsed again: the rest is as it was.
+                other = mutant.applied(text)
+                assert ast.dump(ast.parse(other[start : end + len(other) - len(text)])) != whole
+                assert other[: mutant.start] == text[: mutant.start]
+                assert other[len(other) - len(text) + mutant.end :] == text[mutant.end :]
+                seen += 1
+    assert seen == len(firsts)

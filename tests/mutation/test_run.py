@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.mutation.run import Tried, drawn, share_killed
+from tests.mutation.run import AT_ONCE, NEAR, Notebook, Tried, drawn, portions, share_killed
 from tests.mutation.tree import Tree
 from tests.mutation.workbench import ROOT
 
@@ -51,3 +51,29 @@ def test_the_share_counts_what_never_ended_as_found():
     outcomes = ("killed", "killed", "timed out", "survived")
     results = [Tried("a.py", 1, "what", outcome, 1.0) for outcome in outcomes]
     assert share_killed(results) == 75.0
+
+
+def test_a_few_files_are_loaded_at_a_time_and_near_leaves_out_the_whole(tree):
+    spot = module(tree, "spot.py")
+    mirror, others, whole = tree.tests_of(spot)
+    near = list(portions(tree, spot, near=True))
+    assert [each for files in near for each in files] == [*mirror, *others]
+    assert max(map(len, near)) == AT_ONCE < len(others)
+    assert [each for files in portions(tree, spot, near=False) for each in files] == [
+        *mirror,
+        *others,
+        *whole,
+    ]
+
+
+def test_what_was_seen_by_none_near_is_tried_again_with_the_whole(tmp_path):
+    file = tmp_path / "results"
+    book = Notebook(file, "code")
+    book.note(Tried("a.py", 1, "what", NEAR, 1.0))
+    book.note(Tried("a.py", 2, "what", "killed", 1.0))
+    assert Notebook(file, "code").has("a.py", 1, "what")
+    book.reopen()
+    again = Notebook(file, "code")
+    assert not again.has("a.py", 1, "what")
+    assert again.has("a.py", 2, "what")
+    assert share_killed([Tried("a.py", 1, "what", NEAR, 1.0)]) == 0.0

@@ -1,6 +1,7 @@
 """Which modules and tests there are, who imports whom, and what is compiled of what."""
 
 import ast
+from collections.abc import Iterator
 from pathlib import Path
 
 PACKAGES = ("overlays", "firmware")
@@ -29,25 +30,29 @@ class Tree:
             and len(path.relative_to(root).parts) > 2
         ]
         self._names = {dotted(path): path for path in self.modules}
-        self._parsed = {
-            path: ast.parse((root / path).read_text()) for path in (*self.modules, *self._tests)
-        }
-        self._imported = {path: self._imports(path) for path in self._parsed}
-        self._commanding = {
-            test
-            for test in self._tests
-            if any(
-                isinstance(node, ast.ImportFrom)
-                and COMMAND_LINE in {node.module, f"{node.module}.{node.names[0].name}"}
-                for node in ast.walk(self._parsed[test])
-            )
-        }
-        self._kernels = {path: self._compiled(path) for path in self.modules}
+        self._imported: dict[Path, dict[str, Path]] = {}
+        self._kernels: dict[Path, list[ast.FunctionDef]] = {}
+        self._commanding: set[Path] = set()
+        for path in (*self.modules, *self._tests):
+            self._read(path)
 
-    def _imports(self, path: Path) -> dict[str, Path]:
+    def _read(self, path: Path) -> None:
+        """Read a file: once, since there are a thousand."""
+        imports: list[ast.Import | ast.ImportFrom] = []
+        kernels = []
+        for node in _statements(ast.parse((self.root / path).read_text())):
+            if isinstance(node, ast.Import | ast.ImportFrom):
+                imports.append(node)
+            elif isinstance(node, ast.FunctionDef) and _is_kernel(node):
+                kernels.append(node)
+        self._imported[path], self._kernels[path] = self._imports(imports), kernels
+        if path in self._tests and any(_starts_commands(node) for node in imports):
+            self._commanding.add(path)
+
+    def _imports(self, nodes: list[ast.Import | ast.ImportFrom]) -> dict[str, Path]:
         """The module of ours behind each name that a file imports."""
         found = {}
-        for node in ast.walk(self._parsed[path]):
+        for node in nodes:
             if isinstance(node, ast.ImportFrom) and node.module:
                 for alias in node.names:
                     name = alias.asname or alias.name
@@ -102,14 +107,6 @@ class Tree:
             found |= users
         return {path for path in found if self._kernels[path]}
 
-    def _compiled(self, path: Path) -> list[ast.FunctionDef]:
-        return [
-            node
-            for node in ast.walk(self._parsed[path])
-            if isinstance(node, ast.FunctionDef)
-            and any("jit" in ast.unparse(d) or "_kernel" in ast.unparse(d) for d in _marks(node))
-        ]
-
     def _in_kernels(self, path: Path) -> set[Path]:
         """Modules of which the kernels of one use a name."""
         imported = self._imported[path]
@@ -121,8 +118,25 @@ class Tree:
         }
 
 
-def _marks(node: ast.FunctionDef) -> list[ast.expr]:
-    return node.decorator_list
+def _statements(node: ast.AST) -> Iterator[ast.stmt]:
+    """Every statement below a node; nothing that is only an expression is gone through."""
+    for name in ("body", "orelse", "finalbody", "handlers", "cases"):
+        for child in getattr(node, name, ()):
+            if isinstance(child, ast.stmt):
+                yield child
+            yield from _statements(child)
+
+
+def _is_kernel(node: ast.FunctionDef) -> bool:
+    marks = [ast.unparse(each) for each in node.decorator_list]
+    return any("jit" in mark or "_kernel" in mark for mark in marks)
+
+
+def _starts_commands(node: ast.Import | ast.ImportFrom) -> bool:
+    return isinstance(node, ast.ImportFrom) and COMMAND_LINE in {
+        node.module,
+        f"{node.module}.{node.names[0].name}",
+    }
 
 
 def dotted(path: Path) -> str:

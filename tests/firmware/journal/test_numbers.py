@@ -63,7 +63,7 @@ def test_headroom_shares_and_extremes_read_as_in_the_whole_frame(seen, scene):
     assert 0.0 <= found["clipped"]["r"] < 1.0
 
 
-@pytest.mark.parametrize("name", ["pins", "balance", "expose", "advice"])
+@pytest.mark.parametrize("name", ["pins", "balance", "expose", "advice", "chips"])
 def test_a_view_that_rests_on_places_answers_as_in_the_whole_frame(seen, scene, name):
     view = REGISTRY.view(name)
     settings = REGISTRY.in_view(view).settings(seen.read_with.profile, 25.0)

@@ -105,6 +105,15 @@ def test_the_cloud_leaves_the_middle_and_the_right_alone():
     assert cloud_of(bench_options("cloud=0")).wheel.max() == 0
 
 
+def test_the_cloud_dims_fully_up_to_a_fifth_of_the_width_and_by_half_at_28_percent():
+    weight = cloud_of(bench_options("size=1000x500")).weight
+    whole = weight.max()
+    assert (weight[:200] == whole).all()  # a fifth; in between it is even (a smooth step)
+    assert weight[279:281].mean() == pytest.approx(whole / 2.0, rel=1e-3)
+    assert (weight[360:] == 0).all()
+    assert np.count_nonzero((weight > 0) & (weight < whole)) > 155
+
+
 def test_the_cloud_has_no_edge():
     cloud = cloud_of(bench_options("cloud=1"))
     assert np.abs(np.diff(cloud.wheel)).max() <= 3

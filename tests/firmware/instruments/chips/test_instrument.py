@@ -136,3 +136,10 @@ def test_percents_have_one_decimal_and_what_is_not_read_has_no_unit():
     said = printed("chips", feed="bench:size=640x360,cloud=0,exposure=-0.7", at=CHIPS)
     white = next(line for line in said.splitlines() if line.startswith("White"))
     assert "off -20.2 %: OFF" in white
+
+
+def test_a_mark_of_it_keeps_the_codes_of_every_pin(lit):
+    places = [SpotPlace(column, 60, 20) for column in (40, 80, 120)]
+    light = np.full((120, 160, 3), 0.18)
+    scene = lit(light, tuple(zip(("white", "grey", "black"), places, strict=True)))
+    assert VIEW.rests_on(scene, None) == tuple(places)

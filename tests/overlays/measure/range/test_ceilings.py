@@ -20,7 +20,7 @@ from overlays.signal.frame import Frame
 from overlays.signal.levels import percent_to_code
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Signal, Subsampling
-from tests.clipped_frames import CEILINGS, MID_GREY, clipped_frame, room, sensed
+from tests.clipped_frames import CEILINGS, MID_GREY, clipped_frame, room, sensed, with_lamp
 from tests.colour_frames import frame_of
 
 S_LOG3 = published_curve("S-Log3")
@@ -54,6 +54,16 @@ def test_ceilings_by_channel_are_found_whatever_noise_comes_after(after, bits):
     assert len(known) >= 0.95 * len(off)
     # 0.65 % is the rounding of three 8-bit planes carried to R', G' and B'.
     assert max(abs(miss) for miss in known) < 0.65
+
+
+@pytest.mark.parametrize("stops", [0.3, 0.7])
+def test_a_camera_that_gives_out_just_above_mid_grey_is_found(stops):
+    ceiling = MID_GREY * 2.0**stops
+    light = with_lamp(room(low=-5.0, high=0.0), 0.05)
+    for miss in misses(
+        frame_of(sensed(light, (ceiling,) * 3), "S-Log3", 10, 0.0, 1), (ceiling,) * 3
+    ):
+        assert miss == pytest.approx(0.0, abs=0.2)  # percent: a code of 10 bits is 0.11
 
 
 def test_a_pile_hides_behind_no_chroma_overshoot():
@@ -171,6 +181,20 @@ def test_one_without_noise_in_a_picture_that_has_some_is_suspect_and_not_sure(bi
     light[80:240, 200:420] = MID_GREY * 2.0**4.0
     found = piles(frame_of(light, "S-Log3", bits))[0]
     assert all(pile.is_suspect and not pile.is_sure for pile in found)
+
+
+@pytest.mark.parametrize("is_flat", [True, False])
+def test_whoever_asks_for_headroom_is_told_of_the_doubt_and_only_then(is_flat):
+    light = room() * (1.0 + np.random.default_rng(3).normal(0.0, 0.02, (360, 640, 3)))
+    light[80:240, 200:420] = MID_GREY * 2.0**4.0
+    if not is_flat:
+        light = with_lamp(light, 0.02, peak=5.0)
+    frame = frame_of(light, "S-Log3", 10)
+    yard = yardstick(frame.signal, S_LOG3)
+    found = read_range(frame, yard, take_census(frame, yard, Wants.CLIPPING | Wants.RGB))
+    told = [words for words in found.warnings if "one picture cannot tell" in words]
+    assert [words.startswith("headroom unknown: ") for words in told] == [True] * is_flat
+    assert (found.headroom_stops is None) == is_flat
 
 
 def test_three_things_that_are_apart_and_on_one_code_are_suspect():
