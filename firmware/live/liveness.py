@@ -4,7 +4,7 @@ from firmware.clock import Clock
 from firmware.feeds.base import FeedInfo, FeedState
 from firmware.live.freshness import Freshness, Signs, look
 from firmware.live.hooks import Hooks
-from firmware.system.stages import MOST_PATIENT_NS, SLOWEST_NS, Patience
+from firmware.system.stages import MOST_PATIENT_NS, QUIET_NS, SLOWEST_NS, Patience
 from overlays.draw.moment.shown import Face
 
 MEASURING = "measuring the first frame"
@@ -78,6 +78,12 @@ class Liveness:
         if state is None:
             self._lost = None
 
+    def _grant(self, takes_s: float) -> None:
+        """Let the threads of a feed at its own pace wait for it, and for their places."""
+        self._stages.capture.granted_ns = min(round(TURNS * takes_s * 1e9), MOST_PATIENT_NS)
+        waits_ns = round(1e9 * self.patience_s)
+        self._stages.measuring.granted_ns = waits_ns + QUIET_NS if waits_ns else 0
+
     def look(
         self, now_ns: int, state: FeedState | None, held: int | None, info: FeedInfo | None = None
     ) -> Freshness:
@@ -93,7 +99,7 @@ class Liveness:
             Of the feed; one that goes at its own pace is waited for.
         """
         takes_s = 0.0 if info is None else info.takes_s
-        self._stages.capture.granted_ns = min(round(TURNS * takes_s * 1e9), MOST_PATIENT_NS)
+        self._grant(takes_s)
         if state not in COMING:
             self._lost = state
         elif state is None and self._lost is not None:

@@ -84,7 +84,8 @@ def test_a_feed_at_its_own_pace_is_neither_stale_nor_stalled_while_it_decodes(cl
 
 
 def test_a_frame_waits_for_its_place_only_where_the_feed_goes_at_its_own_pace(clock, info):
-    liveness = Liveness(clock, Hooks())
+    hooks = Hooks()
+    stages, liveness = hooks.stages, Liveness(clock, hooks)
     liveness.look(clock.now_ns(), None, None, info())
     came_ns = clock.now_ns()
     clock.move(3.0)
@@ -93,5 +94,8 @@ def test_a_frame_waits_for_its_place_only_where_the_feed_goes_at_its_own_pace(cl
     liveness.look(clock.now_ns(), None, None, replace(info(), takes_s=0.1))
     assert liveness.patience_s == pytest.approx(0.4)
     assert not liveness.is_late(came_ns)  # there is no newer one that is worth more
+    stages.measuring.beat(clock.now_ns())
+    clock.move(0.6)  # for a place on the screen
+    assert not stages.measuring.is_stalled(clock.now_ns())
     liveness.look(clock.now_ns(), None, None, replace(info(), takes_s=60.0))
     assert liveness.patience_s == pytest.approx(0.5)
