@@ -166,6 +166,8 @@ def main() -> None:
     parser.add_argument("--feed", default="bench", help="of the first frame and of reading")
     parser.add_argument("--json", action="store_true")
     asked = parser.parse_args()
+    if wrong := [name for name in asked.only.split(",") if name not in SCENES]:
+        parser.error(f"--only: {wrong[0]!r} is none of {', '.join(SCENES)}")
     old, new = Tree(asked.old.absolute()), Tree(asked.new.absolute())
     out = {}
     for name in asked.only.split(","):
