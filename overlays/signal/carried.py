@@ -88,6 +88,15 @@ class CarriedCurve:
         -------
         float
             Percent of video level.
+
+        Examples
+        --------
+        >>> from overlays.signal.levels import Carriage
+        >>> from overlays.signal.published import published_curve
+        >>> from overlays.signal.signal import Signal
+        >>> log = CarriedCurve(published_curve("S-Log3"), Carriage.FULL, Signal(10))
+        >>> f"{log.stops_to_percent(0.0):.1f}"  # code 420 is (420 - 64) / 876
+        '40.6'
         """
         return 100.0 * self.nominal(stops_to_linear(stops))
 

@@ -138,6 +138,12 @@ class Curve:
         -------
         float or ndarray
             `v`, nominally 0 to 1, of the same shape.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> round(1023 * float(published_curve("S-Log3").encode(0.18)))  # the maker: 420
+        420
         """
         light = np.asarray(linear, dtype=np.float64) * self.reflectance_scale
         out = self.formula.encode(light)

@@ -81,6 +81,11 @@ def chroma_scale(signal: Signal) -> Scale:
     -------
     Scale
         In codes of that depth.
+
+    Examples
+    --------
+    >>> chroma_scale(Signal(10))
+    Scale(zero=512.0, span=896.0, top=1023)
     """
     top = (1 << signal.bits) - 1
     middle = float(1 << (signal.bits - 1))

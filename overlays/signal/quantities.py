@@ -72,6 +72,11 @@ def percent(number: float) -> Level:
     -------
     Level
         In percent.
+
+    Examples
+    --------
+    >>> percent(42.0)
+    Level(number=42.0, unit=<Unit.PERCENT: '%'>)
     """
     return Level(float(number), Unit.PERCENT)
 
@@ -88,5 +93,10 @@ def stops(number: float) -> Level:
     -------
     Level
         In stops.
+
+    Examples
+    --------
+    >>> stops(-1.5)
+    Level(number=-1.5, unit=<Unit.STOPS: 'st'>)
     """
     return Level(float(number), Unit.STOPS)

@@ -59,6 +59,13 @@ def tint_words(tint: float) -> str:
     -------
     str
         Such as "tint 4 towards magenta".
+
+    Examples
+    --------
+    >>> tint_words(0.3)
+    ''
+    >>> tint_words(6.0)
+    'tint 6 towards magenta'
     """
     if abs(tint) < SMALLEST_TINT:
         return ""

@@ -91,6 +91,11 @@ def log_ratio(above: FloatArray, below: FloatArray) -> FloatArray:
     -------
     ndarray
         float64, in stops.
+
+    Examples
+    --------
+    >>> log_ratio(np.array([0.36, 0.09, 0.0]), np.full(3, 0.18))
+    array([ 1., -1., nan])
     """
     good = (above > 0.0) & (below > 0.0)
     # As a difference: a ratio of two that are no more than a file's words may be past all numbers.

@@ -41,6 +41,12 @@ class Corners:
         -------
         Corners
             The same four points.
+
+        Examples
+        --------
+        >>> corners = Corners(((0.0, 0.0), (9.0, 0.0), (9.0, 6.0), (0.0, 6.0)))
+        >>> corners.turned(1).points
+        ((9.0, 0.0), (9.0, 6.0), (0.0, 6.0), (0.0, 0.0))
         """
         p = self.points
         n = quarters % 4

@@ -74,6 +74,12 @@ def likeness(one: FloatArray, two: FloatArray) -> float:
     -------
     float
         Without a unit; 1 for patterns of the same form.
+
+    Examples
+    --------
+    >>> a = np.array([[1.0, 0.0, -1.0], [0.0, 1.0, -1.0]])
+    >>> float(likeness(a, 2.0 * a)), float(likeness(a, -a))
+    (1.0, -1.0)
     """
     known = np.isfinite(one).all(axis=-1) & np.isfinite(two).all(axis=-1)
     one, two = one[known] - one[known].mean(axis=0), two[known] - two[known].mean(axis=0)

@@ -100,6 +100,11 @@ def chroma(lab: FloatArray) -> FloatArray:
     -------
     ndarray
         (...) float64, 0 or above.
+
+    Examples
+    --------
+    >>> chroma(np.array([50.0, 3.0, -4.0]))
+    array(5.)
     """
     return np.asarray(np.hypot(lab[..., 1], lab[..., 2]), dtype=np.float64)
 
@@ -116,6 +121,11 @@ def hue_degrees(lab: FloatArray) -> FloatArray:
     -------
     ndarray
         (...) float64; 0 where there is no chroma.
+
+    Examples
+    --------
+    >>> hue_degrees(np.array([[50.0, 0.0, 1.0], [50.0, 0.0, -1.0]]))
+    array([ 90., 270.])
     """
     return np.asarray(np.degrees(np.arctan2(lab[..., 2], lab[..., 1])) % 360.0, dtype=np.float64)
 

@@ -63,6 +63,12 @@ def xy_to_uv(x: float, y: float) -> tuple[float, float]:
     -------
     tuple[float, float]
         (u, v).
+
+    Examples
+    --------
+    >>> u, v = xy_to_uv(0.3127, 0.3290)  # D65
+    >>> f"{u:.4f} {v:.4f}"
+    '0.1978 0.3122'
     """
     below = 12.0 * y - 2.0 * x + 3.0
     return 4.0 * x / below, 6.0 * y / below
@@ -82,6 +88,12 @@ def uv_to_xy(u: float, v: float) -> tuple[float, float]:
     -------
     tuple[float, float]
         (x, y).
+
+    Examples
+    --------
+    >>> x, y = uv_to_xy(*xy_to_uv(0.3127, 0.3290))
+    >>> f"{x:.4f} {y:.4f}"
+    '0.3127 0.3290'
     """
     below = 2.0 * u - 8.0 * v + 4.0
     return 3.0 * u / below, 2.0 * v / below
@@ -99,6 +111,12 @@ def locus_uv(mired: float) -> tuple[float, float]:
     -------
     tuple[float, float]
         (u, v), within 4e-9.
+
+    Examples
+    --------
+    >>> u, v = locus_uv(1e6 / 3200.0)
+    >>> f"{u:.3f} {v:.3f}"
+    '0.244 0.345'
     """
     return _sum(_U, mired), _sum(_V, mired)
 
@@ -151,6 +169,12 @@ def light_uv(kelvin: float, duv: float = 0.0) -> tuple[float, float]:
     -------
     tuple[float, float]
         (u, v).
+
+    Examples
+    --------
+    >>> u, v = light_uv(3200.0, 0.0)
+    >>> f"{u:.3f} {v:.3f}"
+    '0.244 0.345'
     """
     mired = 1e6 / kelvin
     u, v = locus_uv(mired)
@@ -198,6 +222,12 @@ def daylight_xy(kelvin: float) -> tuple[float, float]:
     -------
     tuple[float, float]
         (x, y).
+
+    Examples
+    --------
+    >>> x, y = daylight_xy(6504.0)  # D65
+    >>> f"{x:.4f} {y:.4f}"
+    '0.3127 0.3291'
     """
     t = kelvin
     if t <= 7000.0:

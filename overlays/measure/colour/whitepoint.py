@@ -78,6 +78,12 @@ def xyz_to_uv(xyz: npt.NDArray[np.float64]) -> tuple[float, float]:
     -------
     tuple[float, float]
         (u, v).
+
+    Examples
+    --------
+    >>> u, v = xyz_to_uv(np.array([0.9505, 1.0, 1.0891]))  # D65
+    >>> f"{u:.3f} {v:.3f}"
+    '0.198 0.312'
     """
     x, y, z = (float(c) for c in xyz)
     below = x + 15.0 * y + 3.0 * z

@@ -176,6 +176,12 @@ def clip_margin_percent(signal: Signal) -> float:
     -------
     float
         Percent of video level, above 0.
+
+    Examples
+    --------
+    >>> from overlays.signal.signal import Signal
+    >>> f"{clip_margin_percent(Signal(8)):.2f} {clip_margin_percent(Signal(10)):.2f}"
+    '0.64 0.16'
     """
     half = 50.0 * (1.0 + link_step(signal))
     luma = luma_scale(signal)

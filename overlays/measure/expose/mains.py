@@ -119,6 +119,11 @@ def fits_a_frame(seconds: float, rate: float | None) -> bool:
     -------
     bool
         True where the rate is unknown.
+
+    Examples
+    --------
+    >>> fits_a_frame(1 / 50, 25.0), fits_a_frame(1 / 10, 25.0), fits_a_frame(1 / 10, None)
+    (True, False, True)
     """
     return rate is None or seconds <= (1.0 + FRAME_SLACK) / rate
 

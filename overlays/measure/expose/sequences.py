@@ -152,6 +152,11 @@ def density(number: float) -> Setting:
     -------
     Setting
         Its zero is no filter.
+
+    Examples
+    --------
+    >>> round(density(0.3).stops, 3)
+    -0.997
     """
     label = f"ND {number:g}" if number else "no ND"
     return Setting(label, number, 0.0 - number / math.log10(2.0))
@@ -169,6 +174,11 @@ def density_in_stops(stops: float) -> Setting:
     -------
     Setting
         Its zero is no filter.
+
+    Examples
+    --------
+    >>> density_in_stops(2.0).stops
+    -2.0
     """
     return Setting(f"ND of {stops:g} st", f"{stops:g} st", 0.0 - stops)
 

@@ -66,6 +66,11 @@ def colour_of(linear: FloatArray) -> FloatArray:
     -------
     ndarray
         float64, 0 of a grey: from the cast that greys share, where two pins show one.
+
+    Examples
+    --------
+    >>> colour_of(np.array([[0.18, 0.18, 0.18], [0.36, 0.18, 0.18]]))
+    array([0., 1.])
     """
     stops = np.log2(linear)
     return np.asarray(np.ptp(stops - _cast(stops), axis=1), dtype=np.float64)

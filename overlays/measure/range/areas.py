@@ -148,6 +148,12 @@ def code_step(signal: Signal) -> float:
     -------
     float
         Levels: 4 for 8 bits of limited range, 1 for 10 bits.
+
+    Examples
+    --------
+    >>> from overlays.signal.signal import Signal
+    >>> code_step(Signal(8)) / code_step(Signal(10))
+    4.0
     """
     return luma_scale(Signal(bits=10, range=signal.range)).span / luma_scale(signal).span
 

@@ -49,6 +49,11 @@ def rounding_amplitude(sigma: float) -> float:
     -------
     float
         Codes, 0 to 0.5.
+
+    Examples
+    --------
+    >>> f"{rounding_amplitude(0.0):.2f} {rounding_amplitude(0.5):.3f}"
+    '0.50 0.002'
     """
     if sigma <= 0.0:
         return 0.5

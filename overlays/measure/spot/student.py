@@ -19,6 +19,11 @@ def student95(degrees: float) -> float:
     -------
     float
         In standard deviations, without a unit.
+
+    Examples
+    --------
+    >>> f"{student95(1.0):.2f} {student95(10.0):.3f} {student95(1e9):.3f}"
+    '12.71 2.228 1.960'
     """
     if degrees < 1.5:
         return 12.706

@@ -99,6 +99,11 @@ def distance(values: FloatArray, level: FloatArray, allowed: FloatArray) -> floa
     -------
     float
         1 is at the tolerance.
+
+    Examples
+    --------
+    >>> distance(np.array([0.25, 0.0, 0.5]), np.zeros(3), np.array([0.5, 0.25, 0.25]))
+    2.0
     """
     return float((np.abs(values - level) / allowed).max())
 
@@ -115,6 +120,11 @@ def three(values: FloatArray) -> Three:
     -------
     Three
         Of floats.
+
+    Examples
+    --------
+    >>> three(np.array([0.5, 0.0, -0.5]))
+    (0.5, 0.0, -0.5)
     """
     return float(values[0]), float(values[1]), float(values[2])
 

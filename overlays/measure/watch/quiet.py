@@ -113,6 +113,13 @@ class QuietLevel:
         -------
         float
             1 is at the tolerance.
+
+        Examples
+        --------
+        >>> quiet = QuietLevel(np.array([0.1, 0.2, 0.2]))
+        >>> quiet.renew(0, np.zeros((5, 3)))
+        >>> float(quiet.distance(np.array([0.05, 0.0, 0.1])))
+        0.5
         """
         return distance(values, self._level, self._allowed)
 

@@ -86,6 +86,14 @@ class PinReadings:
         -------
         ndarray
             float64, in stops.
+
+        Examples
+        --------
+        >>> readings = PinReadings()
+        >>> for number, level in enumerate((1.0, 2.0, 4.0)):
+        ...     readings.add(number * 40_000_000, np.array([level, 0.0, 0.0]))
+        >>> readings.mean(2)
+        array([3., 0., 0.])
         """
         if count == 1:
             return self._values[-1]
@@ -105,6 +113,14 @@ class PinReadings:
         -------
         int
             Nanoseconds, of one of the readings kept.
+
+        Examples
+        --------
+        >>> readings = PinReadings()
+        >>> for number in range(3):
+        ...     readings.add(number * 40_000_000, np.zeros(3))
+        >>> readings.time_of(1), readings.time_of(99)
+        (80000000, 0)
         """
         return self._times[-min(back, len(self._times))]
 

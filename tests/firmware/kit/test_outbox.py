@@ -117,6 +117,14 @@ def test_rows_that_date_others_are_not_sent(desk):
     assert json.loads((desk.journal.parent / NAME).read_text())["sent"] == 3
 
 
+def test_those_that_are_not_sent_are_not_waited_for(desk):
+    put(desk.journal, row(1, RowKind.CLOCK), row(2, RowKind.CLOCK))
+    assert desk.due() == []
+    assert desk.box.waiting == 0
+    # A start after this does not read them again.
+    assert json.loads((desk.journal.parent / NAME).read_text())["sent"] == 2
+
+
 @pytest.mark.parametrize(
     "kept", ["", "[]", "{}", '{"sent": -1, "seal": "", "from": 0, "followed": ""}', '{"sent": "x"}']
 )
