@@ -18,8 +18,8 @@ import numpy as np
 from image import Image
 from monitor import Monitor, MonitorError
 
-BOOT_S = 150.0
-"""The longest a boot may take; about 18 s on an idle machine, twice that on a busy one."""
+BOOT_S = 600.0
+"""The longest a boot may take; about 18 s on an idle machine, three minutes at a load of twelve."""
 IDLE_BOOT_S = 18.0
 """What it took where the times the checks allow were measured: on an idle machine."""
 CHUNK = 1 << 20
@@ -202,8 +202,10 @@ class Machine:
 
     def until_answering(self, timeout_s: float = BOOT_S, tries: int = 3) -> float:
         """Wait until the agent answers; seconds since power-on."""
-        self.until("agent's socket", (self.folder / "agent").exists, 10.0)
-        happens = self.until("an answer", lambda: self._answers() or self._trips(), timeout_s)
+        self.until("socket of the agent", (self.folder / "agent").exists, 10.0)
+        happens = self.until(
+            "answer of the agent", lambda: self._answers() or self._trips(), timeout_s
+        )
         if happens == TRIP and tries > 1:
             print(f"the emulator tripped ({TRIP}): switched on again", flush=True)
             self.cut()
