@@ -112,6 +112,7 @@ def refused(machine: Machine) -> str:
 
 def given_up(machine: Machine, number: str) -> str:
     """A version that must not stay is given up by itself, and the one before shows its picture."""
+    give_time(machine, 120 if number == versions.SLEEPS else 300)  # the unit's own is 300
     before = current(machine)
     start = time.monotonic()
     said = take(machine, number)
