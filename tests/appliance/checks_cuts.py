@@ -1,5 +1,6 @@
 """Power that goes while a version is brought, tried and proved: one whole version comes up."""
 
+import itertools
 import random
 import re
 import subprocess
@@ -45,9 +46,12 @@ def while_updating(image: Image, folder: Path, times: int, seed: int = 4) -> str
     is then switched on with each: ``times`` of them, from all over the update.
     """
     moments = moments_of_an_update(image, folder, random.Random(seed))
-    parts = [moments.cards[each::times] for each in range(min(times, len(moments.cards)))]
+    cards, times = moments.cards, min(times, len(moments.cards))
+    ends = [each * len(cards) // times for each in range(times + 1)]
+    parts = [cards[start:end] for start, end in itertools.pairwise(ends)]
     draw, came = random.Random(seed), []
-    for part in parts:
+    # In no order: whoever ends it early has moments from all over the update.
+    for part in draw.sample(parts, len(parts)):
         at_s, card = draw.choice(part)
         came.append(comes_up(image, folder, card, at_s, moments))
     new = sum(each != moments.old for each in came)
