@@ -2,12 +2,15 @@
 
 import re
 import time
+from pathlib import Path
 
 import versions
 from checks_screen import keep, until_live
 from machine import Machine, MachineError
 
+HERE = Path(__file__).resolve().parent
 MIDGREY = "/opt/midgrey/current/bin/midgrey"
+PYTHON = "/opt/midgrey/current/bin/python"
 SHA = (
     "find -L {} -type f ! -path '*/__pycache__/*' -printf '%P\\0' | sort -z "
     "| (cd {} && xargs -0 sha256sum) | sha256sum"
@@ -111,11 +114,16 @@ def refused(machine: Machine) -> str:
 
 
 def given_up(machine: Machine, number: str) -> str:
-    """A version that must not stay is given up by itself, and the one before shows its picture."""
+    """A version that must not stay is given up by itself, and the one before shows its picture.
+
+    Its own check, minutes on an emulated board, is left out: `taken` has it, and all of these pass
+    it, since they do what they do as the unit's service alone.
+    """
     give_time(machine, 120 if number == versions.SLEEPS else 300)  # the unit's own is 300
     before = current(machine)
     start = time.monotonic()
-    said = take(machine, number)
+    machine.put("/run/tests/take.py", (HERE / "guest/take.py").read_bytes())
+    said = machine.check(f"{PYTHON} /run/tests/take.py /root/bundles/{number}.update 2>&1", TAKEN_S)
     took_s = time.monotonic() - start
     assert "is on trial" in said, said
     if number == versions.BLACK:
