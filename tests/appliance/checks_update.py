@@ -30,9 +30,13 @@ LIVE_S = 600.0
 
 def give_time(machine: Machine, seconds: int = 600) -> None:
     """A trial's time for a board whose host is busy; a file, so that a power cut leaves it."""
-    lines = "".join(f"{key}=\n{key}={seconds}\n" for key in ("OnActiveSec", "OnUnitActiveSec"))
-    machine.put(f"{TIMER}.d/emulated.conf", f"[Timer]\n{lines}".encode())
+    keys = ("OnActiveSec", "OnUnitActiveSec")
+    # An empty value of either takes all of them away, so both come first.
+    lines = [*(f"{key}=" for key in keys), *(f"{key}={seconds}" for key in keys)]
+    machine.put(f"{TIMER}.d/emulated.conf", "\n".join(["[Timer]", *lines, ""]).encode())
     machine.check("systemctl daemon-reload; sync", 120.0)
+    said = machine.check("systemctl show -p TimersMonotonic midgrey-trial.timer")
+    assert all(f"{key.replace('Sec', 'USec')}=" in said for key in keys), said
 
 
 def take(machine: Machine, number: str, words: str = "") -> str:
