@@ -153,7 +153,9 @@ def _is_black(machine: Machine) -> None:
 
     def happens() -> bool:
         active = machine.run("systemctl is-active midgrey.service").text.strip() == "active"
-        return active and int(machine.screen().max()) < 8
+        # The one before is active too while it is being stopped, and its screen is soon black.
+        is_it = active and runs(machine).startswith(versions.BLACK)
+        return is_it and int(machine.screen().max()) < 8
 
     machine.until("a black screen of a unit that is ready", happens, GIVEN_UP_S, 1.0)
 
