@@ -9,21 +9,28 @@ import re
 import socket
 import subprocess
 import time
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Self
 
 import numpy as np
 from image import Image
+from monitor import Monitor, MonitorError
 
-BOOT_S = 150.0
-"""The longest a boot may take; about 18 s on an idle machine, twice that on a busy one."""
+BOOT_S = 600.0
+"""The longest a boot may take; about 18 s on an idle machine, three minutes at a load of twelve."""
 IDLE_BOOT_S = 18.0
 """What it took where the times the checks allow were measured: on an idle machine."""
 CHUNK = 1 << 20
 TRIP = "Oops: int3"
 """Said by the guest's kernel, once in some sixty boots, where the emulated processors disagree on
 code it has just patched: a fault of the emulation, before anything of ours runs."""
+
+WATCHDOG_S = 600
+"""How long the guest's systemd may leave its watchdog unfed; the unit's file says 12 s. On a host
+at a load of ten nothing in there gets a turn for as long: it bites, the emulator ends, and all that
+is seen outside is an agent that hangs up."""
 
 NETWORK, HOST, ADDRESS = "10.42.0.0/24", "10.42.0.2", "10.42.0.1"
 """As of the network that a unit opens itself: the emulator is there what a phone would be."""
@@ -74,6 +81,8 @@ class Machine:
     forward:
         Ports of this machine, each with the guest's that it leads to, where the guest is to be
         in a network; it reaches nothing from there.
+    has_usb:
+        Whether sticks may be put in while it runs.
     """
 
     image: Image
@@ -82,13 +91,14 @@ class Machine:
     options: str = ""
     drives: tuple[Path, ...] = ()
     forward: dict[int, int] = field(default_factory=dict)
+    has_usb: bool = False
     started_s: float = 0.0
     slower: float = 1.0
     """By how much the last boot took longer than on an idle machine: so do the checks' limits."""
     _process: "subprocess.Popen[bytes] | None" = None
     _agent: socket.socket | None = None
     _held: bytes = b""
-    _monitor: socket.socket | None = field(default=None)
+    _monitor: Monitor | None = None
 
     # -- power -----------------------------------------------------------------------------------
 
@@ -112,7 +122,8 @@ class Machine:
     def _command(self) -> list[str]:
         disk = self.disk or self.image.disk
         kind, keep = ("qcow2", "off") if self.disk else ("raw", "on")
-        words = f"root=/dev/vda rw console=ttyS0 quiet systemd.show_status=0 {self.options}"
+        words = "root=/dev/vda rw console=ttyS0 quiet systemd.show_status=0"
+        words += f" systemd.watchdog_sec={WATCHDOG_S} {self.options}"
         command = ["nice", "-n", "5", "qemu-system-x86_64", "-accel", "tcg,thread=multi"]
         command += ["-cpu", "max", "-m", "1280", "-smp", "2", "-nodefaults", "-no-reboot"]
         command += ["-display", "none", "-kernel", str(self.image.kernel)]
@@ -121,6 +132,7 @@ class Machine:
         for drive in self.drives:
             command += ["-drive", f"file={drive},if=virtio,format=raw,readonly=on"]
         command += [*DEVICES, "-qmp", f"unix:{self.folder}/monitor,server=on,wait=off"]
+        command += ["-device", "qemu-xhci,id=usb"] if self.has_usb else []
         command += ["-serial", f"file:{self.folder}/serial.log"]
         command += ["-chardev", f"socket,id=agent,path={self.folder}/agent,server=on,wait=off"]
         command += ["-device", "virtserialport,chardev=agent,name=agent"]
@@ -190,8 +202,10 @@ class Machine:
 
     def until_answering(self, timeout_s: float = BOOT_S, tries: int = 3) -> float:
         """Wait until the agent answers; seconds since power-on."""
-        self.until("agent's socket", (self.folder / "agent").exists, 10.0)
-        happens = self.until("an answer", lambda: self._answers() or self._trips(), timeout_s)
+        self.until("socket of the agent", (self.folder / "agent").exists, 10.0)
+        happens = self.until(
+            "answer of the agent", lambda: self._answers() or self._trips(), timeout_s
+        )
         if happens == TRIP and tries > 1:
             print(f"the emulator tripped ({TRIP}): switched on again", flush=True)
             self.cut()
@@ -224,10 +238,7 @@ class Machine:
         self._agent.sendall(json.dumps({**request, "number": self._number}).encode() + b"\n")
         while True:
             while b"\n" not in self._held:
-                got = self._agent.recv(1 << 16)
-                if not got:
-                    raise MachineError("the agent hung up")
-                self._held += got
+                self._held += self._received(request, timeout_s)
             line, self._held = self._held.split(b"\n", 1)
             try:
                 answer = json.loads(line)
@@ -235,6 +246,29 @@ class Machine:
                 continue  # the tail of an answer to an earlier connection
             if answer.get("number") == self._number:
                 return answer
+
+    def _received(self, request: dict, timeout_s: float) -> bytes:
+        """More of an answer; where none comes, whether the machine still runs."""
+        asked = f"{next(iter(request.items()))}"[:200]
+        try:
+            got = self._agent.recv(1 << 16)
+        except TimeoutError as fault:
+            raise MachineError(f"no answer within {timeout_s:.0f} s to {asked}") from fault
+        except ConnectionError:
+            got = b""
+        if not got:
+            # The port outlives whoever listens in there: it closes with the emulator alone.
+            raise MachineError(f"the machine stopped ({self._end()}) before it answered {asked}")
+        return got
+
+    def _end(self) -> str:
+        """Why the emulator ended, as it said itself."""
+        with suppress(subprocess.TimeoutExpired):
+            self._process.wait(5.0)
+        events = self._monitor.last_events() if self._monitor is not None else []
+        errors = (self.folder / "qemu.log").read_text(errors="replace").strip()
+        status = f"status {self._process.returncode}"
+        return ", ".join(filter(None, [status, *events, errors[-500:]]))
 
     def run(self, command: str, timeout_s: float = 60.0) -> Said:
         """Run a shell command in the guest."""
@@ -274,23 +308,12 @@ class Machine:
 
     def monitor(self, execute: str, **arguments: object) -> object:
         """A command of the machine's own monitor (QMP)."""
-        if self._monitor is None:
-            self._monitor = socket.socket(socket.AF_UNIX)
-            self._monitor.connect(str(self.folder / "monitor"))
-            self._monitor.settimeout(20.0)
-            self._lines = self._monitor.makefile("r")
-            self._lines.readline()
-            self._tell({"execute": "qmp_capabilities"})
-        return self._tell({"execute": execute, "arguments": arguments})
-
-    def _tell(self, command: dict) -> object:
-        self._monitor.sendall(json.dumps(command).encode() + b"\n")
-        while True:
-            answer = json.loads(self._lines.readline())
-            if "error" in answer:
-                raise MachineError(f"monitor: {answer['error']['desc']}")
-            if "return" in answer:
-                return answer["return"]
+        try:
+            if self._monitor is None:
+                self._monitor = Monitor(self.folder / "monitor")
+            return self._monitor.ask(execute, arguments)
+        except MonitorError as fault:
+            raise MachineError(str(fault)) from fault
 
     def screen(self, keep: Path | None = None) -> np.ndarray:
         """The screen's pixels as (rows, columns, 3) uint8; also kept as a PNG where asked."""

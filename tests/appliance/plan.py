@@ -8,7 +8,9 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 
+import checks_bring
 import checks_camera
+import checks_cuts
 import checks_feedcheck
 import checks_framebuffer
 import checks_health
@@ -30,6 +32,15 @@ from machine import Machine, MachineError, keeping_layer
 from pictures import picture_disk
 
 HERE = Path(__file__).resolve().parent
+UPDATE = "update"
+"""In the names of all checks of versions, and of no other; alone it needs no board but theirs."""
+TAKEN = ("update taken", "update refused", "update back by hand")
+GIVEN_UP = {
+    "update fails at once": versions.FAILS,
+    "update never ready": versions.SLEEPS,
+    "update black screen": versions.BLACK,
+}
+BROUGHT = ("update by stick and phone", "update cut while installing", "update cut anywhere")
 Check = Callable[[], str]
 
 
@@ -121,6 +132,21 @@ def _on_cable(report: Report, machine: Machine, *, long: bool) -> None:
     report.run(f"{frames} frames", lambda: live.nothing_leaks(machine, frames))
 
 
+def _on_board(report: Report, built: image.Image, *, long: bool) -> None:
+    layer = keeping_layer(built, report.folder / "board.qcow2")
+    drives = (picture_disk(report.folder),)
+    with Machine(built, report.folder / "board", disk=layer, drives=drives) as machine:
+        machine.until_answering()
+        _prepare(machine)
+        _on_screen(report, machine, long=long)
+        _on_cable(report, machine, long=long)
+        cuts = 20 if long else 1
+        report.run("power cuts", lambda: checks_power.hard_cuts(machine, cuts))
+        if long:  # minutes a cut: a mark of a cold start is the slowest thing there is
+            marking = checks_marking.cuts_while_marking
+            report.run("cuts while marking", lambda: marking(machine, cuts))
+
+
 def _power(report: Report, built: image.Image, *, long: bool) -> None:
     power, folder = checks_power, report.folder
     report.run("read-only root", lambda: power.read_only_root(built, folder, 5 if long else 0))
@@ -133,31 +159,28 @@ def _power(report: Report, built: image.Image, *, long: bool) -> None:
         report.run("kit's broker", lambda: checks_kit.broker_on_the_board(built, folder))
 
 
-def _on_versions(report: Report, built: image.Image, layer: Path, bad: dict[str, str]) -> None:
-    update = checks_update
+def _on_versions(report: Report, built: image.Image) -> None:
+    layer = keeping_layer(built, report.folder / "versions.qcow2")
     with Machine(built, report.folder / "versions", disk=layer) as machine:
         machine.until_answering()
-        report.run("update taken", lambda: update.taken(machine))
-        report.run("update refused", lambda: update.refused(machine))
-        report.run("back by hand", lambda: update.back_by_hand(machine))
-        for name, number in bad.items():
-            report.run(f"update, {name}", lambda number=number: update.given_up(machine, number))
+        report.run(TAKEN[0], lambda: checks_update.taken(machine))
+        report.run(TAKEN[1], lambda: checks_update.refused(machine))
+        report.run(TAKEN[2], lambda: checks_update.back_by_hand(machine))
+        for name, number in GIVEN_UP.items():
+            report.run(name, lambda number=number: checks_update.given_up(machine, number))
 
 
-def _updates(report: Report) -> None:
-    names = ("update taken", "update refused", "back by hand")
-    names += ("cuts while updating", "cuts while installing")
-    bad = {"fails at once": versions.FAILS, "never ready": versions.SLEEPS}
-    bad["black screen"] = versions.BLACK
-    if not report.wants(*names, *(f"update, {name}" for name in bad)):
+def updates(report: Report) -> None:
+    """All that versions do, on boards of their own."""
+    if not report.wants(*TAKEN, *GIVEN_UP, *BROUGHT):
         return
-    built, folder, update = versions.with_versions(), report.folder, checks_update
-    layer = keeping_layer(built, folder / "versions.qcow2")
-    if report.wants(*names[:3], *(f"update, {name}" for name in bad)):
-        _on_versions(report, built, layer, bad)
-    cuts = int(os.environ.get("MIDGREY_UPDATE_CUTS", "20"))
-    report.run("cuts while installing", lambda: update.cuts_while_installing(built, folder, cuts))
-    report.run("cuts while updating", lambda: update.cuts_while_updating(built, folder, cuts))
+    built, folder, cuts = versions.with_versions(), report.folder, checks_cuts
+    if report.wants(*TAKEN, *GIVEN_UP):
+        _on_versions(report, built)
+    times = int(os.environ.get("MIDGREY_UPDATE_CUTS", "20"))
+    report.run(BROUGHT[0], lambda: checks_bring.brought(built, folder))
+    report.run(BROUGHT[1], lambda: cuts.while_installing(built, folder, times))
+    report.run(BROUGHT[2], lambda: cuts.while_updating(built, folder, times))
 
 
 def run_plan(folder: Path, *, long: bool, only: str) -> int:
@@ -167,21 +190,11 @@ def run_plan(folder: Path, *, long: bool, only: str) -> int:
     built = image.app()
     built_s = time.monotonic() - start
     print(f"image ready after {built_s:.0f} s", flush=True)
-    layer = keeping_layer(built, folder / "board.qcow2")
-    drives = (picture_disk(folder),)
-    with Machine(built, folder / "board", disk=layer, drives=drives) as machine:
-        machine.until_answering()
-        _prepare(machine)
-        _on_screen(report, machine, long=long)
-        _on_cable(report, machine, long=long)
-        cuts = 20 if long else 1
-        report.run("power cuts", lambda: checks_power.hard_cuts(machine, cuts))
-        if long:  # minutes a cut: a mark of a cold start is the slowest thing there is
-            marking = checks_marking.cuts_while_marking
-            report.run("cuts while marking", lambda: marking(machine, cuts))
+    if only != UPDATE:
+        _on_board(report, built, long=long)
     _power(report, built, long=long)
     if long:
-        _updates(report)
+        updates(report)
         pristine = image.base()
         report.run(
             "install script",
