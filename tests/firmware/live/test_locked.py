@@ -106,6 +106,8 @@ def test_two_held_buttons_lift_it_and_set_it_again_with_its_own_view():
     assert turned.view is not views.TARGET
     again = after(turned, HeldTogether())
     assert (again.view, again.held, again.locking.is_on) == (views.TARGET, False, True)
+    # A page of help that was left open would hide the view, and no button could close it.
+    assert not after(replace(turned, help=True), HeldTogether()).help
     assert after(start(), HeldTogether()) == start()
 
 

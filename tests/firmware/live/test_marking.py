@@ -8,6 +8,7 @@ from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.instruments.registry import REGISTRY
 from firmware.journal.row import RowKind
+from firmware.journal.slate import parse_slate, read_slate
 from firmware.journal.store_reader import StoreReader
 from firmware.journal.verify import verify
 from firmware.live.hooks import Hooks
@@ -59,6 +60,16 @@ def test_a_press_becomes_a_row_and_a_note(marking, tmp_path):
     with StoreReader(tmp_path / "journal.db") as file:
         (row,) = file.heads()
     assert (row.head["slate"]["scene"], row.head["slate"]["take"]) == ("4", "2")
+
+
+def test_a_slate_is_kept_on_the_card_once(marking, tmp_path):
+    slate = parse_slate("scene=7,take=3")
+    assert marking.set_slate(slate) == ""
+    assert read_slate(tmp_path) == slate
+    assert marking.slate() == slate
+    (tmp_path / "slate.toml").unlink()
+    assert marking.set_slate(slate) == ""
+    assert not (tmp_path / "slate.toml").exists()  # no card is written for what it has
 
 
 def test_marks_that_wait_are_said_before_what_is_less_grave(marking):

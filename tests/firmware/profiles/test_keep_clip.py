@@ -51,6 +51,13 @@ def test_a_clip_that_stands_there_is_replaced(kit):
     assert read_profile(kit).clip.number == 68.0
 
 
+def test_a_file_that_somebody_spoilt_meanwhile_is_told_of(kit):
+    profile = read_profile(kit)
+    kit.write_text(f'no_such_key = "1"\n{KIT}')
+    with pytest.raises(ProfileError, match="no_such_key"):
+        keep_clip(profile, TOP)
+
+
 def test_one_that_ships_is_never_written():
     profile = load_profile("log-s3")
     before = Path(profile.source_path).read_text()
