@@ -215,6 +215,7 @@ def _on_feed(
         preparing=lambda: tools.compiling.words,
         is_warm=tools.is_warm,
         made=lambda: tools.compiling.moved,
+        is_making=lambda: tools.compiling.is_making,
         is_over=looker.has_found,
         keep_clip=kept_clip,
         crew=tools.crew,
