@@ -238,8 +238,7 @@ def _on_feed(
             loop.run(options.frames)
     _keep(options, screen, loop, (clock.now_ns() - start_ns) / 1e9)
     short = options.frames is not None and loop.stats.frames_shown < options.frames
-    unseen = options.drawing is Drawing.UNSEEN
-    return NOT_ENOUGH if short and unseen else 0
+    return NOT_ENOUGH if short and options.drawing is Drawing.UNSEEN else 0
 
 
 def _keep(options: RunPlan, screen: AnyScreen, loop: Loop, seconds: float) -> None:

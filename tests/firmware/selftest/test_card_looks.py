@@ -3,8 +3,10 @@
 import pytest
 
 from firmware.clock import HandClock
+from firmware.commands.doctor import MANIFESTS
+from firmware.first_boot import __main__ as first
 from firmware.first_boot.steps import BootStep
-from firmware.selftest.card_looks import look_at_card
+from firmware.selftest.card_looks import LOG, MANIFEST, STEPS, look_at_card
 from firmware.selftest.found import RowOutcome
 from firmware.selftest.step import AtHand
 
@@ -50,6 +52,12 @@ def test_a_step_that_is_not_done_is_not_as_expected(around, said):
 
 def test_without_a_log_no_step_is_done(around):
     assert look_at_card(around).outcome is RowOutcome.OTHERWISE
+
+
+def test_it_looks_where_a_first_start_writes():
+    assert (first.BOOT / first.LOG).as_posix() == f"/{LOG}"
+    assert [step.value for step in BootStep] == list(STEPS)
+    assert MANIFEST in MANIFESTS
 
 
 def test_another_system_is_no_card(tmp_path):
