@@ -4,18 +4,16 @@ It ends with status 0 when every step is done, now or before, and with 2 when on
 itself is started either way.
 """
 
-import compileall
 import os
 import sys
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from py_compile import PycInvalidationMode
 
 from firmware.clock import Clock, SystemClock
 from firmware.errors import FirmwareError
-from firmware.first_boot import options, packages, partition
+from firmware.first_boot import code, options, packages, partition
 from firmware.first_boot.faces import FacePanel, StepFace, find_panel
 from firmware.first_boot.steps import DONE, BootStep, mark, marks_in, remaining
 
@@ -68,14 +66,7 @@ def compile_code(machine: FirstBoot) -> None:
     """`BootStep.CODE`: what Python would else compile at every start: the unit writes none."""
     if (machine.card / COMPILED).exists():
         return
-    machine.panel.show(StepFace.CODE)
-    # A module that does not compile, as examples of old syntax, is met when it is loaded or never.
-    compileall.compile_dir(
-        str(machine.code),
-        quiet=2,
-        maxlevels=20,
-        invalidation_mode=PycInvalidationMode.UNCHECKED_HASH,
-    )
+    code.compile_missing(machine.code, lambda done: machine.panel.show(StepFace.CODE, done))
 
 
 def grow_data(machine: FirstBoot) -> None:

@@ -215,6 +215,7 @@ def _on_feed(
         preparing=lambda: tools.compiling.words,
         is_warm=tools.is_warm,
         made=lambda: tools.compiling.moved,
+        is_making=lambda: tools.compiling.is_making,
         is_over=looker.has_found,
         keep_clip=kept_clip,
         crew=tools.crew,
@@ -237,8 +238,7 @@ def _on_feed(
             loop.run(options.frames)
     _keep(options, screen, loop, (clock.now_ns() - start_ns) / 1e9)
     short = options.frames is not None and loop.stats.frames_shown < options.frames
-    unseen = options.drawing is Drawing.UNSEEN
-    return NOT_ENOUGH if short and unseen else 0
+    return NOT_ENOUGH if short and options.drawing is Drawing.UNSEEN else 0
 
 
 def _keep(options: RunPlan, screen: AnyScreen, loop: Loop, seconds: float) -> None:

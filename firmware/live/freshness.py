@@ -90,8 +90,18 @@ def _by_age(age_ns: int, signs: Signs) -> Freshness:
     return Freshness(Face.LIVE, "")
 
 
-def status_of(now_ns: int, seen: Freshness, stages: Stages) -> str:
-    """What `systemctl status` says of the moment, also where no screen can."""
+def status_of(now_ns: int, seen: Freshness, stages: Stages, *, is_making: bool = False) -> str:
+    """What `systemctl status` says of the moment, also where no screen can.
+
+    Parameters
+    ----------
+    seen:
+        What was painted last.
+    is_making:
+        Whether kernels are being made: what waits for them does not hang.
+    """
+    if is_making and seen.face is Face.STARTING:
+        return f"{seen.face.value}: {seen.words}"
     stalled = stages.before_the_screen(now_ns)
     if stages.drawing.is_stalled(now_ns):
         return f"{Face.STALLED.value}: drawing has not ended a turn, the screen is frozen"

@@ -36,6 +36,8 @@ class Hooks:
         What a measurement waits for that has to be made first, in words; empty for nothing.
     made:
         How much of that has been made so far: while it goes up, a silent stage is at work.
+    is_making:
+        Whether some of it is being made right now; one step of that may take a minute.
     is_warm:
         Whether all kernels are there; where not, what is drawn for the first time may take seconds.
     stages:
@@ -70,6 +72,7 @@ class Hooks:
     preparing: Callable[[], str] = lambda: ""
     is_warm: Callable[[], bool] = lambda: True
     made: Callable[[], int] = lambda: 0
+    is_making: Callable[[], bool] = lambda: False
     stages: Stages = field(default_factory=Stages)
     is_over: Callable[[], bool] = lambda: False
     keep_clip: Callable[[Profile, FlatTop | None], str] = lambda _profile, _top: ""

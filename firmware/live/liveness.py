@@ -4,7 +4,15 @@ from firmware.clock import Clock
 from firmware.feeds.base import FeedInfo, FeedState
 from firmware.live.freshness import Freshness, Signs, look
 from firmware.live.hooks import Hooks
-from firmware.system.stages import MOST_PATIENT_NS, QUIET_NS, SLOWEST_NS, Patience
+from firmware.system.compiling import MADE_LATELY_NS, goes_on
+from firmware.system.stages import (
+    MOST_PATIENT_NS,
+    QUIET_NS,
+    SLOWEST_NS,
+    Patience,
+    Stage,
+    least_patience_ns,
+)
 from overlays.draw.moment.shown import Face
 
 MEASURING = "measuring the first frame"
@@ -12,8 +20,8 @@ MEASURING = "measuring the first frame"
 PREPARED = "its code is being prepared"
 """Of a stage that waits for a compiler."""
 
-WORKING_NS = 2_000_000_000
-"""Kernels that were being made so long ago may still be: one takes about as long on a board."""
+FIRST_NS = max(SLOWEST_NS, least_patience_ns())
+"""How long a first frame may take beside that."""
 
 TURNS = 4
 """A feed at its own pace may take so many times as long as a frame of it takes: one picture is on
@@ -42,7 +50,7 @@ class Liveness:
         self._shown_ns: int | None = None
         self._lost: FeedState | None = None
         self._ages = Patience()
-        self._made, self._made_ns = hooks.made(), clock.now_ns() - WORKING_NS
+        self._made, self._made_ns = hooks.made(), clock.now_ns() - MADE_LATELY_NS
 
     @property
     def limit_ns(self) -> int:
@@ -107,7 +115,7 @@ class Liveness:
         if self._made != (made := self._hooks.made()):
             self._made, self._made_ns = made, now_ns
         preparing, stages = self._hooks.preparing(), self._stages
-        is_working = now_ns - self._made_ns < WORKING_NS
+        is_working = goes_on(now_ns - self._made_ns, is_making=self._hooks.is_making())
         stalled = stages.before_the_screen(now_ns)
         seen = look(
             now_ns,
@@ -124,8 +132,12 @@ class Liveness:
         )
         if self._shown_ns is not None or seen.face is Face.LOST:
             return seen
-        if stalled is None or is_working or stalled.silent_ns(now_ns) <= SLOWEST_NS:
+        # What it waited for was made a while ago, at the least: it is at work since then alone.
+        if stalled is None or is_working or self._quiet_ns(stalled, now_ns) <= FIRST_NS:
             # The first frame takes its time: kernels are loaded, on the first start made.
             waits = seen.words if stages.arrived_ns is None and stalled is None else MEASURING
             return Freshness(Face.STARTING, preparing or waits)
         return seen
+
+    def _quiet_ns(self, stage: Stage, now_ns: int) -> int:
+        return min(stage.silent_ns(now_ns), now_ns - self._made_ns)

@@ -11,7 +11,7 @@ from contextlib import contextmanager, suppress
 from firmware.clock import Clock
 from firmware.errors import ThreadStuckError
 from firmware.live.freshness import Freshness, status_of
-from firmware.system.compiling import Compiling
+from firmware.system.compiling import ONE_KERNEL_NS, Compiling, goes_on
 from firmware.system.stages import Stages
 from firmware.system.systemd import Notifier
 from firmware.system.threads import Worker
@@ -19,13 +19,6 @@ from overlays.draw.moment.shown import Face
 
 TURN_S = 0.1
 CLOSE_S = 0.5
-
-MADE_LATELY_NS = 2_000_000_000
-"""After a step of making kernels the next may take so long to begin."""
-
-ONE_KERNEL_NS = 60_000_000_000
-"""And its steps, which nothing interrupts, may take so long: the longest seen took 33 s, of 446 for
-all, at a low priority on two cores that twenty others wanted; twice that."""
 
 
 class Oversight:
@@ -77,7 +70,7 @@ class Oversight:
             self._notifier.alive()
         if is_making:
             self._notifier.still_starting()
-        status = status_of(now_ns, self.seen, stages)
+        status = status_of(now_ns, self.seen, stages, is_making=is_making)
         self._notifier.status(status)
         if is_passing is not self._was_passing and not is_making:
             self._was_passing = is_passing
@@ -87,8 +80,7 @@ class Oversight:
         compiling = self._compiling
         if self._moved != compiling.moved:
             self._moved, self._moved_ns = compiling.moved, now_ns
-        since_ns = now_ns - self._moved_ns
-        return since_ns < (ONE_KERNEL_NS if compiling.is_making else MADE_LATELY_NS)
+        return goes_on(now_ns - self._moved_ns, is_making=compiling.is_making)
 
     def _turn(self) -> None:
         self.step()

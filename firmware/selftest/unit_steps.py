@@ -1,5 +1,6 @@
 """Steps of the checklist that are about the unit itself."""
 
+from firmware.selftest.card_looks import look_at_card
 from firmware.selftest.step import CheckRow
 from firmware.selftest.unit_looks import (
     look_at_driver,
@@ -147,5 +148,14 @@ UNIT_STEPS = (
         "a note that the picture is not saved and the line on the screen; both gone when it "
         "is undone",
         "a unit with marks that may be lost",
+    ),
+    CheckRow(
+        27,
+        "A card's first start",
+        "write a card (README, A card to flash), start it without a network, cut the power twice "
+        "on the way; `midgrey doctor`",
+        "a face for each step, then the picture, also after the cuts; doctor names the manifest",
+        "a card made by `hardware/card/build`",
+        look_at_card,
     ),
 )

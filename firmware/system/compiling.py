@@ -19,6 +19,14 @@ EVERY = 20
 A_WAIT = 5
 """Functions from which on it takes seconds, so that one who waits for an answer is told."""
 
+MADE_LATELY_NS = 2_000_000_000
+"""After a step of making kernels the next may take so long to begin."""
+
+ONE_KERNEL_NS = 300_000_000_000
+"""And its steps, which nothing interrupts, may take so long. The longest, the machine code of the
+picture's kernel, took 20 s of a start of 214 s beside other work on an x86-64 of 2023; a small
+board's cores are several times as slow, an emulated one's tens of times."""
+
 FIRST_START = "first start on this machine: preparing the measuring code for its processor, once"
 
 
@@ -35,13 +43,13 @@ class Compiling:
 
     def __init__(self, say: Callable[[str], None] | None = None) -> None:
         self._say, self._lock = say, threading.Lock()
-        self._under_way = 0
+        self._under_way = self._held = 0
         self.count = self.moved = 0
 
     @property
     def is_making(self) -> bool:
-        """Whether a function is being compiled now."""
-        return self._under_way > 0
+        """Whether a function is being compiled or loaded now."""
+        return self._under_way > 0 or self._held > 0
 
     @property
     def words(self) -> str:
@@ -64,9 +72,33 @@ class Compiling:
             self._under_way = max(self._under_way - 1, 0)
 
     def a_step(self) -> None:
-        """A step of one is done, or one was loaded."""
+        """A step of one is done."""
         with self._lock:
             self.moved += 1
+
+    def compiler(self, more: int) -> None:
+        """One thread more, or one less, has the compiler or waits for it, be it only to load."""
+        with self._lock:
+            self.moved += 1
+            self._held = max(self._held + more, 0)
+
+
+def goes_on(since_ns: int, *, is_making: bool) -> bool:
+    """Whether kernels are being made, by how long ago the last step of that was heard of.
+
+    Parameters
+    ----------
+    since_ns:
+        The time since `Compiling.moved` last went up.
+    is_making:
+        As `Compiling` says now.
+
+    Examples
+    --------
+    >>> goes_on(3_000_000_000, is_making=True), goes_on(3_000_000_000, is_making=False)
+    (True, False)
+    """
+    return since_ns < (ONE_KERNEL_NS if is_making else MADE_LATELY_NS)
 
 
 def _share(count: int) -> str:
@@ -96,7 +128,7 @@ def listen(heard: Compiling) -> Callable[[], None]:
             heard.one_done()
 
     class Steps(event.Listener):
-        """Hears its smaller steps, and what is loaded from the cache, which takes the lock too."""
+        """Hears its smaller steps."""
 
         def on_start(self, _event: object) -> None:
             """A step is begun."""
@@ -106,8 +138,18 @@ def listen(heard: Compiling) -> Callable[[], None]:
             """It is done."""
             heard.a_step()
 
-    ears, steps = Ears(), Steps()
-    told = {"numba:compile": ears, "numba:run_pass": steps, "numba:compiler_lock": steps}
+    class Lock(event.Listener):
+        """Hears of the compiler's lock, which is taken to load a kernel from the cache too."""
+
+        def on_start(self, _event: object) -> None:
+            """It is asked for."""
+            heard.compiler(1)
+
+        def on_end(self, _event: object) -> None:
+            """It was given back."""
+            heard.compiler(-1)
+
+    told = {"numba:compile": Ears(), "numba:run_pass": Steps(), "numba:compiler_lock": Lock()}
     for kind, listener in told.items():
         event.register(kind, listener)  # type: ignore[no-untyped-call]
 

@@ -51,7 +51,7 @@ def parser() -> argparse.ArgumentParser:
     made.add_argument("--debs", type=Path, help="a folder of Debian packages")
     made.add_argument("--kernels", type=Path, help="a folder of kernels made before")
     made.add_argument(
-        "--make-kernels", action="store_true", help="make kernels by emulation (up to an hour)"
+        "--make-kernels", action="store_true", help="make kernels by emulation (an hour or so)"
     )
     made.add_argument(
         "--read-only", action="store_true", help="the root is only read after the first boot"
@@ -75,8 +75,7 @@ def order_of(asked: argparse.Namespace, environ: dict[str, str]) -> Order:
     """
     if not 0.5 <= asked.room <= 64.0:
         raise ChoiceError(f"--room {asked.room:g} is out of bounds: 0.5 to 64 (GB)")
-    cache = environ.get("XDG_CACHE_HOME") or str(Path(environ.get("HOME", "/")) / ".cache")
-    kept = asked.kept or Path(cache) / "midgrey-card"
+    kept = asked.kept or kept_in(environ)
     board, chosen = Board(asked.board), Input(asked.input)
     return Order(
         image=asked.image,
@@ -93,6 +92,12 @@ def order_of(asked: argparse.Namespace, environ: dict[str, str]) -> Order:
         read_only=asked.read_only,
         room_bytes=int(asked.room * (1 << 30)),
     )
+
+
+def kept_in(environ: dict[str, str]) -> Path:
+    """Where what is fetched and made is kept, unless another folder is named."""
+    cache = environ.get("XDG_CACHE_HOME") or str(Path(environ.get("HOME", "/")) / ".cache")
+    return Path(cache) / "midgrey-card"
 
 
 def epoch_of(environ: dict[str, str]) -> int:

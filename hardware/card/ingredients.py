@@ -7,7 +7,6 @@ from pathlib import Path
 from hardware.card import debs, ext4, lock, wheels
 from hardware.card.debs import Package, Sources
 from hardware.card.errors import ImageError, WheelError
-from hardware.card.lock import Locked
 from hardware.card.order import Order
 from hardware.card.tools import Tools
 from hardware.card.wheels import Wheel
@@ -26,30 +25,37 @@ def ingredients(
         The system is another, or something is missing or wrong.
     """
     status = system_of(root, tools)
-    locked = lock.read_lock(order.lock_file)
     names = debs.wanted(order.chosen)
     if order.fetch and not any(order.debs.glob("*.deb")):
         say("fetching Debian packages")
         with tempfile.TemporaryDirectory() as keys:
             debs.fetch(names, sources_of(root, status, Path(keys), tools), order.debs, tools)
-    chosen = _wheels(order, locked, tools, say)
+    chosen = wheels_of(order.lock_file, order.wheels, tools, say, fetch=order.fetch)
     packages = debs.read_folder(order.debs, tools)
     debs.check_complete(names, packages, status, tools)
     return chosen, packages
 
 
-def _wheels(
-    order: Order, locked: tuple[Locked, ...], tools: Tools, say: Callable[[str], None]
+def wheels_of(
+    lock_file: Path, folder: Path, tools: Tools, say: Callable[[str], None], *, fetch: bool
 ) -> tuple[Wheel, ...]:
+    """The wheel of each entry of a lock, downloaded into the folder where that is wanted.
+
+    Raises
+    ------
+    CardError
+        One is missing or is not what was locked, or the lock cannot be read.
+    """
+    locked = lock.read_lock(lock_file)
     try:
-        return wheels.choose(locked, order.wheels)
+        return wheels.choose(locked, folder)
     except WheelError:
         # The folder is empty, or is of an older lock.
-        if not order.fetch:
+        if not fetch:
             raise
     say("fetching wheels")
-    wheels.fetch(order.lock_file, order.wheels, tools)
-    return wheels.choose(locked, order.wheels)
+    wheels.fetch(lock_file, folder, tools)
+    return wheels.choose(locked, folder)
 
 
 def system_of(root: Path, tools: Tools) -> str:

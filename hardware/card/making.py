@@ -76,7 +76,7 @@ def make(order: Order, tools: Tools, say: Callable[[str], None]) -> None:
         chosen, packages = ingredients(order, work.part("root"), tools, say)
         version = release.name_of(chosen)
         _fill_tree(work, version, chosen, packages)
-        _kernels(work, version, packages)
+        _kernels(work, version, chosen, packages)
         say(f"writing midgrey {version} into the root")
         ext4.grow(work.part("root"), lying.root.size_bytes, tools)
         ext4.write_tree(work.part("root"), work.part("tree"), tools)
@@ -130,17 +130,24 @@ def _fill_tree(
     (card / COMPILED).touch()
 
 
-def _kernels(work: Work, version: str, packages: tuple[Package, ...]) -> None:
+def _kernels(
+    work: Work, version: str, chosen: tuple[Wheel, ...], packages: tuple[Package, ...]
+) -> None:
     order, tools = work.order, work.tools
     processor = system_files.PROCESSORS[order.board]
-    if order.make_kernels and not (order.kernels / kernels.NOTE).exists():
-        work.say(f"making kernels for {processor}, emulated: some minutes to an hour")
-        made = kernels.make(
-            work.part("root"), work.part("tree"), version, packages, processor, tools
-        )
-        shutil.copytree(made, order.kernels, dirs_exist_ok=True)
+    expected = kernels.note(kernels.made_of(chosen), processor)
+    if order.make_kernels and not kernels.is_there(order.kernels, expected):
+        work.say(f"making kernels for {processor}, emulated: an hour or so, once for this code")
+        fresh = work.part("kernels")
+        fresh.mkdir()
+        root, tree = work.part("root"), work.part("tree")
+        made = kernels.make(root, tree, version, packages, processor, tools)
+        kernels.keep(made, version, fresh)
+        (fresh / kernels.NOTE).write_text(expected)
+        if (order.kernels / kernels.NOTE).exists():  # of older code; nothing else is taken away
+            shutil.rmtree(order.kernels)
+        shutil.copytree(fresh, order.kernels, dirs_exist_ok=True)
     if (order.kernels / kernels.NOTE).exists():
-        expected = kernels.note(version, processor, tools.epoch)
         kernels.lay(order.kernels, work.part("tree"), version, expected)
     else:
         work.say("no kernels are brought: the board makes them beside its first picture (minutes)")

@@ -10,7 +10,7 @@ _HEAD = """\
 # {sum}
 # Of Debian packages the licences lie on the unit in /usr/share/doc/*/copyright; of wheels they lie
 # in their own folders under /opt/midgrey/releases/{version}. What has conditions for whoever hands
-# a card on stands in the project's systemd/NOTICES.md.
+# a card on stands in the project's hardware/card/NOTICES.md.
 # The columns, with a tab between: kind, package, version, licence, SHA-256
 """
 

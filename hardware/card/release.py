@@ -4,18 +4,15 @@ Everything is there that pip would bring: the version needs nothing of the syste
 pygame and the camera's packages. It is made on any machine; nothing of the board's is run.
 """
 
-import argparse
 import hashlib
 import shutil
-import sys
 import tomllib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
 
 from firmware.update import places
 from hardware.card import wheels as wheel_files
-from hardware.card.errors import CardError, ChoiceError
-from hardware.card.lock import read_lock
+from hardware.card.errors import ChoiceError
 from hardware.card.wheels import Wheel
 
 REPO = Path(__file__).resolve().parents[2]
@@ -119,30 +116,3 @@ def _share(folder: Path, repo: Path) -> None:
             shutil.copytree(path, folder / name, ignore=_LEFT_OUT)
         elif path.exists():
             shutil.copyfile(path, folder / name)
-
-
-def main(words: Sequence[str] | None = None) -> int:
-    """Make a version alone, for a bundle that brings cards up to date; the exit status."""
-    made = argparse.ArgumentParser(
-        prog="python -m hardware.card.release",
-        description="Make one version for cards, to be signed as a bundle (README, New versions).",
-    )
-    made.add_argument("folder", type=Path, help="where to make it, in a folder of its name")
-    made.add_argument("--wheels", type=Path, required=True, help="a folder of wheels")
-    made.add_argument("--lock", type=Path, default=REPO / "hardware/card/lock.txt")
-    asked = made.parse_args(words)
-    try:
-        chosen = wheel_files.choose(read_lock(asked.lock), asked.wheels)
-        version = name_of(chosen)
-        if (asked.folder / version).exists():
-            raise ChoiceError(f"{asked.folder / version} is there already: delete it first")
-        make(asked.folder / version, version, chosen)
-    except CardError as fault:
-        sys.stderr.write(f"card: {fault}\n")
-        return 2
-    sys.stdout.write(f"{version}\n")
-    return 0
-
-
-if __name__ == "__main__":
-    sys.exit(main())

@@ -33,6 +33,8 @@ TimeoutStopSec=120
 """
 """The emulated board shows a frame every few seconds: that is slow, not frozen."""
 AGENT = "etc/systemd/system/agent.service"
+CUTS = "usr/local/lib/agent/first-boot"
+"""What starts in the place of init where nothing but the first boot is to run."""
 
 
 def tools() -> Tools:
@@ -76,6 +78,8 @@ def prepared(card: Path, folder: Path) -> Image:
     }.items():
         (tree / name).parent.mkdir(parents=True, exist_ok=True)
         (tree / name).write_text(text)
+    shutil.copyfile(HERE / "guest/cuts/first-boot", tree / CUTS)
+    (tree / CUTS).chmod(0o755)
     wants = tree / "etc/systemd/system/multi-user.target.wants/agent.service"
     wants.parent.mkdir(parents=True, exist_ok=True)
     wants.symlink_to("../agent.service")

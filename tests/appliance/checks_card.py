@@ -1,6 +1,7 @@
 """A card from power-on to picture and reading, seen from outside, and cut off on the way."""
 
 import random
+import re
 import subprocess
 import sys
 import time
@@ -8,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from card_machine import BOOT_S, CardMachine, fresh_card, options_of
+from card_machine import BOOT_S, CUTS, CardMachine, fresh_card, options_of
 from image import HERE, REPO, Image
 from machine import MachineError
 
@@ -21,6 +22,10 @@ from firmware.first_boot.steps import DONE
 FIRST_BOOT_S = 3600.0
 PICTURE_S = 3600.0
 READ_S = 3600.0
+CUT_S = 60.0
+"""Longest that the first boot's steps run before they are cut off."""
+GROWN_MB = 4000
+"""Room for marks that a card of 16 GB has at the least once its partition has grown."""
 NODE = "v4l2:/dev/video10"
 WORDS = ("read", NODE, "--at", "0.5,0.5", "--at", "0.25,0.3", "--at", "0.9,0.8")
 MARKS = "/opt/midgrey/card/marks"
@@ -88,7 +93,7 @@ def first_boot(card: Card, layer: Path) -> str:
             raise MachineError(f"no face was seen while packages were installed, only {faces}")
         picture = until_picture(card, machine, "first-picture")
         grown = int(machine.check("df --output=size -B1M /var/lib/midgrey | tail -1"))
-        if grown < 4000:
+        if grown < GROWN_MB:
             raise MachineError(f"the data partition has {grown} MB on a card of 16 GB")
         return (
             f"answering after {answering:.0f} s, steps done after {stepped:.0f} s, picture after "
@@ -157,23 +162,72 @@ def _plain() -> dict[str, str]:
 
 
 def cuts(card: Card, layer: Path, times: int, seed: int = 17) -> str:
-    """Power goes at random moments of the first boot; whatever is left goes on by itself."""
+    """Power goes at random moments of the whole board's first boot; it goes on by itself."""
     chance = random.Random(seed)
     fresh_card(card.image, layer)
     moments: list[str] = []
     for _ in range(times):
         with card.machine(layer) as machine:
             machine.until_answering(BOOT_S)
-            wait_s = chance.uniform(0.0, 150.0)
-            deadline = time.monotonic() + wait_s
-            while time.monotonic() < deadline:
-                time.sleep(0.5)
+            time.sleep(chance.uniform(0.0, 150.0))
             done = done_steps(machine)
             moments.append(f"{machine.since_start_s():.0f} s ({len(done)} steps done)")
         if DONE in done:
             fresh_card(card.image, layer)
     said = first_boot_goes_on(card, layer)
     return f"{times} cuts, at {', '.join(moments)}; then {said}"
+
+
+def cuts_in_steps(card: Card, layer: Path, times: int, seed: int = 18) -> str:
+    """Power goes at random moments of the first boot's own steps, again and again on one card.
+
+    Nothing but they runs, in the place of init, so that a cut costs a minute and not five. Once all
+    of them are done the packages are looked at, and another card takes the cuts that are left.
+    """
+    chance = random.Random(seed)
+    fresh_card(card.image, layer)
+    cut = whole = 0
+    longest_s = CUT_S
+    while True:
+        machine = card.machine(layer)
+        machine.options = "quiet init=/" + CUTS
+        with machine:
+            machine.until_serial("BEGINS", BOOT_S)
+            begun_s = time.monotonic()
+            stands = re.findall("STANDS (.*)", machine.serial())[0].strip()
+            wait_s = chance.uniform(0.0, longest_s) if cut < times else FIRST_BOOT_S
+            ended = _ends_within(machine, wait_s)
+            span_s = time.monotonic() - begun_s
+            if ended:
+                _looked(machine)
+                whole += 1
+        print(f"       found {stands}; {'ended' if ended else 'cut'} at {span_s:.0f} s", flush=True)
+        if not ended:
+            cut += 1
+        elif cut >= times:
+            return f"{cut} cuts within the steps, on {whole} cards: each went on to its end, whole"
+        else:
+            fresh_card(card.image, layer)
+
+
+def _ends_within(machine: CardMachine, wait_s: float) -> bool:
+    """Whether all steps end within the time."""
+    try:
+        machine.until("end of the steps", lambda: "ENDS " in machine.serial(), wait_s)
+    except MachineError:
+        return "ENDS " in machine.serial()
+    return True
+
+
+def _looked(machine: CardMachine) -> None:
+    """What the guest found once its steps had ended is a card that is whole."""
+    machine.until_serial("LOOKED", FIRST_BOOT_S)
+    said = machine.serial()
+    stands = re.findall("STANDS (.*)", said)[-1]
+    grown = re.search(r"DATA +(\d+)", said)
+    is_whole = "ENDS 0" in said and "PACKAGES WHOLE" in said and "half=0/0" in stands
+    if not is_whole or f"{DONE}," not in stands or grown is None or int(grown[1]) < GROWN_MB:
+        raise MachineError(f"the card is not whole:\n{said[-1500:]}")
 
 
 def first_boot_goes_on(card: Card, layer: Path) -> str:

@@ -121,6 +121,7 @@ def _lines() -> Iterator[str]:
     yield ""
     yield "Made by `python -m tests.supply.manifest` of what is installed; held by `tests/supply`."
     yield "midgrey itself is Apache-2.0 (`LICENSE`). Versions with hashes stand in `locks/`."
+    yield "A card brings wheels of other versions: `../hardware/card/NOTICES.md` lists those."
     yield ""
     yield "An appliance has all but gpiozero and the typeface from Debian's archive, whose licences"
     yield "lie in `/usr/share/doc/*/copyright`. Installed by pip, these packages come as wheels:"

@@ -7,7 +7,8 @@ import pytest
 from firmware.clock import HandClock
 from firmware.feeds.base import FeedState
 from firmware.live.hooks import Hooks
-from firmware.live.liveness import MEASURING, WORKING_NS, Liveness
+from firmware.live.liveness import MEASURING, Liveness
+from firmware.system.compiling import FIRST_START, MADE_LATELY_NS, ONE_KERNEL_NS, Compiling
 from firmware.system.stages import LOOKED_BACK, QUIET_NS, SLOWEST_NS
 from overlays.draw.moment.shown import Face
 
@@ -37,8 +38,64 @@ def test_the_first_frame_is_waited_for_and_what_it_waits_for_is_said(clock):
         made[0] += 1
         clock.move(1.0)
         assert (seen().face, seen().words) == (Face.STARTING, "preparing: 3 parts")
-    clock.move((WORKING_NS + SLOWEST_NS) / S)  # no longer at work: the stage hangs
+    clock.move((MADE_LATELY_NS + SLOWEST_NS) / S)  # no longer at work: the stage hangs
     assert seen().face is Face.STALLED
+
+
+def test_a_step_of_the_compiler_that_takes_minutes_is_never_called_a_stall(clock):
+    """As on a card without kernels: one step takes its board more than two seconds."""
+    compiling = Compiling()
+    hooks = Hooks(
+        preparing=lambda: compiling.words,
+        made=lambda: compiling.moved,
+        is_making=lambda: compiling.is_making,
+    )
+    stages, liveness = hooks.stages, Liveness(clock, hooks)
+    stages.arrived_ns = clock.now_ns()
+    stages.measuring.beat(clock.now_ns())
+
+    def seen():
+        found = liveness.look(clock.now_ns(), None, None)
+        return found.face, found.words
+
+    for part in range(1, 4):
+        compiling.one_more()
+        for _ in range(4):
+            compiling.a_step()
+            for _ in range(50):  # far longer than two seconds without a word
+                clock.move(1.0)
+                assert seen() == (Face.STARTING, f"{FIRST_START}: {part} of about 110 parts")
+        compiling.one_done()
+    assert seen()[0] is Face.STARTING
+    clock.move(SLOWEST_NS / S)  # all is made: the frame itself is measured now
+    assert seen()[0] is Face.STARTING
+    clock.move(1.0)
+    assert seen()[0] is Face.STALLED
+
+
+def test_a_compiler_that_hangs_is_no_excuse_for_ever(clock):
+    compiling = Compiling()
+    hooks = Hooks(made=lambda: compiling.moved, is_making=lambda: compiling.is_making)
+    stages, liveness = hooks.stages, Liveness(clock, hooks)
+    stages.arrived_ns = clock.now_ns()
+    stages.measuring.beat(clock.now_ns())
+    compiling.one_more()
+    assert liveness.look(clock.now_ns(), None, None).face is Face.STARTING
+    clock.move(ONE_KERNEL_NS / S + 1.0)
+    assert liveness.look(clock.now_ns(), None, None).face is Face.STALLED
+
+
+def test_a_picture_that_waits_for_the_compiler_names_it(clock):
+    compiling = Compiling()
+    hooks = Hooks(made=lambda: compiling.moved, is_making=lambda: compiling.is_making)
+    stages, liveness = hooks.stages, Liveness(clock, hooks)
+    liveness.took(clock.now_ns(), None)
+    stages.measuring.beat(clock.now_ns())
+    compiling.compiler(1)
+    liveness.look(clock.now_ns(), None, None)
+    clock.move(40.0)
+    seen = liveness.look(clock.now_ns(), None, None)
+    assert (seen.face, seen.words) == (Face.STALLED, "measuring: its code is being prepared")
 
 
 def test_the_age_is_that_of_the_frame_shown_and_a_slow_machine_gets_longer(clock):

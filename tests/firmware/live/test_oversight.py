@@ -68,9 +68,20 @@ def test_it_feeds_by_progress_while_kernels_are_made(made):
     compiling.one_more()  # a kernel is begun
     assert fed(20.0) == 200
     assert ears.extended == 200
+    assert fed(270.0) == 2700  # a slow core's longest step
     compiling.one_done()
     assert fed(1.0) == 10
     assert fed(10.0) <= 11  # nothing moves any longer: it hangs
+
+
+def test_while_kernels_are_made_for_the_first_picture_the_status_says_so(made):
+    fed, ears, compiling, oversight, _ = made
+    oversight.seen = Freshness(Face.STARTING, "first start: 2 of about 110 parts")
+    compiling.one_more()
+    fed(60.0)
+    assert ears.said == ["starting: first start: 2 of about 110 parts"]
+    fed(300.0)
+    assert ears.said[-1].startswith("stalled: ")
 
 
 def test_a_lost_signal_is_no_reason_to_be_bitten(made):

@@ -5,6 +5,7 @@ import re
 
 import numba
 import pytest
+from numba.core.compiler_lock import global_compiler_lock
 
 from firmware.system.compiling import ABOUT, EVERY, FIRST_START, Compiling, listen, said_on
 
@@ -75,6 +76,30 @@ def test_who_listens_no_more_hears_nothing():
     end()
     compiled(21)
     assert heard.count == count
+
+
+def test_the_lock_counts_as_work_for_as_long_as_somebody_has_it():
+    heard = Compiling()
+    end = listen(heard)
+    try:
+        with global_compiler_lock:
+            assert heard.is_making
+            with global_compiler_lock:
+                pass
+            assert heard.is_making
+        assert not heard.is_making
+        compiled(40)
+        assert not heard.is_making
+    finally:
+        end()
+
+
+def test_a_lock_that_was_had_before_anybody_listened_is_not_owed():
+    heard = Compiling()
+    heard.compiler(-1)
+    assert not heard.is_making
+    heard.compiler(1)
+    assert heard.is_making
 
 
 @pytest.mark.parametrize(("count", "said"), [(3, "3 of about"), (ABOUT + 9, f"{ABOUT + 9} parts")])

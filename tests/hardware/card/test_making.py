@@ -5,7 +5,7 @@ import lzma
 import pytest
 
 from firmware.presets.reader import read_preset
-from hardware.card import ext4, fat, layout, making, sparse
+from hardware.card import ext4, fat, kernels, layout, making, sparse
 from hardware.card.boot_lines import Board, Input
 from hardware.card.command import main
 from hardware.card.errors import CardError, ChoiceError, ImageError, PackageError
@@ -180,15 +180,43 @@ def test_a_package_that_others_need_is_missed(folder, tmp_path):
     assert "libmissing" in str(caught.value)
 
 
-def test_kernels_of_another_version_are_refused(folder, tmp_path):
-    kernels = tmp_path / "kernels"
-    kernels.mkdir()
-    (kernels / "made-for.json").write_text('{"version": "0.0.1"}\n')
+def test_kernels_of_other_code_are_refused(folder, tmp_path):
+    others = tmp_path / "kernels"
+    others.mkdir()
+    (others / "made-for.json").write_text('{"made_of": "0.0.1"}\n')
     place = tmp_path / "out"
     place.mkdir()
-    caught = refused(folder, place, kernels=kernels)
+    caught = refused(folder, place, kernels=others)
     assert caught.type is ChoiceError
     assert "0.0.1" in str(caught.value)
+
+
+def test_kernels_are_made_where_there_are_none_and_once(folder, tmp_path, monkeypatch):
+    tries = []
+
+    def make(_root, tree, version, _packages, processor, _tools):
+        assert (tree / "opt/midgrey/releases" / version / "bin/python").exists()
+        tries.append(processor)
+        made = tree.parent / "made"
+        inside = made / kernels.folder_of(kernels.site_of(version) / "overlays")
+        inside.mkdir(parents=True)
+        (inside / "k.nbi").write_bytes(b"k")
+        return made
+
+    monkeypatch.setattr(making.kernels, "make", make)
+    place = tmp_path / "kernels"
+    place.mkdir()
+    (place / "made-for.json").write_text('{"made_of": "older"}\n')
+    (place / "old.nbi").write_bytes(b"old")
+    out = tmp_path / "card.img"
+    for _ in range(2):
+        making.make(order(folder, out, kernels=place, make_kernels=True), tools(), print)
+    assert tries == ["cortex-a72"]
+    assert sorted(path.name for path in place.iterdir()) == ["made-for.json", "overlays"]
+    listed = in_boot(out, "/midgrey/manifest.txt")
+    version = listed.split()[2].rstrip(",")
+    inside = kernels.folder_of(kernels.site_of(version) / "overlays")
+    assert in_root(out, f"/var/cache/midgrey/kernels/{version}/{inside}/k.nbi") == "k"
 
 
 def test_the_command_says_one_sentence_and_ends_with_2(folder, tmp_path, capsys):

@@ -59,14 +59,3 @@ def test_it_is_a_version_that_python_finds(tmp_path, chosen):
 def test_it_is_made_of_the_whole_project(tmp_path):
     with pytest.raises(ChoiceError, match="the project's own folder"):
         release.name_of((), tmp_path)
-
-
-def test_alone_it_is_made_for_a_bundle(tmp_path, chosen, capsys):
-    words = [str(tmp_path), "--wheels", str(tmp_path / "wheels"), "--lock"]
-    assert release.main([*words, str(tmp_path / "lock.txt")]) == 0
-    version = capsys.readouterr().out.strip()
-    assert version == release.name_of(chosen)
-    assert (tmp_path / version / "bin/midgrey").exists()
-    assert release.main([*words, str(tmp_path / "lock.txt")]) == 2
-    assert "there already" in capsys.readouterr().err
-    assert release.main([*words, str(tmp_path / "none.txt")]) == 2
