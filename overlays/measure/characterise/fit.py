@@ -15,6 +15,10 @@ from overlays.signal.tabled import tabled_curve
 FITS_STOPS = 0.012
 """How far the mean of neighbouring steps may lie beside the parameters, besides its half width."""
 
+MOST_BESIDE = 0.015
+"""Stops that parameters may lie beside the smoothest values: where noise leaves more than that
+open they are no better known, but then a table does not bend them all by one wrong end."""
+
 SMOOTHED = 5
 """Steps of such a mean."""
 
@@ -87,6 +91,7 @@ def fitted(steps: Sequence[Step], half_widths: FloatArray, lies: Smooth) -> Fitt
         each
         for each in fine
         if each is not None
+        and _farthest(each) <= MOST_BESIDE
         and _is_near(np.asarray(each.curve.value_to_stops(values)) - stops, widths)
     ]
     if good:
