@@ -231,10 +231,9 @@ def _unbent(
 
 
 def _moved(step: Step, codes: float, pm: float, signal: Signal) -> Step:
-    code, pm = step.reading.code - codes, float(np.hypot(step.reading.code_pm, pm))
-    return replace(
-        step, reading=replace(step.reading, code=code, code_pm=pm), value=value_of(code, signal)
-    )
+    code, half = step.reading.code - codes, float(np.hypot(step.reading.code_pm, pm))
+    reading = replace(step.reading, code=code, code_pm=half)
+    return replace(step, reading=reading, value=value_of(code, signal))
 
 
 def _smooth(
@@ -274,8 +273,7 @@ def _clip(
     clip: CodeReading, steps: Sequence[Step], fit: FittedCurve, signal: Signal
 ) -> tuple[float, float]:
     """Where the curve reaches the clip; as sure as the curve is far from the last step below it."""
-    code = value_of(clip.code, signal)
-    at = float(fit.curve.value_to_stops(code))
+    at = float(fit.curve.value_to_stops(code := value_of(clip.code, signal)))
     used = [step.stops for step in steps if step.is_used]
     beyond = max(at - max(used), 0.0)
     width = _width(clip.code_pm, signal)
@@ -284,8 +282,7 @@ def _clip(
 
 
 def _nearest(steps: Sequence[Step], signal: Signal) -> tuple[Near, ...]:
-    stops = np.array([step.stops for step in steps])
-    codes = [step.reading.code for step in steps]
+    stops, codes = np.array([s.stops for s in steps]), [s.reading.code for s in steps]
     out = []
     for curve in published_curves():
         for carriage in Carriage:
