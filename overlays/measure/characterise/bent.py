@@ -107,7 +107,7 @@ def goes_below(cap: CodeReading, step: float, signal: Signal) -> bool:
         return False
     assert cap.tally is not None  # it is whole
     variance, third = _moments(cap.tally)
-    return abs(third) <= EVEN * variance**1.5
+    return bool(abs(third) <= EVEN * variance**1.5)
 
 
 def bent_by_noise(

@@ -223,7 +223,8 @@ def _unbent(
     for _ in range(TURNS):
         if not (np.abs(bent.codes) + bent.pm > WORTH * pm).any():
             break
-        good = [_moved(s, *by, signal) for s, *by in zip(steps, bent.codes, bent.pm, strict=True)]
+        moved = zip(steps, bent.codes, bent.pm, strict=True)
+        good = [_moved(step, by, wide, signal) for step, by, wide in moved]
         lies, half, scatter = _smooth(cap, good, signal)
         fit = fitted(good, half, lies)
         bent = bent_by_noise(stops, read, fit.curve, code, signal, below)
@@ -274,8 +275,7 @@ def _clip(
 ) -> tuple[float, float]:
     """Where the curve reaches the clip; as sure as the curve is far from the last step below it."""
     at = float(fit.curve.value_to_stops(code := value_of(clip.code, signal)))
-    used = [step.stops for step in steps if step.is_used]
-    beyond = max(at - max(used), 0.0)
+    beyond = max(at - max(step.stops for step in steps if step.is_used), 0.0)
     width = _width(clip.code_pm, signal)
     near = abs(float(fit.curve.value_to_stops(code + width)) - at)
     return at, near + 0.1 * beyond
