@@ -34,6 +34,9 @@ EVEN = 0.3
 """Third moment of a cap's samples over the third power of their deviation: half a normal has 1.0,
 an even one of 2000 samples less than 0.11 in 19 of 20 cases."""
 
+STRAIGHT = 0.05
+"""Shift over the noise up to which a dark end is straight: only such is known below no light."""
+
 HALF = 0.5
 """A share of which nothing is known."""
 
@@ -131,7 +134,7 @@ def bent_by_noise(
     signal:
         Of the feed.
     below:
-        Whether the camera `goes_below`; else what it does there is left open.
+        Whether the camera `goes_below`: where its dark end is straight, that is then known.
 
     Returns
     -------
@@ -145,7 +148,8 @@ def bent_by_noise(
     noisy = _noisy(curve, light, luma * apart)
     lopsided = noisy.third * _shared_third(apart)
     share, pm = _before(lopsided / width**3, readings, step, picture_codes(signal)[0])
-    off = np.abs(noisy.shift) * pm + (0.0 if below else share * noisy.unknown)
+    straight = below & (np.abs(noisy.shift) <= STRAIGHT * np.sqrt(luma * apart))
+    off = np.abs(noisy.shift) * pm + np.where(straight, 0.0, share * noisy.unknown)
     above = np.asarray(curve.encode(light * 1.02)) - np.asarray(curve.encode(light * 0.98))
     stands = share * noisy.signal + (1.0 - share) * above / 0.04
     return Bent(share * noisy.shift / width, off / width, share, stands)
