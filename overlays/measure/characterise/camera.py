@@ -214,7 +214,7 @@ def _unbent(
     Each turn knows the curve better. The last of what comes back stands against each one's noise.
     """
     lies, half, scatter = _smooth(cap, steps, signal)
-    fit, good = fitted(steps, half, lies), list(steps)
+    fit, good = fitted(steps, half, lies, scatter), list(steps)
     stops, read = np.array([s.stops for s in steps]), [s.reading for s in steps]
     code = _code(steps)
     pm = np.array([each.code_pm for each in read])
@@ -226,7 +226,7 @@ def _unbent(
         moved = zip(steps, bent.codes, bent.pm, strict=True)
         good = [_moved(step, by, wide, signal) for step, by, wide in moved]
         lies, half, scatter = _smooth(cap, good, signal)
-        fit = fitted(good, half, lies)
+        fit = fitted(good, half, lies, scatter)
         bent = bent_by_noise(stops, read, fit.curve, code, signal, below)
     return good, lies, fit, scatter, bent.signal
 
