@@ -1,10 +1,11 @@
 """Looks for headroom above 0 where a channel of a thing is clipped.
 
-    python -m tests.headroom_sweep [--every N] [--scenes FOLDER]
+    python -m tests.headroom_sweep [--every N] [--scenes FOLDER] [--kept FILE]
 
 The bench in its options (curve, layout, size, light, noise, exposure) and, where they are, the
 pictures of known truth. The bench's truth is its own light before the sensor; that of the pictures
-is in their truth.json. Every N-th combination is looked at (default all, some minutes).
+is in their truth.json. Every N-th combination is looked at (default all 1152: ten minutes of one
+processor); with --kept a run that was broken off goes on where it was.
 """
 
 import argparse
@@ -15,13 +16,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
+from firmware.feeds.bench.kept_scene import Codes
 from firmware.feeds.bench.options import bench_options
 from firmware.feeds.bench.scene import workshop
 from firmware.feeds.bench.sensor import light_of_codes, under_light
@@ -78,6 +80,12 @@ def bench_cases() -> Iterator[tuple[str, str]]:
         yield name, f"{options},{light}" if light else options
 
 
+@lru_cache(maxsize=len(SIZES))
+def drawn(rows: int, columns: int) -> Codes:
+    """The bench's scene, drawn once a size: that takes longer than all else about a picture."""
+    return workshop(rows, columns)
+
+
 @lru_cache(maxsize=32)
 def on_bench(name: str, text: str) -> Seen:
     """One frame of the bench."""
@@ -95,9 +103,9 @@ def on_bench(name: str, text: str) -> Seen:
     if profile.curve.family is not Family.LOG:  # the bench ends those at 100 %
         yard = profile.yardstick(frame.signal, frame.shift)
         clip = min(clip, float(yard.carried.light(1.0)))
-    scene = under_light(workshop(options.rows, options.columns), options)
-    light = light_of_codes()[scene] * 2.0**options.exposure_stops
-    shares = (light >= clip).mean(axis=(0, 1))
+    scene = under_light(drawn(options.rows, options.columns), options)
+    is_clipped = light_of_codes() * 2.0**options.exposure_stops >= clip
+    shares = is_clipped[scene].mean(axis=(0, 1))
     clipped = "".join(n for n, share in zip("RGB", shares, strict=True) if share >= LEAST_SHARE)
     return Seen(f"{name} bench:{text}", clipped, found)
 
@@ -120,27 +128,52 @@ def on_pictures(folder: Path) -> Iterator[Seen]:
             feed.close()
 
 
+class Tally(NamedTuple):
+    """One picture, counted: what is wrong with it, and what it is one of."""
+
+    wrong: str
+    is_clipped: bool
+    is_unknown: bool
+
+
+def tally(seen: Seen) -> Tally:
+    """What a picture counts as."""
+    room = seen.found.headroom_stops
+    said = f"{seen.name}: clipped in {seen.clipped or 'nothing'}, headroom {room}"
+    unknown = bool(seen.clipped) and (room is None or not math.isfinite(room))
+    return Tally(said if seen.is_wrong else "", bool(seen.clipped), unknown)
+
+
+def tallies(cases: list[tuple[str, str]], kept: Path | None) -> Iterator[Tally]:
+    """Every combination, those of an earlier run out of its file."""
+    lines = kept.read_text().splitlines() if kept is not None and kept.exists() else []
+    known = {tuple(case): Tally(*said) for case, said in map(json.loads, lines)}
+    for case in cases:
+        found = known.get(case)
+        if found is None:
+            found = tally(on_bench(*case))
+            if kept is not None:
+                with kept.open("a") as file:
+                    file.write(json.dumps([case, found]) + "\n")
+        yield found
+
+
 def main() -> None:
     """Print what is wrong, and how many pictures were looked at."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--every", type=int, default=1)
     parser.add_argument("--scenes", type=Path)
+    parser.add_argument("--kept", type=Path, help="file of what was looked at before")
     asked = parser.parse_args()
-    looked = wrong = unknown = clipped = 0
-    cases = list(bench_cases())[:: asked.every]
-    pictures = iter(()) if asked.scenes is None else on_pictures(asked.scenes)
-    for seen in itertools.chain((on_bench(*case) for case in cases), pictures):
-        looked += 1
-        room = seen.found.headroom_stops
-        clipped += bool(seen.clipped)
-        unknown += bool(seen.clipped) and (room is None or not math.isfinite(room))
-        if seen.is_wrong:
-            wrong += 1
-            print(
-                f"{seen.name}: clipped in {seen.clipped or 'nothing'}, headroom {room}", flush=True
-            )
+    found = list(tallies(list(bench_cases())[:: asked.every], asked.kept))
+    found += [tally(seen) for seen in on_pictures(asked.scenes)] if asked.scenes else []
+    for each in found:
+        if each.wrong:
+            print(each.wrong)
     print(
-        f"{wrong} wrong of {looked} pictures, {clipped} of them clipped, {unknown} of those unknown"
+        f"{sum(bool(each.wrong) for each in found)} wrong of {len(found)} pictures, "
+        f"{sum(each.is_clipped for each in found)} of them clipped, "
+        f"{sum(each.is_unknown for each in found)} of those unknown"
     )
 
 

@@ -5,12 +5,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from overlays.measure.characterise.camera import CameraFound, characterised
+from overlays.measure.characterise.channel_noise import channel_noise
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.feedcheck.readings import CodeReading, What, reading_of_spot, tally_of
 from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.signal.frame import Frame
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
-from overlays.signal.signal import Range, Signal
+from overlays.signal.signal import Range, Signal, Subsampling
 from tests.made_feeds import Way, delivered, grey_frame, readings_of, value_of
 
 THIRD = 1.0 / 3.0
@@ -18,13 +20,20 @@ DARKEST = -9.0
 """Stops of the darkest step of a bracket."""
 ROUNDED = 12.0**-0.5
 """Deviation that rounding to whole codes makes (even spread over one code)."""
+SCENE_READ, SCENE_SHOT = 0.0008, 0.0004
+"""Noise of the pictures of known truth (truth.json, s04-forest: [read, k]; their README: gaussian
+in linear light, variance read^2 + k x), of R', G' and B' each before the curve. Measured between
+the two frames of that picture luma scatters by 0.95 to 1.06 of it from -2.7 to +3.1 stops."""
+WEIGHTS = np.array([0.2126, 0.7152, 0.0722])  # ITU-R BT.709-6 item 3.2
+BLUE, RED = 1.8556, 1.5748  # of its colour differences: 2 (1 - weight)
 
 
 @dataclass(frozen=True)
 class Made:
     """What was read of a made camera.
 
-    `clip_stops` is where it gives out, `noise` the deviation of a sample in codes of 8 bits.
+    `clip_stops` is where it gives out, `noise` the deviation of a sample in codes of 8 bits, after
+    the curve; with `in_light` it is that of the pictures of known truth instead.
     """
 
     curve: str
@@ -34,6 +43,7 @@ class Made:
     bracket: list[tuple[float, CodeReading]]
     clip: CodeReading
     clip_stops: float
+    in_light: bool = False
 
     def found(self) -> CameraFound:
         """What is made of it."""
@@ -54,7 +64,11 @@ class Made:
         codes = value * (1023.0 / 4.0 if found.carriage is Carriage.FULL else 219.0)
         step = 2.0 ** (8 - self.bits)
         ratio = np.gradient(codes, stops) / np.log(2.0)
-        return float(stops[np.argmax(ratio > np.hypot(self.noise, ROUNDED * step))])
+        noise = np.full_like(stops, self.noise)
+        if self.in_light:
+            light = 0.18 * 2.0**stops
+            noise = ratio * scene_noise(light) / light * float(np.sqrt((WEIGHTS**2).sum()))
+        return float(stops[np.argmax(ratio > np.hypot(noise, ROUNDED * step))])
 
     def lowest_carried(self) -> float:
         """Stops at which the lowest code of the link begins to cut noise off."""
@@ -79,6 +93,45 @@ def made_camera(curve, bits, noise, step=THIRD, seed=1, misset=None) -> Made:
         bracket.append((float(stops), _card(curve, way, 0.18 * 2.0 ** min(stops + off, clip), rng)))
     end = readings_of(curve, way, {What.CLIP: 0.18 * 2.0**clip}, rng)[What.CLIP]
     return Made(curve, bits, noise, _card(curve, way, 0.0, rng), bracket, end, clip)
+
+
+def scene_noise(light):
+    """Deviation of a channel of so much light in the pictures of known truth."""
+    return np.sqrt(SCENE_READ**2 + SCENE_SHOT * light)
+
+
+def seen_camera(curve, bits, edge=192, seed=1) -> Made:
+    """A camera with the noise of the pictures of known truth, its card a spot of so many pixels."""
+    rng, found = np.random.default_rng([seed, bits]), published_curve(curve)
+    clip = min(float(np.log2(found.decode(0.93) / 0.18)), 7.0)
+    lights = np.arange(DARKEST + float(rng.uniform(0.0, THIRD)), clip + 0.5, THIRD)
+
+    def card(stops):
+        light, top = 0.18 * 2.0 ** min(stops, clip), 0.18 * 2.0**clip
+        return _seen(curve, bits, light, top, edge, rng)
+
+    bracket = [(float(stops), card(stops)) for stops in lights]
+    way = Way(bits, found.carriage, Range.LIMITED, 0.0)
+    end = readings_of(curve, way, {What.CLIP: 0.18 * 2.0**clip}, rng)[What.CLIP]
+    return Made(curve, bits, 0.0, card(-np.inf), bracket, end, clip, in_light=True)
+
+
+def _seen(curve, bits, light, top, edge, rng) -> CodeReading:
+    """A card behind a sensor: R', G' and B' of their own noise, in Y'CbCr (BT.709-6 item 3.3)."""
+    found, step = published_curve(curve), 2.0 ** (bits - 8)
+    lit = np.minimum(light + rng.normal(size=(3, edge, edge)) * scene_noise(light), top)
+    rgb = np.asarray(found.encode(lit))
+    luma = np.tensordot(WEIGHTS, rgb, 1)
+    black, span = (0.0, 1023.0) if found.carriage is Carriage.FULL else (64.0, 876.0)
+    chroma = [(rgb[n] - luma) / by * span * 896.0 / 876.0 for n, by in ((2, BLUE), (0, RED))]
+    codes = np.stack([black + span * luma, *(512.0 + each for each in chroma)]) * step / 4.0
+    kind = np.uint8 if bits == 8 else np.uint16
+    planes = np.clip(np.rint(codes), step, 2.0**bits - 1.0 - step).astype(kind)
+    frame = Frame(tuple(planes), Signal(bits, Range.LIMITED, subsampling=Subsampling.S444))
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    spot = read_spot(frame, yard, SpotPlace(edge // 2, edge // 2, edge))
+    channels = channel_noise(frame, spot.place)
+    return replace(reading_of_spot(spot, yard), tally=tally_of(frame, spot), channels=channels)
 
 
 def _card(curve, way, light, rng) -> CodeReading:

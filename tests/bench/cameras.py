@@ -1,23 +1,27 @@
 """Made cameras of every published curve: how far what is found of them is off, and what it says.
 
-    PYTHONPATH=. python tests/bench/cameras.py [--seeds N] [--scatter]
+    PYTHONPATH=. python tests/bench/cameras.py [--seeds N] [--scatter | --seen]
 
-With --scatter steps are set a little off, or lit a little otherwise.
+With --scatter steps are set a little off, or lit a little otherwise. With --seen noise is there
+before the curve, as in the pictures of known truth, and the card a spot of 48 or of 192 pixels.
 
 Levels are looked at from the darkest step that was used, or the floor, to a tenth of a stop below
 the clip; a floor may be where noise and rounding put it or where the lowest code cuts light off.
 """
 
 import argparse
+import itertools
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from overlays.errors import OverlayError
 from overlays.signal.published import published_curves
-from tests.made_cameras import Made, made_camera
+from tests.made_cameras import Made, made_camera, seen_camera
 
 SCATTERED = ("V-Log", "BT.709", "HLG", "LogC4", "S-Log3", "Canon Log 3")
+CUT_OFF = ("ACEScc", "sRGB", "DaVinci Intermediate")
+"""Curves whose black lies at code 0 or below: a limited link cuts off what is there."""
 NEAR, THIRD = 0.03, 1.0 / 3.0
 WAYS = tuple((bits, noise) for bits in (8, 10) for noise in (0.0, 0.1, 0.2, 0.3, 0.6, 1.2))
 HEAD = (
@@ -28,11 +32,16 @@ HEAD = (
 
 @dataclass
 class Found:
-    """What is found of cameras on one way."""
+    """What is found of cameras on one way.
+
+    `near` is the share of levels within 0.03 stop, `lit` the worst from half a stop over the floor.
+    """
 
     covered: list[float] = field(default_factory=list)
     middle: list[float] = field(default_factory=list)
     worst: list[float] = field(default_factory=list)
+    near: list[float] = field(default_factory=list)
+    lit: list[float] = field(default_factory=list)
     told: list[float] = field(default_factory=list)
     beyond: list[float] = field(default_factory=list)
     clips: int = 0
@@ -56,6 +65,8 @@ class Found:
         self.covered.append(float(np.mean(off <= sure)))
         self.middle.append(found.curve_pm_stops)
         self.worst.append(float(np.nanmax(off)))
+        self.near.append(float(np.mean(off <= NEAR)))
+        self.lit.append(float(np.nanmax(off[levels >= lowest + 0.5])))
         said = sure <= NEAR
         self.told.append(float(np.mean(said)))
         self.beyond.append(float(np.mean(off[said] > NEAR)) if said.any() else 0.0)
@@ -75,6 +86,16 @@ def of_way(bits: int, noise: float, seeds: int) -> Found:
     for curve in published_curves():
         for seed in range(1, seeds + 1):
             found.add(made_camera(curve.name, bits, noise, seed=seed))
+    return found
+
+
+def of_seen(bits: int, edge: int, seeds: int) -> Found:
+    """Every curve whose black a limited link carries, with the noise of the pictures of truth."""
+    found = Found()
+    for curve in published_curves():
+        for seed in range(1, seeds + 1):
+            if curve.name not in CUT_OFF:
+                found.add(seen_camera(curve.name, bits, edge, seed))
     return found
 
 
@@ -100,6 +121,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--seeds", type=int, default=2)
     parser.add_argument("--scatter", action="store_true", help="steps that are a little off")
+    parser.add_argument("--seen", action="store_true", help="noise of the pictures of truth")
     asked = parser.parse_args()
     seeds = asked.seeds
     if asked.scatter:
@@ -113,17 +135,25 @@ def main() -> None:
         return
     print(f"{HEAD} floors: said, off by over 1/3 st, ± covers |")
     print("|---|---|---|---|---|---|---|---|")
+    if asked.seen:
+        for bits, edge in itertools.product((8, 10), (48, 192)):
+            print(row(f"{bits}, {edge} px", of_seen(bits, edge, seeds)), flush=True)
+        return
     for bits, noise in WAYS:
-        found = of_way(bits, noise, seeds)
-        over = sum(each > NEAR for each in found.worst)
-        poor = sum(each > THIRD for each in found.floors)
-        cover = np.mean(found.floors_covered) if found.floors else float("nan")
-        print(
-            f"| {bits}, {noise} | {len(found.worst)} | {np.mean(found.covered):.3f} | "
-            f"{np.median(found.middle):.4f} st | {max(found.worst):.2f} st | {over} | "
-            f"{np.mean(found.told):.2f}, {np.mean(found.beyond):.4f} | "
-            f"{len(found.floors)}, {poor}, {cover:.2f} |"
-        )
+        print(row(f"{bits}, {noise}", of_way(bits, noise, seeds)), flush=True)
+
+
+def row(name: str, found: Found) -> str:
+    """A line of the table."""
+    over = sum(each > NEAR for each in found.worst)
+    poor = sum(each > THIRD for each in found.floors)
+    cover = np.mean(found.floors_covered) if found.floors else float("nan")
+    return (
+        f"| {name} | {len(found.worst)} | {np.mean(found.covered):.3f} | "
+        f"{np.median(found.middle):.4f} st | {max(found.worst):.2f} st | {over} | "
+        f"{np.mean(found.told):.2f}, {np.mean(found.beyond):.4f} | within 0.03 st "
+        f"{np.mean(found.near):.3f} | {len(found.floors)}, {poor}, {cover:.2f} |"
+    )
 
 
 if __name__ == "__main__":

@@ -21,9 +21,10 @@ def read_card(scene: Scene) -> tuple[CodeReading, StepNoise]:
     """The spot in codes, and its noise."""
     assert scene.spot is not None  # a scene of a command has one
     one, two, three = (plane.noise for plane in scene.spot.errors.planes)
-    noise = StepNoise((one, two, three), channel_noise(scene.frame, scene.spot.place))
+    channels = channel_noise(scene.frame, scene.spot.place)
     read = reading_of_spot(scene.spot, scene.yard)
-    return replace(read, tally=tally_of(scene.frame, scene.spot)), noise
+    tally = tally_of(scene.frame, scene.spot)
+    return replace(read, tally=tally, channels=channels), StepNoise((one, two, three), channels)
 
 
 def frames_apart(named: Sequence[tuple[str, int]]) -> list[int]:

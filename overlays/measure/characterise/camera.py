@@ -1,11 +1,12 @@
 """What a cap, a bracket and a clip say of a camera."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from overlays.errors import TooFewStepsError
+from overlays.measure.characterise.bent import bent_by_noise, goes_below
 from overlays.measure.characterise.blamed import light_over, with_causes
 from overlays.measure.characterise.fit import FittedCurve, fitted
 from overlays.measure.characterise.flicker import BracketFrames, Light
@@ -25,6 +26,10 @@ MOST_SHIFT_STOPS = 0.35
 """Exposure by which a published curve may be moved against the steps to be held against them."""
 
 NEAREST = 3
+
+TURNS = 4
+WORTH = 0.1
+"""Of its half width by which noise must move a step for that to be taken back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,13 +181,12 @@ def characterised(
             f"{len(good)} of {len(steps)} steps can be used, the others are clipped, mis-set or "
             f"black; at least {FEWEST_STEPS} are needed"
         )
-    lies, half, scatter = _smooth(cap, good, signal)
-    fit = fitted(good, half, lies)
+    good, lies, fit, scatter, stands = _unbent(cap, good, signal)
     light = light_over(None if frames is None else frames.ordered(order), fit.curve, signal)
     pm = lies.pm_stops + fit.beside_stops + light.left_stops
     sure = tuple((s.stops, float(each)) for s, each in zip(good, pm, strict=True))
     clip_at, clip_pm = _clip(clip, steps, fit, signal)
-    floor = floor_of(cap, good, fit.curve, lies, signal)
+    floor = floor_of(cap, good, fit.curve, lies, stands, signal)
     return CameraFound(
         signal,
         with_causes(steps, light, signal),
@@ -202,6 +206,37 @@ def characterised(
     )
 
 
+def _unbent(
+    cap: CodeReading, steps: Sequence[Step], signal: Signal
+) -> tuple[list[Step], Smooth, FittedCurve, float, FloatArray]:
+    """Steps with what noise before the curve did to their means taken back, and their curve.
+
+    Each turn knows the curve better. The last of what comes back stands against each one's noise.
+    """
+    lies, half, scatter = _smooth(cap, steps, signal)
+    fit, good = fitted(steps, half, lies, scatter), list(steps)
+    stops, read = np.array([s.stops for s in steps]), [s.reading for s in steps]
+    code = _code(steps)
+    pm = np.array([each.code_pm for each in read])
+    below = goes_below(cap, code, signal)
+    bent = bent_by_noise(stops, read, fit.curve, code, signal, below)
+    for _ in range(TURNS):
+        if not (np.abs(bent.codes) + bent.pm > WORTH * pm).any():
+            break
+        moved = zip(steps, bent.codes, bent.pm, strict=True)
+        good = [_moved(step, by, wide, signal) for step, by, wide in moved]
+        lies, half, scatter = _smooth(cap, good, signal)
+        fit = fitted(good, half, lies, scatter)
+        bent = bent_by_noise(stops, read, fit.curve, code, signal, below)
+    return good, lies, fit, scatter, bent.signal
+
+
+def _moved(step: Step, codes: float, pm: float, signal: Signal) -> Step:
+    code, half = step.reading.code - codes, float(np.hypot(step.reading.code_pm, pm))
+    reading = replace(step.reading, code=code, code_pm=half)
+    return replace(step, reading=reading, value=value_of(code, signal))
+
+
 def _smooth(
     cap: CodeReading, steps: Sequence[Step], signal: Signal
 ) -> tuple[Smooth, FloatArray, float]:
@@ -211,9 +246,13 @@ def _smooth(
     # Of a cap that lies on the lowest code it is only known that black is no higher.
     sunk = is_sunk(cap, signal)
     black = value_of(cap.code, signal), 1.0 if sunk else _width(cap.code_pm, signal)
+    return with_scatter(stops, values, half, black, _width(_code(steps), signal))
+
+
+def _code(steps: Sequence[Step]) -> float:
+    """Codes from one in use to the next."""
     tallies = [s.reading.tally for s in steps if s.reading.tally is not None]
-    code = _width(float(code_step(tallies)) if tallies else 1.0, signal)
-    return with_scatter(stops, values, half, black, code)
+    return float(code_step(tallies)) if tallies else 1.0
 
 
 def _pm_at(stops: float, sure: Sequence[tuple[float, float]]) -> float:
@@ -235,18 +274,15 @@ def _clip(
     clip: CodeReading, steps: Sequence[Step], fit: FittedCurve, signal: Signal
 ) -> tuple[float, float]:
     """Where the curve reaches the clip; as sure as the curve is far from the last step below it."""
-    code = value_of(clip.code, signal)
-    at = float(fit.curve.value_to_stops(code))
-    used = [step.stops for step in steps if step.is_used]
-    beyond = max(at - max(used), 0.0)
+    at = float(fit.curve.value_to_stops(code := value_of(clip.code, signal)))
+    beyond = max(at - max(step.stops for step in steps if step.is_used), 0.0)
     width = _width(clip.code_pm, signal)
     near = abs(float(fit.curve.value_to_stops(code + width)) - at)
     return at, near + 0.1 * beyond
 
 
 def _nearest(steps: Sequence[Step], signal: Signal) -> tuple[Near, ...]:
-    stops = np.array([step.stops for step in steps])
-    codes = [step.reading.code for step in steps]
+    stops, codes = np.array([s.stops for s in steps]), [s.reading.code for s in steps]
     out = []
     for curve in published_curves():
         for carriage in Carriage:

@@ -15,6 +15,13 @@ from overlays.signal.tabled import tabled_curve
 FITS_STOPS = 0.012
 """How far the mean of neighbouring steps may lie beside the parameters, besides its half width."""
 
+MOST_BESIDE = 0.015
+"""Stops that parameters may lie beside the smoothest values: where noise leaves more than that
+open they are no better known, but then a table does not bend them all by one wrong end."""
+
+SET_OFF = 2.0
+"""Deviations of steps that are set off by which the smoothest values may be bent at an end."""
+
 SMOOTHED = 5
 """Steps of such a mean."""
 
@@ -53,7 +60,9 @@ class FittedCurve:
     beside_stops: FloatArray
 
 
-def fitted(steps: Sequence[Step], half_widths: FloatArray, lies: Smooth) -> FittedCurve:
+def fitted(
+    steps: Sequence[Step], half_widths: FloatArray, lies: Smooth, scatter_stops: float = 0.0
+) -> FittedCurve:
     """The simplest curve through steps.
 
     Parameters
@@ -64,6 +73,9 @@ def fitted(steps: Sequence[Step], half_widths: FloatArray, lies: Smooth) -> Fitt
         (steps,) of their values at 95 %.
     lies:
         The smoothest values that they allow.
+    scatter_stops:
+        How far steps are set off: so far the smoothest values may be bent by them, and a curve of
+        few parameters is not.
 
     Returns
     -------
@@ -87,6 +99,7 @@ def fitted(steps: Sequence[Step], half_widths: FloatArray, lies: Smooth) -> Fitt
         each
         for each in fine
         if each is not None
+        and _farthest(each) <= MOST_BESIDE + SET_OFF * scatter_stops
         and _is_near(np.asarray(each.curve.value_to_stops(values)) - stops, widths)
     ]
     if good:

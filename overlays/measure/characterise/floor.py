@@ -52,7 +52,12 @@ class Floor:
 
 
 def floor_of(
-    cap: CodeReading, steps: Sequence[Step], curve: Curve, lies: Smooth, signal: Signal
+    cap: CodeReading,
+    steps: Sequence[Step],
+    curve: Curve,
+    lies: Smooth,
+    stands: FloatArray,
+    signal: Signal,
 ) -> Floor:
     """Where light is as large as its noise.
 
@@ -62,6 +67,8 @@ def floor_of(
         Of no light, and what the curve is made of, the darkest first.
     curve, lies:
         Through the steps, and how sure the values are that it goes through.
+    stands:
+        (steps,) on the scale of the curve, what stands against the noise of each (`bent`).
     signal:
         Of the feed.
 
@@ -74,11 +81,10 @@ def floor_of(
     stops = np.array([step.stops for step in steps])
     least, usual, most = _noise_around([step.reading for step in steps], signal)
     light = MID_GREY * 2.0**stops
-    above = np.asarray(curve.encode(light * 1.02)) - np.asarray(curve.encode(light * 0.98))
-    at = _crossing(stops, above / 0.04, usual)
+    at = _crossing(stops, stands, usual)
     is_seen = at is not None
     if at is not None:
-        ends = [_crossing(stops, above / 0.04, each) for each in (least, most)]
+        ends = [_crossing(stops, stands, each) for each in (least, most)]
         apart = max(abs(at - (stops[0] if end is None else end)) for end in ends)
     else:
         # Near black the curve is straight in light: its noise there is that of the cap, if none of

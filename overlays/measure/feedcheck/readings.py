@@ -73,6 +73,8 @@ class CodeReading:
         Its samples by code; None where they were not counted, or come from a lossy codec.
     noise_ends:
         Ends of the noise at 95 %; None where only its value was judged.
+    channels:
+        Deviation of a sample of R', G' and B', in codes of luma; None where it was not looked at.
     """
 
     code: float
@@ -81,6 +83,7 @@ class CodeReading:
     is_grey: bool = True
     tally: Tally | None = None
     noise_ends: tuple[float, float] | None = None
+    channels: tuple[float, float, float] | None = None
 
 
 Readings = dict[What, CodeReading]

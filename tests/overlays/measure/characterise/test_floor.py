@@ -27,7 +27,9 @@ def floor(curve, noise, darkest=-9.0, cap_noise=None, ends=None, black=None):
     cap = CodeReading(dark, 0.05, noise if cap_noise is None else cap_noise)
     half = np.full(len(stops), 0.05 / 1023.0)
     lies = smooth(stops, values, half, (value_of(dark, SIGNAL), 0.05 / 1023.0), 1.0 / 1023.0)
-    return floor_of(cap, steps, found, lies, SIGNAL)
+    light = 0.18 * 2.0**stops
+    stands = np.asarray(found.encode(light * 1.02)) - np.asarray(found.encode(light * 0.98))
+    return floor_of(cap, steps, found, lies, stands / 0.04, SIGNAL)
 
 
 def true_floor(curve, noise):
