@@ -16,8 +16,9 @@ from firmware.instruments.desk import Desk
 from firmware.instruments.registry import REGISTRY
 from firmware.instruments.scene import Scene
 from firmware.instruments.watch import WatchOptions
-from firmware.journal.composing import InView, event_of, mark_of
+from firmware.journal.composing import InView, mark_of
 from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
+from firmware.journal.seen_events import SeenEvent, event_of
 from firmware.journal.slate import Slate
 from firmware.journal.store import Store
 from firmware.journal.store_reader import StoreReader
@@ -72,7 +73,7 @@ def _watched(seconds: float) -> list[JournalRow]:
     answer = line.instrument.ask(options, Opener(HandClock(10**9)))
     slate = Slate("12", "A", "3", "A")
     return [
-        event_of(each, line, slate, CAMERA_A, _at(16.5 + each.event.start_ns / 60e9))
+        event_of(SeenEvent(each, line, CAMERA_A, _at(16.5 + each.event.start_ns / 60e9)), slate)
         for each in answer.events
     ]
 

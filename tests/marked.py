@@ -7,6 +7,7 @@ from pathlib import Path
 from firmware.clock import HandClock
 from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.registry import REGISTRY
+from firmware.instruments.scene import Frames
 from firmware.journal.composing import InView, mark_of
 from firmware.journal.profile_texts import profile_text
 from firmware.journal.row import ClockTrust, JournalRow, Stamp
@@ -79,3 +80,38 @@ def altered(path: Path, statement: str) -> None:
     with sqlite3.connect(path) as file:
         assert file.execute(statement).rowcount > 0
     file.close()
+
+
+def followed(view: str, feeds: tuple[str, ...], *, presses: tuple[int, ...] = ()) -> InView:
+    """What is in view of the last of some feeds, after the instrument has followed each of them.
+
+    `presses`: before which of them its setting `cleared` is one more.
+    """
+    shown = REGISTRY.view(view)
+    instrument, cleared = REGISTRY.in_view(shown), 0
+    memory, read_with = instrument.memory(), None
+    for number, feed in enumerate(feeds):
+        wanted = Wanted(feed, None, Overrides(), 0, ())
+        with Opener(HandClock(10**9 * (number + 1))).scene(wanted) as opened:
+            scene = replace(opened.kept(), frames=Frames.LIVE, now_ns=10**9 * (number + 1))
+        read_with = read_with or scene.read_with
+        scene.read_with = read_with  # another light in front of the same camera
+        cleared += number in presses
+        settings = instrument.settings(scene.profile, scene.read_with.info.rate)
+        settings = replace(settings, cleared=cleared)
+        instrument.follow(scene, settings, memory, in_view=True)
+    answer = instrument.measure(scene, settings, memory)
+    return InView(
+        scene.frame,
+        scene.yard,
+        scene.place,
+        scene.range,
+        shown,
+        settings,
+        answer,
+        scene.desk,
+        scene.read_with,
+        profile_text(scene.profile),
+        Slate(),
+        stamp(),
+    )

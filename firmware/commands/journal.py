@@ -45,10 +45,15 @@ def check(file: StoreReader, out: TextIO) -> None:
         raise JournalError("\n".join(f"{file.path}: {each}" for each in found.faults))
     print(
         f"{file.path}: {found.rows} rows, {found.marks} of them marks, as they were written; "
-        f"{found.numbers} numbers recomputed from their codes and counts to the last digit, "
-        f"{found.sealed} that rest on many earlier frames held by their seals.",
+        f"{found.numbers} numbers recomputed from their codes, counts and means to the last digit, "
+        f"{found.sealed} held by their seals alone.",
         file=out,
     )
+    if found.names:
+        said = ", ".join(
+            f"{name} ({rows} row{'s' if rows != 1 else ''})" for name, rows in found.names
+        )
+        print(f"Held by their seals alone: {said}.", file=out)
 
 
 def hand_over(file: StoreReader, options: JournalOptions, out: TextIO) -> None:

@@ -16,6 +16,7 @@ from firmware.answers.table import Line
 from firmware.instruments.asking import Opener, wanted_of
 from firmware.instruments.desk import Desk
 from firmware.instruments.heard import Heard
+from firmware.instruments.kept_places import KeptPlaces
 from firmware.instruments.offers import Offers
 from firmware.instruments.scene import Scene
 from firmware.profiles.model import Profile
@@ -166,6 +167,21 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
     def recalled(self, settings: Settings, scene: Scene) -> Memory:
         """The memory that such a scene leaves."""
         return self.memory()
+
+    def anew(self, answer: Answer, scene: Scene) -> Answer:
+        """An answer that rests on more than the codes of places, with what these say of it now."""
+        return answer
+
+    def places(self, answer: Answer) -> tuple[KeptPlaces, ...]:
+        """Codes of earlier frames, by which what it says of them is found again.
+
+        How that is done stands in the module `checked`, which is loaded where a mark is made.
+        """
+        return ()
+
+    def seen_at(self, memory: Memory, event: Any) -> KeptPlaces | None:  # noqa: ANN401 - its own
+        """Codes of the frame with which an event became sure; None where they are gone."""
+        return None
 
     def events(self, memory: Memory) -> tuple[Any, ...]:
         """What happened in the frames that were followed, the newest of it, oldest first.

@@ -8,6 +8,7 @@ module `object`, which makes the object of ``--json`` and of which no screen has
 from collections.abc import Callable, Iterator
 from functools import cached_property
 from importlib import import_module
+from importlib.util import find_spec
 from typing import TYPE_CHECKING, Any
 
 from firmware.errors import ArgumentError
@@ -50,6 +51,12 @@ class Line:
         """The same of one of its events."""
         made: Callable[[Any], object] = import_module(f"{self._folder}.object").event_object_of
         return made
+
+    @cached_property
+    def checked(self) -> Any:  # noqa: ANN401 - a module
+        """Its module `checked`, which finds answers again; None where it has none."""
+        name = f"{self._folder}.checked"
+        return import_module(name) if find_spec(name) is not None else None
 
 
 class Registry:

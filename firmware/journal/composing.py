@@ -7,12 +7,13 @@ from typing import Any
 
 from firmware.answers.cleaner import clean, enveloped
 from firmware.feeds.base import FeedInfo
+from firmware.instruments.codes import cut
 from firmware.instruments.desk import Desk
 from firmware.instruments.registry import REGISTRY, Line, Registry
 from firmware.instruments.scene import Scene
-from firmware.journal.codes import cut
 from firmware.journal.counted import Counted
 from firmware.journal.evidence import evidence_object, of_pins
+from firmware.journal.found_again import decided_object, others_object
 from firmware.journal.inputs import Inputs, profile_of, settings_object
 from firmware.journal.numbers import Evidence, of_answer, of_line, spots_of
 from firmware.journal.row import JournalRow, RowKind, Stamp
@@ -93,12 +94,12 @@ def mark_of(
     scene, kept = _scene(taken, line, counting)
     read = spots_of(scene, registry)
     before, answer, again = _before(taken, line), None, None
+    decided: Any = None
     if line is not None:
         earlier = None if before is None else before[0].scene()
         answer = again = of_line(scene, line, taken.settings, earlier)
         if again is None or taken.view is None:
-            has_one = taken.answer is not None and line.instrument.has_object(taken.answer)
-            answer = enveloped(line.object_of(taken.answer)) if has_one else None
+            answer, decided = _answer(taken, line, scene)
         if again is not None and (answer is None or of_answer(again) != of_answer(answer)):
             again = None  # a command was asked for more than codes of places give
     said = {}
@@ -123,11 +124,24 @@ def mark_of(
     if before is not None:
         body["before"] = evidence_object(*before)
         packed += before[0].codes.packed
+    if again is None and decided is not None and line is not None:
+        others = others_object(line.instrument.places(taken.answer), taken.profile_text)
+        if others is not None:
+            body |= {"decided": decided, "others": others[0]}
+            packed += others[1]
     pictures = small.result()
     blobs = {"codes": packed, "still": pictures.still, "trace": pictures.trace}
     if pictures.chroma:
         blobs["chroma"] = pictures.chroma
     return JournalRow(RowKind.MARK, taken.stamp, _head(taken, read, said, line), body, blobs)
+
+
+def _answer(taken: InView, line: Line, scene: Scene) -> tuple[Any, Any]:
+    """The object of an answer that codes of places alone do not give, and what it is made of."""
+    if taken.answer is None or not line.instrument.has_object(taken.answer):
+        return None, None
+    found = taken.answer if taken.view is None else line.instrument.anew(taken.answer, scene)
+    return enveloped(line.object_of(found)), decided_object(found, line, scene)
 
 
 def _settled(taken: InView, line: Line | None) -> InView:
@@ -149,20 +163,6 @@ def _before(taken: InView, line: Line | None) -> tuple[Evidence, str] | None:
         return None
     scene = line.instrument.before(taken.answer)
     return None if scene is None else of_pins(scene)
-
-
-def event_of(event: object, line: Line, slate: Slate, feed: str, stamp: Stamp) -> JournalRow:
-    """The row of something that an instrument saw by itself."""
-    found = clean(line.event_object_of(event))
-    head = {
-        "slate": asdict(slate),
-        "feed": feed,
-        "view": line.instrument.name,
-        "words": found.get("words", ""),
-        "change": found.get("change"),
-        "timecode": (found.get("start") or {}).get("timecode"),
-    }
-    return JournalRow(RowKind.EVENT, stamp, head, {"event": found})
 
 
 def _files(taken: InView, line: Line | None) -> list[dict[str, str]]:

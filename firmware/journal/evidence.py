@@ -3,8 +3,9 @@
 from typing import Any
 
 from firmware.errors import JournalError
+from firmware.instruments.codes import MOST_SIDE, Codes, boxes_of, cut
+from firmware.instruments.kept_places import KeptPlaces
 from firmware.instruments.scene import Scene
-from firmware.journal.codes import MOST_SIDE, Codes, boxes_of, cut
 from firmware.journal.inputs import Inputs, inputs_object, inputs_of, profile_of
 from firmware.journal.numbers import Evidence
 from firmware.journal.profile_texts import profile_text
@@ -60,3 +61,18 @@ def of_pins(scene: Scene) -> tuple[Evidence, str] | None:
     inputs = Inputs.of(frame, scene.yard, scene.desk, scene.place, read_with)
     places = [scene.place, *(pin.place for pin in scene.desk.pins)]
     return Evidence(cut(frame, places), inputs, profile), text
+
+
+def of_places(kept: KeptPlaces) -> tuple[Evidence, str] | None:
+    """What places of a frame that is gone are read from, and its profile's text.
+
+    None where the profile's file says something else by now.
+    """
+    read_with = kept.read_with
+    try:
+        text = profile_text(read_with.profile)
+        profile = profile_of(text, read_with.profile.name)
+    except JournalError:
+        return None
+    inputs = Inputs.of(kept, kept.yard, kept.desk, kept.place, read_with)
+    return Evidence(kept.codes, inputs, profile), text

@@ -9,8 +9,9 @@ from pydantic import ConfigDict, TypeAdapter, ValidationError
 
 from firmware.errors import JournalError, ProfileError
 from firmware.feeds.base import FeedInfo
+from firmware.instruments.codes import MOST_SIDE
 from firmware.instruments.desk import Desk
-from firmware.journal.codes import MOST_SIDE
+from firmware.instruments.kept_places import KeptPlaces
 from firmware.journal.counted import Counted
 from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
@@ -63,9 +64,14 @@ class Inputs:
 
     @classmethod
     def of(
-        cls, frame: Frame, yard: Yardstick, desk: Desk, place: SpotPlace, read_with: ReadWith
+        cls,
+        frame: Frame | KeptPlaces,
+        yard: Yardstick,
+        desk: Desk,
+        place: SpotPlace,
+        read_with: ReadWith,
     ) -> "Inputs":
-        """Of a measured frame."""
+        """Of a measured frame, or of what is left of one."""
         info = read_with.info
         return cls(
             frame.signal,
@@ -154,6 +160,20 @@ def settings_of(found: Any, like: Any) -> Any:  # noqa: ANN401 - each instrument
         return _adapter(type(like)).validate_python(found)
     except (ValidationError, ValueError, RecursionError) as fault:
         raise JournalError("what the view was set to cannot be understood") from fault
+
+
+def decided_of(found: Any, kind: type) -> Any:  # noqa: ANN401 - each instrument has its own
+    """What an answer was decided from, of the kind that its instrument keeps.
+
+    Raises
+    ------
+    JournalError
+        It is nothing of this instrument's.
+    """
+    try:
+        return _adapter(kind).validate_python(found)
+    except (ValidationError, ValueError, RecursionError) as fault:
+        raise JournalError("what it was decided from cannot be understood") from fault
 
 
 def profile_of(text: object, name: object) -> Profile:

@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from firmware.answers.cleaner import enveloped
+from firmware.instruments.codes import Codes, put_back
 from firmware.instruments.desk import PinPlace
 from firmware.instruments.registry import REGISTRY, Line, Registry
 from firmware.instruments.scene import Frames, Scene
-from firmware.journal.codes import Codes, put_back
 from firmware.journal.inputs import Inputs
 from firmware.profiles.model import Profile
 from overlays.errors import OverlayError

@@ -11,6 +11,7 @@ from firmware.answers.cleaner import SCHEMA
 from firmware.answers.numbers import stops_words
 from firmware.clock import iso_utc
 from firmware.journal.chosen import ChosenRow, as_written
+from firmware.journal.found_again import by_seal
 from firmware.journal.row import JournalRow, RowKind
 from firmware.journal.slate import slate_of
 from overlays.draw.moment.shown import BETWEEN
@@ -46,6 +47,7 @@ COLUMNS = (
     "g_stops",
     "b_stops",
     "words",
+    "by_seal",
 )
 """Of the CSV, one line a spot; spot 0 is the spot itself, then the pins by number."""
 OF_HEAD = ("feed", "simulated", "frame", "timecode", "timecode_from", "profile", "curve", "view")
@@ -109,6 +111,7 @@ def _csv_lines(chosen: ChosenRow, row: JournalRow) -> Iterator[dict[str, Any]]:
         **asdict(chosen.slate),
         **{name: head.get(name) for name in OF_HEAD},
         "words": head.get("words"),
+        "by_seal": "; ".join(by_seal(row)),
     }
     spots = (row.body.get("read") or {}).get("spots") or [{}]
     for number, spot in enumerate(spots):
@@ -163,6 +166,7 @@ def _row_object(chosen: ChosenRow, row: JournalRow) -> dict[str, Any]:
         "seal": row.seal.hex(),
         **row.head,
     }
+    made["by_seal"] = list(by_seal(row))
     for name in ("event", "read", "answer", "profile", "health", "files"):
         if name in body:
             made[name if name != "profile" else "profile_in_use"] = body[name]

@@ -14,11 +14,12 @@ from typing import Any
 from firmware.clock import Clock
 from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.desk import Desk
-from firmware.instruments.registry import REGISTRY, Line, Registry
+from firmware.instruments.registry import REGISTRY, Registry
 from firmware.journal.card import Card
-from firmware.journal.composing import InView, event_of, mark_of
+from firmware.journal.composing import InView, mark_of
 from firmware.journal.profile_texts import ProfileTexts
 from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
+from firmware.journal.seen_events import EventPace, SeenEvent, event_of, fresh_of
 from firmware.journal.slate import Slate
 from firmware.journal.stamping import stamp_now
 from firmware.opening.read_with import ReadWith
@@ -83,7 +84,8 @@ class Recorder:
         self._boot = boot_name(around.root)
         self._there = Condition()
         self._frames: deque[InView] = deque()
-        self._events: deque[tuple[Any, Line, str, Stamp]] = deque()
+        self._events: deque[SeenEvent] = deque()
+        self._pace = EventPace()
         self._waiting: deque[JournalRow] = deque()
         self._notes: deque[str] = deque()
         self._seen: dict[str, tuple[Any, ...]] = {}
@@ -159,20 +161,16 @@ class Recorder:
                 self._profiles.append(profile)
                 self._there.notify()
         for line in self._registry.lines:
-            instrument = line.instrument
-            if instrument.name not in memories:
+            name = line.instrument.name
+            if name not in memories:
                 continue
-            now, before = (
-                instrument.events(memories[instrument.name]),
-                self._seen.get(instrument.name, ()),
+            now, fresh = fresh_of(
+                line, memories[name], self._seen.get(name, ()), feed, self.stamp()
             )
-            if now is before:
-                continue
-            known = {id(each) for each in before}
-            fresh = [each for each in now if id(each) not in known]
-            self._seen[instrument.name] = now
+            self._seen[name] = now
             with self._there:
-                self._events.extend((each, line, feed, self.stamp()) for each in fresh)
+                waits = len(self._waiting)
+                self._events.extend(self._pace.of(each, waits=waits) for each in fresh)
                 self._there.notify()
 
     def notes(self) -> list[str]:
@@ -233,7 +231,7 @@ class Recorder:
         for profile in profiles:
             self._texts.see(profile)
         if event is not None:
-            self._waiting.append(event_of(event[0], event[1], self._slate(), event[2], event[3]))
+            self._waiting.append(event_of(event, self._slate(), self._registry))
         if taken is not None:
             self._compose(taken)
         self._busy = False

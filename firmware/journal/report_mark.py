@@ -8,7 +8,8 @@ from xml.etree import ElementTree as ET
 
 from firmware.answers.numbers import percent_words, room_words, stops_words
 from firmware.errors import JournalError
-from firmware.journal.chosen import ChosenRow
+from firmware.journal.chosen import SHAPELESS, ChosenRow
+from firmware.journal.found_again import by_seal
 from firmware.journal.inputs import inputs_of, profile_of
 from firmware.journal.outlets import corrections_of
 from firmware.journal.pictures import chroma_svg, still_svg, trace_svg
@@ -50,7 +51,7 @@ def mark_html(chosen: ChosenRow, row: JournalRow) -> MarkHtml:
         f"<div class=pair>{_traces(row)}</div>",
         _view(head, body),
         _corrections(row),
-        _notes(chosen, read, body),
+        _notes(chosen, row, read),
     ]
     return MarkHtml(f"<article id=m{row.number}>{''.join(parts)}</article>", bool(faults))
 
@@ -157,7 +158,17 @@ def _corrections(row: JournalRow) -> str:
     return "".join(out)
 
 
-def _notes(chosen: ChosenRow, read: Mapping[str, Any], body: Mapping[str, Any]) -> str:
+def _by_seal(row: JournalRow) -> str:
+    """Which of its numbers nothing that is kept gives again."""
+    try:
+        names = by_seal(row)
+    except (JournalError, *SHAPELESS):  # what is wrong with it is said above
+        return ""
+    return f"Held by the seal of the journal alone: {said(', '.join(names))}." if names else ""
+
+
+def _notes(chosen: ChosenRow, row: JournalRow, read: Mapping[str, Any]) -> str:
+    body = row.body
     warnings = list(read.get("warnings") or ())
     for name, spot in zip(_names(read, body), read.get("spots") or [], strict=False):
         warnings += [f"{name}: {each}" for each in spot.get("warnings") or ()]
@@ -166,5 +177,7 @@ def _notes(chosen: ChosenRow, read: Mapping[str, Any], body: Mapping[str, Any]) 
         notes.append(
             "<p class=quiet>Its time was reckoned back from a clock that was set later.</p>"
         )
+    if sealed := _by_seal(row):
+        notes.append(f"<p class=quiet>{sealed}</p>")
     items = "".join(f"<li>{said(each)}.</li>" for each in dict.fromkeys(warnings))
     return "".join(notes) + (f"<ul class=quiet>{items}</ul>" if items else "")

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from firmware.errors import JournalError
-from firmware.journal.codes import LEVEL
+from firmware.instruments.codes import LEVEL
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick

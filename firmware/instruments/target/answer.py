@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from firmware.answers.origin import Origin
+from firmware.instruments.target.happened import Happened
 from overlays.measure.expose.excursions import Excursions
 from overlays.measure.expose.side import Goal, Judgement
 from overlays.measure.spot.spot import SpotReading
@@ -15,8 +16,13 @@ class TargetAnswer:
     origin: Origin
     goal: Goal
     judged: Judgement
-    past: Excursions
+    happened: Happened
     spot: SpotReading | None = None
+
+    @property
+    def past(self) -> Excursions:
+        """How often the spot was out, and how far."""
+        return self.happened.past
 
     @property
     def warnings(self) -> tuple[str, ...]:

@@ -11,14 +11,15 @@ from firmware.actions import Press
 from firmware.answers.table import Line
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
+from firmware.instruments.kept_places import KeptPlaces
 from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Scene
 from firmware.instruments.target.answer import TargetAnswer
+from firmware.instruments.target.happened import Happened
 from firmware.instruments.target.report import CLEARS, target_report
 from firmware.profiles.model import Profile
 from overlays.draw.layout.views import Arrangement, Over, View
 from overlays.draw.moment.report import Report
-from overlays.measure.expose.excursions import Excursions
 from overlays.measure.expose.side import judge
 
 TARGET = View("target", Arrangement.NUMBER, Over.NOTHING, once=("reading",))
@@ -35,7 +36,7 @@ class TargetSettings:
 class TargetMemory:
     """What has happened, for which spot, and how often it was cleared."""
 
-    past: Excursions = field(default_factory=Excursions)
+    happened: Happened = field(default_factory=Happened)
     key: object = None
     cleared: int = 0
 
@@ -76,25 +77,36 @@ class TargetInstrument(Instrument[TargetSettings, TargetMemory, TargetAnswer]):
         self, scene: Scene, settings: TargetSettings, memory: TargetMemory, *, in_view: bool
     ) -> None:
         """Judge each reading against the one before."""
-        past, goal = memory.past, scene.profile.goal
+        happened, goal = memory.happened, scene.profile.goal
         key = (goal, scene.place, scene.read_with)
         if memory.key is not None and key != memory.key:
-            past = past.elsewhere()
+            happened = happened.elsewhere()
         if settings.cleared != memory.cleared:
-            past = past.cleared()
-        judged = judge(scene.spot, goal, scene.yard, past.side)
-        memory.past, memory.key, memory.cleared = (
-            past.after(judged, scene.now_ns),
+            happened = happened.cleared()
+        judged = judge(scene.spot, goal, scene.yard, happened.past.side)
+        memory.happened, memory.key, memory.cleared = (
+            happened.after(judged, scene),
             key,
             settings.cleared,
         )
 
     def measure(self, scene: Scene, settings: TargetSettings, memory: TargetMemory) -> TargetAnswer:
         """Where the spot lies now, and what has happened so far."""
-        past = memory.past if settings.cleared == memory.cleared else memory.past.cleared()
+        happened, goal = memory.happened, scene.profile.goal
+        if settings.cleared != memory.cleared:
+            happened = happened.cleared()
+        judged = judge(scene.spot, goal, scene.yard, happened.past.side)
+        return TargetAnswer(scene.origin, goal, judged, happened, scene.spot)
+
+    def anew(self, answer: TargetAnswer, scene: Scene) -> TargetAnswer:
+        """With the spot as the scene gives it."""
         goal = scene.profile.goal
-        judged = judge(scene.spot, goal, scene.yard, past.side)
-        return TargetAnswer(scene.origin, goal, judged, past, scene.spot)
+        judged = judge(scene.spot, goal, scene.yard, answer.past.side)
+        return replace(answer, goal=goal, judged=judged, spot=scene.spot)
+
+    def places(self, answer: TargetAnswer) -> tuple[KeptPlaces, ...]:
+        """Of the times it was out, and of the farthest."""
+        return answer.happened.places
 
     def report(self, answer: TargetAnswer) -> Report:
         """The side, large; how far off; what has happened."""

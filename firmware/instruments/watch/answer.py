@@ -7,7 +7,7 @@ from firmware.feeds.timecode import CountedFrom as TimeCodeOrigin
 from firmware.instruments.watch.timing import Moment
 from overlays.draw.moment.layers import PinFlags, Strip
 from overlays.measure.spot.spot import SpotPlace
-from overlays.measure.watch.change import Mood, Three, Tolerance
+from overlays.measure.watch.change import Between, Mood, Three, Tolerance
 from overlays.measure.watch.events import TakeEvent
 from overlays.wording.reasons import Bound, Reason
 
@@ -16,13 +16,18 @@ NO_TIME_CODE = "the feed has no time code of its own: it is counted from the fir
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """An event with its moments, its time as the screen shows it, and when it was sure."""
+    """An event with its moments, its time as the screen shows it, and when it was sure.
+
+    `first_ns` and `tolerance` are those of its watch: the time of its first frame, and the limits.
+    """
 
     event: TakeEvent
     start: Moment
     end: Moment
     shown: str
     said: Moment | None = None
+    first_ns: int = 0
+    tolerance: Tolerance = Tolerance()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +49,8 @@ class PinState:
         Of its reading.
     stops, unknown, bound:
         What it reads now, why that has no ±, and whether it is no more than a bound.
+    means:
+        What `off_stops` was reckoned from; None where nothing was learnt.
     """
 
     pin: int
@@ -56,6 +63,7 @@ class PinState:
     stops: float | None = None
     unknown: Reason | None = None
     bound: Bound | None = None
+    means: Between | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -84,6 +92,8 @@ class WatchAnswer:
         Where time code is counted from; None where events have none.
     of_feed:
         What makes feed, profile or course less certain.
+    first_ns, last_ns:
+        Times of the first frame that was watched, and of the last.
     """
 
     origin: Origin
@@ -98,6 +108,8 @@ class WatchAnswer:
     seconds: float = 0.0
     counted_from: TimeCodeOrigin | None = None
     of_feed: tuple[str, ...] = ()
+    first_ns: int = 0
+    last_ns: int = 0
 
     @property
     def warnings_so_far(self) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
+from firmware.instruments.kept_places import KeptPlaces
 from firmware.instruments.scene import Frames, Scene
 from firmware.instruments.watch.answer import PinState, Told, WatchAnswer
 from firmware.instruments.watch.timing import Timing
@@ -20,6 +21,8 @@ from overlays.measure.watch.watch import Watch, condition_of, values_of
 STRIP_S = 180.0
 """Length of the strip."""
 KEPT_EVENTS = 64
+KEPT_CODES = 8
+"""Events whose pins' codes wait to be journalled, the newest: the next picture sees to that."""
 
 
 class Following:
@@ -40,6 +43,8 @@ class Following:
         The newest, oldest first.
     fresh:
         Those that the last frame made sure.
+    seen:
+        The newest, each with its pins' codes in that frame.
     """
 
     def __init__(self, key: Hashable, pins: Iterable[int], tolerance: Tolerance) -> None:
@@ -50,6 +55,7 @@ class Following:
         self._cuts = CutFinder()
         self._history: History | None = None
         self._spots: dict[int, SpotReading] = {}
+        self.seen: tuple[tuple[Told, KeptPlaces], ...] = ()
 
     def take(self, scene: Scene, timing: Timing) -> None:
         """Go on with a frame."""
@@ -59,6 +65,10 @@ class Following:
         conditions = {pin: condition_of(spot) for pin, spot in self._spots.items()}
         cut = self._cuts.add(time_ns, glimpse_of(scene.frame, scene.yard))
         self._tell(self.watch.add(time_ns, readings, conditions, cut), timing)
+        if self.fresh and scene.frames is Frames.LIVE:  # a command has no journal beside it
+            pins = [spot.place for spot in self._spots.values()]
+            kept = KeptPlaces.of(scene, [scene.place, *pins])
+            self.seen = (*self.seen, *((each, kept) for each in self.fresh))[-KEPT_CODES:]
         if scene.frames is Frames.LIVE:  # a command draws no strip
             self._history = self._history or History(len(self.watch.pins), STRIP_S)
             self._history.add(time_ns, offsets(self.watch))
@@ -75,6 +85,8 @@ class Following:
                 timing.moment(each.end_ns),
                 timing.shown(each.start_ns),
                 timing.now(),
+                timing.first_ns,
+                self.watch.tolerance,
             )
             for each in events
         )
@@ -97,6 +109,7 @@ class Following:
                     spot.stops,
                     spot.unknown,
                     spot.bound,
+                    follower.means,
                 )
             )
         return tuple(out)

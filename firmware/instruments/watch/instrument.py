@@ -12,6 +12,7 @@ from firmware.feeds.base import FeedInfo, Pace
 from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
+from firmware.instruments.kept_places import KeptPlaces
 from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Frames, Scene
 from firmware.instruments.watch import WatchOptions
@@ -118,6 +119,23 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
         """Those of the watch that goes on."""
         return () if memory.following is None else memory.following.events
 
+    def seen_at(self, memory: WatchMemory, event: Told) -> KeptPlaces | None:
+        """The pins as they were when it was sure."""
+        seen = () if memory.following is None else memory.following.seen
+        return next((kept for told, kept in seen if told is event), None)
+
+    def anew(self, answer: WatchAnswer, scene: Scene) -> WatchAnswer:
+        """With what the pins read in the scene."""
+        places = [pin.place for pin in scene.desk.pins] or [scene.place]
+        pins = []
+        for each in answer.pins:
+            if each.place not in places:  # it was moved meanwhile
+                pins.append(each)
+                continue
+            spot = scene.read(each.place)
+            pins.append(replace(each, stops=spot.stops, unknown=spot.unknown, bound=spot.bound))
+        return replace(answer, pins=tuple(pins))
+
     def standing(self, memory: WatchMemory) -> str:
         """What the light does, while it is watched."""
         following = memory.following
@@ -188,6 +206,8 @@ def _now(scene: Scene, settings: WatchSettings, memory: WatchMemory) -> WatchAns
         timing.seconds,
         timing.counted_from,
         scene.read_with.warnings,
+        timing.first_ns,
+        timing.last_ns,
     )
 
 

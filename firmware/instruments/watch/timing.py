@@ -64,6 +64,16 @@ class Timing:
         return (self._last_ns - self._first_ns) / 1e9
 
     @property
+    def first_ns(self) -> int:
+        """Time of the first frame."""
+        return self._first_ns
+
+    @property
+    def last_ns(self) -> int:
+        """Time of the last frame."""
+        return self._last_ns
+
+    @property
     def counted_from(self) -> CountedFrom | None:
         """Where time code is counted from; None where moments have none."""
         info = self._info

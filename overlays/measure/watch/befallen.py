@@ -21,6 +21,7 @@ _BEAT_LASTS_NS = 3_000_000_000
 """A beat that was not seen again for this long is over."""
 _PART = 1.5
 """What moves by no more than so many swings may be the beat."""
+_NONE = (0.0, 0.0, 0.0)
 _NAMES = {Worth.CLIPPED: Happening.CLIP, Worth.DARK: Happening.LOST}
 
 
@@ -96,8 +97,8 @@ class Befallen:
         change = _NAMES.get(now, Happening.RETURNED)
         self._told = now
         self._ends.append(since_ns)
-        off = follower.off_stops or (0.0, 0.0, 0.0)
-        event = Event(Change.STEP, since_ns, time_ns, (0.0, 0.0, 0.0), off)
+        off = follower.off_stops or _NONE
+        event = Event(Change.STEP, since_ns, time_ns, _NONE, off, means=follower.means)
         return [] if self._is_cut(since_ns, follower) else [PinEvent(change, event)]
 
     def _beats(self, time_ns: int, level: float | None, follower: Follower) -> list[PinEvent]:
@@ -113,13 +114,10 @@ class Befallen:
         self._beat = time_ns, found
         if known is not None:
             return []
-        swing, off = (found.swing_stops, 0.0, 0.0), follower.off_stops or (0.0, 0.0, 0.0)
+        swing, off = (found.swing_stops, 0.0, 0.0), follower.off_stops or _NONE
         start_ns = time_ns - round(3.0 * found.period_s * 1e9)
-        return [
-            PinEvent(
-                Happening.BEAT, Event(Change.DRIFT, start_ns, time_ns, swing, off), found.period_s
-            )
-        ]
+        event = Event(Change.DRIFT, start_ns, time_ns, swing, off, means=follower.means)
+        return [PinEvent(Happening.BEAT, event, found.period_s)]
 
     def _is_light(self, event: Event, follower: Follower) -> bool:
         """Whether an event is one of light that could be followed."""

@@ -60,6 +60,38 @@ class Mood(Enum):
 
 
 @dataclass(frozen=True, slots=True)
+class Between:
+    """The means that a change lies between: (level, red, blue) each, in stops.
+
+    Attributes
+    ----------
+    reference:
+        That was learnt first.
+    before, after:
+        The quiet level before it and what it came to; of something passing, its farthest reading.
+    """
+
+    reference: Three
+    before: Three
+    after: Three
+
+    @property
+    def by_stops(self) -> Three:
+        """What it changed by."""
+        return three(np.subtract(self.after, self.before))
+
+    @property
+    def off_stops(self) -> Three:
+        """How far from the reference it came to."""
+        return three(np.subtract(self.after, self.reference))
+
+    @property
+    def left_stops(self) -> Three:
+        """How far from the reference it came from: where what passed leaves the light."""
+        return three(np.subtract(self.before, self.reference))
+
+
+@dataclass(frozen=True, slots=True)
 class Event:
     """One change of one pin.
 
@@ -75,6 +107,8 @@ class Event:
         (level, red, blue) from the reference afterwards.
     over_gap:
         Whether it happened while there were no frames.
+    means:
+        What that was reckoned from; None where it was not from means.
     """
 
     change: Change
@@ -83,6 +117,7 @@ class Event:
     by_stops: Three
     off_stops: Three
     over_gap: bool = False
+    means: Between | None = None
 
 
 def distance(values: FloatArray, level: FloatArray, allowed: FloatArray) -> float:

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from overlays.measure.watch.change import Change, Happening, Three
+from overlays.measure.watch.change import Between, Change, Happening, Three
 from overlays.measure.watch.cut import CutTo
 from overlays.measure.watch.follower import NO_LIGHT_STOPS
 
@@ -17,11 +17,15 @@ _CUTS = {
 
 @dataclass(frozen=True, slots=True)
 class PinChange:
-    """What one event did to one pin: (level, red, blue) changed by, off the reference after."""
+    """What one event did to one pin: (level, red, blue) changed by, off the reference after.
+
+    `means` are what both were reckoned from; None where they were not.
+    """
 
     pin: int
     by_stops: Three
     off_stops: Three
+    means: Between | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ import numpy as np
 
 from overlays.measure.watch.averaging import MOST_READINGS, QUIET_S, Averaging
 from overlays.measure.watch.change import (
+    Between,
     Event,
     FloatArray,
     Mood,
@@ -94,9 +95,16 @@ class Follower:
     @property
     def off_stops(self) -> Three | None:
         """How far the newest readings lie from the reference, in stops; None until learnt."""
+        means = self.means
+        return None if means is None else means.off_stops
+
+    @property
+    def means(self) -> Between | None:
+        """The newest readings and the reference, in stops; None until learnt."""
         if self._told is None or not len(self._readings):
             return None
-        return three(self._readings.mean(self._noise.averaged) - self._told.reference)
+        now = three(self._readings.mean(self._noise.averaged))
+        return Between(three(self._told.reference), three(self._told.reference), now)
 
     @property
     def surest_s(self) -> float:
@@ -235,9 +243,9 @@ class Follower:
         """Tell of what came back so many readings ago."""
         _, values = self._readings.since(phase.since_ns, self._noise.averaged)
         away = values - self._quiet.level
-        peak = away[int(np.argmax(np.max(np.abs(away) / self._allowed, axis=1)))]
+        farthest = values[int(np.argmax(np.max(np.abs(away) / self._allowed, axis=1)))]
         end_ns = self._readings.time_of(back)
-        return self._known.passed(self._quiet.level, peak, phase.since_ns, end_ns)
+        return self._known.passed(self._quiet.level, farthest, phase.since_ns, end_ns)
 
     def _stayed(self, phase: ChangingPhase, time_ns: int) -> list[Event]:
         """It did not come back: a step if it went at once, else a drift."""

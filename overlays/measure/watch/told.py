@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from overlays.measure.watch.change import Change, Event, FloatArray, three
+from overlays.measure.watch.change import Between, Change, Event, FloatArray, three
 
 GOES_ON_S = 8.0
 """What stays within this after a drift was told of may be a part of that drift."""
@@ -146,15 +146,15 @@ class ToldSoFar:
         )
         return replace(self, level=level, drift=drift), event
 
-    def passed(self, level: FloatArray, peak: FloatArray, start_ns: int, end_ns: int) -> Event:
-        """Tell of something that passed: off a quiet level by a peak, both (3,) in stops.
+    def passed(self, level: FloatArray, farthest: FloatArray, start_ns: int, end_ns: int) -> Event:
+        """Tell of something that passed: off a quiet level, as far as a reading, (3,) in stops.
 
         Parameters
         ----------
         level:
             float64, the quiet level.
-        peak:
-            float64, the most it was away by.
+        farthest:
+            float64, the reading that was farthest away.
         start_ns:
             When it left the level.
         end_ns:
@@ -165,8 +165,9 @@ class ToldSoFar:
         Event
             Nothing else is told differently from now on.
         """
-        off = three(level - self.reference)
-        return Event(Change.PASSING, start_ns, max(end_ns, start_ns), three(peak), off)
+        means = Between(three(self.reference), three(level), three(farthest))
+        by, off = means.by_stops, means.left_stops
+        return Event(Change.PASSING, start_ns, max(end_ns, start_ns), by, off, means=means)
 
     def following(self, level: FloatArray) -> "ToldSoFar":
         """Count what goes on the way of the drift as told of; what turns round is not.
@@ -220,5 +221,5 @@ class ToldSoFar:
         *,
         over_gap: bool = False,
     ) -> Event:
-        off = three(after - self.reference)
-        return Event(change, start_ns, end_ns, three(after - before), off, over_gap)
+        means = Between(three(self.reference), three(before), three(after))
+        return Event(change, start_ns, end_ns, means.by_stops, means.off_stops, over_gap, means)

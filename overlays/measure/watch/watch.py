@@ -240,7 +240,7 @@ class Watch:
                     start_ns=min(event.start_ns for event in events),
                     end_ns=max(event.end_ns for event in events),
                     pins=tuple(
-                        PinChange(pin, told.event.by_stops, told.event.off_stops)
+                        PinChange(pin, told.event.by_stops, told.event.off_stops, told.event.means)
                         for _, pin, told in sorted(same, key=lambda each: each[1])
                     ),
                     of_pins=len(self._followers),

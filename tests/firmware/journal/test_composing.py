@@ -6,8 +6,9 @@ import pytest
 from firmware.instruments.registry import REGISTRY
 from firmware.instruments.watch.answer import Told
 from firmware.instruments.watch.timing import Moment
-from firmware.journal.composing import event_of, mark_of
+from firmware.journal.composing import mark_of
 from firmware.journal.row import RowKind, canonical
+from firmware.journal.seen_events import SeenEvent, event_of
 from firmware.journal.slate import Slate
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.watch.change import Happening
@@ -83,7 +84,7 @@ def test_an_event_is_kept_as_the_watch_gives_it():
     line = REGISTRY.of_command("watch")
     moment = Moment(1.5, None, "2026-11-27T00:00:00.000+00:00")
     told = Told(TakeEvent(Happening.GAP, 10**9, 10**9, (), 1), moment, moment, "now")
-    row = event_of(told, line, Slate("3"), SMALL, stamp())
+    row = event_of(SeenEvent(told, line, SMALL, stamp()), Slate("3"))
     assert row.kind is RowKind.EVENT
     assert row.body["event"]["change"] == "gap"
     assert row.head["words"] == row.body["event"]["words"]

@@ -2,8 +2,8 @@ from dataclasses import replace
 
 import pytest
 
+from firmware.instruments.codes import cut
 from firmware.instruments.registry import REGISTRY
-from firmware.journal.codes import cut
 from firmware.journal.composing import COUNTED
 from firmware.journal.counted import Counted
 from firmware.journal.inputs import Inputs, profile_of

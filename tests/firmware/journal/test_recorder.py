@@ -154,7 +154,6 @@ def test_the_profile_is_kept_as_it_was_when_it_came_into_use(desk, tmp_path):
 
 
 def test_what_a_watch_sees_is_kept_by_itself_and_once(desk):
-    moment = Moment(1.0, None, None)
     following = Following((), (1,), Tolerance())
     memories = {"watch": WatchMemory(following)}
 
@@ -164,6 +163,7 @@ def test_what_a_watch_sees_is_kept_by_itself_and_once(desk):
     see()
     for number in (1, 2):
         gap = TakeEvent(Happening.GAP, number * 10**9, number * 10**9, (), 1)
+        moment = Moment(float(number), None, None)
         following.events = (*following.events, Told(gap, moment, moment, "now"))
         see()
         see()

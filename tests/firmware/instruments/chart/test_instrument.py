@@ -14,10 +14,10 @@ from firmware.instruments.asking import Opener
 from firmware.instruments.chart import ChartOptions
 from firmware.instruments.chart.by_hand import UNMOVED, ByHand
 from firmware.instruments.chart.instrument import EVERY_NS, INSTRUMENT, Chart, ChartView
+from firmware.instruments.codes import cut, put_back
 from firmware.instruments.contract import Around
 from firmware.instruments.desk import Desk
 from firmware.instruments.scene import Frames
-from firmware.journal.codes import cut, put_back
 from firmware.profiles.model import curve_alone
 from overlays.draw.moment.layers import ChartShown
 from overlays.errors import ChartError, ChartNotFoundError, ChartPlaceError, ChartShadowError

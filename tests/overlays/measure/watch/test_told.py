@@ -76,7 +76,7 @@ def test_what_is_slow_and_soon_enough_is_part_of_a_drift(seconds, which, speed, 
 
 
 def test_something_passing_never_ends_before_it_began():
-    event = BEGUN.passed(at(1.5, 0, 0), at(-2, 0, 0), 9, 4)
+    event = BEGUN.passed(at(1.5, 0, 0), at(-0.5, 0, 0), 9, 4)
     assert event.change is Change.PASSING
     assert (event.start_ns, event.end_ns) == (9, 9)
     assert event.by_stops == (-2, 0, 0)

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from firmware.errors import JournalError
-from firmware.journal.codes import boxes_of, cut, put_back
+from firmware.instruments.codes import boxes_of, cut, put_back
 from overlays.errors import OverlayError
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot

@@ -1,0 +1,156 @@
+"""What an instrument that saw many frames decided from, in a row and out of it again.
+
+Its module `checked` says of which of its numbers the codes and the means that are kept give again;
+all others are held by the seal of their row, and named wherever the row is shown.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from firmware.errors import ArgumentError, JournalError
+from firmware.instruments.kept_places import KeptPlaces
+from firmware.instruments.registry import REGISTRY, Line, Registry
+from firmware.instruments.scene import Scene
+from firmware.journal.evidence import evidence_object, evidence_of, of_places
+from firmware.journal.inputs import decided_of, settings_object
+from firmware.journal.numbers import OF_PICTURE, numbers_in, of_answer
+from firmware.journal.row import JournalRow, RowKind
+
+MOST_OTHERS = 64
+"""Earlier frames whose codes one row holds; more is no row of ours."""
+WORDS, HEALTH = "words", "health"
+
+
+def decided_object(answer: object, line: Line, scene: Scene) -> Any:  # noqa: ANN401 - JSON
+    """What an answer was decided from, exactly; None where its instrument cannot say."""
+    found = None if line.checked is None else line.checked.decided(answer, scene)
+    return None if found is None else settings_object(found)
+
+
+def others_object(
+    kept: Sequence[KeptPlaces], text: str
+) -> tuple[list[dict[str, Any]], bytes] | None:
+    """Earlier frames' codes as they stand in a row, and the codes behind one another.
+
+    A profile whose text is that of the mark stands there once. None where one cannot be read any
+    more: then nothing of them can be found again.
+    """
+    out: list[dict[str, Any]] = []
+    packed = b""
+    for each in kept[:MOST_OTHERS]:
+        found = of_places(each)
+        if found is None:
+            return None
+        evidence, of_it = found
+        out.append(evidence_object(evidence, of_it))
+        packed += evidence.codes.packed
+        if of_it == text:
+            del out[-1]["profile"]
+    return out, packed
+
+
+def others_of(body: Mapping[str, Any], packed: bytes) -> list[Scene]:
+    """The earlier scenes of a row.
+
+    Raises
+    ------
+    JournalError, KeyError, TypeError, ValueError
+        They make no sense.
+    """
+    found = body.get("others") or []
+    if not isinstance(found, list):
+        raise JournalError("its earlier frames are none")
+    if len(found) > MOST_OTHERS:
+        raise JournalError("it holds codes of more frames than any row")
+    scenes = []
+    for each in found:
+        evidence, packed = evidence_of({"profile": body["profile"], **each}, packed)
+        scenes.append(evidence.scene())
+    return scenes
+
+
+def by_seal(row: JournalRow, registry: Registry = REGISTRY) -> tuple[str, ...]:
+    """What of a row no codes give again: names of numbers, what the screen said, the machine's.
+
+    Raises
+    ------
+    KeyError, TypeError, AttributeError, ValueError
+        The row is not as it was written.
+    """
+    body, found = row.body, list[str]()
+    if body.get("answer_from_codes") is not None and not _has_counts(body):
+        found += [f"{OF_PICTURE}.{each}" for each in named(body["read"].get(OF_PICTURE))]
+    if row.kind is RowKind.EVENT:
+        found += _of_event(row, registry)
+    elif isinstance(answer := body.get("answer"), dict) and not body.get("answer_from_codes"):
+        found += _of_answer(row, answer, registry)
+    if row.head.get("words"):
+        found.append(WORDS)
+    if numbers_in(body.get("health")):
+        found.append(HEALTH)
+    return tuple(dict.fromkeys(found))
+
+
+def _has_counts(body: Mapping[str, Any]) -> bool:
+    """Whether the whole picture's counts are kept, as they are since 0.6."""
+    return (body.get("inputs") or {}).get("counts") is not None
+
+
+def _of_answer(row: JournalRow, answer: dict[str, Any], registry: Registry) -> Sequence[str]:
+    checked = _checked(row.head.get("instrument"), registry)
+    stored = row.body.get("decided")
+    if checked is None or stored is None:
+        return named(of_answer(answer))
+    names: Sequence[str] = checked.by_seal(answer, decided_of(stored, checked.DECIDED))
+    return names
+
+
+def _of_event(row: JournalRow, registry: Registry) -> Sequence[str]:
+    checked, event = _checked(row.head.get("view"), registry), row.body.get("event") or {}
+    stored = row.body.get("decided")
+    if checked is None or stored is None:
+        return named(event)
+    names: Sequence[str] = checked.event_by_seal(event, decided_of(stored, checked.OF_EVENT))
+    return names
+
+
+def _checked(name: object, registry: Registry) -> Any:  # noqa: ANN401 - a module
+    try:
+        return registry.of_name(name).checked
+    except ArgumentError:
+        return None
+
+
+def left_out(stored: object, again: object, sealed: Sequence[str]) -> list[str]:
+    """Numbers that should be found again and were not, in sentences: what they rest on is gone."""
+    missing = [each for each in named(stored) if each not in named(again)]
+    return [
+        f"{each} cannot be found again: what it was made of is not there"
+        for each in missing
+        if not any(each == name or each.startswith(f"{name}.") for name in sealed)
+    ]
+
+
+def named(found: object, where: str = "") -> tuple[str, ...]:
+    """Names of all numbers in an object of JSON, those of a list once."""
+    return tuple(dict.fromkeys(_named(found, where)))
+
+
+def _named(found: object, where: str) -> Iterator[str]:
+    if isinstance(found, Mapping):
+        for key, each in found.items():
+            yield from _named(each, f"{where}.{key}".lstrip("."))
+    elif isinstance(found, list):
+        for each in found:
+            yield from _named(each, where)
+    elif numbers_in(found):
+        yield where
+
+
+def alike(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
+    """What of a stored object stands where something was found again."""
+    if isinstance(stored, Mapping) and isinstance(again, Mapping):
+        return {key: alike(stored.get(key), each) for key, each in again.items()}
+    if isinstance(stored, list) and isinstance(again, list) and len(stored) == len(again):
+        return [alike(one, other) for one, other in zip(stored, again, strict=True)]
+    return stored
