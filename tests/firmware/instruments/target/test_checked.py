@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from firmware.instruments.target import happened
+from firmware.instruments.target.answer import TargetAnswer
 from firmware.instruments.target.checked import by_seal, decided
 from firmware.instruments.target.happened import MOST_OUT
 from firmware.journal.composing import mark_of
@@ -88,6 +89,7 @@ def test_what_was_cleared_is_gone_with_its_codes():
 
 def test_a_reading_of_a_frame_before_is_held_by_the_seal_and_named():
     seen = followed("target", DAY)
+    assert isinstance(seen.answer, TargetAnswer)
     past = seen.answer.happened
     outs = (replace(past.outs[0], kept=None), *past.outs[1:])
     answer = replace(seen.answer, happened=replace(past, outs=outs, farthest=None))
@@ -112,5 +114,6 @@ def test_more_times_out_than_are_kept_are_held_by_the_seal(monkeypatch):
 
 def test_half_a_megabyte_is_the_most():
     seen = followed("target", (IN, OVER))
+    assert isinstance(seen.answer, TargetAnswer)
     (kept,) = seen.answer.happened.places
     assert len(kept.codes.packed) * MOST_OUT < 1 << 19

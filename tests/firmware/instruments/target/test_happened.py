@@ -1,5 +1,6 @@
 from dataclasses import replace
 
+from firmware.instruments.target.answer import TargetAnswer
 from firmware.instruments.target.happened import MOST_OUT, Happened
 from overlays.measure.expose.excursions import Excursions
 from overlays.measure.expose.side import Judgement, Side
@@ -18,8 +19,9 @@ def scene_of(exposure: float):
 
 
 def test_codes_are_kept_of_what_goes_out_and_of_the_farthest():
-    places = followed("target", (SMALL, f"{SMALL},exposure=1")).answer.happened.places
-    assert len(places) == 1  # it went out and was farthest with one reading
+    answer = followed("target", (SMALL, f"{SMALL},exposure=1")).answer
+    assert isinstance(answer, TargetAnswer)
+    assert len(answer.happened.places) == 1  # it went out and was farthest with one reading
 
 
 def test_only_the_newest_are_kept_and_all_are_counted():
