@@ -4,7 +4,7 @@ import os
 import sys
 from pathlib import Path
 
-from firmware.commands.guard import guarded
+from firmware.commands.outermost import guarded
 from firmware.system.start_up import without
 
 

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import settings
 
 from firmware.feeds.bench import feed as bench
-from firmware.feeds.bench.scene import workshop
+from firmware.feeds.bench.workshop import workshop
 from tests.places import SCENES
 from tests.quick import slow_ones, with_shares
 

@@ -22,11 +22,11 @@ import numpy as np
 
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
+from firmware.feeds.bench.bench_options import bench_options
 from firmware.feeds.bench.feed import BenchFeed
 from firmware.feeds.bench.kept_scene import Codes
-from firmware.feeds.bench.options import bench_options
-from firmware.feeds.bench.scene import workshop
 from firmware.feeds.bench.sensor import light_of_codes, under_light
+from firmware.feeds.bench.workshop import workshop
 from firmware.feeds.opening import open_feed
 from firmware.profiles.shelf import load_profile
 from overlays.measure.counting.census import Wants, take_census

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from overlays.measure.characterise.camera import CameraFound, characterised
+from overlays.measure.characterise.camera_found import CameraFound, characterised
 from overlays.measure.characterise.channel_noise import channel_noise
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.feedcheck.readings import CodeReading, What, reading_of_spot, tally_of

@@ -35,7 +35,7 @@ from firmware.instruments.scene import Frames, Scene
 from firmware.opening.one_frame import take_frame
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
-from firmware.written.places import parse_spot
+from firmware.written.spot_place import parse_spot
 from overlays.draw.moment.report import Report
 from overlays.errors import OverlayError
 

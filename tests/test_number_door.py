@@ -7,7 +7,7 @@ import pytest
 
 from firmware.errors import FirmwareError
 from firmware.written.corners import parse_corners, parse_layout
-from firmware.written.places import parse_spot
+from firmware.written.spot_place import parse_spot
 from overlays.errors import OverlayError
 
 ROOT = Path(__file__).resolve().parents[1]

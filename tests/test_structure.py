@@ -3,6 +3,7 @@
 import ast
 import re
 from collections.abc import Iterator
+from fnmatch import fnmatch
 from functools import cache
 from pathlib import Path
 
@@ -405,6 +406,29 @@ def test_one_class_name_stands_for_one_thing():
         for node in parsed(path).body:
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 seen.setdefault(node.name, []).append(name)
+    assert {name: where for name, where in seen.items() if len(where) > 1} == {}
+
+
+PARTS = {
+    "firmware/instruments/*": {"instrument", "answer", "report", "lines", "object", "recomputed"},
+    "firmware/profiles": {"document", "model", "reader", "shelf"},
+    "firmware/presets": {"document", "model", "reader", "shelf"},
+    "firmware/kept": {"document"},
+    "firmware/commands": {"lineup", "network", "schema"},
+    "overlays": {"errors"},
+    "firmware": {"errors"},
+}
+"""The same part of several rooms by agreement: of each instrument, of what is kept as TOML or JSON;
+a command's module is called as the command, and each package has one root of its faults."""
+
+
+def test_one_module_name_stands_for_one_thing():
+    seen: dict[str, list[str]] = {}
+    for path in MODULES:
+        room = str(path.parent.relative_to(ROOT))
+        agreed = {name for where, names in PARTS.items() if fnmatch(room, where) for name in names}
+        if path.stem not in agreed | {"__init__", "__main__"}:
+            seen.setdefault(path.stem, []).append(dotted(path))
     assert {name: where for name, where in seen.items() if len(where) > 1} == {}
 
 

@@ -1,6 +1,6 @@
 """Spot and range in labelled words, for a screen that shows no picture."""
 
-from firmware.answers.numbers import (
+from firmware.answers.terminal_numbers import (
     channels_words,
     percent_words,
     room_words,

@@ -9,7 +9,7 @@ from typing import Annotated, Any, NamedTuple, get_args, get_origin
 
 import typer
 
-from firmware.commands.guard import guarded
+from firmware.commands.outermost import guarded
 from firmware.commands.own import CHECK, JOURNAL, KEEP_CLIP, PROFILES, VERIFY, Wired, wired
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.system.start_up import collection_held

@@ -18,9 +18,9 @@ from rich.table import Table
 from firmware.answers.cleaner import enveloped
 from firmware.clock import Clock, SystemClock
 from firmware.errors import ArgumentError, CheckedFileError
-from firmware.health.asked import conditions
+from firmware.health.asked_once import conditions
+from firmware.health.camera_modes import fit_in_words
 from firmware.health.condition import Severity
-from firmware.health.fit import fit_in_words
 from firmware.screen.find_display import find_display
 from firmware.system.kernel_cache import writable_folder
 from firmware.update.places import RELEASE_VARIABLE

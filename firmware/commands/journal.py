@@ -10,8 +10,8 @@ from firmware.answers.table import print_lines
 from firmware.commands.own import JournalOptions, VerifyOptions
 from firmware.errors import ArgumentError, FirmwareError, JournalError
 from firmware.journal.chosen import ChosenRow, checked_day, chosen_rows, whole
+from firmware.journal.journal_folder import journal_to_read
 from firmware.journal.outlets import csv_text, files_of, json_object, lines
-from firmware.journal.places import journal_to_read
 from firmware.journal.store_reader import StoreReader
 from firmware.system.files import save, unsaved
 from firmware.written.arguments import output_file
@@ -108,7 +108,7 @@ def _json(file: StoreReader, rows: list[ChosenRow]) -> str:
 
 def _report(file: StoreReader, rows: list[ChosenRow]) -> str:
     # Recomputes what it shows, which takes kernels.
-    from firmware.journal.report import report_html  # noqa: PLC0415
+    from firmware.journal.day_report import report_html  # noqa: PLC0415
 
     return report_html(file.path.name, whole(file, rows))
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from firmware.actions import Action, Contact, Edge, Press
 from firmware.clock import Clock, SystemClock
-from firmware.commands.guard import ending_when_told
+from firmware.commands.outermost import ending_when_told
 from firmware.errors import ArgumentError
 from firmware.screen.backlight import FOLDER, UNKNOWN, Backlight, find_backlight
 from firmware.screen.drawing import Drawing
@@ -103,7 +103,7 @@ def light_words(light: Backlight | None) -> str:
 
 def show(screen: "Screen", step: int, note: str) -> None:
     """Let a step of the guide be seen."""
-    from overlays.draw.columns.lineup import lineup_pieces  # noqa: PLC0415 - loads pygame
+    from overlays.draw.columns.lineup_picture import lineup_pieces  # noqa: PLC0415 - loads pygame
 
     lineup = Lineup(step, note, KEYS)
     screen.lay(lambda area, letters, theme: lineup_pieces(lineup, area, letters, theme))

@@ -10,7 +10,7 @@ from typing import TextIO
 
 from firmware.commands.own import NetworkOptions
 from firmware.errors import ArgumentError, FirmwareError
-from firmware.page.place import INTERFACE
+from firmware.page.listening import INTERFACE
 from firmware.written.declared import Command
 
 CONNECTION = "midgrey"

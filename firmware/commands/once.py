@@ -8,7 +8,7 @@ from typing import Any, TextIO
 from firmware.answers.cleaner import enveloped
 from firmware.answers.table import print_lines
 from firmware.clock import Clock, SystemClock
-from firmware.commands.guard import ending_when_told
+from firmware.commands.outermost import ending_when_told
 from firmware.instruments.asking import Opener
 from firmware.instruments.registry import REGISTRY, Line, Registry
 from firmware.instruments.scene import Scene
@@ -64,14 +64,14 @@ def answer(
 
 def copied_scene(scene: Scene) -> Scene:
     """The scene with a frame that outlives its feed; what saves it is loaded only now."""
-    from firmware.journal.once import copied  # noqa: PLC0415 - most commands mark nothing
+    from firmware.journal.mark_once import copied  # noqa: PLC0415 - most commands mark nothing
 
     return copied(scene)
 
 
 def _mark(scene: Scene, found: object, line: Line, clock: Clock) -> None:
-    from firmware.journal.once import mark_scene  # noqa: PLC0415 - most commands mark nothing
-    from firmware.journal.places import journal_file  # noqa: PLC0415 - the same
+    from firmware.journal.journal_folder import journal_file  # noqa: PLC0415 - the same
+    from firmware.journal.mark_once import mark_scene  # noqa: PLC0415 - most commands mark nothing
 
     path = journal_file(os.environ)
     row, told = mark_scene(path, scene, found, line, clock)

@@ -13,14 +13,14 @@ from typing import TextIO
 import numba  # noqa: F401
 
 from firmware.clock import Clock, SystemClock
-from firmware.commands.guard import ending_when_told
+from firmware.commands.outermost import ending_when_told
 from firmware.commands.service import SERVICE, plan_in_service, say
 from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState
 from firmware.health.storage import kept_in
 from firmware.instruments.registry import REGISTRY
 from firmware.journal.slate import parse_slate
-from firmware.kept.store import FILE
+from firmware.kept.settings_file import FILE
 from firmware.live.kit_presets import laid_over
 from firmware.live.preload import load_kernels
 from firmware.live.run_plan import RunPlan
@@ -28,7 +28,7 @@ from firmware.live.terminal import LiveReadings, face_for
 from firmware.opening.looking import STAND_IN, Looker, looking, run_session
 from firmware.opening.overrides import overrides_of
 from firmware.opening.session import Session
-from firmware.page.place import parse_place
+from firmware.page.listening import parse_place
 from firmware.presets.model import Preset
 from firmware.presets.reader import read_preset
 from firmware.presets.shelf import boot, folders_of

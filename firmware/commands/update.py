@@ -13,7 +13,7 @@ from firmware.commands.own import UpdateOptions
 from firmware.errors import ArgumentError, UpdateError
 from firmware.system.files import save
 from firmware.update.checking import own_check, start_as_user
-from firmware.update.found import offer
+from firmware.update.found_bundles import offer
 from firmware.update.installing import ThisUnit, take, updating
 from firmware.update.places import INCOMING, SAID, Places
 from firmware.update.signature import must_be_signed

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from firmware.errors import FeedFormatError, FeedNotFoundError
-from firmware.feeds.pixels import PixelFormat, picture_planes, pixel_format
+from firmware.feeds.pixel_formats import PixelFormat, picture_planes, pixel_format
 from firmware.feeds.tags import Reading, Tags, read_tags
 from overlays.signal.frame import Plane, Planes
 from overlays.signal.signal import SignalOverride

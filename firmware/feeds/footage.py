@@ -18,7 +18,7 @@ from firmware.feeds.decoding import (
     views_of,
 )
 from firmware.feeds.pacing import Playhead
-from firmware.feeds.pixels import PixelFormat
+from firmware.feeds.pixel_formats import PixelFormat
 from firmware.feeds.reel import Picture, Reel
 from firmware.feeds.start_code import start_code
 from firmware.feeds.tags import Reading

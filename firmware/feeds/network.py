@@ -15,7 +15,7 @@ from firmware.feeds.base import FeedInfo, FeedState
 from firmware.feeds.decoding import notes_of
 from firmware.feeds.receiver import Receiver
 from firmware.feeds.stream import Came
-from firmware.v4l2.stream import Counts
+from firmware.v4l2.capture_buffers import Counts
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal, SignalOverride
 

@@ -18,7 +18,7 @@ from firmware.feeds.decoding import UNHELD
 from firmware.feeds.lateness import LATE_NS, Lateness
 from firmware.feeds.stream import READ_S, Came, Opened, sent_us, stamp_ns_of
 from firmware.system.threads import Newest, Worker
-from firmware.v4l2.stream import Counts
+from firmware.v4l2.capture_buffers import Counts
 from overlays.errors import OverlayError
 from overlays.signal.signal import SignalOverride
 

@@ -21,7 +21,7 @@ from firmware.feeds.decoding import (
     views_of,
 )
 from firmware.feeds.pacing import Pacer
-from firmware.feeds.pixels import PixelFormat, pixel_format
+from firmware.feeds.pixel_formats import PixelFormat, pixel_format
 from firmware.feeds.tags import Reading, read_tags
 from firmware.feeds.tiff_tags import short_tag
 from firmware.feeds.turning import as_shown, exif_turn, turn_of

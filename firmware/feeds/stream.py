@@ -23,7 +23,7 @@ from firmware.feeds.decoding import (
     video_stream,
     views_of,
 )
-from firmware.feeds.pixels import PixelFormat
+from firmware.feeds.pixel_formats import PixelFormat
 from firmware.feeds.reel import rate_of
 from firmware.feeds.rtsp_question import ask_server
 from firmware.feeds.tags import Reading

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from firmware.errors import FeedFormatError
 from firmware.feeds.base import Doubt, Settles
-from firmware.feeds.pixels import PixelFormat
+from firmware.feeds.pixel_formats import PixelFormat
 from overlays.signal.curves import Curve
 from overlays.signal.gamuts import Gamut, published_gamut
 from overlays.signal.levels import Carriage

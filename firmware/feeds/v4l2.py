@@ -19,9 +19,9 @@ from firmware.feeds.v4l2_refusal import GONE, NOT_NOW, refusal
 from firmware.feeds.v4l2_run import STATES, Run, first_info, open_checked, prepare, take_cable
 from firmware.v4l2 import timings
 from firmware.v4l2.bounds import believed_ns
+from firmware.v4l2.capture_buffers import Counts, Stream, TakenBuffer
 from firmware.v4l2.device import Capture, Device
 from firmware.v4l2.kernel import Kernel, SystemKernel
-from firmware.v4l2.stream import Counts, Stream, TakenBuffer
 from firmware.v4l2.timings import Cabling
 from overlays.errors import OverlayError
 from overlays.signal.frame import Frame

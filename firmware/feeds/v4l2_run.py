@@ -8,11 +8,11 @@ from firmware.feeds.checked import checked_device
 from firmware.feeds.v4l2_signal import signal_of, true_layout
 from firmware.v4l2 import ioctls
 from firmware.v4l2.bounds import check_picture, most_bytes
+from firmware.v4l2.capture_buffers import Counts, Stream
 from firmware.v4l2.device import FIELD_ANY_WHOLE, Capture, Device, open_device, show_edid
 from firmware.v4l2.formats import LAYOUTS, PixelLayout
 from firmware.v4l2.identity import identity_of
 from firmware.v4l2.kernel import Kernel
-from firmware.v4l2.stream import Counts, Stream
 from firmware.v4l2.timings import Cabling, Timings, from_struct
 from overlays.signal.signal import Signal, SignalOverride
 

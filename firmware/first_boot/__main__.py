@@ -13,9 +13,9 @@ from pathlib import Path
 
 from firmware.clock import Clock, SystemClock
 from firmware.errors import FirmwareError
-from firmware.first_boot import code, options, packages, partition
+from firmware.first_boot import code, kernel_options, packages, partition
+from firmware.first_boot.boot_steps import DONE, BootStep, mark, marks_in, remaining
 from firmware.first_boot.faces import FacePanel, StepFace, find_panel
-from firmware.first_boot.steps import DONE, BootStep, mark, marks_in, remaining
 
 CARD = Path("/opt/midgrey/card")
 """What the image brings for this: `debs/` with packages, and `marks/`."""
@@ -84,7 +84,7 @@ def write_options(machine: FirstBoot) -> None:
     """`BootStep.OPTIONS`."""
     path = machine.boot / "cmdline.txt"
     if path.exists():
-        options.fulfil(path)
+        kernel_options.fulfil(path)
 
 
 STEPS: dict[BootStep, Callable[[FirstBoot], None]] = {

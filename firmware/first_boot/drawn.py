@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from firmware.first_boot.faces import PICTURES, StepFace
-from firmware.journal.png import grey_png
+from firmware.journal.grey_png import grey_png
 from overlays.draw.layout.typeface import typeface
 
 COLUMNS, ROWS = 960, 540

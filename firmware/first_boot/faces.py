@@ -12,7 +12,7 @@ from enum import Enum
 from pathlib import Path
 
 from firmware.errors import ScreenError
-from firmware.first_boot import pixels
+from firmware.first_boot import grey_picture
 from firmware.screen.fbdev import BLANK, UNBLANK, Node, SystemNode, read_plan
 from overlays.wording.read_number import whole_in
 
@@ -95,12 +95,12 @@ class FacePanel:
 
     def _draw(self, node: Node, face: StepFace, done: float | None) -> None:
         plan = read_plan(node, "the framebuffer")
-        picture = pixels.read_png((PICTURES / f"{face.value[0]}.png").read_bytes())
+        picture = grey_picture.read_png((PICTURES / f"{face.value[0]}.png").read_bytes())
         if done is not None:
-            picture = pixels.with_bar(picture, done)
-        picture = pixels.turned(picture, self.turned)
-        fitted = pixels.fitted(picture, plan.columns, plan.rows, self._fitted)
-        rows = pixels.packed(plan, fitted, self._packed)
+            picture = grey_picture.with_bar(picture, done)
+        picture = grey_picture.turned(picture, self.turned)
+        fitted = grey_picture.fitted(picture, plan.columns, plan.rows, self._fitted)
+        rows = grey_picture.packed(plan, fitted, self._packed)
         with suppress(OSError):  # not every driver knows it
             node.ask(BLANK, UNBLANK)
         memory = node.map(plan.length)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
-from firmware.health.files import text_of, whole_number
+from firmware.health.kernel_files import text_of, whole_number
 
 FOLDER = "sys/class/power_supply"
 MOST = 8

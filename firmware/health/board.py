@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from firmware.health.battery import BatteryLook, look_at_batteries
-from firmware.health.files import text_of, whole_number
+from firmware.health.kernel_files import text_of, whole_number
 from firmware.health.mailbox import Ask, Throttle, is_refused, throttle
 
 REASONABLE_C = (-60.0, 160.0)

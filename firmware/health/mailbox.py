@@ -17,7 +17,7 @@ from enum import Enum
 from pathlib import Path
 from typing import TypeAlias
 
-from firmware.health.files import inside, text_of
+from firmware.health.kernel_files import inside, text_of
 
 NODES = (Path("/dev/vcio_gencmd"), Path("/dev/vcio"))
 """The first is of newer kernels and answers nothing else; both belong to group video."""

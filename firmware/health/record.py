@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from firmware.health.condition import Condition, Severity, Subject
-from firmware.health.files import inside, text_of
+from firmware.health.kernel_files import inside, text_of
 
 NAME = "health.json"
 APPLIANCE_RUN_FOLDER = Path("/run/midgrey")

@@ -8,7 +8,7 @@ from enum import Enum
 from pathlib import Path
 from typing import TypeAlias
 
-from firmware.health.files import inside, text_of
+from firmware.health.kernel_files import inside, text_of
 
 MOST_MOUNTS_BYTES = 1 << 20
 _OCTAL = re.compile(r"\\([0-7]{3})")

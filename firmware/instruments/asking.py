@@ -15,7 +15,7 @@ from firmware.opening.overrides import Overrides, overrides_of
 from firmware.opening.read_with import ReadWith
 from firmware.opening.session import Session, open_session
 from firmware.written.options import FrameOptions
-from firmware.written.places import CENTRE, WrittenSpot, parse_spot, usual_size
+from firmware.written.spot_place import CENTRE, WrittenSpot, parse_spot, usual_size
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.range.range import read_range
 from overlays.measure.spot.spot import SpotPlace

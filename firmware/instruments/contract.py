@@ -175,7 +175,7 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
     def places(self, answer: Answer) -> tuple[KeptPlaces, ...]:
         """Codes of earlier frames, by which what it says of them is found again.
 
-        How that is done stands in the module `checked`, which is loaded where a mark is made.
+        How that is done stands in the module `recomputed`, which is loaded where a mark is made.
         """
         return ()
 

@@ -53,9 +53,9 @@ class Line:
         return made
 
     @cached_property
-    def checked(self) -> Any:  # noqa: ANN401 - a module
-        """Its module `checked`, which finds answers again; None where it has none."""
-        name = f"{self._folder}.checked"
+    def recomputed(self) -> Any:  # noqa: ANN401 - a module
+        """Its module `recomputed`, which finds answers again; None where it has none."""
+        name = f"{self._folder}.recomputed"
         return import_module(name) if find_spec(name) is not None else None
 
 

@@ -15,7 +15,7 @@ from firmware.journal.counted import Counted
 from firmware.journal.evidence import evidence_object, of_pins
 from firmware.journal.found_again import decided_object, others_object
 from firmware.journal.inputs import Inputs, profile_of, settings_object
-from firmware.journal.numbers import Evidence, of_answer, of_line, spots_of
+from firmware.journal.mark_numbers import Evidence, of_answer, of_line, spots_of
 from firmware.journal.row import JournalRow, RowKind, Stamp
 from firmware.journal.slate import Slate
 from firmware.journal.small import small_of

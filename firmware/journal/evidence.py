@@ -7,7 +7,7 @@ from firmware.instruments.codes import MOST_SIDE, Codes, boxes_of, cut
 from firmware.instruments.kept_places import KeptPlaces
 from firmware.instruments.scene import Scene
 from firmware.journal.inputs import Inputs, inputs_object, inputs_of, profile_of
-from firmware.journal.numbers import Evidence
+from firmware.journal.mark_numbers import Evidence
 from firmware.journal.profile_texts import profile_text
 
 

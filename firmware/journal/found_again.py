@@ -1,7 +1,7 @@
 """What an instrument that saw many frames decided from, in a row and out of it again.
 
-Its module `checked` says of which of its numbers the codes and the means that are kept give again;
-all others are held by the seal of their row, and named wherever the row is shown.
+Its module `recomputed` says which of its numbers the codes and the means that are kept give again; all
+others are held by the seal of their row, and named wherever the row is shown.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -13,7 +13,7 @@ from firmware.instruments.registry import REGISTRY, Line, Registry
 from firmware.instruments.scene import Scene
 from firmware.journal.evidence import evidence_object, evidence_of, of_places
 from firmware.journal.inputs import decided_of, settings_object
-from firmware.journal.numbers import OF_PICTURE, numbers_in, of_answer
+from firmware.journal.mark_numbers import OF_PICTURE, numbers_in, of_answer
 from firmware.journal.row import JournalRow, RowKind
 
 MOST_OTHERS = 64
@@ -23,7 +23,7 @@ WORDS, HEALTH = "words", "health"
 
 def decided_object(answer: object, line: Line, scene: Scene) -> Any:  # noqa: ANN401 - JSON
     """What an answer was decided from, exactly; None where its instrument cannot say."""
-    found = None if line.checked is None else line.checked.decided(answer, scene)
+    found = None if line.recomputed is None else line.recomputed.decided(answer, scene)
     return None if found is None else settings_object(found)
 
 
@@ -116,7 +116,7 @@ def _of_event(row: JournalRow, registry: Registry) -> Sequence[str]:
 
 def _checked(name: object, registry: Registry) -> Any:  # noqa: ANN401 - a module
     try:
-        return registry.of_name(name).checked
+        return registry.of_name(name).recomputed
     except ArgumentError:
         return None
 

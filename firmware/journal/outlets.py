@@ -8,7 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from firmware.answers.cleaner import SCHEMA
-from firmware.answers.numbers import stops_words
+from firmware.answers.terminal_numbers import stops_words
 from firmware.clock import iso_utc
 from firmware.journal.chosen import ChosenRow, as_written
 from firmware.journal.found_again import by_seal

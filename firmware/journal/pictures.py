@@ -11,7 +11,7 @@ from html import escape
 import numpy as np
 import numpy.typing as npt
 
-from firmware.journal.png import grey_png
+from firmware.journal.grey_png import grey_png
 from overlays.draw.chroma.graticule import targets
 from overlays.draw.trace.scales import Kind, ruler, stop_marks
 from overlays.measure.counting.yardstick import Yardstick

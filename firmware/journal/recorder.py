@@ -15,7 +15,7 @@ from firmware.clock import Clock
 from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.desk import Desk
 from firmware.instruments.registry import REGISTRY, Registry
-from firmware.journal.card import Card
+from firmware.journal.card_journal import Card
 from firmware.journal.composing import InView, mark_of
 from firmware.journal.profile_texts import ProfileTexts
 from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp

@@ -6,7 +6,7 @@ from html import escape
 from typing import Any
 from xml.etree import ElementTree as ET
 
-from firmware.answers.numbers import percent_words, room_words, stops_words
+from firmware.answers.terminal_numbers import percent_words, room_words, stops_words
 from firmware.errors import JournalError
 from firmware.journal.chosen import SHAPELESS, ChosenRow
 from firmware.journal.found_again import by_seal

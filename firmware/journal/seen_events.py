@@ -10,7 +10,7 @@ from firmware.instruments.kept_places import KeptPlaces
 from firmware.instruments.registry import REGISTRY, Line, Registry
 from firmware.journal.evidence import evidence_object, of_places
 from firmware.journal.inputs import settings_object
-from firmware.journal.numbers import spots_of
+from firmware.journal.mark_numbers import spots_of
 from firmware.journal.row import JournalRow, RowKind, Stamp
 from firmware.journal.slate import Slate
 
@@ -83,8 +83,8 @@ def event_of(happened: SeenEvent, slate: Slate, registry: Registry = REGISTRY) -
     }
     body: dict[str, Any] = {"event": found}
     blobs: dict[str, bytes] = {}
-    if line.checked is not None:
-        body["decided"] = settings_object(line.checked.event_decided(event))
+    if line.recomputed is not None:
+        body["decided"] = settings_object(line.recomputed.event_decided(event))
     kept = None if happened.kept is None else of_places(happened.kept)
     if kept is not None:
         body["seen"] = {"read": spots_of(kept[0].scene(), registry), **evidence_object(*kept)}

@@ -11,7 +11,7 @@ from firmware.instruments.scene import Scene
 from firmware.journal.evidence import evidence_of
 from firmware.journal.found_again import alike, by_seal, left_out, others_of
 from firmware.journal.inputs import decided_of, settings_of
-from firmware.journal.numbers import numbers_in, of_answer, of_codes, of_line, spots_of
+from firmware.journal.mark_numbers import numbers_in, of_answer, of_codes, of_line, spots_of
 from firmware.journal.row import FIRST_SEAL, JournalRow, RowKind, seal_of
 from firmware.journal.store_reader import StoreReader
 from overlays.errors import OverlayError
@@ -139,7 +139,7 @@ def _of_mark(row: JournalRow, registry: Registry) -> Iterator[Pair]:
         again = of_line(scene, line, settings, before)
         yield of_codes(body["answer"], inputs), of_codes(again or {}, inputs), name
     elif body["answer"] is not None and body.get("decided") is not None:
-        checked = registry.of_name(name).checked
+        checked = registry.of_name(name).recomputed
         made_of = decided_of(body["decided"], checked.DECIDED)
         again = checked.answer_again(body["answer"], made_of, scene, others_of(body, rest))
         yield alike(body["answer"], again), again, name
@@ -159,7 +159,7 @@ def _missing(row: JournalRow, pairs: Sequence[Pair], registry: Registry) -> Iter
 def _of_event(row: JournalRow, registry: Registry) -> Iterator[Pair]:
     body, name = row.body, row.head.get("view")
     if body.get("decided") is not None:
-        checked = registry.of_name(name).checked
+        checked = registry.of_name(name).recomputed
         again = checked.event_again(body["event"], decided_of(body["decided"], checked.OF_EVENT))
         yield alike(body["event"], again), again, str(name)
     if body.get("seen") is not None:

@@ -2,7 +2,7 @@
 
 Each is an object of JSON with ``schema`` 1. No key changes its meaning or goes without another
 number; keys may be added, so what is not known is passed over. The file `topics.json` beside this
-module is made of these models (`python -m firmware.kit.schema`).
+module is made of these models (`python -m firmware.kit.topic_schema`).
 """
 
 from typing import Annotated, Literal

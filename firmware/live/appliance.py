@@ -13,7 +13,7 @@ from firmware.controls.held_at_start import held_at_start
 from firmware.controls.panel import Board, opened_panel
 from firmware.errors import FirmwareError, ProfileError
 from firmware.health.alerts import watched
-from firmware.journal.places import journal_file
+from firmware.journal.journal_folder import journal_file
 from firmware.live.eyes import opened_screen
 from firmware.live.freshness import Freshness
 from firmware.live.hooks import Hooks
@@ -39,7 +39,7 @@ from firmware.screen.backlight import panel_light
 from firmware.screen.blind import AnyScreen
 from firmware.screen.drawing import Drawing
 from firmware.system.compiling import Compiling, listen
-from firmware.system.crew import ThreadCrew, usable_cores
+from firmware.system.crew_threads import ThreadCrew, usable_cores
 from firmware.system.files import save, unsaved
 from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.system.memory import give_back

@@ -10,7 +10,7 @@ from firmware.screen.connected import connected_panel
 from firmware.screen.drawing import Drawing
 from firmware.screen.find_display import Driver, find_display
 from firmware.screen.screen import Screen
-from firmware.system.told import EndAsked
+from firmware.system.sigterm import EndAsked
 from overlays.draw.layout.panel_size import PanelSize
 from overlays.sharing.crew import ALONE, Crew
 

@@ -15,12 +15,12 @@ from firmware.health.stats import Stats
 from firmware.instruments.scene import Frames
 from firmware.live.announcing import Announcing
 from firmware.live.answering import answered
-from firmware.live.ceilings import Ceilings
 from firmware.live.freshness import Freshness
 from firmware.live.going import sent
 from firmware.live.hands import Hands
 from firmware.live.held import kept
 from firmware.live.hooks import Hooks
+from firmware.live.kept_ceilings import Ceilings
 from firmware.live.liveness import Liveness
 from firmware.live.locked import after
 from firmware.live.measurer import Measurer, Orders, memories_of, orders_of

@@ -12,8 +12,8 @@ from firmware.instruments.desk import Desk, inside
 from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
 from firmware.live.by_profile import Settings
-from firmware.live.ceilings import Ceilings
 from firmware.live.figures import Figures, wants_of
+from firmware.live.kept_ceilings import Ceilings
 from firmware.live.last_spots import LastSpots
 from firmware.live.state import State
 from firmware.live.stripes_shown import stripe_shown

@@ -95,9 +95,9 @@ class Paging:
     def _open(self, options: RunPlan, marking: Marking) -> None:
         # Only where it is switched on: a server and what it stands on take a while to load.
         from firmware.page.hub import Hub  # noqa: PLC0415
+        from firmware.page.listening import address_of, opened  # noqa: PLC0415
         from firmware.page.pairing import Pairing  # noqa: PLC0415
         from firmware.page.phones import NAME, Phones  # noqa: PLC0415
-        from firmware.page.place import address_of, opened  # noqa: PLC0415
         from firmware.page.served import Served  # noqa: PLC0415
         from firmware.page.server import Server  # noqa: PLC0415
 

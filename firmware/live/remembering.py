@@ -8,7 +8,7 @@ from pathlib import Path
 from firmware.clock import Clock
 from firmware.kept.document import Kept, KeptAsked
 from firmware.kept.keeper import Keeper
-from firmware.kept.store import factory_start, read_kept
+from firmware.kept.settings_file import factory_start, read_kept
 from firmware.live.locked import REFUSED
 from firmware.live.remembered import kept_of, restored
 from firmware.live.run_plan import RunPlan

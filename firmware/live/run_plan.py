@@ -6,7 +6,7 @@ from pathlib import Path
 from firmware.kit.settings import KitSettings
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import DEVICES
-from firmware.page.place import Place
+from firmware.page.listening import Place
 from firmware.presets.model import Lock
 from firmware.screen.drawing import Drawing
 from firmware.screen.rotation import Rotation

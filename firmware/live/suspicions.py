@@ -8,10 +8,10 @@ from overlays.draw.moment.shown import Alert, Measured
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.suspicion.blends import Blends
 from overlays.measure.suspicion.bottom import flat_bottom
+from overlays.measure.suspicion.burnt_in import drawn_stripes
 from overlays.measure.suspicion.by_levels import by_levels
 from overlays.measure.suspicion.by_picture import by_picture, standing
 from overlays.measure.suspicion.repeats import Repeats
-from overlays.measure.suspicion.stripes import drawn_stripes
 from overlays.measure.suspicion.suspected import Sign, Suspicion
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.frame import Frame, Plane

@@ -20,11 +20,11 @@ from starlette.routing import BaseRoute, Route, WebSocketRoute
 
 from firmware.errors import ArgumentError, PageError, ProfileError
 from firmware.journal.chosen import checked_day
-from firmware.page.guard import FAILED, TABLES, TOO_LARGE, VERSIONS, App, Guard
+from firmware.page.journal_process import ENDINGS, listed, made
 from firmware.page.live_socket import COOKIE, NOT_PAIRED, LiveSocket, token_of
 from firmware.page.look import SIDES, colours_css, icon, manifest
 from firmware.page.pairing import Outcome
-from firmware.page.record import ENDINGS, listed, made
+from firmware.page.request_guard import FAILED, TABLES, TOO_LARGE, VERSIONS, App, Guard
 from firmware.page.served import Served
 from firmware.page.upload import Keep, keep_profile, keep_table
 from firmware.page.versions import NOT_ALLOWED, keep_version, said_of_version

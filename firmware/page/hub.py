@@ -16,7 +16,7 @@ from typing import Any
 from firmware.clock import Clock
 from firmware.page.asked import Doing
 from firmware.page.moment import moment_object
-from firmware.page.picture import Pictures
+from firmware.page.sent_picture import Pictures
 from firmware.page.standing import OnPage, PageCopies
 from firmware.system.threads import Worker
 

@@ -5,7 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from firmware.journal.png import grey_png
+from firmware.journal.grey_png import grey_png
 from overlays.draw.layout import theme
 
 NAME = "midgrey"

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from firmware.answers.cleaner import finite
-from firmware.answers.numbers import percent_words, room_words
+from firmware.answers.terminal_numbers import percent_words, room_words
 from firmware.page.standing import Choice, OnPage
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import BELIEVED, StripeShown

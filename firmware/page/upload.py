@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from firmware.errors import PageError
-from firmware.profiles.beside import cube_of
+from firmware.profiles.cube_file import cube_of
 from firmware.profiles.reader import profile_of_text
 from firmware.profiles.screen_table import is_cube_name
 from firmware.profiles.shelf import own_folders, shipped_names

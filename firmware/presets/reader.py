@@ -11,10 +11,10 @@ from firmware.instruments.registry import REGISTRY
 from firmware.kit.settings import settings_of
 from firmware.opening.overrides import overrides_of
 from firmware.opening.profile_choice import asked_profile
-from firmware.page.place import parse_place
+from firmware.page.listening import parse_place
 from firmware.presets.document import OPTIONS, ChoiceDocument, PresetDocument
 from firmware.presets.model import Lock, Preset
-from firmware.profiles.lines import key_lines, line_of
+from firmware.profiles.key_lines import key_lines, line_of
 from firmware.profiles.problems import Problem, problems_of
 from firmware.profiles.toml_text import Parsed, parse_toml, read_text
 from firmware.screen.rotation import rotation_asked

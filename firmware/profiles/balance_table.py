@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, PlainValidator
 
 from firmware.errors import ArgumentError, QuantityError
-from firmware.profiles.quantities import text_of
+from firmware.profiles.number_with_unit import text_of
 from overlays.errors import UnknownGamutError
 from overlays.measure.colour.locus import HIGHEST_KELVIN, LOWEST_KELVIN
 from overlays.measure.colour.whitepoint import THREE_STEPS, WhitePoint

@@ -8,7 +8,7 @@ from pydantic_core import PydanticCustomError
 
 from firmware.errors import QuantityError
 from firmware.profiles.camera_controls import Camera, Limits
-from firmware.profiles.quantities import parse_level, text_of
+from firmware.profiles.number_with_unit import parse_level, text_of
 from firmware.profiles.toml_table import TomlTable
 from firmware.written.spelling import choice
 from overlays.measure.chips.three_chip import Chip, ChipTarget

@@ -14,10 +14,10 @@ from pydantic_core import PydanticCustomError
 from firmware.errors import ArgumentError
 from firmware.profiles.balance_table import BalanceTable, parse_gamut
 from firmware.profiles.camera_table import CameraTable, ChipsTable, Pins, WatchTable
-from firmware.profiles.quantities import parse_level, parse_share, parse_width, text_of
+from firmware.profiles.number_with_unit import parse_level, parse_share, parse_width, text_of
 from firmware.profiles.screen_table import ScreenTable
 from firmware.profiles.toml_table import TomlTable
-from firmware.system.crew import MOST_WORKERS
+from firmware.system.crew_threads import MOST_WORKERS
 from firmware.written.spelling import choice
 from overlays.errors import UnknownCurveError
 from overlays.measure.counting.bands import Band, BandKind

@@ -6,10 +6,10 @@ from typing import Any
 from pydantic import ValidationError
 
 from firmware.errors import ProfileError
-from firmware.profiles.beside import with_cube
 from firmware.profiles.controls_check import control_problems
+from firmware.profiles.cube_file import with_cube
 from firmware.profiles.document import Document
-from firmware.profiles.lines import key_lines, line_of
+from firmware.profiles.key_lines import key_lines, line_of
 from firmware.profiles.model import USUAL_SPECK_PERCENT, USUAL_SPOT_PERCENT, Profile
 from firmware.profiles.problems import Problem, problems_of
 from firmware.profiles.reasonable import level_problems

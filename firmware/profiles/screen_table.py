@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import Field, PlainValidator
 
 from firmware.errors import QuantityError
-from firmware.profiles.quantities import parse_share, text_of
+from firmware.profiles.number_with_unit import parse_share, text_of
 from firmware.profiles.toml_table import TomlTable
 from firmware.written.spelling import choice
 from overlays.draw.layout.monitor import TIMES, Monitor, ViewTransform

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from firmware.errors import ProfileError
-from firmware.profiles.lines import first_of_twice
+from firmware.profiles.key_lines import first_of_twice
 from firmware.system.files import read_small, reason_of
 from overlays.wording.read_number import whole
 

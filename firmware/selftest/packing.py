@@ -6,8 +6,8 @@ import zipfile
 from collections.abc import Sequence
 
 from firmware.answers.cleaner import enveloped
-from firmware.selftest.asking import Photograph
 from firmware.selftest.found import CheckedRow, RowOutcome, Seer, SelftestObject
+from firmware.selftest.questions import Photograph
 
 JSON, TEXT = "selftest.json", "selftest.txt"
 _TIME = (1980, 1, 1, 0, 0, 0)

@@ -8,7 +8,7 @@ from typing import Any
 
 from firmware.errors import FirmwareError
 from firmware.feeds.address import shown
-from firmware.health.asked import conditions
+from firmware.health.asked_once import conditions
 from firmware.health.board import model, temperature_c
 from firmware.health.condition import Severity, Subject
 from firmware.screen.find_display import Driver, find_display

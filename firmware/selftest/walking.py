@@ -3,8 +3,8 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from firmware.selftest.asking import Photograph, judged
 from firmware.selftest.found import CheckedRow, RowFound, RowOutcome, left_open
+from firmware.selftest.questions import Photograph, judged
 from firmware.selftest.step import AtHand, CheckRow
 
 ONLY_A_PERSON = "only somebody who is there can see this"

@@ -8,7 +8,7 @@ from overlays.draw.columns.foot import foot_pieces
 from overlays.draw.columns.giant import giant_pieces
 from overlays.draw.columns.help import help_pieces
 from overlays.draw.columns.ink import Ink
-from overlays.draw.columns.lineup import lineup_pieces
+from overlays.draw.columns.lineup_picture import lineup_pieces
 from overlays.draw.columns.monitor_plate import monitor_pieces
 from overlays.draw.columns.plates import (
     alert_pieces,
@@ -16,7 +16,7 @@ from overlays.draw.columns.plates import (
     note_pieces,
     under_banner,
 )
-from overlays.draw.columns.readings import ReadingsPanel
+from overlays.draw.columns.readings_column import ReadingsPanel
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout, layout
 from overlays.draw.layout.lettering import Letters, Piece
@@ -35,7 +35,7 @@ from overlays.draw.moment.news import News, said_of
 from overlays.draw.moment.shown import FROZEN, Face, Measured, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
 from overlays.draw.picture.edges import light_edges
-from overlays.draw.picture.locked import unlock
+from overlays.draw.picture.locked_surface import unlock
 from overlays.draw.picture.part import magnified
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stop_map import painted_ends

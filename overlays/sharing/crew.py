@@ -2,8 +2,8 @@
 
 A loop over a frame is cut into swaths, runs of rows or columns that know nothing of each other, so
 that what comes out is the same to the last bit however many workers there are and whoever is first.
-Who the workers are is not known here: `firmware.system.crew` has threads; alone, the caller does
-one swath after the other.
+Who the workers are is not known here: `firmware.system.crew_threads` has threads; alone, the caller
+does one swath after the other.
 """
 
 from collections.abc import Callable, Sequence

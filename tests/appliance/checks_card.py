@@ -15,9 +15,9 @@ from machine import MachineError
 
 sys.path.insert(0, str(REPO))
 
-from firmware.first_boot import pixels
+from firmware.first_boot import grey_picture
+from firmware.first_boot.boot_steps import DONE
 from firmware.first_boot.faces import PICTURES, StepFace
-from firmware.first_boot.steps import DONE
 
 FIRST_BOOT_S = 3600.0
 PICTURE_S = 3600.0
@@ -58,8 +58,8 @@ def face_shown(screen: np.ndarray) -> StepFace | None:
     rows, columns, _ = screen.shape
     above = rows * 5 // 8
     for face in StepFace:
-        picture = pixels.read_png((PICTURES / f"{face.value[0]}.png").read_bytes())
-        lines = pixels.fitted(picture, columns, rows).lines
+        picture = grey_picture.read_png((PICTURES / f"{face.value[0]}.png").read_bytes())
+        lines = grey_picture.fitted(picture, columns, rows).lines
         wanted = np.frombuffer(b"".join(lines), np.uint8).reshape(rows, columns)
         if (np.abs(screen[:above, :, 1].astype(int) - wanted[:above]) > 8).mean() < 0.001:
             return face

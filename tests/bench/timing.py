@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from firmware.live.kinds import make_known
-from firmware.system.crew import ThreadCrew, usable_cores
+from firmware.system.crew_threads import ThreadCrew, usable_cores
 
 
 @dataclass(frozen=True, slots=True)

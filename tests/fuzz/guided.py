@@ -19,8 +19,13 @@ from firmware.errors import FirmwareError
 from overlays.errors import OverlayError
 
 ROOMS = (
-    *("firmware.profiles", "firmware.written", "firmware.feeds.bench.options", "overlays.wording"),
-    *("firmware.feeds.camera_options", "firmware.feeds.v4l2_spec", "overlays.measure.chart"),
+    *("firmware.profiles", "firmware.written", "firmware.feeds.bench.bench_options"),
+    *(
+        "overlays.wording",
+        "firmware.feeds.camera_options",
+        "firmware.feeds.v4l2_spec",
+        "overlays.measure.chart",
+    ),
     *("overlays.signal",),
 )
 
@@ -47,14 +52,14 @@ def parsers(folder: Path) -> dict[str, Callable[[str], object]]:
 
 
 OPTIONS = (
-    ("firmware.written.places", "parse_spot"),
+    ("firmware.written.spot_place", "parse_spot"),
     ("firmware.written.corners", "parse_layout"),
     ("firmware.written.arguments", "parse_size"),
-    ("firmware.feeds.bench.options", "bench_options"),
+    ("firmware.feeds.bench.bench_options", "bench_options"),
     ("firmware.feeds.camera_options", "camera_options"),
     ("firmware.feeds.v4l2_spec", "capture_of"),
-    ("firmware.profiles.quantities", "parse_level"),
-    ("firmware.profiles.quantities", "parse_share"),
+    ("firmware.profiles.number_with_unit", "parse_level"),
+    ("firmware.profiles.number_with_unit", "parse_share"),
     ("firmware.profiles.balance_table", "parse_kelvin"),
     ("firmware.profiles.balance_table", "parse_tint"),
     ("firmware.profiles.camera_table", "parse_rate"),

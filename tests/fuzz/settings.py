@@ -12,7 +12,7 @@ from firmware.actions import PlaceSpot, Press
 from firmware.feeds.base import FeedInfo
 from firmware.instruments.registry import REGISTRY
 from firmware.kept.document import KeptAsked
-from firmware.kept.store import read_kept
+from firmware.kept.settings_file import read_kept
 from firmware.live.locked import after
 from firmware.live.remembered import kept_of, restored
 from firmware.live.state import State, first_state

@@ -45,7 +45,7 @@ from tests.mutation.mutants import Mutant, lines_with, mutants
 from tests.mutation.tree import Tree
 from tests.mutation.workbench import Workbench
 
-NO_RIGHT = tuple(f"firmware/feeds/bench/{name}.py" for name in ("canvas", "desk", "room"))
+NO_RIGHT = tuple(f"firmware/feeds/bench/{name}.py" for name in ("canvas", "workshop_desk", "room"))
 LOADED = ("numpy", "pygame", "av", "pydantic", "colour", "rich.table")
 """What is not ours and slow to load: loaded once, before the runs of tests part from this one. Not
 hypothesis: pytest wants to see its plugins loaded."""

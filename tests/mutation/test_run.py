@@ -28,7 +28,7 @@ def test_the_mirror_comes_first_and_then_whoever_imports_it(tree):
     assert names.index("test_clipping.py") < names.index("test_accuracy.py")
     assert names.index("test_accuracy.py") < names.index("test_composing.py")
     assert [test.name for test in kept] == ["test_golden.py"]
-    *_, whole = tree.tests_of(module(tree, "commands/guard.py"))
+    *_, whole = tree.tests_of(module(tree, "commands/outermost.py"))
     assert {"test_golden.py"} < {test.name for test in whole}
 
 

@@ -7,7 +7,7 @@ import subprocess
 import pytest
 
 from firmware.first_boot.__main__ import CARD
-from firmware.first_boot.steps import DONE
+from firmware.first_boot.boot_steps import DONE
 from tests.places import ROOT
 
 FOLDER = ROOT / "systemd/card"

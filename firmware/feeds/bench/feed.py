@@ -16,13 +16,13 @@ import numpy.typing as npt
 from firmware.clock import Clock
 from firmware.errors import FrameMissingError
 from firmware.feeds.base import FeedInfo, FeedState, Pace
+from firmware.feeds.bench.bench_kernels import WHEEL
+from firmware.feeds.bench.bench_options import DEFAULT_CURVE, BenchOptions, bench_options
 from firmware.feeds.bench.faults import blend, spoil, writable
 from firmware.feeds.bench.kept_scene import kept_workshop, scene_folder
-from firmware.feeds.bench.kernels import WHEEL
 from firmware.feeds.bench.layout import sample_steps
-from firmware.feeds.bench.options import DEFAULT_CURVE, BenchOptions, bench_options
-from firmware.feeds.bench.scene import named_boxes, pixel_place
 from firmware.feeds.bench.sensor import CLOUD_PERIOD_S, STEPS_A_STOP, Sensor, under_light
+from firmware.feeds.bench.workshop import named_boxes, pixel_place
 from firmware.feeds.pacing import Pacer
 from overlays.measure.spot.spot import SpotPlace, check_place
 from overlays.signal.carried import CarriedCurve

@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from firmware.feeds.bench.scene import workshop
+from firmware.feeds.bench.workshop import workshop
 from firmware.system.files import save
 from firmware.system.kernel_cache import writable_folder
 

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from firmware.feeds.bench.kernels import WHEEL, Cloud, Encoder, Output, Plate, emit, render
+from firmware.feeds.bench.bench_kernels import WHEEL, Cloud, Encoder, Output, Plate, emit, render
+from firmware.feeds.bench.bench_options import BenchOptions
 from firmware.feeds.bench.light import camera_matrix, gamut_matrix
-from firmware.feeds.bench.options import BenchOptions
 from overlays.measure.counting.clip import picture_codes
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.curves import MID_GREY, Family, stops_to_linear

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from firmware.answers.origin import Origin
-from firmware.instruments.advice.settings import Standing
+from firmware.instruments.advice.camera_standing import Standing
 from overlays.measure.expose.advice import Move
 from overlays.measure.expose.advice_words import main_words
 from overlays.measure.range.forecast import Forecast

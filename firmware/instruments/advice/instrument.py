@@ -9,9 +9,7 @@ from firmware.answers.reading_words import reading_words
 from firmware.answers.table import Line
 from firmware.instruments.advice import AdviceOptions
 from firmware.instruments.advice.answer import AdviceAnswer
-from firmware.instruments.advice.lines import advice_lines
-from firmware.instruments.advice.report import advice_report
-from firmware.instruments.advice.settings import (
+from firmware.instruments.advice.camera_standing import (
     Standing,
     kept_of,
     next_chosen,
@@ -20,6 +18,8 @@ from firmware.instruments.advice.settings import (
     standing_of,
     with_kept,
 )
+from firmware.instruments.advice.lines import advice_lines
+from firmware.instruments.advice.report import advice_report
 from firmware.instruments.asking import Opener, wanted_of
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk

@@ -1,7 +1,7 @@
 """What `midgrey expose` prints."""
 
-from firmware.answers.numbers import percent_words, spot_words, stops_words
 from firmware.answers.table import Line, notes, sentences
+from firmware.answers.terminal_numbers import percent_words, spot_words, stops_words
 from firmware.instruments.advice.answer import AdviceAnswer
 from overlays.measure.expose.advice import Move
 from overlays.measure.expose.advice_words import forecast_words, move_words, off_words

@@ -1,7 +1,7 @@
 """What `midgrey balance` prints."""
 
-from firmware.answers.numbers import signed, spot_words, stops_words
 from firmware.answers.table import Line, notes, sentences
+from firmware.answers.terminal_numbers import signed, spot_words, stops_words
 from firmware.instruments.balance.answer import UNDIALLED, BalanceAnswer
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
 from overlays.measure.balance.balance_advice import (

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from firmware.answers.origin import Origin
-from overlays.measure.characterise.camera import CameraFound
+from overlays.measure.characterise.camera_found import CameraFound
 from overlays.measure.characterise.channel_noise import Channels
 
 

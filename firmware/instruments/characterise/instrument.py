@@ -7,9 +7,9 @@ from firmware.errors import ArgumentError
 from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.characterise import CharacteriseOptions
 from firmware.instruments.characterise.answer import CharacteriseAnswer, StepNoise
+from firmware.instruments.characterise.camera_words import camera_words, step_words
 from firmware.instruments.characterise.page import page
-from firmware.instruments.characterise.reading import frames_apart, read_card, read_followed
-from firmware.instruments.characterise.words import camera_words, step_words
+from firmware.instruments.characterise.step_reading import frames_apart, read_card, read_followed
 from firmware.instruments.contract import Instrument
 from firmware.instruments.scene import Scene
 from firmware.opening.overrides import overrides_of
@@ -19,7 +19,7 @@ from firmware.system.files import save, unsaved
 from firmware.written.arguments import output_file
 from firmware.written.numbered import split_feed
 from overlays.draw.moment.report import Report
-from overlays.measure.characterise.camera import CameraFound, characterised
+from overlays.measure.characterise.camera_found import CameraFound, characterised
 from overlays.measure.characterise.flicker import BracketFrames, slowest_beat
 from overlays.measure.characterise.followed import Followed, readings_of_steps
 from overlays.measure.characterise.misset import FEWEST_STEPS

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from firmware.answers.cleaner import said
 from firmware.answers.origin_object import FeedObject, feed_object
 from firmware.instruments.characterise.answer import CharacteriseAnswer
-from firmware.instruments.characterise.words import camera_words
+from firmware.instruments.characterise.camera_words import camera_words
 from overlays.measure.characterise.floor import FLOOR_RATIO
 from overlays.signal.tabled import TabledStops
 

@@ -6,7 +6,7 @@ from html import escape
 import numpy as np
 
 from firmware.instruments.characterise.answer import CharacteriseAnswer
-from firmware.instruments.characterise.words import camera_words
+from firmware.instruments.characterise.camera_words import camera_words
 
 WIDE, HIGH, EDGE = 640, 300, 60
 INK, QUIET, MARK = "#1b1b1b", "#8a8a8a", "#0b5ea8"

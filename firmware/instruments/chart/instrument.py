@@ -9,9 +9,9 @@ from firmware.instruments.asking import Opener, Wanted, wanted_of
 from firmware.instruments.chart import ChartOptions, by_hand
 from firmware.instruments.chart.answer import ChartAnswer
 from firmware.instruments.chart.by_hand import ByHand, shifted, start_box
+from firmware.instruments.chart.chart_choice import KeptReference, read_any, read_at, references_of
+from firmware.instruments.chart.chart_png import save_picture
 from firmware.instruments.chart.lines import chart_lines
-from firmware.instruments.chart.picture import save_picture
-from firmware.instruments.chart.reference import KeptReference, read_any, read_at, references_of
 from firmware.instruments.chart.report import chart_report
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk

@@ -2,13 +2,13 @@
 
 import math
 
-from firmware.answers.numbers import signed, stops_words
 from firmware.answers.table import Line, Table, notes
+from firmware.answers.terminal_numbers import signed, stops_words
 from firmware.instruments.chart.answer import ChartAnswer, Look
 from overlays.measure.chart.chart import ChartReading, Scaling
+from overlays.measure.chart.chart_patch import PatchReading
 from overlays.measure.chart.lit import ChartEvenness
 from overlays.measure.chart.looks import HueChange, LooksCompared, PatchChange
-from overlays.measure.chart.patch import PatchReading
 from overlays.measure.chart.reference import ChartReference
 from overlays.wording.numbers import pm_text
 from overlays.wording.reasons import Reason

@@ -10,8 +10,8 @@ from firmware.answers.origin_object import (
     feed_object,
 )
 from firmware.instruments.chart.answer import ChartAnswer, Look
+from overlays.measure.chart.chart_patch import PatchReading
 from overlays.measure.chart.looks import HueChange, LooksCompared, PatchChange
-from overlays.measure.chart.patch import PatchReading
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,8 +4,8 @@ import math
 from typing import Any
 
 from firmware.actions import Press
-from firmware.answers.numbers import percent_words, plain, spot_words
 from firmware.answers.table import Line, notes, sentences
+from firmware.answers.terminal_numbers import percent_words, plain, spot_words
 from firmware.errors import ArgumentError
 from firmware.instruments.asking import Opener, Unplaced, wanted_of
 from firmware.instruments.chips import ChipsOptions

@@ -3,7 +3,7 @@
 from functools import lru_cache
 
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
-from firmware.instruments.feedcheck.judging import gamut_for
+from firmware.instruments.feedcheck.judged_readings import gamut_for
 from overlays.measure.chart.reference import CHART24
 from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.patch import telling_patch

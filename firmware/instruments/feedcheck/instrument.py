@@ -11,7 +11,8 @@ from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
 from firmware.instruments.feedcheck import FeedcheckOptions
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
-from firmware.instruments.feedcheck.asked import (
+from firmware.instruments.feedcheck.codes_seen import SeenCodes
+from firmware.instruments.feedcheck.feeds_read import (
     BEFORE,
     chart_patches,
     check_depth,
@@ -22,7 +23,7 @@ from firmware.instruments.feedcheck.asked import (
     reading_of,
     scene_when_ready,
 )
-from firmware.instruments.feedcheck.judging import NEEDED, Judging, judged
+from firmware.instruments.feedcheck.judged_readings import NEEDED, Judging, judged
 from firmware.instruments.feedcheck.keeping import keep_device, keep_profile
 from firmware.instruments.feedcheck.lines import feedcheck_lines
 from firmware.instruments.feedcheck.report import (
@@ -34,7 +35,6 @@ from firmware.instruments.feedcheck.report import (
     no_patch_words,
     patch_wanted,
 )
-from firmware.instruments.feedcheck.seen import SeenCodes
 from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Frames, Scene
 from firmware.profiles.camera_table import parse_stops

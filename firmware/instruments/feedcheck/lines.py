@@ -1,7 +1,7 @@
 """A feed check for the terminal."""
 
-from firmware.answers.numbers import plain
 from firmware.answers.table import Line, Table, notes, sentences
+from firmware.answers.terminal_numbers import plain
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
 from firmware.instruments.feedcheck.colours import colour_words
 from overlays.measure.feedcheck.delivery import Delivery

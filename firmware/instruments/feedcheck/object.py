@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from firmware.answers.cleaner import absent, said
-from firmware.answers.numbers import plain
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
+from firmware.answers.terminal_numbers import plain
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
 from firmware.instruments.feedcheck.lines import advice_of
 from overlays.measure.feedcheck.delivery import Delivery

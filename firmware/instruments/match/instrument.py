@@ -17,8 +17,7 @@ from firmware.instruments.match.answer import (
     Taken,
 )
 from firmware.instruments.match.camera_a import MatchMemory, MatchSettings, camera_a, take
-from firmware.instruments.match.lines import match_lines
-from firmware.instruments.match.remainder import (
+from firmware.instruments.match.cdl_file import (
     CC,
     REST,
     WHOLE,
@@ -26,6 +25,7 @@ from firmware.instruments.match.remainder import (
     ending_of,
     remainder_text,
 )
+from firmware.instruments.match.lines import match_lines
 from firmware.instruments.match.report import FROM_UNIT, TAKES_A, match_report
 from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Scene

@@ -1,10 +1,10 @@
 """A match for the terminal."""
 
-from firmware.answers.numbers import channels_words, stops_words
 from firmware.answers.origin import Origin
 from firmware.answers.table import Line, notes, sentences
+from firmware.answers.terminal_numbers import channels_words, stops_words
 from firmware.instruments.match.answer import Compared, MatchAnswer, leaves_words
-from firmware.instruments.match.remainder import REST, WHOLE
+from firmware.instruments.match.cdl_file import REST, WHOLE
 from overlays.measure.match.match import Pair
 from overlays.measure.match.match_words import match_words
 from overlays.measure.match.remainder import Remainder

@@ -1,7 +1,7 @@
 """What `midgrey pins` prints."""
 
-from firmware.answers.numbers import percent_words, signed, spot_words, stops_words
 from firmware.answers.table import Line, notes
+from firmware.answers.terminal_numbers import percent_words, signed, spot_words, stops_words
 from firmware.instruments.pins.answer import PinsAnswer, warnings_of
 from overlays.measure.pins.lighting import Evenness, why_no_ratio
 from overlays.wording.numbers import pm_text

@@ -2,15 +2,15 @@
 
 from typing import Any
 
-from firmware.answers.numbers import (
+from firmware.answers.reading_words import reading_words
+from firmware.answers.table import Line, Table, notes
+from firmware.answers.terminal_numbers import (
     channels_words,
     percent_words,
     room_words,
     spot_words,
     stops_words,
 )
-from firmware.answers.reading_words import reading_words
-from firmware.answers.table import Line, Table, notes
 from firmware.feeds.timecode import CountedFrom as TimeCodeOrigin
 from firmware.instruments.contract import Instrument
 from firmware.instruments.scene import Frames, Scene

@@ -17,7 +17,7 @@ from firmware.opening.beside import UNCOUNTED
 from firmware.opening.one_frame import PATIENCE_S
 from firmware.opening.read_with import ReadWith
 from firmware.opening.session import Session
-from firmware.written.places import CENTRE, WrittenSpot, usual_size
+from firmware.written.spot_place import CENTRE, WrittenSpot, usual_size
 from overlays.errors import OverlayError
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.ceiling_memory import CeilingMemory

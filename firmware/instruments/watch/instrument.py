@@ -24,7 +24,7 @@ from firmware.instruments.watch.report import SETS, watch_report
 from firmware.opening.overrides import overrides_of
 from firmware.profiles.camera_table import parse_stops
 from firmware.profiles.model import Profile
-from firmware.written.places import parse_spot
+from firmware.written.spot_place import parse_spot
 from overlays.draw.layout.views import Arrangement, Over, Readings, View
 from overlays.draw.moment.layers import Layer
 from overlays.draw.moment.report import Report

@@ -2,8 +2,8 @@
 
 import numpy as np
 
-from firmware.answers.numbers import signed, stops_words
 from firmware.answers.table import Line, notes
+from firmware.answers.terminal_numbers import signed, stops_words
 from firmware.instruments.watch.answer import PinState, Told, WatchAnswer
 from firmware.instruments.watch.timing import Timing
 from overlays.measure.watch.change import Mood, Three, Tolerance

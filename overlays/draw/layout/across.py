@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from overlays.draw.layout.areas import Area, cheaply_fitted, fitted
-from overlays.draw.layout.bounds import Bounds, Placed
+from overlays.draw.layout.arrangement import Bounds, Placed
 from overlays.draw.layout.views import Arrangement
 
 READINGS_SHARE, READINGS_EMS, MOST_READINGS = 0.235, 15.0, 0.3125

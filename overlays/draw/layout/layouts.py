@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from overlays.draw.layout.across import ACROSS
 from overlays.draw.layout.areas import Area
-from overlays.draw.layout.bounds import LEAST_FOR_PANEL, Bounds, Placed
+from overlays.draw.layout.arrangement import LEAST_FOR_PANEL, Bounds, Placed
 from overlays.draw.layout.panel_size import PanelSize
 from overlays.draw.layout.rail_room import LINE_SHARE, RailRoom, rail_room
 from overlays.draw.layout.theme import TextSize, Theme, theme_for

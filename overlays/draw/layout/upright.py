@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from overlays.draw.layout.across import number_alone
 from overlays.draw.layout.areas import Area, fitted
-from overlays.draw.layout.bounds import Bounds, Placed
+from overlays.draw.layout.arrangement import Bounds, Placed
 from overlays.draw.layout.views import Arrangement
 
 PICTURE_SHARE = 0.5

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from overlays.measure.characterise.steps import value_of
+from overlays.measure.characterise.bracket_steps import value_of
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.readings import CodeReading, Tally
 from overlays.signal.curves import Curve, stops_to_linear

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from overlays.measure.characterise.bracket_steps import Step, laid, value_of
 from overlays.measure.characterise.flicker import (
     BracketFrames,
     Light,
@@ -13,7 +14,6 @@ from overlays.measure.characterise.flicker import (
     cause_of,
     light_of,
 )
-from overlays.measure.characterise.steps import Step, laid, value_of
 from overlays.signal.curves import Curve
 from overlays.signal.signal import Signal
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from overlays.errors import CurveParameterError
+from overlays.measure.characterise.bracket_steps import Step
 from overlays.measure.characterise.smooth import Smooth
-from overlays.measure.characterise.steps import Step
 from overlays.signal.curves import Curve, LogParameters, custom_curve, stops_to_linear
 from overlays.signal.levels import FloatArray
 from overlays.signal.tabled import tabled_curve

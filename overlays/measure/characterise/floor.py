@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from overlays.measure.characterise.bracket_steps import Step, value_of
 from overlays.measure.characterise.smooth import Smooth
-from overlays.measure.characterise.steps import Step, value_of
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.readings import CodeReading
 from overlays.signal.curves import MID_GREY, Curve

@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.errors import ChartError, ChartNotFoundError, ChartPlaceError, ChartShadowError
+from overlays.measure.chart.chart_patch import ChartScale, PatchReading, log_ratio, patch_readings
 from overlays.measure.chart.editions import chosen_edition
 from overlays.measure.chart.lit import (
     SHADOW_STOPS,
@@ -17,7 +18,6 @@ from overlays.measure.chart.lit import (
 )
 from overlays.measure.chart.matrix_doubt import matrix_doubt
 from overlays.measure.chart.odd import left_by_matrix, odd_patches
-from overlays.measure.chart.patch import ChartScale, PatchReading, log_ratio, patch_readings
 from overlays.measure.chart.place import Corners, patch_places
 from overlays.measure.chart.reference import ChartReference, gamut_to_d65
 from overlays.measure.chart.turn import ChartHeld, best_turn, held, settle

@@ -5,7 +5,6 @@ import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.area_counts import count_pieces
-from overlays.measure.range.areas import Areas, code_step
 from overlays.measure.range.ceiling_kernels import noise_beneath
 from overlays.measure.range.ceiling_signs import (
     CONTACT_LEVELS,
@@ -13,6 +12,7 @@ from overlays.measure.range.ceiling_signs import (
     LEAST_TILES,
     Outline,
 )
+from overlays.measure.range.tile_areas import Areas, code_step
 from overlays.signal.curves import linear_to_stops
 
 FloatArray = npt.NDArray[np.float64]

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from overlays.measure.range.areas import Areas
 from overlays.measure.range.ceiling_kernels import full_cells, met_around, outline
+from overlays.measure.range.tile_areas import Areas
 
 FloatArray = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]

@@ -16,7 +16,6 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.areas import Areas, code_step
 from overlays.measure.range.ceiling_kernels import settled
 from overlays.measure.range.ceiling_noise import is_quieter, suspicions
 from overlays.measure.range.ceiling_signs import (
@@ -28,6 +27,7 @@ from overlays.measure.range.ceiling_signs import (
     runs_up,
 )
 from overlays.measure.range.things import reached
+from overlays.measure.range.tile_areas import Areas, code_step
 from overlays.signal.curves import Family
 
 Levels = npt.NDArray[np.float32]

@@ -8,8 +8,8 @@ from dataclasses import replace
 
 from overlays.measure.counting.clip import NOWHERE, FlatTop, Levels
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.areas import Areas
 from overlays.measure.range.ceilings import SAME_LEVELS, find_piles
+from overlays.measure.range.tile_areas import Areas
 
 SAME_PERCENT = 0.15
 """Levels no further apart are said as one: they are told to a tenth."""

@@ -7,8 +7,8 @@ import numpy as np
 
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.range.area_pixels import nominal_pixels
 from overlays.measure.range.flat_top import flat_top_sentence
-from overlays.measure.range.pixels import nominal_pixels
 from overlays.measure.range.range import RangeReading
 from overlays.measure.spot.spot import CLIPPED_SHARE, SpotPlace, SpotReading, read_spot
 from overlays.measure.spot.stops import stops_of

@@ -9,9 +9,9 @@ from overlays.measure.counting.census import Census
 from overlays.measure.counting.clip import Three
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.area_counts import fullest
-from overlays.measure.range.areas import LEVELS, Areas, code_step
-from overlays.measure.range.pixels import nominal_pixels
+from overlays.measure.range.area_pixels import nominal_pixels
 from overlays.measure.range.things import LOWEST_STOPS, MOST_STOPS, highest_window, reached
+from overlays.measure.range.tile_areas import LEVELS, Areas, code_step
 from overlays.measure.spot.spot import SpotPlace, SpotReading
 from overlays.signal.curves import linear_to_stops
 from overlays.signal.frame import Frame

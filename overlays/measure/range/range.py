@@ -10,7 +10,6 @@ from overlays.measure.counting.bands import CodeBand
 from overlays.measure.counting.census import Census, histogram
 from overlays.measure.counting.clip import NOWHERE, FlatTop, Levels, Three
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.areas import Areas, code_step, look_at
 from overlays.measure.range.flat_top import (
     ceilings_of,
     doubt_sentence,
@@ -28,6 +27,7 @@ from overlays.measure.range.headroom import (
     stops_to_clip,
 )
 from overlays.measure.range.things import highest_window, reached, speck_pixels
+from overlays.measure.range.tile_areas import Areas, code_step, look_at
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.sharing.crew import ALONE, Crew
 from overlays.signal.frame import Frame

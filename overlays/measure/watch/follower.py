@@ -28,8 +28,8 @@ from overlays.measure.watch.change import (
     three,
 )
 from overlays.measure.watch.phases import ChangingPhase, LearningPhase, Phase, SteadyPhase
+from overlays.measure.watch.pin_readings import PinReadings
 from overlays.measure.watch.quiet import QuietLevel
-from overlays.measure.watch.readings import PinReadings
 from overlays.measure.watch.told import SETTLED_S, ToldSoFar
 
 NO_LIGHT_STOPS = -15.0

@@ -72,7 +72,7 @@ def test_an_address_is_written_down_without_its_password(tmp_path, here):
     assert "secret" not in out.getvalue() + json.dumps(kept(path))
 
 
-@pytest.mark.parametrize("only", ["0", "27", "", "3,x"])
+@pytest.mark.parametrize("only", ["0", "28", "", "3,x"])
 def test_a_step_that_there_is_not_is_refused(only):
     with pytest.raises(ArgumentError, match="there is no step"):
         wanted(STEPS, only)

@@ -11,9 +11,9 @@ from firmware.feeds.again import PAUSES_S, STREAM_ONLY, Again, Depth
 from firmware.feeds.base import FeedState
 from firmware.feeds.v4l2 import AGAIN_S, AWAY_S, QUIET_S, V4l2Feed
 from firmware.v4l2 import ioctls
+from firmware.v4l2.capture_buffers import WISHED
 from firmware.v4l2.device import Capture
 from firmware.v4l2.fake import FakeBoard
-from firmware.v4l2.stream import WISHED
 from overlays.signal.frame import Frame
 
 S = 1_000_000_000

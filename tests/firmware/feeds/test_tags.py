@@ -6,7 +6,7 @@ from av.codec.codec import Properties, UnknownCodecError
 
 from firmware.errors import FeedFormatError
 from firmware.feeds.base import FeedInfo
-from firmware.feeds.pixels import FORMATS
+from firmware.feeds.pixel_formats import FORMATS
 from firmware.feeds.tags import LOSSLESS, Tags, read_tags
 from overlays.signal.levels import Carriage
 from overlays.signal.signal import Components, Matrix, Range, SignalOverride

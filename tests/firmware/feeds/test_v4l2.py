@@ -16,9 +16,9 @@ from firmware.feeds.v4l2 import AGAIN_S, SURE_S, V4l2Feed
 from firmware.opening.read_with import read_with
 from firmware.profiles.shelf import load_profile
 from firmware.v4l2 import ioctls
+from firmware.v4l2.capture_buffers import WISHED
 from firmware.v4l2.device import Capture
 from firmware.v4l2.fake import FakeBoard
-from firmware.v4l2.stream import WISHED
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Matrix, Range, SignalOverride, Subsampling
 from tests.bench.jpeg_damage import encoded

@@ -3,9 +3,9 @@ import pytest
 from firmware.clock import HandClock
 from firmware.feeds.v4l2_run import prepare
 from firmware.v4l2 import timings
+from firmware.v4l2.capture_buffers import Counts
 from firmware.v4l2.device import Capture, open_device
 from firmware.v4l2.fake import FakeBoard
-from firmware.v4l2.stream import Counts
 from overlays.signal.signal import SignalOverride
 
 

@@ -5,8 +5,8 @@ import pytest
 from firmware.clock import HandClock
 from firmware.errors import FirstBootError
 from firmware.first_boot import __main__ as first
+from firmware.first_boot.boot_steps import DONE, BootStep, marks_in
 from firmware.first_boot.faces import StepFace
-from firmware.first_boot.steps import DONE, BootStep, marks_in
 
 
 class Shown:

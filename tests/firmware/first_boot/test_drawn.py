@@ -5,7 +5,7 @@ import pytest
 
 from firmware.first_boot import drawn
 from firmware.first_boot.faces import PICTURES, StepFace
-from firmware.first_boot.pixels import read_png
+from firmware.first_boot.grey_picture import read_png
 
 
 @pytest.mark.parametrize("face", StepFace)

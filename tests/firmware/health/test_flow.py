@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from firmware.health.flow import FlowMeter
 from firmware.health.stats import Stats
-from firmware.v4l2.stream import Counts as InputCounts
+from firmware.v4l2.capture_buffers import Counts as InputCounts
 
 SECOND_NS = 10**9
 

@@ -31,7 +31,7 @@ FOLDER = {
     "instrument.py": """
         from dataclasses import dataclass, replace
         from firmware.actions import Press
-        from firmware.answers.numbers import stops_words
+        from firmware.answers.terminal_numbers import stops_words
         from firmware.answers.origin import Origin
         from firmware.instruments.contract import Instrument
         from overlays.draw.layout.views import View

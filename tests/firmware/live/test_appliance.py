@@ -20,7 +20,7 @@ from firmware.live.appliance import (
 from firmware.live.run_plan import RunPlan
 from firmware.profiles.shelf import load_profile
 from firmware.screen.drawing import Drawing
-from firmware.system.crew import ThreadCrew
+from firmware.system.crew_threads import ThreadCrew
 from overlays.draw.layout import typeface
 from overlays.measure.counting.clip import FlatTop
 from tests import views

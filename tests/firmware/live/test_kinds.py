@@ -90,7 +90,7 @@ from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
 from firmware.live import kinds
-from firmware.system.crew import ThreadCrew
+from firmware.system.crew_threads import ThreadCrew
 from overlays.draw.layout.monitor import Monitor
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.trace.trace import TraceDrawer, trace_ground

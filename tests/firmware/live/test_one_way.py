@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from firmware.actions import PlaceSpot, Press
 from firmware.answers.cleaner import clean
-from firmware.answers.numbers import plain
+from firmware.answers.terminal_numbers import plain
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.instruments.asking import Opener, Wanted

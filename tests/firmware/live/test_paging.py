@@ -20,8 +20,8 @@ from firmware.live.marking import Marking
 from firmware.live.paging import OFF, SHOWN_NS, Paging, actions_of, own_names
 from firmware.live.run_plan import RunPlan
 from firmware.page.asked import Marked, Pressed, ProfileChosen, Tapped, Viewed
+from firmware.page.listening import Place
 from firmware.page.phones import NAME, Phones
-from firmware.page.place import Place
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Shown
 from tests import views

@@ -7,7 +7,7 @@ import pytest
 
 from firmware.actions import PlaceSpot, Press
 from firmware.clock import HandClock
-from firmware.kept.store import read_kept
+from firmware.kept.settings_file import read_kept
 from firmware.live.locked import after as pressed_locked
 from firmware.live.locking import Locking
 from firmware.live.remembering import Remembering, asked_of

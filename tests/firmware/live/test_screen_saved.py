@@ -13,7 +13,7 @@ from firmware.instruments.registry import REGISTRY
 from firmware.live.screen_saved import save_screen
 from firmware.opening.read_with import read_with
 from firmware.profiles.shelf import load_profile
-from firmware.written.places import parse_spot
+from firmware.written.spot_place import parse_spot
 from overlays.draw.moment.shown import Measured
 from tests import views
 from tests.colour_frames import frame_of

@@ -11,11 +11,11 @@ from firmware.clock import HandClock
 from firmware.journal.slate import Slate
 from firmware.live.page_standing import seen_of, standing_of, taken_of
 from firmware.page.application import application
-from firmware.page.guard import App
 from firmware.page.hub import Hub
 from firmware.page.live_socket import COOKIE
 from firmware.page.pairing import Pairing
 from firmware.page.phones import Phones
+from firmware.page.request_guard import App
 from firmware.page.served import Served
 from overlays.draw.moment.shown import Shown
 from tests.firmware.live.test_remembered import start

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from starlette.testclient import TestClient
 
 from firmware.page.application import FILES, STATIC
-from firmware.page.guard import FAILED, MOST_TABLE, TABLE_TOO_LARGE
 from firmware.page.live_socket import COOKIE, NOT_PAIRED
 from firmware.page.look import SIDES
 from firmware.page.pairing import MOST_TRIES, Outcome
+from firmware.page.request_guard import FAILED, MOST_TABLE, TABLE_TOO_LARGE
 from firmware.profiles.shelf import own_profiles
 from tests.firmware.page.conftest import CODE, HOST, ORIGIN
 

@@ -8,7 +8,7 @@ from firmware.page.application import STATIC
 from firmware.page.look import COLOURS, SIDES, colours_css, icon, manifest
 from overlays.draw.layout import theme
 from overlays.draw.layout.palette import contrast_ratio
-from tests.firmware.page.test_picture import decoded
+from tests.firmware.page.test_sent_picture import decoded
 
 CSS = (STATIC / "page.css").read_text()
 

@@ -7,8 +7,8 @@ from threading import Thread
 
 import pytest
 
-from firmware.page.guard import MOST_BODY, TOO_LARGE
 from firmware.page.pairing import MOST_TRIES, Outcome
+from firmware.page.request_guard import MOST_BODY, TOO_LARGE
 from tests.firmware.page.test_browser import (
     CHROMIUM,
     EXPECTED_MS,

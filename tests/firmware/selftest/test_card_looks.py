@@ -5,7 +5,7 @@ import pytest
 from firmware.clock import HandClock
 from firmware.commands.doctor import MANIFESTS
 from firmware.first_boot import __main__ as first
-from firmware.first_boot.steps import BootStep
+from firmware.first_boot.boot_steps import BootStep
 from firmware.selftest.card_looks import LOG, MANIFEST, STEPS, look_at_card
 from firmware.selftest.found import RowOutcome
 from firmware.selftest.step import AtHand

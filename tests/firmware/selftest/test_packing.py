@@ -6,7 +6,6 @@ import zipfile
 
 import pytest
 
-from firmware.selftest.asking import Photograph
 from firmware.selftest.found import (
     CheckedRow,
     Figure,
@@ -17,6 +16,7 @@ from firmware.selftest.found import (
     SelftestObject,
 )
 from firmware.selftest.packing import JSON, TEXT, packed, text_of
+from firmware.selftest.questions import Photograph
 
 FOUND = SelftestObject(
     MachineObject(None, "Debian", "6.12", "aarch64", "0.8.0", None, "a bridge"),

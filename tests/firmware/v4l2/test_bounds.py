@@ -5,10 +5,10 @@ import pytest
 
 from firmware.clock import HandClock
 from firmware.v4l2 import bounds, ioctls, structs
+from firmware.v4l2.capture_buffers import Counts, Stream
 from firmware.v4l2.device import Capture, open_device
 from firmware.v4l2.fake import FakeBoard
 from firmware.v4l2.formats import LAYOUTS
-from firmware.v4l2.stream import Counts, Stream
 
 S = 1_000_000_000
 

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from firmware.first_boot import options
+from firmware.first_boot import kernel_options
 from hardware.card import boot_lines
 from hardware.card.boot_lines import Board, Input, lines_for, with_cmdline, with_config
 from hardware.card.errors import ImageError
@@ -72,11 +72,11 @@ def test_the_kernels_options_lose_what_a_card_must_not_do():
 
 def test_the_wish_for_a_read_only_root_is_fulfilled_by_the_first_boot():
     made = with_cmdline(CMDLINE, read_only=True)
-    assert boot_lines.WANTS_READ_ONLY == options.WISH
-    assert boot_lines.READ_ONLY in options.READ_ONLY
+    assert boot_lines.WANTS_READ_ONLY == kernel_options.WISH
+    assert boot_lines.READ_ONLY in kernel_options.READ_ONLY
     assert boot_lines.READ_ONLY not in made.split()
-    assert boot_lines.READ_ONLY in options.fulfilled(made).split()
-    assert with_cmdline(options.fulfilled(made), read_only=True) == made
+    assert boot_lines.READ_ONLY in kernel_options.fulfilled(made).split()
+    assert with_cmdline(kernel_options.fulfilled(made), read_only=True) == made
 
 
 def test_a_line_without_a_root_is_said():

@@ -6,9 +6,9 @@ import pytest
 from firmware.clock import HandClock
 from firmware.errors import FeedOptionError
 from firmware.feeds.base import Pace
+from firmware.feeds.bench.bench_options import bench_options
 from firmware.feeds.bench.faults import Faults, comb_table
 from firmware.feeds.bench.feed import BenchFeed
-from firmware.feeds.bench.options import bench_options
 from overlays.signal.frame import Frame
 
 

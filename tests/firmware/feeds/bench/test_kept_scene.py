@@ -5,7 +5,7 @@ import pytest
 
 from firmware.feeds.bench import kept_scene
 from firmware.feeds.bench.kept_scene import kept_workshop
-from firmware.feeds.bench.scene import workshop
+from firmware.feeds.bench.workshop import workshop
 
 ROWS, COLUMNS = 36, 64
 

@@ -3,8 +3,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from firmware.feeds.bench.bench_options import bench_options
 from firmware.feeds.bench.light import camera_matrix
-from firmware.feeds.bench.options import bench_options
 from firmware.feeds.bench.sensor import (
     LIGHT_CODES,
     LOWEST_STOPS,

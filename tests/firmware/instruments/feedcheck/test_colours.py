@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from firmware.instruments.feedcheck.colours import colour_words, next_patch
-from firmware.instruments.feedcheck.judging import Judging, judged
+from firmware.instruments.feedcheck.judged_readings import Judging, judged
 from overlays.draw.moment.layers import PinFlags
 from overlays.measure.chart.reference import BUILT_IN, CHART24
 from overlays.measure.feedcheck.patch import PATCHES, SaturatedPatch
@@ -14,7 +14,7 @@ from overlays.measure.feedcheck.tolerances import Tolerances
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.levels import decoding
 from overlays.signal.signal import Components, Matrix, Signal
-from tests.firmware.instruments.feedcheck.test_judging import V_LOG
+from tests.firmware.instruments.feedcheck.test_judged_readings import V_LOG
 
 
 @pytest.fixture

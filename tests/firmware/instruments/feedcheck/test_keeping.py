@@ -5,7 +5,7 @@ import pytest
 
 from firmware.errors import ArgumentError
 from firmware.feeds.checked import checked_device
-from firmware.instruments.feedcheck.judging import judged
+from firmware.instruments.feedcheck.judged_readings import judged
 from firmware.instruments.feedcheck.keeping import keep_device, keep_profile
 from firmware.profiles.reader import read_profile
 from overlays.draw.moment.layers import PinFlags

@@ -7,7 +7,7 @@ from firmware.feeds.base import FeedState
 from firmware.instruments.watch.course import ANEW, LINE_S, UNCOUNTED, Course, Teller
 from firmware.instruments.watch.instrument import WatchInstrument, WatchSettings
 from firmware.profiles.shelf import load_profile
-from firmware.written.places import parse_spot
+from firmware.written.spot_place import parse_spot
 from overlays.errors import SpotOutsideError
 from overlays.measure.watch.change import Change, Tolerance
 

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from overlays.measure.characterise.blamed import light_over, with_causes
+from overlays.measure.characterise.bracket_steps import Step, value_of
 from overlays.measure.characterise.flicker import BracketFrames, Light, StepCause
 from overlays.measure.characterise.followed import Swing
-from overlays.measure.characterise.steps import Step, value_of
 from overlays.measure.feedcheck.readings import CodeReading
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Signal

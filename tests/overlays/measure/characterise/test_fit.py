@@ -2,9 +2,9 @@ import numpy as np
 import pytest
 
 from overlays.errors import CurveParameterError
+from overlays.measure.characterise.bracket_steps import Step
 from overlays.measure.characterise.fit import fitted
 from overlays.measure.characterise.smooth import smooth
-from overlays.measure.characterise.steps import Step
 from overlays.measure.feedcheck.readings import CodeReading
 from overlays.signal.published import published_curve
 

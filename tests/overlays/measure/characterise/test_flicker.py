@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from overlays.measure.characterise.camera import characterised
+from overlays.measure.characterise.camera_found import characterised
 from overlays.measure.characterise.flicker import (
     BracketFrames,
     Light,

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
+from overlays.measure.characterise.bracket_steps import Step, value_of
 from overlays.measure.characterise.floor import floor_of
 from overlays.measure.characterise.smooth import smooth
-from overlays.measure.characterise.steps import Step, value_of
 from overlays.measure.feedcheck.readings import CodeReading
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Signal

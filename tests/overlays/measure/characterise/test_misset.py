@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from overlays.measure.characterise.bracket_steps import Step, laid, value_of
 from overlays.measure.characterise.misset import (
     FEWEST_STEPS,
     Laid,
@@ -14,7 +15,6 @@ from overlays.measure.characterise.misset import (
     off_neighbours,
     suspects,
 )
-from overlays.measure.characterise.steps import Step, laid, value_of
 from overlays.measure.feedcheck.readings import CodeReading
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.levels import luma_scale

@@ -9,8 +9,8 @@ from firmware.feeds.base import Pace
 from firmware.feeds.opening import open_feed
 from overlays.measure.counting.clip import FlatTop, clip_margin_percent
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.areas import look_at
 from overlays.measure.range.flat_top import ceilings_of
+from overlays.measure.range.tile_areas import look_at
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve

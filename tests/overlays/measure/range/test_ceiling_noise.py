@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.areas import Areas, ten_bit_scale
 from overlays.measure.range.ceiling_noise import is_quieter, suspicions
 from overlays.measure.range.ceiling_signs import outline_of
+from overlays.measure.range.tile_areas import Areas, ten_bit_scale
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Signal
 

@@ -13,9 +13,9 @@ from firmware.feeds.opening import open_feed
 from firmware.profiles.shelf import load_profile
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.areas import look_at
 from overlays.measure.range.ceilings import find_piles
 from overlays.measure.range.range import read_range
+from overlays.measure.range.tile_areas import look_at
 from overlays.signal.frame import Frame
 from overlays.signal.levels import percent_to_code
 from overlays.signal.published import published_curve

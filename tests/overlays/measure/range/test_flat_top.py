@@ -5,8 +5,8 @@ import pytest
 
 from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.areas import look_at
 from overlays.measure.range.flat_top import ceilings_of, flat_top_sentence, joined
+from overlays.measure.range.tile_areas import look_at
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.levels import percent_to_code

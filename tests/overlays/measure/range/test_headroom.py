@@ -5,13 +5,13 @@ import pytest
 
 from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.areas import look_at
 from overlays.measure.range.headroom import (
     clipped_channels,
     fullest_place,
     room_by_channel,
     stops_to_clip,
 )
+from overlays.measure.range.tile_areas import look_at
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent

@@ -9,10 +9,10 @@ from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.suspicion.bottom import flat_bottom
+from overlays.measure.suspicion.burnt_in import drawn_stripes
 from overlays.measure.suspicion.by_levels import by_levels
 from overlays.measure.suspicion.by_picture import by_picture, standing
 from overlays.measure.suspicion.comb import teeth
-from overlays.measure.suspicion.stripes import drawn_stripes
 from overlays.measure.suspicion.suspected import Sign
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale

@@ -1,0 +1,300 @@
+"""What a cap, a bracket and a clip say of a camera."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from overlays.errors import TooFewStepsError
+from overlays.measure.characterise.bent import bent_by_noise, goes_below
+from overlays.measure.characterise.blamed import light_over, with_causes
+from overlays.measure.characterise.bracket_steps import Step, is_sunk, judged_steps, value_of
+from overlays.measure.characterise.fit import FittedCurve, fitted
+from overlays.measure.characterise.flicker import BracketFrames, Light
+from overlays.measure.characterise.floor import floor_of
+from overlays.measure.characterise.misset import FEWEST_STEPS
+from overlays.measure.characterise.rounded import code_step, taken_back
+from overlays.measure.characterise.smooth import Smooth, with_scatter
+from overlays.measure.counting.clip import picture_codes
+from overlays.measure.feedcheck.delivery import Delivery
+from overlays.measure.feedcheck.readings import CodeReading
+from overlays.signal.levels import Carriage, FloatArray
+from overlays.signal.published import published_curves
+from overlays.signal.signal import Range, Signal
+
+MOST_SHIFT_STOPS = 0.35
+"""Exposure by which a published curve may be moved against the steps to be held against them."""
+
+NEAREST = 3
+
+TURNS = 4
+WORTH = 0.1
+"""Of its half width by which noise must move a step for that to be taken back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """A published curve against the steps: how far they lie from it once exposure is taken out."""
+
+    curve: str
+    carriage: Carriage
+    shift_stops: float
+    rms_stops: float
+
+
+@dataclass(frozen=True, slots=True)
+class CameraFound:
+    """A camera.
+
+    Attributes
+    ----------
+    signal:
+        Of the feed, as it is read.
+    steps:
+        Of the bracket, the darkest first.
+    black, black_noise:
+        Code of the cap, and the deviation of a pixel there.
+    fit:
+        Its curve.
+    curve_pm_stops:
+        How sure its stops are: how far the steps lie beside it, and their half widths in the middle
+        of the bracket. Mid-grey itself is as sure as the card was metered, which moves all alike.
+    sure:
+        (stops, half width) of its steps: how sure it is at each of them. Where a code is worth more
+        light, as in the dark, it is less sure than in the middle.
+    nearest:
+        Published curves, the nearest first.
+    clip_stops, clip_stops_pm:
+        Where it gives out.
+    floor_stops:
+        Where signal to noise is `FLOOR_RATIO`; None where it lies more than a stop below the
+        darkest step, where noise is cut off, or where that of the steps tells none.
+    floor_pm_stops:
+        How far that may be off: by how the noise of neighbouring steps differs, and by the curve.
+    floor_is_seen:
+        Whether steps lie on both sides of it; else it is told by the noise of the cap.
+    scatter_stops:
+        Deviation of what steps were set, or lit, otherwise than was said; 0 where none is seen.
+    light:
+        What frames that follow each other say of the light.
+    """
+
+    signal: Signal
+    steps: tuple[Step, ...]
+    black: float
+    black_noise: float
+    fit: FittedCurve
+    curve_pm_stops: float
+    sure: tuple[tuple[float, float], ...]
+    nearest: tuple[Near, ...]
+    clip_stops: float
+    clip_stops_pm: float
+    floor_stops: float | None
+    floor_pm_stops: float | None
+    floor_is_seen: bool
+    scatter_stops: float = 0.0
+    light: Light = field(default_factory=Light)
+
+    def pm_at(self, stops: float) -> float:
+        """How sure its stops are at a level, mid-grey itself left out.
+
+        Parameters
+        ----------
+        stops:
+            From mid-grey.
+
+        Returns
+        -------
+        float
+            95 % half width in stops: that of the steps around it, above them of the last one, below
+            them twice as much each stop.
+        """
+        return _pm_at(stops, self.sure)
+
+    @property
+    def least_sure(self) -> tuple[float, float]:
+        """The level at which its stops are least sure, and how sure they are there."""
+        return max(self.sure, key=lambda each: each[1])
+
+    @property
+    def usable_stops(self) -> float:
+        """From floor to clip; where the floor is not known, at least so much."""
+        return self.clip_stops - (self.darkest if self.floor_stops is None else self.floor_stops)
+
+    @property
+    def darkest(self) -> float:
+        """Stops of the darkest step that tells light from black."""
+        return min(stops for stops, _ in self.sure)
+
+    @property
+    def outliers(self) -> tuple[Step, ...]:
+        """Steps that were mis-set, or whose light was another."""
+        return tuple(step for step in self.steps if step.is_outlier)
+
+    @property
+    def doubtful(self) -> tuple[Step, ...]:
+        """Steps of which at least one was mis-set, and none can say which."""
+        return tuple(step for step in self.steps if step.is_doubtful)
+
+
+def characterised(
+    cap: CodeReading,
+    bracket: Sequence[tuple[float, CodeReading]],
+    clip: CodeReading,
+    signal: Signal,
+    frames: BracketFrames | None = None,
+) -> CameraFound:
+    """A camera by its cap, its bracket and its clip.
+
+    Parameters
+    ----------
+    cap, clip:
+        In codes of the signal.
+    bracket:
+        (stops as set, reading in codes) of a grey card; 0 is mid-grey by a light meter.
+    signal:
+        Of the feed, as it is read.
+    frames:
+        What the frames of each step did, in the order of the bracket; None of single frames.
+
+    Returns
+    -------
+    CameraFound
+        Its curve on the whole code scale.
+
+    Raises
+    ------
+    TooFewStepsError
+        Fewer than five steps are left that are neither clipped nor mis-set.
+    CurveParameterError
+        What is left does not rise.
+    """
+    order = sorted(range(len(bracket)), key=lambda n: bracket[n][0])
+    bracket = [bracket[n] for n in order]
+    read = [cap, *(reading for _, reading in bracket)]
+    cap, *rest = taken_back(read, picture_codes(signal)[0])
+    bracket = [(stops, reading) for (stops, _), reading in zip(bracket, rest, strict=True)]
+    steps = judged_steps(bracket, clip, signal)
+    good = [s for s in steps if s.is_used and s.reading.code > cap.code]
+    if len(good) < FEWEST_STEPS:
+        raise TooFewStepsError(
+            f"{len(good)} of {len(steps)} steps can be used, the others are clipped, mis-set or "
+            f"black; at least {FEWEST_STEPS} are needed"
+        )
+    good, lies, fit, scatter, stands = _unbent(cap, good, signal)
+    light = light_over(None if frames is None else frames.ordered(order), fit.curve, signal)
+    pm = lies.pm_stops + fit.beside_stops + light.left_stops
+    sure = tuple((s.stops, float(each)) for s, each in zip(good, pm, strict=True))
+    clip_at, clip_pm = _clip(clip, steps, fit, signal)
+    floor = floor_of(cap, good, fit.curve, lies, stands, signal)
+    return CameraFound(
+        signal,
+        with_causes(steps, light, signal),
+        cap.code,
+        cap.noise,
+        fit,
+        float(np.median(pm)),
+        sure,
+        _nearest(good, signal),
+        clip_at,
+        clip_pm + float(pm[-1]),
+        floor.stops,
+        floor.pm_stops,
+        floor.is_seen,
+        scatter,
+        light,
+    )
+
+
+def _unbent(
+    cap: CodeReading, steps: Sequence[Step], signal: Signal
+) -> tuple[list[Step], Smooth, FittedCurve, float, FloatArray]:
+    """Steps with what noise before the curve did to their means taken back, and their curve.
+
+    Each turn knows the curve better. The last of what comes back stands against each one's noise.
+    """
+    lies, half, scatter = _smooth(cap, steps, signal)
+    fit, good = fitted(steps, half, lies, scatter), list(steps)
+    stops, read = np.array([s.stops for s in steps]), [s.reading for s in steps]
+    code = _code(steps)
+    pm = np.array([each.code_pm for each in read])
+    below = goes_below(cap, code, signal)
+    bent = bent_by_noise(stops, read, fit.curve, code, signal, below)
+    for _ in range(TURNS):
+        if not (np.abs(bent.codes) + bent.pm > WORTH * pm).any():
+            break
+        moved = zip(steps, bent.codes, bent.pm, strict=True)
+        good = [_moved(step, by, wide, signal) for step, by, wide in moved]
+        lies, half, scatter = _smooth(cap, good, signal)
+        fit = fitted(good, half, lies, scatter)
+        bent = bent_by_noise(stops, read, fit.curve, code, signal, below)
+    return good, lies, fit, scatter, bent.signal
+
+
+def _moved(step: Step, codes: float, pm: float, signal: Signal) -> Step:
+    code, half = step.reading.code - codes, float(np.hypot(step.reading.code_pm, pm))
+    reading = replace(step.reading, code=code, code_pm=half)
+    return replace(step, reading=reading, value=value_of(code, signal))
+
+
+def _smooth(
+    cap: CodeReading, steps: Sequence[Step], signal: Signal
+) -> tuple[Smooth, FloatArray, float]:
+    """The smoothest values of steps, half widths of what was read, and how far they scatter."""
+    half = np.array([max(_width(s.reading.code_pm, signal), 1e-6) for s in steps])
+    stops, values = (np.array([getattr(s, key) for s in steps]) for key in ("stops", "value"))
+    # Of a cap that lies on the lowest code it is only known that black is no higher.
+    sunk = is_sunk(cap, signal)
+    black = value_of(cap.code, signal), 1.0 if sunk else _width(cap.code_pm, signal)
+    return with_scatter(stops, values, half, black, _width(_code(steps), signal))
+
+
+def _code(steps: Sequence[Step]) -> float:
+    """Codes from one in use to the next."""
+    tallies = [s.reading.tally for s in steps if s.reading.tally is not None]
+    return float(code_step(tallies)) if tallies else 1.0
+
+
+def _pm_at(stops: float, sure: Sequence[tuple[float, float]]) -> float:
+    """How sure a level is: as the steps around it, and beyond them by as many codes as the last.
+
+    Below the darkest step the curve is straight in light: a code is worth twice as much each stop.
+    """
+    at, half = np.array(sorted(sure)).T
+    darker = max(float(at[0]) - stops, 0.0)
+    return float(np.interp(stops, at, half) * 2.0**darker)
+
+
+def _width(codes: float, signal: Signal) -> float:
+    """A width in codes on the scale of the curve."""
+    return value_of(codes, signal) - value_of(0.0, signal)
+
+
+def _clip(
+    clip: CodeReading, steps: Sequence[Step], fit: FittedCurve, signal: Signal
+) -> tuple[float, float]:
+    """Where the curve reaches the clip; as sure as the curve is far from the last step below it."""
+    at = float(fit.curve.value_to_stops(code := value_of(clip.code, signal)))
+    beyond = max(at - max(step.stops for step in steps if step.is_used), 0.0)
+    width = _width(clip.code_pm, signal)
+    near = abs(float(fit.curve.value_to_stops(code + width)) - at)
+    return at, near + 0.1 * beyond
+
+
+def _nearest(steps: Sequence[Step], signal: Signal) -> tuple[Near, ...]:
+    stops, codes = np.array([s.stops for s in steps]), [s.reading.code for s in steps]
+    out = []
+    for curve in published_curves():
+        for carriage in Carriage:
+            if signal.range is Range.FULL and carriage is not curve.carriage:
+                continue  # on full range the two are the same
+            read = Delivery(curve, carriage, signal.range)
+            off = np.array([read.stops(code, signal.bits) for code in codes]) - stops
+            off = off[np.isfinite(off)]
+            if off.size < FEWEST_STEPS:
+                continue
+            shift = float(np.median(off))
+            if abs(shift) <= MOST_SHIFT_STOPS:
+                rms = float(np.sqrt(np.mean((off - shift) ** 2)))
+                out.append(Near(curve.name, carriage, shift, rms))
+    return tuple(sorted(out, key=lambda near: near.rms_stops)[:NEAREST])

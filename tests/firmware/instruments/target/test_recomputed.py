@@ -1,0 +1,119 @@
+"""The past of the giant reading, found again by the codes that were kept of it."""
+
+from dataclasses import replace
+
+import pytest
+
+from firmware.instruments.target import happened
+from firmware.instruments.target.answer import TargetAnswer
+from firmware.instruments.target.happened import MOST_OUT
+from firmware.instruments.target.recomputed import by_seal, decided
+from firmware.journal.composing import mark_of
+from firmware.journal.found_again import by_seal as by_seal_of
+from firmware.journal.verify import counted, wrong_numbers
+from tests.marked import SMALL, followed
+
+IN, OVER, FAR, UNDER = SMALL, f"{SMALL},exposure=1", f"{SMALL},exposure=1.5", f"{SMALL},exposure=-1"
+DAY = (IN, OVER, FAR, IN, UNDER, IN)
+
+
+@pytest.fixture(scope="module")
+def seen():
+    return followed("target", DAY)
+
+
+@pytest.fixture(scope="module")
+def row(seen):
+    return mark_of(seen)
+
+
+def test_every_number_of_its_past_is_found_again(row):
+    answer = row.body["answer"]
+    assert (answer["times_out"], answer["latched"]) == (2, "under")
+    assert answer["farthest"] == pytest.approx(1.5, abs=0.1)
+    assert list(wrong_numbers(row)) == []
+    assert counted(row)[1] == 0
+    assert set(by_seal_of(row)) <= {"words"}
+    assert len(row.body["others"]) == 3  # over, under, and the farthest between them
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("times_out", 3),
+        ("times_out", 1),
+        ("times_out", 0),
+        ("latched", "over"),
+        ("farthest", 1.6),
+        ("off", 0.2),
+        ("within", 0.5),
+        ("side", "over"),
+    ],
+)
+def test_a_number_that_is_altered_is_found(row, name, value):
+    answer = {**row.body["answer"], name: value}
+    (fault,) = wrong_numbers(replace(row, body={**row.body, "answer": answer}))
+    assert fault.startswith(f"target.{name} is {value} in the journal")
+
+
+def test_codes_that_are_altered_are_found(row):
+    """The ± by which the first was judged is made so wide that its codes say it never was out."""
+    outs = [dict(each) for each in row.body["decided"]["outs"]]
+    outs[0]["pm_stops"] = 0.9
+    body = {**row.body, "decided": {**row.body["decided"], "outs": outs}}
+    (fault,) = wrong_numbers(replace(row, body=body))
+    assert fault == "target.times_out is 2 in the journal, and 1 by its codes"
+
+
+@pytest.mark.parametrize("others", [3, "x", [{}], [{"codes": 1}] * 65])
+def test_codes_that_make_no_sense_are_a_sentence_and_no_traceback(row, others):
+    (fault,) = wrong_numbers(replace(row, body={**row.body, "others": others}))
+    assert fault.startswith("cannot be recomputed: ")
+
+
+@pytest.mark.parametrize("others", [[], None])
+def test_codes_that_were_taken_out_are_missed(row, others):
+    faults = list(wrong_numbers(replace(row, body={**row.body, "others": others})))
+    assert faults == [
+        f"{name} cannot be found again: what it was made of is not there"
+        for name in ("times_out", "farthest")
+    ]
+
+
+def test_what_was_cleared_is_gone_with_its_codes():
+    row = mark_of(followed("target", (IN, OVER, IN, IN), presses=(3,)))
+    assert (row.body["answer"]["times_out"], row.body["others"]) == (0, [])
+    assert list(wrong_numbers(row)) == []
+    assert counted(row)[1] == 0
+
+
+def test_a_reading_of_a_frame_before_is_held_by_the_seal_and_named():
+    seen = followed("target", DAY)
+    assert isinstance(seen.answer, TargetAnswer)
+    past = seen.answer.happened
+    outs = (replace(past.outs[0], kept=None), *past.outs[1:])
+    answer = replace(seen.answer, happened=replace(past, outs=outs, farthest=None))
+    row = mark_of(replace(seen, answer=answer))
+    assert by_seal(row.body["answer"], decided(answer, None)) == ("times_out", "farthest")
+    assert by_seal_of(row)[:2] == ("times_out", "farthest")
+    assert list(wrong_numbers(row)) == []
+    assert counted(row)[1] == 2
+
+
+def test_more_times_out_than_are_kept_are_held_by_the_seal(monkeypatch):
+    monkeypatch.setattr(happened, "MOST_OUT", 1)
+    monkeypatch.setattr("firmware.instruments.target.recomputed.MOST_OUT", 1)
+    row = mark_of(followed("target", DAY))
+    assert row.body["answer"]["times_out"] == 2
+    assert by_seal_of(row)[0] == "times_out"
+    assert list(wrong_numbers(row)) == []
+    assert counted(row)[1] == 1
+    fewer = {**row.body["answer"], "times_out": 0}
+    assert list(wrong_numbers(replace(row, body={**row.body, "answer": fewer}))) != []
+
+
+def test_half_a_megabyte_is_the_most():
+    seen = followed("target", (IN, OVER))
+    assert isinstance(seen.answer, TargetAnswer)
+    (kept,) = seen.answer.happened.places
+    assert len(kept.codes.packed) * MOST_OUT < 1 << 19
