@@ -1,7 +1,7 @@
 """What an instrument that saw many frames decided from, in a row and out of it again.
 
-Its module `recomputed` says which of its numbers the codes and the means that are kept give again; all
-others are held by the seal of their row, and named wherever the row is shown.
+Its module `recomputed` says which of its numbers the codes and the means that are kept give again;
+all others are held by the seal of their row, and named wherever the row is shown.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
