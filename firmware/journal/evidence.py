@@ -63,14 +63,15 @@ def of_pins(scene: Scene) -> tuple[Evidence, str] | None:
     return Evidence(cut(frame, places), inputs, profile), text
 
 
-def of_places(kept: KeptPlaces) -> tuple[Evidence, str] | None:
+def of_places(kept: KeptPlaces, text: str | None = None) -> tuple[Evidence, str] | None:
     """What places of a frame that is gone are read from, and its profile's text.
 
-    None where the profile's file says something else by now.
+    None where the profile's file says something else by now; it is not looked at again where `text`
+    says what was just read there.
     """
     read_with = kept.read_with
     try:
-        text = profile_text(read_with.profile)
+        text = text or profile_text(read_with.profile)
         profile = profile_of(text, read_with.profile.name)
     except JournalError:
         return None

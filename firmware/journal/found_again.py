@@ -36,12 +36,14 @@ def others_object(
     more: then nothing of them can be found again.
     """
     out: list[dict[str, Any]] = []
-    packed = b""
+    packed, texts = b"", dict[int, str]()  # of profiles, by which they are
     for each in kept[:MOST_OTHERS]:
-        found = of_places(each)
+        profile = id(each.read_with.profile)
+        found = of_places(each, texts.get(profile))
         if found is None:
             return None
         evidence, of_it = found
+        texts[profile] = of_it
         out.append(evidence_object(evidence, of_it))
         packed += evidence.codes.packed
         if of_it == text:
