@@ -3,7 +3,8 @@ import threading
 import pytest
 
 from firmware.errors import ThreadStuckError
-from firmware.system.threads import Aside, Newest, Worker, stop_all
+from firmware.system.compiling import ONE_KERNEL_NS
+from firmware.system.threads import ASIDE_S, Aside, Newest, Worker, stop_all
 
 
 def test_the_newest_takes_the_place_of_the_older_which_comes_back():
@@ -145,3 +146,7 @@ def test_one_that_takes_too_long_is_not_waited_for():
         slow.result(0.01)
     let_go.set()
     assert slow.result() is True
+
+
+def test_what_is_made_aside_may_wait_for_the_longest_step_of_a_compiler():
+    assert ASIDE_S * 1e9 >= ONE_KERNEL_NS
