@@ -164,10 +164,11 @@ class Recorder:
             name = line.instrument.name
             if name not in memories:
                 continue
-            now, fresh = fresh_of(
-                line, memories[name], self._seen.get(name, ()), feed, self.stamp()
-            )
+            before = self._seen.get(name, ())
+            now, fresh = fresh_of(line, memories[name], before, feed, self.stamp)
             self._seen[name] = now
+            if not fresh:
+                continue
             with self._there:
                 waits = len(self._waiting)
                 self._events.extend(self._pace.of(each, waits=waits) for each in fresh)

@@ -1,7 +1,7 @@
 """What instruments saw by themselves, on its way to a row of the journal."""
 
 from collections import deque
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
@@ -56,17 +56,23 @@ def fresh_of(
     memory: Any,  # noqa: ANN401 - each instrument has its own
     before: tuple[Any, ...],
     feed: str,
-    stamp: Stamp,
+    stamp: Callable[[], Stamp],
 ) -> tuple[tuple[Any, ...], list[SeenEvent]]:
-    """All events of an instrument, and those of them that were not there before."""
+    """All events of an instrument, and those of them that were not there before.
+
+    `stamp` is asked only where there are any: it looks at the kernel and the card, and this is
+    called for every instrument at every turn of the loop.
+    """
     instrument = line.instrument
     now = instrument.events(memory)
     if now is before:
         return now, []
     known = {id(each) for each in before}
     fresh = [each for each in now if id(each) not in known]
-    made = [SeenEvent(each, line, feed, stamp, instrument.seen_at(memory, each)) for each in fresh]
-    return now, made
+    if not fresh:
+        return now, []
+    at, kept = stamp(), [instrument.seen_at(memory, each) for each in fresh]
+    return now, [SeenEvent(one, line, feed, at, its) for one, its in zip(fresh, kept, strict=True)]
 
 
 def event_of(happened: SeenEvent, slate: Slate, registry: Registry = REGISTRY) -> JournalRow:

@@ -23,7 +23,7 @@ from firmware.live.kit_board import KitBoard
 from firmware.live.kit_presets import KitPresets
 from firmware.live.kit_standing import heard_unit, picture_of
 from firmware.live.marking import Marking
-from firmware.live.measurer import Memories
+from firmware.live.memories import Memories
 from firmware.live.run_plan import RunPlan
 from firmware.live.state import State
 from firmware.opening.read_with import ReadWith, read_with

@@ -23,7 +23,10 @@ from firmware.live.hooks import Hooks
 from firmware.live.kept_ceilings import Ceilings
 from firmware.live.liveness import Liveness
 from firmware.live.locked import after
-from firmware.live.measurer import Measurer, Orders, memories_of, orders_of
+from firmware.live.meantime import Meantime
+from firmware.live.measurer import Measurer
+from firmware.live.memories import memories_of
+from firmware.live.orders import Orders, orders_of
 from firmware.live.railing import is_lining_up
 from firmware.live.settling import Settling
 from firmware.live.showing import Arrived, Besides, Ready, shown_of
@@ -36,17 +39,14 @@ from overlays.signal.frame import Frame
 
 READ_S = 0.05
 """Longest wait for a frame in one turn of the capturing thread: a lost signal is told so soon."""
-
 TURN_S = 0.02
 """Longest wait of the drawing thread: controls and the feed's state are looked at so often."""
-
 NOTE_NS = 3_000_000_000
 """How long a note stays on the screen."""
 TURN_NS = 5_000_000_000
 """How long a warning stays where others wait for its place: two lines are read twice in that."""
 NEVER_FRESH = 64
 """Frames beyond those asked for that are too old when they are seen, until a run ends without."""
-
 OVER = frozenset({FeedState.ENDED, FeedState.GONE})
 
 
@@ -71,6 +71,7 @@ class Loop:
         registry, ceilings = state.registry, Ceilings()
         memories = self.memories = memories_of(registry)
         self._measurer = Measurer(clock, self.stats, registry, memories, ceilings=ceilings)
+        self._meantime = self._measurer.meantime = Meantime(clock)
         self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD, ceilings)
         self._measurer.crew = self._held_measurer.crew = self._hooks.crew
         self._derived_from = (state.in_use, state.is_guess, feed.info)
@@ -120,8 +121,8 @@ class Loop:
         return face
 
     def _enough(self, frames: int) -> bool:
-        late = self._seen >= frames + NEVER_FRESH
-        return late or self.stats.frames_shown >= frames or self._is_over
+        enough = frames <= self.stats.frames_shown or frames + NEVER_FRESH <= self._seen
+        return enough or self._is_over
 
     def _take_frame(self) -> None:
         got = self._feed.read(READ_S)
@@ -143,13 +144,16 @@ class Loop:
         came = self._frames.take(READ_S)
         if came is None:
             return
+        self._meantime.frame()
         ready = self._measured(came)
         # Kernels were loaded meanwhile, say: the newest is quick now, and no longer an old one.
         if self._liveness.is_late(came.at_ns) and (newer := self._frames.take(0.0)) is not None:
             self._drop(ready)
             ready = self._measured(newer)
+        self._suspicions.attend(ready.measured, self._meantime, is_held=self._orders.held)
         if (left := self._ready.put(ready, self._liveness.patience_s)) is not None:
             self._drop(left)
+        self._meantime.go_on()
 
     def _drop(self, ready: Ready) -> None:
         self._return(ready.measured)
@@ -233,7 +237,6 @@ class Loop:
             return
         self._liveness.took(fresh.at_ns, self._feed_state)
         self._show(fresh.measured)
-        self._suspicions.see(fresh.measured)
         frame = fresh.measured.frame
         if (frame.columns, frame.rows) != (self.state.columns, self.state.rows):
             self.state = after(self.state, PictureSize(frame.columns, frame.rows))
@@ -282,9 +285,9 @@ class Loop:
         self._board.paint(shown)
 
     def _shown(self, seen: Freshness, measured: Measured | None, turn: int) -> Shown:
-        warnings = (*self._suspicions.words, *self._warnings)
-        light = self._hooks.light(0) if is_lining_up(self.state) else ""
-        said = Besides(warnings, self._note[0], self._alert or self._suspicions.alert, turn, light)
+        light, signs = self._hooks.light(0) if is_lining_up(self.state) else "", self._suspicions
+        warnings = (*signs.words, *self._warnings)
+        said = Besides(warnings, self._note[0], self._alert or signs.alert, turn, light)
         return shown_of(self.state, self._feed.info, self._orders, measured, seen, said)
 
     def _let_go(self) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Protocol
 from firmware.clock import Clock
 from firmware.health.board import look_at_board
 from firmware.journal.slate import NAME, Slate, parse_slate, read_slate, slate_text
-from firmware.live.measurer import Memories
+from firmware.live.memories import Memories
 from firmware.live.state import State
 from firmware.opening.read_with import ReadWith
 from firmware.system.files import save, unsaved

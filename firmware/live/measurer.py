@@ -1,89 +1,51 @@
 """Measures frame after frame with what the state asks for; keeps what can be kept between them."""
 
 from collections import deque
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from firmware.clock import Clock
 from firmware.health.stats import Stats
 from firmware.instruments.contract import Instrument
-from firmware.instruments.desk import Desk, inside
+from firmware.instruments.desk import inside
 from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
-from firmware.live.by_profile import Settings
 from firmware.live.figures import Figures, wants_of
+from firmware.live.held import Copier
 from firmware.live.kept_ceilings import Ceilings
 from firmware.live.last_spots import LastSpots
-from firmware.live.state import State
+from firmware.live.meantime import Meantime
+from firmware.live.memories import Memories, memories_of
+from firmware.live.orders import Orders
 from firmware.live.stripes_shown import stripe_shown
-from firmware.opening.read_with import ReadWith
-from firmware.rail.pages import Leaf
-from overlays.draw.layout.views import Readings, TraceKind, View
+from firmware.live.yards import Yards
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.shown import Measured, StripeShown
 from overlays.errors import OverlayError
-from overlays.measure.counting.bands import Band
 from overlays.measure.counting.census import Census, take_census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.range import RangeReading, read_range
+from overlays.measure.range.tile_areas import Areas, look_at
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.sharing.crew import ALONE, Crew
 from overlays.signal.frame import Frame
-from overlays.signal.signal import Signal
 
 SPOT_EVERY_NS = 100_000_000
 """The spot is read ten times a second: faster, no eye could. The census counts every frame."""
-
 PAUSE_NS = 10 * SPOT_EVERY_NS
 """From one reading of the spot to the next, after which those before it say nothing of it."""
-
 RANGE_EVERY_NS = 250_000_000
 """Extremes and shares, which take longer to find, four times a second."""
-
 LOOK_EVERY_NS = 1_000_000_000
 """Where the camera clips is looked for once a second, which takes longer still; it hardly moves."""
 RANGE_REST, LOOK_REST = 4, 10
 """On a slow board less often: each rests for so many times as long as it took."""
+QUICK_NS = 50_000_000
+"""Frames that follow each other faster are shown before their range is read, which takes longer
+than all the rest; it stands with the next. Of slower ones it would be too old by then."""
 
 SPARE_CENSUSES = 4
-
-Memories = Mapping[str, Any]
-"""What each instrument keeps from frame to frame, by its name."""
-
-
-@dataclass(frozen=True, slots=True)
-class Orders:
-    """What is to be measured, as the drawing thread last said."""
-
-    read_with: ReadWith
-    stripes: tuple[Band, ...]
-    place: SpotPlace
-    trace: TraceKind
-    view: View
-    desk: Desk
-    settings: Settings
-    held: bool = False
-    index: bool = False
-
-
-def has_trace(view: View) -> bool:
-    """Whether a view has a trace whose kind can be chosen."""
-    return view.readings is Readings.BOTH
-
-
-def orders_of(state: State, read_with: ReadWith, *, index: bool = False) -> Orders:
-    """What a state asks for; the index too where it is shown elsewhere than on the screen."""
-    view = state.view
-    trace = state.trace if has_trace(view) else TraceKind.LUMA
-    spot, desk, settings = state.spot, state.desk, state.settings
-    asked = state.held, index or state.rail.leaf is Leaf.INDEX
-    return Orders(read_with, state.stripes, spot, trace, view, desk, settings, *asked)
-
-
-def memories_of(registry: Registry) -> Memories:
-    """Empty ones; live frames and held ones share them."""
-    return {each.name: each.memory() for each in registry}
 
 
 @dataclass(slots=True)
@@ -96,6 +58,7 @@ class _Known:
     looked_ns: int
     range_rest_ns: int = RANGE_EVERY_NS
     look_rest_ns: int = LOOK_EVERY_NS
+    is_ranging: bool = False
     spot: SpotReading | None = None
     range: RangeReading | None = None
     stripes: tuple[StripeShown, ...] = ()
@@ -112,8 +75,22 @@ class _Answered:
     said: Said
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Taken:
+    """A frame, and what it is read with, for which orders."""
+
+    frame: Frame
+    base: Yardstick
+    yard: Yardstick
+    place: SpotPlace
+    known: _Known
+
+
 class Measurer:
-    """Takes censuses and readings. `measure` belongs to one thread; `give_back` to any."""
+    """Takes censuses and readings. `measure` belongs to one thread; `give_back` to any.
+
+    What need not be done at once waits in `meantime`, where there is one.
+    """
 
     def __init__(
         self,
@@ -125,103 +102,116 @@ class Measurer:
         ceilings: Ceilings | None = None,
     ) -> None:
         self._clock, self._stats, self._frames = clock, stats, frames
-        self._registry, self._ceilings = registry, ceilings or Ceilings()
+        self._registry, self._yards = registry, Yards(ceilings or Ceilings())
         self.crew: Crew = ALONE
+        self.meantime: Meantime | None = None
         self._memories = memories_of(registry) if memories is None else memories
         self._spare: deque[Census] = deque(maxlen=SPARE_CENSUSES)
-        self._yard: tuple[ReadWith, Signal, int, Yardstick] | None = None
-        self._under: tuple[Yardstick, Yardstick] | None = None
+        self._base: Yardstick | None = None
+        self._copier = Copier()
+        self._kept: Census | None = None
         self._known: _Known | None = None
         self._answered: _Answered | None = None
         self._last_spots, self._figures = LastSpots(), Figures(registry, self._memories)
         self._still: tuple[int, int] | None = None
 
     def measure(self, frame: Frame, orders: Orders) -> Measured:
-        """The census of a frame; numbers too, where they are due or the orders are new."""
-        frame = orders.read_with.frame(frame)
-        base = self._yardstick(frame, orders.read_with)
-        yard = self._under_ceilings(base, orders.read_with)
-        instrument = self._registry.in_view(orders.view)
+        """The census of a frame; numbers too, where they are due or the orders are new.
+
+        Where frames come fast the range is read meanwhile, and stands with a later one.
+        """
         start_ns = self._clock.now_ns()
-        still = (frame.number, frame.time_ns) if self._frames is Frames.HELD else None
-        if still != self._still:  # the numbers of a held frame are its own
-            self._still, self._known, self._answered = still, None, None
-        known = self._known
-        if known is None or known.orders != orders:
-            known = self._known = _Known(
-                orders,
-                start_ns - SPOT_EVERY_NS,
-                start_ns - RANGE_EVERY_NS,
-                start_ns - LOOK_EVERY_NS,
-            )
+        taken = self._taken(orders.read_with.frame(frame), orders, start_ns)
+        frame, yard, known = taken.frame, taken.yard, taken.known
         spot_due = not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS
-        range_due = not 0 <= start_ns - known.range_ns < known.range_rest_ns
-        wants = wants_of(instrument, self._registry, orders, due=range_due)
+        rests = 0 <= start_ns - known.range_ns < known.range_rest_ns
+        range_due = not rests and not known.is_ranging
+        meantime = self.meantime if range_due and known.range is not None else None
+        is_later = meantime is not None and 0 <= meantime.gap_ns < QUICK_NS
+        is_now = range_due and not is_later
         spare = self._spare.pop() if self._spare else None
-        census = take_census(frame, yard, wants, spare, self.crew)
-        self._note("census", start_ns)
-        spot = orders.place
-        place = inside(spot.column, spot.row, spot.size, frame.columns, frame.rows)
-        if range_due:  # first: it says where the camera clips
-            known.range_ns = start_ns
-            under = self._read_range(frame, base, census, known)
-            if under is not yard:  # found with this very frame, which is then counted under it
-                yard, census = under, take_census(frame, under, wants, census, self.crew)
-                self._read_range(frame, base, census, known)
-            took_ns = self._clock.now_ns() - start_ns
-            known.range_rest_ns = max(RANGE_EVERY_NS, RANGE_REST * took_ns)
+        census = self._census(taken, spare, start_ns, due=is_now)
+        if is_now:  # first: it says where the camera clips
+            yard, census = self._range(taken, census, start_ns)
         if spot_due:
             known.spot_ns = start_ns
-            self._read_spot(frame, yard, place, known)
-        if spot_due or range_due:
-            scene = self._scene(frame, yard, census, place, known, start_ns)
-            self._follow(scene, orders)
-            if range_due:
-                self._answer(instrument, scene, orders, start_ns)
-                known.figures = self._figures.look(scene, orders, start_ns)
+            self._read_spot(taken, yard)
+        if meantime is not None and is_later:
+            known.range_ns, known.is_ranging = start_ns, True
+            meantime.add(self._later(replace(taken, frame=self._copier.copy(frame))))
+        elif spot_due or is_now:
+            self._told(self._scene(taken, yard, census, start_ns), is_ranged=is_now)
         found = self._answered
         said, answer = (None, None) if found is None else (found.said, found.answer)
         seen = known.spot, known.range, known.stripes
         shown = orders.view, known.figures
-        return Measured(frame, yard, census, place, *seen, said, answer, *shown)
+        return Measured(frame, yard, census, taken.place, *seen, said, answer, *shown)
+
+    def _later(self, taken: _Taken) -> Iterator[None]:
+        """The range of a frame, a copy, in steps; not where other things were ordered meanwhile."""
+        known, start_ns = taken.known, self._clock.now_ns()
+        at_ns = known.range_ns
+        census = self._kept = self._census(taken, self._kept, start_ns, due=True)
+        yield
+        areas = look_at(taken.frame, taken.yard, self.crew)
+        yield
+        if known is self._known:
+            yard, self._kept = self._range(taken, census, start_ns, areas)
+            yield
+            if known is self._known:
+                self._told(self._scene(taken, yard, self._kept, at_ns), is_ranged=True)
+        known.range_ns, known.is_ranging = at_ns, False
 
     def give_back(self, census: Census) -> None:
         """A census that is no longer shown; its buffers are used again."""
         self._spare.append(census)
 
-    def _yardstick(self, frame: Frame, read_with: ReadWith) -> Yardstick:
-        known = self._yard
-        if known is not None and known[:3] == (read_with, frame.signal, frame.shift):
-            return known[3]
-        yard = read_with.yardstick(frame.signal, frame.shift)
-        self._yard = (read_with, frame.signal, frame.shift, yard)
-        self._known = None
-        return yard
+    def _taken(self, frame: Frame, orders: Orders, now_ns: int) -> _Taken:
+        """A frame with what was read last for the same orders; where nothing was, all is due."""
+        base = self._yards.base(frame, orders.read_with)
+        yard = self._yards.under_ceilings(base, orders.read_with)
+        still = (frame.number, frame.time_ns) if self._frames is Frames.HELD else None
+        if still != self._still:  # the numbers of a held frame are its own
+            self._still, self._known, self._answered = still, None, None
+        known, spot = self._known, orders.place
+        if known is None or base is not self._base or known.orders != orders:
+            dues = now_ns - SPOT_EVERY_NS, now_ns - RANGE_EVERY_NS, now_ns - LOOK_EVERY_NS
+            known = self._known = _Known(orders, *dues)
+        self._base = base
+        place = inside(spot.column, spot.row, spot.size, frame.columns, frame.rows)
+        return _Taken(frame, base, yard, place, known)
 
-    def _under_ceilings(self, base: Yardstick, read_with: ReadWith) -> Yardstick:
-        """A yardstick under what is known of the camera's ceilings; the same while that is."""
-        top, doubts = self._ceilings.known(read_with, base.signal)
-        kept = self._under
-        if kept is None or kept[0] is not base or kept[1].under(top, doubts) is not kept[1]:
-            kept = self._under = base, base.under(top, doubts)
-        return kept[1]
+    def _census(self, taken: _Taken, spare: Census | None, start_ns: int, *, due: bool) -> Census:
+        orders = taken.known.orders
+        wants = wants_of(self._registry.in_view(orders.view), self._registry, orders, due=due)
+        census = take_census(taken.frame, taken.yard, wants, spare, self.crew)
+        self._note("census", start_ns)
+        return census
 
-    def _scene(
-        self,
-        frame: Frame,
-        yard: Yardstick,
-        census: Census,
-        place: SpotPlace,
-        known: _Known,
-        now_ns: int,
-    ) -> Scene:
+    def _range(
+        self, taken: _Taken, census: Census, start_ns: int, areas: Areas | None = None
+    ) -> tuple[Yardstick, Census]:
+        """The range; and yardstick and census under the ceilings found with this very frame."""
+        known = taken.known
+        known.range_ns = start_ns
+        under = self._read_range(taken, census, areas)
+        if under is not taken.yard:
+            under_it = replace(taken, yard=under)
+            census = self._census(under_it, census, start_ns, due=True)
+            self._read_range(under_it, census, areas)
+        took_ns = self._clock.now_ns() - start_ns
+        known.range_rest_ns = max(RANGE_EVERY_NS, RANGE_REST * took_ns)
+        return under, census
+
+    def _scene(self, taken: _Taken, yard: Yardstick, census: Census, now_ns: int) -> Scene:
+        known = taken.known
         return Scene(
-            frame=frame,
+            frame=taken.frame,
             yard=yard,
             census=census,
             read_with=known.orders.read_with,
             desk=known.orders.desk,
-            place=place,
+            place=taken.place,
             spot=known.spot,
             range=known.range,
             frames=self._frames,
@@ -230,12 +220,22 @@ class Measurer:
             wall_s=self._clock.wall_s(),
         )
 
+    def _told(self, scene: Scene, *, is_ranged: bool) -> None:
+        """Tell the instruments; with a new range the one in view measures."""
+        known = self._known
+        assert known is not None
+        orders, now_ns = known.orders, scene.now_ns
+        self._follow(scene, orders)
+        if is_ranged:
+            self._answer(self._registry.in_view(orders.view), scene, orders, now_ns)
+            known.figures = self._figures.look(scene, orders, now_ns)
+
     # What cannot be read is shown as not known; the next frame may be another matter.
 
-    def _read_spot(self, frame: Frame, yard: Yardstick, place: SpotPlace, known: _Known) -> None:
-        start_ns = self._clock.now_ns()
+    def _read_spot(self, taken: _Taken, yard: Yardstick) -> None:
+        start_ns, frame, known = self._clock.now_ns(), taken.frame, taken.known
         try:
-            known.spot = read_spot(frame, yard, place)
+            known.spot = read_spot(frame, yard, taken.place)
         except OverlayError:
             known.spot = None
         if known.spot is not None and self._frames is Frames.LIVE:
@@ -244,26 +244,24 @@ class Measurer:
             known.spot = self._last_spots.of(key, yard, start_ns).add(known.spot)
         self._note("spot", start_ns)
 
-    def _read_range(
-        self, frame: Frame, base: Yardstick, census: Census, known: _Known
-    ) -> Yardstick:
+    def _read_range(self, taken: _Taken, census: Census, areas: Areas | None) -> Yardstick:
         """The range, and the yardstick under the ceilings that are known with it."""
-        start_ns = self._clock.now_ns()
+        start_ns, base, known = self._clock.now_ns(), taken.base, taken.known
         read_with = known.orders.read_with
-        yard = self._under_ceilings(base, read_with)
+        yard = self._yards.under_ceilings(base, read_with)
         try:
             speck = read_with.profile.speck_percent
             lately = 0 <= start_ns - known.looked_ns < known.look_rest_ns
             before = known.range if lately else None
-            top = before or yard.flat_top
-            found = read_range(frame, yard, census, speck, known=top, crew=self.crew)
+            seen = taken.frame, yard, census, speck, None, before or yard.flat_top
+            found = read_range(*seen, areas=areas, crew=self.crew)
             if before is None:
                 known.looked_ns, took_ns = start_ns, self._clock.now_ns() - start_ns
                 known.look_rest_ns = max(LOOK_EVERY_NS, LOOK_REST * took_ns)
                 if self._frames is Frames.LIVE:
-                    self._ceilings.see(read_with, base, found)
+                    self._yards.see(base, read_with, found)
             if self._frames is Frames.LIVE:
-                yard = self._under_ceilings(base, read_with)
+                yard = self._yards.under_ceilings(base, read_with)
             else:
                 yard = base.under(found.flat_top, found.doubts)
             known.range = found

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from firmware.controls.keyboard import help_entries
 from firmware.feeds.base import FeedInfo
 from firmware.live.freshness import Freshness
-from firmware.live.measurer import Orders
+from firmware.live.orders import Orders
 from firmware.live.railing import index_of, is_lining_up, labels_of
 from firmware.live.state import State
 from firmware.live.stripes_shown import band_words

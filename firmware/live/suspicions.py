@@ -1,10 +1,15 @@
 """Signs of a wrong feed while it runs: looked for once a second, said until they are dismissed."""
 
+from collections.abc import Iterator
+
 import numpy as np
 import numpy.typing as npt
 
 from firmware.clock import Clock
+from firmware.live.held import Copier
+from firmware.live.meantime import Meantime
 from overlays.draw.moment.shown import Alert, Measured
+from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.suspicion.blends import Blends
 from overlays.measure.suspicion.bottom import flat_bottom
@@ -19,8 +24,8 @@ from overlays.signal.levels import luma_scale
 
 EVERY_NS = 1_000_000_000
 RESTS = 50
-"""A look rests so many times as long as it took: it takes the drawing thread's time, and on a small
-board several times what it takes on a workstation (12 ms at 1080p)."""
+"""A look rests so many times as long as it took: on a small board several times what it takes on a
+workstation (12 ms at 1080p)."""
 LASTING = 3
 """Looks in a row that must see a sign: one picture of a film may look like anything."""
 
@@ -45,7 +50,10 @@ ALERTS = (
 
 
 class Suspicions:
-    """What is suspected of a feed. Belongs to the drawing thread.
+    """What is suspected of a feed.
+
+    `see` and `attend`, and what they call, belong to the thread that measures; what they found is
+    read, and dismissed, by the one that draws.
 
     Parameters
     ----------
@@ -54,7 +62,7 @@ class Suspicions:
     """
 
     def __init__(self, clock: Clock) -> None:
-        self._clock, self._rests_ns = clock, EVERY_NS
+        self._clock, self._rests_ns, self._copier = clock, EVERY_NS, Copier()
         self._looked_ns: int | None = None
         self._seen: dict[Sign, int] = {}
         self._now: tuple[Suspicion, ...] = ()
@@ -66,25 +74,56 @@ class Suspicions:
 
     def see(self, measured: Measured) -> None:
         """Look at a live frame: at each for repeats, at one a second for all else."""
+        self.glance(measured)
+        if self.is_due(measured.frame):
+            for _ in self.look(measured.frame, measured.census, measured.yard):
+                pass
+
+    def attend(self, measured: Measured, meantime: Meantime, *, is_held: bool = False) -> None:
+        """A glance at a live frame; where it is due the rest waits, with a copy.
+
+        What comes in behind a frame that is held is not looked at.
+        """
+        if is_held:
+            return
+        self.glance(measured)
+        if not meantime.waits and self.is_due(measured.frame):
+            frame, census = self._copier.copy(measured.frame), measured.census.copy()
+            meantime.add(self.look(frame, census, measured.yard))
+
+    def glance(self, measured: Measured) -> None:
+        """What is asked of every live frame, and costs next to nothing."""
         frame = measured.frame
         if measured.yard.carried != self._carried:  # another curve has other signs
             self._carried = measured.yard.carried
             self._looked_ns, self._seen, self._now = None, {}, ()
         self._repeats.see(frame.number, measured.census.levels[::16].astype(np.int64))
         self._blends.see(frame.number, _few_rows(frame))
+
+    def is_due(self, frame: Frame) -> bool:
+        """Whether a frame is to be looked at for all else; asked once, since it then is."""
         looked = self._looked_ns
         if looked is not None and 0 <= frame.time_ns - looked < self._rests_ns:
-            return
-        self._looked_ns, start_ns = frame.time_ns, self._clock.now_ns()
-        found = [*by_levels(measured.census, measured.yard), *by_picture(frame)]
-        still = self._still(frame, measured.yard)
+            return False
+        self._looked_ns = frame.time_ns
+        return True
+
+    def look(self, frame: Frame, census: Census, yard: Yardstick) -> Iterator[None]:
+        """At a frame for all that costs something, in steps."""
+        start_ns, took_ns = self._clock.now_ns(), 0
+        found = [*by_levels(census, yard), *by_picture(frame)]
+        took_ns = self._clock.now_ns() - start_ns
+        yield
+        start_ns = self._clock.now_ns()
+        still = self._still(frame, yard)
         for each in (*still, self._repeats.suspicion(), self._blends.suspicion()):
             found += [] if each is None else [each]
         if any(each.sign is Sign.BARS for each in found):  # their edges stand still too
             found = [each for each in found if each.sign not in {Sign.MENU, Sign.FLOOR}]
         self._seen = {each.sign: self._seen.get(each.sign, 0) + 1 for each in found}
         self._now = tuple(each for each in found if self._seen[each.sign] >= LASTING)
-        self._rests_ns = max(EVERY_NS, RESTS * (self._clock.now_ns() - start_ns))
+        took_ns += self._clock.now_ns() - start_ns
+        self._rests_ns = max(EVERY_NS, RESTS * took_ns)
 
     def dismiss(self, times: int) -> None:
         """All that is said now is said no more, once the person has asked so often."""

@@ -19,7 +19,7 @@ from firmware.feeds.base import FeedInfo, FeedState, Pace
 from firmware.feeds.opening import open_feed
 from firmware.instruments.registry import REGISTRY
 from firmware.live.loop import Loop
-from firmware.live.measurer import has_trace
+from firmware.live.orders import has_trace
 from firmware.live.preload import load_kernels
 from firmware.live.starting import starting_state
 from firmware.opening.session import Session

@@ -4,7 +4,7 @@ import numpy as np
 import numpy.typing as npt
 import pygame
 
-from overlays.draw.columns.foot import foot_pieces
+from overlays.draw.columns.foot import Foot
 from overlays.draw.columns.giant import giant_pieces
 from overlays.draw.columns.help import help_pieces
 from overlays.draw.columns.ink import Ink
@@ -78,7 +78,7 @@ class Painter:
             )
         self._surface, self._crew, self._panel_size = surface, crew, panel
         self._letters = Letters()
-        self._ink = Ink(surface, self._letters)
+        self._ink, self._lines = Ink(surface, self._letters), Foot(self._letters)
         self._picture = PictureDrawer()
         self._trace = TracePanel(self._letters, crew)
         self._panel = PanelPainter(self._letters)
@@ -230,7 +230,7 @@ class Painter:
 
     def _paint_foot(self, shown: Shown, made: Layout) -> None:
         """Warnings, profile and feed; over a picture that fills the screen, anew with it."""
-        pieces, over = foot_pieces(shown, made, self._letters), made.picture
+        pieces, over = self._lines.pieces(shown, made), made.picture
         area = made.foot
         if over is not None and over.meets(area):
             if shown.view.arrangement is not Arrangement.PICTURE:

@@ -156,6 +156,26 @@ def _pages(short: Sequence[str], long: Sequence[str], room: Room, spare: int) ->
     return pages
 
 
+class Foot:
+    """The foot of one screen, laid anew only where what it says has changed.
+
+    To break its sentences into lines is dearer than to paint them, and most frames bring the
+    sentences of the one before.
+    """
+
+    def __init__(self, letters: Letters) -> None:
+        self._letters = letters
+        self._said: tuple[object, ...] = ()
+        self._pieces: list[Piece] = []
+
+    def pieces(self, shown: Shown, made: Layout) -> list[Piece]:
+        """What `foot_pieces` lays for this moment."""
+        said = (all_warnings(shown), shown.turn, shown.source, shown.view.arrangement, made)
+        if said != self._said:
+            self._said, self._pieces = said, foot_pieces(shown, made, self._letters)
+        return self._pieces
+
+
 def foot_pieces(shown: Shown, made: Layout, letters: Letters) -> list[Piece]:
     """Warnings on the first lines, profile and feed on those that are left.
 

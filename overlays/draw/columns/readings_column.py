@@ -2,7 +2,7 @@
 
 import pygame
 
-from overlays.draw.columns.foot import foot_pieces
+from overlays.draw.columns.foot import all_warnings
 from overlays.draw.columns.ink import Ink
 from overlays.draw.columns.legend import key_pieces, key_width
 from overlays.draw.columns.plates import plate_pieces
@@ -41,7 +41,7 @@ class ReadingsPanel:
 
     def lay(self, surface: pygame.Surface, shown: Shown, made: Layout) -> None:
         """Find what stands now, and wipe away what stood beside the picture: it is painted next."""
-        is_warned = bool(foot_pieces(shown, made, self._letters))
+        is_warned = bool(all_warnings(shown))
         if not self._news.is_new((*said_of(shown), is_warned)):
             self._is_fresh = False
             return

@@ -101,7 +101,9 @@ class Letters:
         self._face = typeface() if face is None else face
         self._fonts: OrderedDict[int, pygame.font.Font] = OrderedDict()
         self._heights: dict[int, tuple[int, int]] = {}
-        self._drawn: OrderedDict[tuple[str, int, Colour], pygame.Surface] = OrderedDict()
+        self._lines: dict[int, int] = {}
+        self._drawn: OrderedDict[tuple[str, int, Colour], tuple[pygame.Surface, int, int]]
+        self._drawn = OrderedDict()
         self._measured = lru_cache(KEPT_WIDTHS)(self._measure)
 
     def _font(self, pixels: int) -> pygame.font.Font:
@@ -141,8 +143,11 @@ class Letters:
 
     def height(self, pixels: int) -> int:
         """Height of a line, from its highest to its lowest letters and what is free below them."""
-        high, low = self._reach(pixels)
-        return high + low + max(round(LEADING * pixels), 1)
+        found = self._lines.get(pixels)
+        if found is None:
+            high, low = self._reach(pixels)
+            found = self._lines[pixels] = high + low + max(round(LEADING * pixels), 1)
+        return found
 
     def base(self, pixels: int) -> int:
         """How far under the top of a line its letters stand."""
@@ -169,12 +174,7 @@ class Letters:
     def area(self, text: Text) -> Area:
         """Where a line stands."""
         width, height = self.width(text.words, text.pixels), self.height(text.pixels)
-        left = text.x
-        if text.align is Align.RIGHT:
-            left -= width
-        elif text.align is Align.CENTRE:
-            left -= width // 2
-        return Area(left, text.top, width, height)
+        return Area(text.x - _left_of(text.align, width), text.top, width, height)
 
     def wrapped(self, words: str, pixels: int, width: int) -> list[str]:
         """The words in lines no wider than `width`; a longer single word goes on in the next.
@@ -228,15 +228,26 @@ class Letters:
         if not text.words:
             return
         key = (text.words, text.pixels, text.colour)
-        image = self._drawn.get(key)
-        if image is None:
-            words = self._face.spelt(text.words)
-            image = self._font(text.pixels).render(words, True, text.colour)
-            self._drawn[key] = image
+        drawn = self._drawn.get(key)
+        if drawn is None:
+            drawn = self._drawn[key] = self._rendered(text)
             if len(self._drawn) > KEPT_WORDS:
                 self._drawn.popitem(last=False)
         else:
             self._drawn.move_to_end(key)
-        area = self.area(text)
-        above = self._font(text.pixels).get_ascent() - self._reach(text.pixels)[0]
-        onto.blit(image, (area.left, area.top - above))
+        image, width, above = drawn
+        onto.blit(image, (text.x - _left_of(text.align, width), text.top - above))
+
+    def _rendered(self, text: Text) -> tuple[pygame.Surface, int, int]:
+        """The image of a line, its width, and how far it reaches above the line's top."""
+        font = self._font(text.pixels)
+        image = font.render(self._face.spelt(text.words), True, text.colour)
+        above = font.get_ascent() - self._reach(text.pixels)[0]
+        return image, self.width(text.words, text.pixels), above
+
+
+def _left_of(align: Align, width: int) -> int:
+    """How far the left end of a line lies before the edge it is aligned by."""
+    if align is Align.LEFT:
+        return 0
+    return width if align is Align.RIGHT else width // 2

@@ -161,6 +161,7 @@ def read_range(  # noqa: PLR0913 - what may be known is said by name
     band: CodeBand | None = None,
     known: FlatTop | RangeReading | None = None,
     *,
+    areas: Areas | None = None,
     crew: Crew = ALONE,
 ) -> RangeReading:
     """Find the extremes of a frame and the room left around them.
@@ -179,6 +180,8 @@ def read_range(  # noqa: PLR0913 - what may be known is said by name
         Ceilings found in earlier frames (`CeilingMemory.known`); those of this frame come first.
         Or the range of a frame a moment ago: its ceilings and doubts are taken over, none is looked
         for, which saves most of the time.
+    areas:
+        What `look_at` saw of this frame; None has it looked at here.
     crew:
         Who looks at the frame; what is found is the same whoever does.
 
@@ -187,7 +190,7 @@ def read_range(  # noqa: PLR0913 - what may be known is said by name
     RangeReading
         Its `flat_top` is what later frames are to be given as `known`.
     """
-    areas = look_at(frame, yard, crew)
+    areas = look_at(frame, yard, crew) if areas is None else areas
     speck = speck_pixels(areas.pixels, speck_percent)
     if isinstance(known, RangeReading):
         here, doubts, suspect = known.flat_top_here, known.doubts, known.suspect

@@ -218,3 +218,14 @@ def test_a_run_that_ends_saves_what_waits_or_says_what_it_lost(tmp_path):
     desk.mark()
     assert desk.recorder.close().startswith("1 mark was never saved: ")
     assert desk.recorder.lost == 1
+
+
+def test_where_nothing_happened_nobody_asks_what_time_it_is(desk, monkeypatch):
+    """At every turn of the loop, sixty times a second; to ask is to look at kernel and card."""
+    asked, real = [], stamping.time_source
+    monkeypatch.setattr(stamping, "time_source", lambda *of: asked.append(of) or real(*of))
+    profile = desk.seen.read_with.profile
+    memories = {"watch": WatchMemory(Following((), (1,), Tolerance()))}
+    desk.recorder.see(memories, profile, SMALL)
+    desk.recorder.see(memories, profile, SMALL)
+    assert asked == []

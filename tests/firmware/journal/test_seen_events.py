@@ -37,7 +37,7 @@ def test_each_event_is_fresh_once_and_comes_with_the_codes_of_its_frame():
     )
     line = SimpleNamespace(instrument=instrument)
     memory = (one, two)
-    now, fresh = fresh_of(line, memory, (one,), "a feed", stamp())
+    now, fresh = fresh_of(line, memory, (one,), "a feed", stamp)
     assert now is memory
     assert [(each.event, each.kept) for each in fresh] == [(two, kept)]
-    assert fresh_of(line, memory, now, "a feed", stamp()) == (now, [])
+    assert fresh_of(line, memory, now, "a feed", stamp) == (now, [])

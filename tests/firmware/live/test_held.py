@@ -1,8 +1,11 @@
 """A held frame is its own."""
 
 import numpy as np
+import pytest
 
-from firmware.live.held import kept
+from firmware.live.held import Copier, kept
+from overlays.signal.frame import Frame
+from overlays.signal.signal import Signal
 from tests.colour_frames import card, frame_of
 
 
@@ -16,3 +19,39 @@ def test_what_is_kept_stays_when_the_buffer_is_used_again():
     for plane, then in zip(made.planes, before, strict=True):
         np.testing.assert_array_equal(plane, then)
     assert (made.number, made.signal) == (frame.number, frame.signal)
+
+
+def interleaved(seed):
+    words = np.random.default_rng(seed).integers(0, 256, (32, 64 + 6), np.uint8)[:, :64]
+    return Frame((words[:, 1::2], words[:, ::4], words[:, 2::4]), Signal(), number=seed)
+
+
+def apart(seed):
+    planes = np.random.default_rng(seed).integers(0, 256, (3, 400, 32), np.uint8)
+    return Frame((planes[0, :32], planes[1, 100:132, ::2], planes[2, 300:332, ::2]), Signal())
+
+
+def turned(seed):
+    frame = interleaved(seed)
+    one, two, three = (plane[::-1] for plane in frame.planes)
+    return Frame((one, two, three), frame.signal)
+
+
+@pytest.mark.parametrize("made", [interleaved, apart, turned])
+def test_a_copy_lies_as_the_frame_does_and_cannot_be_written(made):
+    frame = made(1)
+    copy = kept(frame)
+    for plane, its in zip(frame.planes, copy.planes, strict=True):
+        np.testing.assert_array_equal(its, plane)
+        assert not np.shares_memory(plane, its)
+    if made is not apart:  # with much between them they are copied one by one
+        assert [each.strides for each in copy.planes] == [each.strides for each in frame.planes]
+        assert not any(each.flags.writeable for each in copy.planes)
+
+
+def test_the_next_copy_takes_the_place_of_the_one_before():
+    copier = Copier()
+    first = copier.copy(interleaved(1))
+    second = copier.copy(interleaved(2))
+    assert np.shares_memory(first.planes[0], second.planes[0])
+    np.testing.assert_array_equal(second.planes[1], interleaved(2).planes[1])

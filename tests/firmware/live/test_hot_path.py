@@ -12,7 +12,8 @@ from firmware.feeds.bench.feed import REMEMBERED
 from firmware.feeds.opening import open_feed
 from firmware.health.stats import Stats
 from firmware.instruments.registry import REGISTRY
-from firmware.live.measurer import Measurer, orders_of
+from firmware.live.measurer import Measurer
+from firmware.live.orders import orders_of
 from firmware.live.starting import starting_state
 from firmware.opening.session import Session
 from firmware.profiles.shelf import load_profile

@@ -11,13 +11,14 @@ from firmware.instruments.pins.instrument import EVERY_NS
 from firmware.instruments.registry import REGISTRY
 from firmware.instruments.scene import Frames
 from firmware.live.last_spots import PAUSE_NS
+from firmware.live.meantime import Meantime
 from firmware.live.measurer import (
     RANGE_EVERY_NS,
     SPOT_EVERY_NS,
     Measurer,
-    memories_of,
-    orders_of,
 )
+from firmware.live.memories import memories_of
+from firmware.live.orders import orders_of
 from firmware.live.state import after, first_state
 from firmware.opening.read_with import read_with
 from firmware.profiles.shelf import load_profile
@@ -68,16 +69,6 @@ def orders_for(info):
 @pytest.fixture
 def orders(orders_for, state):
     return orders_for(state)
-
-
-@pytest.mark.parametrize("view", views.VIEWS)
-def test_orders_carry_what_the_state_is_set_to(state, orders_for, view):
-    made = replace(after(replace(state, view=view), Press.SET_PIN), held=True)
-    orders = orders_for(made)
-    assert (orders.view, orders.desk, orders.settings) == (view, made.desk, made.settings)
-    assert len(orders.desk.pins) == 1
-    assert (orders.place, orders.stripes, orders.held) == (made.spot, made.stripes, True)
-    assert orders.read_with.profile == made.in_use
 
 
 def test_numbers_are_those_of_the_measuring_functions(frame, measurer, orders):
@@ -320,3 +311,74 @@ def test_a_frame_is_shared_by_the_crew_it_was_given(frame, measurer, orders):
     assert crew.shared > 1
     np.testing.assert_array_equal(seen.census.levels, alone.census.levels)
     assert seen.range == alone.range
+
+
+@pytest.fixture
+def meantime(clock, measurer):
+    """Frames come every 40 ms, so that the range is read meanwhile."""
+    measurer.meantime = Meantime(clock)
+    measurer.meantime.frame()
+    clock.move(0.04)
+    measurer.meantime.frame()
+    return measurer.meantime
+
+
+def test_the_first_range_is_read_at_once(frame, measurer, orders, meantime):
+    assert measurer.measure(frame(500), orders).range is not None
+    assert meantime.waits == 0
+
+
+def test_of_frames_that_come_fast_the_range_is_read_meanwhile_and_is_the_same(
+    frame, clock, measurer, orders, meantime
+):
+    first = measurer.measure(frame(500), orders)
+    clock.move(RANGE_EVERY_NS / 1e9)
+    bright = frame(700)
+    shown = measurer.measure(bright, orders)
+    assert shown.range is first.range
+    assert meantime.waits == 1
+    assert measurer.measure(frame(600), orders).range is first.range  # none is begun beside it
+    assert meantime.waits == 1
+    while meantime.waits:
+        meantime.go_on()
+    then = measurer.measure(frame(600), orders)
+    alone = Measurer(clock, Stats(), REGISTRY).measure(bright, orders)
+    assert then.range.brightest.stops == alone.range.brightest.stops > first.range.brightest.stops
+    assert then.range.clipped_rgb == alone.range.clipped_rgb
+
+
+def test_the_range_of_meanwhile_is_of_the_frame_as_it_was(frame, clock, measurer, orders, meantime):
+    measurer.measure(frame(500), orders)
+    clock.move(RANGE_EVERY_NS / 1e9)
+    lent = frame(700)
+    measurer.measure(lent, orders)
+    for plane in lent.planes:  # its buffer is used again
+        plane.setflags(write=True)
+        plane[:] = 64
+    while meantime.waits:
+        meantime.go_on()
+    then = measurer.measure(frame(600), orders)
+    alone = Measurer(clock, Stats(), REGISTRY).measure(frame(700), orders)
+    assert then.range.darkest.stops == alone.range.darkest.stops
+
+
+def test_frames_that_come_slowly_have_their_own_range(frame, clock, measurer, orders, meantime):
+    first = measurer.measure(frame(500), orders)
+    clock.move(RANGE_EVERY_NS / 1e9)
+    meantime.frame()
+    assert measurer.measure(frame(700), orders).range is not first.range
+    assert meantime.waits == 0
+
+
+def test_what_is_read_meanwhile_for_other_orders_is_left(
+    frame, clock, measurer, state, orders_for, meantime
+):
+    measurer.measure(frame(500), orders_for(state))
+    clock.move(RANGE_EVERY_NS / 1e9)
+    measurer.measure(frame(700), orders_for(state))
+    now = measurer.measure(frame(600), orders_for(after(state, Press.NEXT_PROFILE)))
+    while meantime.waits:
+        meantime.go_on()
+    after_it = measurer.measure(frame(600), orders_for(after(state, Press.NEXT_PROFILE)))
+    assert after_it.range is now.range
+    assert meantime.waits == 0

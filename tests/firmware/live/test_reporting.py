@@ -12,7 +12,8 @@ from firmware.feeds.bench.feed import BenchFeed
 from firmware.feeds.timecode import parse_timecode
 from firmware.health.stats import Stats
 from firmware.instruments.registry import REGISTRY
-from firmware.live.measurer import Measurer, orders_of
+from firmware.live.measurer import Measurer
+from firmware.live.orders import orders_of
 from firmware.live.state import after, first_state
 from firmware.opening.read_with import read_with
 from firmware.profiles.camera_controls import Camera, Limits

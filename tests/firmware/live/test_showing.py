@@ -1,5 +1,5 @@
 from firmware.live.freshness import Freshness
-from firmware.live.measurer import orders_of
+from firmware.live.orders import orders_of
 from firmware.live.showing import Besides, shown_of
 from firmware.live.state import first_state
 from firmware.opening.read_with import read_with

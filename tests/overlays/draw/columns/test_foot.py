@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from overlays.draw.columns.foot import (
     BETWEEN,
+    Foot,
     Room,
     all_warnings,
     fitted,
@@ -167,3 +168,18 @@ def test_where_exposure_is_set_warnings_of_the_reading_and_of_the_advice_stand(s
     other = replace(frame, view=views.CHIPS)
     assert "it may clip lower" not in all_warnings(shown(view=views.EXPOSE, measured=other))
     assert "it may clip lower" not in all_warnings(shown(view=views.PICTURE, measured=frame))
+
+
+def test_a_foot_is_laid_anew_only_where_it_says_something_else(shown):
+    foot, size = Foot(LETTERS), (1280, 720)
+    moment = shown(warnings=("one thing: and why",))
+    made = layout(moment.view, size, (1920, 1080))
+    first = foot.pieces(moment, made)
+    assert first == foot_pieces(moment, made, LETTERS)
+    assert foot.pieces(replace(moment, note="another note"), made) is first
+    for other in (shown(warnings=("another thing",)), replace(moment, turn=moment.turn + 1)):
+        assert foot.pieces(other, made) is not first
+        assert foot.pieces(other, made) == foot_pieces(other, made, LETTERS)
+        first = foot.pieces(moment, made)
+    narrow = layout(moment.view, (800, 480), (1920, 1080))
+    assert foot.pieces(moment, narrow) == foot_pieces(moment, narrow, LETTERS) != first

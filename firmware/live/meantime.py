@@ -1,0 +1,54 @@
+"""Work that no frame is to wait for: done in steps, between one frame and the next."""
+
+from collections import deque
+from collections.abc import Iterator
+
+from firmware.clock import Clock
+
+UNKNOWN_NS = 1_000_000_000
+"""From frame to frame, as long as only one of them came."""
+SHARE = 0.3
+"""Of the time from frame to frame that may be over when another step is begun."""
+
+
+class Meantime:
+    """What waits for its time. Belongs to the thread that measures.
+
+    Parameters
+    ----------
+    clock:
+        Says how fast frames follow each other.
+    """
+
+    def __init__(self, clock: Clock) -> None:
+        self._clock = clock
+        self._works: deque[Iterator[None]] = deque()
+        self._came_ns: int | None = None
+        self.gap_ns = UNKNOWN_NS
+        """From the frame before to the last one."""
+
+    @property
+    def waits(self) -> int:
+        """Pieces of work that are not done."""
+        return len(self._works)
+
+    def frame(self) -> None:
+        """A frame is taken up."""
+        now_ns, before = self._clock.now_ns(), self._came_ns
+        self._came_ns, self.gap_ns = now_ns, UNKNOWN_NS if before is None else now_ns - before
+
+    def add(self, steps: Iterator[None]) -> None:
+        """Work in steps, to be done behind what waits already."""
+        self._works.append(steps)
+
+    def go_on(self) -> None:
+        """A step at the least, so that all is done once; more while the next frame is far."""
+        until_ns = (self._came_ns or 0) + round(SHARE * self.gap_ns)
+        while self._works:
+            try:
+                next(self._works[0])
+            except StopIteration:
+                self._works.popleft()
+                continue
+            if self._clock.now_ns() >= until_ns:
+                return
