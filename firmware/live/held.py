@@ -22,7 +22,7 @@ def kept(frame: Frame) -> Frame:
     Returns
     -------
     Frame
-        The same with planes of its own, read-only.
+        The same with planes of its own.
 
     Examples
     --------
@@ -52,7 +52,7 @@ class Copier:
         """As `kept`; good until the next is kept."""
         bounds = [np.lib.array_utils.byte_bounds(plane) for plane in frame.planes]
         low, high = min(each[0] for each in bounds), max(each[1] for each in bounds)
-        if high - low > 2 * sum(plane.nbytes for plane in frame.planes):  # nothing lies between
+        if high - low > 2 * sum(plane.nbytes for plane in frame.planes):  # others lie between
             one, two, three = (plane.copy() for plane in frame.planes)
             return replace(frame, planes=(one, two, three))
         if self._room.size != high - low:
@@ -65,5 +65,4 @@ class Copier:
         """The plane where it lies in the copy of the memory from `low` on."""
         at = int(plane.ctypes.data) - low
         lies: Plane = np.ndarray(plane.shape, plane.dtype, self._room.data, at, plane.strides)
-        lies.flags.writeable = False
         return lies

@@ -38,7 +38,7 @@ def turned(seed):
 
 
 @pytest.mark.parametrize("made", [interleaved, apart, turned])
-def test_a_copy_lies_as_the_frame_does_and_cannot_be_written(made):
+def test_a_copy_lies_as_the_frame_does(made):
     frame = made(1)
     copy = kept(frame)
     for plane, its in zip(frame.planes, copy.planes, strict=True):
@@ -46,7 +46,6 @@ def test_a_copy_lies_as_the_frame_does_and_cannot_be_written(made):
         assert not np.shares_memory(plane, its)
     if made is not apart:  # with much between them they are copied one by one
         assert [each.strides for each in copy.planes] == [each.strides for each in frame.planes]
-        assert not any(each.flags.writeable for each in copy.planes)
 
 
 def test_the_next_copy_takes_the_place_of_the_one_before():
