@@ -3,11 +3,9 @@
 from collections import deque
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from firmware.clock import Clock
 from firmware.health.stats import Stats
-from firmware.instruments.contract import Instrument
 from firmware.instruments.desk import inside
 from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
@@ -23,7 +21,7 @@ from firmware.live.yards import Yards
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.shown import Measured, StripeShown
 from overlays.errors import OverlayError
-from overlays.measure.counting.census import Census, take_census
+from overlays.measure.counting.census import Census, Wants, census_in_steps, take_census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.range import RangeReading, read_range
 from overlays.measure.range.tile_areas import Areas, look_at
@@ -45,7 +43,7 @@ QUICK_NS = 50_000_000
 """Frames that follow each other faster are shown before their range is read, which takes longer
 than all the rest; it stands with the next. Of slower ones it would be too old by then."""
 
-SPARE_CENSUSES = 4
+CENSUS_STEPS, SPARE_CENSUSES = 4, 4
 
 
 @dataclass(slots=True)
@@ -143,16 +141,17 @@ class Measurer:
             self._told(self._scene(taken, yard, census, start_ns), is_ranged=is_now)
         found = self._answered
         said, answer = (None, None) if found is None else (found.said, found.answer)
-        seen = known.spot, known.range, known.stripes
-        shown = orders.view, known.figures
-        return Measured(frame, yard, census, taken.place, *seen, said, answer, *shown)
+        seen = known.spot, known.range, known.stripes, said, answer, orders.view, known.figures
+        return Measured(frame, yard, census, taken.place, *seen)
 
     def _later(self, taken: _Taken) -> Iterator[None]:
         """The range of a frame, a copy, in steps; not where other things were ordered meanwhile."""
         known, start_ns = taken.known, self._clock.now_ns()
-        at_ns = known.range_ns
-        census = self._kept = self._census(taken, self._kept, start_ns, due=True)
-        yield
+        at_ns, wants = known.range_ns, self._wants(known, due=True)
+        how = taken.yard, wants, self._kept, self.crew, CENSUS_STEPS
+        for census in census_in_steps(taken.frame, *how):
+            self._kept = census
+            yield
         areas = look_at(taken.frame, taken.yard, self.crew)
         yield
         if known is self._known:
@@ -182,8 +181,7 @@ class Measurer:
         return _Taken(frame, base, yard, place, known)
 
     def _census(self, taken: _Taken, spare: Census | None, start_ns: int, *, due: bool) -> Census:
-        orders = taken.known.orders
-        wants = wants_of(self._registry.in_view(orders.view), self._registry, orders, due=due)
+        wants = self._wants(taken.known, due=due)
         census = take_census(taken.frame, taken.yard, wants, spare, self.crew)
         self._note("census", start_ns)
         return census
@@ -227,8 +225,12 @@ class Measurer:
         orders, now_ns = known.orders, scene.now_ns
         self._follow(scene, orders)
         if is_ranged:
-            self._answer(self._registry.in_view(orders.view), scene, orders, now_ns)
+            self._answer(scene, orders, now_ns)
             known.figures = self._figures.look(scene, orders, now_ns)
+
+    def _wants(self, known: _Known, *, due: bool) -> Wants:
+        in_view = self._registry.in_view(known.orders.view)
+        return wants_of(in_view, self._registry, known.orders, due=due)
 
     # What cannot be read is shown as not known; the next frame may be another matter.
 
@@ -279,14 +281,13 @@ class Measurer:
             in_view = orders.view in each.views
             each.follow(scene, settings[each.name], self._memories[each.name], in_view=in_view)
 
-    def _answer(
-        self, instrument: Instrument[Any, Any, Any], scene: Scene, orders: Orders, now_ns: int
-    ) -> None:
+    def _answer(self, scene: Scene, orders: Orders, now_ns: int) -> None:
         """Let the instrument in view measure, unless it did so lately for the same."""
+        instrument = self._registry.in_view(orders.view)
         settings = dict(orders.settings)[instrument.name]
         least_ns = instrument.every_ns(settings)
-        signal = scene.frame.signal
-        key = (orders.view, settings, orders.desk, orders.read_with, orders.place, signal)
+        by = orders.desk, orders.read_with, orders.place, scene.frame.signal
+        key = (orders.view, settings, *by)
         last = self._answered
         if last is not None and last.key == key and 0 <= now_ns - last.at_ns < least_ns:
             return

@@ -3,6 +3,7 @@
 Extremes, shares, clipping, trace and chroma trace are all read off these counts.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from enum import Flag, auto
 
@@ -206,8 +207,21 @@ def take_census(
     Census
         `reuse` itself where it fits.
     """
+    *_, census = census_in_steps(frame, yard, wants, reuse, crew)
+    return census
+
+
+def census_in_steps(
+    frame: Frame,
+    yard: Yardstick,
+    wants: Wants = Wants.LEVELS,
+    reuse: Census | None = None,
+    crew: Crew = ALONE,
+    steps: int = 1,
+) -> Iterator[Census]:
+    """Count as `take_census` does, in steps; the census, whole after the last, comes with each."""
     census = reuse if reuse is not None and _fits(reuse, frame) else _room(frame)
-    rgb, count = frame.signal.components is Components.RGB, crew.workers
+    rgb, count = frame.signal.components is Components.RGB, crew.workers * steps
     lie = Lie(census.column_of, census.group)
     tasks: list[Task] = []
     if rgb:
@@ -227,12 +241,15 @@ def take_census(
     if Wants.CLIPPING in wants:
         more, clipped = clipping_tasks(frame, _clip_test(yard), count)
         tasks += more
-    crew.together(tasks)
+    for step in range(steps - 1):
+        crew.together(tasks[step::steps])
+        yield census
+    crew.together(tasks[steps - 1 :: steps])
     for other in chroma[1:]:
         chroma[0] += other
     census.chroma = chroma[0] if chroma else None
     census.clipped = None if clipped is None else clipped.sum(axis=0)
-    return census
+    yield census
 
 
 def histogram(census: Census) -> npt.NDArray[np.int64]:

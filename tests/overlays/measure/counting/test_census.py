@@ -3,12 +3,19 @@
 import numpy as np
 import pytest
 
-from overlays.measure.counting.census import Wants, histogram, level_scale, take_census
+from overlays.measure.counting.census import (
+    Wants,
+    census_in_steps,
+    histogram,
+    level_scale,
+    take_census,
+)
 from overlays.measure.counting.yardstick import yardstick
 from overlays.signal.frame import Frame, packed_422, packed_rgb, planar, semi_planar_420
 from overlays.signal.levels import decoding
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Components, Matrix, Range, Signal, Subsampling
+from tests.crews import Backwards
 
 BT709 = published_curve("BT.709")
 ALL = Wants.LEVELS | Wants.CHROMA | Wants.RGB | Wants.CLIPPING
@@ -131,6 +138,22 @@ def test_arrays_are_used_again_and_filled_anew():
     other = take_census(frame_of("UYVY", 20, 30), yard, Wants.LEVELS, reuse=first)
     assert other.levels is not levels
     assert other.rgb is None
+
+
+@pytest.mark.parametrize("steps", [1, 2, 5, 200])
+@pytest.mark.parametrize("layout", LAYOUTS)
+def test_counted_in_steps_it_is_the_same(layout, steps):
+    frame = frame_of(layout)
+    yard = yardstick(frame.signal, BT709, shift=frame.shift)
+    whole, other = take_census(frame, yard, ALL), take_census(frame_of(layout, seed=6), yard, ALL)
+    made = list(census_in_steps(frame, yard, ALL, other, Backwards(2), steps))
+    assert len(made) == steps
+    assert all(each is other for each in made)
+    for name in ("levels", "rgb", "clipped"):
+        np.testing.assert_array_equal(getattr(other, name), getattr(whole, name))
+    assert (other.chroma is None) is (whole.chroma is None)
+    if whole.chroma is not None:
+        np.testing.assert_array_equal(other.chroma, whole.chroma)
 
 
 def test_what_is_not_wanted_is_not_there():
