@@ -37,6 +37,13 @@ class CarriedCurve:
         -------
         float or ndarray
             Linear; mid-grey is 0.18. Of the same shape.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> video = CarriedCurve(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+        >>> round(video.light(1.0), 3)
+        1.0
         """
         offset, slope = carriage_line(self.carriage, self.signal_range)
         return self.curve.decode(offset + slope * nominal)
@@ -57,6 +64,13 @@ class CarriedCurve:
         -------
         float or ndarray
             Level, 0 at black and 1 at 100 %, of the same shape.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> log = CarriedCurve(published_curve("V-Log"), Carriage.FULL, Range.FULL)
+        >>> round(1023 * log.nominal(0.18))  # the maker: 433
+        433
         """
         offset, slope = carriage_line(self.carriage, self.signal_range)
         return (self.curve.encode(linear) - offset) / slope
@@ -73,6 +87,13 @@ class CarriedCurve:
         -------
         float
             Stops from mid-grey.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> video = CarriedCurve(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+        >>> round(video.percent_to_stops(100.0), 2)  # log2(1 / 0.18)
+        2.47
         """
         return linear_to_stops(self.light(percent / 100.0))
 
@@ -130,6 +151,15 @@ def light_table(carried: CarriedCurve) -> LightTable:
     -------
     LightTable
         From below black to above the top code.
+
+    Examples
+    --------
+    >>> from overlays.signal.published import published_curve
+    >>> log = CarriedCurve(published_curve("S-Log3"), Carriage.FULL, Range.LIMITED)
+    >>> table = light_table(log)
+    >>> at = round(((420 - 64) / 876 - table.low) / table.step)  # the node next to code 420
+    >>> round(float(table.nodes[at]), 3)
+    0.18
     """
     grid = np.linspace(TABLE_LOW, TABLE_HIGH, TABLE_NODES)
     with np.errstate(over="ignore"):

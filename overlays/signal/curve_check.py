@@ -35,6 +35,15 @@ def check_formula(formula: Formula) -> None:
     ------
     CurveParameterError
         The sentence says what is wrong with the curve as a whole.
+
+    Examples
+    --------
+    >>> from overlays.signal.formulas import Power
+    >>> check_formula(Power(power=0.45))
+    >>> check_formula(Power(power=-0.45))
+    Traceback (most recent call last):
+        ...
+    overlays.errors.CurveParameterError: the curve does not rise at -7.3 % of...
     """
     with np.errstate(all="ignore"):
         codes = np.linspace(*CODES, _NODES)

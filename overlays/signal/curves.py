@@ -165,6 +165,12 @@ class Curve:
         -------
         float or ndarray
             Linear; mid-grey is 0.18. Of the same shape.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> round(published_curve("S-Log3").decode(420 / 1023), 3)
+        0.18
         """
         out = self.formula.decode(np.asarray(value, dtype=np.float64)) / self.reflectance_scale
         return float(out) if np.ndim(value) == 0 else out
@@ -185,6 +191,13 @@ class Curve:
         -------
         float or ndarray
             `v`, nominally 0 to 1, of the same shape.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> log = published_curve("S-Log3")
+        >>> [round(1023 * log.stops_to_value(stops)) for stops in (0.0, 1.0, 2.0)]
+        [420, 496, 573]
         """
         return self.encode(stops_to_linear(stops))
 
@@ -204,6 +217,12 @@ class Curve:
         -------
         float or ndarray
             Stops from mid-grey, of the same shape.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> round(published_curve("S-Log3").value_to_stops(496 / 1023), 2)
+        1.0
         """
         return linear_to_stops(self.decode(value))
 
@@ -248,6 +267,12 @@ def custom_curve(name: str, parameters: LogParameters, carriage: Carriage = Carr
     ------
     CurveParameterError
         The parameters cannot make a curve that rises, is finite and can be inverted over its codes.
+
+    Examples
+    --------
+    >>> pure = custom_curve("mine", LogParameters(log_side_slope=0.1, log_side_offset=0.5))
+    >>> round(pure.encode(1.0), 3), round(pure.encode(2.0), 3)  # a tenth for each stop
+    (0.5, 0.6)
     """
     try:
         formula = _formula(parameters)

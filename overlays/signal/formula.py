@@ -9,7 +9,15 @@ FloatArray = npt.NDArray[np.float64]
 
 
 class Formula(Protocol):
-    """Linear light to signal and back, on arrays."""
+    """Linear light to signal and back, on arrays.
+
+    Examples
+    --------
+    >>> from overlays.signal.formulas import Power
+    >>> root: Formula = Power(power=0.5)
+    >>> root.encode(np.array([0.25, 1.0])).tolist(), root.decode(np.array([0.5, 1.0])).tolist()
+    ([0.5, 1.0], [0.25, 1.0])
+    """
 
     def encode(self, linear: FloatArray) -> FloatArray:
         """Signal of linear light.

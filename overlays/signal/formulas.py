@@ -26,6 +26,12 @@ class LogWithToe:
 
     `linear_break` and `value_break` are stated apart because some publications round them so that
     the two directions do not meet exactly there.
+
+    Examples
+    --------
+    >>> log = LogWithToe(2.0, 0.1, 0.5, 1.0, 0.0, 1.0, 0.0, 0.01, 0.01)
+    >>> log.encode(np.array([0.005, 1.0, 2.0])).round(3).tolist()
+    [0.005, 0.5, 0.6]
     """
 
     base: float
@@ -51,7 +57,14 @@ class LogWithToe:
 
 @dataclass(frozen=True, slots=True)
 class PureLog:
-    """``v = slope log_base(gain x + shift) + offset`` with no toe."""
+    """``v = slope log_base(gain x + shift) + offset`` with no toe.
+
+    Examples
+    --------
+    >>> log = PureLog(base=10.0, slope=0.25, offset=0.5, gain=1.0, shift=0.0)
+    >>> log.encode(np.array([0.1, 1.0, 10.0])).round(3).tolist()
+    [0.25, 0.5, 0.75]
+    """
 
     base: float
     slope: float
@@ -77,6 +90,12 @@ class MirroredLog:
 
     ``v = offset + toe x`` where ``|x| <= linear_break``, else
     ``v = middle_(+/-) +/- slope log10(gain |x| + 1)``.
+
+    Examples
+    --------
+    >>> log = MirroredLog(slope=0.5, gain=9.0, above=0.1, below=0.1)
+    >>> log.encode(np.array([-1.0, 0.0, 1.0])).round(3).tolist()
+    [-0.4, 0.1, 0.6]
     """
 
     slope: float
@@ -114,7 +133,14 @@ class MirroredLog:
 
 @dataclass(frozen=True, slots=True)
 class CubeRootLog:
-    """``v = scale (x + shift)^(1/3)`` below a break, ``slope ln(x) + offset`` above."""
+    """``v = scale (x + shift)^(1/3)`` below a break, ``slope ln(x) + offset`` above.
+
+    Examples
+    --------
+    >>> log = CubeRootLog(1.0, 0.0, 0.1, 0.5, linear_break=0.01, value_break=0.2)
+    >>> log.encode(np.array([0.001, 1.0])).round(3).tolist()
+    [0.1, 0.5]
+    """
 
     scale: float
     shift: float
@@ -138,7 +164,14 @@ class CubeRootLog:
 
 @dataclass(frozen=True, slots=True)
 class SquareLog:
-    """``v = scale (x - start)^2`` up to a break, ``slope log2(x + shift) + offset`` above."""
+    """``v = scale (x - start)^2`` up to a break, ``slope log2(x + shift) + offset`` above.
+
+    Examples
+    --------
+    >>> log = SquareLog(10.0, 0.0, 0.1, 0.0, 0.5, linear_break=0.1)
+    >>> log.encode(np.array([0.05, 1.0, 2.0])).round(3).tolist()
+    [0.025, 0.5, 0.6]
+    """
 
     scale: float
     start: float
@@ -163,7 +196,14 @@ class SquareLog:
 
 @dataclass(frozen=True, slots=True)
 class PowerWithToe:
-    """``v = (1 + lift) x^power - lift`` above a break, ``toe x`` below (also below black)."""
+    """``v = (1 + lift) x^power - lift`` above a break, ``toe x`` below (also below black).
+
+    Examples
+    --------
+    >>> video = PowerWithToe(power=0.45, lift=0.099, toe=4.5, linear_break=0.018)  # ITU-R BT.709-6
+    >>> video.encode(np.array([0.01, 0.18, 1.0])).round(3).tolist()
+    [0.045, 0.409, 1.0]
+    """
 
     power: float
     lift: float
@@ -184,7 +224,13 @@ class PowerWithToe:
 
 @dataclass(frozen=True, slots=True)
 class Power:
-    """``v = x^power``, odd about black so that sub-black codes keep their sign."""
+    """``v = x^power``, odd about black so that sub-black codes keep their sign.
+
+    Examples
+    --------
+    >>> Power(power=0.5).encode(np.array([-0.25, 0.25])).tolist()
+    [-0.5, 0.5]
+    """
 
     power: float
 
@@ -199,7 +245,14 @@ class Power:
 
 @dataclass(frozen=True, slots=True)
 class HybridLogGamma:
-    """The OETF of ITU-R BT.2100-2 Table 5, odd about black; `line_up` is E of 100 % reflectance."""
+    """The OETF of ITU-R BT.2100-2 Table 5, odd about black; `line_up` is E of 100 % reflectance.
+
+    Examples
+    --------
+    >>> hybrid = HybridLogGamma(a=0.17883277, line_up=1.0)  # ITU-R BT.2100-2 Table 5
+    >>> hybrid.encode(np.array([1 / 12, 1.0])).round(3).tolist()
+    [0.5, 1.0]
+    """
 
     a: float
     line_up: float
@@ -228,6 +281,13 @@ class PerceptualQuantizer:
     """The inverse EOTF of SMPTE ST 2084 / ITU-R BT.2100-2 Table 4 behind ``white x^system_gamma``.
 
     Odd about black; a signal above 1 is held at 1, where the function ends (10 000 cd/m2).
+
+    Examples
+    --------
+    >>> m1, m2, c1, c2, c3 = 2610 / 16384, 2523 / 32, 3424 / 4096, 2413 / 128, 2392 / 128
+    >>> pq = PerceptualQuantizer(m1, m2, c1, c2, c3, peak=1e4, white=100.0, system_gamma=1.0)
+    >>> pq.encode(np.array([1.0, 100.0])).round(3).tolist()  # 100 cd/m2 and 10 000 cd/m2
+    [0.508, 1.0]
     """
 
     m1: float
@@ -254,7 +314,14 @@ class PerceptualQuantizer:
 
 @dataclass(frozen=True, slots=True)
 class HalvedLog:
-    """``v = (log2 x + offset) / span``, below 2^-15 ``(log2(2^-16 + x / 2) + offset) / span``."""
+    """``v = (log2 x + offset) / span``, below 2^-15 ``(log2(2^-16 + x / 2) + offset) / span``.
+
+    Examples
+    --------
+    >>> log = HalvedLog(offset=10.0, span=20.0)
+    >>> log.encode(np.array([1.0, 2.0**-5])).round(3).tolist()
+    [0.5, 0.25]
+    """
 
     offset: float
     span: float

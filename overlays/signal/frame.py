@@ -41,6 +41,13 @@ class Frame:
         When the frame was taken, on the feed's monotonic clock.
     timecode:
         The feed's own name for this frame, as text; empty where it has none.
+
+    Examples
+    --------
+    >>> luma, chroma = np.zeros((4, 6), np.uint8), np.full((4, 3), 128, np.uint8)
+    >>> frame = Frame((luma, chroma, chroma), Signal(bits=8))
+    >>> frame.rows, frame.columns
+    (4, 6)
     """
 
     planes: Planes
@@ -133,6 +140,11 @@ def packed_422(
     ------
     FrameLayoutError
         The buffer is too short, or the order is unknown.
+
+    Examples
+    --------
+    >>> [plane.tolist() for plane in packed_422(bytes([128, 16, 129, 235]), rows=1, columns=2)]
+    [[[16, 235]], [[128]], [[129]]]
     """
     if order not in {"UYVY", "YUYV"}:
         raise FrameLayoutError(f"packed 4:2:2 order {order!r}; UYVY or YUYV expected")
@@ -179,6 +191,11 @@ def planar(
     ------
     FrameLayoutError
         The buffer is too short, or a sample has another size.
+
+    Examples
+    --------
+    >>> [plane.tolist() for plane in planar(bytes([1, 2, 3, 4, 90, 240]), rows=2, columns=2)]
+    [[[1, 2], [3, 4]], [[90]], [[240]]]
     """
     flat = _flat_bytes(buffer)
     c_rows, c_columns = -(-rows // subsampling.rows), -(-columns // subsampling.columns)
@@ -224,6 +241,11 @@ def semi_planar_420(
     ------
     FrameLayoutError
         The buffer is too short, or a sample has another size.
+
+    Examples
+    --------
+    >>> [plane.tolist() for plane in semi_planar_420(bytes([1, 2, 3, 4, 90, 240]), 2, 2)]
+    [[[1, 2], [3, 4]], [[90]], [[240]]]
     """
     flat = _flat_bytes(buffer)
     pairs = (columns + 1) // 2
@@ -272,6 +294,11 @@ def packed_rgb(
         The buffer is too short, or a sample has another size.
     ValueError
         The order lacks one of R, G and B.
+
+    Examples
+    --------
+    >>> [plane.tolist() for plane in packed_rgb(bytes([3, 2, 1, 0]), 1, 1, order="BGRX")]
+    [[[1]], [[2]], [[3]]]
     """
     line = _view(
         _flat_bytes(buffer),

@@ -28,6 +28,12 @@ def is_gamut_assumed(curve: OfCurve) -> bool:
     -------
     bool
         True where `default_gamut` guesses.
+
+    Examples
+    --------
+    >>> from overlays.signal.published import published_curve
+    >>> is_gamut_assumed(published_curve("V-Log")), is_gamut_assumed(published_curve("Cineon"))
+    (False, True)
     """
     return curve.gamut is None
 
@@ -44,5 +50,11 @@ def default_gamut(curve: OfCurve) -> Gamut:
     -------
     Gamut
         Primaries and white.
+
+    Examples
+    --------
+    >>> from overlays.signal.published import published_curve
+    >>> default_gamut(published_curve("V-Log")).name, default_gamut(published_curve("Cineon")).name
+    ('V-Gamut', 'BT.709')
     """
     return curve.gamut or _ASSUMED

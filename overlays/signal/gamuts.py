@@ -39,6 +39,11 @@ class Gamut:
         The publication.
     aliases:
         Other spellings accepted in a profile or on the command line.
+
+    Examples
+    --------
+    >>> published_gamut("BT.709").to_xyz[1].round(4).tolist()  # ITU-R BT.709-6 item 3.2
+    [0.2126, 0.7152, 0.0722]
     """
 
     name: str
@@ -72,6 +77,11 @@ def xy_to_xyz(xy: Chromaticity) -> FloatArray:
     -------
     ndarray
         (3,) float64, CIE 1931 X, Y, Z.
+
+    Examples
+    --------
+    >>> xy_to_xyz(D65).round(4).tolist()
+    [0.9505, 1.0, 1.0891]
     """
     x, y = xy
     return np.array([x / y, 1.0, (1.0 - x - y) / y])
@@ -253,7 +263,13 @@ _NAMES = Names(_PUBLISHED)
 
 
 def published_gamuts() -> tuple[Gamut, ...]:
-    """Every gamut that ships, in the order of the table."""
+    """Every gamut that ships, in the order of the table.
+
+    Examples
+    --------
+    >>> [gamut.name for gamut in published_gamuts()][:2]
+    ['BT.709', 'BT.2020']
+    """
     return _PUBLISHED
 
 

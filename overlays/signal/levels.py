@@ -157,6 +157,11 @@ def percent_to_code(percent: Number, signal: Signal) -> Number:
     -------
     float or ndarray
         As was given.
+
+    Examples
+    --------
+    >>> percent_to_code(100.0, Signal(bits=10)), percent_to_code(0.0, Signal(bits=8))
+    (940.0, 16.0)
     """
     scale = luma_scale(signal)
     return scale.zero + scale.span * percent / 100.0
@@ -183,6 +188,12 @@ def carriage_line(carriage: Carriage, signal_range: Range) -> tuple[float, float
     -------
     tuple[float, float]
         (0, 1) where the two scales are the same.
+
+    Examples
+    --------
+    >>> offset, slope = carriage_line(Carriage.FULL, Range.LIMITED)
+    >>> round(1023 * offset), round(1023 * (offset + slope))
+    (64, 940)
     """
     if carriage is Carriage.FULL and signal_range is not Range.FULL:
         return 64.0 / 1023.0, 876.0 / 1023.0
@@ -205,6 +216,11 @@ def percent_to_value(percent: Number, carriage: Carriage, signal_range: Range) -
     -------
     float or ndarray
         As was given.
+
+    Examples
+    --------
+    >>> round(1023 * percent_to_value(100.0, Carriage.FULL, Range.LIMITED))
+    940
     """
     offset, slope = carriage_line(carriage, signal_range)
     return offset + slope * percent / 100.0
@@ -226,6 +242,11 @@ def value_to_percent(value: Number, carriage: Carriage, signal_range: Range) -> 
     -------
     float or ndarray
         As was given.
+
+    Examples
+    --------
+    >>> round(value_to_percent(1.0, Carriage.FULL, Range.LIMITED), 1)  # (1023 - 64) / 876
+    109.5
     """
     offset, slope = carriage_line(carriage, signal_range)
     return (value - offset) / slope * 100.0
@@ -260,6 +281,12 @@ def decoding(signal: Signal, shift: int = 0) -> Decoding:
     -------
     Decoding
         float64.
+
+    Examples
+    --------
+    >>> turned = decoding(Signal(bits=10))
+    >>> (turned.matrix @ ([940, 512, 512] - turned.zero)).round(6).tolist()
+    [1.0, 1.0, 1.0]
     """
     luma, stored = luma_scale(signal), float(1 << shift)
     if signal.components is Components.RGB:
@@ -285,6 +312,12 @@ def encoding(signal: Signal) -> Decoding:
     -------
     Decoding
         With `zero` added after the matrix.
+
+    Examples
+    --------
+    >>> back = encoding(Signal(bits=10))
+    >>> (back.matrix @ [0.0, 0.0, 1.0] + back.zero).round(1).tolist()  # pure blue: Cb at its peak
+    [127.2, 960.0, 470.9]
     """
     back = decoding(signal)
     return Decoding(np.linalg.inv(back.matrix).astype(np.float64), back.zero)

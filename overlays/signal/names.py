@@ -11,7 +11,15 @@ other: that of the shortest name there is, two letters, with one of them wrong."
 
 
 class Named(Protocol):
-    """What has a name and other spellings of it."""
+    """What has a name and other spellings of it.
+
+    Examples
+    --------
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> thing: Named = published_gamut("Rec.709")
+    >>> thing.name, thing.aliases
+    ('BT.709', ('Rec.709', 'sRGB'))
+    """
 
     @property
     def name(self) -> str:
@@ -113,6 +121,13 @@ class Names(Generic[Thing]):
         -------
         Thing or None
             None where there is none of that name.
+
+        Examples
+        --------
+        >>> from overlays.signal.gamuts import published_gamuts
+        >>> found = Names(published_gamuts()).find("rec 2020")
+        >>> found.name if found else "none"
+        'BT.2020'
         """
         return self._spelled.get(plain(name))
 
@@ -128,6 +143,12 @@ class Names(Generic[Thing]):
         -------
         list of str
             As they are spelled in full.
+
+        Examples
+        --------
+        >>> from overlays.signal.gamuts import published_gamuts
+        >>> Names(published_gamuts()).near("V-Gamit")[0]
+        'V-Gamut'
         """
         keys = near(name, self._spelled)
         return list(dict.fromkeys(self._spelled[each].name for each in keys))

@@ -355,7 +355,13 @@ _NAMES = Names(_PUBLISHED)
 
 
 def published_curves() -> tuple[Curve, ...]:
-    """Every curve that ships, in the order of the table."""
+    """Every curve that ships, in the order of the table.
+
+    Examples
+    --------
+    >>> [curve.name for curve in published_curves()][:3]
+    ['LogC3', 'LogC4', 'S-Log2']
+    """
     return _PUBLISHED
 
 

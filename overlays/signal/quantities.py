@@ -32,6 +32,15 @@ class Level:
         -------
         float
             Of a neutral.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> from overlays.signal.levels import Carriage
+        >>> from overlays.signal.signal import Range
+        >>> video = CarriedCurve(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+        >>> round(stops(0.0).percent(video), 1)  # 1.099 * 0.18**0.45 - 0.099
+        40.9
         """
         if self.unit is Unit.PERCENT:
             return self.number
@@ -49,6 +58,15 @@ class Level:
         -------
         float
             Of a neutral.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> from overlays.signal.levels import Carriage
+        >>> from overlays.signal.signal import Range
+        >>> video = CarriedCurve(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+        >>> round(percent(100.0).stops(video), 2)  # log2(1 / 0.18)
+        2.47
         """
         if self.unit is Unit.STOPS:
             return self.number

@@ -8,6 +8,11 @@ class Range(Enum):
     """Quantisation range of the codes.
 
     ITU-R BT.2100-2 Table 9 calls the first two "narrow" and "full"; the trade says limited, full.
+
+    Examples
+    --------
+    >>> Range.STRETCHED.is_whole, Range.SQUEEZED_TWICE.squeezes
+    (True, 2)
     """
 
     LIMITED = "limited"
@@ -36,7 +41,13 @@ class Range(Enum):
 
 
 class Matrix(Enum):
-    """The Y'CbCr matrix, by the recommendation that gives it; also the weights of luminance."""
+    """The Y'CbCr matrix, by the recommendation that gives it; also the weights of luminance.
+
+    Examples
+    --------
+    >>> round(sum(Matrix.BT709.weights), 4)
+    1.0
+    """
 
     BT709 = "BT.709"
     BT601 = "BT.601"
@@ -66,7 +77,13 @@ class Components(Enum):
 
 
 class Subsampling(Enum):
-    """How many columns and rows of luma share one sample of chroma."""
+    """How many columns and rows of luma share one sample of chroma.
+
+    Examples
+    --------
+    >>> Subsampling.S420.columns, Subsampling.S420.rows
+    (2, 2)
+    """
 
     S444 = "4:4:4"
     S422 = "4:2:2"

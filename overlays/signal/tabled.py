@@ -44,6 +44,12 @@ class TabledStops:
         -------
         ndarray
             Nominally 0 to 1, of the same shape.
+
+        Examples
+        --------
+        >>> points = TabledStops(stops=(-1.0, 0.0, 1.0), values=(0.3, 0.4, 0.5), black=0.1)
+        >>> points.encode(np.array([0.0, 0.18, 0.36])).round(3).tolist()
+        [0.1, 0.4, 0.5]
         """
         stops, values = _grid(self.stops, self.values)
         lowest = MID_GREY * 2.0 ** float(stops[0])
@@ -65,6 +71,12 @@ class TabledStops:
         -------
         ndarray
             Reflectance, of the same shape.
+
+        Examples
+        --------
+        >>> points = TabledStops(stops=(-1.0, 0.0, 1.0), values=(0.3, 0.4, 0.5), black=0.1)
+        >>> points.decode(np.array([0.1, 0.4, 0.5])).round(3).tolist()
+        [0.0, 0.18, 0.36]
         """
         stops, values = _grid(self.stops, self.values)
         lowest = MID_GREY * 2.0 ** float(stops[0])
@@ -134,6 +146,12 @@ def tabled_curve(
     ------
     CurveParameterError
         The points cannot make a curve that rises.
+
+    Examples
+    --------
+    >>> curve = tabled_curve("mine", stops=(-2.0, 0.0, 2.0), values=(0.2, 0.4, 0.6), black=0.1)
+    >>> round(curve.stops_to_value(1.0), 3)
+    0.5
     """
     if not FEWEST <= len(stops) <= MOST or len(stops) != len(values):
         raise CurveParameterError(

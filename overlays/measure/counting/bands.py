@@ -55,6 +55,11 @@ def around(at: Level, within: Level) -> Band:
     -------
     Band
         A band around a level.
+
+    Examples
+    --------
+    >>> str(around(Level(41.0, Unit.PERCENT), Level(2.0, Unit.PERCENT)))
+    '41 % ± 2 %'
     """
     return Band(BandKind.AROUND, at, within)
 
@@ -94,6 +99,14 @@ def under_ceiling(band: Band, yard: Yardstick) -> Band:
     -------
     Band
         In the unit of the band that is given.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.clip import FlatTop
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> flat = VIDEO.under(FlatTop(percents=(90.0, 92.0, 91.0), share=0.01))
+    >>> str(under_ceiling(Band(BandKind.ABOVE, Level(95.0, Unit.PERCENT)), flat))
+    'above 89.8394 %'
     """
     if band.kind is not BandKind.ABOVE or yard.flat_top is None:
         return band
@@ -124,6 +137,13 @@ def code_band(band: Band, yard: Yardstick) -> CodeBand:
     ------
     BandError
         No code of this signal lies in the band, or the band has no width.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> band = code_band(around(Level(50.0, Unit.PERCENT), Level(1.0, Unit.PERCENT)), VIDEO)
+    >>> band.low, band.high  # 502 is 50 %, and a percent 8.76 codes
+    (494, 510)
     """
     low, high = _limits_percent(band, yard)
     top = luma_scale(yard.signal).top

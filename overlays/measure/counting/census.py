@@ -69,6 +69,14 @@ class Census:
         (3,) pixels at or above the clip in R', G', B', or None.
     others:
         Room for the counts by chroma of whoever else counts them; added to `chroma` and no more.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> counted = take_census(grey_frame([[64, 940, 940]], cell=2), VIDEO)
+    >>> counted.pixels, int(counted.copy().levels[0, 64])
+    (12, 2)
     """
 
     bits: int
@@ -105,6 +113,14 @@ class Census:
         -------
         Wants
             No more than those.
+
+        Examples
+        --------
+        >>> from overlays.measure.counting.example_yards import VIDEO
+        >>> from overlays.signal.example_frames import grey_frame
+        >>> counted = take_census(grey_frame([[64, 940]]), VIDEO, Wants.LEVELS | Wants.CHROMA)
+        >>> counted.has(Wants.CHROMA | Wants.CLIPPING).name
+        'CHROMA'
         """
         held = Wants.LEVELS
         for each, counts in (
@@ -130,6 +146,13 @@ def level_scale(census: Census, signal: Signal) -> Scale:
     -------
     Scale
         In levels of the census, 0 to ``2**bits - 1``.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> level_scale(take_census(grey_frame([[64]]), VIDEO), Signal(bits=12))  # cut to ten bits
+    Scale(zero=64.0, span=876.0, top=1023)
     """
     down = float(1 << (signal.bits - census.bits))
     scale = luma_scale(signal)
@@ -206,6 +229,14 @@ def take_census(
     -------
     Census
         `reuse` itself where it fits.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> counted = take_census(grey_frame([[64, 940, 940]], cell=2), VIDEO)
+    >>> counted.levels.sum(axis=0)[[64, 940]].tolist()  # pixels: one square, and two
+    [4, 8]
     """
     *_, census = census_in_steps(frame, yard, wants, reuse, crew)
     return census
@@ -264,6 +295,14 @@ def histogram(census: Census) -> npt.NDArray[np.int64]:
     -------
     ndarray
         Pixels at each level; they add up to the pixels of the picture.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> counts = histogram(take_census(grey_frame([[64, 940, 940]], cell=2), VIDEO))
+    >>> int(counts[64]), int(counts[940]), int(counts.sum())
+    (4, 8, 12)
     """
     out: npt.NDArray[np.int64] = census.levels.sum(axis=0, dtype=np.int64)
     return out

@@ -38,6 +38,12 @@ class FlatTop:
         Deviation of what lies on each, in percent: what came after the ceiling.
     readings:
         In how many readings it was found.
+
+    Examples
+    --------
+    >>> top = FlatTop(percents=(90.0, None, 91.5), share=0.02)
+    >>> top.channels, top.lowest
+    ('RB', 90.0)
     """
 
     percents: Levels
@@ -69,6 +75,11 @@ class FlatTop:
         -------
         float
             Percent of video level, at least what rounding makes.
+
+        Examples
+        --------
+        >>> FlatTop((90.0, None, None), 0.02, spreads=(0.5, 0.0, 0.0)).margin(0, Signal(bits=10))
+        1.5
         """
         return max(clip_margin_percent(signal), 3.0 * self.spreads[channel])
 
@@ -207,6 +218,11 @@ def reserved_percent(signal: Signal, clip_percent: float) -> float:
     -------
     float
         Percent of video level, 0 or more.
+
+    Examples
+    --------
+    >>> round(reserved_percent(Signal(bits=10), 110.0), 2)  # code 1019 is 109.02 %
+    0.98
     """
     if signal.range.is_whole:
         return 0.0
@@ -233,6 +249,11 @@ def ceiling_sentences(
     -------
     tuple[str, ...]
         Sentences without a full stop; none where there is nothing to say.
+
+    Examples
+    --------
+    >>> ceiling_sentences(np.array([0.5, 0.0, 0.0]), "", FlatTop((90.0, None, None), share=0.02))
+    ('the clip of R is where the camera gives out, as found from the picture',)
     """
     known = "" if top is None else top.channels
     clipped = zip("RGB", shares, strict=True)

@@ -48,6 +48,12 @@ def planes_of(frame: Frame) -> Planes:
     -------
     tuple of Flat
         As by `flatten`.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> [flat.row for flat in planes_of(grey_frame([[64]], cell=4))]  # samples from row to row
+    [4, 2, 2]
     """
     return flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])
 
@@ -70,6 +76,15 @@ def level_tasks(frame: Frame, levels: Counts, lie: Lie, count: int) -> list[Task
     -------
     list of Task
         One for each swath of columns.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> lie, levels = Lie(np.arange(4, dtype=np.uint64), 1), np.zeros((4, 1024), np.uint16)
+    >>> for task in level_tasks(grey_frame([[64, 940]]), levels, lie, count=2):
+    ...     task()
+    >>> levels[:, [64, 940]].tolist()
+    [[2, 0], [2, 0], [0, 2], [0, 2]]
     """
     planes, is_rgb = planes_of(frame), frame.signal.components is Components.RGB
     weights = _fixed_weights(frame.signal) if is_rgb else None
@@ -92,6 +107,15 @@ def chroma_tasks(frame: Frame, counts: list[Chroma]) -> list[Task]:
     -------
     list of Task
         One for each of `counts`.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> counts = [np.zeros((256, 256), np.uint32)]
+    >>> for task in chroma_tasks(grey_frame([[64, 940]]), counts):
+    ...     task()
+    >>> int(counts[0][128, 128])  # two rows of two samples, neutral
+    4
     """
     rows, columns = frame.planes[1].shape
     _, cb, cr = planes_of(frame)
@@ -120,6 +144,17 @@ def rgb_tasks(frame: Frame, rgb: Counts, lie: Lie, affine: Long, count: int) -> 
     -------
     list of Task
         One for each swath of columns.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> lie, rgb = Lie(np.arange(4, dtype=np.uint64), 1), np.zeros((3, 4, 256), np.uint16)
+    >>> affine = np.zeros((3, 4), np.int64)
+    >>> affine[:, 3] = 16 << 32  # level 16, whatever the codes
+    >>> for task in rgb_tasks(grey_frame([[64, 940]]), rgb, lie, affine, count=2):
+    ...     task()
+    >>> rgb[:, :, 16].sum(axis=1).tolist()
+    [8, 8, 8]
     """
     cuts = swaths(frame.columns, count, lcm(lie.group, frame.signal.subsampling.columns))
     return [partial(_rgb, frame, planes_of(frame), cut, rgb, lie, affine) for cut in cuts]
@@ -141,6 +176,17 @@ def clipping_tasks(frame: Frame, affine: Long, count: int) -> tuple[list[Task], 
     -------
     tuple
         A task for each swath of rows, and (swaths, 3) pixels in R', G', B', filled by them.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> affine = np.zeros((3, 4), np.int64)
+    >>> affine[:, 3] = [1, -1, -1]  # R' at the clip everywhere, the others nowhere
+    >>> tasks, clipped = clipping_tasks(grey_frame([[64, 940]]), affine, count=2)
+    >>> for task in tasks:
+    ...     task()
+    >>> clipped.sum(axis=0).tolist()
+    [8, 0, 0]
     """
     cuts = swaths(frame.rows, count, frame.signal.subsampling.rows)
     out = np.zeros((len(cuts), 3), np.int64)

@@ -47,6 +47,12 @@ class Yardstick:
     doubts:
         Levels at which the picture is flat and nothing is brighter, in percent: ceilings perhaps,
         or things lit very evenly. They are nobody's clip.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> round(LOG.clip_percent, 1), round(LOG.clip_stops, 1)  # code 1023; (1023 - 64) / 876
+    (109.5, 7.7)
     """
 
     signal: Signal
@@ -113,6 +119,13 @@ class Yardstick:
         -------
         Yardstick
             This one where nothing is new.
+
+        Examples
+        --------
+        >>> from overlays.measure.counting.example_yards import LOG
+        >>> top = FlatTop(percents=(90.0, None, None), share=0.02)
+        >>> [round(percent, 1) for percent in LOG.under(top).clip_percents]
+        [90.0, 109.5, 109.5]
         """
         if top is self.flat_top and doubts == self.doubts:
             return self
@@ -130,6 +143,12 @@ class Yardstick:
         -------
         str
             Such as "RB"; empty where there is none.
+
+        Examples
+        --------
+        >>> from overlays.measure.counting.example_yards import LOG
+        >>> LOG.under(None, doubts=(80.0, None, 90.0)).may_clip(np.array([0.85, 0.85, 0.85]))
+        'R'
         """
         return "".join(
             name
@@ -166,6 +185,12 @@ def default_floor_percent(carried: CarriedCurve, signal: Signal) -> float:
     -------
     float
         Percent of video level.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> round(default_floor_percent(VIDEO.carried, VIDEO.signal), 3)  # one code of 876
+    0.114
     """
     return 100.0 * (carried.nominal(0.0) + 1.0 / luma_scale(signal).span)
 

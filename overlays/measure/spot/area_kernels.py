@@ -37,7 +37,13 @@ class SpotSums(NamedTuple):
 
 
 def no_sums() -> SpotSums:
-    """Sums to start from."""
+    """Sums to start from.
+
+    Examples
+    --------
+    >>> no_sums().light.tolist(), no_sums().any_clipped.tolist()
+    ([0.0, 0.0, 0.0], [0.0])
+    """
     three = [np.zeros(3) for _ in range(5)]
     return SpotSums(
         light=three[0],

@@ -85,6 +85,16 @@ def hidden_light(
     -------
     tuple | None
         Two (3,) float64, 0 where nothing is clipped.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> noise = np.full(3, 0.01)
+    >>> hidden_light(VIDEO, np.full(3, 0.5), noise, np.array([0.9, 0.0, 0.0])) is None
+    True
+    >>> hidden = hidden_light(VIDEO, VIDEO.clip_limits - 0.02, noise, np.array([0.02, 0.0, 0.0]))
+    >>> (hidden[0] > 0.0).tolist()
+    [True, False, False]
     """
     levels, light = np.zeros(3), np.zeros(3)
     for channel in np.flatnonzero(clipped > 0.0):

@@ -71,6 +71,13 @@ def mean_noise(cells: FloatArray, cell: int, pixels: int) -> tuple[FloatArray, F
     Returns
     -------
     (planes, planes) in square codes, and (planes,) degrees of freedom.
+
+    Examples
+    --------
+    >>> pixels = np.random.default_rng(1).normal(0.0, 1.0, (1, 64, 64))  # one code of noise
+    >>> covariance, _ = mean_noise(pixels, cell=1, pixels=100)
+    >>> round(float(np.sqrt(covariance[0, 0])), 1)  # 1 / sqrt(100)
+    0.1
     """
     edge = math.sqrt(pixels)
     levels = 1 + max(0, int(math.log2(max(1.0, edge / cell)) + 1e-9))
@@ -93,6 +100,13 @@ def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
     -------
     MeanNoise
         In codes; 0 with one degree of freedom where there is too little to see it by.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> noise = spot_noise(grey_frame([[420]], cell=32), (8, 24), (8, 24))
+    >>> noise.standard.tolist(), noise.around
+    ([0.0, 0.0, 0.0], ((0, 32), (0, 32)))
     """
     height, width = rows[1] - rows[0], columns[1] - columns[0]
     cell = _cell(height, width)
@@ -151,6 +165,11 @@ def window_of(rows: Rows, columns: Rows, size: tuple[int, int]) -> tuple[Rows, R
     -------
     tuple of Rows
         Rows and columns of luma, the rectangle itself among them.
+
+    Examples
+    --------
+    >>> window_of((500, 520), (500, 520), (1080, 1920))
+    ((462, 558), (462, 558))
     """
     cell = _cell(rows[1] - rows[0], columns[1] - columns[0])
     down, across = _spans(rows, size[0], cell)[1], _spans(columns, size[1], cell)[1]

@@ -100,6 +100,12 @@ def left_by_codec(around: CodeArray) -> Left:
     -------
     Left
         A share without a unit, and variances in square codes.
+
+    Examples
+    --------
+    >>> left = left_by_codec(np.full((32, 32), 64))
+    >>> left.step, left.share, left.tiles  # a flat of one code: nothing was left of any noise
+    (0.0, 0.0, 16)
     """
     mean, spread, share = tile_variances(around, _TILE, _LEAST)
     larger = []
@@ -134,6 +140,13 @@ def dithered_share(left: Left, noise: float) -> float:
     -------
     float
         Share, 0 to 1.
+
+    Examples
+    --------
+    >>> round(dithered_share(Left(step=5.0, share=0.1, within=0.36), noise=0.4), 3)  # 0.1 of 0.4
+    0.25
+    >>> dithered_share(Left(step=0.0, share=0.0, within=0.0), noise=0.0)
+    0.0
     """
     between = 1.0 - left.within / noise if noise > 0.0 else 0.0
     return min(1.0, max(left.share, between) / TOLD)
@@ -157,6 +170,12 @@ def codec_bound(left: Left, samples: int, together: float, scale: float) -> floa
     -------
     float
         Codes, 0 or more.
+
+    Examples
+    --------
+    >>> bound = codec_bound(Left(0.0, 0.0, 0.0), samples=256, together=1.0, scale=1.0)
+    >>> round(bound, 4)  # half the usual step of 5.04 codes, over blocks of 16 samples
+    0.1575
     """
     edge = math.sqrt(samples)
     smallest, largest = _BLOCKS

@@ -92,6 +92,11 @@ def rounding_bound(
     -------
     tuple[float, float]
         Bound of the error and standard deviation of a sample, in those steps.
+
+    Examples
+    --------
+    >>> rounding_bound(np.full((8, 8), 420), independent=64.0)  # one code: half of it either way
+    (0.5, 0.0)
     """
     crossed, variance, quarters, within = scatter(samples) if shape is None else shape
     # The spread of a textured spot is no noise, unless it is of single codes.
@@ -135,6 +140,11 @@ def lies_apart(samples: CodeArray) -> bool:
     -------
     bool
         No, of a single row or column.
+
+    Examples
+    --------
+    >>> lies_apart(np.repeat([[420] * 4 + [700] * 4], 8, axis=0)), lies_apart(np.full((8, 8), 420))
+    (True, False)
     """
     _, variance, quarters, _ = scatter(samples)
     return bool(quarters > _MOSTLY * variance)
@@ -171,6 +181,13 @@ def rounded_again(samples: CodeArray) -> float:
     -------
     float
         Codes, 0 to 0.5.
+
+    Examples
+    --------
+    >>> rounded_again(np.full((4, 4), 420))
+    0.5
+    >>> round(rounded_again(np.arange(64).reshape(8, 8)), 3)  # 64 levels: less by sqrt(64 / 2)
+    0.088
     """
     codes = samples.ravel() - int(samples.min())
     return _textured_bound(np.bincount(codes))

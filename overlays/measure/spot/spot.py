@@ -39,6 +39,12 @@ class SpotPlace:
 
     It covers columns ``column - size // 2`` up to, not including, ``column - size // 2 + size``,
     and rows likewise. A spot is square unless `height` (0: as `size`) says otherwise.
+
+    Examples
+    --------
+    >>> place = SpotPlace(column=10, row=20, size=4)
+    >>> place.column_span, place.row_span
+    ((8, 12), (18, 22))
     """
 
     column: int
@@ -102,6 +108,14 @@ class SpotReading:
         Where its noise is cut off below, in words; empty where it is not.
     explained:
         Share of its pixels that may be clipped by its noise alone: what that hides is in the ±.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> dark = read_spot(grey_frame([[60]], cell=16), LOG, SpotPlace(8, 8, 8))
+    >>> dark.stops, dark.unknown.name
+    (None, 'NO_LIGHT')
     """
 
     place: SpotPlace
@@ -206,6 +220,14 @@ def check_place(place: SpotPlace, rows: int, columns: int) -> None:
     ------
     SpotOutsideError
         It sticks out, or has no 2x2 pixels.
+
+    Examples
+    --------
+    >>> check_place(SpotPlace(column=4, row=4, size=4), rows=8, columns=8)
+    >>> check_place(SpotPlace(column=7, row=4, size=4), rows=8, columns=8)
+    Traceback (most recent call last):
+        ...
+    overlays.errors.SpotOutsideError: the spot at 7,4 of 4x4 pixels covers...
     """
     if min(place.size, place.rows) < 2:
         raise SpotOutsideError(
@@ -248,6 +270,14 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     Each pixel's codes go through the matrix to nominal R'G'B', each of these through the curve to
     linear light; the mean is taken of light, with codes below black keeping their sign. Chroma is
     taken as it was sent: its sample serves the luma samples it is sited with.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> reading = read_spot(grey_frame([[496]], cell=16), LOG, SpotPlace(8, 8, 8))
+    >>> round(reading.stops, 2), round(reading.stops_pm, 3), round(reading.luminance, 2)
+    (1.0, 0.007, 0.36)
     """
     check_place(place, frame.rows, frame.columns)
     rows, columns = place.row_span, place.column_span

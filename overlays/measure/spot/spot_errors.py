@@ -74,6 +74,14 @@ class SpotErrors:
         -------
         float
             In the unit of f, linear light where f is one channel.
+
+        Examples
+        --------
+        >>> still = PlaneError(standard=0.0, rounding=0.5, noise=0.0, degrees=9.0)
+        >>> none = np.zeros((3, 3, 3))
+        >>> errors = SpotErrors([still] * 3, 0.001 * np.eye(3), none, np.zeros(3), np.eye(3))
+        >>> round(errors.pm(np.array([1.0, 0.0, 0.0])), 6)  # half a code of 0.001 each
+        0.0005
         """
         bias = gradient @ self.slopes
         if self.seen is None:
@@ -101,6 +109,15 @@ class SpotErrors:
         -------
         tuple[float | None, float | None, float | None]
             Stops, 95 %.
+
+        Examples
+        --------
+        >>> still = PlaneError(standard=0.0, rounding=0.5, noise=0.0, degrees=9.0)
+        >>> none = np.zeros((3, 3, 3))
+        >>> errors = SpotErrors([still] * 3, 0.001 * np.eye(3), none, np.zeros(3), np.eye(3))
+        >>> red, green, blue = errors.channel_pms(np.array([0.18, 0.18, 0.0]), (0.0, 0.0, None))
+        >>> round(red, 4), round(green, 4), blue
+        (0.004, 0.004, None)
         """
         red, green, blue = (
             None if stops[k] is None else stops_pm(float(light[k]), self.pm(np.eye(3)[k]))
@@ -121,5 +138,10 @@ def rounding_only(plane: PlaneError) -> PlaneError:
     -------
     PlaneError
         In codes.
+
+    Examples
+    --------
+    >>> rounding_only(PlaneError(standard=0.2, rounding=0.5, noise=0.9, degrees=9.0))
+    PlaneError(standard=0.0, rounding=0.5, noise=0.9, degrees=9.0)
     """
     return PlaneError(0.0, plane.rounding, plane.noise, plane.degrees)

@@ -32,6 +32,13 @@ def spot_sums(frame: Frame, yard: Yardstick, rows: Span, columns: Span) -> SpotS
     -------
     SpotSums
         By pixel: light linear, shares 0 to 1.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> spot_sums(grey_frame([[420]], cell=8), LOG, (2, 6), (2, 6)).light.round(3).tolist()
+    [0.18, 0.18, 0.18]
     """
     out = no_sums()
     sub = frame.signal.subsampling
@@ -68,6 +75,15 @@ def errors_of(
     -------
     tuple[SpotErrors, float]
         In codes with what they are worth in light; a share of 0 to 1.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame, area = grey_frame([[420]], cell=8), ((2, 6), (2, 6))
+    >>> errors, explained = errors_of(spot_sums(frame, LOG, *area), frame, LOG, area, step=1)
+    >>> [plane.rounding for plane in errors.planes], explained
+    ([0.5, 0.5, 0.5], 0.0)
     """
     codes = yard.decoding.matrix * float(1 << frame.shift)  # nominal R'G'B' by code
     products = mean.slope_products
@@ -103,6 +119,12 @@ def percent_sizes(yard: Yardstick) -> FloatArray:
     -------
     ndarray
         (3,) float64, percent a code.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> percent_sizes(VIDEO).round(4).tolist()  # 100 / 876
+    [0.1142, 0.0, 0.0]
     """
     span = luma_scale(yard.signal).span
     if yard.signal.components is Components.RGB:

@@ -50,6 +50,13 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
     -------
     PlaneErrors
         Of each plane, in codes.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> found = errors_under(grey_frame([[420]], cell=16), (4, 12), (4, 12))
+    >>> [plane.rounding for plane in found.planes]
+    [0.5, 0.5, 0.5]
     """
     sub = frame.signal.subsampling
     seen = spot_noise(frame, rows, columns)
@@ -109,6 +116,13 @@ def cut_off_at(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]
     -------
     str
         A few words; empty where nothing is cut off.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame, span = grey_frame([[4]], cell=16), (4, 12)
+    >>> cut_off_at(frame, span, span, errors_under(frame, span, span).planes)
+    'the lowest code'
     """
     signal = frame.signal
     lowest = picture_codes(signal)[0]

@@ -22,6 +22,11 @@ def clipping_sentences(
     -------
     tuple[str, ...]
         Sentences without a full stop; none or one.
+
+    Examples
+    --------
+    >>> clipping_sentences(0.25, (0.25, 0.0, 0.0), None, speck=0.002)
+    ('25 % of the spot is clipped (R): no more than its noise explains, and the ± holds it',)
     """
     channels = "".join(n for n, each in zip("RGB", clipped, strict=True) if each > 0.0)
     what = f"{share_text(share)} % of the spot is clipped ({channels}): "
@@ -44,6 +49,11 @@ def unknown_sentences(reason: Reason | None, cut: str) -> tuple[str, ...]:
     -------
     tuple[str, ...]
         Sentences without a full stop; none or one.
+
+    Examples
+    --------
+    >>> unknown_sentences(Reason.NO_LIGHT, "")
+    ('no light above black: the spot has no reading in stops',)
     """
     if reason is Reason.NO_LIGHT:
         return ("no light above black: the spot has no reading in stops",)

@@ -72,6 +72,16 @@ class SteadySpot:
         -------
         SpotReading
             With what frames tell of its ±.
+
+        Examples
+        --------
+        >>> from overlays.measure.counting.example_yards import LOG
+        >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+        >>> from overlays.signal.example_frames import grey_frame
+        >>> steady = SteadySpot(LOG)
+        >>> reading = read_spot(grey_frame([[420]], cell=16), LOG, SpotPlace(8, 8, 8))
+        >>> steady.add(reading) is reading  # one frame tells nothing of the spread over frames
+        True
         """
         if self._readings and self._readings[-1].place != reading.place:
             self._readings.clear()

@@ -149,6 +149,11 @@ def plane_error(
     -------
     PlaneError
         In codes.
+
+    Examples
+    --------
+    >>> plane_error(np.full((8, 8), 70, np.uint8)).rounding  # one code: half of it either way
+    0.5
     """
     samples = plane.astype(np.int64) >> shift
     looked_at = samples if around is None else around.astype(np.int64) >> shift
@@ -200,6 +205,13 @@ def sampled_error(
     -------
     PlaneError
         In codes.
+
+    Examples
+    --------
+    >>> codes = np.full((8, 8), 420)
+    >>> error = sampled_error(codes, codes, (0.0, 9.0), Held())
+    >>> error.standard, error.rounding
+    (0.0, 0.5)
     """
     standard, degrees = seen
     step = held.step if held.step > 1 else _own_step(samples)
@@ -266,6 +278,13 @@ def combine(
     bounded rounding errors add as they are, or in squares (variance of an even spread, or of a sine
     where they are partly dithered), whichever is less: the first is exact for one plane, the second
     for many.
+
+    Examples
+    --------
+    >>> still = PlaneError(standard=0.0, rounding=0.5, noise=0.0, degrees=9.0)
+    >>> luma = np.array([0.1, 0.0, 0.0])  # a tenth of a percent for each code
+    >>> combine(luma, luma, [still] * 3)
+    0.05
     """
     errors = np.array([(p.standard, p.rounding, p.degrees) for p in planes])
     shared = np.eye(3) if correlation is None else correlation
