@@ -92,6 +92,14 @@ class BalanceReading:
         What `dial_to`, or without it `cct`, is off by where the card is paper and not neutral.
     refusal:
         Why there is no reading, one sentence; everything else but the spot is then None.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> spot = read_spot(grey_frame([[502]], cell=32), VIDEO, SpotPlace(16, 16, 16))
+    >>> BalanceReading(spot).is_sure, BalanceReading(spot, warnings=(WIDER_THAN_TOLERANCE,)).is_sure
+    (True, False)
     """
 
     spot: SpotReading
@@ -158,6 +166,16 @@ def read_balance(
     Bradford transform (ICC.1:2022 Annex E). A camera is not bound to that rule: what cameras differ
     by goes into the ± of `dial_to` and `tint` (`overlays.measure.colour.card_light`). It grows with
     the step, so that dialling is a first step and the second reading is far surer.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> settings = BalanceSettings(published_gamut("BT.709"), dial=WhitePoint(3200.0, 0.0))
+    >>> grey = read_balance(grey_frame([[502]], 32), VIDEO, SpotPlace(16, 16, 16), settings)
+    >>> round(grey.r_stops, 3), round(grey.dial_to), grey.in_tolerance
+    (0.0, 3200, True)
     """
     spot = read_spot(frame, yard, place)
     reading = BalanceReading(spot, refusal=refusal_of(frame, yard, spot), warnings=spot.warnings)

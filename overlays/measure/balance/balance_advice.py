@@ -31,6 +31,18 @@ def advice(reading: BalanceReading, settings: BalanceSettings) -> tuple[str, ...
     -------
     tuple[str, ...]
         At least one sentence, without a full stop.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.balance.balance import read_balance
+    >>> from overlays.measure.spot.spot import SpotPlace
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> settings = BalanceSettings(published_gamut("BT.709"))
+    >>> card = read_balance(grey_frame([[502]], 32), VIDEO, SpotPlace(16, 16, 16), settings)
+    >>> advice(card, settings)
+    ('in tolerance: leave the balance as it is',)
     """
     if reading.refusal is not None:
         return (reading.refusal,)
@@ -85,6 +97,15 @@ def dial_doubt(reading: BalanceReading) -> str:
     str
         In tens of kelvin, such as "±350 K", "5740 to 20670 K" or "5740 K or more"; empty where
         there is nothing to dial.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> spot = read_spot(grey_frame([[502]], cell=32), VIDEO, SpotPlace(16, 16, 16))
+    >>> dial_doubt(BalanceReading(spot, dial_to=5600.0, dial_to_pm=350.0))
+    '±350 K'
     """
     kelvin, pm = reading.dial_to, reading.dial_to_pm
     return "" if kelvin is None or pm is None else dial_pm_words(kelvin, pm)
@@ -102,6 +123,18 @@ def paper_words(reading: BalanceReading) -> str:
     -------
     str
         One sentence, without a full stop.
+
+    Examples
+    --------
+    >>> from overlays.measure.balance.paper import paper_doubt
+    >>> from overlays.measure.colour.whitepoint import WhitePoint
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> spot = read_spot(grey_frame([[502]], cell=32), VIDEO, SpotPlace(16, 16, 16))
+    >>> paper = paper_doubt(WhitePoint(5600.0, 0.0))
+    >>> paper_words(BalanceReading(spot, paper=paper)).split(", ")[0]
+    'that is so for a neutral grey or white card: cream paper reads up to 940 K too low'
     """
     paper = reading.paper
     if paper is None:
@@ -126,6 +159,17 @@ def paper_span(reading: BalanceReading) -> str:
     -------
     str
         Such as "−940 to +730".
+
+    Examples
+    --------
+    >>> from overlays.measure.balance.paper import paper_doubt
+    >>> from overlays.measure.colour.whitepoint import WhitePoint
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> spot = read_spot(grey_frame([[502]], cell=32), VIDEO, SpotPlace(16, 16, 16))
+    >>> paper_span(BalanceReading(spot, paper=paper_doubt(WhitePoint(5600.0, 0.0))))
+    '−940 to +730'
     """
     paper = reading.paper
     if paper is None:

@@ -41,6 +41,14 @@ def refusal_of(frame: Frame, yard: Yardstick, spot: SpotReading) -> str | None:
     -------
     str | None
         Clipped, too dark or unevenly lit, in this order, and what to do.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> white, place = grey_frame([[1019]], cell=32), SpotPlace(16, 16, 16)
+    >>> refusal_of(white, VIDEO, read_spot(white, VIDEO, place)).split(',')[0]
+    'the card is clipped in red'
     """
     return _clipped(spot) or _dark(spot) or _uneven(frame, yard, spot)
 

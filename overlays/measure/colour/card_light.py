@@ -36,6 +36,12 @@ class CardLight:
     """A light found from the card, with the half widths of mired and Duv.
 
     `camera_mired` is the part of the first that is no noise but what cameras differ by.
+
+    Examples
+    --------
+    >>> light = CardLight(WhitePoint(kelvin=5000.0, duv=0.0), mired_pm=2.0, duv_pm=0.0005)
+    >>> round(light.kelvin_pm(), 1)  # 200 less 2 mired is 5050.5 K
+    50.5
     """
 
     point: WhitePoint
@@ -85,6 +91,13 @@ def cameras_differ(dial: WhitePoint, light: WhitePoint) -> tuple[float, float]:
     -------
     tuple[float, float]
         Half widths in mired and in Duv; 0 where there is no step.
+
+    Examples
+    --------
+    >>> tungsten, halogen = WhitePoint(3200.0, 0.0), WhitePoint(3000.0, 0.0)
+    >>> mired, duv = cameras_differ(tungsten, halogen)
+    >>> round(mired, 2)  # 0.3 of the 20.8 mired between them
+    6.25
     """
     step = abs(light.mired - dial.mired)
     return MIRED_SHARE * step, DUV_SHARE * step + _zeros_apart(dial, light)
@@ -117,6 +130,16 @@ def light_of(spot: SpotReading, to_xyz: FloatArray) -> CardLight | None:
     -------
     CardLight | None
         With 95 % half widths.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> card = read_spot(grey_frame([[502]], cell=16), VIDEO, SpotPlace(8, 8, 8))
+    >>> round(light_of(card, published_gamut("BT.709").to_xyz).point.kelvin)  # D65
+    6504
     """
     xyz = to_xyz @ np.array(spot.rgb_linear)
     u, v = xyz_to_uv(xyz)
@@ -146,6 +169,17 @@ def light_under(spot: SpotReading, gamut: Gamut, dial: WhitePoint) -> CardLight 
     -------
     CardLight | None
         With 95 % half widths.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> card = read_spot(grey_frame([[502]], cell=16), VIDEO, SpotPlace(8, 8, 8))
+    >>> light = light_under(card, published_gamut("BT.709"), WhitePoint(3200.0, 0.0))
+    >>> round(light.point.kelvin)  # what looks neutral is what the camera is dialled to
+    3200
     """
     white = light_xy(dial.kelvin, dial.duv)
     light = light_of(spot, bradford(gamut.white, white) @ gamut.to_xyz)

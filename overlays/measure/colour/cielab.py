@@ -80,6 +80,11 @@ def lab_to_xyz(lab: FloatArray, white: Chromaticity) -> FloatArray:
     -------
     ndarray
         (..., 3) float64.
+
+    Examples
+    --------
+    >>> lab_to_xyz(np.array([50.0, 0.0, 0.0]), (0.3127, 0.3290)).round(4).tolist()  # Y of L* 50
+    [0.1751, 0.1842, 0.2006]
     """
     fy = (lab[..., 0] + 16.0) / 116.0
     f = np.stack([fy + lab[..., 1] / 500.0, fy, fy - lab[..., 2] / 200.0], axis=-1)

@@ -133,6 +133,12 @@ def locus_slope(mired: float) -> tuple[float, float]:
     -------
     tuple[float, float]
         du is above 0 everywhere.
+
+    Examples
+    --------
+    >>> du, dv = locus_slope(200.0)
+    >>> round((locus_uv(200.5)[0] - locus_uv(199.5)[0]) / du, 3)  # as the locus itself goes
+    1.0
     """
     return _sum(_DU, mired), _sum(_DV, mired)
 
@@ -149,6 +155,12 @@ def locus_bend(mired: float) -> tuple[float, float]:
     -------
     tuple[float, float]
         (ddu, ddv).
+
+    Examples
+    --------
+    >>> ddu, ddv = locus_bend(200.0)
+    >>> round((locus_slope(200.5)[0] - locus_slope(199.5)[0]) / ddu, 3)  # as its slope goes
+    1.0
     """
     return _sum(_DDU, mired), _sum(_DDV, mired)
 

@@ -36,6 +36,11 @@ class WhitePoint:
         Correlated colour temperature, 1000 to 25000 K.
     duv:
         Distance from the locus in CIE 1960 u, v; positive on the green side.
+
+    Examples
+    --------
+    >>> WhitePoint(kelvin=5000.0, duv=0.0).mired
+    200.0
     """
 
     kelvin: float
@@ -59,6 +64,12 @@ def uv_slopes(xyz: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
     -------
     ndarray
         float64, per unit of X, Y, Z.
+
+    Examples
+    --------
+    >>> xyz = np.array([0.95, 1.0, 1.09])
+    >>> abs(float((uv_slopes(xyz) @ xyz).max())) < 1e-12  # brighter light has the same colour
+    True
     """
     below = float(xyz[0] + 15.0 * xyz[1] + 3.0 * xyz[2])
     above = np.array([[4.0, 0.0, 0.0], [0.0, 6.0, 0.0]])
@@ -159,6 +170,13 @@ def white_slopes(u: float, v: float, mired: float) -> npt.NDArray[np.float64]:
     -------
     ndarray
         float64.
+
+    Examples
+    --------
+    >>> u, v = locus_uv(200.0)
+    >>> along = white_slopes(u, v, 200.0) @ locus_slope(200.0)
+    >>> round(float(along[0]), 3), round(abs(float(along[1])), 6)  # a mired along it, and no Duv
+    (1.0, 0.0)
     """
     at_u, at_v = locus_uv(mired)
     du, dv = locus_slope(mired)

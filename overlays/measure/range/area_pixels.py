@@ -24,6 +24,13 @@ def nominal_pixels(frame: Frame, yard: Yardstick, place: SpotPlace) -> FloatArra
     -------
     ndarray
         (pixels, 3) float64, nominal, row by row.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> nominal_pixels(grey_frame([[64, 940]]), VIDEO, SpotPlace(2, 1, 2)).round(3).tolist()
+    [[0.0, 0.0, 0.0], [1.0, 1.0, 1.0], [0.0, 0.0, 0.0], [1.0, 1.0, 1.0]]
     """
     rows = np.arange(place.top, place.top + place.rows)
     columns = np.arange(place.left, place.left + place.size)

@@ -44,6 +44,15 @@ class CeilingMemory:
         -------
         FlatTop or None
             All that is known now.
+
+        Examples
+        --------
+        >>> memory = CeilingMemory()
+        >>> known = memory.see(FlatTop((90.0, None, None), share=0.02), peaks=(90.0, 80.0, 80.0))
+        >>> memory.see(None, peaks=(50.0, 50.0, 50.0)).percents  # nothing reaches it: still known
+        (90.0, None, None)
+        >>> memory.see(None, peaks=(95.0, 50.0, 50.0)) is None  # what stands above it refutes it
+        True
         """
         for channel in range(3):
             percent = None if found is None else found.percents[channel]

@@ -67,6 +67,16 @@ def suspicions(areas: Areas, yard: Yardstick, pile: Outline, tiles: Levels, leve
     -------
     int
         How many: 0 to 2.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.range.ceiling_signs import outline_of
+    >>> from overlays.measure.range.tile_areas import look_at
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> areas = look_at(grey_frame([[200, 800], [200, 200]], cell=32), VIDEO)
+    >>> suspicions(areas, VIDEO, outline_of(areas.luma > 700.0), areas.tiles[1], 800.0)
+    0
     """
     core = np.flatnonzero(pile.core)
     if core.size < LEAST_TILES:
@@ -119,6 +129,16 @@ def is_quieter(areas: Areas, yard: Yardstick, channel: int, pile: Outline, level
     -------
     bool
         No, where too little lies beneath it to judge by.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.range.ceiling_signs import outline_of
+    >>> from overlays.measure.range.tile_areas import look_at
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> areas = look_at(grey_frame([[200, 800], [200, 200]], cell=32), VIDEO)
+    >>> is_quieter(areas, VIDEO, 1, outline_of(areas.luma > 700.0), 800.0)  # nothing has noise here
+    False
     """
     tiles = areas.tiles[channel]
     within = np.abs(areas.across[channel][pile.core])

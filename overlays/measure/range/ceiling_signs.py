@@ -78,6 +78,14 @@ def outline_of(inside: Mask) -> Outline:
     -------
     Outline
         Its arrays have the same shape.
+
+    Examples
+    --------
+    >>> inside = np.zeros((5, 7), np.bool_)
+    >>> inside[1:4, 1:4] = True
+    >>> found = outline_of(inside)
+    >>> int(found.core.sum()), found.away[2].tolist()
+    (1, [1, 0, 0, 0, 1, 2, 3])
     """
     out = Outline(inside, np.empty_like(inside), np.empty(inside.shape, np.uint8))
     outline(inside.view(np.uint8), FAR, out.away, out.core.view(np.uint8))
@@ -102,6 +110,14 @@ def is_flat(tiles: Levels, inside: Mask, deviation: float, least: float) -> bool
     -------
     bool
         No, where there are too few tiles.
+
+    Examples
+    --------
+    >>> level = np.full((48, 48), 900.0, np.float32)
+    >>> slope = level + np.arange(48, dtype=np.float32)
+    >>> everywhere = np.ones((48, 48), np.bool_)
+    >>> is_flat(level, everywhere, 1.0, 0.1), is_flat(slope, everywhere, float(slope.std()), 0.1)
+    (True, False)
     """
     means = full_cells(tiles, inside, CELL)
     if means.size < LEAST_CELLS:
@@ -139,6 +155,13 @@ def runs_up(tiles: Levels, pile: Outline, level: float, deviation: float) -> boo
     -------
     bool
         No, where nothing surrounds it.
+
+    Examples
+    --------
+    >>> ramp = np.minimum(np.tile(np.arange(48.0) * 40.0, (48, 1)), 900.0).astype(np.float32)
+    >>> step = np.where(ramp < 900.0, 100.0, 900.0).astype(np.float32)
+    >>> [runs_up(tiles, outline_of(tiles >= 900.0), 900.0, 1.0) for tiles in (ramp, step)]
+    [True, False]
     """
     band = max(CONTACT_LEVELS, 9.0 * deviation)
     limits = (level - 3.0 * deviation, level - band, band)
@@ -175,6 +198,15 @@ def others_vary(areas: Areas, channel: int, pile: Outline, deviation: float) -> 
     -------
     bool
         No, where there are too few tiles.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.range.tile_areas import look_at
+    >>> from overlays.signal.example_frames import colour_frame
+    >>> areas = look_at(colour_frame([[(90, 50, 50), (90, 60, 50)]], cell=32), VIDEO)
+    >>> others_vary(areas, 0, outline_of(areas.tiles[0] > 0.0), deviation=1.0)
+    True
     """
     core = np.flatnonzero(pile.core)
     if core.size < 4 * LEAST_TILES:

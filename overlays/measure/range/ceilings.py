@@ -93,6 +93,18 @@ def find_piles(
     -------
     tuple[Pile | None, Pile | None, Pile | None]
         Of R', G', B'.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.range.tile_areas import look_at
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> thing, ramp = [[200, 800], [200, 200]], [[min(200 + 20 * c, 800) for c in range(48)]]
+    >>> for picture in (grey_frame(thing, 32), grey_frame(ramp * 24, 4)):
+    ...     red, _, _ = find_piles(look_at(picture, LOG), LOG)
+    ...     print(red.level, red.is_sure)  # a thing has an edge; light runs up to a ceiling
+    800.0 False
+    800.0 True
     """
     found = [_find(areas, yard, channel, known[channel]) for channel in range(3)]
     clipped = np.zeros(areas.luma.shape, np.bool_)

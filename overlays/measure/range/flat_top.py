@@ -34,6 +34,16 @@ def ceilings_of(
     tuple[FlatTop | None, Levels, str]
         The ceilings; levels in percent at which one is in doubt; the channels ("RB") that are
         suspect, whose pile is as even as few things are.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.range.tile_areas import look_at
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> ramp = [[min(200 + 20 * c, 800) for c in range(48)]]  # light that runs up to code 800
+    >>> top, doubts, _ = ceilings_of(look_at(grey_frame(ramp * 24, cell=4), LOG), LOG)
+    >>> [round(percent, 1) for percent in top.percents], doubts  # (800 - 64) / 876
+    ([84.0, 84.0, 84.0], (None, None, None))
     """
     before = NOWHERE if known is None else known.percents
     levels = tuple(None if percent is None else areas.level(percent) for percent in before)
@@ -77,6 +87,12 @@ def joined(here: FlatTop | None, known: FlatTop | None) -> FlatTop | None:
     -------
     FlatTop | None
         None where neither is any.
+
+    Examples
+    --------
+    >>> here, known = FlatTop((90.0, None, None), 0.02), FlatTop((92.0, 95.0, None), 0.01)
+    >>> joined(here, known).percents
+    (90.0, 95.0, None)
     """
     if known is None:
         return here
@@ -109,6 +125,12 @@ def flat_top_sentence(top: FlatTop, yard: Yardstick) -> str:
     -------
     str
         A sentence without a full stop.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> flat_top_sentence(FlatTop((90.0, None, None), share=0.02), VIDEO).split(',')[0]
+    'the camera clips at R 90.0 % or +2.17 st'
     """
     known = [percent for percent in top.percents if percent is not None]
     at = [f"{p:.1f} % or {yard.carried.percent_to_stops(p):+.2f} st" for p in known]
@@ -141,6 +163,12 @@ def doubt_sentence(doubts: Levels, yard: Yardstick) -> str:
     -------
     str
         A sentence without a full stop.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> doubt_sentence((90.0, None, None), VIDEO).split(' and may')[0]
+    'the brightest thing is flat (R +2.2 st)'
     """
     each = [
         f"{name} {yard.carried.percent_to_stops(percent):+.1f} st"

@@ -89,6 +89,18 @@ def foresee(
     Light is multiplied pixel by pixel and channel by channel, and held at the clip. The ± is that
     of the reading now together with what the same error in codes will be worth in stops at the new
     level, since the reading to come has an error of its own.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.census import Wants, take_census
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.range.range import read_range
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[420, 496], [420, 420]], cell=16)
+    >>> census = take_census(frame, LOG, Wants.LEVELS | Wants.RGB | Wants.CLIPPING)
+    >>> found = foresee(1.0, frame, LOG, census, read_range(frame, LOG, census), 0.02)
+    >>> round(found.brightest_stops, 1), round(found.darkest_stops, 1), found.clips
+    (2.0, 1.0, False)
     """
     yard = yard.under(found.flat_top, found.doubts)
     bright, dark = (
@@ -225,6 +237,12 @@ def percent_a_stop(stops: float, yard: Yardstick) -> float:
     -------
     float
         Percent a stop, 0 where the curve is flat.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> round(8.76 * percent_a_stop(0.5, LOG))  # codes from 420 to 496
+    76
     """
     near = 0.02
     carried = yard.carried
@@ -248,6 +266,14 @@ def pm_after(spot: SpotReading, after_stops: float, yard: Yardstick) -> float | 
     -------
     float | None
         Stops, 95 %; None where there is no ± now, or where a stop is lost in rounding.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> now = read_spot(grey_frame([[496]], cell=16), LOG, SpotPlace(8, 8, 8))
+    >>> 0.0 < now.stops_pm < pm_after(now, -3.0, LOG)  # a code is worth more stops down there
+    True
     """
     if spot.stops is None or spot.stops_pm is None:
         return None
@@ -278,6 +304,15 @@ def clipped_after(
     -------
     tuple[float, float, float] | None
         Shares, 0 to 1; None of a census without `Wants.RGB`.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.census import Wants, take_census
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> census = take_census(grey_frame([[420, 900]]), LOG, Wants.RGB)
+    >>> clipped_after(0.0, census, LOG), clipped_after(3.0, census, LOG)
+    ((0.0, 0.0, 0.0), (0.5, 0.5, 0.5))
     """
     if census.rgb is None:
         return None

@@ -42,6 +42,15 @@ def stops_to_clip(areas: Areas, yard: Yardstick) -> FloatArray:
     ndarray
         (3, `LEVELS`) float64 stops, `LOWEST_STOPS` to 0; 0 at the clip and above. Where the camera
         may clip, what chroma overshoots by at the edge of the pile is no brighter thing than it.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.range.tile_areas import look_at
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> left = stops_to_clip(look_at(grey_frame([[420]], cell=8), LOG), LOG)
+    >>> left[0, [420, 496, 1023]].round(1).tolist()  # a stop of light is a stop of room
+    [-7.7, -6.7, 0.0]
     """
     percents: FloatArray = (
         (np.arange(LEVELS, dtype=np.float64) - areas.scale.zero) / areas.scale.span * 100.0
@@ -79,6 +88,17 @@ def fullest_place(
     -------
     SpotPlace
         Inside the picture.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.range.tile_areas import look_at
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[420, 496]], cell=16)
+    >>> areas = look_at(frame, LOG)
+    >>> place = fullest_place(frame, LOG, areas, stops_to_clip(areas, LOG), speck=16.0)
+    >>> place.column >= 16  # in the brighter half
+    True
     """
     full = np.empty(areas.luma.shape, np.float32)
     fullest(areas.tiles, by_level, full)
@@ -109,6 +129,15 @@ def place_of(areas: Areas, row: int, column: int, edge: int) -> SpotPlace:
     -------
     SpotPlace
         Those tiles' pixels and no others.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.range.tile_areas import look_at
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> areas = look_at(grey_frame([[420, 496]], cell=16), LOG)
+    >>> areas.tile, place_of(areas, row=1, column=2, edge=2).column_span
+    (2, (4, 8))
     """
     size = edge * areas.tile
     return SpotPlace(column * areas.tile + size // 2, row * areas.tile + size // 2, size)
@@ -150,6 +179,15 @@ def clipped_channels(spot: SpotReading) -> str:
     -------
     str
         Such as "RB"; empty where there is none.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import read_spot
+    >>> from overlays.signal.example_frames import colour_frame
+    >>> lamp = read_spot(colour_frame([[(110, 60, 40)]], cell=16), VIDEO, SpotPlace(8, 8, 8))
+    >>> clipped_channels(lamp)
+    'R'
     """
     shares = zip("RGB", spot.clipped_rgb, strict=True)
     return "".join(name for name, share in shares if share >= ON_CEILING)
@@ -173,6 +211,15 @@ def room_by_channel(
     -------
     tuple[float | None, float | None, float | None]
         Stops, 0 or more.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.spot.spot import read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> card = read_spot(grey_frame([[420]], cell=16), LOG, SpotPlace(8, 8, 8))
+    >>> [round(room, 1) for room in room_by_channel(card, LOG)]
+    [7.7, 7.7, 7.7]
     """
     clipped = clipped_channels(spot)
     red, green, blue = (
@@ -202,6 +249,15 @@ def shares_clipped(census: Census, areas: Areas | None, yard: Yardstick) -> Thre
     -------
     tuple of float
         Of R', G' and B', 0 to 1; at a ceiling that was found, by levels or by tiles.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.census import Wants, take_census
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> counted = take_census(grey_frame([[64, 1019]]), VIDEO, Wants.CLIPPING)
+    >>> shares_clipped(counted, None, VIDEO)
+    (0.5, 0.5, 0.5)
     """
     top = yard.flat_top
     counted = np.zeros(3) if census.clipped is None else census.clipped / census.pixels
@@ -243,6 +299,11 @@ def least_room(
     -------
     tuple
         Stops and the channel's letter; None where the room cannot be known.
+
+    Examples
+    --------
+    >>> least_room((2.0, 1.5, 3.0), clipped="", suspect="", warnings=[])
+    (1.5, 'G')
     """
     if clipped:
         warnings.append(f"the brightest thing is clipped ({clipped}): there is no headroom left")
@@ -276,6 +337,13 @@ def footroom_of(stops: float | None, yard: Yardstick, warnings: list[str]) -> fl
     -------
     float or None
         Stops; None where it cannot be known.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> floor = LOG.floor_stops
+    >>> round(footroom_of(floor + 2.0, LOG, []), 3), footroom_of(None, LOG, [])
+    (2.0, None)
     """
     if stops is None:
         warnings.append("footroom unknown: the darkest thing has no light above black")

@@ -124,6 +124,17 @@ class Extremes:
         As of `RangeReading`.
     suspect:
         Channels of which it is doubted whether the brightest is clipped, of "RGB".
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.census import Wants, take_census
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[420, 496]], cell=16)
+    >>> census = take_census(frame, LOG, Wants.LEVELS | Wants.CLIPPING)
+    >>> at = Extremes.of(read_range(frame, LOG, census))
+    >>> at.darkest.column < 16 <= at.brightest.column
+    True
     """
 
     brightest: SpotPlace
@@ -189,6 +200,16 @@ def read_range(  # noqa: PLR0913 - what may be known is said by name
     -------
     RangeReading
         Its `flat_top` is what later frames are to be given as `known`.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.census import Wants, take_census
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[420, 496]], cell=16)
+    >>> found = read_range(frame, LOG, take_census(frame, LOG, Wants.LEVELS | Wants.CLIPPING))
+    >>> round(found.brightest.stops, 1), round(found.darkest.stops, 1)
+    (1.0, 0.0)
     """
     areas = look_at(frame, yard, crew) if areas is None else areas
     speck = speck_pixels(areas.pixels, speck_percent)
@@ -231,6 +252,16 @@ def range_at(
     -------
     RangeReading
         Without what only looking through the picture gives: `flat_top_here`, `peaks_percent`.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.census import Wants, take_census
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame, at = grey_frame([[420, 496]], 16), Extremes(SpotPlace(24, 8, 8), SpotPlace(8, 8, 8))
+    >>> found = range_at(frame, LOG, take_census(frame, LOG, Wants.CLIPPING), at)
+    >>> round(found.brightest.stops - found.darkest.stops, 1)
+    1.0
     """
     yard, top = yard.under(at.flat_top, at.doubts), at.flat_top
     bright, bright_spot = _thing(frame, yard, at.brightest)
@@ -293,6 +324,17 @@ def share_in_band(census: Census, band: CodeBand, yard: Yardstick) -> float:
     -------
     float
         Share, 0 to 1.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.bands import Band, BandKind
+    >>> from overlays.measure.counting.census import take_census
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.quantities import percent
+    >>> band = CodeBand(Band(BandKind.ABOVE, percent(90.0)), low=852, high=1023)
+    >>> share_in_band(take_census(grey_frame([[64, 64, 64, 940]]), VIDEO), band, VIDEO)
+    0.25
     """
     down = yard.signal.bits - census.bits
     counts = histogram(census)

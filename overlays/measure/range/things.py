@@ -76,6 +76,13 @@ def highest_window(
     Notes
     -----
     The window is as large as a thing that just matters, or smaller where the thing is thin.
+
+    Examples
+    --------
+    >>> values = np.zeros((6, 6), np.float32)
+    >>> values[2:4, 3:5] = 1.0
+    >>> highest_window(values, tile_pixels=16, speck=64.0, steps=(0.01, 0.25))
+    (2, 3, 2)
     """
     level = reached(values, speck / tile_pixels)
     ends = np.empty(values.shape, np.int32)

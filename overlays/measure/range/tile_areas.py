@@ -52,6 +52,14 @@ class Areas:
         The code scale of the levels.
     pixels:
         Of the picture.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> areas = look_at(grey_frame([[502]], cell=8), VIDEO)
+    >>> areas.tile, areas.percent(502.0), areas.level(50.0)
+    (2, 50.0, 502.0)
     """
 
     edge: int
@@ -132,6 +140,11 @@ def ten_bit_scale(signal: Signal) -> Scale:
     -------
     Scale
         Of 10-bit codes of luma.
+
+    Examples
+    --------
+    >>> ten_bit_scale(Signal(bits=8))
+    Scale(zero=64.0, span=876.0, top=1023)
     """
     return luma_scale(Signal(bits=10, range=signal.range))
 
@@ -176,6 +189,13 @@ def look_at(frame: Frame, yard: Yardstick, crew: Crew = ALONE) -> Areas:
     -------
     Areas
         Levels of its tiles.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> look_at(grey_frame([[64, 940]], cell=2), VIDEO).luma.round(3).tolist()
+    [[64.0, 940.0]]
     """
     edge = min(block_edge(frame.rows, frame.columns), frame.rows // 2, frame.columns // 2)
     rows, columns = frame.rows // (2 * edge), frame.columns // (2 * edge)
