@@ -104,6 +104,15 @@ def explain(case: Case) -> tuple[Explanation, ...]:
     -------
     tuple[Explanation, ...]
         Each with a misfit of 1 at most; of one cause where one suffices, else of two.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> wanted, slack = np.array([0.915, 0.4, 0.02]), np.full(3, 0.01)
+    >>> half_a_stop_more = VIDEO.carried.nominal(VIDEO.carried.light(wanted) * 2.0**0.5)
+    >>> best = explain(Case(wanted, half_a_stop_more, slack, VIDEO.carried))[0]
+    >>> best.causes, round(best.amounts[0], 1)
+    ((<Cause.EXPOSURE: 'exposure'>,), 0.5)
     """
     models = _models(case.carried)
     for count in (1, 2):

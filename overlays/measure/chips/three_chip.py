@@ -74,7 +74,18 @@ def usual_targets(family: Family) -> ChipTargets:
 
 @dataclass(frozen=True, slots=True)
 class ChipReading:
-    """One chip against its target; `off` and its ± are in the target's unit."""
+    """One chip against its target; `off` and its ± are in the target's unit.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> spot = read_spot(grey_frame([[414]], cell=16), VIDEO, SpotPlace(8, 8, 8))
+    >>> target = ChipTarget(percent(40.0), percent(2.0))
+    >>> [ChipReading(Chip.GREY, spot, target, off, 0.1).in_tolerance for off in (0.5, 3.0)]
+    [True, False]
+    """
 
     chip: Chip
     spot: SpotReading
@@ -109,6 +120,17 @@ class ChipVerdict:
     `explanations` holds the simplest that fit, best first; more than one means that the readings
     cannot tell them apart. Empty where all is in tolerance, where a chip cannot be read, or where
     nothing simple fits.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[866, 414, 82]], cell=16)  # 91.5, 40 and 2 %
+    >>> places = (SpotPlace(column, 8, 8) for column in (8, 24, 40))
+    >>> spots = {c: read_spot(frame, VIDEO, place) for c, place in zip(Chip, places, strict=True)}
+    >>> read_chips(spots, usual_targets(Family.STANDARD), VIDEO).in_tolerance
+    True
     """
 
     chips: tuple[ChipReading, ChipReading, ChipReading]
@@ -139,6 +161,18 @@ def read_chips(
     -------
     ChipVerdict
         With warnings instead of explanations where a chip cannot be judged.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[906, 454, 122]], cell=16)  # all three 4.6 % too high
+    >>> places = (SpotPlace(column, 8, 8) for column in (8, 24, 40))
+    >>> spots = {c: read_spot(frame, VIDEO, place) for c, place in zip(Chip, places, strict=True)}
+    >>> verdict = read_chips(spots, usual_targets(Family.STANDARD), VIDEO)
+    >>> [round(chip.off, 1) for chip in verdict.chips]
+    [4.6, 4.5, 4.6]
     """
     chips = tuple(_against(chip, spots[chip], targets[chip]) for chip in Chip)
     verdict = ChipVerdict((chips[0], chips[1], chips[2]), (), ())
@@ -203,6 +237,11 @@ def advice_of(explanation: Explanation) -> str:
     -------
     str
         One move for each cause, joined by "; then".
+
+    Examples
+    --------
+    >>> advice_of(Explanation((Cause.EXPOSURE,), (0.5,), misfit=0.2, effort=3.0))
+    'close the lens by 0.50 st'
     """
     parts = []
     for cause, amount in zip(explanation.causes, explanation.amounts, strict=True):
@@ -235,6 +274,17 @@ def chip_words(verdict: ChipVerdict) -> tuple[str, ...]:
     -------
     tuple[str, ...]
         At least one sentence, without a full stop.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[866, 414, 82]], cell=16)  # 91.5, 40 and 2 %
+    >>> places = (SpotPlace(column, 8, 8) for column in (8, 24, 40))
+    >>> spots = {c: read_spot(frame, VIDEO, place) for c, place in zip(Chip, places, strict=True)}
+    >>> chip_words(read_chips(spots, usual_targets(Family.STANDARD), VIDEO))
+    ('all three chips are where they belong',)
     """
     if verdict.in_tolerance:
         return ("all three chips are where they belong",)

@@ -36,6 +36,13 @@ class Move:
         What else the move changes, in words.
     is_at_end:
         Whether it leaves an aperture or a gain at the end of its scale, with nothing in hand.
+
+    Examples
+    --------
+    >>> from overlays.measure.expose.sequences import iso
+    >>> up = Move(ControlKind.ISO, iso(400), iso(1600), 6, change_stops=2.0, residual_stops=-0.1)
+    >>> up.is_near, up.changes_the_look  # 0.1 stop is left; two stops of gain show
+    (True, True)
     """
 
     kind: ControlKind
@@ -85,6 +92,14 @@ def usable(control: Control, shooting: Shooting) -> tuple[Setting, ...]:
     -------
     tuple[Setting, ...]
         In the order of `control.allowed`.
+
+    Examples
+    --------
+    >>> from overlays.measure.expose.sequences import shutter_time
+    >>> times = tuple(shutter_time(1.0 / n) for n in (60, 50, 24))
+    >>> shutter = Control(ControlKind.SHUTTER, times[1], times)
+    >>> [each.label for each in usable(shutter, Shooting(rate=25.0, mains=Mains.HZ50))]
+    ['1/50 s']
     """
     if control.kind is not ControlKind.SHUTTER:
         return control.allowed
@@ -117,6 +132,14 @@ def best_move(
     -------
     Move | None
         Of two that come as near, the one that changes less light.
+
+    Examples
+    --------
+    >>> from overlays.measure.expose.sequences import aperture
+    >>> stops = tuple(aperture(n) for n in (16.0, 11.0, 8.0, 5.6, 4.0, 2.8))
+    >>> lens = Control(ControlKind.APERTURE, aperture(5.6), stops)
+    >>> best_move(1.0, lens, Shooting()).to.label  # a stop too bright
+    'f/8'
     """
     now = control.now
     choices = usable(control, shooting)
@@ -200,6 +223,15 @@ def single_moves(
     -------
     tuple[Move, ...]
         Alternatives.
+
+    Examples
+    --------
+    >>> from overlays.measure.expose.sequences import aperture, iso
+    >>> stops = tuple(aperture(n) for n in (16.0, 11.0, 8.0, 5.6, 4.0, 2.8))
+    >>> lens = Control(ControlKind.APERTURE, aperture(5.6), stops)
+    >>> gain = Control(ControlKind.ISO, iso(800), tuple(iso(n) for n in (200, 400, 800, 1600)))
+    >>> [move.to.label for move in single_moves(1.0, [gain, lens], Shooting())]
+    ['f/8', 'ISO 400']
     """
     moves = [move for each in controls if (move := best_move(off_stops, each, shooting))]
     return tuple(
@@ -236,6 +268,15 @@ def joined_moves(
     -------
     tuple[Move, ...]
         Two or more in the order to make them, or none.
+
+    Examples
+    --------
+    >>> from overlays.measure.expose.sequences import aperture, iso
+    >>> stops = tuple(aperture(n) for n in (11.0, 8.0, 5.6, 4.0))
+    >>> lens = Control(ControlKind.APERTURE, aperture(5.6), stops)
+    >>> gain = Control(ControlKind.ISO, iso(800), tuple(iso(n) for n in (200, 400, 800, 1600)))
+    >>> [move.to.label for move in joined_moves(4.0, [gain, lens], Shooting())]
+    ['f/11', 'ISO 200']
     """
     singles = single_moves(off_stops, controls, shooting)
     if len(singles) < 2 or any(each.is_near and not each.is_a_last_resort for each in singles):
@@ -278,6 +319,13 @@ def present_notes(controls: Iterable[Control], shooting: Shooting) -> tuple[str,
     -------
     tuple[str, ...]
         Sentences without a full stop.
+
+    Examples
+    --------
+    >>> from overlays.measure.expose.sequences import shutter_time
+    >>> shutter = Control(ControlKind.SHUTTER, shutter_time(1.0 / 60.0), ())
+    >>> present_notes([shutter], Shooting(mains=Mains.HZ50))
+    ('the present shutter, 1/60 s, flickers under lamps on 50 Hz mains',)
     """
     out = []
     for control in controls:

@@ -77,6 +77,12 @@ def move_words(move: Move) -> str:
     -------
     str
         Without a full stop.
+
+    Examples
+    --------
+    >>> from overlays.measure.expose.sequences import aperture
+    >>> move_words(Move(ControlKind.APERTURE, aperture(5.6), aperture(8.0), -3, -1.0, 0.0))
+    'close to f/8'
     """
     less, more = _OPEN[move.kind]
     if move.kind is ControlKind.ND and move.to.stops == 0.0:
@@ -96,6 +102,12 @@ def steps_words(move: Move) -> str:
     -------
     str
         Such as "2 steps from f/5.6".
+
+    Examples
+    --------
+    >>> from overlays.measure.expose.sequences import aperture
+    >>> steps_words(Move(ControlKind.APERTURE, aperture(5.6), aperture(8.0), -3, -1.0, 0.0))
+    '3 steps from f/5.6'
     """
     count = abs(move.steps)
     return f"{count} {'step' if count == 1 else 'steps'} from {move.start.label}"
@@ -195,6 +207,13 @@ def main_words(
     -------
     str
         Without a full stop.
+
+    Examples
+    --------
+    >>> from overlays.measure.expose.sequences import aperture
+    >>> move = Move(ControlKind.APERTURE, aperture(5.6), aperture(8.0), -3, -1.0, 0.0)
+    >>> main_words(1.0, [move], [], Kit(controls=1))
+    'close to f/8 (3 steps from f/5.6); then it is on target'
     """
     if off_stops is None:
         return "no advice: the spot gives no reading"
@@ -235,6 +254,11 @@ def forecast_words(forecast: Forecast, when: str = "then") -> tuple[str, ...]:
     -------
     tuple[str, ...]
         Of the brightest thing, then of the darkest.
+
+    Examples
+    --------
+    >>> forecast_words(Forecast(2.0, 0.02, -3.0, 0.1, False, False, (0.0, 0.0, 0.0)))
+    ('brightest then +2.00 st, nothing clips', 'darkest then -3.00 st, above the floor')
     """
     bright = forecast.brightest_stops
     out = [f"brightest {when} unknown"]

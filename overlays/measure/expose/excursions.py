@@ -24,6 +24,12 @@ class Excursions:
         Whether it is out now, after it had been in.
     since_ns:
         When it came to the side it is on.
+
+    Examples
+    --------
+    >>> was = Excursions(Side.OVER, count=2, latched=Side.OVER)
+    >>> was.cleared().count, was.cleared().side, was.elsewhere().count, was.elsewhere().side
+    (0, <Side.OVER: 'over'>, 2, None)
     """
 
     side: Side | None = None
@@ -48,6 +54,13 @@ class Excursions:
         -------
         Excursions
             The same where nothing can be said of the reading.
+
+        Examples
+        --------
+        >>> before = Excursions().after(Judgement(Side.IN, 0.0, 0.02), now_ns=0)
+        >>> gone = before.after(Judgement(Side.OVER, 0.8, 0.02), now_ns=40_000_000)
+        >>> gone.count, gone.farthest_stops, gone.is_out
+        (1, 0.8, True)
         """
         side = judged.side
         if side is None:

@@ -18,7 +18,13 @@ FRAME_SLACK = 1e-4
 
 
 class Mains(Enum):
-    """What the lamps in the picture are fed with; the value is what a profile says."""
+    """What the lamps in the picture are fed with; the value is what a profile says.
+
+    Examples
+    --------
+    >>> Mains.HZ50.hertz, Mains.NONE.hertz
+    (50.0, None)
+    """
 
     HZ50 = "50 Hz"
     HZ60 = "60 Hz"
@@ -73,6 +79,11 @@ def flickers(seconds: float, mains: Mains) -> bool:
     -------
     bool
         True above `FLICKER_STOPS`.
+
+    Examples
+    --------
+    >>> flickers(1.0 / 50.0, Mains.HZ50), flickers(1.0 / 60.0, Mains.HZ50)
+    (False, True)
     """
     hertz = mains.hertz
     return hertz is not None and swing_stops(seconds, hertz) > FLICKER_STOPS
@@ -142,6 +153,11 @@ def flicker_note(seconds: float, mains: Mains) -> str | None:
     -------
     str | None
         To follow the name of the setting.
+
+    Examples
+    --------
+    >>> flicker_note(1.0 / 60.0, Mains.HZ50), flicker_note(1.0 / 60.0, Mains.HZ60)
+    ('flickers under lamps on 50 Hz mains', None)
     """
     if mains is Mains.NONE:
         return None

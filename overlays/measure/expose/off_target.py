@@ -31,6 +31,15 @@ def off_target(
     -------
     tuple
         (stops, 95 % half width in stops); positive is too bright.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> spot = read_spot(grey_frame([[496]], cell=16), LOG, SpotPlace(8, 8, 8))
+    >>> round(off_target(spot, Level(0.0, Unit.STOPS), LOG)[0], 2)
+    1.0
     """
     if spot.stops is None:
         return None, None

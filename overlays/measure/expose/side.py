@@ -79,6 +79,15 @@ def judge(
     Judgement
         Without a side where the spot is not read, is only known to be on the wrong side of a bound,
         or is less sure than the tolerance is wide.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> spot = read_spot(grey_frame([[496]], cell=16), LOG, SpotPlace(8, 8, 8))
+    >>> judge(spot, Goal(stops(0.0)), LOG).side, judge(spot, Goal(stops(1.0)), LOG).side
+    (<Side.OVER: 'over'>, <Side.IN: 'in'>)
     """
     if spot is None:
         return Judgement(why=Reason.NOT_READ.words)

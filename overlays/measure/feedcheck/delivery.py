@@ -69,6 +69,13 @@ class Delivery:
         -------
         ndarray
             In codes of that depth, of the same shape.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> log = Delivery(published_curve("S-Log3"), Carriage.FULL, Range.LIMITED)
+        >>> log.codes(np.array([0.18, 0.36]), bits=10).round().tolist()
+        [420.0, 496.0]
         """
         signal = Signal(bits, self.range)
         scale, (low, high) = luma_scale(signal), picture_codes(signal)
@@ -87,6 +94,13 @@ class Delivery:
         -------
         float
             Stops from mid-grey.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> log = Delivery(published_curve("S-Log3"), Carriage.FULL, Range.LIMITED)
+        >>> round(log.stops(496.0, bits=10), 2)
+        1.0
         """
         scale = luma_scale(Signal(bits, self.range))
         return self.carried.percent_to_stops(100.0 * (code - scale.zero) / scale.span)
@@ -104,6 +118,13 @@ def deliveries(curves: Sequence[Curve] = ()) -> tuple[Delivery, ...]:
     -------
     tuple[Delivery, ...]
         On full range the two carriages are the same, and only one stands for both.
+
+    Examples
+    --------
+    >>> from overlays.signal.published import published_curve
+    >>> log = Delivery(published_curve("S-Log3"), Carriage.FULL, Range.LIMITED)
+    >>> log in deliveries(), len({each.range for each in deliveries()})
+    (True, 5)
     """
     known = published_curves()
     return tuple(

@@ -91,6 +91,16 @@ def largest_difference(
     -------
     float | None
         In stops; None where one of them reads some of it as no light.
+
+    Examples
+    --------
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> from overlays.signal.signal import Range
+    >>> log = published_curve("S-Log3")
+    >>> limited, full = (Delivery(log, Carriage.FULL, each) for each in (Range.LIMITED, Range.FULL))
+    >>> largest_difference(limited, full, 10, (420.0, 940.0)) < 1e-9  # full carriage is whole
+    True
     """
     steps = np.linspace(*codes, 64)
     apart = [abs(one.stops(float(c), bits) - other.stops(float(c), bits)) for c in steps]

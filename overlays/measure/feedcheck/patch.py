@@ -36,7 +36,17 @@ chart is looked at: paler ones tell little of a matrix."""
 
 @dataclass(frozen=True, slots=True)
 class SaturatedPatch:
-    """Mean codes of a patch's planes, which patch of which chart, and their 95 % half widths."""
+    """Mean codes of a patch's planes, which patch of which chart, and their 95 % half widths.
+
+    Examples
+    --------
+    >>> SaturatedPatch((277.0, 475.0, 754.0), patch="red").patch
+    'red'
+    >>> SaturatedPatch((277.0, 475.0, 754.0), patch="mauve")
+    Traceback (most recent call last):
+        ...
+    overlays.errors.UnknownPatchError: unknown patch 'mauve'; one of red,...
+    """
 
     codes: tuple[float, float, float]
     patch: str = "red"
@@ -87,6 +97,11 @@ def saturated(chart: ChartReference) -> tuple[str, ...]:
     -------
     tuple[str, ...]
         Their names, in reading order.
+
+    Examples
+    --------
+    >>> len(saturated(CHART24)), saturated(CHART24)[-3:]
+    (12, ('yellow', 'magenta', 'cyan'))
     """
     light = chart.linear(published_gamut("BT.709"))
     share = 1.0 - light.min(axis=1) / light.max(axis=1)
@@ -105,6 +120,16 @@ def patch_of(spot: SpotReading, name: str, chart: ChartReference = CHART24) -> S
     -------
     SaturatedPatch
         In codes of the signal.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import colour_frame
+    >>> frame = colour_frame([[(67, 12, 17)]], cell=16)
+    >>> patch = patch_of(read_spot(frame, VIDEO, SpotPlace(8, 8, 8)), "red")
+    >>> patch.codes, patch.codes_pm  # half a code either way: it is perfectly flat
+    ((275.0, 478.0, 756.0), (0.5, 0.5, 0.5))
     """
     one, two, three = (Z95 * plane.standard + plane.rounding for plane in spot.errors.planes)
     return SaturatedPatch(spot.code, name, (one, two, three), chart)
@@ -139,6 +164,17 @@ def weigh_patches(
     -------
     tuple[Coloured, ...]
         The nearest first; a matrix with a name is possible where every patch allows it.
+
+    Examples
+    --------
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> from overlays.signal.signal import Range
+    >>> video = Delivery(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+    >>> red = SaturatedPatch((277.0, 475.0, 754.0), patch="red")  # as BT.709 has it, to a code
+    >>> found = weigh_patches([red], 422.0, [video], Signal(bits=10))
+    >>> [(each.matrix.value, each.possible) for each in found]
+    [('BT.709', True), ('BT.2020', True), ('BT.601', False)]
     """
     out = []
     for each in deliveries:
@@ -168,6 +204,17 @@ def nearest_first(coloured: Iterable[Coloured]) -> tuple[Coloured, ...]:
     -------
     tuple[Coloured, ...]
         As many.
+
+    Examples
+    --------
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> from overlays.signal.signal import Range
+    >>> video = Delivery(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+    >>> near = Coloured(video, Matrix.BT601, off_share=0.2, worst="red", possible=False)
+    >>> far = Coloured(video, Matrix.BT709, off_share=0.5, worst="red", possible=True)
+    >>> [each.matrix.value for each in nearest_first([near, far])]  # what is possible comes first
+    ['BT.709', 'BT.601']
     """
     return tuple(sorted(coloured, key=lambda one: (not one.possible, one.off_share)))
 
@@ -212,6 +259,17 @@ def told_apart(
     -------
     float
         The worst of R, G, B, in shares of the largest.
+
+    Examples
+    --------
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> from overlays.signal.signal import Range
+    >>> video = Delivery(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+    >>> matrices = (Matrix.BT709, Matrix.BT601)
+    >>> red, blue = (told_apart(each, video, matrices, Signal(10)) for each in ("red", "blue"))
+    >>> red > blue
+    True
     """
     wanted = CHART24.linear(gamut or default_gamut(delivery.curve))
     light = wanted[CHART24.names.index(patch)]
@@ -248,6 +306,17 @@ def telling_patch(
     -------
     tuple[str, float] | None
         Its name, and how far, in shares of the largest of R, G, B; None where all were read.
+
+    Examples
+    --------
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> from overlays.signal.signal import Range
+    >>> video = Delivery(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+    >>> telling_patch(video, (Matrix.BT709, Matrix.BT601), Signal(bits=10))[0]
+    'green'
+    >>> telling_patch(video, (Matrix.BT709, Matrix.BT601), Signal(bits=10), read=PATCHES) is None
+    True
     """
     pairs = list(combinations(matrices, 2))
     far = {
@@ -273,6 +342,16 @@ def matrix_of(coloured: Sequence[Coloured], signal: Signal) -> Matrix | None:
     -------
     Matrix | None
         That of the feed.
+
+    Examples
+    --------
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> from overlays.signal.signal import Range
+    >>> video = Delivery(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+    >>> one = Coloured(video, Matrix.BT709, off_share=0.01, worst="red", possible=True)
+    >>> matrix_of([one], Signal(bits=10)).value, matrix_of([], Signal(bits=10))
+    ('BT.709', None)
     """
     possible = {each.matrix for each in coloured if each.possible}
     if len(possible) != 1 or signal.components is Components.RGB:

@@ -78,6 +78,15 @@ def predictions(bits: int, card_stops: float, curves: tuple[Curve, ...] = ()) ->
     -------
     Predictions
         In codes of that depth.
+
+    Examples
+    --------
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> expected = predictions(bits=10, card_stops=0.1)
+    >>> log = Delivery(published_curve("S-Log3"), Carriage.FULL, Range.LIMITED)
+    >>> round(float(expected.grey[expected.hypotheses.index(log)]))
+    420
     """
     found = deliveries(curves)
     off = np.linspace(-card_stops, card_stops, CARD_STEPS)

@@ -102,6 +102,15 @@ def check_order(readings: Readings) -> None:
     ------
     ReadingsOrderError
         One is not brighter than what must be darker; the sentence says which.
+
+    Examples
+    --------
+    >>> cap, card = CodeReading(64.0, 0.1), CodeReading(420.0, 0.1)
+    >>> check_order({What.CAP: cap, What.CARD: card})
+    >>> check_order({What.CAP: card, What.CARD: cap})
+    Traceback (most recent call last):
+        ...
+    overlays.errors.ReadingsOrderError: the cap reads code 420.0 and the card...
     """
     known = [what for what in (What.CAP, What.CARD, What.CLIP) if what in readings]
     for dark, bright in pairwise(known):
@@ -125,6 +134,15 @@ def reading_of_spot(spot: SpotReading, yard: Yardstick) -> CodeReading:
     -------
     CodeReading
         In codes of the signal.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> card = reading_of_spot(read_spot(grey_frame([[420]], 16), LOG, SpotPlace(8, 8, 8)), LOG)
+    >>> round(card.code, 3), round(card.code_pm, 3), card.is_grey
+    (420.0, 0.5, True)
     """
     scale = luma_scale(yard.signal)
     sizes = percent_sizes(yard)
@@ -154,6 +172,15 @@ def tally_of(frame: Frame, spot: SpotReading) -> Tally | None:
     -------
     Tally | None
         None where a lossy codec has been, or where R'G'B' is sent: luma is then of no codes.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[420]], cell=16)
+    >>> tally_of(frame, read_spot(frame, LOG, SpotPlace(8, 8, 8)))
+    Tally(first=420, counts=(64,), independent=64.0)
     """
     if frame.signal.lossy or frame.signal.components is Components.RGB:
         return None
@@ -182,6 +209,15 @@ def reading_of_clip(census: Census, yard: Yardstick) -> CodeReading:
     CodeReading
         In codes of the signal; its half width is that of the census's levels and of the noise that
         a pile of clipped light has after a codec.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.census import take_census
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> lamp = reading_of_clip(take_census(grey_frame([[420, 1019]], cell=16), LOG), LOG)
+    >>> lamp.code
+    1019.0
     """
     counts = histogram(census)
     above = np.cumsum(counts[::-1])[::-1]

@@ -83,6 +83,19 @@ class FeedCheck:
         alike.
     ask:
         The reading that would tell the most of them apart; None where none would or none is needed.
+
+    Examples
+    --------
+    >>> from overlays.measure.feedcheck.readings import CodeReading
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> from overlays.signal.signal import Range
+    >>> codes = {What.CAP: 128.0, What.CARD: 433.0, What.CLIP: 874.0}
+    >>> readings = {what: CodeReading(code, 0.2) for what, code in codes.items()}
+    >>> log = Delivery(published_curve("V-Log"), Carriage.FULL, Range.LIMITED)
+    >>> found = check_feed(readings, 10, log)
+    >>> found.chosen == log, found.is_certain, found.ask.value  # another way to read it fits as well
+    (True, False, 'white')
     """
 
     bits: int
@@ -130,6 +143,19 @@ def check_feed(
     ------
     KeyError
         Cap, card or clip is missing.
+
+    Examples
+    --------
+    >>> from overlays.measure.feedcheck.readings import CodeReading
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> from overlays.signal.signal import Range
+    >>> codes = {What.CAP: 64.0, What.CARD: 493.0, What.CLIP: 1019.0}
+    >>> readings = {what: CodeReading(code, 0.2) for what, code in codes.items()}
+    >>> video = Delivery(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+    >>> found = check_feed(readings, 10, video)  # BT.709 has grey at 422
+    >>> found.chosen.curve.name, found.is_certain
+    ('BT.1886', True)
     """
     expected = predictions(bits, tolerances.card_stops, tuple(curves))
     weighed = weigh(readings, expected)

@@ -54,6 +54,16 @@ def weigh(readings: Readings, expected: Predictions) -> Weighed:
     -------
     Weighed
         By hypothesis.
+
+    Examples
+    --------
+    >>> from overlays.measure.feedcheck.predictions import predictions
+    >>> codes = {What.CAP: 95.0, What.CARD: 420.0, What.CLIP: 1019.0}  # as of S-Log3
+    >>> expected = predictions(bits=10, card_stops=0.1)
+    >>> found = weigh({what: CodeReading(code, 0.2) for what, code in codes.items()}, expected)
+    >>> best = expected.hypotheses[int(found.probability.argmax())]
+    >>> best.curve.name, best.range.value
+    ('S-Log3', 'limited')
     """
     lifted = expected.cap[1] + NOISE_AT_BLACK * readings[What.CAP].noise
     alone = [

@@ -35,6 +35,13 @@ def delivery_words(delivery: Delivery) -> str:
     -------
     str
         A phrase; full range has no carriage.
+
+    Examples
+    --------
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> delivery_words(Delivery(published_curve("S-Log3"), Carriage.FULL, Range.LIMITED))
+    'S-Log3, carriage full, limited range'
     """
     carried = "" if delivery.range is Range.FULL else f", carriage {delivery.carriage.value}"
     return f"{delivery.curve.name}{carried}, {RANGE_WORDS[delivery.range]}"
@@ -52,6 +59,11 @@ def cost_words(costs: tuple[Misread, ...]) -> str:
     -------
     str
         Each place with its stops, such as "mid-grey reads 0.02 st too bright".
+
+    Examples
+    --------
+    >>> cost_words((Misread("mid-grey", 0.0, 0.02), Misread("a white chip", 2.32, -0.23)))
+    'mid-grey reads 0.02 st too bright, a white chip 0.23 st too dark'
     """
     reads = ["reads "] + [""] * len(costs)
     said = [
@@ -82,6 +94,18 @@ def wrong_words(check: FeedCheck, now: Delivery) -> str | None:
     -------
     str | None
         One sentence, without a full stop.
+
+    Examples
+    --------
+    >>> from overlays.measure.feedcheck.readings import CodeReading
+    >>> from overlays.measure.feedcheck.verdict import check_feed
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> video = Delivery(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+    >>> codes = {What.CAP: 64.0, What.CARD: 493.0, What.CLIP: 1019.0}
+    >>> readings = {what: CodeReading(code, 0.2) for what, code in codes.items()}
+    >>> wrong_words(check_feed(readings, 10, video), video).split(":")[0]
+    'it carries BT.1886 and is read as BT.709'
     """
     chosen = check.chosen
     if chosen is None or chosen.alike == now.alike:
@@ -109,6 +133,18 @@ def verdict_words(check: FeedCheck, now: Delivery) -> str:
     -------
     str
         The first thing to say of it.
+
+    Examples
+    --------
+    >>> from overlays.measure.feedcheck.readings import CodeReading
+    >>> from overlays.measure.feedcheck.verdict import check_feed
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> video = Delivery(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+    >>> codes = {What.CAP: 64.0, What.CARD: 422.0, What.CLIP: 1019.0}
+    >>> readings = {what: CodeReading(code, 0.2) for what, code in codes.items()}
+    >>> verdict_words(check_feed(readings, 10, video), video)
+    'cap, card and clip fit how the feed is read now, and 2 other ways fit too'
     """
     if check.standing is Sureness.COLOURED:
         return (
@@ -146,6 +182,18 @@ def advice_words(check: FeedCheck, now: Delivery, kept: str = "") -> tuple[str, 
     -------
     tuple[str, ...]
         None where nothing is to be done.
+
+    Examples
+    --------
+    >>> from overlays.measure.feedcheck.readings import CodeReading
+    >>> from overlays.measure.feedcheck.verdict import check_feed
+    >>> from overlays.signal.levels import Carriage
+    >>> from overlays.signal.published import published_curve
+    >>> video = Delivery(published_curve("BT.709"), Carriage.NARROW, Range.LIMITED)
+    >>> codes = {What.CAP: 64.0, What.CARD: 300.0, What.CLIP: 1019.0}  # no curve has grey there
+    >>> readings = {what: CodeReading(code, 0.2) for what, code in codes.items()}
+    >>> advice_words(check_feed(readings, 10, video), video)[0].split(";")[0]
+    'expose the grey card by a light meter and read again'
     """
     out = []
     if check.standing is Sureness.UNEXPLAINED:

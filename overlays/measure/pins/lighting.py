@@ -38,6 +38,12 @@ class Ratio:
         key alone is above the fill; None where the first is not the brighter.
     bound:
         Whether all of them are no more than a bound, since a pin is clipped or cut off.
+
+    Examples
+    --------
+    >>> key = Ratio(stops=2.0, pm=0.02)
+    >>> key.spoken, round(key.key_over_fill_stops, 2)  # key and fill 4:1, so the key alone 3:1
+    ('4:1', 1.58)
     """
 
     stops: float
@@ -83,6 +89,15 @@ def ratio_of(first: SpotReading, second: SpotReading) -> Ratio | None:
     -------
     Ratio | None
         Positive stops where the first has more light.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[496, 420]], cell=16)
+    >>> lit, shade = (read_spot(frame, LOG, SpotPlace(column, 8, 8)) for column in (8, 24))
+    >>> ratio_of(lit, shade).spoken
+    '2:1'
     """
     bound = bound_of_difference(first.bound, second.bound)
     if first.stops is None or second.stops is None or isinstance(bound, Reason):
@@ -105,6 +120,15 @@ def why_no_ratio(first: SpotReading, second: SpotReading) -> Reason:
     -------
     Reason
         That one has no light, or else that both are no more than bounds.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[420, 60]], cell=16)
+    >>> grey, black = (read_spot(frame, LOG, SpotPlace(column, 8, 8)) for column in (8, 24))
+    >>> why_no_ratio(grey, black).name
+    'NO_LIGHT'
     """
     dark = first.stops is None or second.stops is None
     return Reason.NO_LIGHT if dark else Reason.BOTH_BOUNDS
@@ -122,6 +146,15 @@ def all_ratios(pins: Mapping[int, SpotReading]) -> dict[tuple[int, int], Ratio |
     -------
     dict
         Stops and factors by (lower number, higher number); None where they cannot be told.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[496, 420, 420]], cell=16)
+    >>> pins = {n: read_spot(frame, LOG, SpotPlace(16 * n - 8, 8, 8)) for n in (1, 2, 3)}
+    >>> {pair: ratio.spoken for pair, ratio in all_ratios(pins).items()}
+    {(1, 2): '2:1', (1, 3): '2:1', (2, 3): '1:1'}
     """
     numbers = sorted(pins)
     return {
@@ -151,6 +184,15 @@ class Evenness:
         The rectangle, as a spot.
     warnings:
         Plain sentences.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[420, 420], [420, 496]], cell=16)
+    >>> lit = read_evenness(frame, LOG, SpotPlace(16, 16, 32), cells=2)
+    >>> lit.furthest, lit.cell(1, 1).column_span
+    ((1, 1), (16, 32))
     """
 
     map_stops: FloatArray
@@ -210,6 +252,15 @@ def read_evenness(
     ------
     SpotOutsideError
         The rectangle sticks out of the picture, or is too small to be divided.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[420, 496]], cell=16)
+    >>> lit = read_evenness(frame, LOG, SpotPlace(16, 8, 32, 16), cells=2)
+    >>> lit.map_stops.round(2).tolist()  # 1 and 2 parts of light about their mean of 1.5
+    [[-0.59, 0.42]]
     """
     check_place(place, frame.rows, frame.columns)
     down, across = _grid(place, cells)

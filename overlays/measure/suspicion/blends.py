@@ -29,7 +29,18 @@ FloatArray = npt.NDArray[np.float32]
 
 
 class Blends:
-    """Which of the last frames were midway between the two beside them."""
+    """Which of the last frames were midway between the two beside them.
+
+    Examples
+    --------
+    >>> shown = np.random.default_rng(1).uniform(0.0, 100.0, (40, 4, 8)).astype(np.float32)
+    >>> shown[4:39:4] = (shown[3:38:4] + shown[5:40:4]) / 2.0  # every fourth is made of two
+    >>> blends = Blends()
+    >>> for number, rows in enumerate(shown):
+    ...     blends.see(number, rows)
+    >>> round(blends.suspicion().share, 2)
+    0.24
+    """
 
     def __init__(self) -> None:
         self._last: list[FloatArray] = []

@@ -33,6 +33,14 @@ def flat_bottom(before: Plane, now: Plane, black: float, span: float) -> Suspici
     Suspicion | None
         With the share of the picture that lies on it; None too where nothing moves, so that
         standing still says nothing.
+
+    Examples
+    --------
+    >>> noise = np.random.default_rng(1)
+    >>> before, now = noise.integers(400, 500, (2, 128, 128), np.uint16)
+    >>> before[:, :64], now[:, :64] = 150, 150  # half the picture lies on code 150
+    >>> flat_bottom(before, now, black=64.0, span=876.0).share
+    0.5
     """
     rows, columns = now.shape[0] // AREA * AREA, now.shape[1] // AREA * AREA
     cells = (rows // AREA, AREA, columns // AREA, AREA)

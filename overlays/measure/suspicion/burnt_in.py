@@ -39,6 +39,13 @@ def drawn_stripes(thin: Plane, span: float) -> Suspicion | None:
     -------
     Suspicion | None
         With the share of the picture that shows them.
+
+    Examples
+    --------
+    >>> rows, columns = np.mgrid[:128, :128]
+    >>> stripes = np.where((rows + columns) % 8 < 4, 940, 64).astype(np.uint16)
+    >>> drawn_stripes(stripes, span=876.0).share, drawn_stripes(0 * stripes, span=876.0)
+    (1.0, None)
     """
     rows, columns = thin.shape[0] // AREA * AREA, thin.shape[1] // AREA * AREA
     if rows * columns < LEAST_AREAS * AREA * AREA:

@@ -46,6 +46,15 @@ def by_levels(census: Census, yard: Yardstick) -> tuple[Suspicion, ...]:
     -------
     tuple[Suspicion, ...]
         The gravest first; empty where the picture is as it should be.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.census import take_census
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> wide = take_census(grey_frame([[0, 1023], [400, 600]], cell=16), VIDEO)
+    >>> [each.sign.name for each in by_levels(wide, VIDEO)]  # limited range ends at 4 and 1019
+    ['RESERVED']
     """
     counts = histogram(census).astype(np.float64)
     found = (

@@ -46,6 +46,12 @@ def by_picture(frame: Frame) -> tuple[Suspicion, ...]:
     -------
     tuple[Suspicion, ...]
         Empty where there are none.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> [each.sign.name for each in by_picture(grey_frame([[64], [400], [500], [64]], cell=32))]
+    ['BARS']
     """
     found = [bars(frame)]
     if not frame.signal.lossy:  # else its signal says already that it was compressed
@@ -65,6 +71,12 @@ def bars(frame: Frame) -> Suspicion | None:
     -------
     Suspicion | None
         With the share of the picture that they take.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> bars(grey_frame([[64], [400], [500], [64]], cell=32)).share
+    0.5
     """
     luma = frame.planes[0]
     share = 0.0
@@ -107,6 +119,16 @@ def blocks(frame: Frame) -> Suspicion | None:
     -------
     Suspicion | None
         With how much larger steps between blocks are than those within.
+
+    Examples
+    --------
+    >>> from overlays.signal.signal import Signal
+    >>> noise = np.random.default_rng(1).normal(0.0, 4.0, (128, 128))
+    >>> level = np.kron(np.random.default_rng(2).integers(0, 60, (16, 16)), np.ones((8, 8)))
+    >>> luma, chroma = (400 + noise + level).astype(np.uint16), np.full((128, 64), 512, np.uint16)
+    >>> found = blocks(Frame((luma, chroma, chroma), Signal(bits=10)))
+    >>> found.sign.name, 0.0 < found.share <= 1.0
+    ('BLOCKS', True)
     """
     luma = frame.planes[0]
     found = [_blockiness(part) for part in (luma[::4, :], luma[:, ::4].T)]
@@ -144,6 +166,14 @@ def standing(before: Plane, now: Plane, span: float) -> Suspicion | None:
     -------
     Suspicion | None
         With the share of the picture that stands still.
+
+    Examples
+    --------
+    >>> noise = np.random.default_rng(1)
+    >>> before, now = noise.integers(400, 410, (2, 64, 64), np.uint16)
+    >>> before[:32, :32] = now[:32, :32] = np.indices((32, 32)).sum(axis=0) % 2 * 800
+    >>> standing(before, now, span=876.0).share  # a quarter of the picture
+    0.25
     """
     rows, columns = now.shape[0] // AREA * AREA, now.shape[1] // AREA * AREA
     cut = now[:rows, :columns].astype(np.int64)

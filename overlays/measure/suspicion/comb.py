@@ -73,6 +73,13 @@ def comb(counts: FloatArray, bits: int, signal: Signal) -> Suspicion | None:
     -------
     Suspicion | None
         With the share of the comb's codes that show it.
+
+    Examples
+    --------
+    >>> counts = np.full(256, 1000.0)
+    >>> counts[20:230:10] = 0.0  # every tenth code never occurs
+    >>> comb(counts, 8, Signal(bits=8)).sign.name, comb(np.full(256, 1000.0), 8, Signal(bits=8))
+    ('COMB', None)
     """
     if signal.range not in {Range.LIMITED, Range.FULL}:
         return None  # it is known to have been counted anew

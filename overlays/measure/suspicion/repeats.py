@@ -37,7 +37,17 @@ Numbers = npt.NDArray[np.int64]
 
 
 class Repeats:
-    """Which of the last frames were the same as the one before."""
+    """Which of the last frames were the same as the one before.
+
+    Examples
+    --------
+    >>> repeats = Repeats()
+    >>> for number in range(60):  # the last of every five frames is shown once more
+    ...     picture = number - (number % 5 == 4)
+    ...     repeats.see(number, np.array([10 * (picture % 7), 90]))
+    >>> round(repeats.suspicion().share, 1)
+    0.2
+    """
 
     def __init__(self) -> None:
         self._last: npt.NDArray[np.int64] | None = None

@@ -35,6 +35,11 @@ class Suspicion:
     share, share_pm:
         How much of the picture (or of codes, or of frames) shows it, 0 to 1, and its half width at
         95 %.
+
+    Examples
+    --------
+    >>> Suspicion(Sign.BLOCKS, share=0.25, share_pm=0.01).words
+    'blocks of 8 pixels: a grabber compresses, which costs fine detail and noise (25 ±1.0 %)'
     """
 
     sign: Sign
