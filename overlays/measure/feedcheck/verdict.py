@@ -94,7 +94,7 @@ class FeedCheck:
     >>> readings = {what: CodeReading(code, 0.2) for what, code in codes.items()}
     >>> log = Delivery(published_curve("V-Log"), Carriage.FULL, Range.LIMITED)
     >>> found = check_feed(readings, 10, log)
-    >>> found.chosen == log, found.is_certain, found.ask.value  # another way to read it fits as well
+    >>> found.chosen == log, found.is_certain, found.ask.value  # another way fits too
     (True, False, 'white')
     """
 

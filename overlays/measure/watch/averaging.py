@@ -36,6 +36,14 @@ class Averaging:
     ----------
     allowed:
         (3,) tolerances.
+
+    Examples
+    --------
+    >>> noise = np.random.default_rng(1).normal(0.0, 0.05, (500, 3))  # in stops
+    >>> averaging = Averaging(allowed=np.array([0.1, 0.1, 0.1]))
+    >>> averaging.measure(noise)
+    >>> 8 < averaging.averaged < 25, averaging.is_too_great  # (1.15 * 6 * 0.05 / 0.1)**2 is 12
+    (True, False)
     """
 
     def __init__(self, allowed: FloatArray) -> None:
@@ -88,6 +96,11 @@ class Averaging:
         -------
         int
             8 to `MOST_READINGS`.
+
+        Examples
+        --------
+        >>> Averaging(np.array([0.1, 0.1, 0.1])).window(rate=25.0)  # two seconds without noise
+        50
         """
         return min(max(round(QUIET_S * rate), self._needed, 8), MOST_READINGS)
 
@@ -111,6 +124,13 @@ def lasting_noise(values: FloatArray) -> float:
     float
         1 for noise that is free from reading to reading, for too few readings to tell, and for what
         moves otherwise (over twice the time a drift or a wave differs by four times as much).
+
+    Examples
+    --------
+    >>> white = np.random.default_rng(1).normal(0.0, 0.05, 500)
+    >>> averaged = np.convolve(white, 0.5 ** np.arange(8))[:500]  # keeps half of the last
+    >>> lasting_noise(white), 1.5 < lasting_noise(averaged) < 4.0  # 2.4 of many
+    (1.0, True)
     """
     if values.size < _FEWEST:
         return 1.0

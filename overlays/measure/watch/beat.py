@@ -48,6 +48,14 @@ class BeatFinder:
     ----------
     allowed_stops:
         The tolerance: what swings by less is not looked for.
+
+    Examples
+    --------
+    >>> finder = BeatFinder(allowed_stops=0.1)
+    >>> for number in range(25 * 20):  # a swing every two seconds, 0.4 stop from bottom to top
+    ...     _ = finder.add(number * 40_000_000, 0.2 * math.sin(math.pi * number / 25.0))
+    >>> round(finder.find().period_s, 1), round(finder.find().swing_stops, 1)
+    (2.0, 0.4)
     """
 
     def __init__(self, allowed_stops: float) -> None:

@@ -80,6 +80,17 @@ class Befallen:
         -------
         list[PinEvent]
             In the order in which they are told; mostly empty.
+
+        Examples
+        --------
+        >>> tolerance = Tolerance()
+        >>> befallen, follower, told = Befallen(tolerance), Follower(tolerance), []
+        >>> for number in range(25 * 10):  # a pin goes into the clip after three seconds
+        ...     time_ns, seen = number * 40_000_000, Worth.CLIPPED if number > 75 else Worth.PLAIN
+        ...     events = follower.add(time_ns, (2.0, 0.0, 0.0))
+        ...     told += befallen.weigh(time_ns, 2.0, seen, events, follower)
+        >>> [event.change.value for event in told], befallen.condition.name
+        (['clip'], 'CLIPPED')
         """
         if cut is not None:
             self._cuts.append(cut.at_ns)

@@ -12,7 +12,13 @@ Three = tuple[float, float, float]
 
 @dataclass(frozen=True, slots=True)
 class Tolerance:
-    """How far a pin may move unremarked, in stops: its level, and red or blue against green."""
+    """How far a pin may move unremarked, in stops: its level, and red or blue against green.
+
+    Examples
+    --------
+    >>> Tolerance(level_stops=0.1, balance_stops=0.2).stops.tolist()
+    [0.1, 0.2, 0.2]
+    """
 
     level_stops: float = 0.1
     balance_stops: float = 0.1
@@ -69,6 +75,12 @@ class Between:
         That was learnt first.
     before, after:
         The quiet level before it and what it came to; of something passing, its farthest reading.
+
+    Examples
+    --------
+    >>> means = Between(reference=(0.0, 0.0, 0.0), before=(0.5, 0.0, 0.0), after=(0.25, 0.0, 0.0))
+    >>> means.by_stops[0], means.off_stops[0], means.left_stops[0]
+    (-0.25, 0.25, 0.5)
     """
 
     reference: Three
@@ -178,6 +190,12 @@ def rise(seconds: FloatArray, progress: FloatArray) -> tuple[int, float]:
     -------
     tuple[int, float]
         Time in ns, length in seconds.
+
+    Examples
+    --------
+    >>> half_ns, lasts = rise(np.arange(7.0), np.array([0.0, 0.0, 0.25, 0.5, 0.75, 1.0, 1.0]))
+    >>> half_ns / 1e9, lasts
+    (3.0, 4.0)
     """
     after = int(np.argmax(progress > 5.0 / 6.0))
     before = np.flatnonzero(progress[: after + 1] < 1.0 / 6.0)

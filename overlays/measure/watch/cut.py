@@ -82,6 +82,16 @@ def glimpse_of(frame: Frame, yard: Yardstick) -> Glimpse | None:
     -------
     Glimpse | None
         Levels in percent; None of a picture that is smaller than that.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> glimpse = glimpse_of(grey_frame([[502]], cell=64), VIDEO)
+    >>> glimpse.levels.shape, float(glimpse.levels[0, 0]), glimpse.is_black
+    ((48, 64), 50.0, False)
+    >>> glimpse_of(grey_frame([[502]], cell=32), VIDEO) is None  # smaller than a glimpse
+    True
     """
     plane = frame.planes[1 if frame.signal.components is Components.RGB else 0]
     rows, columns = _BLOCKS[0] * _EDGE, _BLOCKS[1] * _EDGE
@@ -109,6 +119,14 @@ def likeness(one: Glimpse, other: Glimpse, noise: float) -> float | None:
     -------
     float | None
         Without a unit, -1 to 1.
+
+    Examples
+    --------
+    >>> one, other = np.random.default_rng(1).uniform(0.0, 100.0, (2, 48, 64))
+    >>> round(likeness(Glimpse(one, False), Glimpse(0.5 * one, False), 0.1), 3)  # half as bright
+    1.0
+    >>> abs(likeness(Glimpse(one, False), Glimpse(other, False), noise=0.1)) < 0.3  # unlike
+    True
     """
     a = one.levels - one.levels.mean(axis=1, keepdims=True)
     b = other.levels - other.levels.mean(axis=1, keepdims=True)
@@ -123,7 +141,16 @@ def likeness(one: Glimpse, other: Glimpse, noise: float) -> float | None:
 
 
 class CutFinder:
-    """Looks for cuts in frame after frame; each is found with the frame behind it."""
+    """Looks for cuts in frame after frame; each is found with the frame behind it.
+
+    Examples
+    --------
+    >>> one, other = np.random.default_rng(1).uniform(0.0, 100.0, (2, 48, 64))
+    >>> finder = CutFinder()
+    >>> found = [finder.add(n, Glimpse(one if n < 5 else other, False)) for n in range(10)]
+    >>> [(cut.at_ns, cut.to.value) for cut in found if cut is not None]
+    [(5, 'cut')]
+    """
 
     def __init__(self) -> None:
         self._last: list[tuple[int, Glimpse]] = []

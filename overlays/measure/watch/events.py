@@ -48,6 +48,12 @@ class TakeEvent:
         Of a beat, from one top to the next; else 0.
     cut:
         What a cut leads to; else None.
+
+    Examples
+    --------
+    >>> change = PinChange(1, by_stops=(-0.5, 0.0, 0.0), off_stops=(-0.5, 0.0, 0.0))
+    >>> TakeEvent(Change.STEP, 0, 40_000_000, (change,), of_pins=2).words
+    'pin 1 stepped by -0.50 st: a lamp switched, or something moved into it'
     """
 
     change: Change | Happening
@@ -118,6 +124,12 @@ def short_words(event: TakeEvent) -> str:
     -------
     str
         Such as "step -0.33, every pin".
+
+    Examples
+    --------
+    >>> change = PinChange(1, by_stops=(-0.5, 0.0, 0.0), off_stops=(-0.5, 0.0, 0.0))
+    >>> short_words(TakeEvent(Change.STEP, 0, 40_000_000, (change,), of_pins=2))
+    'step -0.50, pin 1'
     """
     if event.cut is not None:
         return event.cut.value

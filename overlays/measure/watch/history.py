@@ -40,6 +40,14 @@ class History:
         How long.
     columns:
         In how many columns.
+
+    Examples
+    --------
+    >>> history = History(pins=1, seconds=4.0, columns=4)
+    >>> for second, level in enumerate((0.0, 0.5, 0.5, 1.0)):
+    ...     history.add(second * 1_000_000_000, np.array([[level, 0.0, 0.0]]))
+    >>> history.stretch(0).mean.tolist()
+    [0.0, 0.5, 0.5, 1.0]
     """
 
     def __init__(self, pins: int, seconds: float = 180.0, columns: int = 360) -> None:

@@ -49,6 +49,13 @@ class PinReadings:
             Its time; times only go forward.
         values:
             (3,) float64, level, red and blue in stops; kept, not copied.
+
+        Examples
+        --------
+        >>> readings = PinReadings()
+        >>> readings.add(40_000_000, np.zeros(3))
+        >>> len(readings), readings.total, readings.last_ns
+        (1, 1, 40000000)
         """
         self._times.append(time_ns)
         self._values.append(values)
@@ -71,6 +78,14 @@ class PinReadings:
         -------
         list[ndarray]
             (3,) float64 each, in stops.
+
+        Examples
+        --------
+        >>> readings = PinReadings()
+        >>> for number in range(3):
+        ...     readings.add(number, np.array([float(number), 0.0, 0.0]))
+        >>> [float(values[0]) for values in readings.last(2)]
+        [1.0, 2.0]
         """
         return list(reversed(list(islice(reversed(self._values), count))))
 
@@ -138,6 +153,15 @@ class PinReadings:
         -------
         tuple
             (n,) times in seconds and (n, 3) values in stops, both float64, oldest first.
+
+        Examples
+        --------
+        >>> readings = PinReadings()
+        >>> for second in range(4):
+        ...     readings.add(second * 1_000_000_000, np.array([float(second), 0.0, 0.0]))
+        >>> times, values = readings.since(2_000_000_000, count=1)
+        >>> times.tolist(), values[:, 0].tolist()
+        ([2.0, 3.0], [2.0, 3.0])
         """
         times = np.array(self._times)
         values = np.array(self._values)

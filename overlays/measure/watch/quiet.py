@@ -43,6 +43,13 @@ class QuietLevel:
         ----------
         values:
             float64; kept, not copied.
+
+        Examples
+        --------
+        >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
+        >>> quiet.add(np.array([0.5, 0.0, 0.0]))
+        >>> len(quiet), quiet.level.tolist()  # counted, and no level yet
+        (1, [0.0, 0.0, 0.0])
         """
         self._readings.append(values)
 
@@ -66,6 +73,14 @@ class QuietLevel:
         -------
         ndarray
             float64, in stops.
+
+        Examples
+        --------
+        >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
+        >>> for level in (0.1, 0.2, 0.3):
+        ...     quiet.add(np.array([level, 0.0, 0.0]))
+        >>> quiet.newest(2)[:, 0].tolist()
+        [0.3, 0.2]
         """
         return np.array(list(islice(reversed(self._readings), count)))
 
@@ -78,6 +93,13 @@ class QuietLevel:
             Now; times only go forward.
         values:
             float64, n at least 1.
+
+        Examples
+        --------
+        >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
+        >>> quiet.renew(0, np.array([[0.1, 0.0, 0.0], [0.2, 0.0, 0.0], [9.0, 0.0, 0.0]]))
+        >>> quiet.level.tolist()  # the median: one bad reading does not move it
+        [0.2, 0.0, 0.0]
         """
         self._remember(time_ns, np.median(values, axis=0))
 
@@ -92,6 +114,13 @@ class QuietLevel:
             float64, in stops.
         readings:
             float64, (3,) each; kept, not copied.
+
+        Examples
+        --------
+        >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
+        >>> quiet.begin(0, np.array([0.5, 0.0, 0.0]), [np.array([0.5, 0.0, 0.0])])
+        >>> len(quiet), quiet.level.tolist()
+        (1, [0.5, 0.0, 0.0])
         """
         self._readings.clear()
         self._readings.extend(readings)
@@ -137,6 +166,14 @@ class QuietLevel:
         -------
         float
             0 where no level of that time is remembered.
+
+        Examples
+        --------
+        >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
+        >>> for second in range(4):
+        ...     quiet.renew(second * 1_000_000_000, np.array([[0.05 * second, 0.0, 0.0]]))
+        >>> round(quiet.moved_within(3_000_000_000, seconds=2.0), 3)  # by 0.1 stop, a tolerance
+        1.0
         """
         span_ns = seconds * 1e9
         past = next((level for at, level in self._past if time_ns - at <= span_ns), self._level)
@@ -158,6 +195,14 @@ class QuietLevel:
         -------
         int
             Time in ns; of the oldest level remembered where none was near.
+
+        Examples
+        --------
+        >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
+        >>> for second in range(4):
+        ...     quiet.renew(second * 1_000_000_000, np.array([[0.1 * second, 0.0, 0.0]]))
+        >>> quiet.last_near(9_000_000_000, np.array([0.1, 0.0, 0.0]), share=0.5)
+        1000000000
         """
         near = [at for at, past in self._past if distance(past, level, self._allowed) < share]
         return near[-1] if near else min(self._past[0][0], time_ns)

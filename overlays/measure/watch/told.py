@@ -51,6 +51,12 @@ class Drift:
         -------
         bool
             No, where it comes late or goes much faster.
+
+        Examples
+        --------
+        >>> slow = Drift(0, a_second=np.array([0.01, 0.0, 0.0]), heading=np.array([1.0, 0.0, 0.0]))
+        >>> slow.is_part(2_000_000_000, 0, speed=0.02), slow.is_part(2_000_000_000, 0, speed=1.0)
+        (True, False)
         """
         soon = time_ns - self.told_ns < GOES_ON_S * 1e9
         return soon and speed < _FASTER * float(self.a_second[which])
@@ -94,6 +100,13 @@ class ToldSoFar:
         -------
         tuple
             What is told from now on, and the event.
+
+        Examples
+        --------
+        >>> so_far = ToldSoFar(reference=np.zeros(3), level=np.zeros(3))
+        >>> so_far, event = so_far.stepped(np.zeros(3), np.array([-0.5, 0.0, 0.0]), 0, 40_000_000)
+        >>> event.change.value, event.by_stops[0], so_far.level.tolist()
+        ('step', -0.5, [-0.5, 0.0, 0.0])
         """
         event = self._event(Change.STEP, start_ns, end_ns, before, level)
         return replace(self, level=level, drift=None), event
@@ -114,6 +127,13 @@ class ToldSoFar:
         -------
         tuple
             What is told from now on, and the event.
+
+        Examples
+        --------
+        >>> so_far = ToldSoFar(reference=np.zeros(3), level=np.zeros(3))
+        >>> _, event = so_far.came_back(np.array([0.5, 0.0, 0.0]), 0, 2_000_000_000)
+        >>> event.by_stops[0], event.over_gap
+        (0.5, True)
         """
         event = self._event(Change.STEP, start_ns, end_ns, self.level, level, over_gap=True)
         return replace(self, level=level), event
@@ -136,6 +156,14 @@ class ToldSoFar:
         -------
         tuple
             What is told from now on, and the event.
+
+        Examples
+        --------
+        >>> so_far = ToldSoFar(reference=np.zeros(3), level=np.zeros(3))
+        >>> allowed, level = np.array([0.1, 0.1, 0.1]), np.array([0.2, 0.0, 0.0])
+        >>> so_far, event = so_far.drifted(level, 0, 10_000_000_000, allowed)
+        >>> event.by_stops[0], float(so_far.drift.a_second[0])  # 0.2 stop in ten seconds
+        (0.2, 0.02)
         """
         event = self._event(Change.DRIFT, start_ns, time_ns, self.level, level)
         by = np.array(event.by_stops)
@@ -164,6 +192,13 @@ class ToldSoFar:
         -------
         Event
             Nothing else is told differently from now on.
+
+        Examples
+        --------
+        >>> so_far = ToldSoFar(reference=np.zeros(3), level=np.zeros(3))
+        >>> event = so_far.passed(np.zeros(3), np.array([-3.0, 0.0, 0.0]), 0, 1_000_000_000)
+        >>> event.by_stops[0], event.off_stops[0]  # three stops darker for a second
+        (-3.0, 0.0)
         """
         means = Between(three(self.reference), three(level), three(farthest))
         by, off = means.by_stops, means.left_stops
@@ -181,6 +216,13 @@ class ToldSoFar:
         -------
         ToldSoFar
             The same where there is no drift.
+
+        Examples
+        --------
+        >>> up = Drift(0, a_second=np.array([0.1, 0.0, 0.0]), heading=np.array([1.0, 0.0, 0.0]))
+        >>> so_far = ToldSoFar(np.zeros(3), level=np.array([0.2, 0.0, 0.0]), drift=up)
+        >>> [float(so_far.following(np.array([on, 0.0, 0.0])).level[0]) for on in (0.3, 0.1)]
+        [0.3, 0.2]
         """
         if self.drift is None:
             return self
@@ -201,6 +243,14 @@ class ToldSoFar:
         -------
         ToldSoFar
             The same where there is no drift.
+
+        Examples
+        --------
+        >>> up = Drift(0, a_second=np.array([0.1, 0.0, 0.0]), heading=np.array([1.0, 0.0, 0.0]))
+        >>> so_far = ToldSoFar(np.zeros(3), level=np.array([0.2, 0.0, 0.0]), drift=up)
+        >>> on = so_far.going_on(np.array([0.3, 0.0, 0.0]), time_ns=5_000_000_000)
+        >>> float(on.level[0]), on.drift.told_ns, on.settled().drift
+        (0.3, 5000000000, None)
         """
         if self.drift is None:
             return self

@@ -35,6 +35,15 @@ def values_of(spot: SpotReading) -> tuple[float | None, float | None, float | No
     -------
     tuple
         None where there is no light.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> pin = read_spot(grey_frame([[496]], cell=16), LOG, SpotPlace(8, 8, 8))
+    >>> [round(value, 2) for value in values_of(pin)]  # a stop over mid-grey, and grey
+    [1.0, 0.0, 0.0]
     """
     red, green, blue = spot.rgb_stops
     if green is None:
@@ -58,6 +67,16 @@ def condition_of(spot: SpotReading) -> Worth:
     -------
     Worth
         Clipped before dark.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[420, 1023, 64]], cell=16)
+    >>> spots = (read_spot(frame, LOG, SpotPlace(column, 8, 8)) for column in (8, 24, 40))
+    >>> [condition_of(spot).name for spot in spots]
+    ['PLAIN', 'CLIPPED', 'DARK']
     """
     if spot.clipped > CLIPPED_SHARE:
         return Worth.CLIPPED
@@ -74,6 +93,15 @@ class Watch:
         Their numbers.
     tolerance:
         How far they may move unremarked.
+
+    Examples
+    --------
+    >>> watch, events = Watch([1, 2], Tolerance(level_stops=0.1)), []
+    >>> for number in range(25 * 30):  # half a stop down on both after twenty seconds
+    ...     level = 0.0 if number < 25 * 20 else -0.5
+    ...     events += watch.add(number * 40_000_000, dict.fromkeys((1, 2), (level, 0.0, 0.0)))
+    >>> [event.words for event in events], watch.worst_off_stops[1][0]
+    (['every pin stepped by -0.50 st: iris or gain'], -0.5)
     """
 
     def __init__(self, pins: Iterable[int], tolerance: Tolerance) -> None:
@@ -107,6 +135,12 @@ class Watch:
         ------
         KeyError
             No pin has this number.
+
+        Examples
+        --------
+        >>> watch = Watch([1], Tolerance())
+        >>> watch.follower(1).reference is None, watch.off_stops(1)  # nothing is learnt yet
+        (True, None)
         """
         return self._followers[pin]
 
@@ -122,6 +156,12 @@ class Watch:
         -------
         Mood
             That of its follower where it can.
+
+        Examples
+        --------
+        >>> watch = Watch([1], Tolerance())
+        >>> watch.mood_of(1).value
+        'learning the reference'
         """
         condition = self._befallen[pin].condition
         if condition is Worth.DARK:
@@ -141,6 +181,14 @@ class Watch:
         tuple[float, float, float] | None
             Stops: level, red and blue against green; None where it cannot be followed, at first
             too.
+
+        Examples
+        --------
+        >>> watch = Watch([1], Tolerance())
+        >>> for number in range(25 * 10):
+        ...     _ = watch.add(number * 40_000_000, {1: (0.0 if number < 225 else 0.05, 0.0, 0.0)})
+        >>> [round(off, 3) for off in watch.off_stops(1)]
+        [0.05, 0.0, 0.0]
         """
         if self._befallen[pin].condition is not Worth.PLAIN:
             return None
@@ -190,6 +238,14 @@ class Watch:
         -------
         list[TakeEvent]
             Held back for `TOGETHER_NS`, so that what several pins saw is one event.
+
+        Examples
+        --------
+        >>> watch = Watch([1], Tolerance())
+        >>> watch.add(0, {1: (0.0, 0.0, 0.0)}) + watch.add(40_000_000, {1: (0.0, 0.0, 0.0)})
+        []
+        >>> [event.words for event in watch.add(3_040_000_000, {1: (0.0, 0.0, 0.0)})]
+        ['no frames for 3.0 s: what the light did then was not seen']
         """
         self._look_out_for_gap(time_ns)
         if cut is not None:

@@ -22,7 +22,16 @@ class Worth(Enum):
 
 
 class PinWorth:
-    """Follows the condition of one pin; times only go forward."""
+    """Follows the condition of one pin; times only go forward.
+
+    Examples
+    --------
+    >>> pin = PinWorth()
+    >>> for number, seen in enumerate((Worth.PLAIN, Worth.CLIPPED, Worth.CLIPPED, Worth.CLIPPED)):
+    ...     pin.add(number * 300_000_000, seen)
+    >>> pin.now.name, pin.since_ns, pin.at(0).name  # clipped for 0.6 s, since the second reading
+    ('CLIPPED', 300000000, 'PLAIN')
+    """
 
     def __init__(self) -> None:
         self._settled: deque[tuple[int, Worth]] = deque(maxlen=_REMEMBERED)
