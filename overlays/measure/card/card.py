@@ -73,6 +73,17 @@ def find_card(frame: Frame, yard: Yardstick, gamut: Gamut, size: int) -> FoundCa
     -------
     FoundCard
         With no place, and the reason in words, where there is none.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> bright, brighter = [940, 1019, 940], [1019, 414, 1019]  # and a card amidst them
+    >>> frame = grey_frame([bright, brighter, bright], cell=32)
+    >>> found = find_card(frame, VIDEO, published_gamut("BT.709"), size=12)
+    >>> found.place.column, found.place.row, found.is_sure
+    (48, 48, True)
     """
     picture = small_picture(frame, yard)
     candidates = large_enough(flat_blobs(picture, largest_share=1.0), picture, size)
@@ -110,6 +121,15 @@ def large_enough(blobs: list[Blob], picture: SmallPicture, size: int) -> list[Bl
     -------
     list[Blob]
         Largest first.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> picture = small_picture(grey_frame([[502]], cell=64), VIDEO)
+    >>> small, large = Blob(20.0, 20.0, area=100.0), Blob(80.0, 45.0, area=900.0)
+    >>> large_enough([small, large], picture, size=20) == [large]  # 24 pixels a side are needed
+    True
     """
     least = (MARGIN * size / picture.factor) ** 2
     return sorted((b for b in blobs if b.area >= least), key=lambda blob: -blob.area)
@@ -131,6 +151,13 @@ def inside(blob: Blob, factor: int, size: int, frame: Frame) -> SpotPlace:
     -------
     SpotPlace
         In pixels of the frame.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[502]], cell=64)
+    >>> inside(Blob(column=2.0, row=16.0, area=100.0), factor=2, size=16, frame=frame)
+    SpotPlace(column=8, row=32, size=16, height=0)
     """
     half = size // 2
     column = min(max(round(blob.column * factor), half), frame.columns - size + half)

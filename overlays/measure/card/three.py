@@ -86,6 +86,16 @@ def find_chips(frame: Frame, yard: Yardstick, gamut: Gamut, size: int) -> FoundC
     -------
     FoundChips
         Without places, and the reason in words, where there are none.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> frame = grey_frame([[200] * 5, [200, 598, 420, 170, 200], [200] * 5], cell=32)
+    >>> found = find_chips(frame, LOG, published_gamut("S-Gamut3"), size=12)
+    >>> [place.column for place in found.places]  # 90 % is 598, by the paper
+    [48, 80, 112]
     """
     picture = small_picture(frame, yard)
     blobs = large_enough(flat_blobs(picture, largest_share=1.0), picture, size)

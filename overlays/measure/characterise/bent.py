@@ -105,6 +105,15 @@ def goes_below(cap: CodeReading, step: float, signal: Signal) -> bool:
     -------
     bool
         False too where it does not show.
+
+    Examples
+    --------
+    >>> around_black = Tally(first=62, counts=(10, 20, 40, 20, 10), independent=100.0)
+    >>> goes_below(CodeReading(64.0, 0.1, noise=1.1, tally=around_black), 1.0, Signal(bits=10))
+    True
+    >>> cut_at_black = Tally(first=64, counts=(60, 30, 10), independent=100.0)
+    >>> goes_below(CodeReading(64.5, 0.1, noise=0.7, tally=cut_at_black), 1.0, Signal(bits=10))
+    False
     """
     if not _is_whole(cap, step, picture_codes(signal)[0]):
         return False
@@ -140,6 +149,15 @@ def bent_by_noise(
     -------
     Bent
         In codes of the signal.
+
+    Examples
+    --------
+    >>> from overlays.signal.published import published_curve
+    >>> still = [CodeReading(code, 0.1) for code in (344.0, 420.0, 496.0)]
+    >>> stops, log = np.array([-1.0, 0.0, 1.0]), published_curve("S-Log3")
+    >>> bent = bent_by_noise(stops, still, log, 1.0, Signal(bits=10))
+    >>> np.abs(bent.codes).round(3).tolist()  # there is no noise to bend them
+    [0.0, 0.0, 0.0]
     """
     width = value_of(1.0, signal) - value_of(0.0, signal)
     luma = np.array([max(r.noise**2 - ROUNDED * step**2, 0.0) for r in readings]) * width**2

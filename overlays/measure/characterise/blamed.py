@@ -32,6 +32,15 @@ def light_over(frames: BracketFrames | None, curve: Curve, signal: Signal) -> Li
     -------
     Light
         Of the bracket.
+
+    Examples
+    --------
+    >>> from overlays.measure.characterise.followed import Swing
+    >>> from overlays.signal.published import published_curve
+    >>> frames = BracketFrames((Swing(410.0, 430.0, 9, 1.0, is_more_than_noise=True),) * 2)
+    >>> light = light_over(frames, published_curve("S-Log3"), Signal(bits=10))
+    >>> round(light.swing_stops, 2), light.seen_at  # half of 20 codes, at 76 to the stop
+    (0.13, 2)
     """
     if frames is None:
         return Light()
@@ -57,6 +66,14 @@ def with_causes(steps: Sequence[Step], light: Light, signal: Signal) -> tuple[St
     -------
     tuple[Step, ...]
         As many.
+
+    Examples
+    --------
+    >>> from overlays.measure.feedcheck.readings import CodeReading
+    >>> codes = [value_of(code, Signal(10)) for code in (344.0, 420.0, 496.0)]
+    >>> steps = [Step(n - 1.0, CodeReading(344.0 + 76.0 * n, 0.1), codes[n]) for n in range(3)]
+    >>> [step.cause for step in with_causes(steps, Light(), Signal(bits=10))]  # none is an outlier
+    [None, None, None]
     """
     lie = laid(steps, signal)
     slope = np.abs(np.gradient(lie.values)) / np.maximum(np.gradient(lie.stops), 1e-6)

@@ -70,6 +70,11 @@ def value_of(code: float, signal: Signal) -> float:
     -------
     float
         Nominally 0 to 1; code / 1023 of 10 bits on limited range and on full.
+
+    Examples
+    --------
+    >>> round(value_of(420.0, Signal(bits=10)) * 1023, 3)
+    420.0
     """
     scale = luma_scale(signal)
     offset, slope = carriage_line(Carriage.FULL, signal.range)
@@ -94,6 +99,14 @@ def judged_steps(
     -------
     tuple[Step, ...]
         The darkest first.
+
+    Examples
+    --------
+    >>> codes = {-2: 274, -1: 344, 0: 420, 1: 496, 2: 573, 3: 650, 4: 728, 5: 805}  # of S-Log3
+    >>> bracket = [(stops, CodeReading(code, 0.2)) for stops, code in codes.items()]
+    >>> steps = judged_steps(bracket, CodeReading(728.0, 1.0), Signal(bits=10))
+    >>> [step.stops for step in steps if step.is_clipped]
+    [4, 5]
     """
     steps = [
         _step(stops, reading, clip, signal)
@@ -138,6 +151,13 @@ def is_sunk(reading: CodeReading, signal: Signal) -> bool:
     -------
     bool
         No, of one that was not counted.
+
+    Examples
+    --------
+    >>> from overlays.measure.feedcheck.readings import Tally
+    >>> dark = CodeReading(4.2, 0.1, tally=Tally(first=4, counts=(80, 20), independent=100.0))
+    >>> is_sunk(dark, Signal(bits=10)), is_sunk(CodeReading(64.0, 0.1), Signal(bits=10))
+    (True, False)
     """
     tally, lowest = reading.tally, picture_codes(signal)[0]
     if tally is None:
@@ -159,6 +179,13 @@ def laid(steps: Sequence[Step], signal: Signal) -> Laid:
     -------
     Laid
         Stops, values and half widths, (n,) each.
+
+    Examples
+    --------
+    >>> step = Step(0.0, CodeReading(420.0, 1.0), value_of(420.0, Signal(bits=10)))
+    >>> lie = laid([step], Signal(bits=10))
+    >>> (1023 * lie.values).round(3).tolist(), (1023 * lie.widths).round(3).tolist()
+    ([420.0], [1.0])
     """
     return Laid(
         np.array([step.stops for step in steps]),

@@ -108,6 +108,17 @@ class CameraFound:
         float
             95 % half width in stops: that of the steps around it, above them of the last one, below
             them twice as much each stop.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> log = Delivery(published_curve("S-Log3"), Carriage.FULL, Range.LIMITED)
+        >>> codes = log.codes(0.18 * 2.0 ** np.arange(-6.0, 5.0), bits=10).round().tolist()
+        >>> bracket = [(n - 6.0, CodeReading(code, 0.3)) for n, code in enumerate(codes)]
+        >>> cap, clip = CodeReading(95.0, 0.3), CodeReading(886.0, 1.0)
+        >>> found = characterised(cap, bracket, clip, Signal(bits=10))
+        >>> round(found.pm_at(-8.0) / found.pm_at(-7.0), 3)  # in the dark a code is worth ever more
+        2.0
         """
         return _pm_at(stops, self.sure)
 
@@ -168,6 +179,17 @@ def characterised(
         Fewer than five steps are left that are neither clipped nor mis-set.
     CurveParameterError
         What is left does not rise.
+
+    Examples
+    --------
+    >>> from overlays.signal.published import published_curve
+    >>> log = Delivery(published_curve("S-Log3"), Carriage.FULL, Range.LIMITED)
+    >>> codes = log.codes(0.18 * 2.0 ** np.arange(-6.0, 5.0), bits=10).round().tolist()
+    >>> bracket = [(n - 6.0, CodeReading(code, 0.3)) for n, code in enumerate(codes)]
+    >>> cap, clip = CodeReading(95.0, 0.3), CodeReading(886.0, 1.0)  # six stops over mid-grey
+    >>> found = characterised(cap, bracket, clip, Signal(bits=10))
+    >>> found.nearest[0].curve, round(found.clip_stops, 1), len(found.outliers)
+    ('S-Log3', 6.0, 0)
     """
     order = sorted(range(len(bracket)), key=lambda n: bracket[n][0])
     bracket = [bracket[n] for n in order]

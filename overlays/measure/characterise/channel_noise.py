@@ -24,6 +24,12 @@ def channel_noise(frame: Frame, place: SpotPlace) -> Channels:
     tuple of float
         Of R', G', B', in codes of luma. Looked at are the pixels that chroma has samples of its own
         for; what the camera or a codec averaged in chroma is not put back.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import colour_frame
+    >>> channel_noise(colour_frame([[(50, 50, 50)]], cell=16), SpotPlace(8, 8, 8))
+    (0.0, 0.0, 0.0)
     """
     sub, scale, nominal = frame.signal.subsampling, luma_scale(frame.signal), decoding(frame.signal)
     rows, columns = (

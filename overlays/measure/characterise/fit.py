@@ -86,6 +86,22 @@ def fitted(
     ------
     CurveParameterError
         The steps do not rise.
+
+    Examples
+    --------
+    >>> from overlays.measure.characterise.bracket_steps import value_of
+    >>> from overlays.measure.characterise.smooth import smooth
+    >>> from overlays.measure.feedcheck.readings import CodeReading
+    >>> from overlays.signal.published import published_curve
+    >>> from overlays.signal.signal import Signal
+    >>> stops, half = np.arange(-4.0, 5.0), np.full(9, 0.0005)
+    >>> values = published_curve("S-Log3").stops_to_value(stops)
+    >>> read = [CodeReading(1023 * value, 0.1) for value in values]
+    >>> steps = [Step(*each) for each in zip(stops, read, values, strict=True)]
+    >>> lies = smooth(stops, values, half, (95 / 1023, 0.0005), code=1 / 1023)
+    >>> fit = fitted(steps, half, lies)
+    >>> round(1023 * fit.curve.stops_to_value(0.5)), fit.largest_off_stops < 0.01
+    (458, True)
     """
     stops = np.array([step.stops for step in steps])
     values = np.array([step.value for step in steps])

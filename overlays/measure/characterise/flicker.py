@@ -77,6 +77,12 @@ class BracketFrames:
         -------
         BracketFrames
             As many.
+
+        Examples
+        --------
+        >>> dark, light = Swing(100.0, 101.0), Swing(420.0, 421.0)
+        >>> BracketFrames((light, dark)).ordered([1, 0]).swings == (dark, light)
+        True
         """
         return BracketFrames(tuple(self.swings[n] for n in order), self.slowest_hertz)
 
@@ -94,6 +100,11 @@ class Light:
         How many steps show it, and of how many there were several frames.
     is_ruled_out:
         Whether frames stood still where any beat would have shown.
+
+    Examples
+    --------
+    >>> round(Light(swing_stops=0.5).left_stops, 3), Light().left_stops
+    (0.042, 0.0)
     """
 
     swing_stops: float | None = None
@@ -150,6 +161,11 @@ def slowest_beat(mains: Mains, rate: float | None) -> float | None:
     -------
     float | None
         In hertz, 0 for one that never shows from frame to frame; None where light does not flicker.
+
+    Examples
+    --------
+    >>> slowest_beat(Mains.HZ50, 24.0), slowest_beat(Mains.NONE, 24.0)  # 100 less 4 times 24
+    (4.0, None)
     """
     if mains is Mains.NONE:
         return None
@@ -179,6 +195,13 @@ def light_of(
     -------
     Light
         Of the bracket.
+
+    Examples
+    --------
+    >>> swing = Swing(410.0, 430.0, turns=9, seconds=1.0, is_more_than_noise=True)
+    >>> found = light_of([swing, swing, None], np.array([0.25, 0.25, np.nan]), slowest_hertz=4.0)
+    >>> found.swing_stops, found.seen_at, found.looked_at
+    (0.125, 2, 2)
     """
     looked = [each for each in swings if each is not None and each.seconds > 0.0]
     seen = [n for n, each in enumerate(swings) if each is not None and each.is_up_and_down]
@@ -230,6 +253,13 @@ def cause_of(place: int, steps: StepsBeside, light: Light) -> StepCause:
     -------
     StepCause
         Either, where nothing tells.
+
+    Examples
+    --------
+    >>> off, believed = np.array([0.0, 0.5, 0.0]), np.array([True] * 3)
+    >>> beside = StepsBeside(np.arange(3.0), off, np.zeros(3), believed)
+    >>> cause_of(1, beside, Light(is_ruled_out=True)).name, cause_of(1, beside, Light(0.3)).name
+    ('MISSET', 'EITHER')
     """
     if light.is_ruled_out:
         return StepCause.MISSET

@@ -77,6 +77,21 @@ def floor_of(
     Floor
         Without a place where it lies more than a stop below the darkest step, where noise is cut
         off at the lowest code, or where it would be less sure than a stop.
+
+    Examples
+    --------
+    >>> from overlays.measure.characterise.smooth import smooth
+    >>> from overlays.signal.published import published_curve
+    >>> log, stops, half = published_curve("S-Log3"), np.arange(-9.0, 3.0), np.full(12, 0.0005)
+    >>> values = log.stops_to_value(stops)
+    >>> readings = [CodeReading(1023 * value, 0.1, noise=2.0) for value in values]
+    >>> steps = [Step(*each) for each in zip(stops, readings, values, strict=True)]
+    >>> lies = smooth(stops, values, half, (95 / 1023, 0.0005), code=1 / 1023)
+    >>> slope = np.gradient(values, stops) / np.log(2.0)  # light by the slope of the curve
+    >>> cap = CodeReading(95.0, 0.1, noise=2.0)
+    >>> floor = floor_of(cap, steps, log, lies, slope, Signal(bits=10))
+    >>> round(floor.stops), floor.is_seen
+    (-9, False)
     """
     stops = np.array([step.stops for step in steps])
     least, usual, most = _noise_around([step.reading for step in steps], signal)

@@ -47,6 +47,11 @@ class Swing:
         From the first frame to the last; 0 of one frame.
     is_more_than_noise:
         Whether it moved by more than noise explains.
+
+    Examples
+    --------
+    >>> Swing(410.0, 430.0, turns=5, seconds=1.0, is_more_than_noise=True).is_up_and_down
+    True
     """
 
     low: float
@@ -91,6 +96,13 @@ def followed(series: Sequence[tuple[float, CodeReading]]) -> Followed:
     -------
     Followed
         Of the step.
+
+    Examples
+    --------
+    >>> codes = [420.0 + 10.0 * (-1) ** n for n in range(8)]
+    >>> found = followed([(0.04 * n, CodeReading(code, 0.2)) for n, code in enumerate(codes)])
+    >>> found.swing.turns, found.swing.is_up_and_down, round(found.mean.code, 1)
+    (7, True, 420.0)
     """
     first = series[0][1]
     if len(series) < 2:
@@ -125,6 +137,15 @@ def readings_of_steps(steps: Sequence[Followed]) -> list[CodeReading]:
     list[CodeReading]
         As many. Of a step whose level jumped or drifted it is the first frame all the same: what
         is behind it may be the next step.
+
+    Examples
+    --------
+    >>> swing = Swing(410.0, 430.0, turns=7, seconds=0.3, is_more_than_noise=True)
+    >>> step = Followed(CodeReading(430.0, 0.2), CodeReading(420.0, 0.2), swing)
+    >>> [reading.code for reading in readings_of_steps([step, step])]  # light flickers: their means
+    [420.0, 420.0]
+    >>> [reading.code for reading in readings_of_steps([step])]  # one alone may be something else
+    [430.0]
     """
     if sum(s.swing is not None and s.swing.is_up_and_down for s in steps) < LEAST_STEPS:
         return [each.first for each in steps]

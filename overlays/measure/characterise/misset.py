@@ -85,6 +85,11 @@ class Laid:
         -------
         Laid
             The others, in their order.
+
+        Examples
+        --------
+        >>> Laid(np.arange(3.0), np.arange(3.0), np.zeros(3)).without(frozenset({1})).stops.tolist()
+        [0.0, 2.0]
         """
         kept = [n for n in range(len(self.stops)) if n not in places]
         return Laid(self.stops[kept], self.values[kept], self.widths[kept])
@@ -103,6 +108,11 @@ class Suspects:
     is_scatter:
         Whether they are so many that settings, or light, are off at all steps by a little: then
         those that lie well are no better than the others.
+
+    Examples
+    --------
+    >>> sorted(Suspects(named=frozenset({4}), doubtful=frozenset({1, 2})).every)
+    [1, 2, 4]
     """
 
     named: frozenset[int] = frozenset()
@@ -127,6 +137,14 @@ def suspects(steps: Laid) -> Suspects:
     -------
     Suspects
         By their places; none of either where all fit.
+
+    Examples
+    --------
+    >>> stops = np.arange(-4.0, 5.0)
+    >>> values = 0.4 + 0.075 * stops  # a pure logarithm
+    >>> values[6] += 0.075 * 0.5  # half a stop more than was said
+    >>> sorted(suspects(Laid(stops, values, np.full(9, 0.0005))).named)
+    [6]
     """
     beside = np.flatnonzero(beyond(steps) > 1.0)
     if not beside.size:
@@ -173,6 +191,13 @@ def beyond(steps: Laid) -> FloatArray:
     -------
     ndarray
         (n,) float64, in shares of what it may; 0 where that cannot be told.
+
+    Examples
+    --------
+    >>> stops = np.arange(-4.0, 5.0)
+    >>> found = beyond(Laid(stops, 0.4 + 0.075 * stops, np.full(9, 0.0005)))
+    >>> bool(found.max() < 1.0)  # all lie in a row
+    True
     """
     off, allowed = _off(steps)
     return np.asarray(np.where(np.isfinite(off), np.abs(off) / allowed, 0.0))
@@ -191,6 +216,14 @@ def off_neighbours(steps: Laid) -> FloatArray:
     ndarray
         (n,) float64, stops as set less those that the neighbours' curve gives its value; nan where
         that cannot be told.
+
+    Examples
+    --------
+    >>> stops = np.arange(-4.0, 5.0)
+    >>> values = 0.4 + 0.075 * stops  # a pure logarithm
+    >>> values[6] += 0.075 * 0.5  # half a stop more than was said
+    >>> round(float(off_neighbours(Laid(stops, values, np.full(9, 0.0005)))[6]), 2)
+    -0.5
     """
     return _off(steps)[0]
 

@@ -89,6 +89,11 @@ def code_step(tallies: Sequence[Tally]) -> int:
     -------
     int
         1, or more for content of fewer bits than its codes have.
+
+    Examples
+    --------
+    >>> code_step([Tally(400, (5, 0, 0, 0, 7), 12.0), Tally(408, (3,), 3.0)])  # 8 bits in 10
+    4
     """
     used = {t.first + n for t in tallies for n, count in enumerate(t.counts) if count}
     first = min(used)
@@ -109,6 +114,13 @@ def behind(tallies: Sequence[Tally], lowest: int) -> list[Behind | None]:
     -------
     list[Behind | None]
         None where noise dithers rounding, so that the mean itself says it.
+
+    Examples
+    --------
+    >>> tally = Tally(first=420, counts=(500, 500), independent=1000.0)  # half on either code
+    >>> found = behind([tally], lowest=4)[0]
+    >>> round(found.code, 2)
+    420.5
     """
     step = code_step(tallies)
     likely = [_likelihood(each, step, lowest) for each in tallies]
@@ -182,6 +194,13 @@ def taken_back(readings: Sequence[CodeReading], lowest: int) -> list[CodeReading
     -------
     list[CodeReading]
         In their order; those that were not counted as they are.
+
+    Examples
+    --------
+    >>> noisy = Tally(first=418, counts=(60, 240, 400, 240, 60), independent=1000.0)
+    >>> reading = CodeReading(420.0, 0.1, noise=1.0, tally=noisy)
+    >>> taken_back([reading], lowest=4) == [reading]  # noise dithers its rounding
+    True
     """
     counted = [n for n, each in enumerate(readings) if each.tally is not None]
     out = list(readings)
