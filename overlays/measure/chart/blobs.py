@@ -68,6 +68,14 @@ def small_picture(frame: Frame, yard: Yardstick) -> SmallPicture:
     -------
     SmallPicture
         Nominal R', G', B', float64; about 480 columns, fewer than 960 in any case.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> picture = small_picture(grey_frame([[64, 940]], cell=640), VIDEO)
+    >>> picture.factor, picture.nominal.shape, picture.nominal[0, [0, -1], 0].round(3).tolist()
+    (2, (320, 640, 3), [0.0, 1.0])
     """
     factor = frame.columns // SMALL_COLUMNS
     factor = 1 if factor < 2 else factor - factor % 2
@@ -159,6 +167,15 @@ def flat_blobs(picture: SmallPicture, largest_share: float = LARGEST_SHARE) -> l
     -------
     list[Blob]
         At most `MOST_BLOBS` for each flatness; places and areas in pixels of the small picture.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> codes = [[200] * 3, [200, 600, 200], [200] * 3]
+    >>> picture = small_picture(grey_frame(codes, cell=32), VIDEO)
+    >>> [(float(blob.column), float(blob.row)) for blob in flat_blobs(picture, largest_share=0.2)]
+    [(48.0, 48.0)]
     """
     steps = _steps(picture.nominal)
     stack = np.zeros(steps.size, dtype=np.int64)

@@ -29,6 +29,12 @@ class CgatsTable:
         One tuple of words a sample, as many as there are fields.
     lines:
         The line, counted from 1, on which each row starts.
+
+    Examples
+    --------
+    >>> table = CgatsTable({}, ("SAMPLE_ID", "XYZ_Y"), (("A1", "18.0"), ("A2", "90.0")), (5, 6))
+    >>> table.column("XYZ_Y")
+    ('18.0', '90.0')
     """
 
     keywords: dict[str, str]

@@ -53,6 +53,19 @@ class ChartReading:
         Indices into `patches` of the neutral row, lightest first.
     evenness:
         Of the light across the chart.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import colour_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> gamut = published_gamut("BT.709")
+    >>> levels = VIDEO.carried.nominal(np.maximum(CHART24.linear(gamut), 0.0)).reshape(4, 6, 3)
+    >>> frame = colour_frame((100.0 * levels).tolist(), cell=16)
+    >>> corners = Corners(((0.0, 0.0), (96.0, 0.0), (96.0, 64.0), (0.0, 64.0)))
+    >>> read_chart(frame, VIDEO, gamut, CHART24, corners).worst.name
+    'cyan'
     """
 
     reference: ChartReference
@@ -126,6 +139,20 @@ def read_chart(
         It is upside down or mirrored.
     ChartShadowError
         A shadow lies across it.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import colour_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> gamut = published_gamut("BT.709")
+    >>> levels = VIDEO.carried.nominal(np.maximum(CHART24.linear(gamut), 0.0)).reshape(4, 6, 3)
+    >>> frame = colour_frame((100.0 * levels).tolist(), cell=16)
+    >>> corners = Corners(((0.0, 0.0), (96.0, 0.0), (96.0, 64.0), (0.0, 64.0)))
+    >>> chart = read_chart(frame, VIDEO, gamut, CHART24, corners)
+    >>> chart.mean_de00 < 2.0, chart.held.value, chart.read_of  # cyan lies beyond BT.709
+    (True, 'upright', None)
     """
     _check_inside(frame, corners)
     to_d65, expected = gamut_to_d65(gamut), reference.linear(gamut)

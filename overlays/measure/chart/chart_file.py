@@ -60,6 +60,22 @@ def chart_from_text(text: str, name: str, layout: tuple[int, int] | None = None)
     ------
     ChartFileError
         The text cannot be read, lacks a column, or leaves the layout open; one sentence.
+
+    Examples
+    --------
+    >>> chart = chart_from_text('''CGATS.17
+    ... ILLUMINANT "D65"
+    ... BEGIN_DATA_FORMAT
+    ... SAMPLE_ID XYZ_X XYZ_Y XYZ_Z
+    ... END_DATA_FORMAT
+    ... BEGIN_DATA
+    ... A1 95.05 100.0 108.9
+    ... A2 47.52 50.0 54.45
+    ... B1 17.11 18.0 19.6
+    ... B2 8.55 9.0 9.8
+    ... END_DATA''', "greys")
+    >>> chart.names, chart.xyz[:, 1].round(2).tolist()
+    (('A1', 'B1', 'A2', 'B2'), [1.0, 0.18, 0.5, 0.09])
     """
     table = parse_cgats(text)
     xyz = _xyz(table)

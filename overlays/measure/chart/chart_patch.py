@@ -129,6 +129,20 @@ def patch_readings(
     -------
     tuple[PatchReading, ...]
         As many, in the same order.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24, gamut_to_d65
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> gamut, scale = published_gamut("BT.709"), ChartScale(np.ones(3), (22,))
+    >>> spot = read_spot(grey_frame([[502]], cell=16), VIDEO, SpotPlace(8, 8, 8))
+    >>> same = [spot] * 24  # a wall instead of a chart
+    >>> read = patch_readings(same, CHART24.linear(gamut), CHART24, scale, gamut_to_d65(gamut))
+    >>> read[18].name, round(read[18].stops_off, 1)  # log2(0.2589 / 0.9001)
+    ('white 9.5', -1.8)
     """
     measured = np.array([spot.rgb_linear for spot in spots]) * scale.gains
     lab, wanted = xyz_to_lab(measured @ to_d65.T, D65), reference.lab

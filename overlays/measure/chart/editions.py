@@ -109,6 +109,15 @@ def chosen_edition(
     -------
     ChosenEdition
         With a sentence where the make was found.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import BENCH_CHART
+    >>> chosen_edition(BENCH_CHART, lambda _: 0.0).reference.name  # there is one make of it
+    'bench chart'
+    >>> found = chosen_edition(CHART24, lambda each: 1.0 if "before" in each.edition else 3.0)
+    >>> found.words.split(",")[0]
+    'taken for the chart made before November 2014'
     """
     if reference is not CHART24:
         return ChosenEdition(reference)

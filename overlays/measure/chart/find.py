@@ -79,6 +79,21 @@ def find_chart(
         A chart is seen, but cut off by the frame.
     ChartTurnedError
         It is upside down or mirrored.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import colour_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> gamut = published_gamut("BT.709")
+    >>> levels = VIDEO.carried.nominal(np.maximum(CHART24.linear(gamut), 0.0)).reshape(4, 6, 3)
+    >>> patch = np.zeros((8, 8, 1))
+    >>> patch[:7, :7] = 100.0  # and a gap
+    >>> frame = colour_frame(np.kron(levels, patch).tolist(), cell=4)
+    >>> found = find_chart(frame, VIDEO, gamut, (CHART24,))
+    >>> found.reference is CHART24, found.likeness > 0.99
+    (True, True)
     """
     picture = small_picture(frame, yard)
     guesses: list[_Guess] = []

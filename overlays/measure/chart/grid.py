@@ -121,6 +121,13 @@ def find_grids(blobs: list[Blob]) -> list[Grid]:
     -------
     list[Grid]
         Of `FEWEST` to `MOST_CELLS` patches each.
+
+    Examples
+    --------
+    >>> places = [(12.0 * column, 12.0 * row) for row in range(4) for column in range(6)]
+    >>> blobs = [Blob(*place, area=64.0) for place in places]
+    >>> [len(grid.cells) for grid in find_grids(blobs)], find_grids(blobs[:8])  # nine are needed
+    ([24], [])
     """
     if len(blobs) < FEWEST:
         return []

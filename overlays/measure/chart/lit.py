@@ -53,6 +53,12 @@ class ChartEvenness:
     tones_stops:
         Error of the tones from the lightest patch to the darkest that flare does not lift, which
         no light makes: of the curve, or of a look on top of it.
+
+    Examples
+    --------
+    >>> sure, unsure = (ChartEvenness(0.4, pm, 0.0, 0.0, 0.0) for pm in (0.1, 0.5))
+    >>> sure.proven_fall, unsure.proven_fall
+    (0.4, 0.0)
     """
 
     fall_stops: float
@@ -107,6 +113,15 @@ def evenness(
     luminance (the curve); and its red and blue against green (balance, matrix). So a wrong curve is
     not taken for uneven light, though the greys lie in a row. By least absolute residuals, which a
     few odd patches do not move. A chart of fewer patches has fewer terms.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> across = np.tile(np.linspace(0.0, -1.0, 6), 4)  # a stop less light at the right
+    >>> light = evenness(across, 4, 6, CHART24.linear(published_gamut("BT.709")))
+    >>> round(light.fall_stops, 2), round(abs(light.middle_stops), 2)
+    (1.0, 0.0)
     """
     known = np.isfinite(offsets_stops)
     terms = _terms(rows, columns, linear, int(known.sum()))

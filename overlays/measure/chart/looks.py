@@ -125,6 +125,23 @@ def compare_looks(first: ChartReading, second: ChartReading) -> LooksCompared:
     ------
     ChartError
         They are readings of two different charts, or no patch is left.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.chart import read_chart
+    >>> from overlays.measure.chart.place import Corners
+    >>> from overlays.measure.chart.reference import CHART24
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import colour_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> gamut = published_gamut("BT.709")
+    >>> levels = VIDEO.carried.nominal(np.maximum(CHART24.linear(gamut), 0.0)).reshape(4, 6, 3)
+    >>> frame = colour_frame((100.0 * levels).tolist(), cell=16)
+    >>> corners = Corners(((0.0, 0.0), (96.0, 0.0), (96.0, 64.0), (0.0, 64.0)))
+    >>> chart = read_chart(frame, VIDEO, gamut, CHART24, corners)
+    >>> same = compare_looks(chart, chart)
+    >>> same.mean_de00, same.hues[0].hue, same.hues[0].saturation
+    (0.0, 'red', 1.0)
     """
     if first.reference.names != second.reference.names:
         raise ChartError(

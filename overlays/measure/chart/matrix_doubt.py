@@ -51,6 +51,18 @@ def matrix_doubt(
     -------
     str
         Without a full stop.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24, gamut_to_d65
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> to_d65, expected = (f(published_gamut("BT.709")) for f in (gamut_to_d65, CHART24.linear))
+    >>> spot = read_spot(grey_frame([[502]], cell=16), VIDEO, SpotPlace(8, 8, 8))
+    >>> matrix_doubt([spot] * 24, VIDEO, expected, CHART24.lab, to_d65, [])  # nothing sets gains
+    ''
     """
     signal = yard.signal
     kept = np.array([not spot.hides_light for spot in spots])

@@ -52,6 +52,17 @@ def odd_patches(
     -----
     A camera's colours differ from the chart's about as by a matrix. The matrix is fitted by least
     absolute residuals, which a few odd patches do not move, and what it leaves is judged.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24, gamut_to_d65
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> gamut = published_gamut("BT.2020")
+    >>> seen = CHART24.linear(gamut).copy()
+    >>> seen[14] = seen[13]  # green where red should be
+    >>> every = np.ones(24, np.bool_)
+    >>> odd_patches(seen, every, CHART24.linear(gamut), CHART24, gamut_to_d65(gamut))
+    (14,)
     """
     at, left = left_by_matrix(scaled, kept, expected, reference, to_d65)
     if at.size < _FEWEST:
@@ -81,6 +92,16 @@ def left_by_matrix(
     -------
     tuple[ndarray, ndarray]
         Of the patches that are kept and have light in every channel.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24, gamut_to_d65
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> gamut, every = published_gamut("BT.2020"), np.ones(24, np.bool_)
+    >>> linear, to_d65 = CHART24.linear(gamut), gamut_to_d65(gamut)
+    >>> at, left = left_by_matrix(0.5 * linear, every, linear, CHART24, to_d65)
+    >>> len(at), bool(left.max() < 0.01)  # half the light is a matter of a matrix
+    (24, True)
     """
     at = np.flatnonzero(kept & (measured.min(axis=1) > 0.0))
     if at.size == 0:

@@ -159,6 +159,12 @@ def project(matrix: FloatArray, points: FloatArray) -> FloatArray:
     ndarray
         (n, 2) float64 in the coordinates the map leads to; not finite where a point goes to
         infinity.
+
+    Examples
+    --------
+    >>> double = np.diag([2.0, 2.0, 1.0])
+    >>> project(double, np.array([[1.0, 3.0]])).tolist()
+    [[2.0, 6.0]]
     """
     out = np.column_stack([points, np.ones(len(points))]) @ matrix.T
     return np.asarray(out[:, :2] / out[:, 2:], dtype=np.float64)
@@ -183,6 +189,13 @@ def chart_map(corners: Corners, rows: int, columns: int, gap: float) -> FloatArr
     -------
     ndarray
         (3, 3) float64.
+
+    Examples
+    --------
+    >>> corners = Corners(((0.0, 0.0), (60.0, 0.0), (60.0, 40.0), (0.0, 40.0)))
+    >>> matrix = chart_map(corners, rows=4, columns=6, gap=0.0)
+    >>> project(matrix, np.array([[0.0, 0.0]])).round(3).tolist()  # the middle of the first patch
+    [[5.0, 5.0]]
     """
     half = 0.5 / (1.0 + gap)
     left, top, right, bottom = -half, -half, columns - 1 + half, rows - 1 + half
@@ -206,6 +219,12 @@ def corners_of_map(matrix: FloatArray, rows: int, columns: int, gap: float) -> C
     -------
     Corners
         In pixels of the picture; they may lie outside it.
+
+    Examples
+    --------
+    >>> ten_pixels_each = np.diag([10.0, 10.0, 1.0])
+    >>> corners_of_map(ten_pixels_each, rows=4, columns=6, gap=0.0).points[2]
+    (55.0, 35.0)
     """
     half = 0.5 / (1.0 + gap)
     left, top, right, bottom = -half, -half, columns - 1 + half, rows - 1 + half
@@ -230,6 +249,13 @@ def patch_quads(reference: ChartReference, corners: Corners, inset: float = 1.0)
     -------
     ndarray
         float64 (column, row), clockwise from the upper left, in the chart's reading order.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24
+    >>> corners = Corners(((0.0, 0.0), (600.0, 0.0), (600.0, 400.0), (0.0, 400.0)))
+    >>> patch_quads(CHART24, corners)[0, 2].round().tolist()  # the first patch ends there
+    [89.0, 90.0]
     """
     matrix = chart_map(corners, reference.rows, reference.columns, reference.gap)
     half = 0.5 * inset / (1.0 + reference.gap)
@@ -260,6 +286,14 @@ def patch_places(reference: ChartReference, corners: Corners) -> list[SpotPlace]
     ------
     ChartPlaceError
         The patches are too small to be read.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24
+    >>> corners = Corners(((0.0, 0.0), (600.0, 0.0), (600.0, 400.0), (0.0, 400.0)))
+    >>> places = patch_places(CHART24, corners)
+    >>> len(places), places[0]
+    (24, SpotPlace(column=44, row=45, size=53, height=0))
     """
     quads = patch_quads(reference, corners, INSET)
     places = []

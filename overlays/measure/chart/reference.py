@@ -25,6 +25,12 @@ def gamut_to_d65(gamut: Gamut) -> FloatArray:
     -------
     ndarray
         float64, XYZ in columns, Y = 1 for R, G, B of 1.
+
+    Examples
+    --------
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> (gamut_to_d65(published_gamut("AP0")) @ np.ones(3)).round(3).tolist()  # white is D65
+    [0.95, 1.0, 1.089]
     """
     return np.asarray(bradford(gamut.white, D65) @ gamut.to_xyz, dtype=np.float64)
 
@@ -47,6 +53,13 @@ class ChartReference:
         Width of the gap between patches as a share of a patch's edge.
     edition:
         Which of several makes of the same chart it is, in words; empty where there is one.
+
+    Examples
+    --------
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> white = CHART24.neutrals[0]
+    >>> CHART24.names[white], round(float(CHART24.lab[white, 0]), 1)
+    ('white 9.5', 96.0)
     """
 
     name: str
@@ -75,6 +88,12 @@ class ChartReference:
         -------
         ndarray
             float64, 1.0 for a perfect white.
+
+        Examples
+        --------
+        >>> from overlays.signal.gamuts import published_gamut
+        >>> CHART24.linear(published_gamut("BT.709"))[18].round(2).tolist()  # Y of 0.9001
+        [0.9, 0.9, 0.9]
         """
         return np.asarray(self.xyz @ np.linalg.inv(gamut_to_d65(gamut)).T, dtype=np.float64)
 
@@ -100,6 +119,11 @@ def xyy_to_d65(rows: FloatArray, white: Chromaticity) -> FloatArray:
     -------
     ndarray
         (patches, 3) float64 XYZ, adapted by the Bradford transform.
+
+    Examples
+    --------
+    >>> xyy_to_d65(np.array([[*D65, 0.18]]), D65).round(4).tolist()
+    [[0.1711, 0.18, 0.196]]
     """
     x, y, luminance = rows[:, 0], rows[:, 1], rows[:, 2]
     xyz = np.stack([x / y * luminance, luminance, (1.0 - x - y) / y * luminance], axis=1)

@@ -52,6 +52,12 @@ def pattern(linear: FloatArray) -> FloatArray:
     -------
     ndarray
         float64 stops; nan where the patch is.
+
+    Examples
+    --------
+    >>> grey_and_red = np.array([[0.2, 0.2, 0.2], [0.4, 0.2, 0.2]])  # redder by a stop
+    >>> pattern(grey_and_red).round(2).tolist()
+    [[-0.5, 0.0, 0.0], [0.5, 0.0, 0.0]]
     """
     red, green, blue = np.log2(np.maximum(linear, _DARKEST)).T
     told = np.stack([red - green, _LIGHT_SHARE * green, blue - green], axis=1)
@@ -107,6 +113,14 @@ def best_turn(
     -------
     Turn
         With a likeness of -1 to 1; whether that is enough is for `settle` to say.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> linear = CHART24.linear(published_gamut("BT.709"))
+    >>> best_turn(CHART24, linear, along=linear[::-1], across=np.full((24, 3), 0.18)).quarters
+    2
     """
     want = pattern(expected)
     grid = (reference.rows, reference.columns, 3)
@@ -134,6 +148,12 @@ def held(corners: Corners) -> ChartHeld:
     -------
     ChartHeld
         By the direction of its columns, to within 45 degrees.
+
+    Examples
+    --------
+    >>> corners = Corners(((0.0, 0.0), (6.0, 0.0), (6.0, 4.0), (0.0, 4.0)))
+    >>> held(corners).value, held(corners.turned(2)).value
+    ('upright', 'upside down')
     """
     p = np.array(corners.points)
     down = (p[3] + p[2] - p[0] - p[1]) / 2.0
@@ -166,6 +186,17 @@ def settle(reference: ChartReference, corners: Corners, turn: Turn) -> Corners:
         What lies within them does not look like the chart any way round.
     ChartTurnedError
         It is seen in a mirror, or stands upside down.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24
+    >>> corners = Corners(((0.0, 0.0), (6.0, 0.0), (6.0, 4.0), (0.0, 4.0)))
+    >>> settle(CHART24, corners, Turn(quarters=0, mirrored=False, likeness=0.99)) == corners
+    True
+    >>> settle(CHART24, corners, Turn(quarters=0, mirrored=True, likeness=0.99))
+    Traceback (most recent call last):
+        ...
+    overlays.errors.ChartTurnedError: the 24-patch colour rendition chart is...
     """
     if turn.likeness < LEAST_LIKENESS:
         raise ChartNotFoundError(

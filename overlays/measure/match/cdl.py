@@ -40,7 +40,13 @@ difference that nobody sees."""
 
 @dataclass(frozen=True, slots=True)
 class Cdl:
-    """Slope, offset and power of R, G, B, and saturation; the defaults change nothing."""
+    """Slope, offset and power of R, G, B, and saturation; the defaults change nothing.
+
+    Examples
+    --------
+    >>> Cdl().is_nothing, Cdl(slope=(2.0, 1.0, 1.0)).is_nothing
+    (True, False)
+    """
 
     slope: Three = (1.0, 1.0, 1.0)
     offset: Three = (0.0, 0.0, 0.0)
@@ -98,6 +104,13 @@ def fit_cdl(source: FloatArray, wanted: FloatArray, weights: FloatArray) -> Cdl:
     -----
     As many parts as the pins can carry: slope and offset from two levels on, power from three,
     saturation where two pins are coloured; and none that improves the fit too little.
+
+    Examples
+    --------
+    >>> source = np.array([[0.1, 0.1, 0.1], [0.3, 0.3, 0.3]])
+    >>> found = fit_cdl(source, 2.0 * source, weights=np.ones((2, 3)))
+    >>> [round(slope, 1) for slope in found.slope]
+    [2.0, 2.0, 2.0]
     """
     best = Cdl()
     levels = min(_levels(source[:, channel]) for channel in range(3))
@@ -233,6 +246,11 @@ def correction_xml(cdl: Cdl, name: str, description: str, signal: str, indent: s
     -------
     str
         Lines of XML, without a head.
+
+    Examples
+    --------
+    >>> correction_xml(Cdl(), "b", "camera B to camera A", "V-Log").splitlines()[4].strip()
+    '<Slope>1.000000 1.000000 1.000000</Slope>'
     """
     lines = (
         f'<ColorCorrection id="{name.translate(_ESCAPED)}">',
@@ -272,6 +290,11 @@ def cc_text(cdl: Cdl, name: str, description: str, signal: str) -> str:
     -------
     str
         XML, with its declaration.
+
+    Examples
+    --------
+    >>> cc_text(Cdl(), "b", "camera B to camera A", "V-Log").splitlines()[1]
+    '<ColorCorrection xmlns="urn:ASC:CDL:v1.2" id="b">'
     """
     body = correction_xml(cdl, name, description, signal)
     return (
@@ -291,6 +314,11 @@ def cdl_text(cdl: Cdl, name: str, description: str, signal: str) -> str:
     -------
     str
         XML, with its declaration.
+
+    Examples
+    --------
+    >>> cdl_text(Cdl(), "b", "camera B to camera A", "V-Log").splitlines()[1]
+    '<ColorDecisionList xmlns="urn:ASC:CDL:v1.2">'
     """
     body = correction_xml(cdl, name, description, signal, indent="    ")
     return (

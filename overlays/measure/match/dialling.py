@@ -51,6 +51,14 @@ def dialling(
     -------
     Dialling | None
         By the Bradford transform, as the balance off a card is.
+
+    Examples
+    --------
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> gamut, dial = published_gamut("BT.709"), WhitePoint(5600.0, 0.0)
+    >>> found = dialling(gamut, dial, gains=(0.0, 0.0), gains_pm=0.01)
+    >>> round(found.white.kelvin), round(abs(found.green_stops), 3)  # nothing to add: as it is
+    (5600, 0.0)
     """
     found = _by_bradford(gamut, dial, gains)
     if found is None:

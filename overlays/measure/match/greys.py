@@ -34,6 +34,11 @@ def alike_sentences(linear: FloatArray, luminance: FloatArray) -> list[str]:
     -------
     list[str]
         Plain sentences; none where the pins are of all kinds.
+
+    Examples
+    --------
+    >>> alike_sentences(np.full((1, 3), 0.18), np.array([0.18]))
+    ['one grey says nothing of colour: put pins on colours, skin first']
     """
     greys, count = int(np.count_nonzero(colour_of(linear) < GREY_STOPS)), len(linear)
     out = []

@@ -103,6 +103,15 @@ def pair_of(a: SpotReading, b: SpotReading) -> Pair:
     -------
     Pair
         Without stops, and saying why, where one of the two is clipped, too dark or cut off.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> a, b = (read_spot(grey_frame([[n]], 16), LOG, SpotPlace(8, 8, 8)) for n in (420, 496))
+    >>> [round(stops, 2) for stops in pair_of(a, b).rgb_stops]
+    [1.0, 1.0, 1.0]
     """
     for name, spot in (("A", a), ("B", b)):
         why = _unfit(spot)
@@ -165,6 +174,16 @@ def compare(
     dialled white to its gamut's by the Bradford transform, as the balance does, at
     equal luminance, which moves green a little: exposure is what is left then, and that shift goes
     into its ±, since other cameras hold green still. Balance comes first.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> a, b = (read_spot(grey_frame([[n]], 16), LOG, SpotPlace(8, 8, 8)) for n in (420, 496))
+    >>> found = compare([pair_of(a, b)])
+    >>> round(found.exposure_stops, 2), round(found.worst_stops, 2)  # take a stop off B
+    (-1.0, 0.0)
     """
     good = [pair for pair in pairs if pair.rgb_stops is not None]
     warnings = [f"pin {n}: {p.why_not}" for n, p in enumerate(pairs, 1) if p.why_not]

@@ -19,6 +19,11 @@ def exposure_words(match: Match) -> str:
     -------
     str
         Such as "open B by 0.33 st".
+
+    Examples
+    --------
+    >>> [exposure_words(Match((), exposure_stops=stops)) for stops in (0.5, -0.01)]
+    ['open B by 0.50 st', 'leave exposure']
     """
     stops = match.exposure_stops
     if stops is None:
@@ -40,6 +45,11 @@ def balance_words(match: Match) -> str:
     -------
     str
         Kelvin where B's dial and what to set it to are known, gains in stops else.
+
+    Examples
+    --------
+    >>> balance_words(Match((), r_stops=0.2, b_stops=-0.1))
+    'give B red +0.20 st, blue -0.10 st'
     """
     if match.r_stops is None or match.b_stops is None:
         return "unknown"
@@ -70,6 +80,11 @@ def match_words(match: Match) -> tuple[str, ...]:
     -------
     tuple[str, ...]
         At least one sentence, without a full stop.
+
+    Examples
+    --------
+    >>> match_words(Match((), exposure_stops=0.5, r_stops=0.0, b_stops=0.0))
+    ('open B by 0.50 st',)
     """
     if match.exposure_stops is None:
         return ("no pin can be compared",)

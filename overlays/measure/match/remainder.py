@@ -62,6 +62,16 @@ def remainder(match: Match, curve_b: Curve) -> Remainder | None:
     -------
     Remainder | None
         Greys that no pin lies on stay as the moves leave them, and black is not lifted.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.match.match import compare, pair_of
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> a, b = (read_spot(grey_frame([[n]], 16), LOG, SpotPlace(8, 8, 8)) for n in (420, 496))
+    >>> remainder(compare([pair_of(a, b)]), LOG.carried.curve).cdl.is_nothing  # a move does it all
+    True
     """
     return _fitted(match, curve_b, np.zeros(3)) if match.remains_stops is not None else None
 
@@ -78,6 +88,17 @@ def whole_difference(match: Match, curve_b: Curve) -> Remainder | None:
     -------
     Remainder | None
         Greys that no pin lies on are moved by the gains of the match.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.measure.match.match import compare, pair_of
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> a, b = (read_spot(grey_frame([[n]], 16), LOG, SpotPlace(8, 8, 8)) for n in (420, 496))
+    >>> whole = whole_difference(compare([pair_of(a, b)]), LOG.carried.curve)
+    >>> bool(np.abs(whole.left_stops).max() < 0.05)
+    True
     """
     if match.remains_stops is None or match.gain_stops is None:
         return None
