@@ -1,10 +1,12 @@
-"""Public functions that measure say what they take and give, in numpy's style, with units."""
+"""Public functions that measure say what they take and give, in numpy's style, and show it."""
 
 import ast
 import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
+
+import pytest
 
 from tests.places import ROOT
 
@@ -123,3 +125,75 @@ def good(a: float, b: int = 1) -> float:
         ("Returns\n-------", "it does not say what it returns"),
     ):
         assert said in Documented("", "good", node, text.replace(gone, "a")).wanting()
+
+
+def is_public(name: str) -> bool:
+    return not name.startswith("_")
+
+
+def decorated(node: ast.FunctionDef) -> str:
+    return " ".join(ast.unparse(each) for each in node.decorator_list)
+
+
+def shows(node: ast.FunctionDef | ast.ClassDef) -> bool:
+    return ">>> " in (ast.get_docstring(node) or "")
+
+
+def without_example(body: list[ast.stmt]) -> Iterator[str]:
+    """Public functions and classes with behaviour that show none; `test_doctests.py` runs them all.
+
+    A class shows its use in its own docstring, or each of its methods that takes something does.
+    Free of it are loops over pixels, which numba compiles (the public function beside them shows
+    what they give), and protocols (whoever implements one shows it).
+    """
+    for node in body:
+        if not isinstance(node, ast.FunctionDef | ast.ClassDef) or not is_public(node.name):
+            continue
+        if shows(node):
+            continue
+        if isinstance(node, ast.ClassDef):
+            protocol = any(ast.unparse(base).startswith("Protocol") for base in node.bases)
+            yield from () if protocol else (f"{node.name}{way}" for way in unshown(node))
+        elif not re.search(r"njit|overload", decorated(node)):
+            yield node.name
+
+
+def unshown(node: ast.ClassDef) -> Iterator[str]:
+    """Of a class without an example: its methods without one, or the class if none has one."""
+    methods = [n for n in node.body if isinstance(n, ast.FunctionDef) and is_public(n.name)]
+    taking = [n for n in methods if len(n.args.args) + len(n.args.kwonlyargs) > 1]
+    lacking = {n.name for n in taking if not shows(n) and "overload" not in decorated(n)}
+    yield from (f".{name}" for name in sorted(lacking))
+    if methods and not lacking and not any(map(shows, methods)):
+        yield ""
+
+
+MODULES = [path for room in ROOMS for path in sorted((ROOT / room).rglob("*.py"))]
+
+
+def test_each_shows_an_example():
+    lacking = [
+        f"{path.relative_to(ROOT)}:{name}"
+        for path in MODULES
+        for name in without_example(ast.parse(path.read_text()).body)
+    ]
+    assert lacking == []
+
+
+@pytest.mark.parametrize(
+    ("source", "lacking"),
+    [
+        ("def a(): ...", ["a"]),
+        ("def _a(): ...", []),
+        ("def a():\n '>>> a()'", []),
+        ("@nb.njit(cache=True)\ndef a(): ...", []),
+        ("class A:\n x: int", []),
+        ("class A:\n @property\n def x(self): ...", ["A"]),
+        ("class A:\n def x(self, y): ...\n def z(self): ...", ["A.x"]),
+        ("class A:\n def x(self, y):\n  '>>> A()'\n def z(self, y): ...", ["A.z"]),
+        ("class A:\n '>>> A()'\n def x(self, y): ...", []),
+        ("class A(Protocol):\n def x(self, y): ...", []),
+    ],
+)
+def test_what_lacks_one_is_found(source, lacking):
+    assert list(without_example(ast.parse(source).body)) == lacking

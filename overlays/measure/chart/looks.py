@@ -66,7 +66,15 @@ class HueChange:
 
 @dataclass(frozen=True, slots=True)
 class LooksCompared:
-    """A chart under two looks."""
+    """A chart under two looks.
+
+    Examples
+    --------
+    >>> lab = (50.0, 60.0, 40.0)
+    >>> patches = [PatchChange("a", "red", lab, lab, 1.0, 0.0, 0.0, de00) for de00 in (1.0, 3.0)]
+    >>> LooksCompared(tuple(patches), (), ()).mean_de00
+    2.0
+    """
 
     patches: tuple[PatchChange, ...]
     hues: tuple[HueChange, ...]
