@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from overlays.signal.frame import Frame
-from overlays.signal.levels import chroma_scale, encoding, luma_scale
+from overlays.signal.frame import Frame, Plane
+from overlays.signal.levels import FloatArray, chroma_scale, encoding, luma_scale
 from overlays.signal.signal import Signal
 
 TEN_BITS = Signal(bits=10)
@@ -38,11 +38,15 @@ def grey_frame(
     >>> frame.planes[0].tolist()[0], frame.planes[1].tolist()[0]
     ([64, 64, 64, 940, 940, 940], [512, 512, 512])
     """
-    sample, sub = np.uint8 if signal.bits == 8 else np.uint16, signal.subsampling
-    luma = np.kron(np.array(codes), np.ones((cell, cell))).astype(sample)
+    luma, sub = np.kron(np.array(codes), np.ones((cell, cell))), signal.subsampling
     shape = (-(-luma.shape[0] // sub.rows), -(-luma.shape[1] // sub.columns))
-    chroma = np.full(shape, chroma_scale(signal).zero, sample)
-    return Frame((luma, chroma, chroma), signal, number=number)
+    chroma = _samples(np.full(shape, chroma_scale(signal).zero), signal)
+    return Frame((_samples(luma, signal), chroma, chroma), signal, number=number)
+
+
+def _samples(codes: FloatArray, signal: Signal) -> Plane:
+    """Codes as they are stored."""
+    return codes.astype(np.uint8) if signal.bits == 8 else codes.astype(np.uint16)
 
 
 def colour_frame(
@@ -71,10 +75,9 @@ def colour_frame(
     >>> [plane.tolist()[0][0] for plane in colour_frame([[(0, 0, 100)]]).planes]
     [127, 960, 471]
     """
-    sample, sub = np.uint8 if signal.bits == 8 else np.uint16, signal.subsampling
-    back, top = encoding(signal), luma_scale(signal).top
+    back, top, sub = encoding(signal), luma_scale(signal).top, signal.subsampling
     nominal = np.repeat(np.repeat(np.array(percents) / 100.0, cell, axis=0), cell, axis=1)
-    codes = np.rint(nominal @ back.matrix.T + back.zero).clip(0, top).astype(sample)
-    luma, cb, cr = np.moveaxis(codes, -1, 0)
+    codes = np.rint(nominal @ back.matrix.T + back.zero).clip(0, top)
+    luma, cb, cr = (_samples(plane, signal) for plane in np.moveaxis(codes, -1, 0))
     steps = (slice(None, None, sub.rows), slice(None, None, sub.columns))
     return Frame((luma, cb[steps], cr[steps]), signal)

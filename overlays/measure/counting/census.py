@@ -250,7 +250,28 @@ def census_in_steps(
     crew: Crew = ALONE,
     steps: int = 1,
 ) -> Iterator[Census]:
-    """Count as `take_census` does, in steps; the census, whole after the last, comes with each."""
+    """Count as `take_census` does, in steps; the census, whole after the last, comes with each.
+
+    Parameters
+    ----------
+    frame, yard, wants, reuse, crew:
+        As `take_census` takes them.
+    steps:
+        How many steps, 1 or more.
+
+    Returns
+    -------
+    Iterator of Census
+        The same one every time; nothing is counted before it is asked for.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> *_, last = census_in_steps(grey_frame([[64, 940, 940]], cell=2), VIDEO, steps=2)
+    >>> last.levels.sum(axis=0)[[64, 940]].tolist()  # pixels: one square, and two
+    [4, 8]
+    """
     census = reuse if reuse is not None and _fits(reuse, frame) else _room(frame)
     rgb, count = frame.signal.components is Components.RGB, crew.workers * steps
     lie = Lie(census.column_of, census.group)
