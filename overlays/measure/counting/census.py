@@ -286,12 +286,12 @@ def census_in_steps(
     if Wants.RGB in wants:
         if census.rgb is None:
             census.rgb = np.zeros((3, census.levels.shape[0], 256), census.levels.dtype)
-        tasks += rgb_tasks(frame, census.rgb, lie, _rgb_levels(yard), count)
+        tasks += rgb_tasks(frame, census.rgb, lie, yard, count)
     else:
         census.rgb = None
     clipped = None
     if Wants.CLIPPING in wants:
-        more, clipped = clipping_tasks(frame, _clip_test(yard), count)
+        more, clipped = clipping_tasks(frame, yard, count)
         tasks += more
     for step in range(steps - 1):
         crew.together(tasks[step::steps])
@@ -335,23 +335,3 @@ def _chroma_rooms(census: Census, frame: Frame, workers: int) -> list[npt.NDArra
         census.others.append(np.zeros((256, 256), np.uint32))
     own = np.zeros((256, 256), np.uint32) if census.chroma is None else census.chroma
     return [own, *census.others[: min(workers, frame.planes[1].shape[0]) - 1]]
-
-
-def _affine(
-    yard: Yardstick, scale: float, shift: float | npt.NDArray[np.float64]
-) -> npt.NDArray[np.int64]:
-    """``scale * nominal + shift`` of stored samples as (3, 4) integers in 1/2**32."""
-    matrix = yard.decoding.matrix * scale
-    offset = shift - matrix @ yard.decoding.zero
-    return np.rint(np.column_stack((matrix, offset)) * 2.0**32).astype(np.int64)
-
-
-def _rgb_levels(yard: Yardstick) -> npt.NDArray[np.int64]:
-    eight = luma_scale(Signal(bits=8, range=yard.signal.range))
-    return _affine(yard, eight.span, eight.zero + 0.5)
-
-
-def _clip_test(yard: Yardstick) -> npt.NDArray[np.int64]:
-    # In codes, and a hundredth of one in favour of the clip: a level exactly on it counts.
-    span = luma_scale(yard.signal).span
-    return _affine(yard, span, -yard.clip_limits * span + 1e-2)

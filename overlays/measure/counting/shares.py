@@ -20,8 +20,10 @@ from overlays.measure.counting.kernels import (
     flatten,
 )
 from overlays.measure.counting.rgb_kernels import count_clipped, count_rgb
+from overlays.measure.counting.yardstick import Yardstick
 from overlays.sharing.crew import Task, swaths
 from overlays.signal.frame import Frame
+from overlays.signal.levels import luma_scale
 from overlays.signal.signal import Components, Signal
 
 Planes = tuple[Flat, Flat, Flat]
@@ -124,7 +126,7 @@ def chroma_tasks(frame: Frame, counts: list[Chroma]) -> list[Task]:
     return [partial(_chroma, cb, cr, cut, columns, down, out) for cut, out in each]
 
 
-def rgb_tasks(frame: Frame, rgb: Counts, lie: Lie, affine: Long, count: int) -> list[Task]:
+def rgb_tasks(frame: Frame, rgb: Counts, lie: Lie, yard: Yardstick, count: int) -> list[Task]:
     """Fill the counts of R', G', B' by column and level.
 
     Parameters
@@ -135,8 +137,8 @@ def rgb_tasks(frame: Frame, rgb: Counts, lie: Lie, affine: Long, count: int) -> 
         (3, census columns, 256) counts, filled anew.
     lie:
         Where the counts of a picture column are.
-    affine:
-        (3, 4), as of `count_rgb`.
+    yard:
+        Resolved for the frame's signal; gives the matrix.
     count:
         Swaths at most.
 
@@ -147,28 +149,28 @@ def rgb_tasks(frame: Frame, rgb: Counts, lie: Lie, affine: Long, count: int) -> 
 
     Examples
     --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
     >>> from overlays.signal.example_frames import grey_frame
     >>> lie, rgb = Lie(np.arange(4, dtype=np.uint64), 1), np.zeros((3, 4, 256), np.uint16)
-    >>> affine = np.zeros((3, 4), np.int64)
-    >>> affine[:, 3] = 16 << 32  # level 16, whatever the codes
-    >>> for task in rgb_tasks(grey_frame([[64, 940]]), rgb, lie, affine, count=2):
+    >>> for task in rgb_tasks(grey_frame([[64, 940]]), rgb, lie, VIDEO, count=2):
     ...     task()
-    >>> rgb[:, :, 16].sum(axis=1).tolist()
-    [8, 8, 8]
+    >>> rgb[:, :, [16, 235]].sum(axis=1).tolist()  # half of it is black, half is white
+    [[4, 4], [4, 4], [4, 4]]
     """
+    affine = _rgb_levels(yard)
     cuts = swaths(frame.columns, count, lcm(lie.group, frame.signal.subsampling.columns))
     return [partial(_rgb, frame, planes_of(frame), cut, rgb, lie, affine) for cut in cuts]
 
 
-def clipping_tasks(frame: Frame, affine: Long, count: int) -> tuple[list[Task], Long]:
+def clipping_tasks(frame: Frame, yard: Yardstick, count: int) -> tuple[list[Task], Long]:
     """Count what is clipped.
 
     Parameters
     ----------
     frame:
         Of any layout.
-    affine:
-        (3, 4), as of `count_clipped`.
+    yard:
+        Resolved for the frame's signal; gives the clip and the matrix.
     count:
         Swaths at most.
 
@@ -179,15 +181,15 @@ def clipping_tasks(frame: Frame, affine: Long, count: int) -> tuple[list[Task], 
 
     Examples
     --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
     >>> from overlays.signal.example_frames import grey_frame
-    >>> affine = np.zeros((3, 4), np.int64)
-    >>> affine[:, 3] = [1, -1, -1]  # R' at the clip everywhere, the others nowhere
-    >>> tasks, clipped = clipping_tasks(grey_frame([[64, 940]]), affine, count=2)
+    >>> tasks, clipped = clipping_tasks(grey_frame([[64, 1019]]), VIDEO, count=2)
     >>> for task in tasks:
     ...     task()
-    >>> clipped.sum(axis=0).tolist()
-    [8, 0, 0]
+    >>> clipped.sum(axis=0).tolist()  # of eight pixels, the four at the end of the scale
+    [4, 4, 4]
     """
+    affine = _clip_test(yard)
     cuts = swaths(frame.rows, count, frame.signal.subsampling.rows)
     out = np.zeros((len(cuts), 3), np.int64)
     planes = planes_of(frame)
@@ -256,3 +258,23 @@ def _fixed_weights(signal: Signal) -> Long:
     """Luma weights in 1/65536, adding up to exactly one so that greys stay what they are."""
     red, _, blue = (round(w * 65536) for w in signal.matrix.weights)
     return np.array([red, 65536 - red - blue, blue], dtype=np.int64)
+
+
+def _affine(
+    yard: Yardstick, scale: float, shift: float | npt.NDArray[np.float64]
+) -> npt.NDArray[np.int64]:
+    """``scale * nominal + shift`` of stored samples as (3, 4) integers in 1/2**32."""
+    matrix = yard.decoding.matrix * scale
+    offset = shift - matrix @ yard.decoding.zero
+    return np.rint(np.column_stack((matrix, offset)) * 2.0**32).astype(np.int64)
+
+
+def _rgb_levels(yard: Yardstick) -> Long:
+    eight = luma_scale(Signal(bits=8, range=yard.signal.range))
+    return _affine(yard, eight.span, eight.zero + 0.5)
+
+
+def _clip_test(yard: Yardstick) -> Long:
+    # In codes, and a hundredth of one in favour of the clip: a level exactly on it counts.
+    span = luma_scale(yard.signal).span
+    return _affine(yard, span, -yard.clip_limits * span + 1e-2)
