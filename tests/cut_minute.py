@@ -1,15 +1,17 @@
 """A whole unit in a process of its own while its kit's network is cut: what it marks and shows."""
 
 import json
+import os
 import signal
 import subprocess
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 from tests.brokers import PASSWORDS, Broker
 from tests.cut_network import HERE, CutNetwork
-from tests.running import START, environment
+from tests.running import START, environment, midgrey
 
 BENCH = "bench:size=640x360,rate=10,noise=0.5"
 
@@ -22,6 +24,7 @@ class CutUnit:
     network: CutNetwork
     broker: Broker
     has_kit: bool = True
+    feed: str = BENCH
     process: "subprocess.Popen[bytes] | None" = None
 
     def _environ(self) -> dict[str, str]:
@@ -31,7 +34,7 @@ class CutUnit:
     def start(self) -> None:
         """Begin; it counts frames from its first."""
         self.folder.mkdir(parents=True, exist_ok=True)
-        words = ["run", BENCH, "--size", "640x360", "--stats", str(self.folder / "stats.json")]
+        words = ["run", self.feed, "--size", "640x360", "--stats", str(self.folder / "stats.json")]
         if self.has_kit:
             preset = self.folder / "kit.toml"
             preset.write_text(
@@ -49,11 +52,17 @@ class CutUnit:
 
     def mark(self) -> None:
         """A mark into its journal, as whoever works beside it makes one."""
-        command = [*START, "read", BENCH, "--mark"]
+        command = [*START, "read", self.feed, "--mark"]
         done = subprocess.run(
             command, env=self._environ(), capture_output=True, check=False, timeout=300
         )
         assert done.returncode == 0, done.stderr.decode(errors="replace")
+
+    def mark_here(self) -> None:
+        """The same from this process, which is another than the unit's, too: a second cheaper."""
+        with mock.patch.dict(os.environ, self._environ()):
+            done = midgrey("read", self.feed, "--mark")
+        assert done.returncode == 0, done.stderr
 
     def end(self) -> dict[str, Any]:
         """End it; what it counted of itself."""

@@ -21,9 +21,10 @@ from firmware.system.crew_threads import MOST_WORKERS
 from firmware.written.spelling import choice
 from overlays.errors import UnknownCurveError
 from overlays.measure.counting.bands import Band, BandKind
-from overlays.signal.curves import Curve, LogParameters, custom_curve
+from overlays.signal.curves import Curve
 from overlays.signal.gamuts import Gamut
 from overlays.signal.levels import Carriage
+from overlays.signal.log_curve import LogParameters, custom_curve
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import Level
 from overlays.signal.signal import Matrix, Range

@@ -17,6 +17,7 @@ way; light must be finite there too."""
 MOST_LIGHT = 1e30
 """Light that can be added up over a picture, and squared over a spot, without ceasing to be one."""
 _NODES = 4097
+_AT, _WHOLE = np.linspace(*CODES, _NODES), np.linspace(*SPAN, _NODES)
 _LOST = 2e-3
 """Of a tenth of the codes, by which a value may come back otherwise: a fifth of a 10-bit code."""
 MOST_GREY = 10.0
@@ -46,8 +47,7 @@ def check_formula(formula: Formula) -> None:
     overlays.errors.CurveParameterError: the curve does not rise at -7.3 % of...
     """
     with np.errstate(all="ignore"):
-        codes = np.linspace(*CODES, _NODES)
-        light, whole = formula.decode(codes), formula.decode(np.linspace(*SPAN, _NODES))
+        codes, light, whole = _AT, formula.decode(_AT), formula.decode(_WHOLE)
         back = formula.encode(light)
         grey = float(formula.encode(np.asarray(0.18)))
         if not (np.abs(whole) < MOST_LIGHT).all():

@@ -7,7 +7,7 @@ which it can be compared where another release of the libraries draws type a lit
 
 import argparse
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import numpy as np
@@ -18,6 +18,7 @@ from firmware.instruments.registry import REGISTRY
 from overlays.draw.moment.shown import Shown
 from overlays.draw.painter import Painter
 from tests.golden.cases import CHIPS, LOG, SCREENS
+from tests.golden.playing import pixels_of
 from tests.moments import every_view
 from tests.states import WIDE, states
 
@@ -44,28 +45,29 @@ class Screens:
         for size, (surface, painter) in self.painters.items():
             painter._layout = None
             painter.paint(shown)
-            yield size, pygame.surfarray.array3d(surface).transpose(1, 0, 2)
+            yield size, pixels_of(surface)
 
 
-def screens(view: str, feed: str = LOG, sizes=SIZES) -> Iterator[tuple[str, Pixels]]:
-    """Every screen of a view by a name of its own."""
+def screens(view: str, seen: Callable[[str, Pixels], None], feed: str = LOG, sizes=SIZES) -> None:
+    """Show every screen of a view by a name of its own, one at a time: all are half a gigabyte."""
     made = Screens(sizes)
-    out: list[tuple[str, Pixels]] = []
+    is_known = False
 
     def look(shown: Shown) -> None:
+        nonlocal is_known
         # What is marked is one state more of a view that was seen in all the others.
-        every = {"marked": shown} if out else states(shown)
+        every = {"marked": shown} if is_known else states(shown)
+        is_known = True
         for name, moment in every.items():
             for (columns, rows), pixels in made.painted(moment):
-                out.append((f"{view}, {name}, {columns}x{rows}", pixels))
+                seen(f"{view}, {name}, {columns}x{rows}", pixels)
 
     every_view(feed, PROFILE, look, pins=CHIPS, spot=CHIPS[1], views=[view])
-    yield from out
 
 
 def number_of(pixels: Pixels) -> int:
     """The first 64 bits of its hash."""
-    return int.from_bytes(hashlib.sha256(pixels.tobytes()).digest()[:8], "big")
+    return int.from_bytes(hashlib.sha256(pixels).digest()[:8], "big")
 
 
 def means(pixels: Pixels) -> Pixels:
@@ -81,11 +83,14 @@ def means(pixels: Pixels) -> Pixels:
 def keep() -> None:
     """Write all of them anew."""
     names, numbers, small = [], [], []
+
+    def seen(name: str, pixels: Pixels) -> None:
+        names.append(name)
+        numbers.append(number_of(pixels))
+        small.append(means(pixels))
+
     for view in VIEWS:
-        for name, pixels in screens(view):
-            names.append(name)
-            numbers.append(number_of(pixels))
-            small.append(means(pixels))
+        screens(view, seen)
     np.savez_compressed(
         FILE, names=np.array(names), numbers=np.array(numbers, np.uint64), means=np.array(small)
     )
@@ -96,7 +101,8 @@ def write_sheets(folder: Path, feed: str) -> None:
     folder.mkdir(parents=True, exist_ok=True)
     live: dict[str, list[Pixels]] = {}
     for view in VIEWS:
-        found = list(screens(view, feed))
+        found: list[tuple[str, Pixels]] = []
+        screens(view, lambda *each, found=found: found.append(each), feed)
         for name, pixels in found:
             _, state, size = name.split(", ") if name.count(", ") == 2 else (view, "", "")
             if state in {"live", "marked"}:

@@ -28,16 +28,19 @@ ALIKE = json.loads((SCREENS / "hashes.json").read_text())["libraries"] == librar
 @pytest.mark.parametrize("view", VIEWS)
 def test_every_state_at_every_size_is_as_it_was(view, tmp_path):
     changed, seen = [], set()
-    for name, pixels in screens(view):
+
+    def look(name, pixels):
         seen.add(name)
         number, small = KEPT.get(name, (0, np.zeros((CELLS, CELLS, 3), np.uint8)))
         if number == number_of(pixels):
-            continue
+            return
         apart = np.abs(small.astype(int) - means(pixels)).max(axis=2)
         if ALIKE or np.mean(apart > FEW) > SHARE:
             changed.append(f"{name}: {np.count_nonzero(apart)} cells, by {apart.max()} at most")
             surface = pygame.surfarray.make_surface(pixels.transpose(1, 0, 2))
             pygame.image.save(surface, tmp_path / f"{name}.png")
+
+    screens(view, look)
     words = f"as they are now: {tmp_path}; `python -m tests.golden.every --keep` once looked at"
     assert changed == [], words
     assert seen == {name for name in KEPT if name.startswith(f"{view}, ")}

@@ -1,6 +1,6 @@
 """A curve through steps: log parameters of the Common LUT Format where they fit, else points."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,8 +8,10 @@ import numpy as np
 from overlays.errors import CurveParameterError
 from overlays.measure.characterise.bracket_steps import Step
 from overlays.measure.characterise.smooth import Smooth
-from overlays.signal.curves import Curve, LogParameters, custom_curve, stops_to_linear
+from overlays.signal.curve_check import check_formula
+from overlays.signal.curves import Curve, stops_to_linear
 from overlays.signal.levels import FloatArray
+from overlays.signal.log_curve import LogParameters, drafted_curve
 from overlays.signal.tabled import tabled_curve
 
 FITS_STOPS = 0.012
@@ -107,45 +109,59 @@ def fitted(
     values = np.array([step.value for step in steps])
     table = tabled_curve(NAME, *_rising(stops, lies.values, lies.black), lies.black)
     widths = _in_stops(table, stops, half_widths)
-    coarse = [_tried(each, stops, values, half_widths, lies) for each in OFFSETS[::COARSE]]
-    at = COARSE * min(range(len(coarse)), key=lambda n: _farthest(coarse[n]))
-    near = OFFSETS[max(at - COARSE + 1, 0) : at + COARSE]
-    fine = [_tried(each, stops, values, half_widths, lies) for each in near]
-    good = [
-        each
-        for each in fine
-        if each is not None
-        and _farthest(each) <= MOST_BESIDE + SET_OFF * scatter_stops
-        and _is_near(np.asarray(each.curve.value_to_stops(values)) - stops, widths)
-    ]
-    if good:
-        return min(good, key=_farthest)
+    given = (stops, values, half_widths, lies)
+    best = next(_checked(_drafts(range(0, len(OFFSETS), COARSE), *given)), None)
+    at = 0 if best is None else best[0]
+    near = range(max(at - COARSE + 1, 0), min(at + COARSE, len(OFFSETS)))
+    for _, each in _checked(_drafts(near, *given)):
+        if _farthest(each) > MOST_BESIDE + SET_OFF * scatter_stops:
+            break
+        if _is_near(np.asarray(each.curve.value_to_stops(values)) - stops, widths):
+            return each
     left = np.abs(np.asarray(table.value_to_stops(values)) - stops)
     largest = float(left[np.isfinite(left)].max(initial=0.0))
     return FittedCurve(table, None, largest, np.zeros(len(stops)))
 
 
-def _farthest(tried: FittedCurve | None) -> float:
-    """How far parameters lie beside the smoothest values; beyond all where there are none."""
-    return np.inf if tried is None else float(tried.beside_stops.max())
+def _farthest(tried: FittedCurve) -> float:
+    """How far parameters lie beside the smoothest values."""
+    return float(tried.beside_stops.max())
 
 
-def _tried(
-    offset: float, stops: FloatArray, values: FloatArray, half: FloatArray, lies: Smooth
-) -> FittedCurve | None:
-    """The nearer of the curves of an offset; None where none reads every step."""
-    found: FittedCurve | None = None
-    for parameters in _candidates(offset, stops, values, half, lies.black):
+def _drafts(
+    places: Iterable[int], stops: FloatArray, values: FloatArray, half: FloatArray, lies: Smooth
+) -> list[tuple[int, FittedCurve]]:
+    """The curves of some offsets that read every step, none checked yet, with their places."""
+    found = []
+    for place in places:
+        for parameters in _candidates(OFFSETS[place], stops, values, half, lies.black):
+            try:
+                curve = drafted_curve(NAME, parameters)
+            except CurveParameterError:
+                continue
+            with np.errstate(all="ignore"):
+                off = np.abs(np.asarray(curve.value_to_stops(values)) - stops)
+                beside = np.abs(np.asarray(curve.value_to_stops(lies.values)) - stops)
+            if np.isfinite(off).all() and np.isfinite(beside).all():
+                found.append((place, FittedCurve(curve, parameters, float(off.max()), beside)))
+    return found
+
+
+def _checked(drafts: Sequence[tuple[int, FittedCurve]]) -> Iterator[tuple[int, FittedCurve]]:
+    """The nearest curve of each offset that can be measured with, the nearest first.
+
+    A check takes longer than all else of a curve: only what would be taken is checked.
+    """
+    taken: set[int] = set()
+    for place, each in sorted(drafts, key=lambda draft: _farthest(draft[1])):
+        if place in taken:
+            continue
         try:
-            curve = custom_curve(NAME, parameters)
+            check_formula(each.curve.formula)
         except CurveParameterError:
             continue
-        off = np.abs(np.asarray(curve.value_to_stops(values)) - stops)
-        beside = np.abs(np.asarray(curve.value_to_stops(lies.values)) - stops)
-        if np.isfinite(off).all() and np.isfinite(beside).all():
-            each = FittedCurve(curve, parameters, float(off.max()), beside)
-            found = min(found or each, each, key=_farthest)
-    return found
+        taken.add(place)
+        yield place, each
 
 
 def _is_near(off: FloatArray, widths: FloatArray) -> bool:
@@ -202,10 +218,11 @@ def _candidates(
 
 def _break(slope: float, height: float, offset: float, black: float) -> float | None:
     """Light below which the tangent of the logarithm meets black; None where none does."""
+    natural = float(np.log(2.0))
 
     def at_black(light: float) -> float:
         inside = light + offset
-        tangent = slope / (inside * float(np.log(2.0)))
+        tangent = slope / (inside * natural)
         return slope * float(np.log2(inside)) + height - tangent * light
 
     low, high = 1e-6, 0.1

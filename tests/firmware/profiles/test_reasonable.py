@@ -4,9 +4,9 @@ import pytest
 
 from firmware.profiles.reasonable import level_problems
 from overlays.measure.counting.bands import Band, BandKind, around
-from overlays.signal.curves import LogParameters, custom_curve
 from overlays.signal.formulas import PureLog
 from overlays.signal.levels import Carriage
+from overlays.signal.log_curve import LogParameters, custom_curve
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent, stops
 from overlays.signal.signal import Range

@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 from overlays.errors import CurveParameterError
 from overlays.signal.carried import CarriedCurve, light_table
 from overlays.signal.curve_check import check_formula
-from overlays.signal.curves import LogParameters, custom_curve
 from overlays.signal.formulas import LogWithToe, PureLog
 from overlays.signal.levels import Carriage
+from overlays.signal.log_curve import LogParameters, custom_curve
 from overlays.signal.published import published_curves
 from overlays.signal.signal import Range
 

@@ -1,6 +1,6 @@
-from overlays.signal.curves import LogParameters, custom_curve
 from overlays.signal.gamut_of_curve import default_gamut, is_gamut_assumed
 from overlays.signal.gamuts import published_gamut
+from overlays.signal.log_curve import LogParameters, custom_curve
 from overlays.signal.published import published_curves
 
 

@@ -1,6 +1,8 @@
 """The command on benches whose truth is known."""
 
 import json
+from dataclasses import replace
+from unittest.mock import Mock
 
 import jsonschema
 import numpy as np
@@ -8,10 +10,14 @@ import pytest
 
 from firmware.commands.schema import schemas
 from firmware.errors import ArgumentError
-from firmware.instruments.characterise.instrument import INSTRUMENT
+from firmware.instruments.characterise.answer import CharacteriseAnswer
+from firmware.instruments.characterise.instrument import INSTRUMENT, profile_of
 from firmware.profiles.shelf import check_files
 from overlays.measure.characterise.flicker import StepCause
+from overlays.signal.quantities import stops
+from overlays.signal.signal import Signal
 from tests.asking import asked, printed
+from tests.overlays.measure.characterise.test_camera_found import camera
 from tests.places import SCENES
 
 BENCH = "bench:size=320x180,cloud=0,signal=yuv422-10,curve=V-Log,clip=4"
@@ -160,6 +166,20 @@ def test_what_is_no_bracket_is_one_sentence(bracket, words):
 def test_files_that_cannot_be_are_refused_before_a_frame_is_read(tmp_path):
     with pytest.raises(ArgumentError, match="html"):
         asked("characterise", **feeds(report=tmp_path / "a.pdf"))
+
+
+def test_clip_and_floor_are_written_to_a_hundredth_of_a_stop():
+    found = replace(camera("V-Log", 10)[0], floor_stops=-6.7891, clip_stops=4.1257)
+    made = profile_of(CharacteriseAnswer(Mock(signal=Signal(10)), "mine", found, ()))
+    assert (str(made.floor), str(made.clip)) == (str(stops(-6.79)), str(stops(4.13)))
+    assert (
+        profile_of(
+            CharacteriseAnswer(
+                Mock(signal=Signal(10)), "mine", replace(found, floor_stops=None), ()
+            )
+        ).floor
+        is None
+    )
 
 
 def test_it_has_no_view():

@@ -1,5 +1,7 @@
 from dataclasses import replace
 
+import pytest
+
 from overlays.draw.columns.cells import channel_cells, range_cells
 from overlays.draw.layout.theme import RED_WORDS, TEXT
 from overlays.wording.numbers import UNKNOWN
@@ -23,3 +25,10 @@ def test_no_headroom_and_clipping_are_marked(measured):
     hot = replace(reading, headroom_stops=0.0, clipped_rgb=(0.2, 0.0, 0.0))
     marked = [cell[0] for row in range_cells(hot) for cell in row if cell[2] == RED_WORDS]
     assert marked == ["headroom R, st", "R clipped"]
+
+
+@pytest.mark.parametrize(("share", "marked"), [(0.000099, False), (0.0001, True)])
+def test_a_channel_is_marked_from_a_hundredth_of_a_percent_on(measured, share, marked):
+    reading = replace(measured().range, headroom_stops=1.5, clipped_rgb=(0.0, share, 0.0))
+    colours = [cell[2] for row in range_cells(reading) for cell in row]
+    assert (RED_WORDS in colours) is marked

@@ -69,6 +69,9 @@ def test_a_single_pixel_is_seen_and_more_is_brighter():
     target = np.zeros((50, 100), np.uint32)
     TraceDrawer().draw(counts, trace_ground(50, ()), (0, 0), target)
     assert (target != pixel_of(PANEL)).sum() == 1
+    counts[76:78, 300] = 5 * SHADES
+    TraceDrawer().draw(counts, trace_ground(50, ()), (0, 0), target)
+    assert target.max() == pixel_of(TEXT)  # what has no shade of its own has the brightest
 
 
 def test_the_lowest_code_is_at_the_bottom_and_the_highest_at_the_top():

@@ -1,7 +1,10 @@
+from unittest.mock import Mock
+
 import numpy as np
 import pytest
 
 from overlays.errors import CurveParameterError
+from overlays.measure.characterise import fit
 from overlays.measure.characterise.bracket_steps import Step
 from overlays.measure.characterise.fit import fitted
 from overlays.measure.characterise.smooth import smooth
@@ -49,3 +52,31 @@ def test_steps_that_do_not_rise_make_no_curve():
     flat = [Step(float(s), CodeReading(0.0, 0.1), 0.4) for s in range(6)]
     with pytest.raises(CurveParameterError):
         fitted(flat, np.full(6, 1e-4), lying(flat, 0.4))
+
+
+def test_what_cannot_be_measured_with_is_passed_over(monkeypatch):
+    """The nearest that passes the check is taken: of the same place, else of the next."""
+    steps, black = steps_of("V-Log")
+    lies = lying(steps, black)
+    refused: list[object] = []
+
+    def check(formula):
+        if len(refused) < 3:
+            refused.append(formula)
+            raise CurveParameterError("not this one")
+
+    first = fitted(steps, WIDTHS, lies)
+    monkeypatch.setattr(fit, "check_formula", check)
+    found = fitted(steps, WIDTHS, lies)
+    assert len(refused) == 3
+    assert found.curve.formula not in refused
+    assert first.parameters is not None
+    assert found.parameters is not None
+
+
+def test_where_nothing_passes_the_check_the_curve_is_a_table(monkeypatch):
+    steps, black = steps_of("V-Log")
+
+    nothing_passes = Mock(side_effect=CurveParameterError("none"))
+    monkeypatch.setattr(fit, "check_formula", nothing_passes)
+    assert fitted(steps, WIDTHS, lying(steps, black)).parameters is None

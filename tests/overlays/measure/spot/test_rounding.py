@@ -88,12 +88,13 @@ def test_what_was_rounded_again_is_off_by_half_a_code_of_one_and_less_of_many():
     assert abs(float((codes - exact).mean())) <= rounded_again(codes)
 
 
-def test_a_gap_between_the_codes_that_count_is_no_noise():
+@pytest.mark.parametrize("crossed", [0.05, 0.25])
+def test_a_gap_between_the_codes_that_count_is_no_noise(crossed):
     """Found in a damaged file: two levels, an empty code between them, and rare codes around."""
     codes = [0, 1, *[2] * 500, *[4] * 500, 5, 6]
     samples = np.array(codes, np.int64).reshape(-1, 4)
     np.random.default_rng(4).shuffle(samples.reshape(-1))
-    bound, sigma = rounding_bound(samples, samples.size, shape=(0.05, 1.0, 0.0, 0.05))
+    bound, sigma = rounding_bound(samples, samples.size, shape=(crossed, 0.5, 0.0, crossed))
     assert 0.25 <= bound <= 0.5
     assert sigma > 0.0
 

@@ -7,19 +7,20 @@ from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
-from overlays.measure.counting.census import Wants, take_census
+from overlays.measure.counting.census import Census, Wants, take_census
 from overlays.measure.suspicion.bottom import flat_bottom
 from overlays.measure.suspicion.burnt_in import drawn_stripes
-from overlays.measure.suspicion.by_levels import by_levels
+from overlays.measure.suspicion.by_levels import _chroma, by_levels
 from overlays.measure.suspicion.by_picture import by_picture, standing
 from overlays.measure.suspicion.comb import teeth
 from overlays.measure.suspicion.suspected import Sign
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale
-from overlays.signal.signal import Range
+from overlays.signal.signal import Range, Signal
 from tests.ordinary import BENCH, pictures
 
 NONE = Overrides()
+NO_LEVELS, NO_COLUMNS = np.zeros((0, 256), np.uint16), np.zeros(0, np.uint64)
 
 
 def signs_of(feed, profile=None, overrides=NONE):
@@ -80,6 +81,20 @@ def test_ordinary_scenes_of_the_bench_are_not_suspected(options):
 def test_pictures_of_known_truth_are_not_suspected(feed, profile):
     overrides = NONE if profile is None else Overrides(range=Range.LIMITED)
     assert signs_of(feed, profile, overrides) == set()
+
+
+@pytest.mark.parametrize(("last", "before"), [(240, 239), (16, 17)])
+@pytest.mark.parametrize("axis", [0, 1])
+def test_colours_are_cut_off_where_the_last_code_has_five_times_what_is_before_it(
+    last, before, axis
+):
+    for pile, expected in ((500, []), (501, [Sign.CHROMA])):
+        plane = np.zeros(256, np.int64)
+        plane[128], plane[before], plane[last] = 10_000, 100, pile
+        chroma = np.zeros((256, 256), np.uint32)
+        chroma[(slice(None), 128) if axis == 0 else 128] = plane
+        found = _chroma(Census(8, 1, 1, NO_LEVELS, NO_COLUMNS, chroma), Signal(8))
+        assert [each.sign for each in filter(None, [found])] == expected
 
 
 @pytest.mark.parametrize("bits", [8, 10])
