@@ -64,7 +64,8 @@ def test_what_is_unpacked_is_not_given_to_dpkg_again(tmp_path, debs):
         "c 1 arm64 ok:installed\nd 1 all reinstreq:half-installed\ne  all ok:not-installed\nEND\n"
     )
     known.chmod(0o755)
-    calls, shares = tmp_path / "calls", []
+    calls = tmp_path / "calls"
+    shares: list[float] = []
     dpkg = fake(tmp_path, f'echo "$*" >> {calls}; echo "processing: install: c"')
     packages.install(debs, shares.append, dpkg, (str(known),))
     unpack, configure = calls.read_text().splitlines()
