@@ -110,7 +110,7 @@ def doctor(
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False)
     table.add_column("what", no_wrap=True)
     table.add_column("", no_wrap=True)
-    table.add_column("found, and what to do")
+    table.add_column("found, and what to do", overflow="fold")  # a path is told whole
     for check in found.checks:
         told = f"{check.detail}; {check.remedy}" if check.remedy else check.detail
         style = "bold" if check.finding in {Finding.MISSING, Finding.FAULT} else ""

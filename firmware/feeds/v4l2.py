@@ -9,33 +9,38 @@ silent is started again with growing pauses: once it was open, nothing a driver 
 import contextlib
 import threading
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from firmware.clock import Clock
 from firmware.errors import FeedFormatError
 from firmware.feeds.again import STREAM_ONLY, Again, Depth
 from firmware.feeds.base import FeedInfo, FeedState
+from firmware.feeds.silence import Silence
 from firmware.feeds.v4l2_refusal import GONE, NOT_NOW, refusal
-from firmware.feeds.v4l2_run import STATES, Run, first_info, open_checked, prepare, take_cable
+from firmware.feeds.v4l2_run import (
+    STATES,
+    Run,
+    Unpacker,
+    first_info,
+    is_held,
+    open_checked,
+    prepare,
+    take_cable,
+)
 from firmware.v4l2 import timings
 from firmware.v4l2.bounds import believed_ns
 from firmware.v4l2.capture_buffers import Counts, Stream, TakenBuffer
 from firmware.v4l2.device import Capture, Device
 from firmware.v4l2.kernel import Kernel, SystemKernel
-from firmware.v4l2.timings import Cabling
 from overlays.errors import OverlayError
 from overlays.signal.frame import Frame
 from overlays.signal.signal import SignalOverride
 
-if TYPE_CHECKING:
-    from firmware.v4l2.jpeg import JpegDecoder
-
 AGAIN_S = 0.25
 """How often a lost cable or device is looked for."""
 SURE_S = 1.0
-"""How often the cable is asked although frames come, and how long none may come."""
+"""How often the cable is asked although frames come, and how long none may come (`silence.py`)."""
 QUIET_S = 2.0
-"""How long a device without timings may send nothing: it has no cable to ask about."""
+"""The same of a device without timings: it has no cable to ask about."""
 AWAY_S = 0.45
 """Pictures that wait where nobody has asked for so long are old: the buffers were full."""
 
@@ -76,10 +81,10 @@ class V4l2Feed:
         self._lock = threading.Lock()  # release() comes from other threads than read()
         self._lent: dict[int, tuple[Stream, int]] = {}
         self._run: Run | None = None
-        self._decoder: JpegDecoder | None = None
+        self._unpacker = Unpacker()
         self._number, self._closed = 0, False
-        self._looked_ns = self._framed_ns = self._asked_ns = clock.now_ns()
-        self._again = Again()
+        self._looked_ns = self._asked_ns = clock.now_ns()
+        self._again, self._silence = Again(), Silence()
         self._device: Device | None = None
         try:
             self._device = open_checked(self._kernel, capture)
@@ -103,9 +108,9 @@ class V4l2Feed:
         spoilt = self.counts.spoilt
         while True:
             try:
-                if is_late and self._run is not None:
-                    with self._lock:
-                        self._run.stream.pass_over()
+                if is_late and self._passed_over():
+                    # Whoever is as late every time would else never stay for a new one.
+                    deadline_ns = max(deadline_ns, start_ns + round(AGAIN_S * 1e9))
                 is_late = False
                 answer = self._turn(deadline_ns)
             except (OSError, FeedFormatError, OverlayError) as fault:
@@ -153,7 +158,13 @@ class V4l2Feed:
             if run is not None:
                 run.stream.stop()
 
-    # -- reading ---------------------------------------------------------------------------------
+    def _passed_over(self) -> bool:
+        """Give back what waits; whether there was anything, by which the device is not silent."""
+        with self._lock:
+            was_there = self._run is not None and self._run.stream.pass_over()
+        if was_there:
+            self._silence.looked(self._clock.now_ns(), found=True)
+        return was_there
 
     def _turn(self, deadline_ns: int) -> Frame | FeedState:
         """One wait, of a quarter of a second at the most: a frame, or why there is none."""
@@ -184,37 +195,36 @@ class V4l2Feed:
             self._stop()
             self.counts.restarts += 1
             return FeedState.NO_FRAME_YET
-        silent = self._ask_cable(device, run)
-        if silent is None and filled and self._run is run:
-            with self._lock:
-                taken = run.stream.newest()
-                frame = None if taken is None else self._frame(run, taken)
-            if frame is not None:
-                return frame
-        return FeedState.NO_FRAME_YET if self._again.state is None else self._say_again()
-
-    def _ask_cable(self, device: Device, run: Run) -> FeedState | None:
-        """Ask the cable once a second: an event may have been missed, a driver may have stopped.
-
-        Stops the stream where it has to be started anew; an answer where that is for its silence.
-        """
-        now_ns = self._clock.now_ns()
-        if now_ns - self._looked_ns < SURE_S * 1e9:
-            return None
-        self._looked_ns, self._info = now_ns, self._info.rechecked()
-        link, raw = device.link()
-        is_blind = link is Cabling.ANALOGUE
-        is_same = raw is not None and timings.from_struct(raw) == run.found
-        if not is_blind and not (link is Cabling.LOCKED and is_same):
-            self._stop()
-            self.counts.restarts += 1
-        elif now_ns - self._framed_ns > (QUIET_S if is_blind else SURE_S) * 1e9:
+        was_asked = self._ask_cable(device, run)
+        if self._run is not run:
+            return self._say_again()
+        # What waits is taken before anything is called silent: it may be us who are late.
+        with self._lock:
+            taken = run.stream.newest() if filled else None
+            frame = None if taken is None else self._frame(run, taken)
+        self._silence.looked(self._clock.now_ns(), found=frame is not None)
+        if frame is not None:
+            return frame
+        least_s = SURE_S if run.found is not None else QUIET_S
+        if was_asked and self._silence.is_over(least_s, self._again.tries):
             self.counts.silences += 1
             self.counts.restarts += 1
             return self._start_again(FeedState.SILENT, FeedState.SILENT.value)
-        return None
+        return self._say_again()
 
-    # -- failing and starting again --------------------------------------------------------------
+    def _ask_cable(self, device: Device, run: Run) -> bool:
+        """Ask the cable once a second: an event may have been missed, a driver may have stopped.
+
+        Stops the stream where it has to be started anew. Whether it was asked and all is well.
+        """
+        now_ns = self._clock.now_ns()
+        if now_ns - self._looked_ns < SURE_S * 1e9:
+            return False
+        self._looked_ns, self._info = now_ns, self._info.rechecked()
+        if not (is_same := is_held(device, run.found)):
+            self._stop()
+            self.counts.restarts += 1
+        return is_same
 
     def _failed(self, fault: Exception) -> FeedState:
         """A driver refuses, or answers what cannot be: gone, or started again after a pause."""
@@ -233,38 +243,30 @@ class V4l2Feed:
     def _say_again(self) -> FeedState:
         """What is wrong; one that was started again just now may yet send its pictures."""
         again = self._again
+        if again.state is None:
+            return FeedState.NO_FRAME_YET
         self._info = replace(self._info, description=again.words)
         is_hopeful = again.state is FeedState.SILENT and again.tries <= STREAM_ONLY
-        return FeedState.NO_FRAME_YET if again.state is None or is_hopeful else again.state
+        return FeedState.NO_FRAME_YET if is_hopeful else again.state
 
     def _frame(self, run: Run, taken: TakenBuffer) -> Frame | None:
         """The frame of a filled buffer; a JPEG's buffer is free as soon as it is decoded."""
-        signal = run.signal
-        if run.layout.view is not None:
-            planes = run.layout.view(taken.data, run.rows, run.columns, run.stride)
-            self._lent[self._number] = (run.stream, taken.index)
-        else:
-            if self._decoder is None:
-                # Only sticks that compress pay for a decoder at start-up.
-                from firmware.v4l2.jpeg import JpegDecoder  # noqa: PLC0415
-
-                self._decoder = JpegDecoder()
-            decoded = self._decoder.decode(taken.data)
+        unpacked = self._unpacker.planes(run, taken)
+        if run.layout.view is None:
             run.stream.give_back(taken.index)
-            if decoded is None:
-                self.counts.broken += 1
-                return None
-            planes, signal = decoded[0], replace(signal, subsampling=decoded[1])
-        now_ns = self._clock.now_ns()
+        else:
+            self._lent[self._number] = (run.stream, taken.index)
+        if unpacked is None:
+            self.counts.broken += 1
+            return None
         frame = Frame(
-            planes=planes,
-            signal=signal,
+            planes=unpacked[0],
+            signal=unpacked[1],
             shift=run.layout.shift,
             number=self._number,
-            time_ns=believed_ns(taken.time_ns, now_ns),
+            time_ns=believed_ns(taken.time_ns, self._clock.now_ns()),
         )
         self._number += 1
-        self._framed_ns = now_ns
         if self._again.state is not None:
             self._again = Again()
             self._info = run.info
@@ -273,7 +275,7 @@ class V4l2Feed:
 
     def _start(self, device: Device) -> Run | FeedState:
         """Take what the cable brings and start the stream; or say why that cannot be."""
-        self._looked_ns = self._framed_ns = self._clock.now_ns()
+        self._looked_ns = self._clock.now_ns()
         if device.tells_changes:
             device.changed()  # what was told before now is answered by the question below
         link, found = take_cable(device)
@@ -284,10 +286,10 @@ class V4l2Feed:
         if run is None:
             return self._say(FeedState.UNSUPPORTED, found)
         run.stream.start()
+        self._silence.starts(self._clock.now_ns())
         with self._lock:
             self._run, self._info = run, info
-        if self._again.state is not None:
-            self._say_again()  # until a frame has come
+        self._say_again()  # until a frame has come
         return run
 
     def _say(self, state: FeedState, found: timings.Timings | None = None) -> FeedState:

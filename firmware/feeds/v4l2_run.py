@@ -1,6 +1,7 @@
 """Settling on a pixel format and a size, and what that makes of the signal."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from firmware.errors import FeedFormatError
 from firmware.feeds.base import FeedInfo, FeedState
@@ -8,13 +9,17 @@ from firmware.feeds.checked import checked_device
 from firmware.feeds.v4l2_signal import signal_of, true_layout
 from firmware.v4l2 import ioctls
 from firmware.v4l2.bounds import check_picture, most_bytes
-from firmware.v4l2.capture_buffers import Counts, Stream
+from firmware.v4l2.capture_buffers import Counts, Stream, TakenBuffer
 from firmware.v4l2.device import FIELD_ANY_WHOLE, Capture, Device, open_device, show_edid
 from firmware.v4l2.formats import LAYOUTS, PixelLayout
 from firmware.v4l2.identity import identity_of
 from firmware.v4l2.kernel import Kernel
 from firmware.v4l2.timings import Cabling, Timings, from_struct
+from overlays.signal.frame import Planes
 from overlays.signal.signal import Signal, SignalOverride
+
+if TYPE_CHECKING:
+    from firmware.v4l2.jpeg import JpegDecoder
 
 STATES = {
     Cabling.NO_POWER: FeedState.UNPLUGGED,
@@ -56,6 +61,14 @@ def take_cable(device: Device) -> tuple[Cabling, Timings | None]:
     return link, from_struct(raw)
 
 
+def is_held(device: Device, found: Timings | None) -> bool:
+    """Whether the cable, asked now, still brings the timings that a stream was started with."""
+    link, raw = device.link()
+    if link is Cabling.ANALOGUE:
+        return True
+    return link is Cabling.LOCKED and raw is not None and from_struct(raw) == found
+
+
 def _check_formats(device: Device, capture: Capture) -> None:
     wanted, about = capture.pixel_format, f"{capture.path} ({device.card})"
     if not device.formats:
@@ -95,6 +108,27 @@ class Run:
     stride: int
     found: Timings | None
     info: FeedInfo
+
+
+@dataclass(slots=True)
+class Unpacker:
+    """Makes planes of filled buffers."""
+
+    _decoder: "JpegDecoder | None" = None
+
+    def planes(self, run: Run, taken: TakenBuffer) -> tuple[Planes, Signal] | None:
+        """Planes, views of the buffer or decoded from it, and their signal; None of a broken."""
+        if run.layout.view is not None:
+            return run.layout.view(taken.data, run.rows, run.columns, run.stride), run.signal
+        if self._decoder is None:
+            # Only sticks that compress pay for a decoder at start-up.
+            from firmware.v4l2.jpeg import JpegDecoder  # noqa: PLC0415
+
+            self._decoder = JpegDecoder()
+        decoded = self._decoder.decode(taken.data)
+        return (
+            None if decoded is None else (decoded[0], replace(run.signal, subsampling=decoded[1]))
+        )
 
 
 def prepare(

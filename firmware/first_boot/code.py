@@ -1,12 +1,15 @@
 """midgrey's own code, made ready to be loaded: compiled once, since the unit writes none of it.
 
 A cut leaves files that are there, that are empty or half written, and that are missing. So each is
-looked at: what is whole is passed over, and a step that was cut off goes on where it was.
+looked at: what is whole is passed over, and a step that was cut off goes on where it was. What was
+made is brought to the card now and then: left to itself a system keeps it in memory for half a
+minute (vm.dirty_expire_centisecs), and power that goes more often would take all of it each time.
 """
 
 import compileall
 import importlib.util
 import marshal
+import os
 from collections.abc import Callable
 from importlib.util import MAGIC_NUMBER
 from pathlib import Path
@@ -16,6 +19,9 @@ HEAD = 16
 """Bytes before the code: magic number, flags, hash of the source (PEP 552)."""
 UNCHECKED = (1).to_bytes(4, "little")
 """The flags of a file that is told apart by a hash which is not looked at when it is loaded."""
+
+KEEP_EVERY = 50
+"""Files, a few seconds of work on a board, after which what was made is kept."""
 
 
 def is_compiled(source: Path) -> bool:
@@ -31,7 +37,9 @@ def is_compiled(source: Path) -> bool:
     return True
 
 
-def compile_missing(folder: Path, said: Callable[[float], None]) -> int:
+def compile_missing(
+    folder: Path, said: Callable[[float], None], keep: Callable[[], None] = os.sync
+) -> int:
     """Compile all of a folder's code that is not compiled yet; how many files that were.
 
     Parameters
@@ -40,6 +48,8 @@ def compile_missing(folder: Path, said: Callable[[float], None]) -> int:
         Of packages.
     said:
         Told how much is done, 0 to 1.
+    keep:
+        Brings what was made to the card.
     """
     sources, made = sorted(folder.rglob("*.py")), 0
     for number, source in enumerate(sources):
@@ -52,4 +62,6 @@ def compile_missing(folder: Path, said: Callable[[float], None]) -> int:
             str(source), quiet=2, invalidation_mode=PycInvalidationMode.UNCHECKED_HASH
         )
         made += 1
+        if made % KEEP_EVERY == 0:
+            keep()
     return made

@@ -182,12 +182,16 @@ class Stream:
             best = taken
         return best
 
-    def pass_over(self) -> None:
-        """Give back whatever waits: it was filled while nobody asked, and a newer one will come."""
+    def pass_over(self) -> bool:
+        """Give back whatever waits: it was filled while nobody asked, and a newer one will come.
+
+        Whether there was a whole picture.
+        """
         taken = self.newest()
         if taken is not None:
             self.counts.passed_over += 1
             self.give_back(taken.index)
+        return taken is not None
 
     def _dequeue(self) -> structs.Buffer | None:
         buffer = self._buffer(0)

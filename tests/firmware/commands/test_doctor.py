@@ -209,3 +209,12 @@ def test_the_version_is_said_and_where_a_cards_list_lies(tmp_path):
     manifest.parent.mkdir(parents=True)
     manifest.write_text("")
     assert row().detail.endswith("stands in /boot/firmware/midgrey/manifest.txt")
+
+
+def test_a_path_too_long_for_its_column_is_told_whole(machine, monkeypatch):
+    # As on a card: the list's name lost its last letters to an ellipsis.
+    monkeypatch.setenv("COLUMNS", "80")
+    out = io.StringIO()
+    doctor({}, CLOCK, out, root=machine(**{"boot__firmware__midgrey__manifest.txt": ""}))
+    assert "/boot/firmware/midgrey/manifest.txt" in "".join(out.getvalue().split())
+    assert "…" not in out.getvalue()

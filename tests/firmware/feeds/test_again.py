@@ -186,3 +186,48 @@ def test_pictures_that_waited_while_nobody_asked_are_not_taken_for_new(bridge):
     board.show(picture(board))
     assert isinstance(feed.read(0.0), Frame)
     assert AWAY_S > AGAIN_S
+
+
+@pytest.mark.parametrize("late_s", [0.3, 1.2, 5.0, 60.0])
+@pytest.mark.parametrize("kind", ["bridge", "stick"])
+def test_a_reader_that_is_late_is_not_told_that_the_device_is_silent(request, kind, late_s):
+    # As on an emulated board: the device filled every buffer, and nobody came for them.
+    feed, board = request.getfixturevalue(kind)
+    starts, came = board.requests.count(ioctls.STREAMON), 0
+    for _ in range(20):
+        for _ in range(WISHED):
+            board.show(picture(board))
+        board.clock.move(late_s)
+        got = feed.read(0.05)
+        assert isinstance(got, Frame) or got is FeedState.NO_FRAME_YET
+        if isinstance(got, Frame):
+            came += 1
+            feed.release(got)
+    assert feed.counts.silences == 0
+    assert board.requests.count(ioctls.STREAMON) == starts
+    assert came + feed.counts.passed_over >= 20
+
+
+def test_whoever_is_late_each_time_stays_for_a_new_picture(bridge):
+    feed, board = bridge
+    board.show(picture(board))
+    board.clock.move(AWAY_S + 0.1)
+    start = seconds(board)
+    feed.read(0.05)
+    assert feed.counts.passed_over == 1
+    assert seconds(board) - start == pytest.approx(AGAIN_S)
+    board.clock.move(AWAY_S + 0.1)  # nothing had come: nothing is passed over, nothing to stay for
+    start = seconds(board)
+    feed.read(0.05)
+    assert seconds(board) - start == pytest.approx(0.05)
+
+
+def test_a_machine_that_stood_still_makes_no_device_silent(stick):
+    feed, board = stick
+    board.show(picture(board))
+    feed.release(feed.read(0.1))
+    board.clock.move(30.0)  # the whole machine, with whatever fills the buffers
+    assert feed.read(0.05) is FeedState.NO_FRAME_YET
+    assert feed.counts.silences == 0
+    board.show(picture(board))
+    assert isinstance(feed.read(0.05), Frame)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from firmware.first_boot import code
 from firmware.first_boot.code import HEAD, compile_missing, is_compiled
 
 
@@ -75,3 +76,19 @@ def test_what_does_not_compile_is_left(folder):
     (folder / "old.py").write_text("print 'of another Python'\n")
     assert compile_missing(folder, lambda _done: None) == 4
     assert not is_compiled(folder / "old.py")
+
+
+def test_what_was_made_is_brought_to_the_card_on_the_way(folder, monkeypatch):
+    # Power that goes every twenty seconds would else take all of it, each time.
+    monkeypatch.setattr(code, "KEEP_EVERY", 2)
+    kept: list[int] = []
+
+    def keep() -> None:
+        kept.append(sum(is_compiled(path) for path in folder.rglob("*.py")))
+
+    for name in "def":
+        (folder / f"{name}.py").write_text("")
+    assert compile_missing(folder, lambda _done: None, keep) == 6
+    assert kept == [2, 4, 6]
+    assert compile_missing(folder, lambda _done: None, keep) == 0
+    assert kept == [2, 4, 6]
