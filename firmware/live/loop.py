@@ -73,6 +73,7 @@ class Loop:
         self._measurer = Measurer(clock, self.stats, registry, memories, ceilings=ceilings)
         self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD, ceilings)
         self._measurer.crew = self._held_measurer.crew = self._hooks.crew
+        self._measurer.search_in(self._hooks.searches)
         self._derived_from = (state.in_use, state.is_guess, feed.info)
         self._read_with = read_with(
             state.in_use, feed.info, is_guess=state.is_guess, override=state.override
@@ -115,6 +116,7 @@ class Loop:
                     break
         finally:
             self.stages.rest()
+            self._hooks.searches.close()
             stop_all(self._capture, self._measure, waiting_at=(self._frames, self._ready))
             self._let_go()
         return face

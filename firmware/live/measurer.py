@@ -11,16 +11,17 @@ from firmware.instruments.contract import Instrument
 from firmware.instruments.desk import Desk, inside
 from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
+from firmware.live.answer_shown import AnswerShown
 from firmware.live.by_profile import Settings
 from firmware.live.figures import Figures, wants_of
 from firmware.live.kept_ceilings import Ceilings
 from firmware.live.last_spots import LastSpots
+from firmware.live.searching import Searches
 from firmware.live.state import State
 from firmware.live.stripes_shown import stripe_shown
 from firmware.opening.read_with import ReadWith
 from firmware.rail.pages import Leaf
 from overlays.draw.layout.views import Readings, TraceKind, View
-from overlays.draw.moment.layers import Said
 from overlays.draw.moment.shown import Measured, StripeShown
 from overlays.errors import OverlayError
 from overlays.measure.counting.bands import Band
@@ -102,16 +103,6 @@ class _Known:
     figures: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Answered:
-    """What the instrument in view found last, when, and for what."""
-
-    key: tuple[object, ...]
-    at_ns: int
-    answer: object
-    said: Said
-
-
 class Measurer:
     """Takes censuses and readings. `measure` belongs to one thread; `give_back` to any."""
 
@@ -132,7 +123,7 @@ class Measurer:
         self._yard: tuple[ReadWith, Signal, int, Yardstick] | None = None
         self._under: tuple[Yardstick, Yardstick] | None = None
         self._known: _Known | None = None
-        self._answered: _Answered | None = None
+        self._shown = AnswerShown(self._memories)
         self._last_spots, self._figures = LastSpots(), Figures(registry, self._memories)
         self._still: tuple[int, int] | None = None
 
@@ -145,7 +136,8 @@ class Measurer:
         start_ns = self._clock.now_ns()
         still = (frame.number, frame.time_ns) if self._frames is Frames.HELD else None
         if still != self._still:  # the numbers of a held frame are its own
-            self._still, self._known, self._answered = still, None, None
+            self._still, self._known = still, None
+            self._shown.forget()
         known = self._known
         if known is None or known.orders != orders:
             known = self._known = _Known(
@@ -177,13 +169,16 @@ class Measurer:
             scene = self._scene(frame, yard, census, place, known, start_ns)
             self._follow(scene, orders)
             if range_due:
-                self._answer(instrument, scene, orders, start_ns)
+                self._answer(instrument, scene, orders)
                 known.figures = self._figures.look(scene, orders, start_ns)
-        found = self._answered
-        said, answer = (None, None) if found is None else (found.said, found.answer)
+        said, answer = self._shown.said, self._shown.answer
         seen = known.spot, known.range, known.stripes
         shown = orders.view, known.figures
         return Measured(frame, yard, census, place, *seen, said, answer, *shown)
+
+    def search_in(self, searches: Searches) -> None:
+        """Have what takes long found there, from now on."""
+        self._shown.searches = self._figures.searches = searches
 
     def give_back(self, census: Census) -> None:
         """A census that is no longer shown; its buffers are used again."""
@@ -281,20 +276,9 @@ class Measurer:
             in_view = orders.view in each.views
             each.follow(scene, settings[each.name], self._memories[each.name], in_view=in_view)
 
-    def _answer(
-        self, instrument: Instrument[Any, Any, Any], scene: Scene, orders: Orders, now_ns: int
-    ) -> None:
-        """Let the instrument in view measure, unless it did so lately for the same."""
-        settings = dict(orders.settings)[instrument.name]
-        least_ns = instrument.every_ns(settings)
-        signal = scene.frame.signal
-        key = (orders.view, settings, orders.desk, orders.read_with, orders.place, signal)
-        last = self._answered
-        if last is not None and last.key == key and 0 <= now_ns - last.at_ns < least_ns:
-            return
-        answer = instrument.measure(scene, settings, self._memories[instrument.name])
-        said = Said(instrument.report(answer), instrument.layers(answer))
-        self._answered = _Answered(key, now_ns, answer, said)
+    def _answer(self, instrument: Instrument[Any, Any, Any], scene: Scene, orders: Orders) -> None:
+        also = orders.view, orders.read_with, scene.frame.signal
+        self._shown.look(instrument, scene, orders.settings, also)
 
     def _note(self, stage: str, start_ns: int) -> None:
         self._stats.stages[stage].add_ns(self._clock.now_ns() - start_ns)
