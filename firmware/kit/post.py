@@ -73,7 +73,7 @@ class Post:
         self._reading_ns, self._understood_ns = now_ns - READING_NS, now_ns
         self._health: tuple[Condition_, ...] | None = None
         self._health_ns = now_ns
-        self._said = ""
+        self._said: str | None = None
         will = packed(self._presence(online=False, left=False))
         topics = [(f"{ROOT}/+/{each.value}", QOS[each]) for each in FROM_UNITS]
         topics += [(topic_of(RESERVED, each), QOS[each]) for each in FOR_ALL]
@@ -167,6 +167,8 @@ class Post:
             self.ear.take_marks()  # of a reader that keeps them; a unit shows the newest
 
     def _say_once(self, words: str) -> None:
+        if not words and not self._line.is_up:
+            return  # not tried yet
         if words != self._said:
             self._said = words
             self._around.say(words or f"the kit's broker {self.settings.broker} answers")

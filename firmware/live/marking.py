@@ -2,6 +2,7 @@
 
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
@@ -58,7 +59,13 @@ class Marking:
             self._loading = Loading(lambda: None if self._is_over else self._recorder())
 
     def mark(self, seen: Measured | None, state: State, read_with: ReadWith) -> str:
-        """Hand what is in view to the journal; says so, or why not."""
+        """Hand what is in view to the journal; says so, or why not.
+
+        Right after a view was turned to, the frame on the screen is one that was measured for the
+        view before: it is marked for the view in which the press was made, without that answer.
+        """
+        if seen is not None and seen.view is not state.view:
+            seen = replace(seen, view=state.view, said=None, answer=None)
         return self._recorder().mark(seen, state.desk, dict(state.settings), read_with)
 
     @property

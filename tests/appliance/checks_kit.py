@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 from checks_phone import OPTIONS, _until_live, exposure, free_port, in_network
-from checks_unit import SAID
+from checks_unit import SAID, with_its_log
 from fat import fat_image
 from image import REPO, Image
 from machine import ADDRESS, Machine, keeping_layer
@@ -57,7 +57,7 @@ def broker_on_the_board(built: Image, folder: Path) -> str:
     disk.write_bytes(fat_image("midgrey", {}))
     machine = Machine(built, place, disk=card, options=OPTIONS, drives=(disk,))
     machine.forward = {port: 8883}
-    with machine:
+    with machine, with_its_log(machine):
         machine.until_answering()
         in_network(machine)
         before = exposure(machine)
@@ -73,7 +73,7 @@ def broker_on_the_board(built: Image, folder: Path) -> str:
         machine.check("sync")
     disk.write_bytes(fat_image("midgrey", {"kit.toml": PRESET.encode(), "kit-ca.pem": authority}))
     (place / "kit-ca.pem").write_bytes(authority)
-    with machine:
+    with machine, with_its_log(machine):
         machine.until_answering()
         in_network(machine)
         _until_live(machine)

@@ -7,7 +7,7 @@ import socket
 import time
 from pathlib import Path
 
-from checks_unit import SAID, _status
+from checks_unit import SAID, _status, with_its_log
 from fat import fat_image
 from image import Image
 from machine import ADDRESS, Machine, MachineError, keeping_layer
@@ -49,12 +49,12 @@ def morning_by_phone(built: Image, folder: Path) -> str:
     disk.write_bytes(fat_image("midgrey", {"kit.toml": PRESET.encode()}))
     machine = Machine(built, place, disk=card, options=OPTIONS, drives=(disk,))
     machine.forward = {port: 80}
-    with machine:
+    with machine, with_its_log(machine):
         machine.until_answering()
         in_network(machine)
         said = _switched_on(machine)
         machine.check("sync")
-    with machine:
+    with machine, with_its_log(machine):
         machine.until_answering()
         in_network(machine)
         _until_live(machine)
@@ -127,6 +127,7 @@ def _morning(hand: Hand) -> str:
     hand.look("journal")
     rows = list(csv.DictReader(io.StringIO(hand.fetch("Save table (CSV)").read_text())))
     assert {(row["scene"], row["shot"], row["take"]) for row in rows} == {("12", "A", "1")}, rows
+    assert {row["view"] for row in rows} == {"expose"}, rows  # though turned to just before
     report = hand.fetch("Save report").read_text()
     assert "Scene 12, shot A" in report
     for text in (balance, exposed, headroom, chart, match):

@@ -5,6 +5,8 @@ import sqlite3
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import checks_gpio
@@ -61,6 +63,19 @@ def preset_without_a_screen(built: Image, folder: Path) -> str:
             machine.check("sync")
     assert said == [False, True], said
     return "measures without a screen by its preset, and by the last good one when that is spoilt"
+
+
+@contextmanager
+def with_its_log(machine: Machine) -> Iterator[None]:
+    """What fails in here says besides what the service said last: the board is gone after it."""
+    try:
+        yield
+    except (AssertionError, MachineError) as fault:
+        try:
+            log = machine.check(SAID)[-6000:]
+        except (MachineError, OSError) as other:
+            log = f"not to be had: {other}"
+        raise MachineError(f"{fault}\nThe service's log:\n{log}") from fault
 
 
 def _status(machine: Machine) -> str:

@@ -21,7 +21,7 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from websockets.exceptions import ConnectionClosed
-from websockets.sync.client import connect
+from websockets.sync.client import ClientConnection, connect
 from websockets.typing import Origin
 
 from firmware.clock import SystemClock
@@ -43,27 +43,31 @@ class Phone(threading.Thread):
         self.frame = 0
 
     def run(self) -> None:
-        with connect(
-            f"ws://127.0.0.1:{self.port}/live",
-            origin=Origin(f"http://127.0.0.1:{self.port}"),
-            additional_headers={"cookie": f"midgrey={self.token}"},
-        ) as live:
-            live.send(READY)
-            while not self.stop.is_set():
-                try:
-                    message = live.recv(timeout=1.0)
-                except TimeoutError:
-                    continue
-                except ConnectionClosed:
-                    return
-                if isinstance(message, str):
-                    self.got["text"] += 1
-                    self.frame = json.loads(message)["frame"] or 0
-                    live.send('{"do": "want", "moment": true}')
-                else:
-                    self.got[chr(message[0])] += 1
-                    more = "picture" if message[:1] == b"P" else "counts"
-                    live.send(json.dumps({"do": "want", more: True}))
+        with (
+            connect(
+                f"ws://127.0.0.1:{self.port}/live",
+                origin=Origin(f"http://127.0.0.1:{self.port}"),
+                additional_headers={"cookie": f"midgrey={self.token}"},
+            ) as live,
+            suppress(ConnectionClosed),
+        ):  # the unit has shown all it was asked for
+            self._watch(live)
+
+    def _watch(self, live: ClientConnection) -> None:
+        live.send(READY)
+        while not self.stop.is_set():
+            try:
+                message = live.recv(timeout=1.0)
+            except TimeoutError:
+                continue
+            if isinstance(message, str):
+                self.got["text"] += 1
+                self.frame = json.loads(message)["frame"] or 0
+                live.send('{"do": "want", "moment": true}')
+            else:
+                self.got[chr(message[0])] += 1
+                more = "picture" if message[:1] == b"P" else "counts"
+                live.send(json.dumps({"do": "want", more: True}))
 
 
 def memory_mb(pid: int) -> float:

@@ -43,6 +43,12 @@ def test_marks_arrive_once_though_the_broker_is_killed_and_the_unit_begins_anew(
     assert all(each.unit == "cam-a" for each in reader.marks)
 
 
+def test_the_log_says_that_the_broker_answers_at_the_first_try_too(broker, unit):
+    made = unit(broker.settings("cam-a"))
+    until(lambda: made.said)
+    assert made.said == [f"the kit's broker 127.0.0.1:{broker.port} answers"]
+
+
 def test_a_reader_that_the_broker_forgot_hears_what_it_missed_all_the_same(broker, unit, hearer):
     gone = hearer(broker.settings("reader"), "record")
     until(lambda: gone.listener.is_up)

@@ -19,6 +19,7 @@ from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Measured
+from tests import views
 from tests.golden.playing import Timed, turned_by_hand
 from tests.marked import DAY_S, SMALL, in_view
 from tests.moments import Reader
@@ -52,7 +53,8 @@ def test_a_press_becomes_a_row_and_a_note(marking, tmp_path):
     measured = Measured(
         seen.frame, seen.yard, None, seen.place, None, seen.range, (), None, seen.answer, seen.view
     )
-    state = SimpleNamespace(desk=seen.desk, settings=(("spot", seen.settings),))
+    settings = (("spot", seen.settings),)
+    state = SimpleNamespace(desk=seen.desk, settings=settings, view=seen.view)
     assert marking.mark(measured, state, seen.read_with) == "marking"
     assert marking.close() == ""
     marking.turn(loop, SMALL)
@@ -60,6 +62,21 @@ def test_a_press_becomes_a_row_and_a_note(marking, tmp_path):
     with StoreReader(tmp_path / "journal.db") as file:
         (row,) = file.heads()
     assert (row.head["slate"]["scene"], row.head["slate"]["take"]) == ("4", "2")
+
+
+def test_a_mark_right_after_a_view_was_turned_to_is_of_that_view(marking, tmp_path):
+    seen = in_view(SMALL, view="match")
+    measured = Measured(
+        seen.frame, seen.yard, None, seen.place, None, seen.range, (), None, object(), seen.view
+    )
+    name = REGISTRY.in_view(views.EXPOSE).name
+    settings = ((name, in_view(SMALL).settings),)
+    state = SimpleNamespace(desk=seen.desk, settings=settings, view=views.EXPOSE)
+    assert marking.mark(measured, state, seen.read_with) == "marking"
+    assert marking.close() == ""
+    with StoreReader(tmp_path / "journal.db") as file:
+        (row,) = file.heads()
+    assert (row.head["view"], row.head["instrument"]) == ("expose", name)
 
 
 def test_a_slate_is_kept_on_the_card_once(marking, tmp_path):
