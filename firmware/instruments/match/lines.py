@@ -2,19 +2,21 @@
 
 from firmware.answers.origin import Origin
 from firmware.answers.table import Line, notes, sentences
-from firmware.answers.terminal_numbers import channels_words, stops_words
+from firmware.answers.terminal_numbers import channels_words, signed, stops_words
 from firmware.instruments.match.answer import Compared, MatchAnswer, leaves_words
 from firmware.instruments.match.cdl_file import REST, WHOLE
-from overlays.measure.match.match import Pair
+from overlays.measure.match.match import Match, Pair
 from overlays.measure.match.match_words import match_words
 from overlays.measure.match.remainder import Remainder
+from overlays.wording.numbers import pm_text
 
 
 def match_lines(answer: MatchAnswer, compared: Compared) -> list[Line]:
-    """Both cameras, a line a pin, what to do, what remains, warnings."""
+    """Both cameras, a line a pin, what B needs, what to do, what remains, warnings."""
     found = compared.match
     out = [f"A: {compared.a.named}", _camera("B", answer.origin)]
     out += [_pin(n, pair) for n, pair in zip(compared.numbers, found.pairs, strict=True)]
+    out += _to_add(found)
     said = match_words(found)
     out += [*sentences(said), *_remainder(answer)]
     return [*out, *notes(answer.warnings, said)]
@@ -29,6 +31,16 @@ def _pin(number: int, pair: Pair) -> str:
         return f"Pin {number}: {pair.why_not}"
     rgb = channels_words(pair.rgb_stops)
     return f"Pin {number}: B against A {stops_words(pair.luminance_stops)}, R G B {rgb}"
+
+
+def _to_add(found: Match) -> list[str]:
+    """Exposure, and red and blue against green, as sure as they are."""
+    if found.exposure_stops is None:
+        return []
+    exposure = stops_words(found.exposure_stops, found.exposure_pm)
+    red, blue = signed(found.r_stops), signed(found.b_stops)
+    sides = f"red {red}, blue {blue} {pm_text(found.balance_pm, 2)} st against green"
+    return [f"To add on B: exposure {exposure}; {sides}"]
 
 
 def _remainder(answer: MatchAnswer) -> list[str]:

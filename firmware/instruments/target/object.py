@@ -22,7 +22,7 @@ class TargetObject:
     times_out: int = said("how often it went out since it was cleared")
     latched: str | None = said("the side it was last out on; null where it never was")
     farthest: float | None = said("stops off the target at most while it was out; null if never")
-    warnings: tuple[str, ...] = said("sentences about feed, profile and frame")
+    warnings: tuple[str, ...] = said("sentences about feed, profile, frame and spot")
 
 
 def object_of(answer: TargetAnswer) -> TargetObject:
@@ -40,5 +40,5 @@ def object_of(answer: TargetAnswer) -> TargetObject:
         times_out=past.count,
         latched=None if past.latched is None else past.latched.value,
         farthest=past.farthest_stops,
-        warnings=origin.warnings,
+        warnings=answer.warnings,
     )

@@ -112,6 +112,31 @@ class WatchAnswer:
     last_ns: int = 0
 
     @property
+    def is_beyond(self) -> bool:
+        """Whether the pin farthest off its reference is farther off than the tolerance."""
+        if self.worst is None:
+            return False
+        level, *sides = map(abs, self.worst[1])
+        allowed = self.tolerance
+        return level > allowed.level_stops or max(sides) > allowed.balance_stops
+
+    @property
+    def verdict(self) -> str:
+        """What it says of the light, in a few words for every outlet; empty if none is watched."""
+        if self.mood is None:
+            return ""
+        words, within = self.mood.value, f"±{self.tolerance.level_stops:.2f} st"
+        if self.mood in {Mood.CLIPPED, Mood.DARK}:
+            pins = [str(each.pin) for each in self.pins if each.mood is self.mood]
+            words = f"pin {', '.join(pins)}: {words}"
+        if self.worst is not None and self.is_beyond:
+            beyond = f"pin {self.worst[0]} is beyond {within}"
+            return beyond if self.mood is Mood.STEADY else f"{words}: {beyond}"
+        if self.worst is not None and self.mood is Mood.STEADY and self.events:
+            return f"within {within}"
+        return words
+
+    @property
     def warnings_so_far(self) -> tuple[str, ...]:
         """What makes the watch less certain while it goes on."""
         out = list(self.of_feed)

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from firmware.answers.table import Line, notes
+from firmware.answers.table import Line, notes, sentences
 from firmware.answers.terminal_numbers import signed, stops_words
 from firmware.instruments.watch.answer import PinState, Told, WatchAnswer
 from firmware.instruments.watch.timing import Timing
@@ -45,11 +45,12 @@ def _bounded(pin: PinState) -> str:
 
 
 def watch_lines(answer: WatchAnswer) -> list[Line]:
-    """How long, how many events, where the pins are now, warnings."""
+    """How long, how many events, the verdict, where the pins are now, warnings."""
     events = len(answer.events)
     count = "no event" if not events else f"{events} event{'s' if events > 1 else ''}"
     of = answer.origin.feed_name
-    out = [f"Watched {answer.frames} frames of {of}, {answer.seconds:.1f} s: {count}."]
+    out: list[Line] = [f"Watched {answer.frames} frames of {of}, {answer.seconds:.1f} s: {count}."]
+    out += sentences([answer.verdict] if answer.verdict else [])
     for each in answer.pins:
         if each.off_stops is not None:
             level, red, blue = each.off_stops

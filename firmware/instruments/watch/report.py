@@ -20,24 +20,13 @@ def watch_report(answer: WatchAnswer) -> Report:
     rows = tuple(
         Row(told.shown, short_words(told.event)) for told in reversed(answer.events[-LATEST:])
     )
-    words = answer.mood.value
-    if answer.mood in {Mood.CLIPPED, Mood.DARK}:
-        pins = [str(each.pin) for each in answer.pins if each.mood is answer.mood]
-        words = f"pin {', '.join(pins)}: {words}"
+    words = answer.verdict
     if answer.worst is None:
         return Report(
             "watch", UNKNOWN, "", words, Tone.QUIET, rows, warnings=answer.warnings_so_far
         )
     pin, off = answer.worst
-    allowed = answer.tolerance
-    beyond = abs(off[0]) > allowed.level_stops or max(map(abs, off[1:])) > allowed.balance_stops
-    tone = Tone.ALARM if beyond or answer.mood is Mood.CHANGING else Tone.PLAIN
-    if beyond and answer.mood is Mood.STEADY:
-        words = f"pin {pin} is beyond ±{allowed.level_stops:.2f} st"
-    elif beyond:
-        words += f": pin {pin} is beyond ±{allowed.level_stops:.2f} st"
-    elif answer.mood is Mood.STEADY and answer.events:
-        words = f"within ±{allowed.level_stops:.2f} st"
+    tone = Tone.ALARM if answer.is_beyond or answer.mood is Mood.CHANGING else Tone.PLAIN
     beside = f"st  ·  R {signed(off[1], 2)}  ·  B {signed(off[2], 2)} against G"
     bounded = [str(each.pin) for each in answer.pins if each.bound is not None]
     if bounded:

@@ -407,7 +407,7 @@ def test_lines_and_report_say_the_same_words(scene):
     report, lines = MATCH.report(answer), MATCH.lines(answer)
     said = match_words(answer.compared.match)
     assert (report.words, *report.notes) == said
-    assert [f"{each[0].upper()}{each[1:]}." for each in said] == lines[4:7]
+    assert [f"{each[0].upper()}{each[1:]}." for each in said] == lines[5:8]
     assert object_of(answer).advice == said
 
 
