@@ -1,7 +1,8 @@
 """What several test files share."""
 
+import gc
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from functools import cache
 from pathlib import Path
 
@@ -41,6 +42,19 @@ def pytest_configure(config: pytest.Config) -> None:
     asked = config.getoption("--hypothesis-profile") or os.environ.get("CI")
     if config.option.markexpr == EVERY_DAY and not asked:
         settings.load_profile("day")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """Look for no garbage while tests are collected: what a thousand files bring is there to stay,
+    and each look goes through all of it.
+    """
+    gc.disable()
+    try:
+        return (yield)
+    finally:
+        gc.enable()
+        gc.freeze()
 
 
 def _only_failed(config: pytest.Config) -> bool:

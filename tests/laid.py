@@ -97,10 +97,11 @@ def faults(made: Layout, lines: list[Line]) -> list[str]:
         for line in lines
         if not made.screen.holds(line.area)
     ]
+    inked = [(line.text.words, line.ink) for line in lines if not line.is_mark]
     return out + [
-        f"one over the other: {one.text.words!r}, {other.text.words!r}"
-        for one, other in combinations(lines, 2)
-        if one.ink.meets(other.ink) and not (one.is_mark or other.is_mark)
+        f"one over the other: {one!r}, {other!r}"
+        for (one, here), (other, there) in combinations(inked, 2)
+        if here.meets(there)
     ]
 
 

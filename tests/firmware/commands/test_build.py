@@ -65,6 +65,27 @@ def test_what_is_typed_becomes_the_dataclass(run):
     assert run("a.mov")[1] == Options(feed="a.mov")
 
 
+def test_what_is_there_sooner_is_called_before_the_module_is_loaded(monkeypatch):
+    """The screen that says what is waited for."""
+    done = []
+
+    class Loaded:
+        def __init__(self, name):
+            done.append(f"load {name}")
+
+        def before(self, options):
+            done.append(f"before {options.feed}")
+
+        def main(self, _command, options):
+            done.append(f"main {options.feed}")
+
+    monkeypatch.setattr(build, "import_module", Loaded)
+    app = typer.Typer()
+    app.command("look")(function_of(Wired(COMMAND, "slow", "light"), fields_of(Options)))
+    assert CliRunner().invoke(app, ["a.mov"]).exit_code == 0
+    assert done == ["load light", "before a.mov", "load slow", "main a.mov"]
+
+
 def test_wrong_words_end_with_2(run):
     assert run()[0].exit_code == 2
     assert run("a.mov", "--count", "0")[0].exit_code == 2

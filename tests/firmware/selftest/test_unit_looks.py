@@ -60,6 +60,19 @@ def test_without_a_screen_no_driver_is_right(tmp_path):
     assert look_at_driver(AtHand(None, HandClock(), root=tmp_path)).outcome is RowOutcome.CANNOT
 
 
+def test_a_program_that_answers_at_once_is_given_ten_seconds(tmp_path):
+    given = []
+
+    def run(_words, most_s):
+        given.append(most_s)
+        return Ran(None, "")
+
+    around = replace(screened(tmp_path), run=run)
+    look_at_driver(around)
+    look_at_start(around)
+    assert given == [10.0, 10.0]
+
+
 SHOWN = "ExecMainStartTimestampMonotonic={}\nActiveEnterTimestampMonotonic={}\n"
 
 

@@ -70,6 +70,16 @@ def test_a_pin_without_light_leaves_the_ratio_unknown(answered):
     assert UNKNOWN in report.rows[1].value
 
 
+def test_beside_clipped_light_the_ratio_is_at_least_so_much_and_has_no_half_width(answered):
+    places = (SpotPlace(40, 48, 24), SpotPlace(120, 48, 24))
+    report = PINS.report(answered(halves(90.0, 0.18), *places, settings=PinsView()))
+    assert report.heading == "lighting ratio: at least"
+    assert 7.0 < float(report.main) < 9.0  # from mid-grey to where V-Log's codes end
+    assert "±" not in report.beside
+    assert "the key is" in report.words
+    assert len(report.rows) == 2
+
+
 def test_without_a_pin_it_says_how_to_set_one(answered):
     report = PINS.report(answered(fall(), settings=PinsView()))
     assert report.main == UNKNOWN
