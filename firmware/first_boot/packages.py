@@ -9,7 +9,9 @@ to it again: where power stays for half a minute at a time, most of that goes in
 import os
 import re
 import subprocess
+import threading
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import unquote
 
@@ -17,6 +19,9 @@ from firmware.errors import FirstBootError
 
 _WORK = re.compile(r"processing: (install|upgrade|configure): ")
 _LAST = 300
+_KEPT_EVERY_S = 5.0
+"""What a package's own script makes, as compiled code, it does not bring to the card itself; the
+kernel would keep it in memory for half a minute (vm.dirty_expire_centisecs)."""
 _UNPACKED = frozenset(
     {"unpacked", "half-configured", "triggers-awaited", "triggers-pending", "installed"}
 )
@@ -125,7 +130,10 @@ def _run(command: list[str], packages: int, said: Said) -> None:
     }
     quiet = subprocess.DEVNULL
     both = {"stdout": subprocess.PIPE, "stderr": subprocess.STDOUT}
-    with subprocess.Popen(command, stdin=quiet, text=True, env=environ, **both) as process:  # type: ignore[call-overload]
+    with (
+        _keeping(),
+        subprocess.Popen(command, stdin=quiet, text=True, env=environ, **both) as process,  # type: ignore[call-overload]
+    ):
         for share in progress(heard(process.stdout), packages):
             said(share)
     if process.returncode:
@@ -134,3 +142,21 @@ def _run(command: list[str], packages: int, said: Said) -> None:
             f"the packages could not be installed ({' '.join(wrong)[-_LAST:]}): the next start "
             "tries again; if it fails again, write the card anew"
         )
+
+
+@contextmanager
+def _keeping() -> Iterator[None]:
+    """Bring what is written meanwhile to the card now and then: a cut then takes little of it."""
+    is_over = threading.Event()
+
+    def keep() -> None:
+        while not is_over.wait(_KEPT_EVERY_S):
+            os.sync()
+
+    thread = threading.Thread(target=keep, name="keeping", daemon=True)
+    thread.start()
+    try:
+        yield
+    finally:
+        is_over.set()
+        thread.join()

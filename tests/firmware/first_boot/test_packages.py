@@ -3,6 +3,7 @@
 import os
 import shutil
 import subprocess
+import threading
 from pathlib import Path
 
 import pytest
@@ -93,6 +94,15 @@ def test_where_the_system_cannot_be_asked_dpkg_is_given_all(tmp_path, debs):
     dpkg = fake(tmp_path, f'echo "$*" >> {calls}')
     packages.install(debs, lambda _: None, dpkg, (str(tmp_path / "absent"),))
     assert calls.read_text().splitlines()[0].count(".deb") == 2
+
+
+def test_what_a_long_script_makes_is_kept_while_it_goes_on(tmp_path, debs, monkeypatch):
+    kept = tmp_path / "kept"
+    monkeypatch.setattr(packages, "_KEPT_EVERY_S", 0.01)
+    monkeypatch.setattr(packages.os, "sync", kept.touch)
+    dpkg = fake(tmp_path, f"while [ ! -e {kept} ]; do sleep 0.02; done")  # for ever without it
+    packages.install(debs, lambda _: None, dpkg)
+    assert not [each for each in threading.enumerate() if each.name == "keeping"]
 
 
 def test_more_work_than_was_thought_is_no_more_than_its_half():
