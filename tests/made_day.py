@@ -16,7 +16,8 @@ from firmware.instruments.desk import Desk
 from firmware.instruments.registry import REGISTRY
 from firmware.instruments.scene import Scene
 from firmware.instruments.watch import WatchOptions
-from firmware.journal.composing import InView, mark_of
+from firmware.journal.composing import mark_of
+from firmware.journal.in_view import InView
 from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
 from firmware.journal.seen_events import SeenEvent, event_of
 from firmware.journal.slate import Slate

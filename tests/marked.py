@@ -1,20 +1,25 @@
 """Marks for tests: what was in view of a feed, and a journal of a made day."""
 
+import lzma
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from firmware.clock import HandClock
 from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.registry import REGISTRY
 from firmware.instruments.scene import Frames
-from firmware.journal.composing import InView, mark_of
+from firmware.journal.composing import mark_of
+from firmware.journal.in_view import InView
 from firmware.journal.profile_texts import profile_text
 from firmware.journal.row import ClockTrust, JournalRow, Stamp
 from firmware.journal.slate import Slate
+from firmware.journal.store_reader import StoreReader
 from firmware.live.held import kept
 from firmware.opening.overrides import Overrides
 
+HERE = Path(__file__).parent
 DAY_S = 1_795_737_600.0
 """2026-11-27, noon UTC."""
 PINS = ("0.5,0.5", "0.35,0.42", "0.61,0.43")
@@ -71,6 +76,21 @@ def in_view(
 def mark(feed: str = SMALL, view: str = "expose", **how: object) -> JournalRow:
     """A row, made once for all tests that look at it."""
     return mark_of(in_view(feed, view, **how))
+
+
+@cache
+def rows_of_before() -> tuple[JournalRow, ...]:
+    """A journal as 0.10.0 wrote it: target, watch, its events, feed check, evenness."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "journal.db"
+        path.write_bytes(lzma.decompress((HERE / "firmware/journal/of_0_10.db.xz").read_bytes()))
+        with StoreReader(path) as file:
+            return tuple(file.rows())
+
+
+def row_of_before(name: str) -> JournalRow:
+    """The first mark of an instrument there."""
+    return next(row for row in rows_of_before() if row.head.get("instrument") == name)
 
 
 def altered(path: Path, statement: str) -> None:

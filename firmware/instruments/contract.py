@@ -183,12 +183,13 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
     def places(self, answer: Answer) -> tuple[KeptPlaces, ...]:
         """Codes of earlier frames, by which what it says of them is found again.
 
-        How that is done stands in the module `recomputed`, which is loaded where a mark is made.
+        How that was done until 0.10.0 stands in the module `recomputed`; since then an instrument
+        says in its module `from_codes` what is kept.
         """
         return ()
 
-    def seen_at(self, memory: Memory, event: Any) -> KeptPlaces | None:  # noqa: ANN401 - its own
-        """Codes of the frame with which an event became sure; None where they are gone."""
+    def seen_at(self, memory: Memory, event: Any) -> Any:  # noqa: ANN401 - each has its own
+        """Codes that an event was told of, for `from_codes`; None where they are gone."""
         return None
 
     def events(self, memory: Memory) -> tuple[Any, ...]:

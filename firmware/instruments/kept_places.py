@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from firmware.instruments.codes import Codes, cut
+from firmware.instruments.counted import Counted
 from firmware.instruments.desk import Desk
 from firmware.instruments.scene import Scene
 from firmware.opening.read_with import ReadWith
@@ -27,6 +28,8 @@ class KeptPlaces:
         Of the frame.
     yard, desk, place, read_with:
         Of the scene.
+    counts:
+        Of the whole picture by level; None where they are not needed.
     """
 
     codes: Codes
@@ -38,9 +41,12 @@ class KeptPlaces:
     desk: Desk
     place: SpotPlace
     read_with: ReadWith
+    counts: Counted | None = None
 
     @classmethod
-    def of(cls, scene: Scene, places: Sequence[SpotPlace]) -> "KeptPlaces":
+    def of(
+        cls, scene: Scene, places: Sequence[SpotPlace], *, is_counted: bool = False
+    ) -> "KeptPlaces":
         """Some places of a scene; those that stick out of it are cut at its edge."""
         frame = scene.frame
         return cls(
@@ -53,4 +59,5 @@ class KeptPlaces:
             scene.desk,
             scene.place,
             scene.read_with,
+            Counted.of(scene.census) if is_counted else None,
         )

@@ -54,8 +54,14 @@ class Line:
 
     @cached_property
     def recomputed(self) -> Any:  # noqa: ANN401 - a module
-        """Its module `recomputed`, which finds answers again; None where it has none."""
+        """Its module `recomputed`, for marks of before 0.10.1; None where it has none."""
         name = f"{self._folder}.recomputed"
+        return import_module(name) if find_spec(name) is not None else None
+
+    @cached_property
+    def from_codes(self) -> Any:  # noqa: ANN401 - a module
+        """Its module `from_codes`, which makes answers of what a mark keeps; None without."""
+        name = f"{self._folder}.from_codes"
         return import_module(name) if find_spec(name) is not None else None
 
 

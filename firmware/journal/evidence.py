@@ -1,5 +1,6 @@
 """What numbers are made of, as it stands in a row: codes, what they were read with, the profile."""
 
+from dataclasses import replace
 from typing import Any
 
 from firmware.errors import JournalError
@@ -76,4 +77,5 @@ def of_places(kept: KeptPlaces, text: str | None = None) -> tuple[Evidence, str]
     except JournalError:
         return None
     inputs = Inputs.of(kept, kept.yard, kept.desk, kept.place, read_with)
+    inputs = replace(inputs, counts=kept.counts)
     return Evidence(kept.codes, inputs, profile), text

@@ -1,78 +1,25 @@
-"""What an instrument that saw many frames decided from, in a row and out of it again.
+"""Marks and events of before 0.10.1: what of their numbers is found again, and what is not.
 
-Its module `recomputed` says which of its numbers the codes and the means that are kept give again;
-all others are held by the seal of their row, and named wherever the row is shown.
+An instrument's module `recomputed` says which of its numbers the codes and the means that were kept
+give again; all others are held by the seal of their row, and named wherever the row is shown.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from firmware.errors import ArgumentError, JournalError
-from firmware.instruments.kept_places import KeptPlaces
-from firmware.instruments.registry import REGISTRY, Line, Registry
-from firmware.instruments.scene import Scene
-from firmware.journal.evidence import evidence_object, evidence_of, of_places
-from firmware.journal.inputs import decided_of, settings_object
+from firmware.errors import ArgumentError
+from firmware.instruments.registry import REGISTRY, Registry
+from firmware.journal.inputs import decided_of
 from firmware.journal.mark_numbers import OF_PICTURE, numbers_in, of_answer
-from firmware.journal.row import JournalRow, RowKind
+from firmware.journal.row import SCHEMA, JournalRow, RowKind
 
-MOST_OTHERS = 64
-"""Earlier frames whose codes one row holds; more is no row of ours."""
 WORDS, HEALTH = "words", "health"
-
-
-def decided_object(answer: object, line: Line, scene: Scene) -> Any:  # noqa: ANN401 - JSON
-    """What an answer was decided from, exactly; None where its instrument cannot say."""
-    found = None if line.recomputed is None else line.recomputed.decided(answer, scene)
-    return None if found is None else settings_object(found)
-
-
-def others_object(
-    kept: Sequence[KeptPlaces], text: str
-) -> tuple[list[dict[str, Any]], bytes] | None:
-    """Earlier frames' codes as they stand in a row, and the codes behind one another.
-
-    A profile whose text is that of the mark stands there once. None where one cannot be read any
-    more: then nothing of them can be found again.
-    """
-    out: list[dict[str, Any]] = []
-    packed, texts = b"", dict[int, str]()  # of profiles, by which they are
-    for each in kept[:MOST_OTHERS]:
-        profile = id(each.read_with.profile)
-        found = of_places(each, texts.get(profile))
-        if found is None:
-            return None
-        evidence, of_it = found
-        texts[profile] = of_it
-        out.append(evidence_object(evidence, of_it))
-        packed += evidence.codes.packed
-        if of_it == text:
-            del out[-1]["profile"]
-    return out, packed
-
-
-def others_of(body: Mapping[str, Any], packed: bytes) -> list[Scene]:
-    """The earlier scenes of a row.
-
-    Raises
-    ------
-    JournalError, KeyError, TypeError, ValueError
-        They make no sense.
-    """
-    found = body.get("others") or []
-    if not isinstance(found, list):
-        raise JournalError("its earlier frames are none")
-    if len(found) > MOST_OTHERS:
-        raise JournalError("it holds codes of more frames than any row")
-    scenes = []
-    for each in found:
-        evidence, packed = evidence_of({"profile": body["profile"], **each}, packed)
-        scenes.append(evidence.scene())
-    return scenes
 
 
 def by_seal(row: JournalRow, registry: Registry = REGISTRY) -> tuple[str, ...]:
     """What of a row no codes give again: names of numbers, what the screen said, the machine's.
+
+    Of rows since 0.10.1 that is what the machine said of itself, and nothing that was measured.
 
     Raises
     ------
@@ -80,6 +27,8 @@ def by_seal(row: JournalRow, registry: Registry = REGISTRY) -> tuple[str, ...]:
         The row is not as it was written.
     """
     body, found = row.body, list[str]()
+    if body.get("schema") == SCHEMA:
+        return (HEALTH,) if numbers_in(body.get("health")) else ()
     if body.get("answer_from_codes") is not None and not _has_counts(body):
         found += [f"{OF_PICTURE}.{each}" for each in named(body["read"].get(OF_PICTURE))]
     if row.kind is RowKind.EVENT:

@@ -10,9 +10,9 @@ from pydantic import ConfigDict, TypeAdapter, ValidationError
 from firmware.errors import JournalError, ProfileError
 from firmware.feeds.base import FeedInfo
 from firmware.instruments.codes import MOST_SIDE
+from firmware.instruments.counted import Counted
 from firmware.instruments.desk import Desk
 from firmware.instruments.kept_places import KeptPlaces
-from firmware.journal.counted import Counted
 from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
 from firmware.profiles.reader import profile_of_text
@@ -160,6 +160,18 @@ def settings_of(found: Any, like: Any) -> Any:  # noqa: ANN401 - each instrument
         return _adapter(type(like)).validate_python(found)
     except (ValidationError, ValueError, RecursionError) as fault:
         raise JournalError("what the view was set to cannot be understood") from fault
+
+
+def place_of(found: Any) -> SpotPlace:  # noqa: ANN401 - JSON
+    """A place that stands in a row.
+
+    Raises
+    ------
+    JournalError
+        It is none.
+    """
+    place: SpotPlace = decided_of(found, SpotPlace)
+    return place
 
 
 def decided_of(found: Any, kind: type) -> Any:  # noqa: ANN401 - each instrument has its own

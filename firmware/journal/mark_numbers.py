@@ -1,8 +1,8 @@
 """A mark's numbers, made of the stored codes alone: when it is made, and again when it is verified.
 
 Codes are those of the spots and of the brightest and the darkest thing; shares of the picture are
-made of the counts of all its pixels. What an instrument answers beyond that (frames before, where a
-chart was found) stands in the row too, and is held by its seal.
+made of the counts of all its pixels. What an instrument answers beyond that is made of codes of
+earlier frames (`made_again.py`).
 """
 
 from collections.abc import Mapping
@@ -79,13 +79,13 @@ def spots_of(scene: Scene, registry: Registry = REGISTRY) -> dict[str, Any]:
     return enveloped(line.object_of(answer))
 
 
-def of_line(
+def answer_of(
     scene: Scene,
     line: Line,
     settings: Any,  # noqa: ANN401 - each instrument has its own
     before: Scene | None = None,
-) -> Any:  # noqa: ANN401 - JSON
-    """The object of an instrument that has a command, where it rests on codes of places; else None.
+) -> Any:  # noqa: ANN401 - each instrument has its own
+    """The answer of an instrument that has a command, where it rests on codes of places; else None.
 
     `before` is the earlier scene that it rests on too, where there is one.
     """
@@ -93,8 +93,12 @@ def of_line(
     if line.command is None or instrument.rests_on(scene, settings) is None:
         return None
     memory = instrument.memory() if before is None else instrument.recalled(settings, before)
-    answer = instrument.measure(scene, settings, memory)
-    return enveloped(line.object_of(answer)) if instrument.has_object(answer) else None
+    return instrument.measure(scene, settings, memory)
+
+
+def answer_object(answer: object, line: Line) -> Any:  # noqa: ANN401 - JSON
+    """Its object of JSON; None where there is not enough in it."""
+    return enveloped(line.object_of(answer)) if line.instrument.has_object(answer) else None
 
 
 def numbers_in(found: object) -> int:

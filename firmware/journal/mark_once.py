@@ -7,7 +7,8 @@ from firmware.health.board import look_at_board
 from firmware.instruments.registry import Line
 from firmware.instruments.scene import Scene
 from firmware.journal.card_journal import Card
-from firmware.journal.composing import InView, mark_of
+from firmware.journal.composing import mark_of
+from firmware.journal.in_view import InView
 from firmware.journal.profile_texts import profile_text
 from firmware.journal.row import JournalRow
 from firmware.journal.slate import read_slate

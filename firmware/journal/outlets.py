@@ -10,6 +10,7 @@ from typing import Any
 from firmware.answers.cleaner import SCHEMA
 from firmware.answers.terminal_numbers import stops_words
 from firmware.clock import iso_utc
+from firmware.journal.backlog import MISSED
 from firmware.journal.chosen import ChosenRow, as_written
 from firmware.journal.found_again import by_seal
 from firmware.journal.row import JournalRow, RowKind
@@ -167,7 +168,7 @@ def _row_object(chosen: ChosenRow, row: JournalRow) -> dict[str, Any]:
         **row.head,
     }
     made["by_seal"] = list(by_seal(row))
-    for name in ("event", "read", "answer", "profile", "health", "files"):
+    for name in ("event", "read", "answer", "profile", "health", "files", MISSED):
         if name in body:
             made[name if name != "profile" else "profile_in_use"] = body[name]
     return made

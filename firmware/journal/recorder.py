@@ -15,8 +15,10 @@ from firmware.clock import Clock
 from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.desk import Desk
 from firmware.instruments.registry import REGISTRY, Registry
+from firmware.journal.backlog import MISSED, Backlog, missed_words
 from firmware.journal.card_journal import Card
-from firmware.journal.composing import InView, mark_of
+from firmware.journal.composing import mark_of
+from firmware.journal.in_view import InView
 from firmware.journal.profile_texts import ProfileTexts
 from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
 from firmware.journal.seen_events import EventPace, SeenEvent, event_of, fresh_of
@@ -34,7 +36,7 @@ from overlays.signal.frame import Frame
 MOST_FRAMES = 4
 """Frames that wait to be made into rows: a few presses in a row, some 8 MB each."""
 MOST_WAITING = 200
-"""Rows that wait in memory for a card that takes none, some 200 kB each at the most."""
+"""Marks that wait in memory for a card that takes none, some 200 kB each at the most."""
 TURN_S = 0.1
 AGAIN_NS = 2_000_000_000
 """From one try to write to the next, where the last one failed."""
@@ -86,7 +88,7 @@ class Recorder:
         self._frames: deque[InView] = deque()
         self._events: deque[SeenEvent] = deque()
         self._pace = EventPace()
-        self._waiting: deque[JournalRow] = deque()
+        self._waiting = Backlog()
         self._notes: deque[str] = deque()
         self._seen: dict[str, tuple[Any, ...]] = {}
         self._profiles: deque[Profile] = deque()
@@ -114,7 +116,7 @@ class Recorder:
             return "not marked: there is no picture to read"
         if self._worker.fault is not None:
             return "not marked: the journal has failed; restart"
-        waits = self.waiting
+        waits = len(self._frames) + self._waiting.marks + int(self._busy)
         if len(self._frames) >= MOST_FRAMES or waits >= MOST_WAITING:
             return f"not marked: {waits} marks wait to be saved already"
         try:
@@ -147,6 +149,7 @@ class Recorder:
             slate,
             self.stamp(),
             census=None if seen.census is None else seen.census.copy(),
+            missed=self._waiting.take_missed(),
         )
         with self._there:
             self._frames.append(taken)
@@ -170,8 +173,10 @@ class Recorder:
             if not fresh:
                 continue
             with self._there:
-                waits = len(self._waiting)
-                self._events.extend(self._pace.of(each, waits=waits) for each in fresh)
+                for each in fresh:
+                    if self._waiting.has_room(len(self._events)):
+                        paced = self._pace.of(each, waits=len(self._waiting))
+                        self._events.append(replace(paced, missed=self._waiting.take_missed()))
                 self._there.notify()
 
     def notes(self) -> list[str]:
@@ -190,11 +195,8 @@ class Recorder:
         """That marks wait in memory, and why, for as long as they do."""
         if self._worker.fault is not None:
             return Alert(FAILED, Tone.ALARM, NOT_SAVED)
-        fault, count = self._fault, len(self._waiting)
-        if not fault or not count:
-            return None
-        waits = "1 mark waits" if count == 1 else f"{count} marks wait"
-        return Alert(f"{waits} in memory: {fault}", Tone.ALARM, NOT_SAVED)
+        fault, waits = self._fault, self._waiting.words()
+        return Alert(f"{waits}: {fault}", Tone.ALARM, NOT_SAVED) if fault and waits else None
 
     def close(self) -> str:
         """Save what waits, for as long as there is time, and end; says what was lost."""
@@ -207,8 +209,9 @@ class Recorder:
         self._worker.join(LEAVING_S)
         self.lost = self.waiting
         self._card.close()
+        missed = self._waiting.missed
         if not self.lost:
-            return ""
+            return missed_words(missed) if missed else ""
         marks = "1 mark was" if self.lost == 1 else f"{self.lost} marks were"
         return f"{marks} never saved: {self._fault or 'there was no time'}"
 
@@ -262,20 +265,22 @@ class Recorder:
         now_ns = self._around.clock.now_ns()
         self._date(now_ns)
         while self._waiting and now_ns >= self._again_ns:
-            row = self._waiting[0]
+            row = self._waiting.first
             try:
                 kept = self._card.append(row)
             except JournalError as fault:
                 self._fault, self._again_ns = fault.brief, now_ns + AGAIN_NS
                 return
-            self._waiting.popleft()
+            self._waiting.saved()
             self._fault = ""
             self._said(kept)
 
     def _said(self, row: JournalRow) -> None:
         is_unset = row.stamp.trust is ClockTrust.UNSET
         self._undated = is_unset or (self._undated and row.kind is not RowKind.CLOCK)
-        told = "; ".join(self._card.told)
+        missed = row.body.get(MISSED, 0)
+        parts = [*self._card.told, missed_words(missed) if missed else ""]
+        told = "; ".join(filter(None, parts))
         self._card.told.clear()
         if row.kind is RowKind.MARK:
             self.saved += 1

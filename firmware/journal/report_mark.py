@@ -8,6 +8,7 @@ from xml.etree import ElementTree as ET
 
 from firmware.answers.terminal_numbers import percent_words, room_words, stops_words
 from firmware.errors import JournalError
+from firmware.journal.backlog import MISSED, missed_words
 from firmware.journal.chosen import SHAPELESS, ChosenRow
 from firmware.journal.found_again import by_seal
 from firmware.journal.inputs import inputs_of, profile_of
@@ -177,6 +178,8 @@ def _notes(chosen: ChosenRow, row: JournalRow, read: Mapping[str, Any]) -> str:
         notes.append(
             "<p class=quiet>Its time was reckoned back from a clock that was set later.</p>"
         )
+    if missed := body.get(MISSED):
+        notes.append(f"<p>Before it {said(missed_words(missed))}: the card took nothing.</p>")
     if sealed := _by_seal(row):
         notes.append(f"<p class=quiet>{sealed}</p>")
     items = "".join(f"<li>{said(each)}.</li>" for each in dict.fromkeys(warnings))

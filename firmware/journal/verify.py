@@ -1,23 +1,28 @@
-"""Recomputes every number from the codes and means that are stored with it; checks the seals."""
+"""Recomputes every number from the codes and counts that are stored with it; checks the seals.
+
+Of rows of before 0.10.1 some numbers rest on means and readings that were stored as numbers, and
+some on nothing that is kept: those are held by their seals alone, and named.
+"""
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.registry import REGISTRY, Registry
-from firmware.instruments.scene import Scene
-from firmware.journal.evidence import evidence_of
-from firmware.journal.found_again import alike, by_seal, left_out, others_of
-from firmware.journal.inputs import decided_of, settings_of
-from firmware.journal.mark_numbers import numbers_in, of_answer, of_codes, of_line, spots_of
-from firmware.journal.row import FIRST_SEAL, JournalRow, RowKind, seal_of
+from firmware.journal import pairs as pairs_of_codes
+from firmware.journal import pairs_before
+from firmware.journal.found_again import by_seal
+from firmware.journal.mark_numbers import numbers_in, of_answer
+from firmware.journal.pairs_before import Pair
+from firmware.journal.row import FIRST_SEAL, SCHEMA, JournalRow, RowKind, seal_of
 from firmware.journal.store_reader import StoreReader
 from overlays.errors import OverlayError
 
 OF_HEAD = ("stops", "stops_pm", "percent", "percent_pm")
 """What a list shows of the spot."""
+BOUNDS = ("at_least", "at_most")
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,11 +110,11 @@ def wrong_numbers(row: JournalRow, registry: Registry = REGISTRY) -> Iterator[st
 
 def examined(row: JournalRow, registry: Registry = REGISTRY) -> Examined:
     """Find the numbers of a mark or an event again."""
-    of_kind = _of_mark if row.kind is RowKind.MARK else _of_event
     try:
-        pairs = list(of_kind(row, registry))
+        pairs = list(_pairs(row, registry))
         faults = [each for one, other, where in pairs for each in _different(one, other, where)]
-        faults += list(_missing(row, pairs, registry))
+        if row.body.get("schema") is None:
+            faults += list(pairs_before.missing(row, pairs, registry))
         if row.kind is RowKind.MARK:
             faults += _of_head(row)
         again = sum(numbers_in(each) for _, each, _ in pairs)
@@ -121,52 +126,13 @@ def examined(row: JournalRow, registry: Registry = REGISTRY) -> Examined:
         return Examined((words,))
 
 
-Pair = tuple[Any, Any, str]
-"""What is stored, what is found again in its place, and what it is called."""
-
-
-def _of_mark(row: JournalRow, registry: Registry) -> Iterator[Pair]:
-    body = row.body
-    kept, rest = evidence_of(body, row.blobs.get("codes", b""))
-    scene = kept.scene()
-    read, inputs = spots_of(scene, registry), kept.inputs
-    yield of_codes(body["read"], inputs), of_codes(read, inputs), ""
-    name = row.head["instrument"]
-    if body["answer_from_codes"]:
-        line = registry.of_name(name)
-        like = line.instrument.settings(kept.profile, kept.inputs.rate)
-        settings, before = settings_of(body["settings"], like), _before(body, rest)
-        again = of_line(scene, line, settings, before)
-        yield of_codes(body["answer"], inputs), of_codes(again or {}, inputs), name
-    elif body["answer"] is not None and body.get("decided") is not None:
-        checked = registry.of_name(name).recomputed
-        made_of = decided_of(body["decided"], checked.DECIDED)
-        again = checked.answer_again(body["answer"], made_of, scene, others_of(body, rest))
-        yield alike(body["answer"], again), again, name
-
-
-def _missing(row: JournalRow, pairs: Sequence[Pair], registry: Registry) -> Iterator[str]:
-    """What of an answer or an event was made of something that is no longer there."""
-    body = row.body
-    if body.get("decided") is None or body.get("answer_from_codes"):
-        return
-    stored, again = body.get("event"), pairs[0][1]
-    if row.kind is RowKind.MARK:
-        stored, again = of_answer(body["answer"]), pairs[-1][1]
-    yield from left_out(stored, again, by_seal(row, registry))
-
-
-def _of_event(row: JournalRow, registry: Registry) -> Iterator[Pair]:
-    body, name = row.body, row.head.get("view")
-    if body.get("decided") is not None:
-        checked = registry.of_name(name).recomputed
-        again = checked.event_again(body["event"], decided_of(body["decided"], checked.OF_EVENT))
-        yield alike(body["event"], again), again, str(name)
-    if body.get("seen") is not None:
-        kept, _ = evidence_of(body["seen"], row.blobs.get("codes", b""))
-        stored, again = body["seen"]["read"], spots_of(kept.scene(), registry)
-        # No counts of a whole picture: nothing is said of it.
-        yield of_codes(stored, kept.inputs), of_codes(again, kept.inputs), "seen"
+def _pairs(row: JournalRow, registry: Registry) -> Iterator[Pair]:
+    schema = row.body.get("schema")
+    if schema is not None and schema != SCHEMA:
+        raise JournalError("it was made by a later version; verify it with that one")
+    of: Any = pairs_before if schema is None else pairs_of_codes
+    found: Iterator[Pair] = (of.of_mark if row.kind is RowKind.MARK else of.of_event)(row, registry)
+    return found
 
 
 def _all_of(row: JournalRow) -> int:
@@ -181,12 +147,10 @@ def _of_head(row: JournalRow) -> list[str]:
     spots = row.body["read"]["spots"]
     first = spots[0] if spots else {}
     is_same = all(row.head[name] == first.get(name) for name in OF_HEAD)
+    if row.body.get("schema") == SCHEMA:
+        is_same &= all(row.head[name] is first.get(name, False) for name in BOUNDS)
+        is_same &= row.head["pins"] == len(row.body["inputs"]["desk"]["pins"])
     return [] if is_same else ["its head says another number than its readings"]
-
-
-def _before(body: dict[str, Any], packed: bytes) -> Scene | None:
-    found = body.get("before")
-    return None if found is None else evidence_of(found, packed)[0].scene()
 
 
 def _different(stored: Any, again: Any, where: str) -> Iterator[str]:  # noqa: ANN401 - JSON

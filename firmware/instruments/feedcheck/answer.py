@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from firmware.answers.origin import Origin
+from firmware.instruments.feedcheck.codes_kept import CodesKept
 from overlays.draw.moment.layers import PinFlags
 from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.misread import Misread, misread
@@ -47,6 +48,8 @@ class FeedcheckAnswer:
         A comb in the codes of all frames that were read together; None where there is none.
     patches, colour_share:
         Saturated patches that were read, and how far the camera's own colours may be off.
+    codes:
+        Of all that was read on the screen.
     """
 
     origin: Origin
@@ -61,6 +64,7 @@ class FeedcheckAnswer:
     suspected: Suspicion | None = None
     patches: tuple[SaturatedPatch, ...] = ()
     colour_share: float = COLOUR_SHARE
+    codes: CodesKept = CodesKept()
 
     @property
     def chosen(self) -> Delivery | None:

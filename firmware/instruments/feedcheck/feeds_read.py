@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from firmware.errors import ArgumentError
 from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.feedcheck import FeedcheckOptions
+from firmware.instruments.feedcheck.codes_kept import PlacedPatch
 from firmware.instruments.scene import Scene
 from firmware.opening.overrides import overrides_of
 from firmware.written.numbered import split_feed, split_place
@@ -149,12 +150,12 @@ def read_patches(
     if options.chart is not None:
         with scene_when_ready(options.chart, CHART_FIRST, options, opener) as scene:
             check_depth(bits, "chart", scene)
-            found += chart_patches(scene)
+            found += [patch for patch, _ in chart_patches(scene)]
     return tuple(found)
 
 
-def chart_patches(scene: Scene) -> list[SaturatedPatch]:
-    """The saturated patches of a chart, wherever it lies; clipped ones are left out.
+def chart_patches(scene: Scene) -> list[PlacedPatch]:
+    """The saturated patches of a chart with their places, wherever it lies; no clipped ones.
 
     Raises
     ------
@@ -165,7 +166,7 @@ def chart_patches(scene: Scene) -> list[SaturatedPatch]:
     read = read_chart(scene.frame, scene.yard, scene.gamut, found.reference, found.corners)
     wanted = saturated(read.reference)
     return [
-        patch_of(each.spot, each.name, read.reference)
+        (patch_of(each.spot, each.name, read.reference), each.spot.place)
         for each in read.patches
         if each.name in wanted and not each.spot.hides_light
     ]

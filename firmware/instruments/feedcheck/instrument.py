@@ -11,6 +11,7 @@ from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
 from firmware.instruments.feedcheck import FeedcheckOptions
 from firmware.instruments.feedcheck.answer import FeedcheckAnswer
+from firmware.instruments.feedcheck.codes_kept import CodesKept
 from firmware.instruments.feedcheck.codes_seen import SeenCodes
 from firmware.instruments.feedcheck.feeds_read import (
     BEFORE,
@@ -75,6 +76,8 @@ class FeedcheckMemory:
         Codes of all frames that were read.
     patches:
         Saturated patches that were read.
+    codes:
+        Of all that was read.
     """
 
     readings: Readings = field(default_factory=dict)
@@ -82,6 +85,7 @@ class FeedcheckMemory:
     kept: str = ""
     seen: SeenCodes = field(default_factory=SeenCodes)
     patches: tuple[SaturatedPatch, ...] = ()
+    codes: CodesKept = field(default_factory=CodesKept)
 
 
 class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, FeedcheckAnswer]):
@@ -129,7 +133,7 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         """What was read so far says; a press takes the next reading from this very frame."""
         if settings.begun != memory.heard.begun:
             memory.readings, memory.kept, memory.seen = {}, "", SeenCodes()
-            memory.patches = ()
+            memory.patches, memory.codes = (), CodesKept()
         answer = _judged(memory, scene)
         if scene.frames is not Frames.HELD:
             if settings.taken != memory.heard.taken:
@@ -137,7 +141,8 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
             if settings.patches != memory.heard.patches:
                 answer = self._patched(scene, answer, memory)
         memory.heard = settings
-        return replace(answer, kept=memory.kept, suspected=memory.seen.comb)
+        seen = memory.seen.comb
+        return replace(answer, kept=memory.kept, suspected=seen, codes=memory.codes)
 
     def _taken(
         self, scene: Scene, answer: FeedcheckAnswer, memory: FeedcheckMemory
@@ -146,9 +151,11 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         what = next_of(answer)
         if what is not None and scene.spot is not None:
             memory.readings = {**memory.readings, what: reading_of(what, scene)}
+            memory.codes = memory.codes.read(what, scene)
             memory.seen.see(scene)
             answer = _judged(memory, scene)
             if answer.fault:
+                memory.codes = memory.codes.without(what)
                 memory.readings = {w: r for w, r in memory.readings.items() if w is not what}
                 memory.kept = answer.fault
                 return _judged(memory, scene)
@@ -175,8 +182,9 @@ class FeedcheckInstrument(Instrument[FeedcheckSettings, FeedcheckMemory, Feedche
         if not found and scene.spot.hides_light:
             memory.kept = f"the {wanted} patch is clipped or cut off: light it as the card"
             return answer
-        found = found or [patch_of(scene.spot, wanted)]
-        memory.patches, memory.kept = (*memory.patches, *found), ""
+        found = found or [(patch_of(scene.spot, wanted), scene.place)]
+        memory.patches = (*memory.patches, *(patch for patch, _ in found))
+        memory.codes, memory.kept = memory.codes.patched(found, scene), ""
         return _judged(memory, scene)
 
     def ask(self, options: FeedcheckOptions, opener: Opener) -> FeedcheckAnswer:

@@ -22,12 +22,15 @@ class EvennessAnswer:
         The reading; None where there is none, and then `fault` says why.
     is_spanned:
         Whether two pins span the area; else it is the spot's.
+    most:
+        Pixels each way that were read in the middle of each cell; None where all of it was.
     """
 
     of: str
     even: Evenness | None
     fault: OverlayError | None = None
     is_spanned: bool = True
+    most: int | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -22,7 +22,8 @@ from overlays.draw.layout.views import View
 from overlays.draw.moment.layers import EvennessMap, Layer
 from overlays.draw.moment.report import Report
 from overlays.errors import OverlayError
-from overlays.measure.pins.lighting import MOST_PINS, USUAL_CELLS, read_evenness
+from overlays.measure.pins.area_cells import USUAL_CELLS, cells_read
+from overlays.measure.pins.lighting import MOST_PINS, read_evenness
 from overlays.measure.spot.spot import SpotPlace
 from overlays.wording.numbers import UNKNOWN
 
@@ -31,6 +32,9 @@ EVERY_NS = 1_000_000_000
 
 CELLS = 6
 """On the screen, along the longer side: few enough for figures in them."""
+
+MOST_OF_CELL = 24
+"""Pixels each way of each cell that a mark holds the codes of, and is read from."""
 
 
 class Asked(Enum):
@@ -52,11 +56,14 @@ class PinsView:
         The area whose evenness is wanted; None takes what the last two pins span.
     cells:
         Of the area, along its longer side.
+    most:
+        Pixels each way that are read in the middle of each cell, as in a mark; None reads all.
     """
 
     asked: Asked = Asked.RATIOS
     area: SpotPlace | None = None
     cells: int = CELLS
+    most: int | None = None
 
 
 class PinsInstrument(Instrument[PinsView, None, PinsAnswer]):
@@ -109,10 +116,25 @@ class PinsInstrument(Instrument[PinsView, None, PinsAnswer]):
         return PinsAnswer(scene.origin, spots, names, scene.spot, even, scene.pin_flags())
 
     def rests_on(self, scene: Scene, settings: PinsView) -> tuple[SpotPlace, ...] | None:
-        """The pins; an area may be as large as the picture."""
+        """The pins; of an area the middle of each cell: it may be as large as the picture."""
+        pins = tuple(pin.place for pin in scene.desk.pins)
+        if settings.asked is not Asked.EVENNESS:
+            return pins
+        try:
+            cells = cells_read(settings.area or area_of(scene), settings.cells, settings.most)
+        except OverlayError:
+            return pins
+        return (*pins, *cells)
+
+    def settled(self, settings: PinsView, answer: PinsAnswer) -> PinsView:
+        """Ratios or evenness as they were found, of so much of each cell as a mark can hold."""
+        if answer.evenness is None:
+            return settings
         if settings.asked is Asked.EVENNESS:
-            return None
-        return tuple(pin.place for pin in scene.desk.pins)
+            return replace(settings, most=MOST_OF_CELL)
+        even = answer.evenness.even  # of a command, whose area stands in its answer alone
+        area = None if even is None else even.place
+        return PinsView(Asked.EVENNESS, area, USUAL_CELLS, MOST_OF_CELL)
 
     def ask(self, options: PinsOptions, opener: Opener) -> PinsAnswer:
         """Read the spots that were named, else the profile's pins, and the area if there is one."""
@@ -159,12 +181,14 @@ def _evenness(scene: Scene, settings: PinsView) -> EvennessAnswer:
     count = len(scene.desk.pins)
     spanned = settings.area is not None or count > 1
     of = f"evenness, pins {count - 1} to {count}" if count > 1 else "evenness of the spot"
-    place = settings.area or area_of(scene)
+    place, most = settings.area or area_of(scene), settings.most
+    if most is not None:
+        of += f", {most} px of each cell"
     try:
-        even = read_evenness(scene.frame, scene.yard, place, settings.cells)
+        even = read_evenness(scene.frame, scene.yard, place, settings.cells, most)
     except OverlayError as fault:
-        return EvennessAnswer(of, None, fault, spanned)
-    return EvennessAnswer(of, even, is_spanned=spanned)
+        return EvennessAnswer(of, None, fault, spanned, most)
+    return EvennessAnswer(of, even, is_spanned=spanned, most=most)
 
 
 INSTRUMENT: Instrument[Any, Any, Any] = PinsInstrument()

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from firmware.answers.cleaner import said
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
 from firmware.answers.place_object import centre_of, sides_of
-from firmware.instruments.pins.answer import PinsAnswer, warnings_of
-from overlays.measure.pins.lighting import Evenness, Ratio, why_no_ratio
+from firmware.instruments.pins.answer import EvennessAnswer, PinsAnswer, warnings_of
+from overlays.measure.pins.lighting import Ratio, why_no_ratio
 from overlays.measure.spot.spot import SpotReading
 
 
@@ -49,6 +49,7 @@ class EvennessObject:
     pm: float | None = said("its half width at 95 %")
     brightest: tuple[int, int] = said("row and column of the cell")
     darkest: tuple[int, int] = said("row and column of the cell")
+    of_each_cell: int | None = said("pixels each way that were read in its middle; null: all")
     map_stops: tuple[tuple[float | None, ...], ...] = said("each cell against the mean")
 
 
@@ -71,7 +72,7 @@ def object_of(answer: PinsAnswer) -> PinsObject:
         profile_object(answer.origin),
         tuple(_pin(n, spot, answer.names.get(n)) for n, spot in answer.spots.items()),
         tuple(_ratio(pair, ratio) for pair, ratio in answer.ratios.items()),
-        None if answer.evenness is None else _evenness(answer.evenness.even),
+        None if answer.evenness is None else _evenness(answer.evenness),
         (*warnings_of(answer), *_unknown_ratios(answer)),
     )
 
@@ -111,7 +112,8 @@ def _ratio(pair: tuple[int, int], ratio: Ratio | None) -> RatioObject:
     )
 
 
-def _evenness(even: Evenness | None) -> EvennessObject | None:
+def _evenness(found: EvennessAnswer) -> EvennessObject | None:
+    even = found.even
     if even is None:
         return None
     return EvennessObject(
@@ -121,5 +123,6 @@ def _evenness(even: Evenness | None) -> EvennessObject | None:
         even.spread_pm,
         even.brightest,
         even.darkest,
+        found.most,
         tuple(tuple(float(cell) for cell in row) for row in even.map_stops),
     )

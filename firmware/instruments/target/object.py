@@ -20,6 +20,7 @@ class TargetObject:
     off_pm: float | None = said("its half width at 95 %; null where unknown")
     why: str = said("why there is no side; empty where there is one")
     times_out: int = said("how often it went out since it was cleared")
+    times_out_at_least: bool = said("whether it went out more often: a mark keeps codes of 32")
     latched: str | None = said("the side it was last out on; null where it never was")
     farthest: float | None = said("stops off the target at most while it was out; null if never")
     warnings: tuple[str, ...] = said("sentences about feed, profile, frame and spot")
@@ -38,6 +39,7 @@ def object_of(answer: TargetAnswer) -> TargetObject:
         off_pm=judged.pm_stops,
         why=judged.why,
         times_out=past.count,
+        times_out_at_least=past.at_least,
         latched=None if past.latched is None else past.latched.value,
         farthest=past.farthest_stops,
         warnings=answer.warnings,

@@ -64,6 +64,7 @@ def _words(judged: Judgement, past: Excursions) -> str:
     happened = ""
     if past.latched is not None:
         times = "once" if past.count == 1 else f"{past.count} times"
+        times = f"at least {times}" if past.at_least else times
         happened = f"was out {times}, last {past.latched.value}, {farthest_words(past)} at most"
     if judged.side is None:
         why = f"cannot be said: {judged.why}"

@@ -1,9 +1,12 @@
 """What a watch finds."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from firmware.answers.origin import Origin
 from firmware.feeds.timecode import CountedFrom as TimeCodeOrigin
+from firmware.instruments.kept_places import KeptPlaces
+from firmware.instruments.pin_frames import PinFrames
 from firmware.instruments.watch.timing import Moment
 from overlays.draw.moment.layers import PinFlags, Strip
 from overlays.measure.spot.spot import SpotPlace
@@ -30,6 +33,14 @@ class Told:
     tolerance: Tolerance = Tolerance()
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class EventCodes:
+    """The codes that an event was told of: pins and spot when it was sure, pins in other frames."""
+
+    kept: KeptPlaces
+    frames: Mapping[int, PinFrames] = field(default_factory=dict)
+
+
 @dataclass(frozen=True, slots=True)
 class PinState:
     """One pin as it is now.
@@ -51,6 +62,8 @@ class PinState:
         What it reads now, why that has no ±, and whether it is no more than a bound.
     means:
         What `off_stops` was reckoned from; None where nothing was learnt.
+    frames:
+        The pin's codes in the frames that those are made of, as far as they are kept.
     """
 
     pin: int
@@ -64,6 +77,7 @@ class PinState:
     unknown: Reason | None = None
     bound: Bound | None = None
     means: Between | None = None
+    frames: PinFrames | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,7 +101,7 @@ class WatchAnswer:
     strip:
         The last minutes; None of frames that are on no screen.
     frames, seconds:
-        Watched so far.
+        Watched so far; frames None where they were not counted, as in a mark.
     counted_from:
         Where time code is counted from; None where events have none.
     of_feed:
@@ -104,7 +118,7 @@ class WatchAnswer:
     pins: tuple[PinState, ...] = ()
     events: tuple[Told, ...] = ()
     strip: Strip | None = None
-    frames: int = 0
+    frames: int | None = 0
     seconds: float = 0.0
     counted_from: TimeCodeOrigin | None = None
     of_feed: tuple[str, ...] = ()

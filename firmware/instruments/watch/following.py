@@ -8,7 +8,8 @@ import numpy.typing as npt
 
 from firmware.instruments.kept_places import KeptPlaces
 from firmware.instruments.scene import Frames, Scene
-from firmware.instruments.watch.answer import PinState, Told, WatchAnswer
+from firmware.instruments.watch.answer import EventCodes, PinState, Told, WatchAnswer
+from firmware.instruments.watch.frames_kept import FramesKept
 from firmware.instruments.watch.timing import Timing
 from overlays.draw.moment.layers import Lane, Strip
 from overlays.measure.spot.spot import SpotReading
@@ -44,7 +45,7 @@ class Following:
     fresh:
         Those that the last frame made sure.
     seen:
-        The newest, each with its pins' codes in that frame.
+        The newest, each with its codes.
     """
 
     def __init__(self, key: Hashable, pins: Iterable[int], tolerance: Tolerance) -> None:
@@ -55,7 +56,8 @@ class Following:
         self._cuts = CutFinder()
         self._history: History | None = None
         self._spots: dict[int, SpotReading] = {}
-        self.seen: tuple[tuple[Told, KeptPlaces], ...] = ()
+        self.seen: tuple[tuple[Told, EventCodes], ...] = ()
+        self._frames = FramesKept()
 
     def take(self, scene: Scene, timing: Timing) -> None:
         """Go on with a frame."""
@@ -64,14 +66,23 @@ class Following:
         readings = {pin: values_of(spot) for pin, spot in self._spots.items()}
         conditions = {pin: condition_of(spot) for pin, spot in self._spots.items()}
         cut = self._cuts.add(time_ns, glimpse_of(scene.frame, scene.yard))
+        is_live = scene.frames is Frames.LIVE  # a command has no journal beside it, nor a strip
+        if is_live:
+            self._frames.take(scene.frame, self._spots, self.watch)
         self._tell(self.watch.add(time_ns, readings, conditions, cut), timing)
-        if self.fresh and scene.frames is Frames.LIVE:  # a command has no journal beside it
-            pins = [spot.place for spot in self._spots.values()]
-            kept = KeptPlaces.of(scene, [scene.place, *pins])
-            self.seen = (*self.seen, *((each, kept) for each in self.fresh))[-KEPT_CODES:]
-        if scene.frames is Frames.LIVE:  # a command draws no strip
+        if is_live:
+            self._see(scene)
             self._history = self._history or History(len(self.watch.pins), STRIP_S)
             self._history.add(time_ns, offsets(self.watch))
+
+    def _see(self, scene: Scene) -> None:
+        """Keep the codes of what the last frame made sure."""
+        if not self.fresh:
+            return
+        pins = [spot.place for spot in self._spots.values()]
+        kept = KeptPlaces.of(scene, [scene.place, *pins])
+        fresh = [(each, EventCodes(kept, self._frames.of_event(each.event))) for each in self.fresh]
+        self.seen = (*self.seen, *fresh)[-KEPT_CODES:]
 
     def finish(self, timing: Timing) -> None:
         """There are no more frames: what was still held back is an event now."""
@@ -110,6 +121,7 @@ class Following:
                     spot.unknown,
                     spot.bound,
                     follower.means,
+                    self._frames.of(pin, follower.means),
                 )
             )
         return tuple(out)

@@ -12,11 +12,10 @@ from firmware.feeds.base import FeedInfo, Pace
 from firmware.instruments.asking import Opener, Wanted
 from firmware.instruments.contract import Around, Instrument
 from firmware.instruments.desk import Desk
-from firmware.instruments.kept_places import KeptPlaces
 from firmware.instruments.offers import Offer, Offers
 from firmware.instruments.scene import Frames, Scene
 from firmware.instruments.watch import WatchOptions
-from firmware.instruments.watch.answer import Told, WatchAnswer
+from firmware.instruments.watch.answer import EventCodes, Told, WatchAnswer
 from firmware.instruments.watch.course import Course, Teller
 from firmware.instruments.watch.following import Following, WatchMemory
 from firmware.instruments.watch.lines import watch_lines
@@ -119,8 +118,8 @@ class WatchInstrument(Instrument[WatchSettings, WatchMemory, WatchAnswer]):
         """Those of the watch that goes on."""
         return () if memory.following is None else memory.following.events
 
-    def seen_at(self, memory: WatchMemory, event: Told) -> KeptPlaces | None:
-        """The pins as they were when it was sure."""
+    def seen_at(self, memory: WatchMemory, event: Told) -> EventCodes | None:
+        """The pins as they were when it was sure, and in the frames that it was told of."""
         seen = () if memory.following is None else memory.following.seen
         return next((kept for told, kept in seen if told is event), None)
 

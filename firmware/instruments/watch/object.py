@@ -55,7 +55,7 @@ class FollowedObject:
     at_least: bool = said("whether stops is only a lower bound: it is clipped, and off too little")
     at_most: bool = said("whether stops is only an upper bound: it is cut off below")
     mood: str = said("what is known of it")
-    surest_s: float | None = said("the shortest passing that is sure to be seen, in seconds")
+    surest_s: float | None = said("shortest passing sure to be seen, seconds; null in a mark")
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +98,7 @@ class WatchObject:
     feed: WatchedObject
     profile: ProfileObject
     tolerance: ToleranceObject
-    frames: int = said("how many were watched")
+    frames: int | None = said("how many were watched; null in a mark")
     seconds: float | None = said("from the first to the last")
     pins: tuple[FollowedObject, ...] = said("in the order of --at")
     events: tuple[EventObject, ...] = said("in the order they became sure")

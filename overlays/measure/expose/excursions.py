@@ -24,6 +24,8 @@ class Excursions:
         Whether it is out now, after it had been in.
     since_ns:
         When it came to the side it is on.
+    at_least:
+        Whether it went out more often than `count` says, since no more is known of it.
 
     Examples
     --------
@@ -39,6 +41,7 @@ class Excursions:
     farthest_pm: float | None = None
     is_out: bool = False
     since_ns: int = 0
+    at_least: bool = False
 
     def after(self, judged: Judgement, now_ns: int) -> "Excursions":
         """What has happened once another reading was judged.

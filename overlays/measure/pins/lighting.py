@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from overlays.errors import SpotOutsideError
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.measure.pins.area_cells import USUAL_CELLS, cell_at, grid_of, middle_of_cell
 from overlays.measure.spot.spot import SpotPlace, SpotReading, check_place, read_spot
 from overlays.signal.frame import Frame
 from overlays.wording.reasons import Bound, Reason, bound_of_difference
@@ -17,10 +17,6 @@ FloatArray = npt.NDArray[np.float64]
 
 MOST_PINS = 8
 """More could not be told apart on a small screen."""
-
-USUAL_CELLS = 12
-"""Cells along the longer side of an evenness map."""
-_SMALLEST_CELL = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,11 +222,15 @@ class Evenness:
         SpotPlace
             In pixels.
         """
-        return _cell(self.place, (row, column), self.map_stops.shape)
+        return cell_at(self.place, (row, column), self.map_stops.shape)
 
 
 def read_evenness(
-    frame: Frame, yard: Yardstick, place: SpotPlace, cells: int = USUAL_CELLS
+    frame: Frame,
+    yard: Yardstick,
+    place: SpotPlace,
+    cells: int = USUAL_CELLS,
+    most: int | None = None,
 ) -> Evenness:
     """Map the light of a rectangle that should be even: a background or a green screen.
 
@@ -242,6 +242,8 @@ def read_evenness(
         The rectangle; `size` is its width, `height` its height.
     cells:
         Along its longer side; fewer where cells would be smaller than 4x4 pixels.
+    most:
+        Pixels each way that are read in the middle of each cell; None reads all of it.
 
     Returns
     -------
@@ -263,38 +265,18 @@ def read_evenness(
     [[-0.59, 0.42]]
     """
     check_place(place, frame.rows, frame.columns)
-    down, across = _grid(place, cells)
+    down, across = grid_of(place, cells)
     light = np.empty((down, across))
     pms = np.empty((down, across))
     clipped = False
     for row in range(down):
         for column in range(across):
-            spot = read_spot(frame, yard, _cell(place, (row, column), (down, across)))
+            cell = cell_at(place, (row, column), (down, across))
+            spot = read_spot(frame, yard, middle_of_cell(cell, most))
             light[row, column] = spot.luminance
             pms[row, column] = math.inf if spot.stops_pm is None else spot.stops_pm
             clipped = clipped or spot.hides_light
     return _evenness(light, pms, place, clipped=clipped)
-
-
-def _grid(place: SpotPlace, cells: int) -> tuple[int, int]:
-    edge = max(max(place.size, place.rows) / cells, _SMALLEST_CELL)
-    # However flat or narrow an area is, it has one row or column of cells.
-    down, across = (max(int(side / edge), 1) for side in (place.rows, place.size))
-    if down * across < 2 or min(place.size, place.rows) < _SMALLEST_CELL:
-        raise SpotOutsideError(
-            f"an area of {place.size}x{place.rows} pixels is too small to tell how even it is; "
-            f"give it at least {2 * _SMALLEST_CELL} pixels one way and {_SMALLEST_CELL} the other"
-        )
-    return down, across
-
-
-def _cell(place: SpotPlace, at: tuple[int, int], grid: tuple[int, ...]) -> SpotPlace:
-    left = place.left + place.size * at[1] // grid[1]
-    right = place.left + place.size * (at[1] + 1) // grid[1]
-    top = place.top + place.rows * at[0] // grid[0]
-    bottom = place.top + place.rows * (at[0] + 1) // grid[0]
-    wide, high = right - left, bottom - top
-    return SpotPlace(left + wide // 2, top + high // 2, wide, high)
 
 
 def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, *, clipped: bool) -> Evenness:

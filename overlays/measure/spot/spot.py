@@ -13,7 +13,7 @@ from overlays.measure.spot.spot_errors import SpotErrors
 from overlays.measure.spot.spot_means import errors_of, percent_sizes, spot_sums
 from overlays.measure.spot.spot_planes import LOST_SHARE, cut_off_at
 from overlays.measure.spot.spot_words import clipping_sentences, unknown_sentences
-from overlays.measure.spot.stops import stops_of, stops_pm
+from overlays.measure.spot.stops import light_stops, stops_pm
 from overlays.measure.spot.uncertainty import combine
 from overlays.signal.frame import Frame
 from overlays.wording.numbers import share_text
@@ -28,9 +28,6 @@ SPECK_SHARE = 0.002
 where the ± does not hold what they hide."""
 CLIPPED_SHARE = LOST_SHARE
 """Share of a spot's pixels from which on, clipped, the spot as a whole counts as clipped."""
-LEAST_LIGHT = 1e-3
-"""Light in codes that is still light: a mean of a million samples that were rounded is not surer
-than that (1/sqrt(12 * 10**6) of a code), and black with a code of chroma leaves 1e-15."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,11 +287,8 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     may_clip = yard.may_clip(nominal)
     code = tuple(float(v) / (1 << frame.shift) for v in mean.stored)
     cut = cut_off_at(frame, rows, columns, errors.planes)
-    # What one code is worth here: less than a small part of it is residue of the arithmetic.
-    least = LEAST_LIGHT * np.abs(errors.slopes).max(axis=1)
-    stops = stops_of(light, float(yard.weights @ least))
+    stops, channels = light_stops(mean.light, errors.slopes, yard.weights)
     sizes = percent_sizes(yard)
-    channels = [stops_of(float(mean.light[k]), float(least[k])) for k in range(3)]
     reading = SpotReading(
         place=place,
         percent=100.0 * float(yard.weights @ nominal),
@@ -303,7 +297,7 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
         stops_pm=None if cut or stops is None else stops_pm(light, errors.pm(yard.weights)),
         luminance=light,
         rgb_linear=(red, green, blue),
-        rgb_stops=(channels[0], channels[1], channels[2]),
+        rgb_stops=channels,
         rgb_stops_pm=(None, None, None) if cut else errors.channel_pms(mean.light, channels),
         code=(code[0], code[1], code[2]),
         clipped=float(mean.any_clipped[0]),

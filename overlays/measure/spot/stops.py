@@ -2,7 +2,16 @@
 
 import math
 
+import numpy as np
+import numpy.typing as npt
+
 from overlays.signal.curves import MID_GREY
+
+FloatArray = npt.NDArray[np.float64]
+
+LEAST_LIGHT = 1e-3
+"""Light in codes that is still light: a mean of a million samples that were rounded is not surer
+than that (1/sqrt(12 * 10**6) of a code), and black with a code of chroma leaves 1e-15."""
 
 
 def stops_of(light: float, least: float = 0.0) -> float | None:
@@ -51,3 +60,33 @@ def stops_pm(light: float, half_width: float) -> float | None:
     if light <= half_width:
         return None
     return -math.log2(1.0 - half_width / light)
+
+
+def light_stops(
+    light: FloatArray, slopes: FloatArray, weights: FloatArray
+) -> tuple[float | None, tuple[float | None, float | None, float | None]]:
+    """Stops of mean light and of its R, G and B.
+
+    Parameters
+    ----------
+    light:
+        (3,) float64 mean linear R, G, B; 0.18 is mid-grey.
+    slopes:
+        (3, 3) float64 mean derivatives of R, G, B (rows) by the codes of the planes (columns).
+    weights:
+        (3,) float64 of luminance.
+
+    Returns
+    -------
+    tuple
+        Stops from mid-grey, and those of R, G, B; None where there is no light.
+
+    Examples
+    --------
+    >>> light_stops(np.full(3, 0.36), np.eye(3), np.array([0.2, 0.7, 0.1]))[1]
+    (1.0, 1.0, 1.0)
+    """
+    # What one code is worth here: less than a small part of it is residue of the arithmetic.
+    least = LEAST_LIGHT * np.abs(slopes).max(axis=1)
+    red, green, blue = (stops_of(float(light[k]), float(least[k])) for k in range(3))
+    return stops_of(float(weights @ light), float(weights @ least)), (red, green, blue)

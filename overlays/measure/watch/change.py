@@ -8,6 +8,8 @@ import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
 Three = tuple[float, float, float]
+Times = tuple[int, ...]
+"""Times of frames in nanoseconds, one as often as it counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,65 @@ class Mood(Enum):
 
 
 @dataclass(frozen=True, slots=True)
+class MadeOf:
+    """Of which frames' readings (level, red, blue) is the mean; each of the three has its own.
+
+    A median is the mean of the one or two readings in the middle: it is made of those.
+    """
+
+    level: Times
+    red: Times
+    blue: Times
+
+    @classmethod
+    def of_all(cls, times: Times) -> "MadeOf":
+        """All three of the same frames.
+
+        Parameters
+        ----------
+        times:
+            Nanoseconds.
+
+        Returns
+        -------
+        MadeOf
+            Of those.
+
+        Examples
+        --------
+        >>> MadeOf.of_all((1, 2)).blue
+        (1, 2)
+        """
+        return cls(times, times, times)
+
+    @property
+    def three(self) -> tuple[Times, Times, Times]:
+        """In the order of the quantities."""
+        return self.level, self.red, self.blue
+
+
+def times_of(*made: MadeOf | None) -> frozenset[int]:
+    """Times of all frames that some levels are the means of.
+
+    Parameters
+    ----------
+    made:
+        Of which frames each is; None for one of which that is not known.
+
+    Returns
+    -------
+    frozenset of int
+        Nanoseconds.
+
+    Examples
+    --------
+    >>> sorted(times_of(MadeOf((1, 2), (2,), (3,)), None))
+    [1, 2, 3]
+    """
+    return frozenset(time for each in made if each for times in each.three for time in times)
+
+
+@dataclass(frozen=True, slots=True)
 class Between:
     """The means that a change lies between: (level, red, blue) each, in stops.
 
@@ -75,6 +136,8 @@ class Between:
         That was learnt first.
     before, after:
         The quiet level before it and what it came to; of something passing, its farthest reading.
+    reference_of, before_of, after_of:
+        Of which frames each is the mean; None where that was not noted.
 
     Examples
     --------
@@ -86,6 +149,14 @@ class Between:
     reference: Three
     before: Three
     after: Three
+    reference_of: MadeOf | None = None
+    before_of: MadeOf | None = None
+    after_of: MadeOf | None = None
+
+    @property
+    def times(self) -> frozenset[int]:
+        """Times of all frames that they are made of, in nanoseconds."""
+        return times_of(self.reference_of, self.before_of, self.after_of)
 
     @property
     def by_stops(self) -> Three:

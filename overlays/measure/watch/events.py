@@ -7,6 +7,7 @@ from overlays.measure.watch.cut import CutTo
 from overlays.measure.watch.follower import NO_LIGHT_STOPS
 
 _ALIKE_STOPS = 0.1
+_BEATING = "lamps beating with the frames; another shutter or frame rate ends it"
 _CUTS = {
     CutTo.BLACK: "the picture went black from one frame to the next: a cut, or no light came in",
     CutTo.BACK: "a cut back to the picture before",
@@ -108,8 +109,47 @@ def _befell(event: TakeEvent, which: str) -> str:
         return f"{which} can be followed again, {off:+.2f} st off the reference"
     return (
         f"{which} swings by {_greatest(event).by_stops[0]:.2f} st every {event.period_s:.1f} s, "
-        "evenly: lamps beating with the frames; another shutter or frame rate ends it"
+        f"evenly: {_BEATING}"
     )
+
+
+def words_without(event: TakeEvent) -> str:
+    """An event in one sentence that says nothing of how far light changed.
+
+    Parameters
+    ----------
+    event:
+        Any.
+
+    Returns
+    -------
+    str
+        As `TakeEvent.words`, without what was measured.
+
+    Examples
+    --------
+    >>> change = PinChange(1, (0.5, 0.0, 0.0), (0.5, 0.0, 0.0))
+    >>> words_without(TakeEvent(Change.DRIFT, 0, 10**9, (change,), of_pins=2))
+    'pin 1 drifts'
+    """
+    change, which = event.change, _which(event) if event.pins else ""
+    if change is Happening.BEAT:
+        every = f"every {event.period_s:.1f} s, evenly: {_BEATING}"
+        return f"{which} {_verb(event, 'swing')} {every}"
+    if change is Happening.RETURNED:
+        return f"{which} can be followed again"
+    if isinstance(change, Happening):
+        return event.words
+    if change is Change.PASSING:
+        return f"something passed {which} for {_lasted_s(event):.1f} s"
+    if change is Change.DRIFT:
+        return f"{which} {_verb(event, 'drift')}"
+    over_gap = "came back otherwise after a gap in the feed"
+    return f"{which} {over_gap if event.over_gap else 'stepped'}"
+
+
+def _verb(event: TakeEvent, verb: str) -> str:
+    return verb if len(event.pins) > 1 and len(event.pins) != event.of_pins else f"{verb}s"
 
 
 def short_words(event: TakeEvent) -> str:

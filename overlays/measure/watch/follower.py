@@ -20,12 +20,14 @@ from overlays.measure.watch.change import (
     Between,
     Event,
     FloatArray,
+    MadeOf,
     Mood,
     Three,
     Tolerance,
     distance,
     rise,
     three,
+    times_of,
 )
 from overlays.measure.watch.phases import ChangingPhase, LearningPhase, Phase, SteadyPhase
 from overlays.measure.watch.pin_readings import PinReadings
@@ -42,7 +44,7 @@ STEP_S = 1.0
 GAP_S = 1.0
 """A feed silent for longer than this is looked at anew."""
 _BACK_S = 0.2
-"""What came back must have stayed for this long."""
+"""What came back must have stayed so long."""
 _BEFORE_S = 3.0
 """How far before a change its beginning is looked for."""
 _LEAST_READINGS = 8
@@ -103,8 +105,16 @@ class Follower:
         """The newest readings and the reference, in stops; None until learnt."""
         if self._told is None or not len(self._readings):
             return None
-        now = three(self._readings.mean(self._noise.averaged))
-        return Between(three(self._told.reference), three(self._told.reference), now)
+        count, told = self._noise.averaged, self._told
+        known = three(told.reference)
+        now, of_now = three(self._readings.mean(count)), self._readings.made_of(count)
+        return Between(known, known, now, told.reference_of, told.reference_of, of_now)
+
+    @property
+    def made_of(self) -> frozenset[int]:
+        """Times of all frames that what may be told of next is made of, the newest ones apart."""
+        told, quiet = self._told, self._quiet.made_of
+        return times_of(quiet, *([] if told is None else [told.reference_of, told.level_of]))
 
     @property
     def surest_s(self) -> float:
@@ -172,24 +182,23 @@ class Follower:
         return np.array((level, red, blue))
 
     def _learn(self, phase: LearningPhase, time_ns: int) -> _Next:
-        self._quiet.add(self._readings.newest)
+        self._quiet.add(time_ns, self._readings.newest)
         span_s = self._readings.span_s
         if span_s < QUIET_S or len(self._quiet) < _LEAST_READINGS:
             return phase, []
         self._rate = (len(self._readings) - 1) / span_s
-        values = self._quiet.gathered()
-        self._noise.measure(values)
+        self._noise.measure(self._quiet.gathered())
         if len(self._quiet) < self._noise.window(self._rate):
             return phase, []
-        self._quiet.renew(time_ns, values)
-        level = self._quiet.level
+        self._quiet.renew(time_ns, MOST_READINGS)
+        level, of = self._quiet.level, self._quiet.made_of
         if self._told is None:
-            self._told = ToldSoFar(reference=level, level=level)
+            self._told = ToldSoFar(level, level, reference_of=of, level_of=of)
             return SteadyPhase(), []
         if self._quiet.distance(self._told.level) <= 1.0:
             return SteadyPhase(), []
         began_ns = time_ns if phase.gap_ns is None else phase.gap_ns
-        self._told, event = self._told.came_back(level, began_ns, time_ns)
+        self._told, event = self._told.came_back(level, began_ns, time_ns, of)
         return SteadyPhase(), [event]
 
     def _stay(self, phase: SteadyPhase, time_ns: int) -> _Next:
@@ -200,7 +209,7 @@ class Follower:
         if beyond > averaged:
             return ChangingPhase(self._readings.time_of(averaged + 1)), []
         if beyond == 0:
-            self._quiet.add(self._readings.newest)
+            self._quiet.add(time_ns, self._readings.newest)
         phase = phase if beyond == phase.beyond else SteadyPhase(beyond)
         if self._readings.total % _RENEW_EVERY:
             return phase, []
@@ -209,8 +218,9 @@ class Follower:
 
     def _renew(self, time_ns: int) -> None:
         """Take the quiet level, and once in a while noise and rate, from the newest readings."""
-        values = self._quiet.newest(self._noise.window(self._rate))
-        self._quiet.renew(time_ns, values)
+        window = self._noise.window(self._rate)
+        values = self._quiet.newest(window)
+        self._quiet.renew(time_ns, window)
         if self._readings.total % _NOISE_EVERY == 0 and len(values) > 25:
             self._noise.measure(values, self._quiet.newest(MOST_READINGS))
             self._rate = (len(self._readings) - 1) / max(self._readings.span_s, 1e-3)
@@ -221,7 +231,7 @@ class Follower:
         if told.drift is not None:
             stands = self._quiet.moved_within(time_ns, SETTLED_S) < 0.5
             long_ago = time_ns - told.drift.told_ns > SETTLED_S * 1e9
-            told = told.following(level)
+            told = told.following(level, self._quiet.made_of)
             told = told.settled() if stands and long_ago else told
         self._told = told
         if self._quiet.distance(told.level) <= 1.0:
@@ -241,43 +251,46 @@ class Follower:
 
     def _passed(self, phase: ChangingPhase, back: int) -> Event:
         """Tell of what came back so many readings ago."""
-        _, values = self._readings.since(phase.since_ns, self._noise.averaged)
-        away = values - self._quiet.level
-        farthest = values[int(np.argmax(np.max(np.abs(away) / self._allowed, axis=1)))]
-        end_ns = self._readings.time_of(back)
-        return self._known.passed(self._quiet.level, farthest, phase.since_ns, end_ns)
+        averaged, quiet = self._noise.averaged, self._quiet
+        _, values = self._readings.since(phase.since_ns, averaged)
+        which = int(np.argmax(np.max(np.abs(values - quiet.level) / self._allowed, axis=1)))
+        times = self._readings.times_around(phase.since_ns, averaged, which)
+        made, end_ns = (quiet.made_of, MadeOf.of_all(times)), self._readings.time_of(back)
+        return self._known.passed(quiet.level, values[which], phase.since_ns, end_ns, made)
 
     def _stayed(self, phase: ChangingPhase, time_ns: int) -> list[Event]:
         """It did not come back: a step if it went at once, else a drift."""
         settled = max(self._noise.averaged, round(0.5 * self._rate), 2)
         level, before = self._readings.mean(settled), self._quiet.level
+        of, newest = self._readings.made_of(settled), self._readings.last(settled)
+        made = self._quiet.made_of, of
         if distance(level, before, self._allowed) <= 1.0:
             event = self._passed(phase, 1)
-            self._quiet.begin(time_ns, level, self._readings.last(settled))
+            self._quiet.begin(time_ns, level, newest, of.level)
             # Where it never was far from where it is now either, it only crept.
             far = distance(before + event.by_stops, level, self._allowed) > 1.0
             return [event] if far else []
         seconds, values = self._readings.since(
             phase.since_ns - round(_BEFORE_S * 1e9), max(self._noise.averaged, 3)
         )
-        self._quiet.begin(time_ns, level, self._readings.last(settled))
+        self._quiet.begin(time_ns, level, newest, of.level)
         which = int(np.argmax(np.abs(level - before) / self._allowed))
         by = float(level[which] - before[which])
         half_ns, took_s = rise(seconds, (values[:, which] - before[which]) / by)
         drift = self._known.drift
         if drift is not None and drift.is_part(time_ns, which, abs(by) / max(took_s, 0.04)):
             if by * drift.heading[which] > 0.0:
-                self._told = self._known.going_on(level, time_ns)
+                self._told = self._known.going_on(level, time_ns, of)
                 return []
             return [self._drift(phase.since_ns, time_ns)]
         if took_s <= STEP_S + self._noise.averaged / self._rate:
-            self._told, event = self._known.stepped(before, level, half_ns, time_ns)
+            self._told, event = self._known.stepped(before, level, half_ns, time_ns, made)
             return [event]
         return [self._drift(phase.since_ns, time_ns)]
 
     def _drift(self, start_ns: int, time_ns: int) -> Event:
-        told = self._known.drifted(self._quiet.level, start_ns, time_ns, self._allowed)
-        self._told, event = told
+        level, of = self._quiet.level, self._quiet.made_of
+        self._told, event = self._known.drifted(level, start_ns, time_ns, self._allowed, of)
         return event
 
     @property

@@ -6,7 +6,7 @@ from itertools import islice
 import numpy as np
 
 from overlays.measure.watch.averaging import MOST_READINGS
-from overlays.measure.watch.change import FloatArray
+from overlays.measure.watch.change import FloatArray, MadeOf, Times
 
 
 class PinReadings:
@@ -88,6 +88,61 @@ class PinReadings:
         [1.0, 2.0]
         """
         return list(reversed(list(islice(reversed(self._values), count))))
+
+    def made_of(self, count: int) -> MadeOf:
+        """Of which frames the mean of the newest readings is one, at most `count`.
+
+        Parameters
+        ----------
+        count:
+            0 or more.
+
+        Returns
+        -------
+        MadeOf
+            All three quantities of the same, the oldest first.
+
+        Examples
+        --------
+        >>> readings = PinReadings()
+        >>> for number in range(3):
+        ...     readings.add(number, np.zeros(3))
+        >>> readings.made_of(2).level
+        (1, 2)
+        """
+        return MadeOf.of_all(tuple(reversed(list(islice(reversed(self._times), count)))))
+
+    def times_around(self, start_ns: int, count: int, which: int) -> Times:
+        """Times of the readings of which one that `since` gives is the mean.
+
+        Parameters
+        ----------
+        start_ns, count:
+            As they were given to `since`.
+        which:
+            Which of the values that it gave, from 0.
+
+        Returns
+        -------
+        tuple of int
+            Nanoseconds; the first and the last kept stand as often as they count.
+
+        Examples
+        --------
+        >>> readings = PinReadings()
+        >>> for number in range(5):
+        ...     readings.add(number, np.full(3, float(number)))
+        >>> readings.times_around(1, 3, 0), readings.times_around(1, 3, 3)
+        ((0, 1, 2), (3, 4, 4))
+        >>> float(readings.since(1, 3)[1][3][0])  # of 3, 4 and 4
+        3.6666666666666665
+        """
+        times = list(self._times)
+        at = which + sum(each < start_ns for each in times)
+        if len(times) <= count:
+            return (times[at],)
+        around = range(at - count // 2, at - count // 2 + count)
+        return tuple(times[min(max(each, 0), len(times) - 1)] for each in around)
 
     def mean(self, count: int) -> FloatArray:
         """(3,) mean of the newest readings, at most `count`, at least 1.

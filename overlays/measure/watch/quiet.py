@@ -1,13 +1,13 @@
 """The quiet level of one pin: where it lies while nothing happens, and where it lay before."""
 
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import islice
 
 import numpy as np
 
 from overlays.measure.watch.averaging import MOST_READINGS
-from overlays.measure.watch.change import FloatArray, distance
+from overlays.measure.watch.change import FloatArray, MadeOf, distance
 
 _PAST_LEVELS = 64
 """Levels remembered: one for every five readings, so 13 s at 25 frames a second."""
@@ -25,8 +25,10 @@ class QuietLevel:
     def __init__(self, allowed: FloatArray) -> None:
         self._allowed = allowed
         self._readings: deque[FloatArray] = deque(maxlen=MOST_READINGS)
+        self._times: deque[int] = deque(maxlen=MOST_READINGS)
         self._past: deque[tuple[int, FloatArray]] = deque(maxlen=_PAST_LEVELS)
         self._level: FloatArray = np.zeros(3)
+        self._made_of: MadeOf | None = None
 
     def __len__(self) -> int:
         return len(self._readings)
@@ -36,26 +38,35 @@ class QuietLevel:
         """(3,) float64 quiet level in stops; zeros until the first was taken."""
         return self._level
 
-    def add(self, values: FloatArray) -> None:
+    @property
+    def made_of(self) -> MadeOf | None:
+        """Of which frames' readings the level is the mean; None until it was taken."""
+        return self._made_of
+
+    def add(self, time_ns: int, values: FloatArray) -> None:
         """Count a reading, (3,) in stops, as a quiet one; the level stays until it is renewed.
 
         Parameters
         ----------
+        time_ns:
+            Of its frame.
         values:
             float64; kept, not copied.
 
         Examples
         --------
         >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
-        >>> quiet.add(np.array([0.5, 0.0, 0.0]))
+        >>> quiet.add(0, np.array([0.5, 0.0, 0.0]))
         >>> len(quiet), quiet.level.tolist()  # counted, and no level yet
         (1, [0.0, 0.0, 0.0])
         """
         self._readings.append(values)
+        self._times.append(time_ns)
 
     def forget_readings(self) -> None:
         """Begin to gather anew; the level and the levels before it stay."""
         self._readings.clear()
+        self._times.clear()
 
     def gathered(self) -> FloatArray:
         """(n, 3) all quiet readings kept, the oldest first."""
@@ -78,32 +89,42 @@ class QuietLevel:
         --------
         >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
         >>> for level in (0.1, 0.2, 0.3):
-        ...     quiet.add(np.array([level, 0.0, 0.0]))
+        ...     quiet.add(0, np.array([level, 0.0, 0.0]))
         >>> quiet.newest(2)[:, 0].tolist()
         [0.3, 0.2]
         """
         return np.array(list(islice(reversed(self._readings), count)))
 
-    def renew(self, time_ns: int, values: FloatArray) -> None:
-        """Take the median of (n, 3) quiet readings as the level of this time.
+    def renew(self, time_ns: int, count: int) -> None:
+        """Take the median of the newest quiet readings as the level of this time.
 
         Parameters
         ----------
         time_ns:
             Now; times only go forward.
-        values:
-            float64, n at least 1.
+        count:
+            Of how many readings, at most; 1 or more. There must be one.
 
         Examples
         --------
         >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
-        >>> quiet.renew(0, np.array([[0.1, 0.0, 0.0], [0.2, 0.0, 0.0], [9.0, 0.0, 0.0]]))
+        >>> for number, level in enumerate((0.1, 0.2, 9.0)):
+        ...     quiet.add(number, np.array([level, 0.0, 0.0]))
+        >>> quiet.renew(3, 3)
         >>> quiet.level.tolist()  # the median: one bad reading does not move it
         [0.2, 0.0, 0.0]
         """
-        self._remember(time_ns, np.median(values, axis=0))
+        values = self.newest(count)
+        times = list(islice(reversed(self._times), count))
+        self._remember(time_ns, np.median(values, axis=0), middle_of(values, times))
 
-    def begin(self, time_ns: int, level: FloatArray, readings: Iterable[FloatArray]) -> None:
+    def begin(
+        self,
+        time_ns: int,
+        level: FloatArray,
+        readings: Iterable[FloatArray],
+        times: Sequence[int],
+    ) -> None:
         """Go over to another level, (3,), with the readings that showed it, the oldest first.
 
         Parameters
@@ -111,23 +132,26 @@ class QuietLevel:
         time_ns:
             Now; times only go forward.
         level:
-            float64, in stops.
+            float64, in stops: their mean.
         readings:
             float64, (3,) each; kept, not copied.
+        times:
+            Of the readings' frames.
 
         Examples
         --------
         >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
-        >>> quiet.begin(0, np.array([0.5, 0.0, 0.0]), [np.array([0.5, 0.0, 0.0])])
+        >>> quiet.begin(0, np.array([0.5, 0.0, 0.0]), [np.array([0.5, 0.0, 0.0])], [0])
         >>> len(quiet), quiet.level.tolist()
         (1, [0.5, 0.0, 0.0])
         """
-        self._readings.clear()
+        self.forget_readings()
         self._readings.extend(readings)
-        self._remember(time_ns, level)
+        self._times.extend(times)
+        self._remember(time_ns, level, MadeOf.of_all(tuple(times)))
 
-    def _remember(self, time_ns: int, level: FloatArray) -> None:
-        self._level = level
+    def _remember(self, time_ns: int, level: FloatArray, made_of: MadeOf) -> None:
+        self._level, self._made_of = level, made_of
         self._past.append((time_ns, level))
 
     def distance(self, values: FloatArray) -> float:
@@ -146,7 +170,7 @@ class QuietLevel:
         Examples
         --------
         >>> quiet = QuietLevel(np.array([0.1, 0.2, 0.2]))
-        >>> quiet.renew(0, np.zeros((5, 3)))
+        >>> quiet.begin(0, np.zeros(3), [], ())
         >>> float(quiet.distance(np.array([0.05, 0.0, 0.1])))
         0.5
         """
@@ -171,7 +195,7 @@ class QuietLevel:
         --------
         >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
         >>> for second in range(4):
-        ...     quiet.renew(second * 1_000_000_000, np.array([[0.05 * second, 0.0, 0.0]]))
+        ...     quiet.begin(second * 1_000_000_000, np.array([0.05 * second, 0.0, 0.0]), [], ())
         >>> round(quiet.moved_within(3_000_000_000, seconds=2.0), 3)  # by 0.1 stop, a tolerance
         1.0
         """
@@ -200,9 +224,36 @@ class QuietLevel:
         --------
         >>> quiet = QuietLevel(np.array([0.1, 0.1, 0.1]))
         >>> for second in range(4):
-        ...     quiet.renew(second * 1_000_000_000, np.array([[0.1 * second, 0.0, 0.0]]))
+        ...     quiet.begin(second * 1_000_000_000, np.array([0.1 * second, 0.0, 0.0]), [], ())
         >>> quiet.last_near(9_000_000_000, np.array([0.1, 0.0, 0.0]), share=0.5)
         1000000000
         """
         near = [at for at, past in self._past if distance(past, level, self._allowed) < share]
         return near[-1] if near else min(self._past[0][0], time_ns)
+
+
+def middle_of(values: FloatArray, times: Sequence[int]) -> MadeOf:
+    """Of which readings a median is the mean: the one in the middle, or the two.
+
+    Parameters
+    ----------
+    values:
+        (n, 3) float64, n at least 1.
+    times:
+        Of the n readings' frames, in nanoseconds.
+
+    Returns
+    -------
+    MadeOf
+        One time or two for each quantity.
+
+    Examples
+    --------
+    >>> readings = np.array([[3.0, 0.0, 1.0], [1.0, 2.0, 2.0], [2.0, 1.0, 3.0]])
+    >>> middle_of(readings, [10, 20, 30])
+    MadeOf(level=(30,), red=(30,), blue=(20,))
+    """
+    count = len(times)
+    order = np.argsort(values, axis=0, kind="stable")[(count - 1) // 2 : count // 2 + 1]
+    level, red, blue = (tuple(times[place] for place in column) for column in order.T)
+    return MadeOf(level, red, blue)

@@ -7,7 +7,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from overlays.measure.watch.change import Between, Change, Event, FloatArray, three
+from overlays.measure.watch.change import Between, Change, Event, FloatArray, MadeOf, three
+
+Made = tuple[MadeOf | None, MadeOf | None]
+"""Of which frames two levels are the means: the one before and the one after."""
 
 GOES_ON_S = 8.0
 """What stays within this after a drift was told of may be a part of that drift."""
@@ -74,14 +77,23 @@ class ToldSoFar:
         (3,) float64, the level that was last told of, in stops: what further drifts count from.
     drift:
         The drift that goes on; None while there is none.
+    reference_of, level_of:
+        Of which frames they are the means; None where that was not noted.
     """
 
     reference: FloatArray
     level: FloatArray
     drift: Drift | None = None
+    reference_of: MadeOf | None = None
+    level_of: MadeOf | None = None
 
     def stepped(
-        self, before: FloatArray, level: FloatArray, start_ns: int, end_ns: int
+        self,
+        before: FloatArray,
+        level: FloatArray,
+        start_ns: int,
+        end_ns: int,
+        of: Made = (None, None),
     ) -> tuple["ToldSoFar", Event]:
         """Tell of a step from one level to another, both (3,) in stops; it ends a drift.
 
@@ -95,6 +107,8 @@ class ToldSoFar:
             When half of it was done.
         end_ns:
             When it was judged.
+        of:
+            Of which frames they are the means.
 
         Returns
         -------
@@ -108,10 +122,12 @@ class ToldSoFar:
         >>> event.change.value, event.by_stops[0], so_far.level.tolist()
         ('step', -0.5, [-0.5, 0.0, 0.0])
         """
-        event = self._event(Change.STEP, start_ns, end_ns, before, level)
-        return replace(self, level=level, drift=None), event
+        event = self._event(Change.STEP, (start_ns, end_ns), before, level, of)
+        return replace(self, level=level, drift=None, level_of=of[1]), event
 
-    def came_back(self, level: FloatArray, start_ns: int, end_ns: int) -> tuple["ToldSoFar", Event]:
+    def came_back(
+        self, level: FloatArray, start_ns: int, end_ns: int, of: MadeOf | None = None
+    ) -> tuple["ToldSoFar", Event]:
         """Tell of another level, (3,) in stops, after a gap in the feed.
 
         Parameters
@@ -122,6 +138,8 @@ class ToldSoFar:
             The last frame before the gap.
         end_ns:
             When the level was learnt.
+        of:
+            Of which frames it is the mean.
 
         Returns
         -------
@@ -135,11 +153,17 @@ class ToldSoFar:
         >>> event.by_stops[0], event.over_gap
         (0.5, True)
         """
-        event = self._event(Change.STEP, start_ns, end_ns, self.level, level, over_gap=True)
-        return replace(self, level=level), event
+        made = self.level_of, of
+        event = self._event(Change.STEP, (start_ns, end_ns), self.level, level, made, over_gap=True)
+        return replace(self, level=level, level_of=of), event
 
     def drifted(
-        self, level: FloatArray, start_ns: int, time_ns: int, allowed: FloatArray
+        self,
+        level: FloatArray,
+        start_ns: int,
+        time_ns: int,
+        allowed: FloatArray,
+        of: MadeOf | None = None,
     ) -> tuple["ToldSoFar", Event]:
         """Tell of a drift to a level, (3,) in stops; what goes on the same way is then told of.
 
@@ -151,6 +175,8 @@ class ToldSoFar:
             When it began, and now.
         allowed:
             (3,) tolerances in stops.
+        of:
+            Of which frames the level is the mean.
 
         Returns
         -------
@@ -165,16 +191,24 @@ class ToldSoFar:
         >>> event.by_stops[0], float(so_far.drift.a_second[0])  # 0.2 stop in ten seconds
         (0.2, 0.02)
         """
-        event = self._event(Change.DRIFT, start_ns, time_ns, self.level, level)
+        made = self.level_of, of
+        event = self._event(Change.DRIFT, (start_ns, time_ns), self.level, level, made)
         by = np.array(event.by_stops)
         drift = Drift(
             told_ns=time_ns,
             a_second=np.abs(by) / max((time_ns - start_ns) / 1e9, 0.1),
             heading=np.where(np.abs(by) > 0.5 * allowed, np.sign(by), 0.0),
         )
-        return replace(self, level=level, drift=drift), event
+        return replace(self, level=level, drift=drift, level_of=of), event
 
-    def passed(self, level: FloatArray, farthest: FloatArray, start_ns: int, end_ns: int) -> Event:
+    def passed(
+        self,
+        level: FloatArray,
+        farthest: FloatArray,
+        start_ns: int,
+        end_ns: int,
+        of: Made = (None, None),
+    ) -> Event:
         """Tell of something that passed: off a quiet level, as far as a reading, (3,) in stops.
 
         Parameters
@@ -187,6 +221,8 @@ class ToldSoFar:
             When it left the level.
         end_ns:
             When it was back; an earlier time than it left counts as that.
+        of:
+            Of which frames level and reading are the means.
 
         Returns
         -------
@@ -200,17 +236,19 @@ class ToldSoFar:
         >>> event.by_stops[0], event.off_stops[0]  # three stops darker for a second
         (-3.0, 0.0)
         """
-        means = Between(three(self.reference), three(level), three(farthest))
+        means = self._between(level, farthest, of)
         by, off = means.by_stops, means.left_stops
         return Event(Change.PASSING, start_ns, max(end_ns, start_ns), by, off, means=means)
 
-    def following(self, level: FloatArray) -> "ToldSoFar":
+    def following(self, level: FloatArray, of: MadeOf | None = None) -> "ToldSoFar":
         """Count what goes on the way of the drift as told of; what turns round is not.
 
         Parameters
         ----------
         level:
             (3,) the quiet level now, in stops.
+        of:
+            Of which frames it is the mean.
 
         Returns
         -------
@@ -227,9 +265,13 @@ class ToldSoFar:
         if self.drift is None:
             return self
         onward = (level - self.level) * self.drift.heading > 0.0
-        return replace(self, level=np.where(onward, level, self.level))
+        made = None
+        if of is not None and self.level_of is not None:
+            pairs = zip(onward, of.three, self.level_of.three, strict=True)
+            made = MadeOf(*(new if moved else old for moved, new, old in pairs))
+        return replace(self, level=np.where(onward, level, self.level), level_of=made)
 
-    def going_on(self, level: FloatArray, time_ns: int) -> "ToldSoFar":
+    def going_on(self, level: FloatArray, time_ns: int, of: MadeOf | None = None) -> "ToldSoFar":
         """As `following`, for a drift that was seen to go on at this time.
 
         Parameters
@@ -238,6 +280,8 @@ class ToldSoFar:
             float64, the quiet level now, in stops.
         time_ns:
             Now.
+        of:
+            Of which frames it is the mean.
 
         Returns
         -------
@@ -255,7 +299,7 @@ class ToldSoFar:
         if self.drift is None:
             return self
         seen = replace(self, drift=replace(self.drift, told_ns=time_ns))
-        return seen.following(level)
+        return seen.following(level, of)
 
     def settled(self) -> "ToldSoFar":
         """The drift is over."""
@@ -264,12 +308,17 @@ class ToldSoFar:
     def _event(
         self,
         change: Change,
-        start_ns: int,
-        end_ns: int,
+        when_ns: tuple[int, int],
         before: FloatArray,
         after: FloatArray,
+        of: Made,
         *,
         over_gap: bool = False,
     ) -> Event:
-        means = Between(three(self.reference), three(before), three(after))
-        return Event(change, start_ns, end_ns, means.by_stops, means.off_stops, over_gap, means)
+        means = self._between(before, after, of)
+        return Event(change, *when_ns, means.by_stops, means.off_stops, over_gap, means)
+
+    def _between(self, before: FloatArray, after: FloatArray, of: Made) -> Between:
+        return Between(
+            three(self.reference), three(before), three(after), self.reference_of, of[0], of[1]
+        )

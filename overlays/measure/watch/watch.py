@@ -45,11 +45,34 @@ def values_of(spot: SpotReading) -> tuple[float | None, float | None, float | No
     >>> [round(value, 2) for value in values_of(pin)]  # a stop over mid-grey, and grey
     [1.0, 0.0, 0.0]
     """
-    red, green, blue = spot.rgb_stops
+    return values_of_stops(spot.stops, spot.rgb_stops)
+
+
+def values_of_stops(
+    stops: float | None, channels: tuple[float | None, float | None, float | None]
+) -> tuple[float | None, float | None, float | None]:
+    """The same of light and of its R, G, B.
+
+    Parameters
+    ----------
+    stops, channels:
+        From mid-grey; None where there is no light.
+
+    Returns
+    -------
+    tuple
+        None where there is no light.
+
+    Examples
+    --------
+    >>> values_of_stops(0.5, (0.25, 0.5, 1.0)), values_of_stops(-9.0, (None, None, 0.0))
+    ((0.5, -0.25, 0.5), (-9.0, None, None))
+    """
+    red, green, blue = channels
     if green is None:
-        return spot.stops, None, None
+        return stops, None, None
     return (
-        spot.stops,
+        stops,
         None if red is None else red - green,
         None if blue is None else blue - green,
     )
@@ -143,6 +166,31 @@ class Watch:
         (True, None)
         """
         return self._followers[pin]
+
+    def made_of(self, pin: int) -> frozenset[int]:
+        """Times of the frames that what is told of a pin is made of, the newest ones apart.
+
+        Parameters
+        ----------
+        pin:
+            Its number.
+
+        Returns
+        -------
+        frozenset of int
+            Nanoseconds; of what is still held back too.
+
+        Examples
+        --------
+        >>> watch = Watch([1], Tolerance())
+        >>> for number in range(60):
+        ...     _ = watch.add(number * 40_000_000, {1: (0.0, 0.0, 0.0)})
+        >>> 0 < len(watch.made_of(1)) <= 6  # the readings in the middle of a level
+        True
+        """
+        held = [told.event.means for _, which, told in self._held if which == pin]
+        known = [each.times for each in held if each is not None]
+        return self._followers[pin].made_of.union(*known)
 
     def mood_of(self, pin: int) -> Mood:
         """What is known of one pin: first whether it can be followed at all.

@@ -2,18 +2,10 @@ from dataclasses import replace
 
 import pytest
 
-from firmware.instruments.registry import REGISTRY
-from firmware.instruments.watch.answer import Told
-from firmware.instruments.watch.timing import Moment
-from firmware.journal.composing import mark_of
 from firmware.journal.found_again import alike, by_seal, left_out, named
 from firmware.journal.row import RowKind
-from firmware.journal.seen_events import SeenEvent, event_of
-from firmware.journal.slate import Slate
 from firmware.journal.verify import counted, wrong_numbers
-from overlays.measure.watch.change import Change
-from overlays.measure.watch.events import PinChange, TakeEvent
-from tests.marked import SMALL, followed, mark, stamp
+from tests.marked import SMALL, mark, row_of_before, rows_of_before
 
 FOUND = {"a": 1, "b": [{"c": 2.0, "d": "x", "e": True}, {"c": None, "f": 3}]}
 
@@ -35,33 +27,42 @@ def test_what_is_left_out_is_missed_unless_it_is_named():
     assert said.startswith("b.f cannot be found again")
 
 
-def test_a_mark_of_places_has_nothing_but_the_words_of_the_screen_by_its_seal():
-    assert by_seal(mark(SMALL, "pins")) == ("words",)
+def test_a_mark_holds_nothing_by_its_seal():
+    assert by_seal(mark(SMALL, "pins")) == ()
 
 
 def test_what_the_machine_said_of_itself_is_held_by_the_seal():
     row = mark(SMALL, "pins")
     row = replace(row, body={**row.body, "health": {"temperature": 41.0}})
-    assert by_seal(row) == ("words", "health")
+    assert by_seal(row) == ("health",)
     assert counted(row)[1] == 1
 
 
+def test_a_mark_of_before_0_10_1_names_the_words_of_the_screen():
+    assert by_seal(rows_of_before()[6]) == ("words",)
+
+
 def test_a_mark_and_an_event_of_before_0_10_are_held_as_they_were():
-    made = mark_of(followed("target", (SMALL, f"{SMALL},exposure=1")))
+    made = row_of_before("target")
     old = replace(made, body={k: v for k, v in made.body.items() if k not in {"decided", "others"}})
     assert list(wrong_numbers(old)) == []
     assert by_seal(old) == ("within", "off", "off_pm", "times_out", "farthest", "words")
     assert counted(old)[1] == 5
 
 
+def test_a_journal_of_0_10_is_found_again_as_it_was_then():
+    """What 0.10.0 itself said of it."""
+    found = [counted(row) for row in rows_of_before()]
+    assert found == [(48, 0), (120, 3), (73, 0), (73, 0), (80, 0), (100, 14), (114, 0), (171, 0)]
+    assert [fault for row in rows_of_before() for fault in wrong_numbers(row)] == []
+
+
 @pytest.fixture
 def old_event():
-    step = TakeEvent(Change.STEP, 0, 10**9, (PinChange(1, (0.5, 0.0, 0.0), (0.5, 0.0, 0.0)),), 1)
-    moment = Moment(0.0, None, None)
-    line = REGISTRY.of_command("watch")
-    row = event_of(SeenEvent(Told(step, moment, moment, "now"), line, SMALL, stamp()), Slate())
-    assert row.kind is RowKind.EVENT
-    return row
+    """One whose means were not known."""
+    row = next(row for row in rows_of_before() if row.kind is RowKind.EVENT)
+    pins = [{**each, "means": None} for each in row.body["decided"]["pins"]]
+    return replace(row, body={**row.body, "decided": {**row.body["decided"], "pins": pins}})
 
 
 def test_an_event_without_means_says_so(old_event):
@@ -72,7 +73,7 @@ def test_an_event_without_means_says_so(old_event):
 
 
 def test_an_event_whose_means_are_not_known_names_what_they_made(old_event):
-    body = {**old_event.body, "decided": {**old_event.body["decided"], "end_ns": 3 * 10**9}}
+    body = {**old_event.body, "decided": {**old_event.body["decided"], "end_ns": 3 * 10**10}}
     assert by_seal(old_event) == ("pins.by", "pins.off", "words")
     assert any("end.seconds" in each for each in wrong_numbers(replace(old_event, body=body)))
 

@@ -3,16 +3,17 @@ from dataclasses import replace
 import pytest
 
 from firmware.instruments.codes import cut
+from firmware.instruments.counted import Counted
 from firmware.instruments.registry import REGISTRY
-from firmware.journal.composing import COUNTED
-from firmware.journal.counted import Counted
+from firmware.journal.in_view import COUNTED
 from firmware.journal.inputs import Inputs, profile_of
 from firmware.journal.mark_numbers import (
     Evidence,
+    answer_object,
+    answer_of,
     numbers_in,
     of_answer,
     of_codes,
-    of_line,
     spots_of,
 )
 from overlays.measure.counting.census import Wants, take_census
@@ -68,16 +69,23 @@ def test_a_view_that_rests_on_places_answers_as_in_the_whole_frame(seen, scene, 
     view = REGISTRY.view(name)
     settings = REGISTRY.in_view(view).settings(seen.read_with.profile, 25.0)
     whole = whole_of(seen, scene)
-    found = of_line(scene, REGISTRY.line_in_view(view), settings)
-    assert drop(found) == drop(of_line(whole, REGISTRY.line_in_view(view), settings))
+    line = REGISTRY.line_in_view(view)
+    found = answer_object(answer_of(scene, line, settings), line)
+    assert drop(found) == drop(answer_object(answer_of(whole, line, settings), line))
     assert numbers_in(drop(found)) > 5
 
 
-@pytest.mark.parametrize("name", ["watch", "match", "chart"])
+@pytest.mark.parametrize("name", ["watch", "chart"])
 def test_one_that_takes_more_has_none(seen, scene, name):
     view = REGISTRY.view(name)
     settings = REGISTRY.in_view(view).settings(seen.read_with.profile, 25.0)
-    assert of_line(scene, REGISTRY.line_in_view(view), settings) is None
+    assert answer_of(scene, REGISTRY.line_in_view(view), settings) is None
+
+
+def test_a_match_without_camera_a_is_an_answer_and_no_object(seen, scene):
+    line = REGISTRY.line_in_view(REGISTRY.view("match"))
+    settings = line.instrument.settings(seen.read_with.profile, 25.0)
+    assert answer_object(answer_of(scene, line, settings), line) is None
 
 
 def test_numbers_are_counted_wherever_they_stand():

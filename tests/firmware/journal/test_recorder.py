@@ -9,7 +9,8 @@ from firmware.errors import ArgumentError
 from firmware.instruments.watch.answer import Told
 from firmware.instruments.watch.following import Following, WatchMemory
 from firmware.instruments.watch.timing import Moment
-from firmware.journal import recorder, stamping
+from firmware.journal import backlog, recorder, stamping
+from firmware.journal.backlog import MISSED
 from firmware.journal.recorder import MOST_FRAMES, Machine, Recorder
 from firmware.journal.row import ClockTrust, RowKind, Stamp
 from firmware.journal.slate import Slate
@@ -230,3 +231,46 @@ def test_where_nothing_happened_nobody_asks_what_time_it_is(desk, monkeypatch):
     desk.recorder.see(memories, profile, SMALL)
     desk.recorder.see(memories, profile, SMALL)
     asked.assert_not_called()
+
+
+def seen_gaps(desk, following, memories, numbers):
+    for number in numbers:
+        gap = TakeEvent(Happening.GAP, number * 10**9, number * 10**9, (), 1)
+        moment = Moment(float(number), None, None)
+        following.events = (*following.events, Told(gap, moment, moment, "now"))
+        desk.recorder.see(memories, desk.seen.read_with.profile, SMALL)
+
+
+def test_events_that_wait_are_bounded_counted_and_said_and_no_mark_is_refused_for_them(
+    desk, monkeypatch
+):
+    monkeypatch.setattr(backlog, "MOST_EVENTS_WAITING", 3)
+    monkeypatch.setattr(recorder, "MOST_WAITING", 3)
+    following = Following((), (1,), Tolerance())
+    memories = {"watch": WatchMemory(following)}
+    desk.path.mkdir()
+    seen_gaps(desk, following, memories, range(1, 9))
+    for _ in range(4):
+        desk.turn()
+    assert desk.recorder.alert().words.startswith("3 events wait in memory, 5 events were not kept")
+    assert desk.mark() == "marking"  # events fill no place of a mark
+    desk.turn()
+    assert desk.recorder.alert().words.startswith("1 mark and 3 events wait in memory, 5 events")
+    desk.path.rmdir()
+    desk.clock.move(2.1)
+    assert desk.turn() == ["mark 4 saved; 5 events were not kept"]
+    with StoreReader(desk.path) as file:
+        assert [row.body.get(MISSED) for row in file.rows()] == [None, None, None, 5]
+        assert verify(file).faults == ()
+    # With the card back, events are kept again.
+    seen_gaps(desk, following, memories, [9])
+    desk.turn()
+    assert len(desk.rows()) == 5
+
+
+def test_events_that_no_row_speaks_of_are_said_at_the_end(desk, monkeypatch):
+    monkeypatch.setattr(backlog, "MOST_EVENTS_WAITING", 0)
+    following = Following((), (1,), Tolerance())
+    seen_gaps(desk, following, {"watch": WatchMemory(following)}, [1, 2])
+    desk.recorder.start()
+    assert desk.recorder.close() == "2 events were not kept"

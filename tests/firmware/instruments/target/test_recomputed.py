@@ -1,30 +1,17 @@
-"""The past of the giant reading, found again by the codes that were kept of it."""
+"""The past of the giant reading in a mark of before 0.10.1, found again by its codes."""
 
 from dataclasses import replace
 
 import pytest
 
-from firmware.instruments.target import happened
-from firmware.instruments.target.answer import TargetAnswer
-from firmware.instruments.target.happened import MOST_OUT
-from firmware.instruments.target.recomputed import by_seal, decided
-from firmware.journal.composing import mark_of
 from firmware.journal.found_again import by_seal as by_seal_of
 from firmware.journal.verify import counted, wrong_numbers
-from tests.marked import SMALL, followed
-
-IN, OVER, FAR, UNDER = SMALL, f"{SMALL},exposure=1", f"{SMALL},exposure=1.5", f"{SMALL},exposure=-1"
-DAY = (IN, OVER, FAR, IN, UNDER, IN)
+from tests.marked import row_of_before
 
 
-@pytest.fixture(scope="module")
-def seen():
-    return followed("target", DAY)
-
-
-@pytest.fixture(scope="module")
-def row(seen):
-    return mark_of(seen)
+@pytest.fixture
+def row():
+    return row_of_before("target")
 
 
 def test_every_number_of_its_past_is_found_again(row):
@@ -80,40 +67,22 @@ def test_codes_that_were_taken_out_are_missed(row, others):
     ]
 
 
-def test_what_was_cleared_is_gone_with_its_codes():
-    row = mark_of(followed("target", (IN, OVER, IN, IN), presses=(3,)))
-    assert (row.body["answer"]["times_out"], row.body["others"]) == (0, [])
-    assert list(wrong_numbers(row)) == []
-    assert counted(row)[1] == 0
-
-
-def test_a_reading_of_a_frame_before_is_held_by_the_seal_and_named():
-    seen = followed("target", DAY)
-    assert isinstance(seen.answer, TargetAnswer)
-    past = seen.answer.happened
-    outs = (replace(past.outs[0], kept=None), *past.outs[1:])
-    answer = replace(seen.answer, happened=replace(past, outs=outs, farthest=None))
-    row = mark_of(replace(seen, answer=answer))
-    assert by_seal(row.body["answer"], decided(answer, None)) == ("times_out", "farthest")
+def test_a_reading_of_a_frame_before_is_held_by_the_seal_and_named(row):
+    outs = [{**each, "at": None} for each in row.body["decided"]["outs"]]
+    body = {**row.body, "decided": {**row.body["decided"], "outs": outs, "farthest": None}}
+    row = replace(row, body=body)
     assert by_seal_of(row)[:2] == ("times_out", "farthest")
     assert list(wrong_numbers(row)) == []
     assert counted(row)[1] == 2
 
 
-def test_more_times_out_than_are_kept_are_held_by_the_seal(monkeypatch):
-    monkeypatch.setattr(happened, "MOST_OUT", 1)
+def test_more_times_out_than_are_kept_are_held_by_the_seal(row, monkeypatch):
     monkeypatch.setattr("firmware.instruments.target.recomputed.MOST_OUT", 1)
-    row = mark_of(followed("target", DAY))
+    decided = {**row.body["decided"], "outs": row.body["decided"]["outs"][-1:]}
+    row = replace(row, body={**row.body, "decided": decided})
     assert row.body["answer"]["times_out"] == 2
     assert by_seal_of(row)[0] == "times_out"
     assert list(wrong_numbers(row)) == []
     assert counted(row)[1] == 1
     fewer = {**row.body["answer"], "times_out": 0}
     assert list(wrong_numbers(replace(row, body={**row.body, "answer": fewer}))) != []
-
-
-def test_half_a_megabyte_is_the_most():
-    seen = followed("target", (IN, OVER))
-    assert isinstance(seen.answer, TargetAnswer)
-    (kept,) = seen.answer.happened.places
-    assert len(kept.codes.packed) * MOST_OUT < 1 << 19

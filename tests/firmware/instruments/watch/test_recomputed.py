@@ -1,85 +1,25 @@
-"""A watch found again: its events by their means, its pins by the codes of the mark."""
+"""A watch of before 0.10.1 found again: its events by their means, its pins by the codes."""
 
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
-from firmware.clock import HandClock
-from firmware.instruments.asking import Opener, Wanted
-from firmware.instruments.registry import REGISTRY
-from firmware.instruments.scene import Frames
-from firmware.instruments.watch.instrument import INSTRUMENT, WatchSettings
-from firmware.journal.composing import InView, mark_of
 from firmware.journal.found_again import by_seal
-from firmware.journal.profile_texts import profile_text
-from firmware.journal.seen_events import SeenEvent, event_of
-from firmware.journal.slate import Slate
+from firmware.journal.row import RowKind
 from firmware.journal.verify import counted, wrong_numbers
-from firmware.opening.overrides import Overrides
-from tests.marked import stamp
+from tests.marked import row_of_before, rows_of_before
 
-BENCH = "bench:size=160x90,curve=V-Log"
-PINS = ("0.5,0.5", "0.2,0.5")
 EVENTS = {"step", "passing"}
 
 
-def shifted(frame, levels):
-    """The same picture, brighter or darker by so many codes of luma."""
-    luma = np.clip(frame.planes[0].astype(np.int64) + levels, 16, 235).astype(np.uint8)
-    return replace(frame, planes=(luma, *frame.planes[1:]))
+@pytest.fixture
+def row():
+    return row_of_before("watch")
 
 
-@pytest.fixture(scope="module")
-def watched():
-    """A lamp that is away for a second, then goes down and stays: (answer in view, memory)."""
-    with Opener(HandClock(10**9)).scene(Wanted(BENCH, None, Overrides(), 0, PINS)) as scene:
-        first = replace(scene.kept(), frames=Frames.LIVE)
-    rng, memory, settings = np.random.default_rng(1), INSTRUMENT.memory(), WatchSettings()
-    for number in range(260):
-        down = 20 if 60 <= number < 70 or number >= 150 else 0
-        noisy = replace(shifted(first.frame, -down + int(rng.integers(0, 2))), number=number)
-        time_ns = number * 100_000_000
-        scene = replace(
-            first,
-            frame=replace(noisy, time_ns=time_ns),
-            now_ns=time_ns,
-            wall_s=1_700_000_000.0 + number / 10.0,
-            spot=None,
-            _read={},
-        )
-        INSTRUMENT.follow(scene, settings, memory, in_view=True)
-    answer = INSTRUMENT.measure(scene, settings, memory)
-    seen = InView(
-        scene.frame,
-        scene.yard,
-        scene.place,
-        None,
-        INSTRUMENT.views[0],
-        settings,
-        answer,
-        scene.desk,
-        scene.read_with,
-        profile_text(scene.profile),
-        Slate(),
-        stamp(),
-    )
-    return seen, memory
-
-
-@pytest.fixture(scope="module")
-def row(watched):
-    return mark_of(watched[0])
-
-
-@pytest.fixture(scope="module")
-def event_rows(watched):
-    _, memory = watched
-    line = REGISTRY.of_command("watch")
-    return [
-        event_of(SeenEvent(each, line, BENCH, stamp(), INSTRUMENT.seen_at(memory, each)), Slate())
-        for each in INSTRUMENT.events(memory)
-    ]
+@pytest.fixture
+def event_rows():
+    return [row for row in rows_of_before() if row.kind is RowKind.EVENT]
 
 
 def test_a_mark_of_a_watch_is_found_again_but_for_what_is_named(row):
@@ -162,12 +102,3 @@ def test_means_that_were_taken_out_are_missed(row):
     pins = [{**each, "means": None} for each in row.body["decided"]["pins"]]
     body = {**row.body, "decided": {**row.body["decided"], "pins": pins}}
     assert any("cannot be found again" in each for each in wrong_numbers(replace(row, body=body)))
-
-
-def test_where_a_pin_was_moved_since_all_is_held_by_the_seal(watched):
-    seen, _ = watched
-    pins = (replace(seen.desk.pins[0], place=replace(seen.desk.pins[0].place, column=60)),)
-    row = mark_of(replace(seen, desk=replace(seen.desk, pins=pins)))
-    assert "decided" not in row.body
-    assert list(wrong_numbers(row)) == []
-    assert {"frames", "pins.off.stops", "events.pins.by.stops"} <= set(by_seal(row))

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from firmware.errors import JournalError
-from firmware.journal.counted import Counted
+from firmware.instruments.counted import Counted
 from overlays.measure.counting.census import Wants, histogram, take_census
 from tests.marked import SMALL, in_view
 
