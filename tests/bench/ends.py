@@ -1,12 +1,14 @@
 """How every command ends: its status, and how long its process lives on after its report.
 
-    python tests/bench/ends.py [--json] [--runs N] [--command NAME]...
+    python tests/bench/ends.py [--json] [--runs N] [--kept FILE] [--command NAME]...
 
-Each command is run on short files made here (clean and damaged H.264, MJPEG, a PNG), one after the
-other; a clip that is damaged in every picture gives its decoder's threads something to log until
-the very end. A process that lives longer than five seconds after the last it wrote is late, and is
-ended where it is silent for a minute; another status than in the command's first run on that file
-counts as a fault. The first run on each file, which may compile kernels, is not counted.
+Each command is run on short files made here (clean and damaged H.264, MJPEG, a PNG; a bracket of a
+grey card for those that ask for one), one after the other; a clip that is damaged in every picture
+gives its decoder's threads something to log until the very end. Commands that read no feed run on
+what else they need. The views of the screen (target, review) are `run`'s. A process that lives
+longer than five seconds after the last it wrote is late, and is ended where it is silent for a
+minute; another status than in the command's first run on that file counts as a fault. The first run
+on each file, which may compile kernels, is not counted.
 """
 
 import argparse
@@ -23,11 +25,12 @@ from fractions import Fraction
 from pathlib import Path
 
 import av
+import numpy as np
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from tests.clips import complaining, noisy, write
+from tests.clips import complaining, noisy, planes_frame, write
 from tests.running import START, environment
 
 LATE_S = 5.0
@@ -49,7 +52,30 @@ TAKES: dict[str, tuple[str, ...]] = {
     "chart": (),
 }
 """Commands that read a feed, with what they need besides; match gets its file twice."""
-ALONE: dict[str, tuple[str, ...]] = {"doctor": (), "schema": (), "profiles": ("--curves",)}
+OF_CARDS = ("feedcheck", "characterise")
+"""Commands that read cap, cards and clip: frames of one file."""
+ALONE: dict[str, tuple[str, ...]] = {
+    "doctor": (),
+    "schema": (),
+    "profiles": ("--curves",),
+    "presets": ("{folder}",),
+    "units": ("--preset", "{folder}/unit.toml"),
+    "network": ("--device", "midgrey-none0"),
+    "journal": ("--journal", "{folder}/journal.jsonl"),
+    "update": ("--list",),
+    "lineup": ("--screenshot", "{folder}/lineup.png", "--size", "320x240"),
+    "selftest": ("--alone", "--only", "1", "{folder}/selftest.zip"),
+}
+"""Commands that read no feed; `{folder}` is where the files lie."""
+EVERY = (*TAKES, *OF_CARDS, *ALONE)
+PRESET = """[kit]
+unit = "ends"
+broker = "127.0.0.1:9"
+password = "nobody's"
+"""
+"""Of a kit whose broker does not answer: nothing listens on the port that is for discarding."""
+CARD_CODES = (16, *range(40, 236, 12), 240)
+"""Luma of a cap, a bracket in third stops and a clip; what curve they are of is not the matter."""
 
 
 @dataclass(slots=True)
@@ -112,6 +138,27 @@ def files(folder: Path) -> list[str]:
     ]
 
 
+def cards(folder: Path) -> str:
+    """A cap, a bracket of a grey card and a clip, a frame each."""
+    shape = np.random.default_rng(3).normal(0.0, 0.6, (96, 96))
+    planes = [np.clip(np.rint(code + shape), 1, 254).astype(np.uint8) for code in CARD_CODES]
+    return write(folder / "cards.mkv", [planes_frame(each) for each in planes], "ffv1")
+
+
+def words_of(command: str, path: str, folder: Path) -> list[str]:
+    """The words that run a command on a file."""
+    if command in ALONE:
+        return [command, *(word.format(folder=folder) for word in ALONE[command])]
+    if command not in OF_CARDS:
+        return [command, path, *([path] if command == "match" else []), *TAKES[command]]
+    of, last = str(folder / "cards.mkv"), len(CARD_CODES) - 1
+    cap, clip = ("--cap", f"{of}#0"), ("--clip", f"{of}#{last}")
+    if command == "feedcheck":  # the card from each of the files: also from one that is damaged
+        return [command, *cap, "--card", path, *clip]
+    steps = [f"{of}#{n}@{(n - 9) / 3.0:.3f}" for n in range(1, last)]
+    return [command, *cap, *(word for each in steps for word in ("--bracket", each)), *clip]
+
+
 def _full(frame: av.VideoFrame) -> av.VideoFrame:
     return frame.reformat(format="yuvj420p")
 
@@ -125,20 +172,34 @@ def _still(path: Path) -> str:
     return str(path)
 
 
-def ends(command: str, paths: Sequence[str], runs: int) -> Ends:
-    """Run a command so often, on one file after the other, each once before that."""
+def ends(
+    command: str, paths: Sequence[str], runs: int, folder: Path, kept: Path | None = None
+) -> Ends:
+    """Run a command so often, on one file after the other, each once before that.
+
+    What a file of runs already holds is counted and not run again.
+    """
     out, usual = Ends(), {}
+    before = _before(kept)
     for number in range(-len(paths), runs):
         path = paths[number % len(paths)]
-        words = [command, *ALONE[command]] if command in ALONE else [command, path]
-        if command not in ALONE:
-            words += [*([path] if command == "match" else []), *TAKES[command]]
-        status, after_s = one(words)
+        run = before.get((command, number)) if number >= 0 else None
+        if run is None:
+            run = one(words_of(command, path, folder))
+            if kept is not None and number >= 0:
+                with kept.open("a") as file:
+                    file.write(json.dumps([command, number, *run]) + "\n")
         if number < 0:
-            usual[path] = status
+            usual[path] = run[0]
         else:
-            out.add(status, after_s, usual[path])
+            out.add(*run, usual[path])
     return out
+
+
+def _before(kept: Path | None) -> dict[tuple[str, int], tuple[int | None, float]]:
+    """Runs of a file of them, by command and number."""
+    lines = kept.read_text().splitlines() if kept is not None and kept.exists() else []
+    return {(name, number): (status, s) for name, number, status, s in map(json.loads, lines)}
 
 
 def main() -> None:
@@ -146,18 +207,22 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--json", action="store_true")
     parser.add_argument("--runs", type=int, default=200, help="of each command")
-    parser.add_argument("--command", action="append", choices=[*TAKES, *ALONE])
+    parser.add_argument("--command", action="append", choices=EVERY)
+    parser.add_argument("--kept", type=Path, help="file of runs: a long one can be broken off")
     parser.add_argument("--files", type=int, default=4, help="how many of the files, 1 to 4")
     asked = parser.parse_args()
     found = {}
-    with tempfile.TemporaryDirectory() as folder:
-        paths = files(Path(folder))[: asked.files]
-        for command in asked.command or [*TAKES, *ALONE]:
-            found[command] = made = ends(command, paths, asked.runs)
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        paths = files(folder)[: asked.files]
+        cards(folder)
+        (folder / "unit.toml").write_text(PRESET)
+        for command in asked.command or EVERY:
+            found[command] = made = ends(command, paths, asked.runs, folder, asked.kept)
             if not asked.json:
                 said = ", ".join(f"{n} with {status}" for status, n in made.statuses.items())
                 print(
-                    f"{command:9} {asked.runs} runs: {said or 'none'}; late {made.late}, "
+                    f"{command:12} {asked.runs} runs: {said or 'none'}; late {made.late}, "
                     f"otherwise {made.other}, longest {made.longest_s:.2f} s after the report",
                     flush=True,
                 )

@@ -4,6 +4,7 @@ from overlays.measure.characterise.bracket_steps import Step
 from overlays.measure.characterise.camera_found import CameraFound
 from overlays.measure.characterise.flicker import StepCause
 from overlays.measure.characterise.floor import FLOOR_RATIO
+from overlays.measure.characterise.known import KNOWN_STOPS, KnownEnd
 from overlays.measure.characterise.misset import FEWEST_STEPS
 from overlays.measure.feedcheck.tolerances import METERED_STOPS
 
@@ -18,6 +19,7 @@ def camera_words(found: CameraFound) -> tuple[str, ...]:
         out.append(f"usable range at least {found.usable_stops:.1f} st, from the darkest step on")
     else:
         out.append(f"usable range {found.usable_stops:.1f} st from floor to clip")
+    out.append(_known(found))
     kind = "log parameters" if found.fit.parameters is not None else "a table of points"
     out.append(
         f"the curve is given by {kind}; the steps lie within {found.fit.largest_off_stops:.3f} st "
@@ -36,6 +38,34 @@ def camera_words(found: CameraFound) -> tuple[str, ...]:
             f"{near.rms_stops:.3f} st in the mean, moved by {moved:+.2f} st"
         )
     return (*out, *outlier_words(found))
+
+
+def _known(found: CameraFound) -> str:
+    """Over which range the curve is known, and why it is not below."""
+    known = found.known
+    if known.from_stops is None or known.to_stops is None:
+        return (
+            f"nowhere are the stops of its curve known to {KNOWN_STOPS:g} st: how sure each step "
+            f"is stands beside it; {_UNKNOWN_BY[known.end]}"
+        )
+    said = (
+        f"known to {KNOWN_STOPS:g} st is its curve from {known.from_stops:+.1f} to "
+        f"{known.to_stops:+.1f} st"
+    )
+    if known.end is KnownEnd.NONE:
+        return said
+    below = "below that it is less sure, as stands beside each step"
+    return f"{said}; {below}: {_UNKNOWN_BY[known.end]}"
+
+
+_UNKNOWN_BY = {
+    KnownEnd.NONE: "",
+    KnownEnd.SAMPLES: "a larger card, or codes of more bits, would tell more",
+    KnownEnd.UNSEEN: "noise reaches below black there, and what the camera sends of that does not "
+    "show; a larger card would not tell it",
+    KnownEnd.CUT: "black lies at or under the lowest code that the link carries, and what is cut "
+    "off nothing tells",
+}
 
 
 def _light(found: CameraFound) -> str:

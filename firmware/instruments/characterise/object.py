@@ -7,6 +7,7 @@ from firmware.answers.origin_object import FeedObject, feed_object
 from firmware.instruments.characterise.answer import CharacteriseAnswer
 from firmware.instruments.characterise.camera_words import camera_words
 from overlays.measure.characterise.floor import FLOOR_RATIO
+from overlays.measure.characterise.known import KNOWN_STOPS
 from overlays.signal.tabled import TabledStops
 
 
@@ -89,6 +90,10 @@ class CharacteriseObject:
     floor_seen: bool = said("whether steps lie on both sides of it")
     usable_stops: float = said("from floor to clip, or from the darkest step where there is none")
     usable_at_least: bool = said("whether that is only a lower bound")
+    known_from_stops: float | None = said("from where on its stops are known; null: nowhere")
+    known_to_stops: float | None = said("up to where")
+    known_within_stops: float = said("half width up to which they count as known")
+    known_ends_by: str = said("why not below: none, samples, unseen or cut")
     black_code: float = said("of the cap")
     black_noise_codes: float = said("deviation of a pixel there, with what rounding adds")
     words: tuple[str, ...] = said("sentences")
@@ -147,6 +152,10 @@ def object_of(answer: CharacteriseAnswer) -> CharacteriseObject:
         floor_seen=found.floor_is_seen,
         usable_stops=found.usable_stops,
         usable_at_least=found.floor_stops is None,
+        known_from_stops=found.known.from_stops,
+        known_to_stops=found.known.to_stops,
+        known_within_stops=KNOWN_STOPS,
+        known_ends_by=found.known.end.value,
         black_code=found.black,
         black_noise_codes=found.black_noise,
         words=camera_words(found),

@@ -6,12 +6,13 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from overlays.errors import TooFewStepsError
-from overlays.measure.characterise.bent import bent_by_noise, goes_below
+from overlays.measure.characterise.bent import Bent, bent_by_noise, goes_below
 from overlays.measure.characterise.blamed import light_over, with_causes
 from overlays.measure.characterise.bracket_steps import Step, is_sunk, judged_steps, value_of
 from overlays.measure.characterise.fit import FittedCurve, fitted
 from overlays.measure.characterise.flicker import BracketFrames, Light
 from overlays.measure.characterise.floor import floor_of
+from overlays.measure.characterise.known import Known, known_of, pm_at
 from overlays.measure.characterise.misset import FEWEST_STEPS
 from overlays.measure.characterise.rounded import code_step, taken_back
 from overlays.measure.characterise.smooth import Smooth, with_scatter
@@ -75,6 +76,8 @@ class CameraFound:
         Whether steps lie on both sides of it; else it is told by the noise of the cap.
     scatter_stops:
         Deviation of what steps were set, or lit, otherwise than was said; 0 where none is seen.
+    known:
+        Over which levels, from the floor on, its stops are known to `KNOWN_STOPS`.
     light:
         What frames that follow each other say of the light.
     """
@@ -92,6 +95,7 @@ class CameraFound:
     floor_stops: float | None
     floor_pm_stops: float | None
     floor_is_seen: bool
+    known: Known
     scatter_stops: float = 0.0
     light: Light = field(default_factory=Light)
 
@@ -120,7 +124,7 @@ class CameraFound:
         >>> round(found.pm_at(-8.0) / found.pm_at(-7.0), 3)  # in the dark a code is worth ever more
         2.0
         """
-        return _pm_at(stops, self.sure)
+        return pm_at(stops, self.sure)
 
     @property
     def least_sure(self) -> tuple[float, float]:
@@ -203,12 +207,14 @@ def characterised(
             f"{len(good)} of {len(steps)} steps can be used, the others are clipped, mis-set or "
             f"black; at least {FEWEST_STEPS} are needed"
         )
-    good, lies, fit, scatter, stands = _unbent(cap, good, signal)
+    read_pm = np.array([step.reading.code_pm for step in good])
+    good, lies, fit, scatter, bent = _unbent(cap, good, signal)
     light = light_over(None if frames is None else frames.ordered(order), fit.curve, signal)
     pm = lies.pm_stops + fit.beside_stops + light.left_stops
     sure = tuple((s.stops, float(each)) for s, each in zip(good, pm, strict=True))
     clip_at, clip_pm = _clip(clip, steps, fit, signal)
-    floor = floor_of(cap, good, fit.curve, lies, stands, signal)
+    floor = floor_of(cap, good, fit.curve, lies, bent.signal, signal)
+    sunk = is_sunk(cap, signal)
     return CameraFound(
         signal,
         with_causes(steps, light, signal),
@@ -223,6 +229,7 @@ def characterised(
         floor.stops,
         floor.pm_stops,
         floor.is_seen,
+        known_of(sure, read_pm, bent.pm, clip_at, floor.stops, sunk),
         scatter,
         light,
     )
@@ -230,10 +237,10 @@ def characterised(
 
 def _unbent(
     cap: CodeReading, steps: Sequence[Step], signal: Signal
-) -> tuple[list[Step], Smooth, FittedCurve, float, FloatArray]:
+) -> tuple[list[Step], Smooth, FittedCurve, float, Bent]:
     """Steps with what noise before the curve did to their means taken back, and their curve.
 
-    Each turn knows the curve better. The last of what comes back stands against each one's noise.
+    Each turn knows the curve better. The last of what comes back is what noise did.
     """
     lies, half, scatter = _smooth(cap, steps, signal)
     fit, good = fitted(steps, half, lies, scatter), list(steps)
@@ -250,7 +257,7 @@ def _unbent(
         lies, half, scatter = _smooth(cap, good, signal)
         fit = fitted(good, half, lies, scatter)
         bent = bent_by_noise(stops, read, fit.curve, code, signal, below)
-    return good, lies, fit, scatter, bent.signal
+    return good, lies, fit, scatter, bent
 
 
 def _moved(step: Step, codes: float, pm: float, signal: Signal) -> Step:
@@ -275,16 +282,6 @@ def _code(steps: Sequence[Step]) -> float:
     """Codes from one in use to the next."""
     tallies = [s.reading.tally for s in steps if s.reading.tally is not None]
     return float(code_step(tallies)) if tallies else 1.0
-
-
-def _pm_at(stops: float, sure: Sequence[tuple[float, float]]) -> float:
-    """How sure a level is: as the steps around it, and beyond them by as many codes as the last.
-
-    Below the darkest step the curve is straight in light: a code is worth twice as much each stop.
-    """
-    at, half = np.array(sorted(sure)).T
-    darker = max(float(at[0]) - stops, 0.0)
-    return float(np.interp(stops, at, half) * 2.0**darker)
 
 
 def _width(codes: float, signal: Signal) -> float:

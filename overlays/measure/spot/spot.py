@@ -12,7 +12,7 @@ from overlays.measure.spot.code_step import code_step
 from overlays.measure.spot.spot_errors import SpotErrors
 from overlays.measure.spot.spot_means import errors_of, percent_sizes, spot_sums
 from overlays.measure.spot.spot_planes import LOST_SHARE, cut_off_at
-from overlays.measure.spot.spot_words import clipping_sentences, unknown_sentences
+from overlays.measure.spot.spot_words import clipping_sentences, codec_sentences, unknown_sentences
 from overlays.measure.spot.stops import light_stops, stops_pm
 from overlays.measure.spot.uncertainty import combine
 from overlays.signal.frame import Frame
@@ -317,4 +317,5 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     if reading.below_floor > SPECK_SHARE:
         said += (f"{share_text(reading.below_floor)} % of the spot lies below the floor",)
     said += unknown_sentences(reading.unknown, cut)
+    said += codec_sentences(errors.planes[0].is_codec_guessed, min(place.size, place.rows))
     return replace(reading, warnings=(*said, *reading.warnings))

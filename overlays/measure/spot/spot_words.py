@@ -35,6 +35,35 @@ def clipping_sentences(
     return (f"{what}no more than its noise explains, and the ± holds it",) if share > speck else ()
 
 
+WIDE_ENOUGH = 32
+"""Pixels each way of the largest block that H.265 transforms: a spot of several smaller ones has
+roundings of its own (measured: tests/bench/plus_minus.py, README)."""
+
+
+def codec_sentences(is_guessed: bool, edge: int) -> tuple[str, ...]:
+    """Of a codec of which a small spot does not show how coarse it was.
+
+    Parameters
+    ----------
+    is_guessed:
+        Whether it left too little of the noise to tell (`PlaneError.is_codec_guessed`).
+    edge:
+        Pixels of the spot, the shorter way.
+
+    Returns
+    -------
+    tuple[str, ...]
+        Sentences without a full stop; none or one.
+    """
+    if not is_guessed or edge >= WIDE_ENOUGH:
+        return ()
+    said = (
+        "compression left next to none of the noise here: the ± holds where it is too fine to be "
+        f"seen; how coarse it is, so small a spot does not tell: use {WIDE_ENOUGH} pixels or more"
+    )
+    return (said,)
+
+
 def unknown_sentences(reason: Reason | None, cut: str) -> tuple[str, ...]:
     """Why there are no stops, or no ± beside them; nothing of what clipping says already.
 

@@ -56,7 +56,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.spot.noise import SURE, mean_noise
-from overlays.measure.spot.quantiser import left_by_codec
+from overlays.measure.spot.quantiser import TOLD, left_by_codec
 from overlays.measure.spot.rounding import (
     Z95,
     lies_apart,
@@ -77,6 +77,10 @@ FEWEST_ACROSS = 4
 difference only, of a single sample of chroma none, and one that is 0 by chance says "no noise"."""
 
 
+DITHERED = 0.5
+"""Deviation in steps from which on what is left dithers rounding (0.002 of a code stays)."""
+FINE = 4.0
+"""Codes to one of 8 bits from which on their own rounding hides nothing that codecs do: 10 bits."""
 _LARGEST_STEP = 16
 """Codes: 12 bits in 16, the coarsest content that feeds are known to carry."""
 _NEIGHBOURS = 4
@@ -97,12 +101,16 @@ class PlaneError:
         Standard deviation of a sample, rounding included.
     degrees:
         Degrees of freedom behind `noise`.
+    is_codec_guessed:
+        Whether a codec left too little of the noise to tell how coarse it was, in codes fine enough
+        for that to matter: it is then taken as usual.
     """
 
     standard: float
     rounding: float
     noise: float
     degrees: float
+    is_codec_guessed: bool = False
 
 
 @nb.njit(cache=True, nogil=True)
@@ -233,7 +241,9 @@ def sampled_error(
     bound *= step
     if held.link_step > 0.0:  # rounded twice, first in steps of the link's codes
         bound = bound * held.link_step + rounded_again(samples)
-    return PlaneError(standard, bound, noise, degrees)
+    told = left is None or (left.share >= TOLD and sigma >= DITHERED)
+    guessed = not told and held.scale >= FINE * step
+    return PlaneError(standard, bound, noise, degrees, guessed)
 
 
 def _own_step(samples: npt.NDArray[np.int64]) -> int:

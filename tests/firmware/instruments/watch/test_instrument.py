@@ -28,6 +28,7 @@ from overlays.measure.watch.change import Change, Mood, Tolerance
 from overlays.measure.watch.events import PinChange, TakeEvent
 from overlays.wording.numbers import UNKNOWN
 from tests.asking import asked, printed
+from tests.clips import flat, write
 
 BENCH = "bench:size=320x180,rate=10,curve=V-Log,signal=yuv422-10"
 WATCH = WatchInstrument()
@@ -53,6 +54,16 @@ def test_the_cloud_is_told_from_the_card_that_stands_still():
     assert found["frames"] == 601
     assert found["pins"][1]["mood"] == "steady"
     assert abs(found["pins"][1]["off"]["stops"]) < 0.02
+
+
+def test_of_black_it_says_that_there_is_no_light_and_not_that_there_is_noise(tmp_path):
+    feed = write(tmp_path / "black.mkv", [flat(16)] * 50, "ffv1")
+    found = watched(feed, at=("32,24,16",))
+    (pin,) = found["pins"]
+    assert (pin["mood"], pin["stops"], found["events"]) == ("no light to follow", None, [])
+    said = " ".join(found["warnings"])
+    assert "no light to follow: it lies below what can be read; move the pin" in said
+    assert "noisy" not in said
 
 
 def test_a_clear_sky_has_no_event():

@@ -2,7 +2,7 @@
 
 import pytest
 
-from overlays.measure.spot.spot_words import clipping_sentences, unknown_sentences
+from overlays.measure.spot.spot_words import clipping_sentences, codec_sentences, unknown_sentences
 from overlays.wording.reasons import Reason
 
 SPECK = 0.002
@@ -38,3 +38,12 @@ def test_every_reason_has_its_sentence(reason, cut, words):
 
 def test_what_clipping_says_is_not_said_twice():
     assert unknown_sentences(Reason.CLIPPED, "") == unknown_sentences(None, "") == ()
+
+
+@pytest.mark.parametrize(
+    ("is_guessed", "edge", "count"), [(True, 16, 1), (True, 32, 0), (False, 16, 0)]
+)
+def test_a_small_spot_says_that_it_does_not_show_how_coarse_compression_is(is_guessed, edge, count):
+    said = codec_sentences(is_guessed, edge)
+    assert len(said) == count
+    assert all("so small a spot does not tell: use 32 pixels" in each for each in said)
