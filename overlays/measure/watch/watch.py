@@ -61,7 +61,7 @@ def values_of_stops(
     Returns
     -------
     tuple
-        None where there is no light.
+        Stops; None where there is no light.
 
     Examples
     --------
