@@ -94,8 +94,8 @@ def log_ratio(above: FloatArray, below: FloatArray) -> FloatArray:
 
     Examples
     --------
-    >>> log_ratio(np.array([0.36, 0.09, 0.0]), np.full(3, 0.18))
-    array([ 1., -1., nan])
+    >>> log_ratio(np.array([0.36, 0.09, 0.0]), np.full(3, 0.18)).round(3).tolist()
+    [1.0, -1.0, nan]
     """
     good = (above > 0.0) & (below > 0.0)
     # As a difference: a ratio of two that are no more than a file's words may be past all numbers.

@@ -57,12 +57,14 @@ def matrix_doubt(
     >>> from overlays.measure.chart.reference import CHART24, gamut_to_d65
     >>> from overlays.measure.counting.example_yards import VIDEO
     >>> from overlays.measure.spot.spot import SpotPlace, read_spot
-    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.example_frames import colour_frame
     >>> from overlays.signal.gamuts import published_gamut
-    >>> to_d65, expected = (f(published_gamut("BT.709")) for f in (gamut_to_d65, CHART24.linear))
-    >>> spot = read_spot(grey_frame([[502]], cell=16), VIDEO, SpotPlace(8, 8, 8))
-    >>> matrix_doubt([spot] * 24, VIDEO, expected, CHART24.lab, to_d65, [])  # nothing sets gains
-    ''
+    >>> to_d65, light = (f(published_gamut("BT.709")) for f in (gamut_to_d65, CHART24.linear))
+    >>> levels = 100.0 * VIDEO.carried.nominal(np.maximum(light, 0.0))
+    >>> frame = colour_frame([levels.tolist()], cell=16, signal=Signal(10, matrix=Matrix.BT601))
+    >>> spots = [read_spot(frame, VIDEO, SpotPlace(16 * n + 8, 8, 8)) for n in range(24)]
+    >>> matrix_doubt(spots, VIDEO, light, CHART24.lab, to_d65, rows=[20, 21]).split(",")[0]
+    'suspected: the matrix is BT.601'
     """
     signal = yard.signal
     kept = np.array([not spot.hides_light for spot in spots])

@@ -129,8 +129,8 @@ def hue_degrees(lab: FloatArray) -> FloatArray:
 
     Examples
     --------
-    >>> hue_degrees(np.array([[50.0, 0.0, 1.0], [50.0, 0.0, -1.0]]))
-    array([ 90., 270.])
+    >>> hue_degrees(np.array([[50.0, 0.0, 1.0], [50.0, 0.0, -1.0]])).tolist()
+    [90.0, 270.0]
     """
     return np.asarray(np.degrees(np.arctan2(lab[..., 2], lab[..., 1])) % 360.0, dtype=np.float64)
 

@@ -74,8 +74,8 @@ def colour_of(linear: FloatArray) -> FloatArray:
 
     Examples
     --------
-    >>> colour_of(np.array([[0.18, 0.18, 0.18], [0.36, 0.18, 0.18]]))
-    array([0., 1.])
+    >>> colour_of(np.array([[0.18, 0.18, 0.18], [0.36, 0.18, 0.18]])).round(3).tolist()
+    [0.0, 1.0]
     """
     stops = np.log2(linear)
     return np.asarray(np.ptp(stops - _cast(stops), axis=1), dtype=np.float64)

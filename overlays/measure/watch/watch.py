@@ -61,7 +61,7 @@ def values_of_stops(
     Returns
     -------
     tuple
-        None where there is no light.
+        Stops; None where there is no light.
 
     Examples
     --------
@@ -204,12 +204,6 @@ class Watch:
         -------
         Mood
             That of its follower where it can.
-
-        Examples
-        --------
-        >>> watch = Watch([1], Tolerance())
-        >>> watch.mood_of(1).value
-        'learning the reference'
         """
         condition = self._befallen[pin].condition
         if condition is Worth.DARK:
