@@ -50,7 +50,7 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "overlays/draw/trace/trace.py",
         "most = np.uint32(shade.size - 1)",
         "constant nudged: 1 -> 2",
-    ): "the last two of 2048 shades are one colour once rounded to 8 bits, in every colour there is",
+    ): "the last two of 2048 shades are one once rounded to 8 bits, in every colour there is",
     (
         "overlays/signal/formulas.py",
         "toe: float = 0.0",
