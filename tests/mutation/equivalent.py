@@ -47,6 +47,11 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "call left out: super().__init__() -> pass",
     ): "io.RawIOBase has nothing to begin: its __init__ is that of object",
     (
+        "overlays/draw/trace/trace.py",
+        "most = np.uint32(shade.size - 1)",
+        "constant nudged: 1 -> 2",
+    ): "the last two of 2048 shades are one once rounded to 8 bits, in every colour there is",
+    (
         "overlays/signal/formulas.py",
         "toe: float = 0.0",
         "constant nudged: 0.0 -> 1.0",

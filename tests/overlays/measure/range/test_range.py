@@ -11,9 +11,17 @@ from overlays.measure.counting.bands import around, code_band
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.range import DARK_LEVELS, Extremes, range_at, read_range, share_in_band
+from overlays.measure.range.range import (
+    DARK_LEVELS,
+    Extremes,
+    _peaks,
+    range_at,
+    read_range,
+    share_in_band,
+)
+from overlays.measure.range.tile_areas import Areas
 from overlays.signal.frame import Frame
-from overlays.signal.levels import percent_to_code
+from overlays.signal.levels import Scale, percent_to_code
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent, stops
 from overlays.signal.signal import Signal, Subsampling
@@ -309,3 +317,12 @@ def test_tiles_of_the_darkest_thing_differ_by_a_third_of_a_stop_of_log():
     ]
     assert len(slopes) > 6
     assert pytest.approx(statistics.median(slopes) / 3.0, rel=0.1) == DARK_LEVELS
+
+
+def test_the_peak_of_a_channel_is_what_more_than_a_speck_reaches():
+    """In tiles of 16 pixels: of 24, two tiles."""
+    tiles = np.full((3, 6, 10), 100.0, np.float32)
+    tiles[0, 0, :2], tiles[1, 3, 4], tiles[2, 5, :] = (500.0, 900.0), 900.0, 300.0
+    areas = Areas(2, tiles, tiles[0], tiles, tiles, Scale(0.0, 1000.0, 1000), 960)
+    found = [areas.level(each) for each in _peaks(areas, 24.0)]
+    assert found == pytest.approx([500.0, 100.0, 300.0], abs=0.5)
