@@ -52,7 +52,9 @@ class Copier:
         """As `kept`; good until the next is kept."""
         bounds = [np.lib.array_utils.byte_bounds(plane) for plane in frame.planes]
         low, high = min(each[0] for each in bounds), max(each[1] for each in bounds)
-        if high - low > 2 * sum(plane.nbytes for plane in frame.planes):  # others lie between
+        is_one = len({id(_owner(plane)) for plane in frame.planes}) == 1
+        # What lies between planes of several buffers is not ours to read, nor need it be there.
+        if not is_one or high - low > 2 * sum(plane.nbytes for plane in frame.planes):
             one, two, three = (plane.copy() for plane in frame.planes)
             return replace(frame, planes=(one, two, three))
         if self._room.size != high - low:
@@ -66,3 +68,10 @@ class Copier:
         at = int(plane.ctypes.data) - low
         lies: Plane = np.ndarray(plane.shape, plane.dtype, self._room.data, at, plane.strides)
         return lies
+
+
+def _owner(plane: Plane) -> object:
+    """Whatever the memory of a plane belongs to."""
+    while isinstance(plane.base, np.ndarray):
+        plane = plane.base
+    return plane if plane.base is None else plane.base

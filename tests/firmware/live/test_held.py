@@ -31,20 +31,26 @@ def apart(seed):
     return Frame((planes[0, :32], planes[1, 100:132, ::2], planes[2, 300:332, ::2]), Signal())
 
 
+def of_three(seed):
+    """Planes of buffers of their own, of which nothing may be read that lies between them."""
+    one, two, three = (plane.copy() for plane in interleaved(seed).planes)
+    return Frame((one, two, three), Signal())
+
+
 def turned(seed):
     frame = interleaved(seed)
     one, two, three = (plane[::-1] for plane in frame.planes)
     return Frame((one, two, three), frame.signal)
 
 
-@pytest.mark.parametrize("made", [interleaved, apart, turned])
+@pytest.mark.parametrize("made", [interleaved, apart, turned, of_three])
 def test_a_copy_lies_as_the_frame_does(made):
     frame = made(1)
     copy = kept(frame)
     for plane, its in zip(frame.planes, copy.planes, strict=True):
         np.testing.assert_array_equal(its, plane)
         assert not np.shares_memory(plane, its)
-    if made is not apart:  # with much between them they are copied one by one
+    if made in {interleaved, turned}:  # others are copied one by one
         assert [each.strides for each in copy.planes] == [each.strides for each in frame.planes]
 
 
@@ -54,3 +60,14 @@ def test_the_next_copy_takes_the_place_of_the_one_before():
     second = copier.copy(interleaved(2))
     assert np.shares_memory(first.planes[0], second.planes[0])
     np.testing.assert_array_equal(second.planes[1], interleaved(2).planes[1])
+
+
+def test_memory_of_several_buffers_is_never_read_across(monkeypatch):
+    """Between two mappings there may be none: to read there ends the process."""
+    spans = []
+    real = np.ctypeslib.as_array
+    monkeypatch.setattr(np.ctypeslib, "as_array", lambda of: spans.append(len(of)) or real(of))
+    kept(of_three(1))
+    assert spans == []
+    kept(interleaved(1))
+    assert len(spans) == 1

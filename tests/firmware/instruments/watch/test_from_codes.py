@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -344,7 +345,7 @@ def test_a_pin_without_means_has_no_number():
     told = TakeEvent(Happening.RETURNED, 0, 10**9, (PinChange(1, (0.0,) * 3, (0.5, 0.0, 0.0)),), 1)
     moment = Moment(0.0, None, None)
     codes = SimpleNamespace(kept=None, frames={})
-    made = event(keep_event(Told(told, moment, moment, ""), codes).made_of, None, {})
+    made: Any = event(keep_event(Told(told, moment, moment, ""), codes).made_of, None, {})
     assert made["words"] == "pin 1 can be followed again"
     assert made["pins"][0]["off"]["stops"] is None
     assert Between((0.0,) * 3, (0.0,) * 3, (0.0,) * 3).times == frozenset()
