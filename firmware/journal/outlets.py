@@ -176,7 +176,7 @@ def _row_object(chosen: ChosenRow, row: JournalRow) -> dict[str, Any]:
 
 
 def _sealed(row: JournalRow) -> tuple[str, ...]:
-    """What its seal alone holds; nothing of a row that is not as it was written: `verify` says so."""
+    """What its seal alone holds; nothing of a row that is not as it was written (`verify` says)."""
     try:
         return by_seal(row)
     except (JournalError, *SHAPELESS):
