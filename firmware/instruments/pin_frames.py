@@ -18,7 +18,7 @@ from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import SpotPlace
 from overlays.measure.spot.spot_means import spot_sums
 from overlays.measure.spot.stops import light_stops
-from overlays.measure.watch.watch import values_of_stops
+from overlays.measure.watch.pin_values import values_of_stops
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal
 

@@ -54,7 +54,7 @@ class Line:
 
     @cached_property
     def recomputed(self) -> Any:  # noqa: ANN401 - a module
-        """Its module `recomputed`, for marks of before 0.10.1; None where it has none."""
+        """Its module `recomputed`, for marks of before 0.11; None where it has none."""
         name = f"{self._folder}.recomputed"
         return import_module(name) if find_spec(name) is not None else None
 

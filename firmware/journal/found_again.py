@@ -1,4 +1,4 @@
-"""Marks and events of before 0.10.1: what of their numbers is found again, and what is not.
+"""Marks and events of before 0.11: what of their numbers is found again, and what is not.
 
 An instrument's module `recomputed` says which of its numbers the codes and the means that were kept
 give again; all others are held by the seal of their row, and named wherever the row is shown.
@@ -19,7 +19,7 @@ WORDS, HEALTH = "words", "health"
 def by_seal(row: JournalRow, registry: Registry = REGISTRY) -> tuple[str, ...]:
     """What of a row no codes give again: names of numbers, what the screen said, the machine's.
 
-    Of rows since 0.10.1 that is what the machine said of itself, and nothing that was measured.
+    Of rows since 0.11 that is what the machine said of itself, and nothing that was measured.
 
     Raises
     ------

@@ -10,8 +10,9 @@ from typing import Any
 from firmware.answers.cleaner import SCHEMA
 from firmware.answers.terminal_numbers import stops_words
 from firmware.clock import iso_utc
+from firmware.errors import JournalError
 from firmware.journal.backlog import MISSED
-from firmware.journal.chosen import ChosenRow, as_written
+from firmware.journal.chosen import SHAPELESS, ChosenRow, as_written
 from firmware.journal.found_again import by_seal
 from firmware.journal.row import JournalRow, RowKind
 from firmware.journal.slate import slate_of
@@ -112,7 +113,7 @@ def _csv_lines(chosen: ChosenRow, row: JournalRow) -> Iterator[dict[str, Any]]:
         **asdict(chosen.slate),
         **{name: head.get(name) for name in OF_HEAD},
         "words": head.get("words"),
-        "by_seal": "; ".join(by_seal(row)),
+        "by_seal": "; ".join(_sealed(row)),
     }
     spots = (row.body.get("read") or {}).get("spots") or [{}]
     for number, spot in enumerate(spots):
@@ -167,8 +168,16 @@ def _row_object(chosen: ChosenRow, row: JournalRow) -> dict[str, Any]:
         "seal": row.seal.hex(),
         **row.head,
     }
-    made["by_seal"] = list(by_seal(row))
+    made["by_seal"] = list(_sealed(row))
     for name in ("event", "read", "answer", "profile", "health", "files", MISSED):
         if name in body:
             made[name if name != "profile" else "profile_in_use"] = body[name]
     return made
+
+
+def _sealed(row: JournalRow) -> tuple[str, ...]:
+    """What its seal alone holds; nothing of a row that is not as it was written (`verify` says)."""
+    try:
+        return by_seal(row)
+    except (JournalError, *SHAPELESS):
+        return ()

@@ -1,4 +1,4 @@
-"""Numbers of marks and events of before 0.10.1 found again, as far as their codes give them."""
+"""Numbers of marks and events of before 0.11 found again, as far as their codes give them."""
 
 from collections.abc import Iterator, Sequence
 from typing import Any

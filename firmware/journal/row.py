@@ -10,7 +10,7 @@ FIRST_SEAL = bytes(32)
 """What the first row is sealed upon."""
 SCHEMA = 2
 """Of a row of which every number that was measured is made of codes that it keeps. Rows of before
-0.10.1 have none: some of their numbers are held by their seals alone.
+0.11 have none: some of their numbers are held by their seals alone.
 
 What is no such number, and is held by the seal: times and time codes; what was set (profile, pins,
 limits); what an instrument decided in words (a mood, a side, which frames a mean is taken of); what

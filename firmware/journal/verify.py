@@ -1,6 +1,6 @@
 """Recomputes every number from the codes and counts that are stored with it; checks the seals.
 
-Of rows of before 0.10.1 some numbers rest on means and readings that were stored as numbers, and
+Of rows of before 0.11 some numbers rest on means and readings that were stored as numbers, and
 some on nothing that is kept: those are held by their seals alone, and named.
 """
 

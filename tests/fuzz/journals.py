@@ -9,22 +9,24 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from firmware.journal.composing import mark_of
 from firmware.journal.row import JournalRow, RowKind
 from firmware.journal.store import BLOBS, Store
 from tests.fuzz.cases import EXTREMES, kept
-from tests.marked import SMALL, mark, stamp
+from tests.marked import SMALL, followed, mark, rows_of_before, stamp
 
 _VALUES: tuple[Any, ...] = (
     *(None, True, False, 0, -1, 1, 2**31, 2**63, -(2**63), 10**400, 1e308, -1e-320, 0.5, 3),
     *("", "x", "9" * 5000, "\u0000", "nan", "<b>&", "01:00:00:00", [], {}, [[]], {"a": None}),
     *([1, 2, 3, 4], {"scene": ["x"]}, "2026", "\ud800".encode("utf-8", "replace").decode()),
 )
+ROWS = 8
 _COLUMNS = ("kind", "boot", "at_ns", "wall_s", "clock", "head", "body", *BLOBS, "seal")
 
 
 @cache
 def whole() -> bytes:
-    """A journal as it should be: three marks, an event, a clock that was set."""
+    """A journal as it should be: marks of codes alone and of earlier frames, events, a clock."""
     path = Path.cwd() / "whole.db"
     path.unlink(missing_ok=True)
     event = {"change": "drift", "words": "x", "start": {"seconds": 1.0, "timecode": None}}
@@ -33,6 +35,8 @@ def whole() -> bytes:
         mark(SMALL, "pins"),
         mark(SMALL, "expose"),
         mark(SMALL, "match", camera_a=(SMALL, None)),
+        mark_of(followed("target", (SMALL, f"{SMALL},exposure=1", SMALL))),
+        *rows_of_before()[1:3],
         JournalRow(RowKind.EVENT, stamp(5), {"words": "x", "feed": "b"}, {"event": event}),
         JournalRow(RowKind.CLOCK, stamp(6), {"words": "the clock is set"}),
     ):
@@ -65,7 +69,7 @@ def _object_changed(dice: random.Random, found: Any) -> Any:
 
 def _row_changed(dice: random.Random, path: Path) -> None:
     with closing(sqlite3.connect(path, isolation_level=None)) as file:
-        number = dice.randrange(1, 6)
+        number = dice.randrange(1, ROWS + 1)
         column = dice.choice((*_COLUMNS, "head", "body", "body", "body"))
         found = file.execute(f"SELECT {column} FROM rows WHERE number=?", (number,)).fetchone()
         if found is None:
@@ -94,7 +98,7 @@ def _row_changed(dice: random.Random, path: Path) -> None:
 def _rows_gone(dice: random.Random, path: Path) -> None:
     with closing(sqlite3.connect(path, isolation_level=None)) as file:
         table = dice.choice(("rows", "rows", "last"))
-        file.execute(f"DELETE FROM {table} WHERE number = ?", (dice.randrange(1, 6),))
+        file.execute(f"DELETE FROM {table} WHERE number = ?", (dice.randrange(1, ROWS + 1),))
 
 
 _WAYS: tuple[Callable[[random.Random, Path], None], ...] = (_row_changed, _row_changed, _rows_gone)

@@ -9,6 +9,7 @@ stands in rows of its own, and not in the mark again.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -184,7 +185,7 @@ def keep_event(told: Told, codes: EventCodes | None) -> Grounds:
 
 def event(
     made_of: EventMadeOf, yard: Yardstick | None, frames: Mapping[int, PinFrames]
-) -> dict[str, object]:
+) -> dict[str, Any]:
     """The object of an event of that alone; `yard` is None where no codes were kept."""
     by_pin = {
         pin: None if yard is None else between(means, frames.get(pin), yard)
@@ -205,13 +206,11 @@ def event(
         _moment(made_of.end, made_of.end_ns - made_of.first_ns),
         "",
     )
-    made: dict[str, object] = clean(event_object_of(told))
+    made: dict[str, Any] = clean(event_object_of(told))
     is_beat = made_of.change is Happening.BEAT
     if is_beat or None in by_pin.values():
         made["words"] = words_without(told.event)
-    pins = made["pins"]
-    assert isinstance(pins, list)
-    for each in pins:
+    for each in made["pins"]:
         if by_pin[each["pin"]] is None:
             each |= {"by": dict(_UNKNOWN), "off": dict(_UNKNOWN)}
         elif is_beat:

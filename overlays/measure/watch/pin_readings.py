@@ -134,8 +134,8 @@ class PinReadings:
         ...     readings.add(number, np.full(3, float(number)))
         >>> readings.times_around(1, 3, 0), readings.times_around(1, 3, 3)
         ((0, 1, 2), (3, 4, 4))
-        >>> round(float(readings.since(1, 3)[1][3][0]), 3)  # of 3, 4 and 4
-        3.667
+        >>> round(float(readings.since(1, 3)[1][3][0]), 6)  # of 3, 4 and 4
+        3.666667
         """
         times = list(self._times)
         at = which + sum(each < start_ns for each in times)
@@ -162,8 +162,8 @@ class PinReadings:
         >>> readings = PinReadings()
         >>> for number, level in enumerate((1.0, 2.0, 4.0)):
         ...     readings.add(number * 40_000_000, np.array([level, 0.0, 0.0]))
-        >>> readings.mean(2).tolist()
-        [3.0, 0.0, 0.0]
+        >>> readings.mean(2)
+        array([3., 0., 0.])
         """
         if count == 1:
             return self._values[-1]

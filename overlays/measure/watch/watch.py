@@ -13,6 +13,7 @@ from overlays.measure.watch.change import Happening, Mood, Three, Tolerance
 from overlays.measure.watch.cut import Cut
 from overlays.measure.watch.events import PinChange, TakeEvent
 from overlays.measure.watch.follower import GAP_S, Follower, Reading
+from overlays.measure.watch.pin_values import values_of_stops
 from overlays.measure.watch.worth import Worth
 
 TOGETHER_NS = 600_000_000
@@ -46,36 +47,6 @@ def values_of(spot: SpotReading) -> tuple[float | None, float | None, float | No
     [1.0, 0.0, 0.0]
     """
     return values_of_stops(spot.stops, spot.rgb_stops)
-
-
-def values_of_stops(
-    stops: float | None, channels: tuple[float | None, float | None, float | None]
-) -> tuple[float | None, float | None, float | None]:
-    """The same of light and of its R, G, B.
-
-    Parameters
-    ----------
-    stops, channels:
-        From mid-grey; None where there is no light.
-
-    Returns
-    -------
-    tuple
-        Stops; None where there is no light.
-
-    Examples
-    --------
-    >>> values_of_stops(0.5, (0.25, 0.5, 1.0)), values_of_stops(-9.0, (None, None, 0.0))
-    ((0.5, -0.25, 0.5), (-9.0, None, None))
-    """
-    red, green, blue = channels
-    if green is None:
-        return stops, None, None
-    return (
-        stops,
-        None if red is None else red - green,
-        None if blue is None else blue - green,
-    )
 
 
 def condition_of(spot: SpotReading) -> Worth:
@@ -204,6 +175,12 @@ class Watch:
         -------
         Mood
             That of its follower where it can.
+
+        Examples
+        --------
+        >>> watch = Watch([1], Tolerance())
+        >>> watch.mood_of(1).value
+        'learning the reference'
         """
         condition = self._befallen[pin].condition
         if condition is Worth.DARK:

@@ -38,7 +38,7 @@ def test_what_the_machine_said_of_itself_is_held_by_the_seal():
     assert counted(row)[1] == 1
 
 
-def test_a_mark_of_before_0_10_1_names_the_words_of_the_screen():
+def test_a_mark_of_before_0_11_names_the_words_of_the_screen():
     assert by_seal(rows_of_before()[6]) == ("words",)
 
 

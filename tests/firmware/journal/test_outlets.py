@@ -1,15 +1,24 @@
 import csv
 import io
 import json
+from dataclasses import replace
 
 import pytest
 
 from firmware.journal.chosen import chosen_rows, whole
-from firmware.journal.outlets import COLUMNS, csv_text, files_of, json_object, lines, reading_words
+from firmware.journal.outlets import (
+    COLUMNS,
+    _sealed,
+    csv_text,
+    files_of,
+    json_object,
+    lines,
+    reading_words,
+)
 from firmware.journal.row import JournalRow, RowKind
 from firmware.journal.store import Store
 from firmware.journal.store_reader import StoreReader
-from tests.marked import mark, stamp
+from tests.marked import mark, rows_of_before, stamp
 
 GAP = JournalRow(
     RowKind.EVENT, stamp(9), {"words": "a gap", "slate": {"notes": "=1+1"}}, {"event": {"a": 1}}
@@ -74,3 +83,10 @@ def test_files_to_hand_on_are_named_by_number_and_slate_and_lie_in_their_folder(
     body = {"files": [{"ending": ".cc", "text": "<x/>"}, {"ending": "/../.cc", "text": ""}]}
     row = JournalRow(RowKind.MARK, stamp(), {"slate": {"scene": "../7"}}, body, number=3)
     assert list(files_of(row)) == [("0003-scene-7.cc", "<x/>"), ("0003-scene-7...cc", "")]
+
+
+def test_an_old_event_that_is_not_as_it_was_written_is_handed_over_without_a_traceback():
+    row = next(row for row in rows_of_before() if row.kind is RowKind.EVENT)
+    event = {key: each for key, each in row.body["event"].items() if key != "change"}
+    assert _sealed(replace(row, body={**row.body, "event": event})) == ()
+    assert _sealed(row) == ("words",)

@@ -1,4 +1,4 @@
-"""A feed check of before 0.10.1 found again by its readings."""
+"""A feed check of before 0.11 found again by its readings."""
 
 from dataclasses import replace
 

@@ -1,4 +1,4 @@
-"""The past of the giant reading in a mark of before 0.10.1, found again by its codes."""
+"""The past of the giant reading in a mark of before 0.11, found again by its codes."""
 
 from dataclasses import replace
 

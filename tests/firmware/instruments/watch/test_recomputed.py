@@ -1,4 +1,4 @@
-"""A watch of before 0.10.1 found again: its events by their means, its pins by the codes."""
+"""A watch of before 0.11 found again: its events by their means, its pins by the codes."""
 
 from dataclasses import replace
 
