@@ -142,14 +142,6 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         """Least time from one measurement to the next, in nanoseconds; 0: as often as is looked."""
         return 0
 
-    def waiting_words(self, settings: Settings) -> str:
-        """What is said until there is a first answer, where measuring takes long; "" where quick.
-
-        What takes long is measured beside the live frames, on a copy of one, in another thread:
-        `measure` then rests on the frame and on what it is read with, on no counts and no desk.
-        """
-        return ""
-
     def follow(self, scene: Scene, settings: Settings, memory: Memory, *, in_view: bool) -> None:
         """Go on with what is watched, with each live frame that is read, whatever is in view."""
 

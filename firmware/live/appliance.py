@@ -28,7 +28,6 @@ from firmware.live.proving import Proving, told_of_versions
 from firmware.live.remembering import Remembering
 from firmware.live.run_plan import RunPlan
 from firmware.live.screen_saved import save_screen
-from firmware.live.searching import AT_ONCE, BesideFrames, Searches
 from firmware.live.start_screen import StartScreen
 from firmware.live.starting import starting_state
 from firmware.opening.looking import STAND_IN, Looker, looking, run_session
@@ -220,7 +219,6 @@ def _on_feed(
         is_over=looker.has_found,
         keep_clip=kept_clip,
         crew=tools.crew,
-        searches=_searches(options, clock),
     )
     oversight = Oversight(hooks.stages, notifier, tools.compiling, clock, _say)
     found, plan = own_profiles(), tools.kitting.planned(options)
@@ -239,17 +237,8 @@ def _on_feed(
             hooks.alert = tools.paging.alert(tools.marking.alert(tools.kitting.alert(alert)))
             loop.run(options.frames)
     _keep(options, screen, loop, (clock.now_ns() - start_ns) / 1e9)
-    return _status(options, loop)
-
-
-def _status(options: RunPlan, loop: Loop) -> int:
     short = options.frames is not None and loop.stats.frames_shown < options.frames
     return NOT_ENOUGH if short and options.drawing is Drawing.UNSEEN else 0
-
-
-def _searches(options: RunPlan, clock: Clock) -> Searches:
-    """Beside the frames; but a run of so many of them would be over before a search is."""
-    return BesideFrames(clock) if options.frames is None else AT_ONCE
 
 
 def _keep(options: RunPlan, screen: AnyScreen, loop: Loop, seconds: float) -> None:

@@ -6,9 +6,7 @@ from typing import Any, Protocol
 from firmware.instruments.contract import Instrument
 from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Scene
-from firmware.live.answer_shown import sought_of
 from firmware.live.by_profile import Settings
-from firmware.live.searching import AT_ONCE, Searches
 from overlays.draw.layout.views import TraceKind
 from overlays.measure.counting.census import Wants
 
@@ -52,53 +50,28 @@ class Figures:
     def __init__(self, registry: Registry, memories: Mapping[str, Any]) -> None:
         self._registry, self._memories = registry, memories
         self._found: dict[str, tuple[int, str]] = {}
-        self._since_ns: int | None = None
-        self.searches: Searches = AT_ONCE
-        """Where what takes long is found."""
 
     def look(self, scene: Scene, orders: AskedFor, now_ns: int) -> dict[str, str]:
         """The figure of each view by its name, as far as there are any; one of them is new."""
         if not orders.index:
-            self._found, self._since_ns = {}, None  # what was shown is of then
+            self._found = {}  # what was shown is of then
             return {}
-        if self._since_ns is None:
-            self._since_ns = now_ns
         by_name = dict(orders.settings)
         due = [
             each
             for each in self._registry
             if each.views and self._age_ns(each, now_ns) >= self._rest_ns(each, by_name)
         ]
-        for each in sorted(due, key=lambda each: self._age_ns(each, now_ns), reverse=True):
-            found = self._measured(each, scene, by_name[each.name], now_ns)
-            if found is not None:  # else it is still looked for, and the next one has its turn
-                self._found[each.name] = found
-                break
+        if due:
+            oldest = max(due, key=lambda each: self._age_ns(each, now_ns))
+            answer = oldest.measure(scene, by_name[oldest.name], self._memories[oldest.name])
+            self._found[oldest.name] = (now_ns, oldest.figure(answer))
         return {
             view.name: self._found[each.name][1]
             for each in self._registry
             if each.name in self._found
             for view in each.views
         }
-
-    def _measured(
-        self,
-        instrument: Instrument[Any, Any, Any],
-        scene: Scene,
-        settings: Any,  # noqa: ANN401 - each has its own
-        now_ns: int,
-    ) -> tuple[int, str] | None:
-        """A new figure and the moment it is of; None where there is none yet."""
-        if not instrument.waiting_words(settings):
-            answer = instrument.measure(scene, settings, self._memories[instrument.name])
-            return now_ns, instrument.figure(answer)
-        since_ns = now_ns if self._since_ns is None else self._since_ns
-        sought = sought_of(instrument, scene, settings, self._memories, since_ns)
-        found = self.searches.look(sought, scene)
-        before = self._found.get(instrument.name)
-        if found is None or (before is not None and before[0] == found.at_ns):
-            return None
-        return found.at_ns, instrument.figure(found.answer)
 
     def _age_ns(self, instrument: Instrument[Any, Any, Any], now_ns: int) -> float:
         found = self._found.get(instrument.name)

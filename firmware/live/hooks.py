@@ -4,7 +4,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from firmware.live.freshness import Freshness
-from firmware.live.searching import AT_ONCE, Searches
 from firmware.live.state import State
 from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
@@ -55,8 +54,6 @@ class Hooks:
         Whether a phone shows the index of views, whose figures are then measured.
     crew:
         Who shares the work of measuring a frame.
-    searches:
-        Where what takes long to measure is found: at once, or beside the live frames.
     alert:
         What of the machine's health is to stand on the screen now; asked at every turn, so it must
         answer at once.
@@ -80,4 +77,3 @@ class Hooks:
     is_over: Callable[[], bool] = lambda: False
     keep_clip: Callable[[Profile, FlatTop | None], str] = lambda _profile, _top: ""
     crew: Crew = ALONE
-    searches: Searches = AT_ONCE

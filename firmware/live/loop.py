@@ -66,14 +66,14 @@ class Loop:
         self._warnings, self._hooks = warnings, hooks or Hooks()
         self.state, self.stats = state, Stats()
         self.stages, self.stats.is_settling = self._hooks.stages, True
-        self._frames, self._ready = Newest[Arrived](), Newest[Ready]()
+        self._frames: Newest[Arrived] = Newest()
+        self._ready: Newest[Ready] = Newest()
         registry, ceilings = state.registry, Ceilings()
         memories = self.memories = memories_of(registry)
         self._measurer = Measurer(clock, self.stats, registry, memories, ceilings=ceilings)
         self._meantime = self._measurer.meantime = Meantime(clock)
         self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD, ceilings)
         self._measurer.crew = self._held_measurer.crew = self._hooks.crew
-        self._measurer.search_in(self._hooks.searches)
         self._derived_from = (state.in_use, state.is_guess, feed.info)
         self._read_with = read_with(
             state.in_use, feed.info, is_guess=state.is_guess, override=state.override
@@ -116,14 +116,13 @@ class Loop:
                     break
         finally:
             self.stages.rest()
-            self._hooks.searches.close()
             stop_all(self._capture, self._measure, waiting_at=(self._frames, self._ready))
             self._let_go()
         return face
 
     def _enough(self, frames: int) -> bool:
-        is_late = frames + NEVER_FRESH <= self._seen
-        return self._is_over or is_late or frames <= self.stats.frames_shown
+        enough = frames <= self.stats.frames_shown or frames + NEVER_FRESH <= self._seen
+        return enough or self._is_over
 
     def _take_frame(self) -> None:
         got = self._feed.read(READ_S)
@@ -275,7 +274,8 @@ class Loop:
         if self._current is None:
             return
         what = (self.state.view, self._orders.trace, self._current.frame.signal)
-        if (seen := self._announcing.before(what, is_first=not self._seen)) is not None:
+        seen = self._announcing.before(what, is_first=not self._seen)
+        if seen is not None:
             self._board.paint(self._shown(seen, None, turn))
             self._board.flip()
 

@@ -9,7 +9,6 @@ from firmware.health.stats import Stats
 from firmware.instruments.desk import inside
 from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
-from firmware.live.answer_shown import AnswerShown
 from firmware.live.figures import Figures, wants_of
 from firmware.live.held import Copier
 from firmware.live.kept_ceilings import Ceilings
@@ -17,9 +16,9 @@ from firmware.live.last_spots import LastSpots
 from firmware.live.meantime import Meantime
 from firmware.live.memories import Memories, memories_of
 from firmware.live.orders import Orders
-from firmware.live.searching import Searches
 from firmware.live.stripes_shown import stripe_shown
 from firmware.live.yards import Yards
+from overlays.draw.moment.layers import Said
 from overlays.draw.moment.shown import Measured, StripeShown
 from overlays.errors import OverlayError
 from overlays.measure.counting.census import Census, Wants, census_in_steps, take_census
@@ -65,6 +64,16 @@ class _Known:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class _Answered:
+    """What the instrument in view found last, when, and for what."""
+
+    key: tuple[object, ...]
+    at_ns: int
+    answer: object
+    said: Said
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class _Taken:
     """A frame, and what it is read with, for which orders."""
 
@@ -100,7 +109,7 @@ class Measurer:
         self._copier = Copier()
         self._kept: Census | None = None
         self._known: _Known | None = None
-        self._shown = AnswerShown(self._memories)
+        self._answered: _Answered | None = None
         self._last_spots, self._figures = LastSpots(), Figures(registry, self._memories)
         self._still: tuple[int, int] | None = None
 
@@ -130,8 +139,9 @@ class Measurer:
             meantime.add(self._later(replace(taken, frame=self._copier.copy(frame))))
         elif spot_due or is_now:
             self._told(self._scene(taken, yard, census, start_ns), is_ranged=is_now)
-        told = self._shown.said, self._shown.answer
-        seen = known.spot, known.range, known.stripes, *told, orders.view, known.figures
+        found = self._answered
+        said, answer = (None, None) if found is None else (found.said, found.answer)
+        seen = known.spot, known.range, known.stripes, said, answer, orders.view, known.figures
         return Measured(frame, yard, census, taken.place, *seen)
 
     def _later(self, taken: _Taken) -> Iterator[None]:
@@ -151,10 +161,6 @@ class Measurer:
                 self._told(self._scene(taken, yard, self._kept, at_ns), is_ranged=True)
         known.range_ns, known.is_ranging = at_ns, False
 
-    def search_in(self, searches: Searches) -> None:
-        """Have what takes long found there, from now on."""
-        self._shown.searches = self._figures.searches = searches
-
     def give_back(self, census: Census) -> None:
         """A census that is no longer shown; its buffers are used again."""
         self._spare.append(census)
@@ -165,8 +171,7 @@ class Measurer:
         yard = self._yards.under_ceilings(base, orders.read_with)
         still = (frame.number, frame.time_ns) if self._frames is Frames.HELD else None
         if still != self._still:  # the numbers of a held frame are its own
-            self._still, self._known = still, None
-            self._shown.forget()
+            self._still, self._known, self._answered = still, None, None
         known, spot = self._known, orders.place
         if known is None or base is not self._base or known.orders != orders:
             dues = now_ns - SPOT_EVERY_NS, now_ns - RANGE_EVERY_NS, now_ns - LOOK_EVERY_NS
@@ -220,9 +225,7 @@ class Measurer:
         orders, now_ns = known.orders, scene.now_ns
         self._follow(scene, orders)
         if is_ranged:
-            instrument = self._registry.in_view(orders.view)
-            also = orders.view, orders.read_with, scene.frame.signal
-            self._shown.look(instrument, scene, orders.settings, also)
+            self._answer(scene, orders, now_ns)
             known.figures = self._figures.look(scene, orders, now_ns)
 
     def _wants(self, known: _Known, *, due: bool) -> Wants:
@@ -277,6 +280,20 @@ class Measurer:
         for each in self._registry:
             in_view = orders.view in each.views
             each.follow(scene, settings[each.name], self._memories[each.name], in_view=in_view)
+
+    def _answer(self, scene: Scene, orders: Orders, now_ns: int) -> None:
+        """Let the instrument in view measure, unless it did so lately for the same."""
+        instrument = self._registry.in_view(orders.view)
+        settings = dict(orders.settings)[instrument.name]
+        least_ns = instrument.every_ns(settings)
+        by = orders.desk, orders.read_with, orders.place, scene.frame.signal
+        key = (orders.view, settings, *by)
+        last = self._answered
+        if last is not None and last.key == key and 0 <= now_ns - last.at_ns < least_ns:
+            return
+        answer = instrument.measure(scene, settings, self._memories[instrument.name])
+        said = Said(instrument.report(answer), instrument.layers(answer))
+        self._answered = _Answered(key, now_ns, answer, said)
 
     def _note(self, stage: str, start_ns: int) -> None:
         self._stats.stages[stage].add_ns(self._clock.now_ns() - start_ns)

@@ -137,11 +137,6 @@ class Aside(Generic[Thing]):
         self._thread = threading.Thread(target=self._run, name=name, daemon=True)
         self._thread.start()
 
-    @property
-    def is_over(self) -> bool:
-        """Whether it is made, or came to nothing: its result is then there at once."""
-        return not self._thread.is_alive()
-
     def result(self, deadline_s: float = ASIDE_S) -> Thing:
         """The thing, once it is made; raises what making it raised.
 

@@ -97,11 +97,6 @@ class Chart(Instrument[ChartView, ChartMemory, ChartAnswer]):
         """It takes long."""
         return EVERY_NS
 
-    def waiting_words(self, settings: ChartView) -> str:
-        """It is looked for, unless somebody says where it is."""
-        is_placed = settings.corners is not None or settings.hand.offsets is not None
-        return "" if is_placed else "a chart is looked for"
-
     def measure(self, scene: Scene, settings: ChartView, memory: ChartMemory) -> ChartAnswer:
         """The chart where it is said to be, else where it is found."""
         origin, chosen = scene.origin, settings.hand.chosen

@@ -37,9 +37,6 @@ class Counting:
     def every_ns(self, _settings):
         return self.pace_ns
 
-    def waiting_words(self, _settings):
-        return ""
-
     def measure(self, _scene, _settings, _memory):
         self.count += 1
         return self.count

@@ -691,27 +691,3 @@ def test_a_held_frame_shows_the_watch_of_the_live_ones(make, frame):
     assert held.face is Face.HELD
     assert held.measured.said.report.words == "steady"
     assert len(held.measured.said.layer(Strip).lanes) == 1
-
-
-class Searched:
-    """Finds nothing, and remembers for whom it was asked."""
-
-    def __init__(self):
-        self.names, self.is_closed = [], False
-
-    def look(self, sought, _scene):
-        self.names.append(sought.name)
-
-    def close(self):
-        self.is_closed = True
-
-
-def test_what_takes_long_is_found_where_the_hook_says_and_is_let_go_at_the_end(make, frame):
-    searched = Searched()
-    loop, _, board, _ = make(frames(frame, 1), Hooks(searches=searched), views.CHART)
-    step(loop)
-    assert set(searched.names) == {"chart"}
-    assert board.painted[-1].readable.said.report.words == "a chart is looked for"
-    loop.state = replace(loop.state, running=Running.QUIT)
-    loop.run()
-    assert searched.is_closed
