@@ -76,6 +76,13 @@ def known_of(
     -------
     Known
         From a step, or the floor, to a step or the clip.
+
+    Examples
+    --------
+    >>> sure = [(-6.0, 0.2), (-5.0, 0.03), (0.0, 0.01)]
+    >>> read, bent = np.array([0.2, 0.1, 0.1]), np.zeros(3)
+    >>> known_of(sure, read, bent, clip_stops=4.0, lowest_stops=-7.0, is_sunk=False)
+    Known(from_stops=-5.0, to_stops=4.0, end=<KnownEnd.SAMPLES: 'samples'>)
     """
     stops, half = np.array(sure).T
     first, last = _widest(half <= KNOWN_STOPS)
@@ -121,6 +128,12 @@ def pm_at(stops: float, sure: Sequence[tuple[float, float]]) -> float:
     -------
     float
         95 % half width in stops.
+
+    Examples
+    --------
+    >>> sure = [(-5.0, 0.03), (0.0, 0.01)]
+    >>> round(pm_at(-2.5, sure), 3), round(pm_at(-6.0, sure), 3)
+    (0.02, 0.06)
     """
     at, half = np.array(sorted(sure)).T
     darker = max(float(at[0]) - stops, 0.0)

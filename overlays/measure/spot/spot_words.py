@@ -54,6 +54,13 @@ def codec_sentences(is_guessed: bool, edge: int) -> tuple[str, ...]:
     -------
     tuple[str, ...]
         Sentences without a full stop; none or one.
+
+    Examples
+    --------
+    >>> codec_sentences(True, 32), codec_sentences(False, 16)
+    ((), ())
+    >>> codec_sentences(True, 16)[0][:40]
+    'compression left next to none of the noi'
     """
     if not is_guessed or edge >= WIDE_ENOUGH:
         return ()
