@@ -237,9 +237,9 @@ class Loop:
             return
         self._liveness.took(fresh.at_ns, self._feed_state)
         self._show(fresh.measured)
-        frame = fresh.measured.frame
-        if (frame.columns, frame.rows) != (self.state.columns, self.state.rows):
-            self.state = after(self.state, PictureSize(frame.columns, frame.rows))
+        size = PictureSize(fresh.measured.frame.columns, fresh.measured.frame.rows)
+        if (size.columns, size.rows) != (self.state.columns, self.state.rows):
+            self.state = after(self.state, size)
             self._take_orders()
 
     def _show(self, measured: Measured) -> None:
@@ -253,14 +253,14 @@ class Loop:
         self._announce(turn)
         start_ns = self._clock.now_ns()
         self._paint_as(seen, turn)
-        painted_ns = self._clock.now_ns()
-        now = self._look(painted_ns)
+        now = self._look(painted_ns := self._clock.now_ns())
         if seen.face in BELIEVED and now.face not in BELIEVED:
             seen = now  # lost or grown old while it was painted
             self._paint_as(seen, turn)
         self._board.flip()
         if fresh is None:
             return seen
+        self._meantime.drawn.set()
         flipped_ns = self.stages.out_ns = self._clock.now_ns()
         self.stats.note_shown(start_ns, painted_ns, flipped_ns, fresh.measured.frame.time_ns)
         self.stats.frames_shown += int(seen.face in BELIEVED)
@@ -286,8 +286,8 @@ class Loop:
 
     def _shown(self, seen: Freshness, measured: Measured | None, turn: int) -> Shown:
         light, signs = self._hooks.light(0) if is_lining_up(self.state) else "", self._suspicions
-        warnings = (*signs.words, *self._warnings)
-        said = Besides(warnings, self._note[0], self._alert or signs.alert, turn, light)
+        warnings, alert = (*signs.words, *self._warnings), self._alert or signs.alert
+        said = Besides(warnings, self._note[0], alert, turn, light)
         return shown_of(self.state, self._feed.info, self._orders, measured, seen, said)
 
     def _let_go(self) -> None:

@@ -2,6 +2,7 @@
 
 from collections import deque
 from collections.abc import Iterator
+from threading import Event
 
 from firmware.clock import Clock
 
@@ -26,6 +27,8 @@ class Meantime:
         self._came_ns: int | None = None
         self.gap_ns = UNKNOWN_NS
         """From the frame before to the last one."""
+        self.drawn = Event()
+        """Set by who draws, once the last frame is on the screen: until then it takes the cores."""
 
     @property
     def waits(self) -> int:
@@ -34,6 +37,7 @@ class Meantime:
 
     def frame(self) -> None:
         """A frame is taken up."""
+        self.drawn.clear()
         now_ns, before = self._clock.now_ns(), self._came_ns
         self._came_ns, self.gap_ns = now_ns, UNKNOWN_NS if before is None else now_ns - before
 
@@ -44,6 +48,8 @@ class Meantime:
     def go_on(self) -> None:
         """A step at the least, so that all is done once; more while the next frame is far."""
         until_ns = (self._came_ns or 0) + round(SHARE * self.gap_ns)
+        if self._works and self.gap_ns < UNKNOWN_NS:
+            self.drawn.wait(max(until_ns - self._clock.now_ns(), 0) / 1e9)
         while self._works:
             try:
                 next(self._works[0])

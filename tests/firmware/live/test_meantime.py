@@ -1,5 +1,7 @@
 """What no frame waits for is done between frames, a step at the least after each."""
 
+from threading import Thread
+
 from firmware.clock import HandClock
 from firmware.live.meantime import SHARE, Meantime
 
@@ -60,3 +62,28 @@ def test_the_gap_is_that_between_the_last_two_frames():
     clock.move(0.02)
     meantime.frame()
     assert meantime.gap_ns == 20_000_000
+
+
+def test_the_screen_comes_first():
+    """Whoever draws takes the cores until the frame is on the screen; but work is done anyway."""
+    clock = HandClock()
+    meantime = Meantime(clock)
+    drawn: list[bool] = []
+
+    def look():
+        drawn.append(meantime.drawn.is_set())
+        yield
+
+    def draw():
+        meantime.drawn.set()
+
+    for screen in (draw, lambda: None):
+        meantime.frame()
+        clock.move(FRAME_S)
+        meantime.frame()
+        meantime.add(look())
+        thread = Thread(target=screen)
+        thread.start()
+        meantime.go_on()
+        thread.join()
+    assert drawn == [True, False]
