@@ -1,6 +1,8 @@
 """What no frame waits for is done between frames, a step at the least after each."""
 
-from threading import Thread
+from unittest.mock import Mock, call
+
+import pytest
 
 from firmware.clock import HandClock
 from firmware.live.meantime import SHARE, Meantime
@@ -64,26 +66,24 @@ def test_the_gap_is_that_between_the_last_two_frames():
     assert meantime.gap_ns == 20_000_000
 
 
-def test_the_screen_comes_first():
-    """Whoever draws takes the cores until the frame is on the screen; but work is done anyway."""
+def test_the_screen_comes_first_for_as_long_as_the_next_frame_is_far():
+    """Whoever draws takes the cores until the frame is on the screen; the work is done anyway."""
     clock = HandClock()
-    meantime = Meantime(clock)
-    drawn: list[bool] = []
+    meantime, happened = Meantime(clock), Mock()
+    meantime.drawn = happened.drawn
+    meantime.frame()
+    clock.move(FRAME_S)
+    meantime.frame()
+    meantime.go_on()
+    happened.drawn.wait.assert_not_called()  # nothing waits
 
     def look():
-        drawn.append(meantime.drawn.is_set())
+        happened.step()
         yield
 
-    def draw():
-        meantime.drawn.set()
-
-    for screen in (draw, lambda: None):
-        meantime.frame()
-        clock.move(FRAME_S)
-        meantime.frame()
-        meantime.add(look())
-        thread = Thread(target=screen)
-        thread.start()
-        meantime.go_on()
-        thread.join()
-    assert drawn == [True, False]
+    meantime.add(look())
+    clock.move(0.1 * FRAME_S)
+    meantime.go_on()
+    waited, step = happened.mock_calls[-2:]
+    assert waited == call.drawn.wait(pytest.approx((SHARE - 0.1) * FRAME_S))
+    assert step == call.step()
