@@ -7,7 +7,7 @@ the object stands in the module `object` beside the instrument, which no screen 
 """
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping, Sequence
+from collections.abc import Generator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, ClassVar, Generic, TypeVar
 
@@ -141,6 +141,17 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
     def every_ns(self, settings: Settings) -> int:
         """Least time from one measurement to the next, in nanoseconds; 0: as often as is looked."""
         return 0
+
+    def is_long(self, settings: Settings) -> bool:
+        """Whether measuring takes longer than a frame lasts: it is then done in steps meanwhile."""
+        return False
+
+    def measure_in_steps(
+        self, scene: Scene, settings: Settings, memory: Memory
+    ) -> Generator[None, None, Answer]:
+        """`measure` in steps, of what takes long; the scene stays as it is until the last."""
+        yield
+        return self.measure(scene, settings, memory)
 
     def follow(self, scene: Scene, settings: Settings, memory: Memory, *, in_view: bool) -> None:
         """Go on with what is watched, with each live frame that is read, whatever is in view."""

@@ -71,7 +71,7 @@ class Loop:
         registry, ceilings = state.registry, Ceilings()
         memories = self.memories = memories_of(registry)
         self._measurer = Measurer(clock, self.stats, registry, memories, ceilings=ceilings)
-        self._meantime = self._measurer.meantime = Meantime(clock)
+        self._meantime = self._measurer.wait_in(Meantime(clock))
         self._held_measurer = Measurer(clock, Stats(), registry, memories, Frames.HELD, ceilings)
         self._measurer.crew = self._held_measurer.crew = self._hooks.crew
         self._derived_from = (state.in_use, state.is_guess, feed.info)

@@ -9,6 +9,7 @@ from firmware.health.stats import Stats
 from firmware.instruments.desk import inside
 from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
+from firmware.live.answer_shown import AnswerShown
 from firmware.live.figures import Figures, wants_of
 from firmware.live.held import Copier
 from firmware.live.kept_ceilings import Ceilings
@@ -18,7 +19,6 @@ from firmware.live.memories import Memories, memories_of
 from firmware.live.orders import Orders
 from firmware.live.stripes_shown import stripe_shown
 from firmware.live.yards import Yards
-from overlays.draw.moment.layers import Said
 from overlays.draw.moment.shown import Measured, StripeShown
 from overlays.errors import OverlayError
 from overlays.measure.counting.census import Census, Wants, census_in_steps, take_census
@@ -64,16 +64,6 @@ class _Known:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Answered:
-    """What the instrument in view found last, when, and for what."""
-
-    key: tuple[object, ...]
-    at_ns: int
-    answer: object
-    said: Said
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class _Taken:
     """A frame, and what it is read with, for which orders."""
 
@@ -87,7 +77,7 @@ class _Taken:
 class Measurer:
     """Takes censuses and readings. `measure` belongs to one thread; `give_back` to any.
 
-    What need not be done at once waits in `meantime`, where there is one.
+    What need not be done at once waits, where there is a place for it (`wait_in`).
     """
 
     def __init__(
@@ -102,14 +92,13 @@ class Measurer:
         self._clock, self._stats, self._frames = clock, stats, frames
         self._registry, self._yards = registry, Yards(ceilings or Ceilings())
         self.crew: Crew = ALONE
-        self.meantime: Meantime | None = None
         self._memories = memories_of(registry) if memories is None else memories
         self._spare: deque[Census] = deque(maxlen=SPARE_CENSUSES)
         self._base: Yardstick | None = None
         self._copier = Copier()
         self._kept: Census | None = None
         self._known: _Known | None = None
-        self._answered: _Answered | None = None
+        self._shown = AnswerShown(self._memories)
         self._last_spots, self._figures = LastSpots(), Figures(registry, self._memories)
         self._still: tuple[int, int] | None = None
 
@@ -124,7 +113,7 @@ class Measurer:
         spot_due = not 0 <= start_ns - known.spot_ns < SPOT_EVERY_NS
         rests = 0 <= start_ns - known.range_ns < known.range_rest_ns
         range_due = not rests and not known.is_ranging
-        meantime = self.meantime if range_due and known.range is not None else None
+        meantime = self._shown.meantime if range_due and known.range is not None else None
         is_later = meantime is not None and 0 <= meantime.gap_ns < QUICK_NS
         is_now = range_due and not is_later
         spare = self._spare.pop() if self._spare else None
@@ -139,9 +128,8 @@ class Measurer:
             meantime.add(self._later(replace(taken, frame=self._copier.copy(frame))))
         elif spot_due or is_now:
             self._told(self._scene(taken, yard, census, start_ns), is_ranged=is_now)
-        found = self._answered
-        said, answer = (None, None) if found is None else (found.said, found.answer)
-        seen = known.spot, known.range, known.stripes, said, answer, orders.view, known.figures
+        told = self._shown.said, self._shown.answer
+        seen = known.spot, known.range, known.stripes, *told, orders.view, known.figures
         return Measured(frame, yard, census, taken.place, *seen)
 
     def _later(self, taken: _Taken) -> Iterator[None]:
@@ -161,6 +149,11 @@ class Measurer:
                 self._told(self._scene(taken, yard, self._kept, at_ns), is_ranged=True)
         known.range_ns, known.is_ranging = at_ns, False
 
+    def wait_in(self, meantime: Meantime) -> Meantime:
+        """Have what need not be done at once wait there, from now on; the same is given back."""
+        self._shown.meantime = meantime
+        return meantime
+
     def give_back(self, census: Census) -> None:
         """A census that is no longer shown; its buffers are used again."""
         self._spare.append(census)
@@ -171,7 +164,8 @@ class Measurer:
         yard = self._yards.under_ceilings(base, orders.read_with)
         still = (frame.number, frame.time_ns) if self._frames is Frames.HELD else None
         if still != self._still:  # the numbers of a held frame are its own
-            self._still, self._known, self._answered = still, None, None
+            self._still, self._known = still, None
+            self._shown.forget()
         known, spot = self._known, orders.place
         if known is None or base is not self._base or known.orders != orders:
             dues = now_ns - SPOT_EVERY_NS, now_ns - RANGE_EVERY_NS, now_ns - LOOK_EVERY_NS
@@ -225,7 +219,7 @@ class Measurer:
         orders, now_ns = known.orders, scene.now_ns
         self._follow(scene, orders)
         if is_ranged:
-            self._answer(scene, orders, now_ns)
+            self._shown.look(self._registry.in_view(orders.view), scene, orders)
             known.figures = self._figures.look(scene, orders, now_ns)
 
     def _wants(self, known: _Known, *, due: bool) -> Wants:
@@ -280,20 +274,6 @@ class Measurer:
         for each in self._registry:
             in_view = orders.view in each.views
             each.follow(scene, settings[each.name], self._memories[each.name], in_view=in_view)
-
-    def _answer(self, scene: Scene, orders: Orders, now_ns: int) -> None:
-        """Let the instrument in view measure, unless it did so lately for the same."""
-        instrument = self._registry.in_view(orders.view)
-        settings = dict(orders.settings)[instrument.name]
-        least_ns = instrument.every_ns(settings)
-        by = orders.desk, orders.read_with, orders.place, scene.frame.signal
-        key = (orders.view, settings, *by)
-        last = self._answered
-        if last is not None and last.key == key and 0 <= now_ns - last.at_ns < least_ns:
-            return
-        answer = instrument.measure(scene, settings, self._memories[instrument.name])
-        said = Said(instrument.report(answer), instrument.layers(answer))
-        self._answered = _Answered(key, now_ns, answer, said)
 
     def _note(self, stage: str, start_ns: int) -> None:
         self._stats.stages[stage].add_ns(self._clock.now_ns() - start_ns)

@@ -6,7 +6,7 @@ from firmware.answers.origin import (
     Origin,
 )
 from overlays.errors import OverlayError
-from overlays.measure.chart.chart import ChartReading
+from overlays.measure.chart.chart_reading import ChartReading
 from overlays.measure.chart.looks import LooksCompared
 from overlays.measure.chart.place import Corners
 

@@ -14,8 +14,9 @@ from firmware.instruments.scene import Scene
 from firmware.system.files import reason_of
 from firmware.written.corners import parse_layout
 from overlays.errors import ChartError
-from overlays.measure.chart.chart import ChartReading, Scaling, read_chart
+from overlays.measure.chart.chart import read_chart
 from overlays.measure.chart.chart_file import chart_from_text
+from overlays.measure.chart.chart_reading import ChartReading, Scaling
 from overlays.measure.chart.editions import EDITIONS
 from overlays.measure.chart.place import Corners, in_order, patch_places
 from overlays.measure.chart.reference import BUILT_IN, ChartReference

@@ -25,12 +25,14 @@ from overlays.draw.layout.views import Arrangement, Over, View
 from overlays.draw.moment.layers import ChartShown, Layer
 from overlays.draw.moment.report import Report
 from overlays.errors import OverlayError
-from overlays.measure.chart.chart import Scaling, read_chart
-from overlays.measure.chart.find import FoundChart, find_chart
+from overlays.measure.chart.chart import read_chart_in_steps
+from overlays.measure.chart.chart_reading import Scaling
+from overlays.measure.chart.find import FoundChart, find_chart_in_steps
 from overlays.measure.chart.looks import compare_looks
 from overlays.measure.chart.place import Corners, in_order
 from overlays.measure.chart.reference import BUILT_IN
 from overlays.measure.spot.spot import SpotPlace
+from overlays.sharing.stepwise import Steps, whole
 from overlays.wording.numbers import UNKNOWN
 
 EVERY_NS = 1_000_000_000
@@ -97,17 +99,25 @@ class Chart(Instrument[ChartView, ChartMemory, ChartAnswer]):
         """It takes long."""
         return EVERY_NS
 
+    def is_long(self, settings: ChartView) -> bool:
+        """To find it takes several frames, to read its patches one or two."""
+        return True
+
     def measure(self, scene: Scene, settings: ChartView, memory: ChartMemory) -> ChartAnswer:
         """The chart where it is said to be, else where it is found."""
+        return whole(self.measure_in_steps(scene, settings, memory))
+
+    def measure_in_steps(
+        self, scene: Scene, settings: ChartView, memory: ChartMemory
+    ) -> Steps[ChartAnswer]:
+        """The same, step by step."""
         origin, chosen = scene.origin, settings.hand.chosen
         corners = _placed(scene, settings, memory)
         try:
             if corners is None:
-                found = _found(scene, settings, memory)
-                corners, scaling = found.corners, settings.scaling
-                reading = read_chart(
-                    scene.frame, scene.yard, scene.gamut, found.reference, corners, scaling
-                )
+                found = yield from _found(scene, settings, memory)
+                corners, by = found.corners, (found.reference, found.corners, settings.scaling)
+                reading = yield from read_chart_in_steps(scene.frame, scene.yard, scene.gamut, *by)
             else:
                 placed = in_order(corners.points)
                 reading = read_any(scene, settings.references, placed, settings.scaling)
@@ -202,8 +212,10 @@ def _placed(scene: Scene, settings: ChartView, memory: ChartMemory) -> Corners |
     return shifted(base, offsets, *size)
 
 
-def _found(scene: Scene, settings: ChartView, memory: ChartMemory) -> FoundChart:
-    found = find_chart(scene.frame, scene.yard, scene.gamut, settings.references)
+def _found(scene: Scene, settings: ChartView, memory: ChartMemory) -> Steps[FoundChart]:
+    found = yield from find_chart_in_steps(
+        scene.frame, scene.yard, scene.gamut, settings.references
+    )
     if scene.is_shown:
         memory.found = found.corners
     return found

@@ -5,8 +5,8 @@ import math
 from firmware.answers.table import Line, Table, notes
 from firmware.answers.terminal_numbers import signed, stops_words
 from firmware.instruments.chart.answer import ChartAnswer, Look
-from overlays.measure.chart.chart import ChartReading, Scaling
 from overlays.measure.chart.chart_patch import PatchReading
+from overlays.measure.chart.chart_reading import ChartReading, Scaling
 from overlays.measure.chart.lit import ChartEvenness
 from overlays.measure.chart.looks import HueChange, LooksCompared, PatchChange
 from overlays.measure.chart.reference import ChartReference

@@ -23,7 +23,7 @@ from overlays.draw.layout.theme import (
     TextSize,
     Theme,
 )
-from overlays.measure.chart.chart import ChartReading
+from overlays.measure.chart.chart_reading import ChartReading
 from overlays.measure.chart.looks import LooksCompared
 from overlays.measure.chart.place import Corners, patch_quads
 from overlays.measure.colour.cielab import lab_to_xyz

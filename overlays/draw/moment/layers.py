@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from overlays.draw.moment.report import Report
     from overlays.measure.balance.balance import BalanceSettings
-    from overlays.measure.chart.chart import ChartReading
+    from overlays.measure.chart.chart_reading import ChartReading
     from overlays.measure.chart.place import Corners
     from overlays.measure.counting.census import Census
     from overlays.measure.counting.kernels import Counts

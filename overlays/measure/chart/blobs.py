@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.sharing.stepwise import Steps, whole
 from overlays.signal.frame import Frame, Plane
 from overlays.signal.gamuts import FloatArray
 
@@ -177,6 +178,30 @@ def flat_blobs(picture: SmallPicture, largest_share: float = LARGEST_SHARE) -> l
     >>> [(float(blob.column), float(blob.row)) for blob in flat_blobs(picture, largest_share=0.2)]
     [(48.0, 48.0)]
     """
+    return whole(flat_blobs_in_steps(picture, largest_share))
+
+
+def flat_blobs_in_steps(
+    picture: SmallPicture, largest_share: float = LARGEST_SHARE
+) -> Steps[list[Blob]]:
+    """The same in steps, one for each flatness.
+
+    Parameters
+    ----------
+    picture, largest_share:
+        As of `flat_blobs`.
+
+    Returns
+    -------
+    Steps[list[Blob]]
+        Which return what `flat_blobs` does.
+
+    Examples
+    --------
+    >>> nothing = SmallPicture(1, np.zeros((32, 32, 3)))
+    >>> len(list(flat_blobs_in_steps(nothing)))
+    3
+    """
     steps = _steps(picture.nominal)
     stack = np.zeros(steps.size, dtype=np.int64)
     sums = np.zeros((4096, 6))
@@ -190,4 +215,5 @@ def flat_blobs(picture: SmallPicture, largest_share: float = LARGEST_SHARE) -> l
                 for other in blobs
             ):
                 blobs.append(blob)
+        yield
     return blobs

@@ -1,13 +1,11 @@
 """A reading of a chart with known patches: where each colour is and where it should be."""
 
-from dataclasses import dataclass
-from enum import Enum
-
 import numpy as np
 import numpy.typing as npt
 
 from overlays.errors import ChartError, ChartNotFoundError, ChartPlaceError, ChartShadowError
-from overlays.measure.chart.chart_patch import ChartScale, PatchReading, log_ratio, patch_readings
+from overlays.measure.chart.chart_patch import ChartScale, log_ratio, patch_readings
+from overlays.measure.chart.chart_reading import ChartReading, Scaling
 from overlays.measure.chart.editions import chosen_edition
 from overlays.measure.chart.lit import (
     SHADOW_STOPS,
@@ -23,76 +21,13 @@ from overlays.measure.chart.reference import ChartReference, gamut_to_d65
 from overlays.measure.chart.turn import ChartHeld, best_turn, held, settle
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import SpotReading, read_spot
+from overlays.sharing.stepwise import Steps, whole
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import FloatArray, Gamut
 
+PATCHES_A_STEP = 6
 _GAIN_RANGE = (0.06, 0.75)
 """Luminance of the neutrals that set the gains: neither near the clip nor in the flare."""
-
-
-class Scaling(Enum):
-    """How the measured light is brought to the reference's exposure and white."""
-
-    NEUTRALS = "neutrals"
-    """R, G and B each by the mean ratio of the neutral row: what is left is the camera's colour."""
-    EXPOSURE = "exposure"
-    """All three by one factor: an error of the balance stays in every patch."""
-
-
-@dataclass(frozen=True, slots=True)
-class ChartReading:
-    """A whole chart.
-
-    Attributes
-    ----------
-    corners:
-        In the chart's own order, from the outer corner of the first patch.
-    gains:
-        What linear R, G, B were multiplied by before they were compared.
-    neutrals:
-        Indices into `patches` of the neutral row, lightest first.
-    evenness:
-        Of the light across the chart.
-
-    Examples
-    --------
-    >>> from overlays.measure.chart.reference import CHART24
-    >>> from overlays.measure.counting.example_yards import VIDEO
-    >>> from overlays.signal.example_frames import colour_frame
-    >>> from overlays.signal.gamuts import published_gamut
-    >>> gamut = published_gamut("BT.709")
-    >>> levels = VIDEO.carried.nominal(np.maximum(CHART24.linear(gamut), 0.0)).reshape(4, 6, 3)
-    >>> frame = colour_frame((100.0 * levels).tolist(), cell=16)
-    >>> corners = Corners(((0.0, 0.0), (96.0, 0.0), (96.0, 64.0), (0.0, 64.0)))
-    >>> read_chart(frame, VIDEO, gamut, CHART24, corners).worst.name
-    'cyan'
-    """
-
-    reference: ChartReference
-    corners: Corners
-    held: ChartHeld
-    scaling: Scaling
-    gains: tuple[float, float, float]
-    patches: tuple[PatchReading, ...]
-    neutrals: tuple[int, ...]
-    evenness: ChartEvenness
-    warnings: tuple[str, ...]
-
-    @property
-    def mean_de00(self) -> float:
-        """Mean CIEDE2000 of all patches that are not clipped."""
-        return float(np.mean([patch.de00 for patch in self.patches if patch.de00 is not None]))
-
-    @property
-    def read_of(self) -> tuple[int, int] | None:
-        """How many patches could be read, of how many; None where it is all of them."""
-        read = sum(patch.de00 is not None for patch in self.patches)
-        return None if read == len(self.patches) else (read, len(self.patches))
-
-    @property
-    def worst(self) -> PatchReading:
-        """The patch furthest from where it should be; clipped ones are left out."""
-        return max(self.patches, key=lambda patch: patch.de00 or 0.0)
 
 
 def read_chart(
@@ -154,9 +89,46 @@ def read_chart(
     >>> chart.mean_de00 < 2.0, chart.held.value, chart.read_of  # cyan lies beyond BT.709
     (True, 'upright', None)
     """
+    return whole(read_chart_in_steps(frame, yard, gamut, reference, corners, scaling))
+
+
+def read_chart_in_steps(
+    frame: Frame,
+    yard: Yardstick,
+    gamut: Gamut,
+    reference: ChartReference,
+    corners: Corners,
+    scaling: Scaling = Scaling.NEUTRALS,
+) -> Steps[ChartReading]:
+    """The same in steps of a few patches.
+
+    Parameters
+    ----------
+    frame, yard, gamut, reference, corners, scaling:
+        As of `read_chart`; the frame must stay as it is until the last step.
+
+    Returns
+    -------
+    Steps[ChartReading]
+        Which return, or raise, what `read_chart` does.
+
+    Examples
+    --------
+    >>> from overlays.measure.chart.reference import CHART24
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> frame, gamut = grey_frame([[420]], cell=96), published_gamut("BT.709")
+    >>> corners = Corners(((0.0, 0.0), (96.0, 0.0), (96.0, 64.0), (0.0, 64.0)))
+    >>> steps = read_chart_in_steps(frame, VIDEO, gamut, CHART24, corners)
+    >>> next(steps), next(steps)  # that it is no chart is known once all patches are read
+    (None, None)
+    """
     _check_inside(frame, corners)
     to_d65, expected = gamut_to_d65(gamut), reference.linear(gamut)
-    both = [_spots(frame, yard, reference, corners.turned(n)) for n in (0, 1)]
+    both = []
+    for n in (0, 1):
+        both.append((yield from _spots(frame, yard, reference, corners.turned(n))))
     along, across = (np.array([spot.rgb_linear for spot in spots]) for spots in both)
     turn = best_turn(reference, expected, along, across)
     settled = settle(reference, corners, turn)
@@ -228,8 +200,13 @@ def _of_odd(odd: tuple[int, ...], reference: ChartReference) -> list[str]:
 
 def _spots(
     frame: Frame, yard: Yardstick, reference: ChartReference, corners: Corners
-) -> list[SpotReading]:
-    return [read_spot(frame, yard, place) for place in patch_places(reference, corners)]
+) -> Steps[list[SpotReading]]:
+    spots = []
+    for n, place in enumerate(patch_places(reference, corners), 1):
+        spots.append(read_spot(frame, yard, place))
+        if n % PATCHES_A_STEP == 0:
+            yield
+    return spots
 
 
 def _gains(

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from overlays.errors import ChartNotFoundError, ChartPlaceError
-from overlays.measure.chart.blobs import SmallPicture, flat_blobs, small_picture
-from overlays.measure.chart.grid import Grid, find_grids
+from overlays.measure.chart.blobs import SmallPicture, flat_blobs_in_steps, small_picture
+from overlays.measure.chart.grid import Grid, find_grids_in_steps
 from overlays.measure.chart.place import Corners, corners_of_map, project
 from overlays.measure.chart.reference import BUILT_IN, ChartReference
 from overlays.measure.chart.turn import Turn, best_turn, settle
 from overlays.measure.counting.yardstick import Yardstick
+from overlays.sharing.stepwise import Steps, whole
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import FloatArray, Gamut
 
@@ -95,11 +96,50 @@ def find_chart(
     >>> found.reference is CHART24, found.likeness > 0.99
     (True, True)
     """
+    return whole(find_chart_in_steps(frame, yard, gamut, references))
+
+
+def find_chart_in_steps(
+    frame: Frame,
+    yard: Yardstick,
+    gamut: Gamut,
+    references: Sequence[ChartReference] = BUILT_IN,
+) -> Steps[FoundChart]:
+    """The same in steps, each a small part of the search.
+
+    Parameters
+    ----------
+    frame, yard, gamut, references:
+        As of `find_chart`; the frame must stay as it is until the last step.
+
+    Returns
+    -------
+    Steps[FoundChart]
+        Which return what `find_chart` does.
+
+    Raises
+    ------
+    ChartNotFoundError, ChartPlaceError, ChartTurnedError
+        As of `find_chart`, in the last step.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.gamuts import published_gamut
+    >>> steps = find_chart_in_steps(grey_frame([[420]]), VIDEO, published_gamut("BT.709"))
+    >>> next(steps), next(steps)  # no chart is found before the last
+    (None, None)
+    """
     picture = small_picture(frame, yard)
+    yield
     guesses: list[_Guess] = []
-    for grid in find_grids(flat_blobs(picture))[:_MOST_GRIDS]:
+    blobs = yield from flat_blobs_in_steps(picture)
+    grids = yield from find_grids_in_steps(blobs)
+    for grid in grids[:_MOST_GRIDS]:
         for reference in references:
             guesses += _guesses(picture, yard, gamut, grid, reference)
+            yield
     whole = [g for g in guesses if g.seen == 1.0 and g.turn.likeness >= SURE_LIKENESS]
     if not whole:
         part = [g for g in guesses if g.seen < 1.0 and g.turn.likeness >= _PARTLY_LIKE]

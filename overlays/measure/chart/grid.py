@@ -7,6 +7,7 @@ import numpy as np
 
 from overlays.measure.chart.blobs import Blob
 from overlays.measure.chart.place import homography, project
+from overlays.sharing.stepwise import Steps, whole
 from overlays.signal.gamuts import FloatArray
 
 FEWEST = 9
@@ -129,6 +130,28 @@ def find_grids(blobs: list[Blob]) -> list[Grid]:
     >>> [len(grid.cells) for grid in find_grids(blobs)], find_grids(blobs[:8])  # nine are needed
     ([24], [])
     """
+    return whole(find_grids_in_steps(blobs))
+
+
+def find_grids_in_steps(blobs: list[Blob]) -> Steps[list[Grid]]:
+    """The same in steps, one for each blob that a grid is grown from.
+
+    Parameters
+    ----------
+    blobs:
+        As of `find_grids`.
+
+    Returns
+    -------
+    Steps[list[Grid]]
+        Which return what `find_grids` does.
+
+    Examples
+    --------
+    >>> places = [(12.0 * column, 12.0 * row) for row in range(4) for column in range(6)]
+    >>> len(list(find_grids_in_steps([Blob(*place, area=64.0) for place in places])))  # one did
+    1
+    """
     if len(blobs) < FEWEST:
         return []
     points = np.array([(b.column, b.row) for b in blobs])
@@ -150,4 +173,5 @@ def find_grids(blobs: list[Blob]) -> list[Grid]:
         if grid is not None:
             grids.append(grid)
             used |= set(grid.cells.values())
+        yield
     return sorted(grids, key=lambda grid: -len(grid.cells))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from overlays.errors import ChartError
-from overlays.measure.chart.chart import ChartReading
+from overlays.measure.chart.chart_reading import ChartReading
 from overlays.measure.colour.cielab import chroma, ciede2000, hue_degrees, turn_degrees
 
 HUES = (

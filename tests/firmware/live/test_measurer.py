@@ -316,11 +316,12 @@ def test_a_frame_is_shared_by_the_crew_it_was_given(frame, measurer, orders):
 @pytest.fixture
 def meantime(clock, measurer):
     """Frames come every 40 ms, so that the range is read meanwhile."""
-    measurer.meantime = Meantime(clock)
-    measurer.meantime.frame()
+    made = Meantime(clock)
+    measurer.wait_in(made)
+    made.frame()
     clock.move(0.04)
-    measurer.meantime.frame()
-    return measurer.meantime
+    made.frame()
+    return made
 
 
 def test_the_first_range_is_read_at_once(frame, measurer, orders, meantime):

@@ -18,7 +18,7 @@ from firmware.instruments.chart.chart_choice import (
     references_of,
 )
 from overlays.errors import ChartFileError, ChartNotFoundError, ChartTurnedError
-from overlays.measure.chart.chart import Scaling
+from overlays.measure.chart.chart_reading import Scaling
 from overlays.measure.chart.find import find_chart
 from overlays.measure.chart.place import Corners, in_order, patch_places
 from overlays.measure.chart.reference import BENCH_CHART, BUILT_IN

@@ -21,7 +21,7 @@ from firmware.instruments.scene import Frames
 from firmware.profiles.model import curve_alone
 from overlays.draw.moment.layers import ChartShown
 from overlays.errors import ChartError, ChartNotFoundError, ChartPlaceError, ChartShadowError
-from overlays.measure.chart.chart import Scaling
+from overlays.measure.chart.chart_reading import Scaling
 from overlays.measure.chart.reference import BENCH_CHART
 from overlays.signal.published import published_curve
 from tests.asking import asked, printed

@@ -16,7 +16,8 @@ from overlays.errors import (
     ChartShadowError,
     ChartTurnedError,
 )
-from overlays.measure.chart.chart import Scaling, _gains, read_chart
+from overlays.measure.chart.chart import _gains, read_chart
+from overlays.measure.chart.chart_reading import Scaling
 from overlays.measure.chart.editions import EDITIONS, FIRST, SINCE_2014
 from overlays.measure.chart.place import (
     Corners,
