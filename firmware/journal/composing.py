@@ -16,7 +16,7 @@ from firmware.journal.in_view import InView, counting_of, scene_of
 from firmware.journal.inputs import settings_object
 from firmware.journal.made_again import found_of, grounds_object
 from firmware.journal.mark_numbers import Evidence, answer_object, answer_of, of_answer, spots_of
-from firmware.journal.row import SCHEMA, JournalRow, RowKind
+from firmware.journal.row import HEARD, SCHEMA, JournalRow, RowKind
 from firmware.journal.slate import Slate
 from firmware.journal.small import small_of
 from firmware.system.threads import Aside
@@ -93,6 +93,8 @@ def _answered(taken: InView, line: Line | None, scene: Scene) -> _Answered:
     before = _before(taken, line)
     earlier = None if before is None else before[0].scene()
     answer = answer_of(scene, line, taken.settings, earlier)
+    if answer is not None and _is_heard(taken, line, answer):
+        return _Answered(taken.answer, answer_object(taken.answer, line), body={HEARD: True})
     if answer is not None:
         body, packed = {}, b""
         if before is not None:
@@ -107,6 +109,15 @@ def _answered(taken: InView, line: Line | None, scene: Scene) -> _Answered:
     except JournalError:  # codes of a reading are gone with its profile: nothing is said of it
         return _Answered()
     return _Answered(answer, answer_object(answer, line), False, body, packed)
+
+
+def _is_heard(taken: InView, line: Line, again: object) -> bool:
+    """Whether codes give no answer where there was one: it rests on a reading of another unit.
+
+    The codes of that lie in the other unit's own journal; here the seal holds what was found.
+    """
+    has_object = line.instrument.has_object
+    return taken.answer is not None and has_object(taken.answer) and not has_object(again)
 
 
 def _told(taken: InView, answer: object, line: Line) -> Any:  # noqa: ANN401 - JSON

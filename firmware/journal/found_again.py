@@ -11,7 +11,7 @@ from firmware.errors import ArgumentError
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.journal.inputs import decided_of
 from firmware.journal.mark_numbers import OF_PICTURE, numbers_in, of_answer
-from firmware.journal.row import SCHEMA, JournalRow, RowKind
+from firmware.journal.row import HEARD, SCHEMA, JournalRow, RowKind
 
 WORDS, HEALTH = "words", "health"
 
@@ -19,7 +19,8 @@ WORDS, HEALTH = "words", "health"
 def by_seal(row: JournalRow, registry: Registry = REGISTRY) -> tuple[str, ...]:
     """What of a row no codes give again: names of numbers, what the screen said, the machine's.
 
-    Of rows since 0.11 that is what the machine said of itself, and nothing that was measured.
+    Of rows since 0.11 that is what the machine said of itself, and nothing that was measured; but
+    of a match with another unit, whose codes are in that unit's journal, what was found.
 
     Raises
     ------
@@ -28,7 +29,8 @@ def by_seal(row: JournalRow, registry: Registry = REGISTRY) -> tuple[str, ...]:
     """
     body, found = row.body, list[str]()
     if body.get("schema") == SCHEMA:
-        return (HEALTH,) if numbers_in(body.get("health")) else ()
+        health = (HEALTH,) if numbers_in(body.get("health")) else ()
+        return (*named(body["answer"]), WORDS, *health) if body.get(HEARD) else health
     if body.get("answer_from_codes") is not None and not _has_counts(body):
         found += [f"{OF_PICTURE}.{each}" for each in named(body["read"].get(OF_PICTURE))]
     if row.kind is RowKind.EVENT:

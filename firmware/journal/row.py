@@ -14,7 +14,10 @@ SCHEMA = 2
 
 What is no such number, and is held by the seal: times and time codes; what was set (profile, pins,
 limits); what an instrument decided in words (a mood, a side, which frames a mean is taken of); what
-the bench says of its own scene (`truth`); what the machine said of itself (`health`)."""
+the bench says of its own scene (`truth`); what the machine said of itself (`health`). And a match
+with another unit of the kit, whose readings' codes lie in that unit's own journal (`HEARD`)."""
+HEARD = "heard"
+"""Of a mark whose answer rests on what another unit said."""
 
 
 class RowKind(Enum):

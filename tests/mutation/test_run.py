@@ -26,7 +26,7 @@ def test_the_mirror_comes_first_and_then_whoever_imports_it(tree):
     # Whoever imports it is likelier to see something than a test of another that does.
     names = [test.name for test in others]
     assert names.index("test_clipping.py") < names.index("test_accuracy.py")
-    assert names.index("test_accuracy.py") < names.index("test_composing.py")
+    assert names.index("test_accuracy.py") < names.index("test_in_view.py")
     assert [test.name for test in kept] == ["test_golden.py"]
     *_, whole = tree.tests_of(module(tree, "commands/outermost.py"))
     assert {"test_golden.py"} < {test.name for test in whole}

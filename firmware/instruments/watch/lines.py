@@ -49,8 +49,9 @@ def watch_lines(answer: WatchAnswer) -> list[Line]:
     events = len(answer.events)
     count = "no event" if not events else f"{events} event{'s' if events > 1 else ''}"
     of = answer.origin.feed_name
-    out: list[Line] = [f"Watched {answer.frames} frames of {of}, {answer.seconds:.1f} s: {count}."]
-    out += sentences([answer.verdict] if answer.verdict else [])
+    watched = f"watched {answer.frames} frames of {of}, {answer.seconds:.1f} s: {count}"
+    said = sentences([watched, answer.verdict] if answer.verdict else [watched])
+    out: list[Line] = [" ".join(said)]  # one line, since it may be read alone
     for each in answer.pins:
         if each.off_stops is not None:
             level, red, blue = each.off_stops

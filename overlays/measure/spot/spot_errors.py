@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -141,7 +141,8 @@ def rounding_only(plane: PlaneError) -> PlaneError:
 
     Examples
     --------
-    >>> rounding_only(PlaneError(standard=0.2, rounding=0.5, noise=0.9, degrees=9.0))
-    PlaneError(standard=0.0, rounding=0.5, noise=0.9, degrees=9.0)
+    >>> quiet = rounding_only(PlaneError(standard=0.2, rounding=0.5, noise=0.9, degrees=9.0))
+    >>> quiet.standard, quiet.rounding, quiet.noise, quiet.degrees
+    (0.0, 0.5, 0.9, 9.0)
     """
-    return PlaneError(0.0, plane.rounding, plane.noise, plane.degrees)
+    return replace(plane, standard=0.0)

@@ -12,6 +12,7 @@ from firmware.errors import KitError
 from firmware.health.condition import Condition, Severity, Subject
 from firmware.instruments.match.object import object_of
 from firmware.instruments.registry import REGISTRY
+from firmware.journal.found_again import by_seal
 from firmware.journal.slate import Slate
 from firmware.journal.store_reader import StoreReader
 from firmware.journal.verify import verify
@@ -295,6 +296,10 @@ def test_a_mark_of_such_a_match_is_kept_with_its_answer(two):
     b.until(lambda: b.marking._made is not None and b.marking._made.saved)
     with StoreReader(b.marking.path) as file:
         (row,) = file.rows()
-        assert verify(file).faults == ()
+        found = verify(file)
+    # The codes of its readings lie in camera A's own journal: here the seal holds them.
+    assert found.faults == ()
+    assert found.sealed > 0
+    assert "exposure_stops" in by_seal(row)
     assert row.body["answer"]["a"]["profile"]["curve"] == "V-Log"
     assert row.body["answer"]["exposure_stops"] == pytest.approx(0.7, abs=0.05)
