@@ -20,6 +20,7 @@ import checks_live
 import checks_marking
 import checks_phone
 import checks_power
+import checks_processor
 import checks_screen
 import checks_selftest
 import checks_settings
@@ -138,6 +139,7 @@ def _on_board(report: Report, built: image.Image, *, long: bool) -> None:
     with Machine(built, report.folder / "board", disk=layer, drives=drives) as machine:
         machine.until_answering()
         _prepare(machine)
+        report.run("processor", lambda: checks_processor.sorts_right(machine))
         _on_screen(report, machine, long=long)
         _on_cable(report, machine, long=long)
         cuts = 20 if long else 1
