@@ -484,11 +484,8 @@ def begun_state(scene):
 @pytest.mark.parametrize(("count", "said"), [(0, "no event"), (1, "1 event"), (2, "2 events")])
 def test_the_last_line_counts_events(answer, count, said):
     made = answer(events=(event(1),) * count, frames=50, seconds=2.04)
-    first = WATCH.lines(made)[0]
-    assert (
-        first
-        == f"Watched 50 frames of fake, 2.0 s: {said}. {made.verdict[:1].upper()}{made.verdict[1:]}."
-    )
+    verdict = f"{made.verdict[:1].upper()}{made.verdict[1:]}"
+    assert WATCH.lines(made)[0] == f"Watched 50 frames of fake, 2.0 s: {said}. {verdict}."
 
 
 def test_words_for_a_screen_without_a_picture(answer):
