@@ -67,6 +67,8 @@ class Copier:
         """The plane where it lies in the copy of the memory from `low` on."""
         at = int(plane.ctypes.data) - low
         lies: Plane = np.ndarray(plane.shape, plane.dtype, self._room.data, at, plane.strides)
+        # To a loop, memory that may be written is another kind, which would have to be compiled.
+        lies.flags.writeable = plane.flags.writeable
         return lies
 
 

@@ -2,6 +2,7 @@
 
 from unittest.mock import Mock
 
+import numba
 import numpy as np
 import pytest
 
@@ -72,3 +73,14 @@ def test_memory_of_several_buffers_is_never_read_across(monkeypatch):
     read.assert_not_called()
     kept(interleaved(1))
     read.assert_called_once()
+
+
+@pytest.mark.parametrize("made", [interleaved, turned])
+@pytest.mark.parametrize("may_be_written", [False, True])
+def test_to_a_loop_a_copy_is_of_the_same_kind(made, may_be_written):
+    """Another kind is compiled at run time: a minute on a small board, at every start."""
+    frame = made(1)
+    for plane in frame.planes:
+        plane.flags.writeable = may_be_written
+    for plane, its in zip(frame.planes, kept(frame).planes, strict=True):
+        assert numba.typeof(its) == numba.typeof(plane)
