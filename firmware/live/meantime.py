@@ -8,6 +8,8 @@ from firmware.clock import Clock
 
 UNKNOWN_NS = 1_000_000_000
 """From frame to frame, as long as only one of them came."""
+SOON_NS = 50_000_000
+"""Frames that follow each other faster leave so little time that drawing goes first."""
 SHARE = 0.3
 """Of the time from frame to frame that may be over when another step is begun."""
 
@@ -48,7 +50,7 @@ class Meantime:
     def go_on(self) -> None:
         """A step at the least, so that all is done once; more while the next frame is far."""
         until_ns = (self._came_ns or 0) + round(SHARE * self.gap_ns)
-        if self._works and self.gap_ns < UNKNOWN_NS:
+        if self._works and self.gap_ns < SOON_NS:
             self.drawn.wait(max(until_ns - self._clock.now_ns(), 0) / 1e9)
         while self._works:
             try:
