@@ -16,8 +16,8 @@ from firmware.journal.profile_texts import profile_text
 from firmware.journal.row import ClockTrust, JournalRow, Stamp
 from firmware.journal.slate import Slate
 from firmware.journal.store_reader import StoreReader
-from firmware.live.held import kept
 from firmware.opening.overrides import Overrides
+from overlays.signal.kept_frame import kept
 
 HERE = Path(__file__).parent
 DAY_S = 1_795_737_600.0

@@ -17,6 +17,7 @@ from overlays.measure.range.range import RangeReading
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import Gamut
+from overlays.signal.kept_frame import kept
 
 
 class Truth(Protocol):
@@ -108,8 +109,7 @@ class Scene:
 
     def kept(self) -> "Scene":
         """The same with a frame that outlives its feed."""
-        one, two, three = (plane.copy() for plane in self.frame.planes)
-        return replace(self, frame=replace(self.frame, planes=(one, two, three)))
+        return replace(self, frame=kept(self.frame))
 
     def read(self, place: SpotPlace) -> SpotReading:
         """A spot of it, read once.

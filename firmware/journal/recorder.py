@@ -31,7 +31,7 @@ from firmware.system.time_of_day import boot_name
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Measured
 from overlays.errors import OverlayError
-from overlays.signal.frame import Frame
+from overlays.signal.kept_frame import kept
 
 MOST_FRAMES = 4
 """Frames that wait to be made into rows: a few presses in a row, some 8 MB each."""
@@ -123,20 +123,10 @@ class Recorder:
             slate = self._around.slate()
         except ArgumentError as fault:
             return f"not marked: {fault}"
-        one, two, three = (plane.copy() for plane in seen.frame.planes)
-        frame = Frame(
-            (one, two, three),
-            seen.frame.signal,
-            seen.frame.shift,
-            seen.frame.number,
-            seen.frame.time_ns,
-            seen.frame.notes,
-            seen.frame.timecode,
-        )
         view = seen.view
         name = "" if view is None else self._registry.in_view(view).name
         taken = InView(
-            frame,
+            kept(seen.frame),
             seen.yard,
             seen.place,
             seen.range,

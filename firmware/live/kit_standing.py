@@ -6,7 +6,7 @@ from firmware.instruments.desk import PinPlace
 from firmware.instruments.heard import HeardUnit
 from firmware.opening.read_with import ReadWith
 from overlays.draw.moment.shown import Measured
-from overlays.signal.frame import Frame
+from overlays.signal.kept_frame import kept
 
 if TYPE_CHECKING:
     from firmware.kit.ear import HeardNow
@@ -18,18 +18,9 @@ def picture_of(readable: Measured, read: ReadWith, pins: tuple[PinPlace, ...]) -
     # Loaded with the post already.
     from firmware.kit.reading import PictureCopy  # noqa: PLC0415
 
-    frame = readable.frame
-    one, two, three = (plane.copy() for plane in frame.planes)
-    copied = Frame(
-        (one, two, three),
-        frame.signal,
-        frame.shift,
-        frame.number,
-        frame.time_ns,
-        frame.notes,
-        frame.timecode,
+    return PictureCopy(
+        kept(readable.frame), readable.yard, read, readable.place, readable.spot, pins
     )
-    return PictureCopy(copied, readable.yard, read, readable.place, readable.spot, pins)
 
 
 def heard_unit(heard: "HeardNow", *, is_up: bool) -> HeardUnit:

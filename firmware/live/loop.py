@@ -18,7 +18,6 @@ from firmware.live.answering import answered
 from firmware.live.freshness import Freshness
 from firmware.live.going import sent
 from firmware.live.hands import Hands
-from firmware.live.held import kept
 from firmware.live.hooks import Hooks
 from firmware.live.kept_ceilings import Ceilings
 from firmware.live.liveness import Liveness
@@ -36,6 +35,7 @@ from firmware.opening.read_with import read_with
 from firmware.system.threads import Newest, Worker, stop_all
 from overlays.draw.moment.shown import BELIEVED, Alert, Face, Measured, Shown
 from overlays.signal.frame import Frame
+from overlays.signal.kept_frame import kept
 
 READ_S = 0.05
 """Longest wait for a frame in one turn of the capturing thread: a lost signal is told so soon."""
@@ -121,8 +121,8 @@ class Loop:
         return face
 
     def _enough(self, frames: int) -> bool:
-        enough = frames <= self.stats.frames_shown or frames + NEVER_FRESH <= self._seen
-        return enough or self._is_over
+        late = self._seen >= frames + NEVER_FRESH
+        return late or self.stats.frames_shown >= frames or self._is_over
 
     def _take_frame(self) -> None:
         got = self._feed.read(READ_S)
@@ -237,9 +237,9 @@ class Loop:
             return
         self._liveness.took(fresh.at_ns, self._feed_state)
         self._show(fresh.measured)
-        size = PictureSize(fresh.measured.frame.columns, fresh.measured.frame.rows)
-        if (size.columns, size.rows) != (self.state.columns, self.state.rows):
-            self.state = after(self.state, size)
+        frame = fresh.measured.frame
+        if (frame.columns, frame.rows) != (self.state.columns, self.state.rows):
+            self.state = after(self.state, PictureSize(frame.columns, frame.rows))
             self._take_orders()
 
     def _show(self, measured: Measured) -> None:
@@ -285,9 +285,9 @@ class Loop:
         self._board.paint(shown)
 
     def _shown(self, seen: Freshness, measured: Measured | None, turn: int) -> Shown:
-        light, signs = self._hooks.light(0) if is_lining_up(self.state) else "", self._suspicions
-        warnings, alert = (*signs.words, *self._warnings), self._alert or signs.alert
-        said = Besides(warnings, self._note[0], alert, turn, light)
+        warnings = (*self._suspicions.words, *self._warnings)
+        light = self._hooks.light(0) if is_lining_up(self.state) else ""
+        said = Besides(warnings, self._note[0], self._alert or self._suspicions.alert, turn, light)
         return shown_of(self.state, self._feed.info, self._orders, measured, seen, said)
 
     def _let_go(self) -> None:

@@ -8,8 +8,9 @@ from firmware.clock import Clock
 
 UNKNOWN_NS = 1_000_000_000
 """From frame to frame, as long as only one of them came."""
-SOON_NS = 50_000_000
-"""Frames that follow each other faster leave so little time that drawing goes first."""
+QUICK_NS = 50_000_000
+"""Frames that follow each other faster are shown before all of them is read, and drawing goes
+first. Of slower ones what stands with a later one would be too old by then."""
 SHARE = 0.3
 """Of the time from frame to frame that may be over when another step is begun."""
 
@@ -37,6 +38,11 @@ class Meantime:
         """Pieces of work that are not done."""
         return len(self._works)
 
+    @property
+    def is_quick(self) -> bool:
+        """Whether the next frame will come soon, as the last one did."""
+        return 0 <= self.gap_ns < QUICK_NS
+
     def frame(self) -> None:
         """A frame is taken up."""
         self.drawn.clear()
@@ -50,7 +56,7 @@ class Meantime:
     def go_on(self) -> None:
         """A step at the least, so that all is done once; more while the next frame is far."""
         until_ns = (self._came_ns or 0) + round(SHARE * self.gap_ns)
-        if self._works and self.gap_ns < SOON_NS:
+        if self._works and self.is_quick:
             self.drawn.wait(max(until_ns - self._clock.now_ns(), 0) / 1e9)
         while self._works:
             try:

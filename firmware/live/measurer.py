@@ -11,7 +11,6 @@ from firmware.instruments.registry import Registry
 from firmware.instruments.scene import Frames, Scene
 from firmware.live.answer_shown import AnswerShown
 from firmware.live.figures import Figures, wants_of
-from firmware.live.held import Copier
 from firmware.live.kept_ceilings import Ceilings
 from firmware.live.last_spots import LastSpots
 from firmware.live.meantime import Meantime
@@ -28,6 +27,7 @@ from overlays.measure.range.tile_areas import Areas, look_at
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.sharing.crew import ALONE, Crew
 from overlays.signal.frame import Frame
+from overlays.signal.kept_frame import Copier
 
 SPOT_EVERY_NS = 100_000_000
 """The spot is read ten times a second: faster, no eye could. The census counts every frame."""
@@ -39,9 +39,6 @@ LOOK_EVERY_NS = 1_000_000_000
 """Where the camera clips is looked for once a second, which takes longer still; it hardly moves."""
 RANGE_REST, LOOK_REST = 4, 10
 """On a slow board less often: each rests for so many times as long as it took."""
-QUICK_NS = 50_000_000
-"""Frames that follow each other faster are shown before their range is read, which takes longer
-than all the rest; it stands with the next. Of slower ones it would be too old by then."""
 
 CENSUS_STEPS, SPARE_CENSUSES = 4, 4
 
@@ -114,7 +111,7 @@ class Measurer:
         rests = 0 <= start_ns - known.range_ns < known.range_rest_ns
         range_due = not rests and not known.is_ranging
         meantime = self._shown.meantime if range_due and known.range is not None else None
-        is_later = meantime is not None and 0 <= meantime.gap_ns < QUICK_NS
+        is_later = meantime is not None and meantime.is_quick
         is_now = range_due and not is_later
         spare = self._spare.pop() if self._spare else None
         census = self._census(taken, spare, start_ns, due=is_now)
@@ -123,31 +120,43 @@ class Measurer:
         if spot_due:
             known.spot_ns = start_ns
             self._read_spot(taken, yard)
+        if spot_due or is_now:
+            scene = self._scene(taken, yard, census, start_ns)
+            self._follow(scene, orders)
+            if is_now:
+                self._answer(scene, known)
         if meantime is not None and is_later:
             known.range_ns, known.is_ranging = start_ns, True
-            meantime.add(self._later(replace(taken, frame=self._copier.copy(frame))))
-        elif spot_due or is_now:
-            self._told(self._scene(taken, yard, census, start_ns), is_ranged=is_now)
+            copied = replace(taken, frame=self._copier.copy(frame))
+            meantime.add(self._later(copied, known.spot))
         told = self._shown.said, self._shown.answer
         seen = known.spot, known.range, known.stripes, *told, orders.view, known.figures
         return Measured(frame, yard, census, taken.place, *seen)
 
-    def _later(self, taken: _Taken) -> Iterator[None]:
-        """The range of a frame, a copy, in steps; not where other things were ordered meanwhile."""
+    def _later(self, taken: _Taken, spot: SpotReading | None) -> Iterator[None]:
+        """The range of a frame, a copy, and what the instrument in view makes of it, in steps.
+
+        It is left where other things are ordered meanwhile. Whoever follows the light is told of no
+        frame here: newer ones have been followed since.
+        """
         known, start_ns = taken.known, self._clock.now_ns()
         at_ns, wants = known.range_ns, self._wants(known, due=True)
         how = taken.yard, wants, self._kept, self.crew, CENSUS_STEPS
         for census in census_in_steps(taken.frame, *how):
             self._kept = census
             yield
+            if known is not self._known:
+                return
         areas = look_at(taken.frame, taken.yard, self.crew)
         yield
+        if known is not self._known:
+            return
+        yard, self._kept = self._range(taken, census, start_ns, areas)
+        yield
         if known is self._known:
-            yard, self._kept = self._range(taken, census, start_ns, areas)
-            yield
-            if known is self._known:
-                self._told(self._scene(taken, yard, self._kept, at_ns), is_ranged=True)
-        known.range_ns, known.is_ranging = at_ns, False
+            scene = self._scene(taken, yard, self._kept, at_ns)
+            self._answer(replace(scene, spot=spot), known)
+            known.range_ns, known.is_ranging = at_ns, False
 
     def wait_in(self, meantime: Meantime) -> Meantime:
         """Have what need not be done at once wait there, from now on; the same is given back."""
@@ -212,15 +221,11 @@ class Measurer:
             wall_s=self._clock.wall_s(),
         )
 
-    def _told(self, scene: Scene, *, is_ranged: bool) -> None:
-        """Tell the instruments; with a new range the one in view measures."""
-        known = self._known
-        assert known is not None
-        orders, now_ns = known.orders, scene.now_ns
-        self._follow(scene, orders)
-        if is_ranged:
-            self._shown.look(self._registry.in_view(orders.view), scene, orders)
-            known.figures = self._figures.look(scene, orders, now_ns)
+    def _answer(self, scene: Scene, known: _Known) -> None:
+        """With a new range the instrument in view measures, and one for the index."""
+        orders = known.orders
+        self._shown.look(self._registry.in_view(orders.view), scene, orders)
+        known.figures = self._figures.look(scene, orders, scene.now_ns)
 
     def _wants(self, known: _Known, *, due: bool) -> Wants:
         in_view = self._registry.in_view(known.orders.view)

@@ -12,7 +12,7 @@ from overlays.draw.layout.monitor import Monitor
 from overlays.draw.layout.views import Readings
 from overlays.draw.moment.layers import PinShown
 from overlays.draw.moment.shown import BELIEVED, Face, Shown
-from overlays.signal.frame import Frame
+from overlays.signal.kept_frame import kept
 
 VIEWS, REST, SLATE = "views", "rest", "slate"
 """Lists of the page that labels of the rail open there, where the unit turns a page."""
@@ -102,17 +102,7 @@ def taken_of(shown: Shown) -> PageCopies | None:
     if measured is None or shown.face is Face.LOST:
         return None
     codes = tuple(each.codes for each in shown.stripes if each.codes is not None)
-    one, two, three = (plane.copy() for plane in measured.frame.planes)
-    frame = measured.frame
-    copied = Frame(
-        (one, two, three),
-        frame.signal,
-        frame.shift,
-        frame.number,
-        frame.time_ns,
-        frame.notes,
-        frame.timecode,
-    )
+    copied = kept(measured.frame)
     counts = measured.census.copy()
     is_believed = shown.face in BELIEVED
     bands = codes if shown.is_striped and is_believed else ()

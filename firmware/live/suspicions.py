@@ -6,7 +6,6 @@ import numpy as np
 import numpy.typing as npt
 
 from firmware.clock import Clock
-from firmware.live.held import Copier
 from firmware.live.meantime import Meantime
 from overlays.draw.moment.shown import Alert, Measured
 from overlays.measure.counting.census import Census
@@ -20,6 +19,7 @@ from overlays.measure.suspicion.repeats import Repeats
 from overlays.measure.suspicion.suspected import Sign, Suspicion
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.frame import Frame, Plane
+from overlays.signal.kept_frame import Copier
 from overlays.signal.levels import luma_scale
 
 EVERY_NS = 1_000_000_000
@@ -52,8 +52,8 @@ ALERTS = (
 class Suspicions:
     """What is suspected of a feed.
 
-    `see` and `attend`, and what they call, belong to the thread that measures; what they found is
-    read, and dismissed, by the one that draws.
+    `attend`, and what it calls, belongs to the thread that measures; what was found is read, and
+    dismissed, by the one that draws.
 
     Parameters
     ----------
@@ -72,26 +72,19 @@ class Suspicions:
         self._heard = 0
         self._carried: CarriedCurve | None = None
 
-    def see(self, measured: Measured) -> None:
-        """Look at a live frame: at each for repeats, at one a second for all else."""
-        self.glance(measured)
-        if self.is_due(measured.frame):
-            for _ in self.look(measured.frame, measured.census, measured.yard):
-                pass
-
     def attend(self, measured: Measured, meantime: Meantime, *, is_held: bool = False) -> None:
-        """A glance at a live frame; where it is due the rest waits, with a copy.
+        """Look at a live frame: at each for repeats; meanwhile at one a second for all else.
 
         What comes in behind a frame that is held is not looked at.
         """
         if is_held:
             return
-        self.glance(measured)
-        if not meantime.waits and self.is_due(measured.frame):
+        self._glance(measured)
+        if not meantime.waits and self._is_due(measured.frame):
             frame, census = self._copier.copy(measured.frame), measured.census.copy()
-            meantime.add(self.look(frame, census, measured.yard))
+            meantime.add(self._look(frame, census, measured.yard))
 
-    def glance(self, measured: Measured) -> None:
+    def _glance(self, measured: Measured) -> None:
         """What is asked of every live frame, and costs next to nothing."""
         frame = measured.frame
         if measured.yard.carried != self._carried:  # another curve has other signs
@@ -100,7 +93,7 @@ class Suspicions:
         self._repeats.see(frame.number, measured.census.levels[::16].astype(np.int64))
         self._blends.see(frame.number, _few_rows(frame))
 
-    def is_due(self, frame: Frame) -> bool:
+    def _is_due(self, frame: Frame) -> bool:
         """Whether a frame is to be looked at for all else; asked once, since it then is."""
         looked = self._looked_ns
         if looked is not None and 0 <= frame.time_ns - looked < self._rests_ns:
@@ -108,12 +101,14 @@ class Suspicions:
         self._looked_ns = frame.time_ns
         return True
 
-    def look(self, frame: Frame, census: Census, yard: Yardstick) -> Iterator[None]:
+    def _look(self, frame: Frame, census: Census, yard: Yardstick) -> Iterator[None]:
         """At a frame for all that costs something, in steps."""
-        start_ns, took_ns = self._clock.now_ns(), 0
+        start_ns = self._clock.now_ns()
         found = [*by_levels(census, yard), *by_picture(frame)]
         took_ns = self._clock.now_ns() - start_ns
         yield
+        if yard.carried != self._carried:  # another curve since: its signs are others
+            return
         start_ns = self._clock.now_ns()
         still = self._still(frame, yard)
         for each in (*still, self._repeats.suspicion(), self._blends.suspicion()):

@@ -20,8 +20,8 @@ from firmware.journal.composing import mark_of
 from firmware.journal.outlets import lines
 from firmware.journal.store import Store
 from firmware.journal.store_reader import StoreReader
-from firmware.live.held import kept
 from overlays.measure.counting.census import Wants, take_census
+from overlays.signal.kept_frame import kept
 from tests.marked import in_view
 
 WHOLE = 5

@@ -14,13 +14,14 @@ from firmware.instruments.scene import Scene
 from firmware.system.files import reason_of
 from firmware.written.corners import parse_layout
 from overlays.errors import ChartError
-from overlays.measure.chart.chart import read_chart
+from overlays.measure.chart.chart import read_chart_in_steps
 from overlays.measure.chart.chart_file import chart_from_text
 from overlays.measure.chart.chart_reading import ChartReading, Scaling
 from overlays.measure.chart.editions import EDITIONS
 from overlays.measure.chart.place import Corners, in_order, patch_places
 from overlays.measure.chart.reference import BUILT_IN, ChartReference
 from overlays.measure.spot.spot import SpotPlace
+from overlays.sharing.stepwise import Steps
 
 LARGEST_BYTES = 2_000_000
 """A chart's text is some pages long."""
@@ -125,8 +126,8 @@ def _edition(asked: str) -> ChartReference:
 
 def read_any(
     scene: Scene, references: Sequence[ChartReference], corners: Corners, scaling: Scaling
-) -> ChartReading:
-    """The reading by the first of the references that fits what lies within the corners.
+) -> Steps[ChartReading]:
+    """The reading by the first of the references that fits what lies within the corners, in steps.
 
     Raises
     ------
@@ -136,7 +137,11 @@ def read_any(
     reasons: list[ChartError] = []
     for reference in references:
         try:
-            return read_chart(scene.frame, scene.yard, scene.gamut, reference, corners, scaling)
+            return (
+                yield from read_chart_in_steps(
+                    scene.frame, scene.yard, scene.gamut, reference, corners, scaling
+                )
+            )
         except ChartError as fault:
             reasons.append(fault)
     # A chart that is there but cannot be read says more than one that is not.

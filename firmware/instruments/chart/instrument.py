@@ -120,7 +120,7 @@ class Chart(Instrument[ChartView, ChartMemory, ChartAnswer]):
                 reading = yield from read_chart_in_steps(scene.frame, scene.yard, scene.gamut, *by)
             else:
                 placed = in_order(corners.points)
-                reading = read_any(scene, settings.references, placed, settings.scaling)
+                reading = yield from read_any(scene, settings.references, placed, settings.scaling)
         except OverlayError as fault:
             return ChartAnswer(origin, None, corners, chosen, fault)
         return ChartAnswer(origin, reading, corners, chosen)

@@ -1,5 +1,6 @@
 import tracemalloc
 from dataclasses import replace
+from unittest import mock
 
 import numpy as np
 import pytest
@@ -383,3 +384,31 @@ def test_what_is_read_meanwhile_for_other_orders_is_left(
     after_it = measurer.measure(frame(600), orders_for(after(state, Press.NEXT_PROFILE)))
     assert after_it.range is now.range
     assert meantime.waits == 0
+
+
+def test_whoever_follows_the_light_is_told_of_each_frame_in_its_order(
+    frame, clock, measurer, state, orders_for, meantime
+):
+    """What is read meanwhile is of a frame that newer ones have been followed since."""
+    told: list[tuple[int, object]] = []
+    watch = REGISTRY.in_view(views.WATCH)
+    orders = orders_for(replace(state, view=views.WATCH))
+
+    def follow(_self, scene, *_args, **_how):
+        told.append((scene.now_ns, scene.spot))
+
+    ranges = set()
+    with mock.patch.object(type(watch), "follow", follow):
+        for number in range(60):
+            at_ns = clock.now_ns()
+            shown = measurer.measure(frame(500 + number), orders)
+            ranges.add(id(shown.range))
+            if told[-1][0] == at_ns:
+                assert told[-1][1] is shown.spot
+            meantime.go_on()
+            clock.move(0.02)
+            meantime.frame()
+    assert len(ranges) > 2  # some were read meanwhile
+    assert len(told) > 10
+    times = [at for at, _ in told]
+    assert times == sorted(set(times))

@@ -18,6 +18,7 @@ from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Range
+from tests.attended import attended
 from tests.ordinary import BENCH, pictures
 from tests.places import SCENES
 
@@ -48,7 +49,7 @@ def seen(suspicions, session, frame, number):
     frame = replace(read.frame(frame), number=number, time_ns=number * 10**9)
     yard = read.yardstick(frame.signal, frame.shift)
     census = take_census(frame, yard, Wants.LEVELS | Wants.CHROMA)
-    suspicions.see(Measured(frame, yard, census, PLACE, None, None))
+    attended(suspicions, Measured(frame, yard, census, PLACE, None, None))
     planes = tuple(plane.copy() for plane in frame.planes)
     return replace(frame, planes=planes)
 

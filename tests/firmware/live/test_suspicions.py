@@ -20,6 +20,7 @@ from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
+from tests.attended import attended
 from tests.golden.playing import Sheet, Timed, turned_by_hand
 
 
@@ -101,7 +102,7 @@ def test_a_look_that_takes_long_rests_long(monkeypatch):
     seen = Measured(frame, yard, take_census(frame, yard), SpotPlace(8, 8, 8), None, None)
     suspicions = Suspicions(clock)
     for second in range(11):
-        suspicions.see(replace(seen, frame=replace(frame, time_ns=second * 10**9)))
+        attended(suspicions, replace(seen, frame=replace(frame, time_ns=second * 10**9)))
     assert len(looks) == 3  # at 0, 5 and 10 s
 
 

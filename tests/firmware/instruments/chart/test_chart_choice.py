@@ -22,6 +22,7 @@ from overlays.measure.chart.chart_reading import Scaling
 from overlays.measure.chart.find import find_chart
 from overlays.measure.chart.place import Corners, in_order, patch_places
 from overlays.measure.chart.reference import BENCH_CHART, BUILT_IN
+from overlays.sharing.stepwise import whole
 from tests.asking import asked
 from tests.places import REFERENCE
 
@@ -88,7 +89,9 @@ def test_the_reference_that_fits_is_taken(scene):
     where = scene()
     corners = find_chart(where.frame, where.yard, where.gamut).corners
     for references in (BUILT_IN, BUILT_IN[::-1]):
-        assert read_any(where, references, corners, Scaling.NEUTRALS).reference is BENCH_CHART
+        assert (
+            whole(read_any(where, references, corners, Scaling.NEUTRALS)).reference is BENCH_CHART
+        )
 
 
 def test_a_chart_that_cannot_be_read_says_more_than_one_that_is_not_there(scene):
@@ -100,10 +103,10 @@ def test_a_chart_that_cannot_be_read_says_more_than_one_that_is_not_there(scene)
     there = in_order(tuple((across - x, y) for x, y in corners.points))
     assert BUILT_IN[-1] is BENCH_CHART  # the other one is asked first, and is not there
     with pytest.raises(ChartTurnedError):
-        read_any(seen, BUILT_IN, there, Scaling.NEUTRALS)
+        whole(read_any(seen, BUILT_IN, there, Scaling.NEUTRALS))
     empty = Corners(((100.0, 100.0), (300.0, 100.0), (300.0, 250.0), (100.0, 250.0)))
     with pytest.raises(ChartNotFoundError):
-        read_any(where, BUILT_IN, empty, Scaling.NEUTRALS)
+        whole(read_any(where, BUILT_IN, empty, Scaling.NEUTRALS))
 
 
 def test_a_chart_is_the_same_after_a_way_through_json():

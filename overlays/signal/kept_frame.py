@@ -26,8 +26,6 @@ def kept(frame: Frame) -> Frame:
 
     Examples
     --------
-    >>> import numpy as np
-    >>> from overlays.signal.frame import Frame
     >>> from overlays.signal.signal import Signal
     >>> words = np.arange(32 * 64, dtype=np.uint8).reshape(32, 64)
     >>> frame = Frame((words[:, 1::2], words[:, ::4], words[:, 2::4]), Signal())
@@ -43,13 +41,33 @@ class Copier:
     """Copies frames into one piece of memory: each copy takes the place of the one before.
 
     Fresh memory for every copy costs several times what copying does.
+
+    Examples
+    --------
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> copier = Copier()
+    >>> first = copier.copy(grey_frame([[64]]))
+    >>> second = copier.copy(grey_frame([[940]]))  # takes its place
+    >>> int(first.planes[0][0, 0]), int(second.planes[0][0, 0])
+    (940, 940)
     """
 
     def __init__(self) -> None:
         self._room = np.empty(0, np.uint8)
 
     def copy(self, frame: Frame) -> Frame:
-        """As `kept`; good until the next is kept."""
+        """As `kept`; good until the next is copied.
+
+        Parameters
+        ----------
+        frame:
+            Lent by a feed.
+
+        Returns
+        -------
+        Frame
+            The same, its planes in the copier's own memory.
+        """
         bounds = [np.lib.array_utils.byte_bounds(plane) for plane in frame.planes]
         low, high = min(each[0] for each in bounds), max(each[1] for each in bounds)
         is_one = len({id(_owner(plane)) for plane in frame.planes}) == 1

@@ -6,8 +6,8 @@ import numba
 import numpy as np
 import pytest
 
-from firmware.live.held import Copier, kept
 from overlays.signal.frame import Frame
+from overlays.signal.kept_frame import Copier, kept
 from overlays.signal.signal import Signal
 from tests.colour_frames import card, frame_of
 
