@@ -19,6 +19,7 @@ from firmware.opening.overrides import Overrides
 from firmware.opening.read_with import read_with
 from firmware.opening.session import open_session
 from tests import views
+from tests.slow_clock import SlowClock
 
 FRAME_S = 0.04
 
@@ -38,21 +39,9 @@ def clock():
     return HandClock(10**9)
 
 
-class Slow:
-    """The same clock: every look at it takes ten milliseconds."""
-
-    def __init__(self, clock):
-        self._clock = clock
-        self.wall_s, self.sleep = clock.wall_s, clock.sleep
-
-    def now_ns(self):
-        self._clock.move(0.01)
-        return self._clock.now_ns()
-
-
 @pytest.fixture
 def meantime(clock):
-    return Meantime(Slow(clock))
+    return Meantime(SlowClock(clock))
 
 
 @pytest.fixture

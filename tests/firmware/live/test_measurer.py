@@ -31,6 +31,7 @@ from overlays.signal.quantities import percent
 from overlays.signal.signal import Range, Signal, SignalOverride, Subsampling
 from tests import views
 from tests.crews import Backwards
+from tests.slow_clock import SlowClock
 
 STANDARD = load_profile("standard")
 
@@ -387,12 +388,13 @@ def test_what_is_read_meanwhile_for_other_orders_is_left(
 
 
 def test_whoever_follows_the_light_is_told_of_each_frame_in_its_order(
-    frame, clock, measurer, state, orders_for, meantime
+    frame, clock, measurer, state, orders_for
 ):
     """What is read meanwhile is of a frame that newer ones have been followed since."""
     told: list[tuple[int, object]] = []
     watch = REGISTRY.in_view(views.WATCH)
     orders = orders_for(replace(state, view=views.WATCH))
+    meantime = measurer.wait_in(Meantime(SlowClock(clock)))
 
     def follow(_self, scene, *_args, **_how):
         told.append((scene.now_ns, scene.spot))
@@ -406,7 +408,7 @@ def test_whoever_follows_the_light_is_told_of_each_frame_in_its_order(
             if told[-1][0] == at_ns:
                 assert told[-1][1] is shown.spot
             meantime.go_on()
-            clock.move(0.02)
+            clock.move(0.01)
             meantime.frame()
     assert len(ranges) > 2  # some were read meanwhile
     assert len(told) > 10
