@@ -90,11 +90,11 @@ def _answered(taken: InView, line: Line | None, scene: Scene) -> _Answered:
     """The answer, of codes of places where it rests on those, else of what is kept besides."""
     if line is None:
         return _Answered()
+    if taken.answer is not None and line.instrument.is_heard(taken.answer):
+        return _Answered(taken.answer, answer_object(taken.answer, line), body={HEARD: True})
     before = _before(taken, line)
     earlier = None if before is None else before[0].scene()
     answer = answer_of(scene, line, taken.settings, earlier)
-    if answer is not None and _is_heard(taken, line, answer):
-        return _Answered(taken.answer, answer_object(taken.answer, line), body={HEARD: True})
     if answer is not None:
         body, packed = {}, b""
         if before is not None:
@@ -109,15 +109,6 @@ def _answered(taken: InView, line: Line | None, scene: Scene) -> _Answered:
     except JournalError:  # codes of a reading are gone with its profile: nothing is said of it
         return _Answered()
     return _Answered(answer, answer_object(answer, line), False, body, packed)
-
-
-def _is_heard(taken: InView, line: Line, again: object) -> bool:
-    """Whether codes give no answer where there was one: it rests on a reading of another unit.
-
-    The codes of that lie in the other unit's own journal; here the seal holds what was found.
-    """
-    has_object = line.instrument.has_object
-    return taken.answer is not None and has_object(taken.answer) and not has_object(again)
 
 
 def _told(taken: InView, answer: object, line: Line) -> Any:  # noqa: ANN401 - JSON
