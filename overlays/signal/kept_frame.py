@@ -44,12 +44,15 @@ class Copier:
 
     Examples
     --------
-    >>> from overlays.signal.example_frames import grey_frame
+    >>> from overlays.signal.signal import Signal
+    >>> words = np.full((2, 8), 16, np.uint8)
+    >>> frame = Frame((words[:, 1::2], words[:, ::4], words[:, 2::4]), Signal())
     >>> copier = Copier()
-    >>> first = copier.copy(grey_frame([[64]]))
-    >>> second = copier.copy(grey_frame([[940]]))  # takes its place
+    >>> first = copier.copy(frame)
+    >>> words[:] = 235
+    >>> second = copier.copy(frame)  # takes its place
     >>> int(first.planes[0][0, 0]), int(second.planes[0][0, 0])
-    (940, 940)
+    (235, 235)
     """
 
     def __init__(self) -> None:

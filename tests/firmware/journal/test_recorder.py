@@ -82,7 +82,9 @@ def test_a_mark_is_acknowledged_when_it_is_on_the_card_and_not_before(desk):
 
 def test_what_is_marked_is_what_was_in_view_at_the_press(desk):
     desk.mark()
-    desk.seen.frame.planes[0][...] = 0  # the feed writes its buffer again
+    luma = desk.seen.frame.planes[0]
+    luma.setflags(write=True)
+    luma[...] = 0  # the feed writes its buffer again
     desk.turn()
     with StoreReader(desk.path) as file:
         (row,) = file.rows()
