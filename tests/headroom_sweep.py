@@ -30,7 +30,8 @@ from firmware.feeds.bench.workshop import workshop
 from firmware.feeds.opening import open_feed
 from firmware.profiles.shelf import load_profile
 from overlays.measure.counting.census import Wants, take_census
-from overlays.measure.range.range import RangeReading, read_range
+from overlays.measure.range.range import read_range
+from overlays.measure.range.range_reading import RangeReading
 from overlays.signal.curves import Family, stops_to_linear
 from overlays.signal.frame import Frame
 

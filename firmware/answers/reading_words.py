@@ -6,7 +6,7 @@ from firmware.answers.terminal_numbers import (
     room_words,
     spot_words,
 )
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import SpotReading
 
 

@@ -13,7 +13,7 @@ from overlays.draw.moment.layers import PinFlags, PinShown
 from overlays.errors import OverlayError
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import Gamut

@@ -18,7 +18,7 @@ from firmware.system.threads import Aside
 from overlays.draw.layout.views import View
 from overlays.measure.counting.census import Census, Wants, take_census
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.range import Extremes, RangeReading
+from overlays.measure.range.range_reading import Extremes, RangeReading
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Components

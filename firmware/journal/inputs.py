@@ -18,7 +18,7 @@ from firmware.profiles.model import Profile
 from firmware.profiles.reader import profile_of_text
 from overlays.measure.counting.clip import FlatTop, Levels
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.range import Extremes
+from overlays.measure.range.range_reading import Extremes
 from overlays.measure.spot.spot import SpotPlace
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import Gamut

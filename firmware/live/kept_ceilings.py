@@ -6,7 +6,7 @@ from firmware.opening.read_with import ReadWith
 from overlays.measure.counting.clip import NOWHERE, FlatTop, Levels
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.ceiling_memory import CeilingMemory
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.signal.signal import Signal
 
 LEAST_CHANGE_PERCENT = 0.1

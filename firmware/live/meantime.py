@@ -1,17 +1,21 @@
 """Work that no frame is to wait for: done in steps, between one frame and the next."""
 
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from threading import Event
+from typing import TypeVar
 
 from firmware.clock import Clock
+from overlays.sharing.stepwise import Steps
+
+Found = TypeVar("Found")
 
 UNKNOWN_NS = 1_000_000_000
 """From frame to frame, as long as only one of them came."""
 QUICK_NS = 50_000_000
 """Frames that follow each other faster are shown before all of them is read, and drawing goes
 first. Of slower ones what stands with a later one would be too old by then."""
-SHARE = 0.3
+SHARE = 0.6
 """Of the time from frame to frame that may be over when another step is begun."""
 
 
@@ -49,9 +53,12 @@ class Meantime:
         now_ns, before = self._clock.now_ns(), self._came_ns
         self._came_ns, self.gap_ns = now_ns, UNKNOWN_NS if before is None else now_ns - before
 
-    def add(self, steps: Iterator[None]) -> None:
-        """Work in steps, to be done behind what waits already."""
-        self._works.append(steps)
+    def add(self, steps: Iterator[None], *, first: bool = False) -> None:
+        """Work in steps, to be done behind what waits already, or before it."""
+        if first:
+            self._works.appendleft(steps)
+        else:
+            self._works.append(steps)
 
     def go_on(self) -> None:
         """A step at the least, so that all is done once; more while the next frame is far."""
@@ -66,3 +73,18 @@ class Meantime:
                 continue
             if self._clock.now_ns() >= until_ns:
                 return
+
+
+def timed(steps: Steps[Found], clock: Clock, note: Callable[[int], None]) -> Steps[Found]:
+    """The same steps; at their end it is noted how many ns they took, without what lies between."""
+    took_ns = 0
+    while True:
+        start_ns = clock.now_ns()
+        try:
+            next(steps)
+        except StopIteration as end:
+            note(took_ns + clock.now_ns() - start_ns)
+            found: Found = end.value
+            return found
+        took_ns += clock.now_ns() - start_ns
+        yield

@@ -3,7 +3,7 @@
 from firmware.live.kept_ceilings import Ceilings
 from firmware.opening.read_with import ReadWith
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Signal
 

@@ -15,7 +15,8 @@ from overlays.errors import OverlayError
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.clip import FlatTop
 from overlays.measure.range.ceiling_memory import CeilingMemory
-from overlays.measure.range.range import RangeReading, read_range
+from overlays.measure.range.range import read_range
+from overlays.measure.range.range_reading import RangeReading
 from overlays.signal.frame import Frame
 
 EACH_SIDE = 2

@@ -13,7 +13,7 @@ from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import BELIEVED, StripeShown
 from overlays.draw.trace.scales import Kind, percent_marks, ruler, stop_marks
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import SpotReading
 from overlays.wording.numbers import UNKNOWN, pm_text, stops_number, typeset
 

@@ -12,7 +12,7 @@ from overlays.draw.moment.shown import Alert, Face, Source, StripeShown
 from overlays.measure.counting.bands import CodeBand
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import SpotPlace, SpotReading
 from overlays.signal.frame import Frame
 

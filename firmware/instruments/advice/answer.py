@@ -7,7 +7,7 @@ from firmware.instruments.advice.camera_standing import Standing
 from overlays.measure.expose.advice import Move
 from overlays.measure.expose.advice_words import main_words
 from overlays.measure.range.forecast import Forecast
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import SpotReading
 from overlays.wording.reasons import Reason
 

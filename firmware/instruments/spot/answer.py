@@ -7,7 +7,7 @@ from firmware.answers.origin import (
 )
 from firmware.instruments.scene import Truth
 from overlays.measure.counting.bands import Band
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import SpotReading
 
 

@@ -19,7 +19,8 @@ from firmware.profiles.model import Profile
 from overlays.draw.layout.views import Arrangement, Over, Readings, View
 from overlays.draw.moment.report import Report
 from overlays.measure.counting.bands import Band, BandKind, code_band
-from overlays.measure.range.range import RangeReading, Thing, share_in_band
+from overlays.measure.range.range import share_in_band
+from overlays.measure.range.range_reading import RangeReading, Thing
 from overlays.measure.spot.spot import SpotPlace, SpotReading
 from overlays.wording.numbers import UNKNOWN, stops_text
 from overlays.wording.reasons import Bound

@@ -14,7 +14,7 @@ from firmware.answers.place_object import centre_of, sides_of
 from firmware.answers.share_object import ShareObject
 from firmware.instruments.scene import Truth
 from firmware.instruments.spot.answer import SpotAnswer
-from overlays.measure.range.range import RangeReading, Thing
+from overlays.measure.range.range_reading import RangeReading, Thing
 from overlays.measure.spot.spot import SpotReading
 from overlays.wording.reasons import Bound, Reason
 

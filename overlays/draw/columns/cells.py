@@ -1,7 +1,7 @@
 """The small numbers beside the picture: a label, the number, and its colour."""
 
 from overlays.draw.layout.theme import RED_WORDS, TEXT, Colour
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
 from overlays.wording.numbers import UNKNOWN, room_text, share_text, stops_number, stops_text
 from overlays.wording.reasons import Bound, Reason

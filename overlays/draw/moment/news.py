@@ -1,7 +1,7 @@
 """Whether a moment says anything that the one before did not: most bring a picture alone."""
 
 from overlays.draw.moment.shown import Shown
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import SpotReading
 
 

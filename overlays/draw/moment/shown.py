@@ -13,7 +13,7 @@ from overlays.measure.counting.bands import CodeBand
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.expose.side import Goal
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import SpotPlace, SpotReading
 from overlays.signal.frame import Frame
 

@@ -19,6 +19,17 @@ from overlays.signal.levels import Carriage, Decoding, FloatArray, decoding, lum
 from overlays.signal.quantities import Level
 from overlays.signal.signal import Signal
 
+_MADE = ("carried", "table", "decoding", "weights")
+_LIMITS = (
+    "signal",
+    "shift",
+    "clip_percent",
+    "floor_percent",
+    "clip_margin_percent",
+    "flat_top",
+    "doubts",
+)
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Yardstick:
@@ -130,6 +141,31 @@ class Yardstick:
         if top is self.flat_top and doubts == self.doubts:
             return self
         return replace(self, flat_top=top, doubts=doubts)
+
+    def reads_as(self, other: "Yardstick") -> bool:
+        """Whether both give the same readings: made of the same parts, under the same ceilings.
+
+        Parameters
+        ----------
+        other:
+            Any.
+
+        Returns
+        -------
+        bool
+            No, of parts that are equal and were made twice.
+
+        Examples
+        --------
+        >>> from overlays.measure.counting.example_yards import LOG, VIDEO
+        >>> LOG.reads_as(LOG.under(None)), LOG.reads_as(VIDEO)
+        (True, False)
+        """
+        if other is self:
+            return True
+        parts = all(getattr(self, name) is getattr(other, name) for name in _MADE)
+        limits = all(getattr(self, name) == getattr(other, name) for name in _LIMITS)
+        return parts and limits
 
     def may_clip(self, nominal: FloatArray) -> str:
         """The channels of a level that lie where a ceiling is in doubt.

@@ -9,7 +9,7 @@ from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.area_pixels import nominal_pixels
 from overlays.measure.range.flat_top import flat_top_sentence
-from overlays.measure.range.range import RangeReading
+from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import CLIPPED_SHARE, SpotPlace, SpotReading, read_spot
 from overlays.measure.spot.stops import stops_of
 from overlays.signal.curves import FloatArray, stops_to_linear
@@ -103,7 +103,7 @@ def foresee(
     (2.0, 1.0, False)
     """
     yard = yard.under(found.flat_top, found.doubts)
-    bright, dark = (
+    bright, dark = found.spots(yard) or (
         read_spot(frame, yard, SpotPlace(thing.column, thing.row, thing.size))
         for thing in (found.brightest, found.darkest)
     )

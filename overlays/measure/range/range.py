@@ -4,11 +4,11 @@ The brightest thing is the one whose fullest channel is nearest to its clip: a r
 R long before its luma does.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from overlays.measure.counting.bands import CodeBand
 from overlays.measure.counting.census import Census, histogram
-from overlays.measure.counting.clip import NOWHERE, FlatTop, Levels, Three
+from overlays.measure.counting.clip import FlatTop, Three
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.flat_top import (
     ceilings_of,
@@ -26,10 +26,12 @@ from overlays.measure.range.headroom import (
     shares_clipped,
     stops_to_clip,
 )
+from overlays.measure.range.range_reading import Extremes, RangeReading, Thing
 from overlays.measure.range.things import highest_window, reached, speck_pixels
 from overlays.measure.range.tile_areas import Areas, code_step, look_at
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.sharing.crew import ALONE, Crew
+from overlays.sharing.stepwise import Steps, whole
 from overlays.signal.frame import Frame
 
 SPECK_PERCENT = 0.02
@@ -38,130 +40,6 @@ SPECK_PERCENT = 0.02
 DARK_LEVELS = 24.0
 """Most by which tiles of the darkest thing differ, in 10-bit codes: a third of a stop on most
 curves, where noise is widest."""
-
-
-@dataclass(frozen=True, slots=True)
-class Thing:
-    """The brightest or darkest thing that matters: a window on it, and what it reads.
-
-    `stops` is None where the thing has no light above black.
-    """
-
-    column: int
-    row: int
-    size: int
-    stops: float | None
-    percent: float
-
-
-@dataclass(frozen=True, slots=True)
-class RangeReading:
-    """How the picture lies between clip and floor.
-
-    Attributes
-    ----------
-    brightest, darkest:
-        The extremes, specks ignored.
-    headroom_stops, footroom_stops:
-        Stops from the brightest up to the clip and from the darkest down to the floor; None where
-        they cannot be known (a warning says why). Headroom is that of the fullest channel, and 0
-        where any channel of the brightest is clipped; None where
-        one is `suspect`.
-    clipped_rgb:
-        Shares of the picture's pixels at or above the clip in R', G', B', ceilings that were found
-        counted as the clip.
-    in_band:
-        Share of the picture inside the band asked for, or None.
-    warnings:
-        Plain sentences.
-    flat_top:
-        The camera's ceilings below the profile's clip, as they were found; they are the clip.
-    doubts:
-        Levels at which the camera may clip, for all that this one picture tells.
-    suspect:
-        Channels ("RB") in which the brightest thing is as even there as few things are.
-    flat_top_here:
-        Those that this frame itself shows; for `CeilingMemory`.
-    fullest:
-        The channel ("R", "G" or "B") whose headroom is told; empty where it is not known.
-    clipped_channels:
-        The channels ("RB") in which the brightest thing is clipped.
-    headroom_rgb:
-        Stops from the brightest thing's R, G, B up to their clips; None for one without light.
-    clip_percents:
-        The clip of R', G', B' that all this goes by.
-    peaks_percent:
-        Levels that things (no specks) reach in R', G', B', in percent; for `CeilingMemory`.
-    """
-
-    brightest: Thing
-    darkest: Thing
-    headroom_stops: float | None
-    footroom_stops: float | None
-    clipped_rgb: tuple[float, float, float]
-    in_band: float | None
-    warnings: tuple[str, ...]
-    flat_top: FlatTop | None = None
-    doubts: Levels = NOWHERE
-    suspect: str = ""
-    flat_top_here: FlatTop | None = None
-    fullest: str = ""
-    clipped_channels: str = ""
-    headroom_rgb: tuple[float | None, float | None, float | None] = (None, None, None)
-    clip_percents: Three = (100.0, 100.0, 100.0)
-    peaks_percent: Three = (0.0, 0.0, 0.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Extremes:
-    """Where the extremes of a picture lie, and what was known of its camera's ceilings.
-
-    Attributes
-    ----------
-    brightest, darkest:
-        The windows on them.
-    flat_top, doubts:
-        As of `RangeReading`.
-    suspect:
-        Channels of which it is doubted whether the brightest is clipped, of "RGB".
-
-    Examples
-    --------
-    >>> from overlays.measure.counting.census import Wants, take_census
-    >>> from overlays.measure.counting.example_yards import LOG
-    >>> from overlays.signal.example_frames import grey_frame
-    >>> frame = grey_frame([[420, 496]], cell=16)
-    >>> census = take_census(frame, LOG, Wants.LEVELS | Wants.CLIPPING)
-    >>> at = Extremes.of(read_range(frame, LOG, census))
-    >>> at.darkest.column < 16 <= at.brightest.column
-    True
-    """
-
-    brightest: SpotPlace
-    darkest: SpotPlace
-    flat_top: FlatTop | None = None
-    doubts: Levels = NOWHERE
-    suspect: str = ""
-
-    @classmethod
-    def of(cls, found: RangeReading) -> "Extremes":
-        """Those of a picture that was looked through.
-
-        Parameters
-        ----------
-        found:
-            What was found.
-
-        Returns
-        -------
-        Extremes
-            Where it was found.
-        """
-        bright, dark = (
-            SpotPlace(thing.column, thing.row, thing.size)
-            for thing in (found.brightest, found.darkest)
-        )
-        return cls(bright, dark, found.flat_top, found.doubts, found.suspect)
 
 
 def read_range(  # noqa: PLR0913 - what may be known is said by name
@@ -211,7 +89,46 @@ def read_range(  # noqa: PLR0913 - what may be known is said by name
     >>> round(found.brightest.stops, 1), round(found.darkest.stops, 1)
     (1.0, 0.0)
     """
-    areas = look_at(frame, yard, crew) if areas is None else areas
+    seen = look_at(frame, yard, crew) if areas is None else areas
+    return whole(
+        range_in_steps(
+            frame, yard, census, seen, speck_percent=speck_percent, band=band, known=known
+        )
+    )
+
+
+def range_in_steps(  # noqa: PLR0913 - as of `read_range`
+    frame: Frame,
+    yard: Yardstick,
+    census: Census,
+    areas: Areas,
+    *,
+    speck_percent: float = SPECK_PERCENT,
+    band: CodeBand | None = None,
+    known: FlatTop | RangeReading | None = None,
+) -> Steps[RangeReading]:
+    """As `read_range`, in steps, of a frame that stays as it is meanwhile.
+
+    Parameters
+    ----------
+    frame, yard, census, areas, speck_percent, band, known:
+        As of `read_range`.
+
+    Returns
+    -------
+    Steps[RangeReading]
+        The longest takes a third of the whole.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.census import Wants, take_census
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame = grey_frame([[420, 496]], cell=16)
+    >>> of = frame, LOG, take_census(frame, LOG, Wants.LEVELS | Wants.CLIPPING)
+    >>> whole(range_in_steps(*of, look_at(frame, LOG))) == read_range(*of)
+    True
+    """
     speck = speck_pixels(areas.pixels, speck_percent)
     if isinstance(known, RangeReading):
         here, doubts, suspect = known.flat_top_here, known.doubts, known.suspect
@@ -219,13 +136,18 @@ def read_range(  # noqa: PLR0913 - what may be known is said by name
     else:
         here, doubts, suspect = ceilings_of(areas, yard, known)
         top = joined(here, known)
+        yield
     under = yard.under(top, doubts)
     bright = fullest_place(frame, under, areas, stops_to_clip(areas, under), speck)
+    yield
     step = code_step(yard.signal)
     low = highest_window(-areas.luma, areas.tile**2, speck, (step, DARK_LEVELS))
     at = Extremes(bright, place_of(areas, *low), top, doubts, suspect)
+    yield
+    found = yield from _range_at(frame, yard, census, at, areas)
+    yield
     return replace(
-        range_at(frame, yard, census, at, areas),
+        found,
         in_band=None if band is None else share_in_band(census, band, yard),
         flat_top_here=here,
         peaks_percent=_peaks(areas, speck),
@@ -263,9 +185,17 @@ def range_at(
     >>> round(found.brightest.stops - found.darkest.stops, 1)
     1.0
     """
+    return whole(_range_at(frame, yard, census, at, areas))
+
+
+def _range_at(
+    frame: Frame, yard: Yardstick, census: Census, at: Extremes, areas: Areas | None
+) -> Steps[RangeReading]:
     yard, top = yard.under(at.flat_top, at.doubts), at.flat_top
     bright, bright_spot = _thing(frame, yard, at.brightest)
+    yield
     dark, _ = _thing(frame, yard, at.darkest)
+    yield
     warnings: list[str] = []
     clipped = clipped_channels(bright_spot)
     rooms = room_by_channel(bright_spot, yard)
@@ -293,12 +223,13 @@ def range_at(
         clipped_channels=clipped,
         headroom_rgb=rooms,
         clip_percents=yard.clip_percents,
+        yard=yard,
     )
 
 
 def _thing(frame: Frame, yard: Yardstick, place: SpotPlace) -> tuple[Thing, SpotReading]:
     spot = read_spot(frame, yard, place)
-    return Thing(place.column, place.row, place.size, spot.stops, spot.percent), spot
+    return Thing(place.column, place.row, place.size, spot.stops, spot.percent, spot), spot
 
 
 def _peaks(areas: Areas, speck: float) -> Three:

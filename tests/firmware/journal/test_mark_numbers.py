@@ -17,7 +17,7 @@ from firmware.journal.mark_numbers import (
     spots_of,
 )
 from overlays.measure.counting.census import Wants, take_census
-from overlays.measure.range.range import Extremes
+from overlays.measure.range.range_reading import Extremes
 from tests.marked import SMALL, in_view
 
 

@@ -74,6 +74,8 @@ def test_a_chart_is_found_at_once_and_then_between_frames(clock, meantime, measu
     assert first.reading is not None
     assert meantime.waits == 0
     clock.move(EVERY_NS / 1e9)
+    meantime.frame()
+    next_frame(clock, meantime)  # frames come as fast as ever
     now, frames, waited = until_another(measurer, clock, meantime, seen, first)
     assert waited >= 1
     assert frames > 5
@@ -111,7 +113,7 @@ def test_without_a_place_to_wait_all_is_measured_at_once(clock, seen):
 def test_in_steps_it_is_what_it_is_at_once(seen):
     shown = Mock(said=None, answer=None, meantime=None)
     measurer = Measurer(HandClock(10**9), Stats(), REGISTRY)
-    measurer._shown = shown
+    measurer._reader.shown = shown
     measurer.measure(*seen)
     scene, settings = shown.look.call_args.args[1], ChartView()
     steps, count = INSTRUMENT.measure_in_steps(scene, settings, INSTRUMENT.memory()), 0

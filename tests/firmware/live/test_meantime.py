@@ -5,7 +5,7 @@ from unittest.mock import Mock, call
 import pytest
 
 from firmware.clock import HandClock
-from firmware.live.meantime import SHARE, Meantime
+from firmware.live.meantime import SHARE, Meantime, timed
 
 FRAME_S = 0.04
 
@@ -87,3 +87,32 @@ def test_the_screen_comes_first_for_as_long_as_the_next_frame_is_far():
     waited, step = happened.mock_calls[-2:]
     assert waited == call.drawn.wait(pytest.approx((SHARE - 0.1) * FRAME_S))
     assert step == call.step()
+
+
+def test_what_is_wanted_first_is_done_before_what_waits_already():
+    clock = HandClock()
+    done: list[int] = []
+    meantime = Meantime(clock)
+    meantime.add(work(done, clock, 3))
+    meantime.add(work(done, clock, 1), first=True)
+    meantime.go_on()
+    assert done == [0, 0, 1, 2]
+
+
+def test_what_steps_take_is_told_without_what_lies_between():
+    clock = HandClock()
+    noted: list[int] = []
+
+    def steps():
+        clock.move(0.001)
+        yield
+        clock.move(0.002)
+        return "found"
+
+    taken = timed(steps(), clock, noted.append)
+    next(taken)
+    clock.move(1.0)
+    with pytest.raises(StopIteration) as ended:
+        next(taken)
+    assert ended.value.value == "found"
+    assert noted == [3_000_000]

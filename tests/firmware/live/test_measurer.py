@@ -339,15 +339,65 @@ def test_of_frames_that_come_fast_the_range_is_read_meanwhile_and_is_the_same(
     bright = frame(700)
     shown = measurer.measure(bright, orders)
     assert shown.range is first.range
-    assert meantime.waits == 1
+    assert meantime.waits == 2  # and the spot
     assert measurer.measure(frame(600), orders).range is first.range  # none is begun beside it
-    assert meantime.waits == 1
+    assert meantime.waits == 2
     while meantime.waits:
         meantime.go_on()
     then = measurer.measure(frame(600), orders)
     alone = Measurer(clock, Stats(), REGISTRY).measure(bright, orders)
     assert then.range.brightest.stops == alone.range.brightest.stops > first.range.brightest.stops
     assert then.range.clipped_rgb == alone.range.clipped_rgb
+
+
+def test_of_frames_that_come_fast_the_spot_is_read_once_the_frame_is_shown_and_is_the_same(
+    frame, clock, measurer, orders, meantime
+):
+    first = measurer.measure(frame(500), orders)
+    clock.move(SPOT_EVERY_NS / 1e9)
+    lent = frame(700)
+    assert measurer.measure(lent, orders).spot is first.spot
+    for plane in lent.planes:  # its buffer is used again
+        plane.setflags(write=True)
+        plane[:] = 64
+    meantime.go_on()
+    then = measurer.measure(frame(600), orders)
+    alone = Measurer(clock, Stats(), REGISTRY).measure(frame(700), orders)
+    assert then.spot.stops == alone.spot.stops > first.spot.stops
+
+
+def test_a_spot_that_waits_is_read_before_the_next_one(frame, clock, measurer, orders, meantime):
+    """However little time there was between the frames: nobody is told of them out of order."""
+    told: list[float] = []
+    watch = REGISTRY.in_view(views.WATCH)
+
+    def follow(_self, scene, *_args, **_how):
+        told.append(round(scene.spot.percent))
+
+    with mock.patch.object(type(watch), "follow", follow):
+        for code in (500, 600, 700):
+            measurer.measure(frame(code), orders)
+            clock.move(SPOT_EVERY_NS / 1e9)
+        assert len(told) == 2
+        clock.move(1.0)
+        meantime.frame()  # so slow that the next one is read at once
+        measurer.measure(frame(800), orders)
+        assert len(told) == 4
+        meantime.go_on()
+    assert told == sorted(set(told))
+    assert len(told) == 4
+
+
+def test_counts_that_are_still_read_are_not_used_again(frame, clock, measurer, orders, meantime):
+    measurer.measure(frame(500), orders)
+    clock.move(SPOT_EVERY_NS / 1e9)
+    shown = measurer.measure(frame(600), orders)
+    measurer.give_back(shown.census)
+    assert measurer.measure(frame(700), orders).census is not shown.census
+    meantime.go_on()
+    other = measurer.measure(frame(700), orders)
+    measurer.give_back(other.census)
+    assert measurer.measure(frame(500), orders).census is other.census
 
 
 def test_the_range_of_meanwhile_is_of_the_frame_as_it_was(frame, clock, measurer, orders, meantime):

@@ -11,14 +11,8 @@ from overlays.measure.counting.bands import around, code_band
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.counting.clip import FlatTop
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.range import (
-    DARK_LEVELS,
-    Extremes,
-    _peaks,
-    range_at,
-    read_range,
-    share_in_band,
-)
+from overlays.measure.range.range import DARK_LEVELS, _peaks, range_at, read_range, share_in_band
+from overlays.measure.range.range_reading import Extremes
 from overlays.measure.range.tile_areas import Areas
 from overlays.signal.frame import Frame
 from overlays.signal.levels import Scale, percent_to_code
