@@ -50,20 +50,16 @@ class Patience:
     """How long to wait for the next of something that comes again and again."""
 
     def __init__(self) -> None:
-        self._least_ns = least_patience_ns()
+        self._least_ns = self.limit_ns = least_patience_ns()
+        """`QUIET_NS`, or longer where the last came later than that, and not only one of them."""
         self._took: deque[int] = deque(maxlen=LOOKED_BACK)
 
     def note(self, took_ns: int) -> None:
         """One came after so long."""
         self._took.append(took_ns)
-
-    @property
-    def limit_ns(self) -> int:
-        """`QUIET_NS`, or longer where the last came later than that, and not only one of them."""
-        if len(self._took) < ENOUGH:
-            return self._least_ns
-        slow_ns = sorted(self._took)[-2]
-        return max(self._least_ns, min(slow_ns + slow_ns // MORE_BY, MOST_PATIENT_NS))
+        if len(self._took) >= ENOUGH:
+            slow_ns = sorted(self._took)[-2]
+            self.limit_ns = max(self._least_ns, min(slow_ns + slow_ns // MORE_BY, MOST_PATIENT_NS))
 
 
 class Stage:

@@ -19,7 +19,7 @@ from overlays.draw.columns.plates import (
 from overlays.draw.columns.readings_column import ReadingsPanel
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout, layout
-from overlays.draw.layout.lettering import Letters, Piece
+from overlays.draw.layout.lettering import Letters, Piece, Stamp
 from overlays.draw.layout.monitor import Monitor, shape_of
 from overlays.draw.layout.panel_size import PanelSize
 from overlays.draw.layout.seen import PictureSeen, seen_on
@@ -86,6 +86,7 @@ class Painter:
         self._readings = ReadingsPanel(self._letters, self._ink)
         self._news = News()
         self._foot: list[Piece] = []
+        self._foot_image: tuple[object, Stamp] | None = None
         self._rail: list[Piece] = []
         self.seen: PictureSeen | None = None
         self._labels: tuple[object, list[Piece]] = (None, [])
@@ -233,14 +234,28 @@ class Painter:
         pieces, over = self._lines.pieces(shown, made), made.picture
         area = made.foot
         if over is not None and over.meets(area):
-            if shown.view.arrangement is not Arrangement.PICTURE:
+            if shown.view.arrangement is Arrangement.PICTURE:
+                self._ink.write(pieces, shown)
+            else:
                 rows = made.rail.top if shown.rail else made.screen.bottom
-                self._surface.fill(GROUND, (0, area.top, made.screen.width, rows - area.top))
-            self._ink.write(pieces, shown)
+                band = (0, area.top, made.screen.width, rows - area.top)
+                self._paint_foot_band(shown, pieces, band)
         elif pieces != self._foot or shown.view.arrangement is Arrangement.NUMBER:
             self._surface.fill(GROUND, (area.left, area.top, area.width, area.height))
             self._ink.write(pieces, shown)
         self._foot = pieces
+
+    def _paint_foot_band(
+        self, shown: Shown, pieces: list[Piece], band: tuple[int, int, int, int]
+    ) -> None:
+        """A foot on its ground, as it was painted when its words were new."""
+        kept = self._foot_image
+        if kept is not None and kept[0] == (band, pieces):
+            self._surface.blit(*kept[1])
+            return
+        self._surface.fill(GROUND, band)
+        self._ink.write(pieces, shown)
+        self._foot_image = (band, pieces), (self._surface.subsurface(band).copy(), band[:2])
 
     def _paint_rail(self, shown: Shown, made: Layout) -> None:
         """The labels over the buttons, which stay where nothing moves under them."""

@@ -10,7 +10,7 @@ from overlays.draw.columns.readouts import expose_pieces
 from overlays.draw.columns.report_column import report_pieces
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout
-from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Text, box_of
+from overlays.draw.layout.lettering import Align, Block, Letters, Piece, Stamp, Text, box_of
 from overlays.draw.layout.theme import GROUND
 from overlays.draw.layout.views import Arrangement, Readings
 from overlays.draw.moment.news import News, said_of
@@ -29,15 +29,17 @@ class ReadingsPanel:
         self._laid: list[Piece] = []
         self._pieces: list[Piece] = []
         self._key: list[Piece] = []
+        self._key_said: tuple[object, ...] = ()
         self._box: Area | None = None
         self._is_fresh = False
-        self._kept: list[tuple[Area, pygame.Surface]] = []
-        """Backings with what is written on them, as they were painted when they were new."""
+        self._images: list[Stamp | None] = [None, None]
+        """Readings and key on their backings, as they were painted when they were new."""
 
     def forget(self) -> None:
         """Lay and paint all of it anew next time."""
         self._news.forget()
-        self._laid, self._pieces, self._key, self._box, self._kept = [], [], [], None, []
+        self._laid, self._pieces, self._key, self._box = [], [], [], None
+        self._key_said, self._images = (), [None, None]
 
     def lay(self, surface: pygame.Surface, shown: Shown, made: Layout) -> None:
         """Find what stands now, and wipe away what stood beside the picture: it is painted next."""
@@ -45,7 +47,7 @@ class ReadingsPanel:
         if not self._news.is_new((*said_of(shown), is_warned)):
             self._is_fresh = False
             return
-        self._kept = []
+        self._images[0] = None
         laid = self._readings(shown, made, is_warned=is_warned)
         self._is_fresh, self._laid = laid != self._laid, laid
         self._pieces, picture = laid, made.picture
@@ -58,7 +60,10 @@ class ReadingsPanel:
                 old = self._box
                 surface.fill(GROUND, (old.left, old.top, old.width, old.height))
         self._box = plate
-        self._key = self._key_of(shown, made, plate)
+        said = self._said_of_key(shown, made, plate)
+        if said != self._key_said:  # the spot is read more often than what the key says
+            self._key_said, self._images[1] = said, None
+            self._key = self._key_of(shown, made, plate)
 
     def paint(self, surface: pygame.Surface, shown: Shown, made: Layout) -> None:
         """Readings and key, over the picture that was just painted or beside it."""
@@ -67,19 +72,19 @@ class ReadingsPanel:
         if self._is_fresh and not is_over:
             surface.fill(GROUND, (area.left, area.top, area.width, area.height))
             self._ink.write(self._pieces, shown)
-        for box, image in self._kept:
-            surface.blit(image, (box.left, box.top))
-        if not self._kept:
-            for pieces in (self._pieces if is_over else [], self._key):
-                self._paint_and_keep(surface, pieces, shown)
+        for index, pieces in enumerate((self._pieces if is_over else [], self._key)):
+            image = self._images[index]
+            if image is not None:
+                surface.blit(*image)
+            elif pieces:
+                self._images[index] = self._painted(surface, pieces, shown)
 
-    def _paint_and_keep(self, surface: pygame.Surface, pieces: list[Piece], shown: Shown) -> None:
+    def _painted(self, surface: pygame.Surface, pieces: list[Piece], shown: Shown) -> Stamp:
         """Most frames bring a new picture and the words of the one before."""
-        if pieces:
-            self._ink.write(pieces, shown)
-            box = box_of(pieces)
-            drawn = surface.subsurface((box.left, box.top, box.width, box.height)).copy()
-            self._kept.append((box, drawn))
+        self._ink.write(pieces, shown)
+        box = box_of(pieces)
+        drawn = surface.subsurface((box.left, box.top, box.width, box.height)).copy()
+        return drawn, (box.left, box.top)
 
     def free(self, made: Layout) -> Area:
         """Where a note lies over nothing else: on a panel beside the picture, or above its key."""
@@ -117,6 +122,11 @@ class ReadingsPanel:
         if isinstance(piece, Text):
             return piece.top + self._letters.height(piece.pixels)
         return piece.area.bottom
+
+    def _said_of_key(self, shown: Shown, made: Layout, plate: Area | None) -> tuple[object, ...]:
+        """All that the key is made of."""
+        of_stripes = shown.stripes, shown.selected, shown.painted, shown.is_striped, shown.turn
+        return (*of_stripes, shown.readable is None, _has_picture(shown), shown.view, made, plate)
 
     def _key_of(self, shown: Shown, made: Layout, plate: Area | None) -> list[Piece]:
         """What stripes on the picture mean, in the lower corner that is free."""

@@ -2,7 +2,7 @@
 
 from collections import OrderedDict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from functools import lru_cache
 
@@ -79,6 +79,9 @@ class Hatch:
 
 
 Piece = Text | Block | Swatch | Hatch
+
+Stamp = tuple[pygame.Surface, tuple[int, int]]
+"""An image, and where its upper left corner goes."""
 
 
 def box_of(pieces: Sequence[Piece]) -> Area:
@@ -219,9 +222,30 @@ class Letters:
 
     def draw_on(self, ground: Colour, text: Text, onto: pygame.Surface) -> None:
         """Put a line on a surface with its ground under it, where lines might cross it."""
+        onto.blit(*self.stamp(ground, text, onto))
+
+    def stamp(self, ground: Colour, text: Text, like: pygame.Surface) -> Stamp:
+        """A line with its ground under it, where lines might cross it.
+
+        Parameters
+        ----------
+        ground:
+            Behind the letters.
+        text:
+            The line, where it is to stand.
+        like:
+            The surface that it is for.
+
+        Returns
+        -------
+        Stamp
+            For `pygame.Surface.blits`, as often as the same line is put there.
+        """
         area = self.area(text)
-        onto.fill(ground, (area.left, area.top, area.width, area.height))
-        self.draw(text, onto)
+        image = pygame.Surface((area.width, area.height), 0, like)
+        image.fill(ground)
+        self.draw(replace(text, x=text.x - area.left, top=0), image)
+        return image, (area.left, area.top)
 
     def draw(self, text: Text, onto: pygame.Surface) -> None:
         """Put a line on a surface."""

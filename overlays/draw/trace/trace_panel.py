@@ -7,7 +7,7 @@ import pygame
 
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout
-from overlays.draw.layout.lettering import Align, Letters, Text
+from overlays.draw.layout.lettering import Align, Letters, Stamp, Text
 from overlays.draw.layout.theme import (
     CHANNELS,
     GROUND,
@@ -50,6 +50,7 @@ class TracePanel:
         self._key: tuple[Yardstick, Layout] | None = None
         self._ground: TraceGround | None = None
         self._labels: list[Text] = []
+        self._stamps: list[Stamp] = []
         self._strip: tuple[Strip, Area, pygame.Surface] | None = None
         self._kept: Pixels = np.zeros((0, 0), np.uint32)
 
@@ -81,8 +82,10 @@ class TracePanel:
         else:
             target[:] = sheet
         del pixels, target  # they keep the surface locked
-        for label in self._labels:
-            self._letters.draw_on(GROUND if is_over else PANEL, label, surface)
+        if not self._stamps:
+            back = GROUND if is_over else PANEL
+            self._stamps = [self._letters.stamp(back, each, surface) for each in self._labels]
+        surface.blits(self._stamps, doreturn=False)
         if shown.trace is not TraceKind.LUMA and measured.census.rgb is not None:
             self._name_channels(surface, area, made)
 
@@ -145,7 +148,7 @@ class TracePanel:
         is_over = made.is_over_picture(area)
         free = free_of(made)
         self._ground = trace_ground(area.height, (*limits, *order), is_over=is_over)
-        self._key = key
+        self._key, self._stamps = key, []
         self._labels = [
             *self._laid(percents, free, Align.LEFT, pixels),
             *self._laid(lines, free, Align.RIGHT, pixels),

@@ -105,6 +105,11 @@ class NotingLetters(Letters):
         self.texts.append(text)
         super().draw(text, onto)
 
+    def stamp(self, ground, text, like):
+        made = super().stamp(ground, text, like)
+        self.texts[-1] = text  # where it goes, and not where it lies in its image
+        return made
+
 
 @pytest.mark.parametrize("screen", [(800, 480), (1280, 720), (1920, 1080)])
 def test_each_channel_is_named_at_the_left_of_its_third(shown, screen):
