@@ -33,11 +33,13 @@ def usable_cores() -> int:
 
 
 def usual_workers(cores: int) -> int:
-    """How many share the work where nobody said: all cores, but for one of four and more.
+    """How many share the work where nobody said: one for each core but one.
 
-    The one that is left decodes, draws the screen and keeps the system awake.
+    The one that is left decodes, draws the screen and keeps the system awake. On two cores a frame
+    that is shared waits for the drawing of the one before: a minute of 1080p60 there is 12.0 ms old
+    at 99 % with two workers and 10.7 with one, and takes a tenth more of the processor.
     """
-    return cores if cores < 4 else min(cores - 1, MOST_WORKERS)
+    return max(1, min(cores - 1, MOST_WORKERS))
 
 
 class _Job:
@@ -107,7 +109,7 @@ class ThreadCrew:
         return self._workers
 
     def ask(self, workers: int | None) -> None:
-        """From now on so many, but no more than there are cores; None leaves one of four idle."""
+        """From now on so many, but no more than there are cores; None leaves one of them idle."""
         self._workers = self._usual if workers is None else max(1, min(workers, self._most))
 
     def together(self, tasks: Sequence[Task]) -> None:
