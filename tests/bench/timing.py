@@ -67,6 +67,7 @@ def two_workers() -> ThreadCrew:
     """The caller and one helper, which stays off the core of `pin_to_one_core`: call this first."""
     make_known()
     crew = ThreadCrew(2)
+    crew.ask(2)
     cores = usable_cores()
     if cores > 1 and hasattr(os, "sched_setaffinity"):
         all_of_them = os.sched_getaffinity(0)

@@ -20,6 +20,7 @@ from tests.overlays.measure.counting.test_census import ALL, LAYOUTS, frame_of
 @pytest.fixture
 def crew():
     made = ThreadCrew(3, deadline_s=5.0)
+    made.ask(3)
     yield made
     made.close()
 
@@ -104,6 +105,7 @@ def test_what_a_task_raises_is_raised_once_all_have_ended(crew):
 
 def test_a_task_that_does_not_end_is_not_waited_for_for_ever():
     crew, go_on = ThreadCrew(2, deadline_s=0.05), threading.Event()
+    crew.ask(2)
     met = threading.Barrier(2)
 
     def one():
@@ -134,7 +136,7 @@ def test_as_many_work_as_are_asked_for(crew):
     crew.ask(0)
     assert crew.workers == 1
     crew.ask(None)
-    assert crew.workers == 3
+    assert crew.workers == 2  # all but one
 
 
 def test_once_closed_the_caller_works_alone(crew):
@@ -165,6 +167,7 @@ def test_threads_count_and_draw_what_one_does(layout, rows, columns, workers):
     one, several = np.zeros((31, 47), np.uint32), np.zeros((31, 47), np.uint32)
     PictureDrawer().draw(frame, yard, (), one)
     crew = ThreadCrew(workers)
+    crew.ask(workers)
     try:
         shared = take_census(frame, yard, ALL, crew=crew)
         PictureDrawer().draw(frame, yard, (), several, crew=crew)
