@@ -102,6 +102,7 @@ class WatchObject:
     seconds: float | None = said("from the first to the last")
     pins: tuple[FollowedObject, ...] = said("in the order of --at")
     events: tuple[EventObject, ...] = said("in the order they became sure")
+    verdict: str = said("what stands at the end, as the screen says it; empty where nothing does")
     warnings: tuple[str, ...] = said("sentences")
 
 
@@ -121,6 +122,7 @@ def object_of(answer: WatchAnswer) -> WatchObject:
         answer.seconds,
         tuple(_pin(each) for each in answer.pins),
         tuple(event_object_of(each) for each in answer.events),
+        answer.verdict,
         answer.warnings,
     )
 

@@ -119,6 +119,7 @@ def test_a_watch_on_the_screen_is_that_of_the_command(profile, cloud, frames):
     assert bool(found["events"]) is (cloud > 0.0)
     assert f"pin {shown.measured.answer.worst[0]} is {plain(report.main)} st" in said
     assert plain(report.words).lower() in said
+    assert found["verdict"] == report.words
 
 
 TARGETS = [("standard", 1.0), ("hlg", 0.0), ("log-s3", -1.0), ("log-v", 9.0)]

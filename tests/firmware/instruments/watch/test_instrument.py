@@ -84,6 +84,7 @@ def test_the_keys_of_the_object():
         "seconds",
         "pins",
         "events",
+        "verdict",
         "warnings",
     ]
 
