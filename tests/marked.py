@@ -5,9 +5,12 @@ from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import Any
 
 from firmware.clock import HandClock
 from firmware.instruments.asking import Opener, Wanted
+from firmware.instruments.heard import Heard, HeardUnit
+from firmware.instruments.match.camera_a import MatchMemory
 from firmware.instruments.registry import REGISTRY
 from firmware.instruments.scene import Frames
 from firmware.journal.composing import mark_of
@@ -16,6 +19,8 @@ from firmware.journal.profile_texts import profile_text
 from firmware.journal.row import ClockTrust, JournalRow, Stamp
 from firmware.journal.slate import Slate
 from firmware.journal.store_reader import StoreReader
+from firmware.kit.reading import PictureCopy, camera_part
+from firmware.kit.spots import pin_part, told_pin
 from firmware.opening.overrides import Overrides
 from overlays.signal.kept_frame import kept
 
@@ -79,13 +84,39 @@ def mark(feed: str = SMALL, view: str = "expose", **how: object) -> JournalRow:
 
 
 @cache
-def rows_of_before() -> tuple[JournalRow, ...]:
-    """A journal as 0.10.0 wrote it: target, watch, its events, feed check, evenness."""
+def rows_of_before(version: str = "0_10") -> tuple[JournalRow, ...]:
+    """A journal as 0.10.0 wrote it: target, watch, its events, feed check, evenness.
+
+    Of 0.11.0 (`0_11`): advice, target, pins, matches with a picture and with a unit, watch, events.
+    """
     with TemporaryDirectory() as folder:
         path = Path(folder) / "journal.db"
-        path.write_bytes(lzma.decompress((HERE / "firmware/journal/of_0_10.db.xz").read_bytes()))
+        whole = lzma.decompress((HERE / f"firmware/journal/of_{version}.db.xz").read_bytes())
+        path.write_bytes(whole)
         with StoreReader(path) as file:
             return tuple(file.rows())
+
+
+def unit_of(feed: str, at: tuple[str, ...] = PINS, name: str = "cam-a", **more: Any) -> HeardUnit:
+    """A unit of the kit that reads a feed, as its readings are heard."""
+    with Opener(HandClock(10**9)).scene(Wanted(feed, None, Overrides(), 0, at)) as scene:
+        pins = [told_pin(pin_part(n, "", spot)) for n, spot in scene.pins().items()]
+        picture = PictureCopy(
+            *(scene.frame, scene.yard, scene.read_with, scene.place, scene.spot, scene.desk.pins)
+        )
+    camera = camera_part(picture).model_dump()
+    return HeardUnit(name, ("0" * 32, 7), camera=camera, read=lambda: pins, **more)
+
+
+def heard_in_view(feed: str, *units: HeardUnit, source: str = "cam-a", **how: Any) -> InView:
+    """What is in view of a match with a unit that is heard."""
+    seen, instrument = in_view(feed, "match", **how), REGISTRY.of_name("match").instrument
+    wanted = Wanted(feed, how.get("profile"), how.get("overrides") or Overrides(), 0, PINS)
+    heard = Heard({each.name: each for each in units}, is_kit=True)
+    with Opener(HandClock(10**9)).scene(wanted) as scene:
+        scene.is_shown = False  # camera A is chosen already
+        memory = MatchMemory(heard=heard, source=source)
+        return replace(seen, answer=instrument.measure(scene, seen.settings, memory))
 
 
 def row_of_before(name: str) -> JournalRow:

@@ -191,10 +191,6 @@ class Instrument(ABC, Generic[Settings, Memory, Answer]):
         """
         return ()
 
-    def is_heard(self, answer: Answer) -> bool:
-        """Whether it rests on what another unit said, whose codes lie in that unit's journal."""
-        return False
-
     def seen_at(self, memory: Memory, event: Any) -> Any:  # noqa: ANN401 - each has its own
         """Codes that an event was told of, for `from_codes`; None where they are gone."""
         return None

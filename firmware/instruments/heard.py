@@ -1,11 +1,14 @@
 """What an instrument is told of the other units of its kit: plain values, made by whoever hears."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from overlays.measure.spot.spot import SpotReading
+
+if TYPE_CHECKING:
+    from firmware.instruments.told_pin import ToldPin
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,7 +30,7 @@ class HeardUnit:
     warnings:
         What it says makes its readings less certain.
     read:
-        Makes its pins by number.
+        Gives its pins as they were told.
     """
 
     name: str
@@ -36,12 +39,17 @@ class HeardUnit:
     wall_s: float = 0.0
     camera: Mapping[str, Any] = field(default_factory=dict)
     warnings: tuple[str, ...] = ()
-    read: Callable[[], dict[int, SpotReading]] = dict
+    read: "Callable[[], Sequence[ToldPin]]" = tuple
+
+    @cached_property
+    def pins(self) -> "tuple[ToldPin, ...]":
+        """Its pins as they were told, asked for once."""
+        return tuple(self.read())
 
     @cached_property
     def spots(self) -> dict[int, SpotReading]:
-        """Its pins by number, made when they are first asked for."""
-        return self.read()
+        """Readings of its pins by number, made when they are first asked for."""
+        return {pin.number: pin.spot() for pin in self.pins}
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -16,7 +16,7 @@ from firmware.journal.in_view import InView, counting_of, scene_of
 from firmware.journal.inputs import settings_object
 from firmware.journal.made_again import found_of, grounds_object
 from firmware.journal.mark_numbers import Evidence, answer_object, answer_of, of_answer, spots_of
-from firmware.journal.row import HEARD, SCHEMA, JournalRow, RowKind
+from firmware.journal.row import SCHEMA, JournalRow, RowKind
 from firmware.journal.slate import Slate
 from firmware.journal.small import small_of
 from firmware.system.threads import Aside
@@ -87,28 +87,34 @@ def mark_of(
 
 
 def _answered(taken: InView, line: Line | None, scene: Scene) -> _Answered:
-    """The answer, of codes of places where it rests on those, else of what is kept besides."""
+    """The answer, of what its instrument keeps besides codes of places, else of those alone."""
     if line is None:
         return _Answered()
-    if taken.answer is not None and line.instrument.is_heard(taken.answer):
-        return _Answered(taken.answer, answer_object(taken.answer, line), body={HEARD: True})
-    before = _before(taken, line)
-    earlier = None if before is None else before[0].scene()
-    answer = answer_of(scene, line, taken.settings, earlier)
-    if answer is not None:
-        body, packed = {}, b""
-        if before is not None:
-            body, packed = {"before": evidence_object(*before)}, before[0].codes.packed
-        return _Answered(answer, _told(taken, answer, line), True, body, packed)
-    if line.from_codes is None or taken.answer is None:
-        return _Answered()
-    body, packed = grounds_object(line.from_codes.keep(taken.answer), scene, taken.profile_text)
+    grounds = None
+    if line.from_codes is not None and taken.answer is not None:
+        grounds = line.from_codes.keep(taken.answer)
+    if grounds is None:
+        return _of_places(taken, line, scene)
+    body, packed = grounds_object(grounds, scene, taken.profile_text)
     whole = {**body, "profile": {"text": taken.profile_text, "name": taken.read_with.profile.name}}
     try:
         answer = line.from_codes.answer(found_of(whole, packed, scene, line.from_codes.MADE_OF))
     except JournalError:  # codes of a reading are gone with its profile: nothing is said of it
         return _Answered()
     return _Answered(answer, answer_object(answer, line), False, body, packed)
+
+
+def _of_places(taken: InView, line: Line, scene: Scene) -> _Answered:
+    """The answer of codes of places of this frame, and of those of one before where it has one."""
+    before = _before(taken, line)
+    earlier = None if before is None else before[0].scene()
+    answer = answer_of(scene, line, taken.settings, earlier)
+    if answer is None:
+        return _Answered()
+    body, packed = {}, b""
+    if before is not None:
+        body, packed = {"before": evidence_object(*before)}, before[0].codes.packed
+    return _Answered(answer, _told(taken, answer, line), True, body, packed)
 
 
 def _told(taken: InView, answer: object, line: Line) -> Any:  # noqa: ANN401 - JSON

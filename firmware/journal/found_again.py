@@ -11,7 +11,7 @@ from firmware.errors import ArgumentError
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.journal.inputs import decided_of
 from firmware.journal.mark_numbers import OF_PICTURE, numbers_in, of_answer
-from firmware.journal.row import HEARD, SCHEMA, JournalRow, RowKind
+from firmware.journal.row import WITHOUT_TOLD, JournalRow, RowKind, is_made_of_codes
 
 WORDS, HEALTH = "words", "health"
 
@@ -20,7 +20,7 @@ def by_seal(row: JournalRow, registry: Registry = REGISTRY) -> tuple[str, ...]:
     """What of a row no codes give again: names of numbers, what the screen said, the machine's.
 
     Of rows since 0.11 that is what the machine said of itself, and nothing that was measured; but
-    of a match with another unit, whose codes are in that unit's journal, what was found.
+    of a match with another unit, as 0.11 kept it, what was found.
 
     Raises
     ------
@@ -28,9 +28,11 @@ def by_seal(row: JournalRow, registry: Registry = REGISTRY) -> tuple[str, ...]:
         The row is not as it was written.
     """
     body, found = row.body, list[str]()
-    if body.get("schema") == SCHEMA:
-        health = (HEALTH,) if numbers_in(body.get("health")) else ()
-        return (*named(body["answer"]), WORDS, *health) if body.get(HEARD) else health
+    health = (HEALTH,) if numbers_in(body.get("health")) else ()
+    if is_made_of_codes(row):
+        return health
+    if body.get("schema") == WITHOUT_TOLD:
+        return (*named(body["answer"]), WORDS, *health)
     if body.get("answer_from_codes") is not None and not _has_counts(body):
         found += [f"{OF_PICTURE}.{each}" for each in named(body["read"].get(OF_PICTURE))]
     if row.kind is RowKind.EVENT:
@@ -39,9 +41,7 @@ def by_seal(row: JournalRow, registry: Registry = REGISTRY) -> tuple[str, ...]:
         found += _of_answer(row, answer, registry)
     if row.head.get("words"):
         found.append(WORDS)
-    if numbers_in(body.get("health")):
-        found.append(HEALTH)
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys((*found, *health)))
 
 
 def _has_counts(body: Mapping[str, Any]) -> bool:

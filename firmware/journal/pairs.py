@@ -19,7 +19,7 @@ from firmware.journal.mark_numbers import (
     spots_of,
 )
 from firmware.journal.pairs_before import Pair, before_of
-from firmware.journal.row import HEARD, JournalRow
+from firmware.journal.row import JournalRow, is_made_of_codes
 from firmware.journal.seen_events import event_again
 
 
@@ -31,7 +31,7 @@ def of_mark(row: JournalRow, registry: Registry) -> Iterator[Pair]:
         raise JournalError("the counts of the whole picture are not there")
     scene = kept.scene()
     yield of_answer(body["read"]), of_answer(spots_of(scene, registry)), ""
-    if body.get(HEARD):  # what another unit said: its codes are with that unit
+    if not is_made_of_codes(row):  # of 0.11: what the other unit told is not there
         return
     name = row.head["instrument"]
     line = None if name is None else registry.of_name(name)

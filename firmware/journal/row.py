@@ -8,16 +8,17 @@ from typing import Any
 
 FIRST_SEAL = bytes(32)
 """What the first row is sealed upon."""
-SCHEMA = 2
-"""Of a row of which every number that was measured is made of codes that it keeps. Rows of before
-0.11 have none: some of their numbers are held by their seals alone.
+SCHEMA = 3
+"""Of a row of which every number that was measured is made of codes that it keeps; of a match with
+another unit of the kit, of those and of what that unit told, which is kept as it came.
 
 What is no such number, and is held by the seal: times and time codes; what was set (profile, pins,
 limits); what an instrument decided in words (a mood, a side, which frames a mean is taken of); what
-the bench says of its own scene (`truth`); what the machine said of itself (`health`). And a match
-with another unit of the kit, whose readings' codes lie in that unit's own journal (`HEARD`)."""
-HEARD = "heard"
-"""Of a mark whose answer rests on what another unit said."""
+the bench says of its own scene (`truth`); what the machine said of itself (`health`)."""
+WITHOUT_TOLD = 2
+"""Of a row of 0.11, which is the same but for a match with another unit: what was told was not kept
+in it, and the seal alone holds its answer. Rows of before have no schema: some of their numbers are
+held by their seals alone."""
 
 
 class RowKind(Enum):
@@ -92,6 +93,12 @@ class JournalRow:
     def kept(self, number: int, before: bytes) -> "JournalRow":
         """The same in its place, sealed upon the row before."""
         return replace(self, number=number, seal=seal_of(self, number, before))
+
+
+def is_made_of_codes(row: JournalRow) -> bool:
+    """Whether every number of a row that was measured is made of what it keeps."""
+    schema = row.body.get("schema")
+    return schema == SCHEMA or (schema == WITHOUT_TOLD and not row.body.get("heard"))
 
 
 def canonical(value: object) -> str:

@@ -16,7 +16,7 @@ from firmware.journal import pairs_before
 from firmware.journal.found_again import by_seal
 from firmware.journal.mark_numbers import numbers_in, of_answer
 from firmware.journal.pairs_before import Pair
-from firmware.journal.row import FIRST_SEAL, SCHEMA, JournalRow, RowKind, seal_of
+from firmware.journal.row import FIRST_SEAL, SCHEMA, WITHOUT_TOLD, JournalRow, RowKind, seal_of
 from firmware.journal.store_reader import StoreReader
 from overlays.errors import OverlayError
 
@@ -128,7 +128,7 @@ def examined(row: JournalRow, registry: Registry = REGISTRY) -> Examined:
 
 def _pairs(row: JournalRow, registry: Registry) -> Iterator[Pair]:
     schema = row.body.get("schema")
-    if schema is not None and schema != SCHEMA:
+    if schema not in (None, WITHOUT_TOLD, SCHEMA):
         raise JournalError("it was made by a later version; verify it with that one")
     of: Any = pairs_before if schema is None else pairs_of_codes
     found: Iterator[Pair] = (of.of_mark if row.kind is RowKind.MARK else of.of_event)(row, registry)
@@ -147,7 +147,7 @@ def _of_head(row: JournalRow) -> list[str]:
     spots = row.body["read"]["spots"]
     first = spots[0] if spots else {}
     is_same = all(row.head[name] == first.get(name) for name in OF_HEAD)
-    if row.body.get("schema") == SCHEMA:
+    if row.body.get("schema") is not None:
         is_same &= all(row.head[name] is first.get(name, False) for name in BOUNDS)
         is_same &= row.head["pins"] == len(row.body["inputs"]["desk"]["pins"])
     return [] if is_same else ["its head says another number than its readings"]

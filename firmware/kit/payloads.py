@@ -9,25 +9,26 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, WithJsonSchema
 
+from firmware.instruments.told_pin import (
+    LONGEST,
+    MOST_PINS,
+    Channels,
+    HalfWidth,
+    Light,
+    Percent,
+    PinNumber,
+    Pixels,
+    Sentences,
+    Share,
+    Stops,
+    Words,
+)
 from firmware.kit.settings import PRESET_KEYS
 
 UNIT = r"^[a-z0-9][a-z0-9-]{0,31}$"
-LONGEST = 400
-"""Characters of a sentence."""
-MOST_SENTENCES = 12
-MOST_PINS = 9
-"""The spot, and as many pins as there may be."""
 
 Unit = Annotated[str, Field(pattern=UNIT)]
 Id = Annotated[str, Field(pattern=r"^[0-9a-f]{32,64}$")]
-Words = Annotated[str, Field(max_length=LONGEST)]
-Sentences = Annotated[tuple[Words, ...], Field(max_length=MOST_SENTENCES)]
-Share = Annotated[float, Field(ge=0.0, le=1.0)]
-Light = Annotated[float, Field(ge=-1e6, le=1e6)]
-HalfWidth = Annotated[float, Field(ge=0.0, le=1e6)]
-Stops = Annotated[float, Field(ge=-100.0, le=100.0)]
-Percent = Annotated[float, Field(ge=-1000.0, le=10_000.0)]
-Pixels = Annotated[int, Field(ge=-100_000, le=100_000)]
 Seconds = Annotated[float, Field(ge=0.0, le=1e12)]
 Count = Annotated[int, Field(ge=0, le=2**53 - 1)]
 
@@ -66,7 +67,7 @@ class SlatePart(Payload):
 class PinPart(Payload):
     """One pin, as it is read alone from one frame."""
 
-    number: Annotated[int, Field(ge=1, le=MOST_PINS)]
+    number: PinNumber
     name: Words
     x: Pixels = Field(description="centre, pixels from the left")
     y: Pixels = Field(description="centre, pixels from the top")
@@ -90,7 +91,7 @@ class PinPart(Payload):
     clipped_rgb: tuple[Share, Share, Share]
     below_floor: Share
     explained: Share = Field(description="share of its pixels that noise alone may clip")
-    may_clip: Annotated[str, Field(pattern=r"^[RGB]{0,3}$")]
+    may_clip: Channels
     cut_off: Words
     warnings: Sentences
 

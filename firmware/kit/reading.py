@@ -90,7 +90,7 @@ def reading_of(moment: MomentCopy, unit: str, boot: str, number: int) -> KitRead
         why=plain(judged.why),
         spot=None if shown is None or shown.spot is None else _part(1, "", lambda: shown.spot),
         pins=() if shown is None else _pins(shown),
-        camera=None if shown is None else _camera(shown),
+        camera=None if shown is None else camera_part(shown),
         watch=plain(moment.watch),
         alert=None if moment.alert is None else plain(moment.alert),
         warnings=sentences(moment.warnings),
@@ -118,7 +118,8 @@ def _part(number: int, name: str, read: Callable[..., SpotReading | None]) -> Pi
         return None
 
 
-def _camera(picture: PictureCopy) -> CameraPart:
+def camera_part(picture: PictureCopy) -> CameraPart:
+    """What was read, and with what."""
     origin = origin_of(picture.frame, picture.read_with)
     feed, profile = feed_object(origin), origin.profile
     told: dict[str, Any] = {

@@ -6,18 +6,17 @@ the three nothing smaller can be said there than their sum, which is what the re
 
 import math
 from collections.abc import Iterable
+from dataclasses import fields
 
 import numpy as np
 
-from firmware.kit.payloads import LONGEST, MOST_SENTENCES, PinPart
-from overlays.measure.spot.spot import SpotPlace, SpotReading
-from overlays.measure.spot.spot_errors import SpotErrors
-from overlays.measure.spot.uncertainty import PlaneError
+from firmware.instruments.told_pin import LONGEST, MOST_SENTENCES, ToldPin
+from firmware.kit.payloads import PinPart
+from overlays.measure.spot.spot import SpotReading
 from overlays.wording.reasons import Bound
 
 UNKNOWN_WIDTH = 1e6
 """Stands for a half width that nobody knows: no comparison takes such a pin."""
-_NOTHING = PlaneError(0.0, 0.0, 0.0, 1e6)
 
 
 def plain(words: str) -> str:
@@ -66,41 +65,9 @@ def pin_part(number: int, name: str, spot: SpotReading) -> PinPart:
     )
 
 
-def spot_of(part: PinPart) -> SpotReading:
-    """The reading that was sent."""
-    height = 0 if part.height == part.width else part.height
-    return SpotReading(
-        place=SpotPlace(part.x, part.y, part.width, height),
-        percent=part.percent,
-        percent_pm=part.percent_pm,
-        stops=part.stops,
-        stops_pm=part.stops_pm,
-        luminance=part.luminance,
-        rgb_linear=part.rgb_linear,
-        rgb_stops=part.rgb_stops,
-        rgb_stops_pm=part.rgb_stops_pm,
-        code=part.code,
-        clipped=part.clipped,
-        below_floor=part.below_floor,
-        clipped_rgb=part.clipped_rgb,
-        warnings=part.warnings,
-        errors=_errors(part),
-        cut_off=part.cut_off,
-        explained=part.explained,
-        may_clip=part.may_clip,
-    )
-
-
-def _errors(part: PinPart) -> SpotErrors:
-    """Errors of which nothing is known but the half width of each channel."""
-    return SpotErrors(
-        planes=[_NOTHING] * 3,
-        slopes=np.zeros((3, 3)),
-        squares=np.zeros((3, 3, 3)),
-        excess=np.zeros(3),
-        correlation=np.eye(3),
-        hidden=np.array(part.rgb_linear_pm),
-    )
+def told_pin(part: PinPart) -> ToldPin:
+    """What came, as instruments and marks hold it."""
+    return ToldPin(**{each.name: getattr(part, each.name) for each in fields(ToldPin)})
 
 
 def _known(value: float | None) -> float | None:

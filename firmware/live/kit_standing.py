@@ -26,16 +26,16 @@ def picture_of(readable: Measured, read: ReadWith, pins: tuple[PinPlace, ...]) -
 def heard_unit(heard: "HeardNow", *, is_up: bool) -> HeardUnit:
     """A unit as instruments are told of it."""
     # Loaded with the post already.
-    from firmware.kit.spots import spot_of  # noqa: PLC0415
+    from firmware.kit.spots import told_pin  # noqa: PLC0415
 
     reading = heard.reading
     assert reading is not None
+    camera = reading.camera
     why = f"{heard.name} {heard.absence}" if heard.absence else ""
     if not is_up:
         why = f"the kit is out of reach: nothing is heard of {heard.name}"
-    elif not why and not reading.believed:
+    elif not why and not (reading.believed and camera):
         why = f"{heard.name} has no picture that can be read: {reading.state}"
-    camera = reading.camera
     return HeardUnit(
         heard.name,
         (reading.boot, reading.number),
@@ -43,5 +43,5 @@ def heard_unit(heard: "HeardNow", *, is_up: bool) -> HeardUnit:
         heard.wall_s,
         {} if camera is None else camera.model_dump(),
         () if camera is None else camera.warnings,
-        lambda: {pin.number: spot_of(pin) for pin in reading.pins},
+        lambda: [told_pin(pin) for pin in reading.pins],
     )

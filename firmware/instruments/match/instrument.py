@@ -111,10 +111,6 @@ class MatchInstrument(Instrument[MatchSettings, MatchMemory, MatchAnswer]):
         """Camera A's."""
         return None if answer.compared is None else answer.compared.a.scene
 
-    def is_heard(self, answer: MatchAnswer) -> bool:
-        """Where another unit is camera A."""
-        return answer.compared is not None and answer.compared.a.unit is not None
-
     def recalled(self, settings: MatchSettings, scene: Scene) -> MatchMemory:
         """Camera A as it was taken."""
         return MatchMemory(take(scene, settings.taken))

@@ -8,11 +8,12 @@ def test_pins_of_a_unit_are_made_when_they_are_asked_for_and_once():
 
     def read():
         asked.append(1)
-        return {}
+        return []
 
     unit = HeardUnit("cam-b", ("boot", 1), read=read)
     assert asked == []
     assert unit.spots is unit.spots
+    assert unit.pins == ()
     assert asked == [1]
 
 

@@ -57,6 +57,28 @@ def test_a_journal_of_0_10_is_found_again_as_it_was_then():
     assert [fault for row in rows_of_before() for fault in wrong_numbers(row)] == []
 
 
+def test_a_journal_of_0_11_is_found_again_as_it_was_then():
+    """What 0.11.0 itself said of it: the fifth is a match with another unit, held by its seal."""
+    rows = rows_of_before("0_11")
+    found = [counted(row) for row in rows]
+    assert found == [
+        *((114, 0), (48, 0), (136, 0), (181, 0), (100, 81)),
+        *((88, 0), (73, 0), (73, 0)),
+    ]
+    assert [fault for row in rows for fault in wrong_numbers(row)] == []
+    named_then = [by_seal(row) for row in rows]
+    assert [bool(each) for each in named_then] == [place == 4 for place in range(8)]
+    assert {"exposure_stops", "cdl.slope", "words"} <= set(named_then[4])
+
+
+def test_only_in_a_journal_of_0_11_a_word_leaves_a_match_to_the_seal():
+    row = mark(SMALL, "match", camera_a=(SMALL, None))
+    answer = {**row.body["answer"], "exposure_stops": 3.0}
+    forged = replace(row, body={**row.body, "answer": answer, "heard": True})
+    assert any("exposure_stops" in each for each in wrong_numbers(forged))
+    assert by_seal(forged) == ()
+
+
 @pytest.fixture
 def old_event():
     """One whose means were not known."""

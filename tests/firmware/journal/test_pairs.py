@@ -9,7 +9,7 @@ from firmware.journal.composing import mark_of
 from firmware.journal.found_again import by_seal
 from firmware.journal.verify import counted, wrong_numbers
 from overlays.signal.published import published_curves
-from tests.marked import SMALL, followed, in_view, mark
+from tests.marked import SMALL, followed, heard_in_view, in_view, mark, unit_of
 
 VIEWS = [view.name for view in REGISTRY.views()]
 LOG = f"{SMALL},signal=yuv422-10,curve=V-Log"
@@ -19,8 +19,15 @@ LOG = f"{SMALL},signal=yuv422-10,curve=V-Log"
 @pytest.mark.parametrize("feed", [SMALL, LOG, f"{SMALL},signal=rgb", f"{SMALL},signal=nv12"])
 def test_of_every_view_nothing_is_held_by_the_seal_alone(view, feed):
     row = mark(feed, view)
-    assert list(wrong_numbers(row)) == []
-    assert (counted(row)[1], by_seal(row)) == (0, ())
+    assert (list(wrong_numbers(row)), counted(row)[1], by_seal(row)) == ([], 0, ())
+
+
+@pytest.mark.parametrize("feed", [SMALL, LOG, f"{SMALL},signal=rgb", f"{SMALL},signal=nv12"])
+@pytest.mark.parametrize("feed_a", [f"{SMALL},exposure=0.5", f"{LOG},kelvin=4300"])
+def test_of_a_match_with_another_unit_nothing_is_held_by_the_seal_alone(feed, feed_a):
+    row = mark_of(heard_in_view(feed, unit_of(feed_a)))
+    assert row.body["answer"]["exposure_stops"] is not None
+    assert (list(wrong_numbers(row)), counted(row)[1], by_seal(row)) == ([], 0, ())
 
 
 @pytest.mark.parametrize("curve", published_curves(), ids=lambda curve: curve.name)
@@ -49,7 +56,7 @@ def test_a_file_with_another_number_is_found():
     assert any(each.startswith("files 1.text is ") for each in faults)
 
 
-@pytest.mark.parametrize("schema", [1, 3, "2", True, [], {}])
+@pytest.mark.parametrize("schema", [1, 4, "2", True, [], {}])
 def test_a_row_of_a_later_version_says_so(schema):
     row = mark()
     (fault,) = wrong_numbers(replace(row, body={**row.body, "schema": schema}))

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
-from firmware.kit.payloads import LONGEST, MOST_SENTENCES
-from firmware.kit.spots import UNKNOWN_WIDTH, pin_part, plain, sentences, spot_of
+from firmware.instruments.told_pin import LONGEST, MOST_SENTENCES
+from firmware.kit.spots import UNKNOWN_WIDTH, pin_part, plain, sentences, told_pin
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from overlays.measure.match.match import pair_of
@@ -37,7 +37,7 @@ def spots():
 
 def test_a_pair_is_the_same_across_the_network_to_the_last_digit(spots):
     for a, b in zip(*spots, strict=True):
-        here, there = pair_of(a, b), pair_of(spot_of(pin_part(1, "", a)), b)
+        here, there = pair_of(a, b), pair_of(told_pin(pin_part(1, "", a)).spot(), b)
         assert (here.rgb_stops, here.why_not) == (there.rgb_stops, there.why_not)
         assert here.luminance_stops == there.luminance_stops
         if here.rgb_pm is not None:
@@ -46,14 +46,14 @@ def test_a_pair_is_the_same_across_the_network_to_the_last_digit(spots):
 
 def test_of_a_mix_of_channels_no_smaller_width_is_claimed(spots):
     for spot in spots[0]:
-        sent = spot_of(pin_part(1, "", spot))
+        sent = told_pin(pin_part(1, "", spot)).spot()
         for gradient in (np.array([0.2, 0.7, 0.1]), np.array([1.0, -1.0, 0.0])):
             assert sent.errors.pm(gradient) >= spot.errors.pm(gradient) * (1.0 - 1e-9)
 
 
 def test_all_that_a_reading_says_is_there_again(spots):
     for spot in spots[0]:
-        sent = spot_of(pin_part(1, "", spot))
+        sent = told_pin(pin_part(1, "", spot)).spot()
         for name in ("place", "percent", "stops", "stops_pm", "luminance", "rgb_linear", "bound"):
             assert getattr(sent, name) == getattr(spot, name), name
         for name in ("code", "clipped", "below_floor", "may_clip", "cut_off", "warnings"):
@@ -66,7 +66,7 @@ def test_a_width_that_nobody_knows_compares_nothing(spots, monkeypatch):
     part = pin_part(1, "", spot)
     monkeypatch.undo()
     assert part.rgb_linear_pm == (UNKNOWN_WIDTH,) * 3
-    assert pair_of(spot_of(part), spots[1][1]).rgb_stops is None
+    assert pair_of(told_pin(part).spot(), spots[1][1]).rgb_stops is None
 
 
 @given(st.text(max_size=2 * LONGEST), st.lists(st.text(max_size=9), max_size=40))

@@ -297,9 +297,9 @@ def test_a_mark_of_such_a_match_is_kept_with_its_answer(two):
     with StoreReader(b.marking.path) as file:
         (row,) = file.rows()
         found = verify(file)
-    # The codes of its readings lie in camera A's own journal: here the seal holds them.
-    assert found.faults == ()
-    assert found.sealed > 0
-    assert "exposure_stops" in by_seal(row)
+    # What camera A told stands in the row: all is made again of that and of the codes here.
+    assert (found.faults, found.sealed, by_seal(row)) == ((), 0, ())
+    assert row.body["made_of"]["source"] == "cam-a"
+    assert [each["number"] for each in row.body["made_of"]["pins"]] == [1, 2, 3]
     assert row.body["answer"]["a"]["profile"]["curve"] == "V-Log"
     assert row.body["answer"]["exposure_stops"] == pytest.approx(0.7, abs=0.05)

@@ -7,6 +7,7 @@ import pytest
 from firmware.instruments.heard import Heard, HeardUnit
 from firmware.instruments.match.camera_a import NO_KIT, NONE_HEARD, MatchMemory, MatchSettings
 from firmware.instruments.match.instrument import MatchInstrument
+from firmware.kit.spots import pin_part, told_pin
 from overlays.draw.moment.layers import Ghost
 from overlays.wording.numbers import UNKNOWN
 
@@ -14,7 +15,8 @@ MATCH = MatchInstrument()
 
 
 def unit(name, scene, **more):
-    return HeardUnit(name, ("boot", 1), read=scene.pins, camera={"curve": "V-Log"}, **more)
+    told = [told_pin(pin_part(number, "", spot)) for number, spot in scene.pins().items()]
+    return HeardUnit(name, ("boot", 1), read=lambda: told, camera={"curve": "V-Log"}, **more)
 
 
 def hearing(*units, is_kit=True):
