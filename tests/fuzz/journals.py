@@ -13,20 +13,28 @@ from firmware.journal.composing import mark_of
 from firmware.journal.row import JournalRow, RowKind
 from firmware.journal.store import BLOBS, Store
 from tests.fuzz.cases import EXTREMES, kept
-from tests.marked import SMALL, followed, mark, rows_of_before, stamp
+from tests.marked import (
+    SMALL,
+    followed,
+    heard_in_view,
+    mark,
+    rows_of_before,
+    stamp,
+    unit_of,
+)
 
 _VALUES: tuple[Any, ...] = (
     *(None, True, False, 0, -1, 1, 2**31, 2**63, -(2**63), 10**400, 1e308, -1e-320, 0.5, 3),
     *("", "x", "9" * 5000, "\u0000", "nan", "<b>&", "01:00:00:00", [], {}, [[]], {"a": None}),
     *([1, 2, 3, 4], {"scene": ["x"]}, "2026", "\ud800".encode("utf-8", "replace").decode()),
 )
-ROWS = 8
+ROWS = 9
 _COLUMNS = ("kind", "boot", "at_ns", "wall_s", "clock", "head", "body", *BLOBS, "seal")
 
 
 @cache
 def whole() -> bytes:
-    """A journal as it should be: marks of codes alone and of earlier frames, events, a clock."""
+    """A journal as it should be: marks of codes, of earlier frames, of what a unit told; events."""
     path = Path.cwd() / "whole.db"
     path.unlink(missing_ok=True)
     event = {"change": "drift", "words": "x", "start": {"seconds": 1.0, "timecode": None}}
@@ -35,6 +43,7 @@ def whole() -> bytes:
         mark(SMALL, "pins"),
         mark(SMALL, "expose"),
         mark(SMALL, "match", camera_a=(SMALL, None)),
+        mark_of(heard_in_view(SMALL, unit_of(f"{SMALL},exposure=0.5"))),
         mark_of(followed("target", (SMALL, f"{SMALL},exposure=1", SMALL))),
         *rows_of_before()[1:3],
         JournalRow(RowKind.EVENT, stamp(5), {"words": "x", "feed": "b"}, {"event": event}),
