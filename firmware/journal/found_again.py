@@ -100,6 +100,15 @@ def _named(found: object, where: str) -> Iterator[str]:
         yield where
 
 
+def said_then(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
+    """What was found again, without keys that objects have had only since a row was written."""
+    if isinstance(stored, Mapping) and isinstance(again, Mapping):
+        return {key: said_then(stored[key], each) for key, each in again.items() if key in stored}
+    if isinstance(stored, list) and isinstance(again, list) and len(stored) == len(again):
+        return [said_then(one, other) for one, other in zip(stored, again, strict=True)]
+    return again
+
+
 def alike(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
     """What of a stored object stands where something was found again."""
     if isinstance(stored, Mapping) and isinstance(again, Mapping):

@@ -17,8 +17,10 @@ limits); what an instrument decided in words (a mood, a side, which frames a mea
 the bench says of its own scene (`truth`); what the machine said of itself (`health`)."""
 WITHOUT_TOLD = 2
 """Of a row of 0.11, which is the same but for a match with another unit: what was told was not kept
-in it, and the seal alone holds its answer. Rows of before have no schema: some of their numbers are
-held by their seals alone."""
+in it, and the seal alone holds its answer; objects of answers have got keys since. Rows of before
+have no schema: some of their numbers are held by their seals alone.
+
+Whoever gives an object of an answer another key raises `SCHEMA`: a row of before lacks it."""
 
 
 class RowKind(Enum):

@@ -13,7 +13,7 @@ from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.journal import pairs as pairs_of_codes
 from firmware.journal import pairs_before
-from firmware.journal.found_again import by_seal
+from firmware.journal.found_again import by_seal, said_then
 from firmware.journal.mark_numbers import numbers_in, of_answer
 from firmware.journal.pairs_before import Pair
 from firmware.journal.row import FIRST_SEAL, SCHEMA, WITHOUT_TOLD, JournalRow, RowKind, seal_of
@@ -112,6 +112,8 @@ def examined(row: JournalRow, registry: Registry = REGISTRY) -> Examined:
     """Find the numbers of a mark or an event again."""
     try:
         pairs = list(_pairs(row, registry))
+        if row.body.get("schema") == WITHOUT_TOLD:
+            pairs = [(stored, said_then(stored, each), where) for stored, each, where in pairs]
         faults = [each for one, other, where in pairs for each in _different(one, other, where)]
         if row.body.get("schema") is None:
             faults += list(pairs_before.missing(row, pairs, registry))

@@ -2,7 +2,7 @@ from dataclasses import replace
 
 import pytest
 
-from firmware.journal.found_again import alike, by_seal, left_out, named
+from firmware.journal.found_again import alike, by_seal, left_out, named, said_then
 from firmware.journal.row import RowKind
 from firmware.journal.verify import counted, wrong_numbers
 from tests.marked import SMALL, mark, row_of_before, rows_of_before
@@ -19,6 +19,24 @@ def test_what_stands_where_something_was_found_again():
     assert alike(FOUND, {"b": [{"d": ""}, {"f": 4}]}) == {"b": [{"d": "x"}, {"f": 3}]}
     assert alike(FOUND, {"g": 1}) == {"g": None}
     assert alike([1], [1, 2]) == [1]  # and is then not what was found
+
+
+def test_keys_that_objects_have_got_since_are_no_part_of_what_was_said_then():
+    assert said_then({"a": 1, "b": [{"c": 2}]}, {"a": 3, "b": [{"c": 4, "d": 5}], "e": 6}) == {
+        "a": 3,
+        "b": [{"c": 4}],
+    }
+    assert said_then([1], [1, 2]) == [1, 2]
+    assert said_then(None, {"a": 1}) == {"a": 1}
+    assert said_then({"a": 1}, {}) == {}  # what is gone is a difference yet
+
+
+@pytest.mark.parametrize(("schema", "is_found"), [(2, False), (3, True)])
+def test_a_key_that_an_answer_lacks_is_missed_where_it_was_there_to_be_written(schema, is_found):
+    row = mark(SMALL, "pins")
+    answer = {key: each for key, each in row.body["answer"].items() if key != "pins"}
+    changed = replace(row, body={**row.body, "answer": answer, "schema": schema})
+    assert bool(list(wrong_numbers(changed))) is is_found
 
 
 def test_what_is_left_out_is_missed_unless_it_is_named():
