@@ -1,12 +1,15 @@
 """Marks and what was set, while the power goes."""
 
 import random
+import subprocess
+import sys
 import time
 from pathlib import Path
 
 from checks_screen import start_service, until_live
 from machine import Machine, MachineError
 
+ROOT = Path(__file__).resolve().parents[2]
 STATE = "/var/lib/midgrey"
 JOURNAL = f"{STATE}/journal.db"
 SETTINGS = f"{STATE}/settings.json"
@@ -41,11 +44,12 @@ answer = [whole, numbers == list(range(1, last + 1)), marks, last]
 """
 
 
-def cuts_while_marking(machine: Machine, times: int, seed: int = 3) -> str:
+def cuts_while_marking(machine: Machine, folder: Path, times: int, seed: int = 3) -> str:
     """Cut the power while marks are made once a second: all that could be read are still there.
 
     A mark counts as acknowledged when another process reads it. What was set before (spot and a pin
-    by hand) comes back by itself after each boot.
+    by hand) comes back by itself after each boot. In the end the journal is verified on this side,
+    then by the unit itself; what the cuts gave stands in the log before that.
     """
     moments = random.Random(seed)
     start_service(machine)
@@ -64,11 +68,23 @@ def cuts_while_marking(machine: Machine, times: int, seed: int = 3) -> str:
         assert last >= known, f"{known} acknowledged, {last} there after cut {number}"
         until_live(machine, 180.0, 0.3)
         assert _settings(machine) == settings, f"set otherwise after cut {number}"
-    said = machine.check(f"{MIDGREY} journal verify --journal {JOURNAL}", 300.0)
-    return (
+    figures = (
         f"{times} cuts, boots of {min(spans):.0f} to {max(spans):.0f} s, {marks} marks there of "
-        f"{known} acknowledged before the last cut; {said.strip().splitlines()[-1]}"
+        f"{known} acknowledged before the last cut"
     )
+    print(figures, flush=True)
+    return f"{figures}; {_verified(machine, folder)}"
+
+
+def _verified(machine: Machine, folder: Path) -> str:
+    """What this side and the unit say of the journal: a fault of either's processor is told so."""
+    verify = ("journal", "verify", "--journal")
+    words = [sys.executable, "-m", "firmware", *verify, str(journal_of(machine, folder))]
+    here = subprocess.run(words, cwd=ROOT, capture_output=True, text=True, check=False)
+    print(f"verified on this side: {here.stdout}{here.stderr}", flush=True)
+    assert here.returncode == 0, here.stdout + here.stderr
+    command = f"PYTHONFAULTHANDLER=1 {MIDGREY} {' '.join(verify)} {JOURNAL}"
+    return machine.check(command, 300.0).strip().splitlines()[-1]
 
 
 def _settings(machine: Machine) -> bytes:

@@ -146,7 +146,7 @@ def _on_board(report: Report, built: image.Image, *, long: bool) -> None:
         report.run("power cuts", lambda: checks_power.hard_cuts(machine, cuts))
         if long:  # minutes a cut: a mark of a cold start is the slowest thing there is
             marking = checks_marking.cuts_while_marking
-            report.run("cuts while marking", lambda: marking(machine, cuts))
+            report.run("cuts while marking", lambda: marking(machine, report.folder, cuts))
 
 
 def _power(report: Report, built: image.Image, *, long: bool) -> None:
