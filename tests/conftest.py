@@ -5,15 +5,18 @@ import os
 from collections.abc import Callable, Generator, Iterator
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 # Before any test file loads colour-science: where scipy is not installed, that puts a mock in its
 # place, which numba then takes for a scipy without a version. This way each test file runs alone.
-import numba  # noqa: F401
 import pytest
 from hypothesis import settings
+from numba.core.dispatcher import Dispatcher
 
 from firmware.feeds.bench import feed as bench
 from firmware.feeds.bench.workshop import workshop
+from tests.beside import FIRST_TESTS, asked_at
+from tests.compiling_once import folder, once
 from tests.places import SCENES
 from tests.quick import slow_ones, with_shares
 
@@ -28,8 +31,13 @@ settings.register_profile("many", deadline=None, max_examples=5000)
 settings.load_profile("landing" if os.environ.get("CI") else "desk")
 EVERY_DAY = "not slow"
 
+Dispatcher.compile = once(Dispatcher.compile, folder())  # type: ignore[method-assign, assignment]
+
 SHARED = SCENES
 
+
+_later: list[pytest.Item] = []
+_ran = [0]
 
 _REMEMBERED = "midgrey/slow"
 _took: dict[str, float] = {}
@@ -81,12 +89,14 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Mark what had no room in a minute in the last whole run: `-m "not slow"` leaves it out.
 
-    No list of names has to be kept by hand; what was never measured counts as quick. What begins
-    something beside the tests comes last, where one process runs them all; else it comes first,
-    so that it stays with the process that begins it.
+    No list of names has to be kept by hand; what was never measured counts as quick. Whoever asks
+    for what goes on beside the tests is put where that is done by then (`beside.py`).
     """
-    several = hasattr(config, "workerinput")
-    items.sort(key=lambda item: _begin_of(item) is not None, reverse=several)
+    many = getattr(config, "workerinput", {"workercount": 0})["workercount"]
+    asking = [item for item in items if _begin_of(item) is not None]
+    items[:] = [item for item in items if _begin_of(item) is None]
+    at = asked_at(len(items), many)
+    items[at:at] = asking
     slow = {} if getattr(config, "cache", None) is None else config.cache.get(_REMEMBERED, {})
     for item in items:
         if item.nodeid in slow:
@@ -121,15 +131,29 @@ def pytest_collection_finish(session: pytest.Session) -> None:
         return
     for item in session.items:
         begin = _begin_of(item)
-        if begin is not None:
+        if begin is not None and _of_module(item, "BEGINS_LATER"):
+            _later.append(item)
+        elif begin is not None:
             begin(item)
 
 
+def pytest_runtest_logfinish(nodeid: str) -> None:  # noqa: ARG001 - the hook's
+    """Begin the rest once the tests have brought most loops: not what they are compiling now."""
+    _ran[0] += 1
+    while _later and _ran[0] >= FIRST_TESTS:
+        item = _later.pop(0)
+        begin = _begin_of(item)
+        assert begin is not None
+        begin(item)
+
+
 def _begin_of(item: pytest.Item) -> Callable[[pytest.Item], None] | None:
-    begin: Callable[[pytest.Item], None] | None = getattr(
-        getattr(item, "module", None), "begin", None
-    )
+    begin: Callable[[pytest.Item], None] | None = _of_module(item, "begin")
     return begin
+
+
+def _of_module(item: pytest.Item, name: str) -> Any:
+    return getattr(getattr(item, "module", None), name, None)
 
 
 @pytest.fixture(scope="session")

@@ -4,10 +4,13 @@ ip-netns(8) and veth(4): whoever is started `inside` has that network alone. A p
 link that is down: what was under way is lost, nobody is told, and connections stay as they were.
 """
 
+import fcntl
 import os
 import subprocess
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
 
@@ -65,10 +68,15 @@ class CutNetwork:
 
 @contextmanager
 def cut_network() -> Iterator[CutNetwork]:
-    """One for as long as it is needed."""
+    """One for as long as it is needed; whoever else wants one on this machine waits for its end.
+
+    Two have the same addresses.
+    """
     made = CutNetwork()
-    try:
-        made.make()
-        yield made
-    finally:
-        made.close()
+    with Path(tempfile.gettempdir(), f"midgrey-cut-network-{os.getuid()}").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        try:
+            made.make()
+            yield made
+        finally:
+            made.close()

@@ -6,6 +6,7 @@ Prints the table of DEVELOPERS.md; `tests/overlays/draw/test_legible.py` holds i
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 import pygame
@@ -73,7 +74,12 @@ def minutes(rows: int, size: tuple[int, int], distance_mm: float) -> float:
 
 
 def sizes(panels: Mapping[tuple[int, int], float] = PANELS) -> dict[str, list[Size]]:
-    """Of every view, on every panel."""
+    """Of every view, on every panel; laid once for each set of panels."""
+    return _laid(tuple(panels))
+
+
+@cache
+def _laid(panels: tuple[tuple[int, int], ...]) -> dict[str, list[Size]]:
     papers = {size: Paper(size) for size in panels}
     found: dict[str, list[Size]] = {}
 

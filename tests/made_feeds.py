@@ -41,9 +41,11 @@ class Way:
 def noise_of(rng, way):
     """(EDGE, EDGE) of the noise's deviation; blurred as interpolation does, in a 3x3 mean."""
     white = rng.normal(0.0, 1.0, (EDGE + 2, EDGE + 2))
-    if way.blurred:
-        white = sum(np.roll(white, (i, j), (0, 1)) for i in (-1, 0, 1) for j in (-1, 0, 1)) / 3.0
-    return way.noise * 2.0 ** (way.bits - 8) * white[1:-1, 1:-1]
+    deviation = way.noise * 2.0 ** (way.bits - 8)
+    if not way.blurred:
+        return deviation * white[1:-1, 1:-1]
+    down = white[:-2] + white[1:-1] + white[2:]
+    return deviation / 3.0 * (down[:, :-2] + down[:, 1:-1] + down[:, 2:])
 
 
 def delivered(value, way, rng):

@@ -27,6 +27,7 @@ from firmware.clock import HandClock
 from firmware.errors import FirmwareError
 from firmware.feeds.base import Pace
 from firmware.feeds.bench import feed as bench
+from firmware.feeds.bench.kept_scene import kept_workshop
 from firmware.instruments.asking import Unplaced, scene_of
 from firmware.instruments.contract import Around
 from firmware.instruments.match.camera_a import MatchSettings
@@ -209,8 +210,8 @@ def read_through(feeds: Sequence[str], numbers: Sequence[int]) -> Iterator[tuple
 
 def drawn_once() -> None:
     """Draw the bench's workshop once: it takes longest, and is the same in all its options."""
-    drawn = cache(bench.kept_workshop)
-    bench.kept_workshop = lambda rows, columns, folder: drawn(rows, columns, folder).copy()
+    drawn = cache(kept_workshop)
+    bench.__dict__["kept_workshop"] = lambda *asked: drawn(*asked).copy()
 
 
 def main() -> None:

@@ -31,4 +31,4 @@ def test_a_subject_that_git_would_fold_is_refused(tmp_path, subject, status):
 
 def test_every_tool_that_the_whole_check_runs_is_a_hook():
     named = set(re.findall(r"- id: ([\w-]+)", HOOKS))
-    assert named == {"lint", "format", "types", "types-of-tests", "spelling", "subject"}
+    assert named == {"lint", "format", "types", "spelling", "subject"}

@@ -18,7 +18,6 @@ CHECKS = {
     "lint": ["ruff", "check", *PLACES],
     "format": ["ruff", "format", "--check", *PLACES],
     "types": ["mypy"],
-    "types of the tests": ["mypy", "--config-file", "tests/mypy.ini", "tests"],
     "spelling": ["codespell_lib", *PLACES, "hardware", "systemd", "README.md", "DEVELOPERS.md"],
 }
 

@@ -28,6 +28,7 @@ from pathlib import Path
 from unittest import mock
 
 from firmware.feeds.bench import feed as bench
+from firmware.feeds.bench.kept_scene import kept_workshop
 from tests.fuzz.cases import Fault, of_seed, run
 
 KINDS = ("files", "profiles", "charts", "arguments", "journals", "presets", "settings")
@@ -72,7 +73,7 @@ def work(kind: str, seed: int, first: int, last: int) -> None:
     unlooked = mock.patch(
         "firmware.system.kernel_cache.kernels_kept", return_value=contextlib.nullcontext()
     )
-    drawn = cache(bench.kept_workshop)  # the same scene in nearly every case
+    drawn = cache(kept_workshop)  # the same scene in nearly every case
     once = mock.patch.object(
         bench, "kept_workshop", lambda rows, columns, _: drawn(rows, columns, None).copy()
     )

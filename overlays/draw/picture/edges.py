@@ -49,13 +49,15 @@ def _light(
     above, here, below = rows
     colour, limit, zero = np.uint32(ink), np.int16(least), np.int16(0)
     _luma(flat[:width], here)
-    above[:] = here
+    for x in range(above.size):  # not `above[:] = here`: two seconds more to compile, for words
+        above[x] = here[x]  # of an error that never comes
     for y in range(height):
         if y + 1 < height:
             start = (y + 1) * pitch
             _luma(flat[start : start + width], below)
         else:
-            below[:] = here
+            for x in range(below.size):
+                below[x] = here[x]
         line = flat[y * pitch : y * pitch + width]
         for x in range(width):
             twice = add(here[x + 1], here[x + 1])

@@ -67,9 +67,9 @@ def _sum_blocks(
                         at += step
                         total[side, j] += one
                         least[side, j] = min(least[side, j], one)
-    if shared:
-        total[1] = total[0]
-        least[1] = least[0]
+    # Sample by sample: an array set to an array takes two seconds more to compile.
+    for j in range(left.size if shared else 0):
+        right[j], high[j] = left[j], low[j]
 
 
 @nb.njit(cache=True, nogil=True)
@@ -159,7 +159,9 @@ def look_at_areas(
                 area = (top // sub_rows, high)
                 _sum_blocks(plane, area, wide, shared, sums[k, p], leasts[k, p])
                 if not is_rgb:
-                    leasts[k, p] = sums[k, p]
+                    for side in range(2):
+                        for j in range(columns):
+                            leasts[k, p, side, j] = sums[k, p, side, j]
         for n in range(4):
             _levels(means[n], sums[0], sums[1], tiles[0][n, i], tiles[1][n, i])
         for n in range(3):

@@ -151,8 +151,8 @@ def _join_fours(blocks: FloatArray, rows: int, columns: int) -> None:
 
 
 @nb.njit(cache=True, nogil=True)
-def _take_margins(part: FloatArray) -> None:
-    """From every mean, in place, that of its row and of its column; plus the mean over all."""
+def _take_margins(part: FloatArray, out: FloatArray) -> None:
+    """Every mean less that of its row and that of its column, plus the mean over all."""
     rows, columns = part.shape
     of_row, of_column = np.zeros(rows), np.zeros(columns)
     for i in range(rows):
@@ -166,7 +166,7 @@ def _take_margins(part: FloatArray) -> None:
         of_column[j] = of_column[j] / rows - middle
     for i in range(rows):
         for j in range(columns):
-            part[i, j] -= of_row[i] + of_column[j]
+            out[i, j] = part[i, j] - (of_row[i] + of_column[j])
 
 
 @nb.njit(cache=True, nogil=True)
@@ -204,8 +204,7 @@ def interactions(cells: FloatArray, levels: int, out: FloatArray, degrees: Float
             return level
         degrees[level] = (rows - 1) * (columns - 1)
         for p in range(planes):
-            left[p, :rows, :columns] = blocks[p, :rows, :columns]
-            _take_margins(left[p, :rows, :columns])
+            _take_margins(blocks[p, :rows, :columns], left[p, :rows, :columns])
             for q in range(p + 1):
                 both = 0.0
                 for i in range(rows):

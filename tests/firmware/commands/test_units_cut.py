@@ -3,8 +3,8 @@
 A unit in a process and a network of its own, a real Mosquitto, the waits that ship. Frames shown
 with and without a kit are printed by `python -m tests.bench.kit_cut`.
 
-Most of it is waiting. It is begun, in a process of its own, as soon as the run knows that it is
-wanted (see `conftest.py`), and goes on beside the other tests.
+Most of it is waiting. It is begun, in a process of its own, once the first tests have brought the
+loops that it wants (see `conftest.py`), and goes on beside the other tests.
 """
 
 import atexit
@@ -23,6 +23,7 @@ from tests.cut_network import HERE, cut_network
 from tests.firmware.kit.conftest import Hearer
 from tests.places import ROOT
 
+BEGINS_LATER = True
 CUT_S = 60.0
 SMALL = "bench:size=320x180,rate=4,noise=0.5"
 """What is published and marked asks for no more pictures than this; the minute has other work."""

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from firmware.actions import Press
 from firmware.controls.gpio_map import LAST, PinMap, read_pins, shipped_pins
 from firmware.errors import ArgumentError
-from firmware.live.state import Press
 
 
 def written(tmp_path, text):

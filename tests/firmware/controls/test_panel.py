@@ -3,14 +3,13 @@ import time
 import pytest
 from gpiozero.pins.mock import MockFactory
 
-from firmware.actions import Contact, Edge
+from firmware.actions import Contact, Edge, Press
 from firmware.clock import HandClock
 from firmware.controls.buttons import Buttons
 from firmware.controls.gpio_map import PinMap
 from firmware.controls.lamp import Lamp
 from firmware.controls.lamp_keeper import LampKeeper
 from firmware.controls.panel import ButtonPanel, open_panel, opened_panel
-from firmware.live.state import Press
 from firmware.system.stages import Stages
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face, Shown, Source

@@ -99,7 +99,7 @@ def test_where_the_system_cannot_be_asked_dpkg_is_given_all(tmp_path, debs):
 def test_what_a_long_script_makes_is_kept_while_it_goes_on(tmp_path, debs, monkeypatch):
     kept = tmp_path / "kept"
     monkeypatch.setattr(packages, "_KEPT_EVERY_S", 0.01)
-    monkeypatch.setattr(packages.os, "sync", kept.touch)
+    monkeypatch.setattr(os, "sync", kept.touch)
     dpkg = fake(tmp_path, f"while [ ! -e {kept} ]; do sleep 0.02; done")  # for ever without it
     packages.install(debs, lambda _: None, dpkg)
     assert not [each for each in threading.enumerate() if each.name == "keeping"]

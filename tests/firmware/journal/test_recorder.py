@@ -17,6 +17,7 @@ from firmware.journal.slate import Slate
 from firmware.journal.store_reader import StoreReader
 from firmware.journal.verify import verify
 from firmware.profiles.reader import read_profile
+from firmware.system.time_of_day import time_source
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Measured
 from overlays.measure.watch.change import Happening, Tolerance
@@ -226,7 +227,7 @@ def test_a_run_that_ends_saves_what_waits_or_says_what_it_lost(tmp_path):
 
 def test_where_nothing_happened_nobody_asks_what_time_it_is(desk, monkeypatch):
     """At every turn of the loop, sixty times a second; to ask is to look at kernel and card."""
-    asked = Mock(wraps=stamping.time_source)
+    asked = Mock(wraps=time_source)
     monkeypatch.setattr(stamping, "time_source", asked)
     profile = desk.seen.read_with.profile
     memories = {"watch": WatchMemory(Following((), (1,), Tolerance()))}

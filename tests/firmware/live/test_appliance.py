@@ -17,6 +17,7 @@ from firmware.live.appliance import (
     kept_clip,
     run_appliance,
 )
+from firmware.live.kinds import make_known
 from firmware.live.run_plan import RunPlan
 from firmware.profiles.shelf import load_profile
 from firmware.screen.drawing import Drawing
@@ -120,7 +121,7 @@ def test_frames_are_shared_as_the_profile_says_and_no_helper_is_left(
 def test_kinds_are_made_known_before_anybody_shares_work(monkeypatch):
     # Two threads that bring numba the same new kind of argument can end the process.
     order = []
-    known, crew = appliance.make_known, appliance.ThreadCrew
+    known, crew = make_known, ThreadCrew
 
     def made_known():
         order.append("known")

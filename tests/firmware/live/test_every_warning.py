@@ -57,11 +57,10 @@ def troubles():
     )
 
 
-def played(view, feed, size=SIZES[0]):
-    """A loop in a view with a frame held, its screen and its clock."""
+def played(view, feed, sheet):
+    """A loop in a view with a frame held, on a screen; these and its clock."""
     clock = HandClock(start_ns=10**9, wall_start_s=1_700_000_000.0)
     session = open_session(feed, "standard", Overrides(), clock=HandClock(10**9), pace=Pace.STEP)
-    sheet = Spied(size)
     state = starting_state(session, REGISTRY.view(view))
     loop = turned_by_hand(Loop(Timed(session.feed, clock), state, sheet, clock, troubles()))
     for column, row in CHIPS:
@@ -90,7 +89,7 @@ def foot(sheet):
 @pytest.mark.parametrize("feed", [DEEP, BRIGHT])
 @pytest.mark.parametrize("view", [view.name for view in REGISTRY.views()])
 def test_no_warning_is_missing_or_cut_in_any_view_at_any_size(view, feed):
-    loop, _, clock = played(view, feed)
+    loop, _, clock = played(view, feed, Spied(SIZES[0]))
     for size in SIZES:
         loop._board = sheet = Spied(size)  # what was measured is the same at every size
         seen = set()

@@ -8,9 +8,9 @@ from firmware.actions import RailPress
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.instruments.registry import REGISTRY
-from firmware.live.appliance import starting_state
 from firmware.live.figures import AGAIN_NS, Figures, wants_of
 from firmware.live.loop import Loop
+from firmware.live.starting import starting_state
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from overlays.draw.layout.views import TraceKind

@@ -29,6 +29,7 @@ from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.theme import AMBER, GROUND, RED_WORDS
 from overlays.draw.moment.shown import Face
 from overlays.draw.painter import MASKS, Painter
+from overlays.measure.counting.census import take_census
 from tests import views
 
 SIZE = (480, 320)
@@ -133,7 +134,7 @@ def unit(info, frame, monkeypatch, by_hand):
     log: list[str] = []
     oversight = Oversight(hooks.stages, ears, Compiling(), clock, log.append)
     hooks.turn = lambda seen: setattr(oversight, "seen", seen)
-    hang_census, census_goes_on, real = threading.Event(), threading.Event(), measurer.take_census
+    hang_census, census_goes_on, real = threading.Event(), threading.Event(), take_census
 
     def census(*given):
         if hang_census.is_set():

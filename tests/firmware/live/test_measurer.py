@@ -13,13 +13,10 @@ from firmware.instruments.registry import REGISTRY
 from firmware.instruments.scene import Frames
 from firmware.live.last_spots import PAUSE_NS
 from firmware.live.meantime import Meantime
-from firmware.live.measurer import (
-    RANGE_EVERY_NS,
-    SPOT_EVERY_NS,
-    Measurer,
-)
+from firmware.live.measurer import SPOT_EVERY_NS, Measurer
 from firmware.live.memories import memories_of
 from firmware.live.orders import orders_of
+from firmware.live.read_so_far import RANGE_EVERY_NS
 from firmware.live.state import after, first_state
 from firmware.opening.read_with import read_with
 from firmware.profiles.shelf import load_profile

@@ -10,7 +10,6 @@ import pytest
 from firmware.errors import PageError
 from firmware.journal.row import JournalRow, RowKind
 from firmware.journal.store import Store
-from firmware.page import journal_process
 from firmware.page.journal_process import listed, made
 from tests.marked import stamp
 
@@ -44,7 +43,7 @@ def test_a_report_that_takes_too_long_is_given_up(journal, monkeypatch):
     def late(*_, timeout, **__):
         raise subprocess.TimeoutExpired("midgrey", timeout)
 
-    monkeypatch.setattr(journal_process.subprocess, "run", late)
+    monkeypatch.setattr(subprocess, "run", late)
     with pytest.raises(PageError, match="takes too long here"):
         made(journal, "html", None)
 
@@ -53,7 +52,7 @@ def test_where_no_process_can_be_started_that_is_said(journal, monkeypatch):
     def none(*_, **__):
         raise OSError(11, "Resource temporarily unavailable")
 
-    monkeypatch.setattr(journal_process.subprocess, "run", none)
+    monkeypatch.setattr(subprocess, "run", none)
     with pytest.raises(PageError, match="no process"):
         listed(journal)
 
@@ -66,7 +65,7 @@ def test_it_is_put_behind_everything_else_and_reports_to_no_service(journal, mon
         return subprocess.CompletedProcess(arguments, 0, b"[]", b"")
 
     monkeypatch.setenv("NOTIFY_SOCKET", "/run/systemd/notify")
-    monkeypatch.setattr(journal_process.subprocess, "run", run)
+    monkeypatch.setattr(subprocess, "run", run)
     assert listed(journal) == []
     assert asked["arguments"][:3] == ["nice", "-n", "10"]
     assert "NOTIFY_SOCKET" not in asked["env"]

@@ -58,7 +58,7 @@ def test_without_a_socket_that_is_handed_over_only_this_machine_is_served(monkey
             asked.append(address)
             super().bind((address[0], 0))  # any free port: the usual one may be in use
 
-    monkeypatch.setattr(listening.socket, "socket", Listening)
+    monkeypatch.setattr(socket, "socket", Listening)
     # Handed over to another process, which is no business of this one.
     with opened(Place(), {"LISTEN_PID": "1", "LISTEN_FDS": "1"}) as made:
         assert asked == [("127.0.0.1", USUAL_PORT)]

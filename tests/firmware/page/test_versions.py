@@ -1,6 +1,7 @@
 """Versions that phones bring: whole where the updater looks, or not there at all."""
 
 import asyncio
+import shutil
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -61,7 +62,7 @@ def test_one_too_large_leaves_nothing(tmp_path, monkeypatch):
 
 def test_a_card_without_room_is_not_filled(tmp_path, monkeypatch):
     usage = SimpleNamespace(free=LEFT + 100)
-    monkeypatch.setattr(versions.shutil, "disk_usage", lambda _folder: usage)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _folder: usage)
     kept("x.update", tmp_path, bytes(100))
     with pytest.raises(PageError, match="no room for it"):
         kept("y.update", tmp_path, bytes(101))

@@ -4,9 +4,8 @@ from functools import partial
 import pygame
 import pytest
 
-from firmware.actions import Contact, Edge, Leave
+from firmware.actions import Contact, Edge, Leave, PlaceSpot, Press
 from firmware.errors import ScreenError
-from firmware.live.state import PlaceSpot, Press
 from firmware.screen import screen as screen_module
 from firmware.screen.drawing import Drawing
 from firmware.screen.fbdev_fake import FakePanel

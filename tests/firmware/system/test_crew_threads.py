@@ -1,3 +1,4 @@
+import os
 import threading
 import time
 import weakref
@@ -155,7 +156,7 @@ def test_one_core_is_left_to_the_rest(cores, workers):
 
 
 def test_only_cores_that_the_process_may_use_count(monkeypatch):
-    monkeypatch.setattr(crews.os, "sched_getaffinity", lambda _pid: {3, 5}, raising=False)
+    monkeypatch.setattr(os, "sched_getaffinity", lambda _pid: {3, 5}, raising=False)
     assert usable_cores() == 2
 
 

@@ -4,6 +4,7 @@ import importlib.util
 import os
 import stat
 import sys
+import tempfile
 from pathlib import Path
 
 import numba
@@ -13,7 +14,6 @@ from hypothesis import strategies as st
 from numba.core import config
 
 from firmware.errors import KernelCacheError
-from firmware.system import kernel_cache
 from firmware.system.kernel_cache import (
     LEDGER,
     bring_to_card,
@@ -188,9 +188,7 @@ def test_a_card_that_cannot_be_written_is_read_into_memory(kernel, tmp_path, mon
     card = Path(os.environ["NUMBA_CACHE_DIR"])
     # Root may write wherever there is a folder, so the refusal of a read-only card is told here.
     real = os.access
-    monkeypatch.setattr(
-        kernel_cache.os, "access", lambda path, mode: Path(path) != card and real(path, mode)
-    )
+    monkeypatch.setattr(os, "access", lambda path, mode: Path(path) != card and real(path, mode))
     environ = {"NUMBA_CACHE_DIR": str(card), "XDG_RUNTIME_DIR": str(tmp_path)}
     with kernels_kept(environ):
         memory = Path(environ["NUMBA_CACHE_DIR"])
@@ -202,8 +200,8 @@ def test_a_card_that_cannot_be_written_is_read_into_memory(kernel, tmp_path, mon
 
 
 def test_nowhere_at_all_is_one_sentence(tmp_path, monkeypatch):
-    monkeypatch.setattr(kernel_cache.os, "access", lambda *_: False)
-    monkeypatch.setattr(kernel_cache.tempfile, "tempdir", str(tmp_path / "missing"))
+    monkeypatch.setattr(os, "access", lambda *_: False)
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "missing"))
     with pytest.raises(KernelCacheError, match="set NUMBA_CACHE_DIR"), kernels_kept({}, tmp_path):
         pass
 

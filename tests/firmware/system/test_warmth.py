@@ -1,5 +1,6 @@
 """Kernels are made again, unasked, after an upgrade of what they depend on."""
 
+import importlib.metadata
 import json
 import os
 import sys
@@ -61,7 +62,7 @@ def test_after_an_upgrade_no_kernel_is_believed_and_all_are_made_once(
 ):
     note_warm(environ, root)
     assert not drop_strange(environ)
-    real = warmth.version
+    real = importlib.metadata.version
     monkeypatch.setattr(warmth, "version", lambda name: "99" if name == library else real(name))
     assert not is_warm(environ, root)
     assert drop_strange(environ)

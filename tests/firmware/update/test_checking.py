@@ -74,7 +74,7 @@ def test_settings_of_the_processor_are_those_of_the_unit(tmp_path):
 
 
 def test_a_process_is_run_bounded_and_with_its_own_environment_alone(monkeypatch):
-    monkeypatch.setattr(checking.os, "geteuid", lambda: 1000)
+    monkeypatch.setattr(os, "geteuid", lambda: 1000)
     monkeypatch.setenv("SECRET", "x")
     ended = start_as_user(["/usr/bin/env"], {"A": "b"}, 20.0)
     assert (ended.status, ended.out) == (0, b"A=b\n")

@@ -238,6 +238,6 @@ def test_versions_are_roots_alone(bundles, tmp_path, monkeypatch):
         raise PermissionError(13, "Permission denied")
 
     with monkeypatch.context() as patched:
-        patched.setattr(installing.os, "open", refused)
+        patched.setattr(os, "open", refused)
         with pytest.raises(UpdateError, match="run it with sudo"), updating(unit.places):
             pass

@@ -1,10 +1,10 @@
 """Links and trial on a card, whose power goes between any two things that are done to it."""
 
+import fcntl
 import os
 
 import pytest
 
-from firmware.update import slots
 from firmware.update.choices import Trial, before_start
 from firmware.update.slots import (
     carry_out,
@@ -187,7 +187,7 @@ def test_two_never_switch_at_once(tmp_path):
     with switching(places):
         other = os.open(places.home / ".switching", os.O_RDWR)
         with pytest.raises(BlockingIOError):
-            slots.fcntl.flock(other, slots.fcntl.LOCK_EX | slots.fcntl.LOCK_NB)
+            fcntl.flock(other, fcntl.LOCK_EX | fcntl.LOCK_NB)
         os.close(other)
     put_on_trial(places, Trial("0.1.0", 2))
     assert places.trial.read_text() == "0.1.0 2\n"

@@ -6,6 +6,7 @@ from firmware.clock import HandClock
 from firmware.v4l2 import ioctls, media
 from firmware.v4l2.device import Capture, measurable, open_device, show_edid
 from firmware.v4l2.fake import FakeBoard
+from firmware.v4l2.graph import SUBDEV_S_FMT
 
 STICK = {
     ("YUYV", 1920, 1080): 5.0,
@@ -108,7 +109,7 @@ class BoardWithGraph(FakeBoard):
         return super().open(path)
 
     def ioctl(self, fd, request, argument):
-        if request == media.SUBDEV_S_FMT:
+        if request == SUBDEV_S_FMT:
             self.pads += ((self.path, argument.pad, argument.format.width),)
             return
         super().ioctl(fd, request, argument)

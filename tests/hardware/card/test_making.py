@@ -203,7 +203,7 @@ def test_kernels_are_made_where_there_are_none_and_once(folder, tmp_path, monkey
         (inside / "k.nbi").write_bytes(b"k")
         return made
 
-    monkeypatch.setattr(making.kernels, "make", make)
+    monkeypatch.setattr(kernels, "make", make)
     place = tmp_path / "kernels"
     place.mkdir()
     (place / "made-for.json").write_text('{"made_of": "older"}\n')

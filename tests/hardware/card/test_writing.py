@@ -1,8 +1,9 @@
 """Writing to a card: what is refused, and that what is written is what is read back."""
 
+import os
+
 import pytest
 
-from hardware.card import writing
 from hardware.card.errors import ChoiceError
 from hardware.card.writing import Disk, check, copy, look_at, main
 
@@ -102,7 +103,7 @@ def test_a_card_that_gives_back_something_else_is_said(tmp_path, monkeypatch):
         raw[7] ^= 1
         device.write_bytes(raw)
 
-    monkeypatch.setattr(writing.os, "fsync", worn)
+    monkeypatch.setattr(os, "fsync", worn)
     with pytest.raises(ChoiceError, match="another"):
         copy(image, device, lambda _: None)
 

@@ -4,8 +4,9 @@ import pytest
 
 from firmware.errors import FrameMissingError
 from firmware.feeds.base import FeedState
-from firmware.instruments.watch.course import ANEW, LINE_S, UNCOUNTED, Course, Teller
+from firmware.instruments.watch.course import ANEW, LINE_S, Course, Teller
 from firmware.instruments.watch.instrument import WatchInstrument, WatchSettings
+from firmware.opening.beside import UNCOUNTED
 from firmware.profiles.shelf import load_profile
 from firmware.written.spot_place import parse_spot
 from overlays.errors import SpotOutsideError

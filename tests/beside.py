@@ -1,0 +1,25 @@
+"""Where in a run the tests stand that ask for what goes on beside it."""
+
+SHARE = 0.6
+"""Of the tests that the process which began it has of its own, so many come before."""
+FIRST_TESTS = 500
+"""After so many tests of that process is begun what wants loops in processes of its own: by then
+most are compiled, and it does not compile for itself what the tests are compiling."""
+
+
+def asked_at(others: int, processes: int) -> int:
+    """How many of the other tests come before those that ask.
+
+    Where one process runs all of them it comes last. Of several the first begins what goes on
+    beside the tests, and must be the one that asks: the first n-th of the tests is its own, and
+    whoever is done with his takes the latter half of what it still has, so they stand a good way
+    before its end.
+
+    Parameters
+    ----------
+    others:
+        Tests that ask for nothing of the kind.
+    processes:
+        Which share the tests; 0 where this one runs all.
+    """
+    return int(SHARE * others / processes) if processes else others

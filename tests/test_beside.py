@@ -1,0 +1,30 @@
+"""What goes on beside the tests is asked for by the process that began it, and late."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.beside import asked_at
+
+MANY = st.integers(100, 20_000)
+
+
+@given(MANY)
+def test_one_process_alone_asks_last(others):
+    assert asked_at(others, 0) == others
+
+
+@given(MANY, st.integers(1, 8), st.integers(1, 10))
+def test_of_several_it_is_the_first_that_asks(others, processes, asking):
+    at = asked_at(others, processes)
+    own = (others + asking) // processes
+    assert at + asking <= own or own < 3 * asking
+    # pytest-xdist's worksteal: whoever is idle takes half of what another has left, its last ones.
+    # None of those that ask is among them once the first has done a quarter of its own.
+    done = own // 4
+    assert at < own - (own - done) // 2 or own < 30
+
+
+@pytest.mark.parametrize("processes", [1, 2, 4])
+def test_what_goes_on_has_most_of_the_time_that_the_process_works(processes):
+    assert asked_at(12_000, processes) > 0.5 * 12_000 / processes
