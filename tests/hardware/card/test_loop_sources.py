@@ -59,7 +59,7 @@ def compiled():
             loops = [each for each in vars(module).values() if isinstance(each, CPUDispatcher)]
             # Loops of other modules that are only imported here are theirs.
             own = [each for each in loops if each.py_func.__module__ == module.__name__]
-            if any("Null" not in type(each._cache).__name__ for each in own):
+            if any("Null" not in type(vars(each)["_cache"]).__name__ for each in own):
                 found[name] = own
     return found
 

@@ -264,7 +264,7 @@ def test_kernels_that_still_hold_are_not_made_again(folder, tmp_path, emulated):
     wanted = kernels.note_in(place)
     stale = {**wanted.loops, f"{SPOT}/rounding.py": "0"}
     kernels.write_note(place, replace(wanted, loops=stale))
-    said = []
+    said: list[str] = []
     making.make(asked, tools(), said.append)
     assert emulated.lent == [[], ["student.student95-6.py313.nbi"]]
     assert kernels.note_in(place) == wanted
@@ -272,7 +272,8 @@ def test_kernels_that_still_hold_are_not_made_again(folder, tmp_path, emulated):
 
 
 def test_where_kernels_may_be_missing_the_board_looks_through_them(folder, tmp_path, emulated):
-    place, out, said = tmp_path / "kernels", tmp_path / "card.img", []
+    place, out = tmp_path / "kernels", tmp_path / "card.img"
+    said: list[str] = []
     place.mkdir()
     making.make(order(folder, out, kernels=place, make_kernels=True), tools(), print)
     kernels.write_note(place, replace(kernels.note_in(place), callers="of before"))
