@@ -1,8 +1,7 @@
 """Messages of a kit that tests make."""
 
+from firmware.instruments.told_pin import LONGEST, MOST_PINS
 from firmware.kit.payloads import (
-    LONGEST,
-    MOST_PINS,
     CameraPart,
     Condition_,
     Health,

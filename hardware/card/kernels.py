@@ -2,8 +2,9 @@
 
 Compiling them takes the board minutes, once, beside the picture; a card that brings them spares it
 that. They are made by the very Python, libraries and code of the card, in a folder that stands for
-its root, with one program emulated: no rights of root, but an hour or so. So they are kept by what
-they are made of, and serve every card until that changes, whatever else of a version does.
+its root, with one program emulated: no rights of root, but an hour or so. So they are kept, each
+with what it is made of (`loop_sources`), and serve every card until that changes, whatever else of
+a version does; when they are made again, those that still hold are not.
 """
 
 import hashlib
@@ -12,12 +13,13 @@ import os
 import shutil
 import tempfile
 from collections.abc import Iterable
+from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from firmware.system.kernel_cache import LEDGER
-from firmware.system.warmth import LIBRARIES
+from firmware.system.warmth import LIBRARIES, STAMP
 from firmware.update import places
-from hardware.card import ext4, release
+from hardware.card import ext4, loop_sources, release
 from hardware.card.debs import Package
 from hardware.card.errors import ChoiceError, ToolFailedError
 from hardware.card.tools import Tools, need
@@ -29,42 +31,62 @@ PLACE = places.KERNELS.relative_to("/")
 NOTE = "made-for.json"
 """In a folder of kernels: what they were made for."""
 WARM = "firmware.live.warm"
-SOURCES = (
-    "overlays",
-    "firmware/feeds",
-    "firmware/v4l2",
-    "firmware/live/kinds.py",
-    "firmware/live/preload.py",
-    "firmware/live/warm.py",
-)
-"""Of the project, what kernels are compiled from, and what says which kinds of them there are."""
 
 
-def made_of(wheels: Iterable[Wheel], repo: Path = release.REPO) -> str:
-    """What kernels depend on, as one number: their sources, and the libraries that compile them."""
-    total = hashlib.sha256(f"{release.number(repo)} {release.PYTHON}\n".encode())
-    for name in SOURCES:
-        place = repo / name
-        found = place.rglob("*.py") if place.is_dir() else [place]
-        for path in sorted(found):
-            total.update(f"{path.relative_to(repo).as_posix()}\0".encode() + path.read_bytes())
+@dataclass(frozen=True)
+class MadeFor:
+    """What kernels have to agree with.
+
+    Attributes
+    ----------
+    processor:
+        As LLVM calls it.
+    libraries:
+        One number for Python and the libraries that compile them.
+    loops:
+        Each module that they are compiled from -> a digest of all that it is of.
+    callers:
+        A digest of what says which kinds of them there are. Where it is another one some kernels
+        may be missing; those that are there hold.
+    """
+
+    processor: str
+    libraries: str
+    loops: dict[str, str]
+    callers: str
+
+    def still_hold(self, kept: "MadeFor") -> set[str]:
+        """The modules of which kept kernels are as they would be made now."""
+        if (kept.processor, kept.libraries) != (self.processor, self.libraries):
+            return set()
+        return {name for name, digest in self.loops.items() if kept.loops.get(name) == digest}
+
+
+def made_for(wheels: Iterable[Wheel], processor: str, repo: Path = release.REPO) -> MadeFor:
+    """What kernels of this very code have to agree with."""
+    total = hashlib.sha256(f"{release.PYTHON}\n".encode())
     for wheel in wheels:
         if wheel.name in LIBRARIES:
             total.update(f"{wheel.name} {wheel.version} {wheel.sha256}\n".encode())
-    return total.hexdigest()[:16]
+    libraries = total.hexdigest()[:16]
+    return MadeFor(processor, libraries, loop_sources.loops(repo), loop_sources.callers(repo))
 
 
-def note(made_of: str, processor: str) -> str:
-    """What kernels have to agree with; numba itself looks into their sources besides."""
-    return json.dumps({"made_of": made_of, "processor": processor}) + "\n"
-
-
-def is_there(folder: Path, expected: str) -> bool:
-    """Whether a folder holds kernels that are as the note says."""
+def note_in(folder: Path) -> MadeFor | None:
+    """What a folder's kernels were made for; None where it holds none, or does not say it."""
     try:
-        return (folder / NOTE).read_text("utf-8", "replace") == expected
-    except OSError:
-        return False
+        said = json.loads((folder / NOTE).read_text("utf-8", "replace"))
+        loops = {str(name): str(digest) for name, digest in said["loops"].items()}
+        words = (str(said[name]) for name in ("processor", "libraries", "callers"))
+        processor, libraries, callers = words
+    except (OSError, ValueError, TypeError, LookupError, AttributeError, RecursionError):
+        return None
+    return MadeFor(processor, libraries, loops, callers)
+
+
+def write_note(folder: Path, made: MadeFor) -> None:
+    """Say beside kernels what they were made for."""
+    (folder / NOTE).write_text(json.dumps(asdict(made), indent=1) + "\n")
 
 
 def folder_of(source: Path) -> str:
@@ -110,8 +132,10 @@ def _source_folders(repo: Path) -> list[Path]:
     return sorted(path.relative_to(repo) for path in found if path.is_dir())
 
 
-def lay(folder: Path, tree: Path, version: str, expected: str, repo: Path = release.REPO) -> None:
-    """Put kernels that were made before into what becomes the root.
+def lay(folder: Path, tree: Path, version: str, wanted: MadeFor, repo: Path = release.REPO) -> bool:
+    """Put kernels that were made before into what becomes the root; whether none can be missing.
+
+    Where some can, the board looks through them beside its first picture and makes those.
 
     Parameters
     ----------
@@ -121,7 +145,7 @@ def lay(folder: Path, tree: Path, version: str, expected: str, repo: Path = rele
         What becomes the root.
     version:
         Of midgrey.
-    expected:
+    wanted:
         What the note has to say.
     repo:
         The project's folder.
@@ -129,43 +153,68 @@ def lay(folder: Path, tree: Path, version: str, expected: str, repo: Path = rele
     Raises
     ------
     ChoiceError
-        They were made for something else.
+        There are none, or they were made for something else.
     """
-    try:
-        said = (folder / NOTE).read_text("utf-8", "replace")
-    except OSError as fault:
+    kept = note_in(folder)
+    if kept is None:
         raise ChoiceError(
-            f"{folder} holds no kernels (no {NOTE}): make them with --make-kernels"
-        ) from fault
-    if said != expected:
-        raise ChoiceError(
-            f"the kernels in {folder} were made for {said.strip()}, and this card is "
-            f"{expected.strip()}: make them anew with --make-kernels"
+            f"{folder} holds no kernels (no {NOTE} of this version): make them with --make-kernels"
         )
+    _must_hold(folder, kept, wanted)
     target = tree / PLACE / version
-    target.mkdir(parents=True)
-    for source in _source_folders(repo):
-        files = [each for each in (folder / source).glob("*.nb?") if each.is_file()]
-        place = target / folder_of(site_of(version) / source)
-        for path in files:
+    _lay_loops(folder, target, version, set(wanted.loops))
+    made_with = _made_with(folder) if kept.callers == wanted.callers else None
+    if made_with is not None:
+        # The number is the version's that they are laid for: nothing was compiled from it.
+        told = {**made_with, "midgrey": release.number(repo)}
+        (target / STAMP).write_text(json.dumps(told, indent=1) + "\n")
+    for path in (target, *target.rglob("*")):
+        path.chmod(0o755 if path.is_dir() else 0o644)
+    return made_with is not None
+
+
+def _made_with(folder: Path) -> dict[str, object] | None:
+    """What the unit's own word says that all of them are there; None where there is none."""
+    try:
+        found = json.loads((folder / STAMP).read_text("utf-8", "replace"))
+    except (OSError, ValueError, RecursionError):
+        return None
+    return found if isinstance(found, dict) else None
+
+
+def _must_hold(folder: Path, kept: MadeFor, wanted: MadeFor) -> None:
+    again = "make them anew with --make-kernels"
+    if kept.processor != wanted.processor:
+        raise ChoiceError(
+            f"the kernels in {folder} were made for {kept.processor}, and this card is for "
+            f"{wanted.processor}: {again}"
+        )
+    if kept.libraries != wanted.libraries:
+        raise ChoiceError(
+            f"the kernels in {folder} were made with other libraries than the card's: {again}"
+        )
+    stale = sorted(wanted.loops.keys() - wanted.still_hold(kept))
+    if stale:
+        raise ChoiceError(
+            f"the kernels in {folder} were made of other code than the card's ({stale[0]}, "
+            f"{len(stale)} of {len(wanted.loops)} modules): {again}, which keeps the rest"
+        )
+
+
+def _lay_loops(folder: Path, target: Path, version: str, modules: set[str]) -> None:
+    """Kernels of these modules, where numba looks for those of a version."""
+    target.mkdir(parents=True, exist_ok=True)
+    for name in sorted(modules):
+        source = Path(name)
+        place = target / folder_of(site_of(version) / source.parent)
+        # numba calls a kernel by its module, its function and its line.
+        for path in sorted((folder / source.parent).glob(f"{source.stem}.*.nb?")):
             place.mkdir(exist_ok=True)
             shutil.copyfile(path, place / path.name)
-    for path in folder.iterdir():
-        if path.is_file() and path.name != NOTE:
-            shutil.copyfile(path, target / path.name)
-    for path in target.rglob("*"):
-        path.chmod(0o755 if path.is_dir() else 0o644)
 
 
-def make(
-    root: Path,
-    tree: Path,
-    version: str,
-    packages: tuple[Package, ...],
-    processor: str,
-    tools: Tools,
-) -> Path:
-    """Make them; where numba left them, below a new folder beside the tree.
+def stand_in(root: Path, tree: Path, packages: tuple[Package, ...], tools: Tools) -> Path:
+    """A new folder beside the tree that stands for the card's root, to be emulated in.
 
     Parameters
     ----------
@@ -173,12 +222,8 @@ def make(
         The card's root file system, before anything was written to it.
     tree:
         What will be written to it.
-    version:
-        Of midgrey.
     packages:
         What the first boot will install.
-    processor:
-        As LLVM and the emulator call it.
 
     Raises
     ------
@@ -199,6 +244,32 @@ def make(
         (place / name).mkdir(parents=True, exist_ok=True)
     shutil.copyfile(_emulator(tools), place / EMULATOR)
     (place / EMULATOR).chmod(0o755)
+    return place
+
+
+def lend(kept: Path, place: Path, version: str, wanted: MadeFor) -> None:
+    """Give what stands for the root those that still hold: they are not made again there."""
+    before = note_in(kept)
+    if before is not None:
+        _lay_loops(kept, place / PLACE / version, version, wanted.still_hold(before))
+
+
+def make(place: Path, version: str, processor: str, tools: Tools) -> Path:
+    """Make those that are not there yet, in what stands for the root; where numba left them.
+
+    Parameters
+    ----------
+    place:
+        What `stand_in` made.
+    version:
+        Of midgrey.
+    processor:
+        As LLVM and the emulator call it.
+
+    Raises
+    ------
+    ToolFailedError
+    """
     _warm(place, version, processor, tools)
     return place / PLACE / version
 

@@ -22,6 +22,7 @@ from hardware.card import (
 )
 from hardware.card.debs import Package
 from hardware.card.ingredients import ingredients
+from hardware.card.kernels import MadeFor
 from hardware.card.layout import SECTOR, Layout
 from hardware.card.order import Order, check
 from hardware.card.tools import Tools, need
@@ -133,24 +134,36 @@ def _fill_tree(
 def _kernels(
     work: Work, version: str, chosen: tuple[Wheel, ...], packages: tuple[Package, ...]
 ) -> None:
-    order, tools = work.order, work.tools
+    order = work.order
     processor = system_files.PROCESSORS[order.board]
-    expected = kernels.note(kernels.made_of(chosen), processor)
-    if order.make_kernels and not kernels.is_there(order.kernels, expected):
-        work.say(f"making kernels for {processor}, emulated: an hour or so, once for this code")
-        fresh = work.part("kernels")
-        fresh.mkdir()
-        root, tree = work.part("root"), work.part("tree")
-        made = kernels.make(root, tree, version, packages, processor, tools)
-        kernels.keep(made, version, fresh)
-        (fresh / kernels.NOTE).write_text(expected)
-        if (order.kernels / kernels.NOTE).exists():  # of older code; nothing else is taken away
-            shutil.rmtree(order.kernels)
-        shutil.copytree(fresh, order.kernels, dirs_exist_ok=True)
+    wanted = kernels.made_for(chosen, processor)
+    if order.make_kernels and kernels.note_in(order.kernels) != wanted:
+        _make_kernels(work, version, packages, wanted)
     if (order.kernels / kernels.NOTE).exists():
-        kernels.lay(order.kernels, work.part("tree"), version, expected)
+        if not kernels.lay(order.kernels, work.part("tree"), version, wanted):
+            work.say(
+                "kernels are brought, and some may be missing: the board looks through them beside "
+                "its first picture; --make-kernels does that here"
+            )
     else:
         work.say("no kernels are brought: the board makes them beside its first picture (minutes)")
+
+
+def _make_kernels(work: Work, version: str, packages: tuple[Package, ...], wanted: MadeFor) -> None:
+    order, before = work.order, kernels.note_in(work.order.kernels)
+    there, every = 0 if before is None else len(wanted.still_hold(before)), len(wanted.loops)
+    what = f"those of {there} of {every} modules are there and are kept" if there else "an hour"
+    work.say(f"making kernels for {wanted.processor}, emulated, once for this code: {what}")
+    fresh = work.part("kernels")
+    fresh.mkdir()
+    place = kernels.stand_in(work.part("root"), work.part("tree"), packages, work.tools)
+    kernels.lend(order.kernels, place, version, wanted)
+    made = kernels.make(place, version, wanted.processor, work.tools)
+    kernels.keep(made, version, fresh)
+    kernels.write_note(fresh, wanted)
+    if (order.kernels / kernels.NOTE).exists():  # of older code; nothing else is taken away
+        shutil.rmtree(order.kernels)
+    shutil.copytree(fresh, order.kernels, dirs_exist_ok=True)
 
 
 def _fill_boot(work: Work, version: str, listed: str) -> None:

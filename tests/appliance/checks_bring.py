@@ -7,7 +7,7 @@ import stick
 import versions
 from checks_phone import CODE, INSTALL, free_port, in_network
 from checks_unit import _status
-from checks_update import GIVEN_UP_S, LIVE_S, current, give_time, on_trial, runs
+from checks_update import LIVE_S, current, give_time, on_trial, runs
 from fat import fat_image
 from image import Image
 from machine import Machine, MachineError, keeping_layer
@@ -15,7 +15,7 @@ from phone import Hand, phone
 
 PRESET = f"""\
 title = "Brought"
-feed = "bench:size=640x360,rate=2,noise=0.5"
+feed = "bench:size=320x180,rate=2,noise=0.5"
 view = "expose"
 page = "on"
 page_updates = true
@@ -23,6 +23,8 @@ page_code = "{CODE}"
 """
 OPTIONS = "systemd.mount-extra=/dev/vdb:/boot/firmware:vfat:ro"
 TOLD = "cat /run/midgrey-update/said 2>/dev/null"
+TOLD_S = 3000.0
+"""A version's own check may take 2700 s (`firmware.update.checking`), and is last in line here."""
 UPDATING = "journalctl -b -o short-monotonic -u 'midgrey*' | tail -60"
 
 
@@ -117,6 +119,6 @@ def _until_live(machine: Machine) -> None:
 
 def _waited(machine: Machine, what: str, happens) -> object:
     try:
-        return machine.until(what, happens, GIVEN_UP_S, 1.0)
+        return machine.until(what, happens, TOLD_S, 1.0)
     except MachineError as fault:
         raise MachineError(f"{fault}\n{machine.check(UPDATING)}") from fault

@@ -1,119 +1,46 @@
 """Power that goes while a version is brought, tried and proved: one whole version comes up."""
 
-import itertools
 import random
 import re
-import shutil
 import time
-from dataclasses import dataclass, field
 from pathlib import Path
 
-import versions
 from checks_screen import keep, until_live
-from checks_update import GIVEN_UP_S, LIVE_S, MIDGREY, current, give_time, on_trial, runs, sum_of
+from checks_update import GIVEN_UP_S, LIVE_S, current, on_trial, runs, sum_of
 from image import Image
-from machine import Machine, MachineError, keeping_layer
+from machine import Machine, keeping_layer
+from update_moments import STEPS, Moment, Moments, of_an_update
 
 CUT_S = 600.0
-GAP_S = 20.0
-"""Between two moments at which the card is kept, at the most: some dozens of an update."""
-LOG = "/root/update.log"
-
-
-@dataclass
-class Moments:
-    """One update from its first word to its proof, and the card as it was at moments of it.
-
-    Attributes
-    ----------
-    cards:
-        Each moment's card, and how many seconds after the start of the update that was.
-    whole:
-        Version -> one digest of all its files, as they are when nothing was disturbed.
-    """
-
-    old: str
-    whole: dict[str, str] = field(default_factory=dict)
-    cards: list[tuple[float, Path]] = field(default_factory=list)
-    span_s: float = 0.0
 
 
 def while_updating(image: Image, folder: Path, times: int, seed: int = 4) -> str:
-    """Power lost at any moment of an update: the board comes up by itself in one whole version.
+    """Power lost in any step of an update: the board comes up by itself in one whole version.
 
-    What a power cut leaves is what is on the card. So that not every one takes an update of its
-    own, one is made and its card kept, with nothing flushed, at moments drawn at random; a board
-    is then switched on with each: ``times`` of them, from all over the update.
+    A board is switched on with each card that one update left at moments of its steps
+    (`update_moments`).
     """
-    moments = moments_of_an_update(image, folder, random.Random(seed))
-    cards, times = moments.cards, min(times, len(moments.cards))
-    ends = [each * len(cards) // times for each in range(times + 1)]
-    parts = [cards[start:end] for start, end in itertools.pairwise(ends)]
-    draw, came = random.Random(seed), []
+    moments = of_an_update(image, folder, random.Random(seed))
+    assert len(moments.kept) >= times, [each.step for each in moments.kept]
+    came: dict[str, list[str]] = {}
     # In no order: whoever ends it early has moments from all over the update.
-    for part in draw.sample(parts, len(parts)):
-        at_s, card = draw.choice(part)
-        came.append(comes_up(image, folder, card, at_s, moments))
-    new = sum(each != moments.old for each in came)
+    for moment in moments.drawn(times, random.Random(seed)):
+        version = comes_up(image, folder, moment, moments)
+        said = "old" if version == moments.old else "new"
+        came.setdefault(moment.step, []).append(said)
+    steps = "; ".join(f"{step}: {', '.join(came[step])}" for step in STEPS if step in came)
+    new = sum(each.count("new") for each in came.values())
     return (
-        f"{len(came)} cuts over the {moments.span_s:.0f} s of an update: each came up by itself in "
-        f"a whole version with its picture, {len(came) - new} times the old one, {new} times the "
-        "new"
+        f"{times} cuts over the {moments.span_s:.0f} s of an update: each came up by itself in a "
+        f"whole version with its picture, {times - new} times the old one, {new} times the new "
+        f"({steps})"
     )
 
 
-def moments_of_an_update(image: Image, folder: Path, draw: random.Random) -> Moments:
-    """Make one update; keep the card at moments between its start and its proof."""
-    layer = keeping_layer(image, folder / "updates.qcow2")
-    with Machine(image, folder / "updates", disk=layer) as machine:
-        machine.until_answering()
-        until_live(machine, LIVE_S, 0.5)
-        give_time(machine)
-        moments = Moments(current(machine))
-        moments.whole[moments.old] = sum_of(machine, "/opt/midgrey/current/")
-        bundle = f"/root/bundles/{versions.BETTER}.update"
-        machine.check(f"setsid {MIDGREY} update {bundle} > {LOG} 2>&1 < /dev/null &")
-        start = time.monotonic()
-        while not _is_proved(machine):
-            time.sleep(draw.uniform(0.0, GAP_S))
-            at_s = time.monotonic() - start
-            if at_s > GIVEN_UP_S:
-                raise MachineError(f"no proof: {machine.check(f'cat {LOG}')}")
-            moments.cards.append((at_s, _kept(machine, folder, len(moments.cards))))
-        moments.span_s = time.monotonic() - start
-        new = current(machine)
-        assert new.startswith(versions.BETTER), new
-        moments.whole[new] = sum_of(machine, "/opt/midgrey/current/")
-    return moments
-
-
-def _is_proved(machine: Machine) -> bool:
-    """Whether the update has ended well, and its trial too."""
-    said = machine.check(f"cat {LOG} 2> /dev/null || true")
-    if said and "is on trial" not in said:
-        raise MachineError(f"the update failed: {said}")
-    return bool(said) and not on_trial(machine)
-
-
-def _kept(machine: Machine, folder: Path, number: int) -> Path:
-    """The card as it is now, copied while the board stands still: what it held back is not on it.
-
-    The emulator writes all that the guest has handed over into its file when it stops (a chain of
-    layers, one a moment, needed no stop; two hundred of them made everything slow).
-    """
-    card = folder / f"moment-{number:03}.qcow2"
-    machine.monitor("stop")
-    shutil.copyfile(machine.disk, card)
-    machine.monitor("cont")
-    return card
-
-
-def comes_up(image: Image, folder: Path, card: Path, at_s: float, moments: Moments) -> str:
+def comes_up(image: Image, folder: Path, moment: Moment, moments: Moments) -> str:
     """Switch a board on with a card that lost power then, and look: the version it ends up in."""
-    name = f"up-{at_s:.1f}"
-    layer = folder / f"{name}.qcow2"
-    shutil.copyfile(card, layer)
-    with Machine(image, folder / name, disk=layer) as machine:
+    name = f"up-{moment.card.stem}"
+    with Machine(image, folder / name, disk=moment.card) as machine:
         machine.until_answering()
         until_live(machine, LIVE_S, 0.5)
         live_s, first = machine.since_start_s(), current(machine)
@@ -126,9 +53,10 @@ def comes_up(image: Image, folder: Path, card: Path, at_s: float, moments: Momen
         there = machine.check("ls /opt/midgrey/releases").split()
         for version in there:
             found = sum_of(machine, f"/opt/midgrey/releases/{version}/")
-            assert found == moments.whole[version], f"{version} is not whole, cut at {at_s:.1f} s"
-    print(f"       cut at {at_s:.1f} s: live in {now} after {live_s:.0f} s, {there}", flush=True)
-    layer.unlink()
+            assert found == moments.whole[version], f"{version} is not whole, cut at {moment}"
+    where = f"{moment.step}, {moment.at_s:.1f} s"
+    print(f"       cut at {where}: live in {now} after {live_s:.0f} s, {there}", flush=True)
+    moment.card.unlink()
     return now
 
 

@@ -152,10 +152,12 @@ def _is_black(machine: Machine) -> None:
     """It is seen black from outside, while its unit calls itself ready."""
 
     def happens() -> bool:
+        # Asked in this order: the one before is active too while it is being stopped, its screen is
+        # soon black, and so is a new one's before it is ready.
+        is_it = runs(machine).startswith(versions.BLACK)
         active = machine.run("systemctl is-active midgrey.service").text.strip() == "active"
-        # The one before is active too while it is being stopped, and its screen is soon black.
-        is_it = active and runs(machine).startswith(versions.BLACK)
-        return is_it and int(machine.screen().max()) < 8
+        is_black = is_it and active and int(machine.screen().max()) < 8
+        return is_black and runs(machine).startswith(versions.BLACK)
 
     machine.until("a black screen of a unit that is ready", happens, GIVEN_UP_S, 1.0)
 

@@ -192,7 +192,7 @@ def run_plan(folder: Path, *, long: bool, only: str) -> int:
     built = image.app()
     built_s = time.monotonic() - start
     print(f"image ready after {built_s:.0f} s", flush=True)
-    if only != UPDATE:
+    if not all(word.startswith(UPDATE) for word in only.split(",")):
         _on_board(report, built, long=long)
     _power(report, built, long=long)
     if long:

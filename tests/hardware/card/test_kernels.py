@@ -1,12 +1,15 @@
 """Kernels made beforehand: laid where numba looks, and only those of this very code."""
 
-import shutil
+import json
 import subprocess
 import sys
+import tempfile
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from numba.core.caching import UserProvidedCacheLocator
 
 from firmware.system.kernel_cache import LEDGER
@@ -17,7 +20,8 @@ from hardware.card.lock import read_lock
 from tests.hardware.card import made
 from tests.places import ROOT
 
-TOLD = kernels.note("12ab", "cortex-a72")
+COUNTS = "overlays/measure/counting/kernels.py"
+WANTED = kernels.MadeFor("cortex-a72", "12ab", {COUNTS: "1", "overlays/draw/picture.py": "2"}, "c")
 SOURCE = """
 import sys
 import numba
@@ -35,25 +39,66 @@ print(sum(doubled.stats.cache_hits.values()), sum(doubled.stats.cache_misses.val
 def kept(tmp_path):
     """Kernels as they are kept."""
     folder = tmp_path / "kept"
-    place = folder / "overlays/measure/counting"
-    place.mkdir(parents=True, mode=0o700)
-    for name in ("k.nbi", "k.1.nbc"):
-        (place / name).write_bytes(b"k")
-        (place / name).chmod(0o600)
-    (folder / STAMP).write_text("{}")
-    (folder / kernels.NOTE).write_text(TOLD)
+    for name in ("measure/counting/kernels.count-1", "draw/picture.draw-2", "draw/other.draw-3"):
+        place = folder / f"overlays/{name}"
+        place.parent.mkdir(parents=True, mode=0o700, exist_ok=True)
+        for ending in (".nbi", ".1.nbc"):
+            path = place.with_name(f"{place.name}.py313{ending}")
+            path.write_bytes(b"k")
+            path.chmod(0o600)
+    (folder / STAMP).write_text('{"numba": "0.1", "midgrey": "0.0.1"}')
+    kernels.write_note(folder, WANTED)
     return folder
 
 
 def test_they_are_laid_out_with_modes_that_everybody_may_read(kept, tmp_path):
-    kernels.lay(kept, tmp_path / "tree", "1.0.0", TOLD)
+    assert kernels.lay(kept, tmp_path / "tree", "1.0.0", WANTED)
     place = tmp_path / "tree/var/cache/midgrey/kernels/1.0.0"
     source = Path("/opt/midgrey/releases/1.0.0/venv/lib/python3.13/site-packages/overlays")
     inside = place / kernels.folder_of(source / "measure/counting")
     assert inside.stat().st_mode & 0o777 == 0o755
-    assert sorted(path.name for path in inside.iterdir()) == ["k.1.nbc", "k.nbi"]
+    names = sorted(path.name for path in inside.iterdir())
+    assert names == ["kernels.count-1.py313.1.nbc", "kernels.count-1.py313.nbi"]
     assert all(path.stat().st_mode & 0o777 == 0o644 for path in inside.iterdir())
-    assert sorted(path.name for path in place.iterdir()) == [inside.name, STAMP]
+    assert (place / STAMP).stat().st_mode & 0o777 == 0o644
+    # Of a module that has none now nothing is laid.
+    assert not list(place.rglob("other.*"))
+
+
+def test_the_unit_is_told_that_they_are_of_its_own_version(kept, tmp_path):
+    """So it compares (`warmth.is_warm`); they stay when the number is all that changes."""
+    kernels.lay(kept, tmp_path / "tree", "1.0.0", WANTED)
+    said = json.loads((tmp_path / "tree/var/cache/midgrey/kernels/1.0.0" / STAMP).read_text())
+    assert said == {"numba": "0.1", "midgrey": release.number()}
+
+
+def test_where_some_may_be_missing_the_unit_is_told_nothing_and_looks(kept, tmp_path):
+    others = replace(WANTED, callers="others")
+    assert not kernels.lay(kept, tmp_path / "tree", "1.0.0", others)
+    place = tmp_path / "tree/var/cache/midgrey/kernels/1.0.0"
+    assert len(list(place.rglob("*.nbi"))) == 2
+    assert not (place / STAMP).exists()
+
+
+@pytest.mark.parametrize("damage", ["", "[]", "{", '"words"'])
+def test_nor_where_the_word_that_lies_beside_them_is_damaged(kept, tmp_path, damage):
+    (kept / STAMP).write_text(damage)
+    assert not kernels.lay(kept, tmp_path / "tree", "1.0.0", WANTED)
+    assert not (tmp_path / "tree/var/cache/midgrey/kernels/1.0.0" / STAMP).exists()
+
+
+def test_only_those_that_still_hold_are_lent(kept, tmp_path):
+    stale = replace(WANTED, loops={**WANTED.loops, COUNTS: "other"})
+    kernels.lend(kept, tmp_path, "2.0.0", stale)
+    place = tmp_path / kernels.PLACE / "2.0.0"
+    assert sorted(path.name for path in place.rglob("*.nbi")) == ["picture.draw-2.py313.nbi"]
+    assert not (place / STAMP).exists()
+
+
+@pytest.mark.parametrize("name", ["processor", "libraries"])
+def test_none_of_another_processor_or_other_libraries_is_lent(kept, tmp_path, name):
+    kernels.lend(kept, tmp_path, "2.0.0", replace(WANTED, **{name: "other"}))
+    assert not list(tmp_path.joinpath(kernels.PLACE).rglob("*.nbi"))
 
 
 def test_a_folder_is_called_what_numba_calls_it(tmp_path, monkeypatch):
@@ -81,9 +126,10 @@ def test_what_was_made_in_one_version_is_loaded_in_another(tmp_path, monkeypatch
 
     run("one")
     assert kernels.keep(tmp_path / "cache/one", "one", tmp_path / "kept", repo) == 1
-    (tmp_path / "kept" / kernels.NOTE).write_text(TOLD)
+    wanted = kernels.MadeFor("any", "any", {"overlays/twice.py": "1"}, "any")
+    kernels.write_note(tmp_path / "kept", wanted)
     monkeypatch.setattr(kernels, "PLACE", Path("cache"))
-    kernels.lay(tmp_path / "kept", tmp_path, "two", TOLD, repo)
+    kernels.lay(tmp_path / "kept", tmp_path, "two", wanted)
     run("two")
     assert said == {"one": ["0", "1"], "two": ["1", "0"]}
 
@@ -100,54 +146,50 @@ def test_a_ledger_is_not_kept_since_it_knows_files_by_their_place(tmp_path):
     assert sorted(path.name for path in kept) == ["k.1.nbc", "k.nbi", STAMP]
 
 
-@pytest.mark.parametrize("other", [("34cd", "cortex-a72"), ("12ab", "cortex-a53")])
-def test_those_of_another_card_are_refused(kept, tmp_path, other):
-    assert kernels.is_there(kept, TOLD)
-    assert not kernels.is_there(kept, kernels.note(*other))
-    with pytest.raises(ChoiceError, match="--make-kernels"):
-        kernels.lay(kept, tmp_path / "t", "1.0.0", kernels.note(*other))
+@pytest.mark.parametrize(
+    ("other", "why"),
+    [
+        ({"processor": "cortex-a53"}, "made for cortex-a72, and this card is for cortex-a53"),
+        ({"libraries": "34cd"}, "with other libraries"),
+        ({"loops": {COUNTS: "9"}}, f"other code than the card's \\({COUNTS}, 1 of 1 modules"),
+        (
+            {"loops": {"new.py": "1", **WANTED.loops}},
+            "other code than the card's \\(new.py, 1 of 3",
+        ),
+    ],
+)
+def test_those_of_another_card_are_refused(kept, tmp_path, other, why):
+    with pytest.raises(ChoiceError, match=f"{why}.*--make-kernels"):
+        kernels.lay(kept, tmp_path / "t", "1.0.0", replace(WANTED, **other))
+    assert not (tmp_path / "t").exists()
+
+
+def test_a_note_is_read_as_it_was_written(kept):
+    assert kernels.note_in(kept) == WANTED
+
+
+@given(st.text() | st.recursive(st.none() | st.integers(), st.lists))
+def test_a_note_that_says_anything_else_is_none(said):
+    with tempfile.TemporaryDirectory() as made:
+        text = said if isinstance(said, str) else json.dumps({"loops": said})
+        (Path(made) / kernels.NOTE).write_text(text, "utf-8")
+        assert kernels.note_in(Path(made)) is None
 
 
 def test_a_folder_without_any_is_said(tmp_path):
-    assert not kernels.is_there(tmp_path, TOLD)
     with pytest.raises(ChoiceError, match="holds no kernels"):
-        kernels.lay(tmp_path, tmp_path / "t", "1", kernels.note("1", "x"))
+        kernels.lay(tmp_path, tmp_path / "t", "1", WANTED)
 
 
-def test_they_are_of_their_sources_and_of_the_libraries_alone(tmp_path):
+def test_what_compiles_them_counts_and_no_other_library(tmp_path):
     lock = made.wheels(tmp_path / "wheels")
     chosen = wheels.choose(read_lock(lock), tmp_path / "wheels")
     numba = replace(chosen[0], name="numba")
-    repo = tmp_path / "repo"
-    for name in ("overlays", "firmware"):
-        shutil.copytree(ROOT / name, repo / name, ignore=shutil.ignore_patterns("__pycache__"))
-    shutil.copyfile(ROOT / "pyproject.toml", repo / "pyproject.toml")
-    found = kernels.made_of([numba], repo)
-    assert found == kernels.made_of([numba, replace(chosen[0], name="rich")], repo)
-    (repo / "firmware/selftest/__init__.py").write_text('"""Changed."""\n')
-    assert found == kernels.made_of([numba], repo)
-    assert found != kernels.made_of([replace(numba, sha256="0" * 64)], repo)
-    path = repo / "overlays/measure/counting/kernels.py"
-    path.write_text(path.read_text() + "#\n")
-    assert found != kernels.made_of([numba], repo)
-
-
-def test_every_loop_that_is_compiled_lies_where_kernels_are_made_of():
-    """And calls nothing of the project that lies elsewhere."""
-    places = [ROOT / name for name in kernels.SOURCES]
-    compiled = [
-        path
-        for name in release.OURS
-        for path in (ROOT / name).rglob("*.py")
-        if "njit(" in path.read_text("utf-8")
-    ]
-    assert len(compiled) > 10
-    for path in compiled:
-        assert any(path.is_relative_to(place) for place in places), path
-        for line in path.read_text("utf-8").splitlines():
-            if line.startswith("from firmware."):
-                wanted = ROOT / line.split()[1].replace(".", "/")
-                assert any(wanted.is_relative_to(place) for place in places), (path, line)
+    found = kernels.made_for([numba], "cortex-a72")
+    assert found == kernels.made_for([numba, replace(chosen[0], name="rich")], "cortex-a72")
+    other = kernels.made_for([replace(numba, sha256="0" * 64)], "cortex-a72")
+    assert other.libraries != found.libraries
+    assert (other.loops, other.callers) == (found.loops, found.callers)
 
 
 def test_the_place_is_the_one_that_the_unit_names():

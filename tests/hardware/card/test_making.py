@@ -1,14 +1,20 @@
 """A whole card from small stand-ins: what is on it, twice the same, nothing left where it fails."""
 
+import json
 import lzma
+import tempfile
+from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from firmware.presets.reader import read_preset
-from hardware.card import ext4, fat, kernels, layout, making, sparse
+from firmware.system.warmth import STAMP
+from hardware.card import ext4, fat, kernels, layout, making, release, sparse, wheels
 from hardware.card.boot_lines import Board, Input
 from hardware.card.command import main
 from hardware.card.errors import CardError, ChoiceError, ImageError, PackageError
+from hardware.card.lock import read_lock
 from hardware.card.order import Order
 from tests.hardware.card import made
 from tests.hardware.card.made import needs_tools, tools
@@ -183,27 +189,55 @@ def test_a_package_that_others_need_is_missed(folder, tmp_path):
 def test_kernels_of_other_code_are_refused(folder, tmp_path):
     others = tmp_path / "kernels"
     others.mkdir()
-    (others / "made-for.json").write_text('{"made_of": "0.0.1"}\n')
+    chosen = wheels.choose(read_lock(folder / "lock.txt"), folder / "wheels")
+    wanted = kernels.made_for(chosen, "cortex-a72")
+    stale = {**wanted.loops, "overlays/measure/spot/student.py": "0"}
+    kernels.write_note(others, replace(wanted, loops=stale))
     place = tmp_path / "out"
     place.mkdir()
     caught = refused(folder, place, kernels=others)
     assert caught.type is ChoiceError
-    assert "0.0.1" in str(caught.value)
+    assert "other code than the card's (overlays/measure/spot/student.py" in str(caught.value)
 
 
-def test_kernels_are_made_where_there_are_none_and_once(folder, tmp_path, monkeypatch):
-    tries = []
+class Emulated:
+    """Stands for the emulated board: which kernels it was lent, and some that it makes."""
 
-    def make(_root, tree, version, _packages, processor, _tools):
-        assert (tree / "opt/midgrey/releases" / version / "bin/python").exists()
-        tries.append(processor)
-        made = tree.parent / "made"
-        inside = made / kernels.folder_of(kernels.site_of(version) / "overlays")
-        inside.mkdir(parents=True)
-        (inside / "k.nbi").write_bytes(b"k")
+    def __init__(self, folder):
+        self.folder, self.lent, self.told = folder, [], []
+
+    def stand_in(self, _root, tree, _packages, _tools):
+        (place,) = (tree / "opt/midgrey/releases").iterdir()
+        assert (place / "bin/python").exists()
+        return Path(tempfile.mkdtemp(dir=self.folder))
+
+    def make(self, place, version, processor, _tools):
+        made = place / kernels.PLACE / version
+        made.mkdir(parents=True, exist_ok=True)
+        self.lent.append(sorted(path.name for path in made.rglob("*.nbi")))
+        self.told.append(processor)
+        for name in ("student.student95-6", "rounding.amplitude-39"):
+            inside = made / kernels.folder_of(kernels.site_of(version) / SPOT)
+            inside.mkdir(exist_ok=True)
+            (inside / f"{name}.py313.nbi").write_bytes(b"k")
+        (made / STAMP).write_text('{"numba": "0", "midgrey": "0.0.1"}')
         return made
 
-    monkeypatch.setattr(kernels, "make", make)
+
+SPOT = "overlays/measure/spot"
+
+
+@pytest.fixture
+def emulated(tmp_path, monkeypatch):
+    place = tmp_path / "emulated"
+    place.mkdir()
+    found = Emulated(place)
+    monkeypatch.setattr(kernels, "stand_in", found.stand_in)
+    monkeypatch.setattr(kernels, "make", found.make)
+    return found
+
+
+def test_kernels_are_made_where_there_are_none_and_once(folder, tmp_path, emulated):
     place = tmp_path / "kernels"
     place.mkdir()
     (place / "made-for.json").write_text('{"made_of": "older"}\n')
@@ -211,12 +245,47 @@ def test_kernels_are_made_where_there_are_none_and_once(folder, tmp_path, monkey
     out = tmp_path / "card.img"
     for _ in range(2):
         making.make(order(folder, out, kernels=place, make_kernels=True), tools(), print)
-    assert tries == ["cortex-a72"]
-    assert sorted(path.name for path in place.iterdir()) == ["made-for.json", "overlays"]
+    assert (emulated.told, emulated.lent) == (["cortex-a72"], [[]])
+    assert sorted(path.name for path in place.iterdir()) == [STAMP, "made-for.json", "overlays"]
     listed = in_boot(out, "/midgrey/manifest.txt")
     version = listed.split()[2].rstrip(",")
-    inside = kernels.folder_of(kernels.site_of(version) / "overlays")
-    assert in_root(out, f"/var/cache/midgrey/kernels/{version}/{inside}/k.nbi") == "k"
+    inside = kernels.folder_of(kernels.site_of(version) / SPOT)
+    laid = f"/var/cache/midgrey/kernels/{version}"
+    assert in_root(out, f"{laid}/{inside}/student.student95-6.py313.nbi") == "k"
+    stamp = json.loads(in_root(out, f"{laid}/{STAMP}"))
+    assert stamp == {"numba": "0", "midgrey": release.number()}
+
+
+def test_kernels_that_still_hold_are_not_made_again(folder, tmp_path, emulated):
+    place, out = tmp_path / "kernels", tmp_path / "card.img"
+    place.mkdir()
+    asked = order(folder, out, kernels=place, make_kernels=True)
+    making.make(asked, tools(), print)
+    wanted = kernels.note_in(place)
+    stale = {**wanted.loops, f"{SPOT}/rounding.py": "0"}
+    kernels.write_note(place, replace(wanted, loops=stale))
+    said: list[str] = []
+    making.make(asked, tools(), said.append)
+    assert emulated.lent == [[], ["student.student95-6.py313.nbi"]]
+    assert kernels.note_in(place) == wanted
+    assert any("those of 19 of 20 modules are there and are kept" in each for each in said), said
+
+
+def test_where_kernels_may_be_missing_the_board_looks_through_them(folder, tmp_path, emulated):
+    place, out = tmp_path / "kernels", tmp_path / "card.img"
+    said: list[str] = []
+    place.mkdir()
+    making.make(order(folder, out, kernels=place, make_kernels=True), tools(), print)
+    kernels.write_note(place, replace(kernels.note_in(place), callers="of before"))
+    making.make(order(folder, out, kernels=place), tools(), said.append)
+    assert len(emulated.told) == 1
+    version = in_boot(out, "/midgrey/manifest.txt").split()[2].rstrip(",")
+    inside = kernels.folder_of(kernels.site_of(version) / SPOT)
+    laid = f"/var/cache/midgrey/kernels/{version}"
+    assert in_root(out, f"{laid}/{inside}/rounding.amplitude-39.py313.nbi") == "k"
+    # Without its word the unit warms up, which loads what is there and makes the rest.
+    assert not in_root(out, f"{laid}/{STAMP}")
+    assert any("some may be missing" in each for each in said), said
 
 
 def test_the_command_says_one_sentence_and_ends_with_2(folder, tmp_path, capsys):
