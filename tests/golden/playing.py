@@ -138,7 +138,8 @@ def pixels_of(surface: pygame.Surface) -> npt.NDArray[np.uint8]:
 
 def answer(words: list[str]) -> str:
     """What a command prints with --json."""
-    done = CliRunner().invoke(application(), [*words, "--json"])
+    typed = [*words, "--json"]
+    done = CliRunner().invoke(application(words=typed), typed)  # as the command itself is built
     assert done.exit_code == 0, done.output
     return done.stdout
 

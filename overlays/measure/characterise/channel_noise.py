@@ -38,12 +38,14 @@ def channel_noise(frame: Frame, place: SpotPlace) -> Channels:
     )
     luma = frame.planes[0][:: sub.rows, :: sub.columns][rows, columns]
     planes = [luma, *(plane[rows, columns] for plane in frame.planes[1:])]
-    codes = np.stack([plane.astype(np.float64) / (1 << frame.shift) for plane in planes], axis=-1)
-    down, across = codes.shape[:2]
+    # Plane by plane: pixel by pixel it takes more than twice as long.
+    codes = np.stack(planes).astype(np.float64) / (1 << frame.shift)
+    down, across = codes.shape[1:]
     if min(down, across) < 2:
         return 0.0, 0.0, 0.0
-    rgb = (codes - nominal.zero) @ nominal.matrix.T * scale.span
-    rest = rgb - rgb.mean(axis=0) - rgb.mean(axis=1)[:, None] + rgb.mean(axis=(0, 1))
-    variance = np.sum(rest**2, axis=(0, 1)) / ((down - 1) * (across - 1))
+    rgb = np.tensordot(scale.span * nominal.matrix, codes - nominal.zero[:, None, None], 1)
+    rgb -= rgb.mean(axis=(1, 2), keepdims=True)
+    rest = rgb - rgb.mean(axis=1)[:, None, :] - rgb.mean(axis=2)[:, :, None]
+    variance = np.sum(rest**2, axis=(1, 2)) / ((down - 1) * (across - 1))
     red, green, blue = (float(value) for value in np.sqrt(variance))
     return red, green, blue

@@ -13,7 +13,7 @@ COLOUR = "bench:size=640x360,signal=yuv444-10"
 
 
 def run(*words):
-    return CliRunner().invoke(application(), list(words))
+    return CliRunner().invoke(application(words=words), list(words))
 
 
 @pytest.mark.parametrize("command", [command.name for command in REGISTRY.commands()])

@@ -22,8 +22,8 @@ EXPOSURES = (-12, -9, -4, -1, 0, 1, 2, 3, 5, 8)
 
 
 def run(words, feed, *more):
-    filled = [word.format(feed) for word in words]
-    result = CliRunner().invoke(application(), [*filled, *more])
+    typed = [*(word.format(feed) for word in words), *more]
+    result = CliRunner().invoke(application(words=typed), typed)
     assert result.exit_code == 0, result.output
     return result.stdout
 

@@ -47,7 +47,7 @@ def test_every_view_says_it_beside_the_reading(view, size):
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_every_command_says_it(name):
-    done = CliRunner().invoke(application(), COMMANDS[name])
+    done = CliRunner().invoke(application(words=COMMANDS[name]), COMMANDS[name])
     assert done.exit_code == 0
     first = done.stdout.splitlines()[0]
     assert "simulated" in first or "simulated" in done.stdout.splitlines()[1]
