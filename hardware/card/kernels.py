@@ -21,7 +21,7 @@ from firmware.system.warmth import LIBRARIES, STAMP
 from firmware.update import places
 from hardware.card import ext4, loop_sources, release
 from hardware.card.debs import Package
-from hardware.card.errors import ChoiceError, ToolFailedError
+from hardware.card.errors import ToolFailedError
 from hardware.card.tools import Tools, need
 from hardware.card.wheels import Wheel
 
@@ -133,9 +133,10 @@ def _source_folders(repo: Path) -> list[Path]:
 
 
 def lay(folder: Path, tree: Path, version: str, wanted: MadeFor, repo: Path = release.REPO) -> bool:
-    """Put kernels that were made before into what becomes the root; whether none can be missing.
+    """Put kernels that were made before into what becomes the root; whether all of them are there.
 
-    Where some can, the board looks through them beside its first picture and makes those.
+    What they were compiled from may have changed: those that no longer hold are left out. Where any
+    is missing the board looks through them beside its first picture and makes it.
 
     Parameters
     ----------
@@ -149,21 +150,13 @@ def lay(folder: Path, tree: Path, version: str, wanted: MadeFor, repo: Path = re
         What the note has to say.
     repo:
         The project's folder.
-
-    Raises
-    ------
-    ChoiceError
-        There are none, or they were made for something else.
     """
     kept = note_in(folder)
     if kept is None:
-        raise ChoiceError(
-            f"{folder} holds no kernels (no {NOTE} of this version): make them with --make-kernels"
-        )
-    _must_hold(folder, kept, wanted)
+        return False
     target = tree / PLACE / version
-    _lay_loops(folder, target, version, set(wanted.loops))
-    made_with = _made_with(folder) if kept.callers == wanted.callers else None
+    _lay_loops(folder, target, version, wanted.still_hold(kept))
+    made_with = _made_with(folder) if kept == wanted else None
     if made_with is not None:
         # The number is the version's that they are laid for: nothing was compiled from it.
         told = {**made_with, "midgrey": release.number(repo)}
@@ -180,25 +173,6 @@ def _made_with(folder: Path) -> dict[str, object] | None:
     except (OSError, ValueError, RecursionError):
         return None
     return found if isinstance(found, dict) else None
-
-
-def _must_hold(folder: Path, kept: MadeFor, wanted: MadeFor) -> None:
-    again = "make them anew with --make-kernels"
-    if kept.processor != wanted.processor:
-        raise ChoiceError(
-            f"the kernels in {folder} were made for {kept.processor}, and this card is for "
-            f"{wanted.processor}: {again}"
-        )
-    if kept.libraries != wanted.libraries:
-        raise ChoiceError(
-            f"the kernels in {folder} were made with other libraries than the card's: {again}"
-        )
-    stale = sorted(wanted.loops.keys() - wanted.still_hold(kept))
-    if stale:
-        raise ChoiceError(
-            f"the kernels in {folder} were made of other code than the card's ({stale[0]}, "
-            f"{len(stale)} of {len(wanted.loops)} modules): {again}, which keeps the rest"
-        )
 
 
 def _lay_loops(folder: Path, target: Path, version: str, modules: set[str]) -> None:

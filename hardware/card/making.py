@@ -139,14 +139,15 @@ def _kernels(
     wanted = kernels.made_for(chosen, processor)
     if order.make_kernels and kernels.note_in(order.kernels) != wanted:
         _make_kernels(work, version, packages, wanted)
-    if (order.kernels / kernels.NOTE).exists():
-        if not kernels.lay(order.kernels, work.part("tree"), version, wanted):
-            work.say(
-                "kernels are brought, and some may be missing: the board looks through them beside "
-                "its first picture; --make-kernels does that here"
-            )
-    else:
+    kept = kernels.note_in(order.kernels)
+    there, every = 0 if kept is None else len(wanted.still_hold(kept)), len(wanted.loops)
+    if not there:
         work.say("no kernels are brought: the board makes them beside its first picture (minutes)")
+    elif not kernels.lay(order.kernels, work.part("tree"), version, wanted):
+        work.say(
+            f"kernels of {there} of {every} modules are brought, and some may be missing: the "
+            "board looks through them beside its first picture; --make-kernels does that here"
+        )
 
 
 def _make_kernels(work: Work, version: str, packages: tuple[Package, ...], wanted: MadeFor) -> None:

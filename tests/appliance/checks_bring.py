@@ -7,7 +7,15 @@ import stick
 import versions
 from checks_phone import CODE, INSTALL, free_port, in_network
 from checks_unit import _status
-from checks_update import LIVE_S, current, give_time, on_trial, runs
+from checks_update import (
+    LIVE_S,
+    current,
+    give_time,
+    lend_kernels,
+    on_trial,
+    runs,
+    spare_kernels,
+)
 from fat import fat_image
 from image import Image
 from machine import Machine, MachineError, keeping_layer
@@ -42,12 +50,14 @@ def brought(image: Image, folder: Path) -> str:
         _until_live(machine)
         machine.check(INSTALL, 600.0)
         give_time(machine)
+        spare_kernels(machine)
         said = [_by_stick(machine, image, place)]
     with machine:
         machine.until_answering()
         in_network(machine)
         _until_live(machine)
         _until_proved(machine, versions.GOOD)
+        lend_kernels(machine, versions.BETTER)
         with phone(port) as hand:
             said.append(_by_phone(machine, hand, _bundle(image, place, versions.BETTER)))
     return "; ".join(said)

@@ -21,6 +21,7 @@ STANDS = (
     "cd /opt/midgrey && ls -l current previous trial given-up 2>/dev/null; "
     "find releases -printf '%p %s %T@\\n' | sort | sha256sum"
 )
+KERNELS, LENT = "/var/cache/midgrey/kernels", "/root/lent"
 TIMER = "/etc/systemd/system/midgrey-trial.timer"
 TAKEN_S = 1500.0
 GIVEN_UP_S = 1500.0
@@ -63,6 +64,16 @@ def runs(machine: Machine) -> str:
     return said.strip().rpartition("/")[2]
 
 
+def spare_kernels(machine: Machine) -> None:
+    """Put the kernels that versions were lent aside: an update takes away those of no version."""
+    machine.check(f"mkdir -p {LENT} && cp -a {KERNELS}/9.* {LENT}/ && sync", 120.0)
+
+
+def lend_kernels(machine: Machine, number: str) -> None:
+    """Give a version that is to be brought its kernels again, where an update took them away."""
+    machine.check(f"test ! -d {LENT} || cp -a {LENT}/{number}-* {KERNELS}/; sync", 120.0)
+
+
 def taken(machine: Machine) -> str:
     """A newer version proves itself by its own pictures, and all that was set is as it was."""
     until_live(machine, LIVE_S, 0.5)
@@ -74,6 +85,7 @@ def taken(machine: Machine) -> str:
     )
     time.sleep(5.0)
     give_time(machine)
+    spare_kernels(machine)
     kept, before = machine.check(KEPT), current(machine)
     start = time.monotonic()
     said = take(machine, versions.GOOD)
@@ -125,6 +137,7 @@ def given_up(machine: Machine, number: str) -> str:
     """
     give_time(machine, 120 if number == versions.SLEEPS else 300)  # the unit's own is 300
     before = current(machine)
+    lend_kernels(machine, number)
     start = time.monotonic()
     machine.put("/run/tests/take.py", (HERE / "guest/take.py").read_bytes())
     said = machine.check(f"{PYTHON} /run/tests/take.py /root/bundles/{number}.update 2>&1", TAKEN_S)

@@ -166,17 +166,19 @@ class Machine:
             self._process.wait()
             self._process = None
 
-    def copy_card(self, to: Path) -> None:
-        """The card's layer as it would be if the power went now; then the machine goes on.
+    def copy_card(self, to: Path) -> str:
+        """The card's layer as it would be if the power went now; what it had said by then.
 
-        It is stopped from outside, so that nothing is written that it still holds back.
+        It is stopped from outside, so that nothing is written that it still holds back; then it
+        goes on.
         """
         assert self._process is not None
         assert self.disk is not None
         self._process.send_signal(signal.SIGSTOP)
         try:
-            os.waitid(os.P_PID, self._process.pid, os.WSTOPPED | os.WNOWAIT)
+            os.waitid(os.P_PID, self._process.pid, os.WSTOPPED)
             subprocess.run(["cp", "--sparse=always", str(self.disk), str(to)], check=True)
+            return self.serial()
         finally:
             self._process.send_signal(signal.SIGCONT)
 

@@ -128,9 +128,9 @@ def _keep(machine: Machine, moments: Moments, folder: Path, draw: random.Random)
         if due and at_s >= due[0]:
             due.pop(0)
             card = folder / f"moment-{len(moments.kept):03}.qcow2"
-            machine.copy_card(card)
+            said = machine.copy_card(card)
             # The step it was copied in: it may have gone on since it was looked at.
-            moments.kept.append(Moment(step if step in AFTER else _told(machine), at_s, card))
+            moments.kept.append(Moment(step if step in AFTER else _told(said), at_s, card))
         time.sleep(EVERY_S)
     moments.span_s = time.monotonic() - start
 
@@ -142,15 +142,15 @@ def _must_go_on(machine: Machine, at_s: float) -> None:
         raise MachineError(f"no proof after {at_s:.0f} s: {said}")
 
 
-def _told(machine: Machine) -> str:
+def _told(said: str) -> str:
     """The step that the update told last, on the serial line."""
-    found = re.findall(r"^STEP (.*?)\r?$", machine.serial(), re.MULTILINE)
+    found = re.findall(r"^STEP (.*?)\r?$", said, re.MULTILINE)
     return str(found[-1]) if found else ""
 
 
 def _step(machine: Machine, before: str) -> str:
     """The step that the update is in; after its last word, how the unit stands."""
-    told = _told(machine)
+    told = _told(machine.serial())
     if told != TOLD_LAST or before not in {TOLD_LAST, *AFTER}:
         return told
     said = machine.check(STANDS)

@@ -57,6 +57,17 @@ def check(folder: Path) -> str:
     return own_check(folder, shorter)
 
 
+def told_settle(call: Callable) -> Callable:
+    """Folders that are brought to the card: the one of versions is told."""
+
+    def inner(folder: Path) -> None:
+        if folder.name == "releases":
+            tell("it has its name")
+        call(folder)
+
+    return inner
+
+
 async def pieces(bundle: Path) -> AsyncIterator[bytes]:
     """A bundle as a phone sends it."""
     with bundle.open("rb") as file:
@@ -69,7 +80,7 @@ def main(bundle: Path) -> None:
     installing.unpack = told("unpacking", installing.unpack)
     installing._compile = told("compiling", installing._compile)
     installing.os.sync = told("everything to the card", installing.os.sync)
-    installing.settle = told("it has its name", installing.settle)
+    installing.settle = told_settle(installing.settle)
     slots.point = told_point(slots.point)
     slots.put_on_trial = told("before the note of its trial", slots.put_on_trial)
     tell("being brought")

@@ -15,7 +15,6 @@ from numba.core.caching import UserProvidedCacheLocator
 from firmware.system.kernel_cache import LEDGER
 from firmware.system.warmth import STAMP
 from hardware.card import kernels, release, wheels
-from hardware.card.errors import ChoiceError
 from hardware.card.lock import read_lock
 from tests.hardware.card import made
 from tests.places import ROOT
@@ -147,21 +146,20 @@ def test_a_ledger_is_not_kept_since_it_knows_files_by_their_place(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("other", "why"),
+    ("other", "laid"),
     [
-        ({"processor": "cortex-a53"}, "made for cortex-a72, and this card is for cortex-a53"),
-        ({"libraries": "34cd"}, "with other libraries"),
-        ({"loops": {COUNTS: "9"}}, f"other code than the card's \\({COUNTS}, 1 of 1 modules"),
-        (
-            {"loops": {"new.py": "1", **WANTED.loops}},
-            "other code than the card's \\(new.py, 1 of 3",
-        ),
+        ({"processor": "cortex-a53"}, []),
+        ({"libraries": "34cd"}, []),
+        ({"loops": {**WANTED.loops, COUNTS: "9"}}, ["picture.draw-2.py313.nbi"]),
+        ({"loops": {**WANTED.loops, "new.py": "1"}}, None),
     ],
 )
-def test_those_of_another_card_are_refused(kept, tmp_path, other, why):
-    with pytest.raises(ChoiceError, match=f"{why}.*--make-kernels"):
-        kernels.lay(kept, tmp_path / "t", "1.0.0", replace(WANTED, **other))
-    assert not (tmp_path / "t").exists()
+def test_those_of_other_code_are_left_out_and_the_unit_looks(kept, tmp_path, other, laid):
+    every = ["kernels.count-1.py313.nbi", "picture.draw-2.py313.nbi"]
+    assert not kernels.lay(kept, tmp_path, "1.0.0", replace(WANTED, **other))
+    place = tmp_path / kernels.PLACE
+    assert sorted(path.name for path in place.rglob("*.nbi")) == (every if laid is None else laid)
+    assert not list(place.rglob(STAMP))
 
 
 def test_a_note_is_read_as_it_was_written(kept):
@@ -176,9 +174,9 @@ def test_a_note_that_says_anything_else_is_none(said):
         assert kernels.note_in(Path(made)) is None
 
 
-def test_a_folder_without_any_is_said(tmp_path):
-    with pytest.raises(ChoiceError, match="holds no kernels"):
-        kernels.lay(tmp_path, tmp_path / "t", "1", WANTED)
+def test_of_a_folder_without_any_nothing_is_laid(tmp_path):
+    assert not kernels.lay(tmp_path, tmp_path / "t", "1", WANTED)
+    assert not (tmp_path / "t").exists()
 
 
 def test_what_compiles_them_counts_and_no_other_library(tmp_path):

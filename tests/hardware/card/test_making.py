@@ -10,11 +10,10 @@ import pytest
 
 from firmware.presets.reader import read_preset
 from firmware.system.warmth import STAMP
-from hardware.card import ext4, fat, kernels, layout, making, release, sparse, wheels
+from hardware.card import ext4, fat, kernels, layout, making, release, sparse
 from hardware.card.boot_lines import Board, Input
 from hardware.card.command import main
-from hardware.card.errors import CardError, ChoiceError, ImageError, PackageError
-from hardware.card.lock import read_lock
+from hardware.card.errors import CardError, ImageError, PackageError
 from hardware.card.order import Order
 from tests.hardware.card import made
 from tests.hardware.card.made import needs_tools, tools
@@ -186,20 +185,6 @@ def test_a_package_that_others_need_is_missed(folder, tmp_path):
     assert "libmissing" in str(caught.value)
 
 
-def test_kernels_of_other_code_are_refused(folder, tmp_path):
-    others = tmp_path / "kernels"
-    others.mkdir()
-    chosen = wheels.choose(read_lock(folder / "lock.txt"), folder / "wheels")
-    wanted = kernels.made_for(chosen, "cortex-a72")
-    stale = {**wanted.loops, "overlays/measure/spot/student.py": "0"}
-    kernels.write_note(others, replace(wanted, loops=stale))
-    place = tmp_path / "out"
-    place.mkdir()
-    caught = refused(folder, place, kernels=others)
-    assert caught.type is ChoiceError
-    assert "other code than the card's (overlays/measure/spot/student.py" in str(caught.value)
-
-
 class Emulated:
     """Stands for the emulated board: which kernels it was lent, and some that it makes."""
 
@@ -269,6 +254,24 @@ def test_kernels_that_still_hold_are_not_made_again(folder, tmp_path, emulated):
     assert emulated.lent == [[], ["student.student95-6.py313.nbi"]]
     assert kernels.note_in(place) == wanted
     assert any("those of 19 of 20 modules are there and are kept" in each for each in said), said
+
+
+@pytest.mark.usefixtures("emulated")
+def test_kernels_of_other_code_are_left_out_and_that_is_said(folder, tmp_path):
+    place, out = tmp_path / "kernels", tmp_path / "card.img"
+    said: list[str] = []
+    place.mkdir()
+    making.make(order(folder, out, kernels=place, make_kernels=True), tools(), print)
+    wanted = kernels.note_in(place)
+    stale = {**wanted.loops, f"{SPOT}/rounding.py": "0"}
+    kernels.write_note(place, replace(wanted, loops=stale))
+    making.make(order(folder, out, kernels=place), tools(), said.append)
+    version = in_boot(out, "/midgrey/manifest.txt").split()[2].rstrip(",")
+    inside = kernels.folder_of(kernels.site_of(version) / SPOT)
+    laid = f"/var/cache/midgrey/kernels/{version}/{inside}"
+    assert in_root(out, f"{laid}/student.student95-6.py313.nbi") == "k"
+    assert not in_root(out, f"{laid}/rounding.amplitude-39.py313.nbi")
+    assert any("kernels of 19 of 20 modules are brought" in each for each in said), said
 
 
 def test_where_kernels_may_be_missing_the_board_looks_through_them(folder, tmp_path, emulated):
