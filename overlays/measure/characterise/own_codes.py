@@ -24,6 +24,8 @@ how far a normal noise reaches, and no noise is normal so far out."""
 
 LEAST_NOISE = 0.15
 """Of which a step that has three codes can be, in steps."""
+LEAST_APART = 1e-9
+"""Share of their information that level and noise must not have in common."""
 TURNS = 30
 SETTLED = 1e-6
 MOST_MOVED = 0.1
@@ -71,7 +73,7 @@ def own_of(tally: Tally, step: int) -> Behind | None:
     >>> tally = Tally(first=419, counts=(100, 600, 300), independent=1000.0)
     >>> found = own_of(tally, step=1)
     >>> round(found.code, 2), round(found.code_pm, 3), round(found.noise, 2)
-    (420.19, 0.039, 0.6)
+    (420.21, 0.039, 0.62)
     """
     counts = np.array(tally.counts[::step], np.float64)
     total = float(counts.sum())
@@ -87,6 +89,8 @@ def own_of(tally: Tally, step: int) -> Behind | None:
         return None
     shares, slopes = _shares(edges, *at)
     information = worth * total * (slopes / shares) @ slopes.T
+    if not _is_told(information):
+        return None
     spread = np.sqrt(_misfit(counts, shares, worth) * np.diag(np.linalg.inv(information)))
     level_pm, noise_pm = Z95 * spread
     noise = [
@@ -106,6 +110,8 @@ def _likeliest(counts: FloatArray, edges: FloatArray) -> tuple[float, float] | N
         shares, slopes = _shares(edges, *at)
         score = slopes @ (counts / shares)
         information = counts.sum() * (slopes / shares) @ slopes.T
+        if not _is_told(information):
+            return None
         move = np.clip(np.linalg.solve(information, score), -MOST_MOVED, MOST_MOVED)
         at = at + move
         if not np.isfinite(at).all() or at[1] < LEAST_NOISE:
@@ -113,6 +119,14 @@ def _likeliest(counts: FloatArray, edges: FloatArray) -> tuple[float, float] | N
         if np.abs(move).max() < SETTLED:
             return float(at[0]), float(at[1])
     return None
+
+
+def _is_told(information: FloatArray) -> bool:
+    """Whether samples tell level and noise apart."""
+    together = float(information[0, 0] * information[1, 1])
+    return bool(np.isfinite(information).all()) and bool(
+        together - float(information[0, 1]) ** 2 > LEAST_APART * together > 0.0
+    )
 
 
 def _shares(edges: FloatArray, level: float, noise: float) -> tuple[FloatArray, FloatArray]:
