@@ -100,11 +100,15 @@ def scene_noise(light):
     return np.sqrt(SCENE_READ**2 + SCENE_SHOT * light)
 
 
-def seen_camera(curve, bits, edge=192, seed=1) -> Made:
-    """A camera with the noise of the pictures of known truth, its card a spot of so many pixels."""
+def seen_camera(curve, bits, edge=192, seed=1, first=None) -> Made:
+    """A camera with the noise of the pictures of known truth, its card a spot of so many pixels.
+
+    Its bracket begins at `first`; without that, anywhere within a step.
+    """
     rng, found = np.random.default_rng([seed, bits]), published_curve(curve)
     clip = min(float(np.log2(found.decode(0.93) / 0.18)), 7.0)
-    lights = np.arange(DARKEST + float(rng.uniform(0.0, THIRD)), clip + 0.5, THIRD)
+    begins = DARKEST + float(rng.uniform(0.0, THIRD))
+    lights = np.arange(begins if first is None else first, clip + 0.5, THIRD)
 
     def card(stops):
         light, top = 0.18 * 2.0 ** min(stops, clip), 0.18 * 2.0**clip

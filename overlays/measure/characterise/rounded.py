@@ -19,6 +19,7 @@ from statistics import NormalDist
 
 import numpy as np
 
+from overlays.measure.characterise.own_codes import ROUNDED, Behind, own_of
 from overlays.measure.feedcheck.readings import CodeReading, Tally
 from overlays.signal.levels import FloatArray
 
@@ -31,9 +32,6 @@ LEAST_DITHERED = 0.75
 
 RATIO = 3.84
 """Chi squared of one degree of freedom that 95 % stay below."""
-
-ROUNDED = 12.0**-0.5
-"""Deviation of an even spread over one step, which rounding adds."""
 
 SIGMAS = np.append(0.001, np.geomspace(0.05, 0.85, 48))
 """Deviations of the noise that are tried, in steps; the first stands for none at all."""
@@ -56,25 +54,6 @@ _FINE_Z = 200
 _FAR_Z = 9
 _TABLE = np.arange(-_FAR_Z * _FINE_Z, _FAR_Z * _FINE_Z + 1) / _FINE_Z
 _NORMAL = np.array([0.5 * math.erfc(-x / math.sqrt(2.0)) for x in _TABLE])
-
-
-@dataclass(frozen=True, slots=True)
-class Behind:
-    """What lies behind the codes of one step.
-
-    Attributes
-    ----------
-    code, code_pm:
-        Level in codes, and its half width at 95 %.
-    noise, noise_low, noise_high:
-        Deviation of a sample, with what rounding adds to it: the likeliest, and the ends at 95 %.
-    """
-
-    code: float
-    code_pm: float
-    noise: float
-    noise_low: float
-    noise_high: float
 
 
 def code_step(tallies: Sequence[Tally]) -> int:
@@ -124,7 +103,16 @@ def behind(tallies: Sequence[Tally], lowest: int) -> list[Behind | None]:
     """
     step = code_step(tallies)
     likely = [_likelihood(each, step, lowest) for each in tallies]
-    return [_judged(place, likely, step) for place in range(len(tallies))]
+    shared = [_judged(place, likely, step) for place in range(len(tallies))]
+    return [
+        None if each is None else _surer(each, own_of(tally, step))
+        for each, tally in zip(shared, tallies, strict=True)
+    ]
+
+
+def _surer(shared: Behind, own: Behind | None) -> Behind:
+    """What neighbours tell of a step together, or its own codes where these say more."""
+    return shared if own is None or own.code_pm > shared.code_pm else own
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -206,14 +194,18 @@ def taken_back(readings: Sequence[CodeReading], lowest: int) -> list[CodeReading
     out = list(readings)
     tallies = [each.tally for each in readings if each.tally is not None]
     for n, found in zip(counted, behind(tallies, lowest) if tallies else [], strict=True):
-        if found is None:
-            out[n] = _uncut(out[n], lowest)
-        else:
-            ends = (found.noise_low, found.noise_high)
-            out[n] = replace(
-                out[n], code=found.code, code_pm=found.code_pm, noise=found.noise, noise_ends=ends
-            )
+        out[n] = _uncut(out[n], lowest) if found is None else _better(out[n], found, lowest)
     return out
+
+
+def _better(reading: CodeReading, found: Behind, lowest: int) -> CodeReading:
+    """What lies behind its codes; of its level their mean where that is the surer."""
+    ends = (found.noise_low, found.noise_high)
+    reading = replace(reading, noise=found.noise, noise_ends=ends)
+    assert reading.tally is not None  # it was found of that
+    if reading.tally.first > lowest and reading.code_pm <= found.code_pm:
+        return reading
+    return replace(reading, code=found.code, code_pm=found.code_pm)
 
 
 def _uncut(reading: CodeReading, lowest: int) -> CodeReading:
