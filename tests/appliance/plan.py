@@ -139,7 +139,7 @@ def _on_board(report: Report, built: image.Image, *, long: bool) -> None:
     with Machine(built, report.folder / "board", disk=layer, drives=drives) as machine:
         machine.until_answering()
         _prepare(machine)
-        report.run("processor", lambda: checks_processor.sorts_right(machine))
+        report.run("processor", lambda: checks_processor.works_right(machine))
         _on_screen(report, machine, long=long)
         _on_cable(report, machine, long=long)
         cuts = 20 if long else 1
