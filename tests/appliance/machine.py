@@ -59,6 +59,11 @@ DEVICES = [
 ]
 
 
+def _both_ends(text: str) -> str:
+    """A long text without its middle: a stack begins with where it happened."""
+    return text if len(text) <= 4000 else f"{text[:2000]}\n…\n{text[-2000:]}"
+
+
 class MachineError(Exception):
     """The guest did not do what was waited for; the message ends with its last words."""
 
@@ -304,7 +309,7 @@ class Machine:
         """Run a command that must succeed; what it said."""
         said = self.run(command, timeout_s)
         if said.status:
-            raise MachineError(f"{command!r} ended with {said.status}:\n{said.text[-2000:]}")
+            raise MachineError(f"{command!r} ended with {said.status}:\n{_both_ends(said.text)}")
         return said.text
 
     def python(self, code: str, timeout_s: float = 120.0) -> object:
