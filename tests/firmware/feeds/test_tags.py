@@ -165,7 +165,9 @@ def test_primaries_other_than_the_matrixs_are_named_and_read(number, matrix, nam
     assert words.startswith(f"the file names {name} primaries beside the ")
 
 
-@pytest.mark.parametrize(("number", "matrix"), [(1, 1), (2, 1), (9, 9), (5, 5), (6, 6), (1, 6)])
+@pytest.mark.parametrize(
+    ("number", "matrix"), [(1, 1), (2, 1), (9, 9), (5, 5), (6, 6), (1, 6), (7, 6), (7, 5)]
+)
 def test_primaries_that_go_with_the_matrix_need_no_word(number, matrix):
     got = read(Tags(1, matrix, 1, number))
     assert (got.gamut, said(got)) == (None, ())
