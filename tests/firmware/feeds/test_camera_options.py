@@ -12,6 +12,7 @@ from firmware.feeds.camera_options import CameraOptions, CameraStream, camera_op
         ("", CameraOptions()),
         ("raw", CameraOptions(CameraStream.RAW)),
         ("raw,number=1,size=1281x721", CameraOptions(CameraStream.RAW, 1, (1280, 720))),
+        ("number=1,number=0", CameraOptions()),
         ("size=640x480,picture", CameraOptions(CameraStream.PICTURE, 0, (640, 480))),
     ],
 )

@@ -333,7 +333,7 @@ def test_of_frames_that_come_fast_the_range_is_read_meanwhile_and_is_the_same(
 ):
     first = measurer.measure(frame(500), orders)
     clock.move(RANGE_EVERY_NS / 1e9)
-    bright = frame(700)
+    bright = frame(1019)
     shown = measurer.measure(bright, orders)
     assert shown.range is first.range
     assert meantime.waits == 2  # and the spot
@@ -344,7 +344,8 @@ def test_of_frames_that_come_fast_the_range_is_read_meanwhile_and_is_the_same(
     then = measurer.measure(frame(600), orders)
     alone = Measurer(clock, Stats(), REGISTRY).measure(bright, orders)
     assert then.range.brightest.stops == alone.range.brightest.stops > first.range.brightest.stops
-    assert then.range.clipped_rgb == alone.range.clipped_rgb
+    assert then.range.clipped_rgb == alone.range.clipped_rgb == (1.0, 1.0, 1.0)
+    assert then.answer.forecast is not None  # for which R, G and B were counted
 
 
 def test_of_frames_that_come_fast_the_spot_is_read_once_the_frame_is_shown_and_is_the_same(

@@ -18,6 +18,7 @@ from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent
+from overlays.wording.reasons import Reason
 
 ocio = pytest.importorskip("PyOpenColorIO")
 
@@ -129,6 +130,15 @@ def test_a_clipped_pin_does_not_count_and_is_named():
     assert "camera B it is clipped" in white.why_not
     assert any("clipped" in each for each in found.warnings)
     assert found.exposure_stops == pytest.approx(-1.0, abs=0.02)
+
+
+def test_a_pin_that_was_cut_off_below_does_not_count_and_is_named():
+    whole = spots(*A)[2]
+    cut = replace(whole, cut_off="the lowest code")
+    assert pair_of(whole, whole).rgb_stops is not None
+    pair = pair_of(whole, cut)
+    assert pair.rgb_stops is None
+    assert pair.why_not == f"on camera B it is {Reason.CUT_OFF.words}"
 
 
 def test_no_pin_no_number():
