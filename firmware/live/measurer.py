@@ -151,8 +151,7 @@ class Measurer:
         answers: bool,
     ) -> None:
         """The spot, if it is due; who follows the light is told, and the instrument measures."""
-        for _ in self._spot_steps:  # that of a frame before it comes first
-            pass
+        self._finish_spot()
         if is_due:
             taken.known.spot_ns = now_ns
             self._reader.spot(taken, yard)
@@ -164,14 +163,18 @@ class Measurer:
     def _spot_later(self, taken: TakenUp, census: Census, now_ns: int) -> None:
         """The spot of a copy, before whatever else waits: it is little, and wanted most often."""
         taken.known.spot_ns = now_ns
-        for _ in self._spot_steps:
-            pass
+        self._finish_spot()
         copied = replace(taken, frame=self._spot_copier.copy(taken.frame))
         self._followed = census
         steps = self._spot_steps_of(copied, census, now_ns)
         self._spot_steps = self._while_asked(taken.known, steps)
         if self._meantime is not None:
             self._meantime.add(self._spot_steps, first=True)
+
+    def _finish_spot(self) -> None:
+        """What is left of a frame before comes first: nobody is told of them out of order."""
+        for _ in self._spot_steps:
+            pass
 
     def _spot_steps_of(self, taken: TakenUp, census: Census, now_ns: int) -> Iterator[None]:
         self._reader.spot(taken, taken.yard)

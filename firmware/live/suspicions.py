@@ -64,6 +64,7 @@ class Suspicions:
     def __init__(self, clock: Clock) -> None:
         self._clock, self._rests_ns, self._copier = clock, EVERY_NS, Copier()
         self._looked_ns: int | None = None
+        self._is_looking = False
         self._seen: dict[Sign, int] = {}
         self._now: tuple[Suspicion, ...] = ()
         self._dismissed: frozenset[Sign] = frozenset()
@@ -80,9 +81,17 @@ class Suspicions:
         if is_held:
             return
         self._glance(measured)
-        if not meantime.waits and self._is_due(measured.frame):
+        if not self._is_looking and self._is_due(measured.frame):
+            self._is_looking = True
             frame, census = self._copier.copy(measured.frame), measured.census.copy()
-            meantime.add(self._look(frame, census, measured.yard))
+            meantime.add(self._look_on(self._look(frame, census, measured.yard)))
+
+    def _look_on(self, steps: Iterator[None]) -> Iterator[None]:
+        """One look at a time: it has the only copy, and other work may wait there all the time."""
+        try:
+            yield from steps
+        finally:
+            self._is_looking = False
 
     def _glance(self, measured: Measured) -> None:
         """What is asked of every live frame, and costs next to nothing."""

@@ -10,6 +10,7 @@ from firmware.feeds.base import Pace
 from firmware.feeds.opening import open_feed
 from firmware.instruments.registry import REGISTRY
 from firmware.live.loop import Loop
+from firmware.live.meantime import Meantime
 from firmware.live.starting import starting_state
 from firmware.live.suspicions import LASTING, Suspicions
 from firmware.opening.overrides import Overrides
@@ -86,6 +87,31 @@ def test_another_curve_begins_anew(running):
     assert show(1) == []
 
 
+def measured():
+    """A frame of the bench, counted."""
+    feed = open_feed("bench:size=320x180,rate=1", clock=HandClock(10**9), pace=Pace.STEP)
+    frame = feed.read(1.0)
+    assert isinstance(frame, Frame)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    return Measured(frame, yard, take_census(frame, yard), SpotPlace(8, 8, 8), None, None)
+
+
+def test_other_work_that_always_waits_keeps_no_look_away_and_one_is_on_its_way_at_a_time():
+    """On a slow board spot and range may wait for their time at every frame."""
+    seen, suspicions, meantime = measured(), Suspicions(HandClock()), Meantime(HandClock())
+    meantime.add(iter(lambda: None, 0))  # without an end
+    for second in range(3):
+        suspicions.attend(
+            replace(seen, frame=replace(seen.frame, time_ns=second * 10**9)), meantime
+        )
+        assert meantime.waits == 2
+    *_, look = meantime._works
+    for _ in look:
+        pass
+    suspicions.attend(replace(seen, frame=replace(seen.frame, time_ns=9 * 10**9)), meantime)
+    assert meantime.waits == 3
+
+
 def test_a_look_that_takes_long_rests_long(monkeypatch):
     clock, looks = HandClock(10**9), []
 
@@ -95,14 +121,10 @@ def test_a_look_that_takes_long_rests_long(monkeypatch):
         return ()
 
     monkeypatch.setattr("firmware.live.suspicions.by_picture", slow)
-    feed = open_feed("bench:size=320x180,rate=1", clock=HandClock(10**9), pace=Pace.STEP)
-    frame = feed.read(1.0)
-    assert isinstance(frame, Frame)
-    yard = yardstick(frame.signal, published_curve("BT.709"))
-    seen = Measured(frame, yard, take_census(frame, yard), SpotPlace(8, 8, 8), None, None)
+    seen = measured()
     suspicions = Suspicions(clock)
     for second in range(11):
-        attended(suspicions, replace(seen, frame=replace(frame, time_ns=second * 10**9)))
+        attended(suspicions, replace(seen, frame=replace(seen.frame, time_ns=second * 10**9)))
     assert len(looks) == 3  # at 0, 5 and 10 s
 
 
