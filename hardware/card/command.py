@@ -51,7 +51,7 @@ def parser() -> argparse.ArgumentParser:
     made.add_argument("--debs", type=Path, help="a folder of Debian packages")
     made.add_argument("--kernels", type=Path, help="a folder of kernels made before")
     made.add_argument(
-        "--make-kernels", action="store_true", help="make kernels by emulation (an hour or so)"
+        "--make-kernels", action="store_true", help="make kernels by emulation (10 to 60 minutes)"
     )
     made.add_argument(
         "--read-only", action="store_true", help="the root is only read after the first boot"

@@ -2,9 +2,10 @@
 
 Compiling them takes the board minutes, once, beside the picture; a card that brings them spares it
 that. They are made by the very Python, libraries and code of the card, in a folder that stands for
-its root, with one program emulated: no rights of root, but an hour or so. So they are kept, each
-with what it is made of (`loop_sources`), and serve every card until that changes, whatever else of
-a version does; when they are made again, those that still hold are not.
+its root, with one program emulated: no rights of root, but ten minutes on a quiet machine, an hour
+on a busy one. So they are kept, each with what it is made of (`loop_sources`), and serve every card
+until that changes, whatever else of a version does; when they are made again, those that still hold
+are not.
 """
 
 import hashlib

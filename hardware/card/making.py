@@ -153,7 +153,11 @@ def _kernels(
 def _make_kernels(work: Work, version: str, packages: tuple[Package, ...], wanted: MadeFor) -> None:
     order, before = work.order, kernels.note_in(work.order.kernels)
     there, every = 0 if before is None else len(wanted.still_hold(before)), len(wanted.loops)
-    what = f"those of {there} of {every} modules are there and are kept" if there else "an hour"
+    what = (
+        f"those of {there} of {every} modules are there and are kept"
+        if there
+        else "10 to 60 minutes"
+    )
     work.say(f"making kernels for {wanted.processor}, emulated, once for this code: {what}")
     fresh = work.part("kernels")
     fresh.mkdir()

@@ -1,6 +1,5 @@
 """A card that was made for a board, in an emulated one: 64-bit ARM, a Cortex-A72, no network.
 
-
 Plain emulation of another processor: boots take minutes. Nothing on the card is changed for it but
 what answers the tests, which is written into a copy of the image as any file would be.
 """
@@ -8,6 +7,7 @@ what answers the tests, which is written into a copy of the image as any file wo
 import shutil
 import subprocess
 import sys
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,6 +20,7 @@ from hardware.card import ext4, fat, layout
 from hardware.card.tools import Tools
 
 EPOCH = 1764201600
+BLOCK = 1 << 20
 BOOT_S = 900.0
 SIZE = "16G"
 """Of the card that the image is written to."""
@@ -98,6 +99,27 @@ def options_of(card: Path) -> str:
     """The kernel's options as the card's boot partition has them now."""
     boot = parts(card)[0]
     said = fat.read(Path(f"{card}@@{boot.start_bytes}"), "/cmdline.txt", tools())
+    return (said or "").strip()
+
+
+def options_on(layer: Path, below: Path) -> str:
+    """The kernel's options as they lie on a card that was written to, as the board would read them.
+
+    Parameters
+    ----------
+    layer:
+        The card's layer; no machine has it.
+    below:
+        The image that it lies over, which has the same partitions.
+    """
+    boot = parts(below)[0]
+    with tempfile.TemporaryDirectory(dir=layer.parent) as made:
+        plain = Path(made) / "plain"
+        # No more than up to the end of the first partition.
+        blocks = -(-(boot.start_bytes + boot.size_bytes) // BLOCK)
+        words = [f"bs={BLOCK}", f"count={blocks}", f"if={layer}", f"of={plain}"]
+        subprocess.run(["qemu-img", "dd", "-f", "qcow2", "-O", "raw", *words], check=True)
+        said = fat.read(Path(f"{plain}@@{boot.start_bytes}"), "/cmdline.txt", tools())
     return (said or "").strip()
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from card_machine import BOOT_S, CUTS, CardMachine, fresh_card, options_of
+from card_machine import BOOT_S, CUTS, CardMachine, fresh_card, options_of, options_on
 from image import HERE, REPO, Image
 from machine import MachineError
 
@@ -30,6 +30,9 @@ NODE = "v4l2:/dev/video10"
 WORDS = ("read", NODE, "--at", "0.5,0.5", "--at", "0.25,0.3", "--at", "0.9,0.8")
 MARKS = "/opt/midgrey/card/marks"
 PYTHON = "/opt/midgrey/current/bin/python"
+BELOW = "/media/card"
+"""Where the root's own file system is seen that a file system in memory lies over."""
+FORGOTTEN, MARKS_TOO = "/root/written", "/var/lib/midgrey/written"
 
 
 @dataclass
@@ -155,6 +158,33 @@ def read_here(frame: Path, words: list[str]) -> str:
     if done.returncode:
         raise MachineError(f"here the frame is not read: {done.stderr}")
     return done.stdout
+
+
+def read_only(card: Card, layer: Path) -> str:
+    """A card that was asked for so: its first boot writes the root, and no start after it does."""
+    first = first_boot(card, layer)
+    machine = card.machine(layer)
+    machine.words = options_on(layer, card.image.disk)
+    with machine:
+        machine.until_answering(BOOT_S)
+        _is_below_memory(machine)
+        picture = until_picture(card, machine, "read-only-picture")
+        machine.check(f"echo x | tee {MARKS_TOO} > {FORGOTTEN}; sync")
+    with machine:
+        machine.until_answering(BOOT_S)
+        _is_below_memory(machine)
+        if machine.run(f"test -e {FORGOTTEN}").status == 0:
+            raise MachineError("what was written to the root outlived the power")
+        machine.check(f"test -e {MARKS_TOO}")  # the partition of marks is written as ever
+    return f"{first}; then, read-only, a picture after {picture:.0f} s, and the root forgets"
+
+
+def _is_below_memory(machine: CardMachine) -> None:
+    """The root's own file system is not written: one in memory lies over it."""
+    root, card = (machine.check(f"findmnt -no FSTYPE,OPTIONS {at}") for at in ("/", BELOW))
+    if not re.match(r"overlay +rw\b", root) or not re.match(r"ext4 +ro\b", card):
+        said = machine.run("cat /proc/cmdline").text
+        raise MachineError(f"the root is {root.strip()}, below it {card.strip()}: {said}")
 
 
 def _plain() -> dict[str, str]:
