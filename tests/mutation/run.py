@@ -28,7 +28,6 @@ Left out is what has no right and wrong: what the bench's invented room looks li
 import argparse
 import contextlib
 import hashlib
-import importlib
 import json
 import os
 import random
@@ -46,14 +45,12 @@ from tests.mutation.tree import Tree
 from tests.mutation.workbench import Workbench
 
 NO_RIGHT = tuple(f"firmware/feeds/bench/{name}.py" for name in ("canvas", "workshop_desk", "room"))
-LOADED = ("numpy", "pygame", "av", "pydantic", "colour", "rich.table")
-"""What is not ours and slow to load: loaded once, before the runs of tests part from this one. Not
-hypothesis: pytest wants to see its plugins loaded."""
-
 LEAST_PERCENT = 92.0
 NEAR = "seen by none near"
 """Survived so far: the whole was not tried yet."""
 LEFT = frozenset({"survived", "no test", NEAR})
+MOST_NEAR = 12
+"""Of the test files that import a module, so many of the likeliest are near."""
 AT_ONCE = 6
 """Test files that are loaded for one run of tests. A module in wide use has a hundred, of which the
 likeliest come first, and loading all of them takes longer than the first few take to run."""
@@ -114,7 +111,7 @@ def _wanted(module: Path, only: list[str]) -> bool:
 def portions(tree: Tree, module: Path, near: bool) -> Iterator[list[Path]]:
     """The tests that are for a module, a few files at a time, the likeliest first."""
     mirror, others, whole = tree.tests_of(module)
-    for tests in (mirror, others, [] if near else whole):
+    for tests in (mirror, others[:MOST_NEAR] if near else others, [] if near else whole):
         for begin in range(0, len(tests), AT_ONCE):
             yield tests[begin : begin + AT_ONCE]
 
@@ -129,7 +126,7 @@ def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant, *, near: b
     outcome = "no test"
     with bench.without(tree.kernels_of(module)), bench.mutated(module, mutant):
         for tests in portions(tree, module, near):
-            passed = bench.passes(tests)
+            passed = bench.passes(tests, few=near)
             outcome = {True: "survived", False: "killed", None: "timed out"}[passed]
             if outcome in {"killed", "timed out"}:
                 break
@@ -217,6 +214,7 @@ def asked_for() -> argparse.Namespace:
     parser.add_argument("--sample", type=int, default=300, help="how many mutants")
     parser.add_argument("--seed", type=int, default=1, help="another seed draws others")
     parser.add_argument("--only", nargs="+", default=[], help="paths, as overlays/draw")
+    parser.add_argument("--last", nargs="+", default=[], help="paths that are tried last")
     parser.add_argument("--again", type=Path, help="file of a run: try what survived in it")
     parser.add_argument("--json", type=Path, help="file of results; what stands there is kept")
     parser.add_argument("--bench", type=Path, help="folder to mutate in; kept for the next run")
@@ -232,9 +230,6 @@ def main() -> int:
     asked = asked_for()
     end = time.monotonic() + 60.0 * asked.minutes
     os.environ["PYGAME_HIDE_SUPPORT_PROMPT"] = "1"
-    for name in LOADED:
-        with contextlib.suppress(ImportError):
-            importlib.import_module(name)
     with contextlib.ExitStack() as around:
         folder = asked.bench or around.enter_context(
             tempfile.TemporaryDirectory(prefix="mutation-")
@@ -260,6 +255,7 @@ def main() -> int:
             for module, mutant in sample
             if not book.has(module, mutant.line, mutant.words(texts[module]))
         ]
+        left.sort(key=lambda each: str(each[0]).startswith(tuple(asked.last)))
         for module, mutant in left:
             if time.monotonic() > end:
                 break
