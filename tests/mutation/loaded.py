@@ -1,8 +1,8 @@
 """What a run of tests finds loaded: all modules but those that a mutant could show in.
 
-Loading what a test file needs takes longer than most tests that find a mutant. So each module of the
-copy is loaded once, before the runs of tests part from this process, and who imports whom at that is
-noted. A run forgets the mutated module and whoever has imported it, and loads those again.
+Loading what a test file needs takes longer than most tests that find a mutant. So each module of
+the copy is loaded once, before the runs of tests part from this process, and who imports whom at
+that is noted. A run forgets the mutated module and whoever has imported it, and loads those again.
 """
 
 import builtins
@@ -91,7 +91,7 @@ class Loaded:
         ) -> Any:
             found = real(name, globals, locals, fromlist or (), level)
             who = str((globals or {}).get("__name__", ""))
-            if name.split(".")[0] in PACKAGES:
+            if name.split(".", maxsplit=1)[0] in PACKAGES:
                 for whom in (name, *(f"{name}.{each}" for each in fromlist or ())):
                     self.importers.setdefault(whom, set()).add(who)
             return found

@@ -22,7 +22,7 @@ from tests.mutation.tree import PACKAGES, dotted
 
 ROOT = Path(__file__).resolve().parents[2]
 NEEDED = (*PACKAGES, "tests", "systemd", "hardware", "pyproject.toml", "README.md", "DEVELOPERS.md")
-CPU_S, CPU_OF_A_FILE_S = 90, 4
+CPU_S, CPU_FEW_S, CPU_OF_A_FILE_S = 90, 45, 4
 """What a run of tests may take of a core; the whole suite takes two seconds a file. Not of the
 clock: on a busy machine that says nothing."""
 WAITING_S = 600
@@ -94,7 +94,7 @@ class Workbench:
         status = 3
         try:
             os.setpgid(0, 0)
-            limit = CPU_S + CPU_OF_A_FILE_S * len(tests)
+            limit = (CPU_FEW_S if few else CPU_S) + CPU_OF_A_FILE_S * len(tests)
             resource.setrlimit(resource.RLIMIT_CPU, (limit, limit + 5))
             said = os.open(self._log, os.O_WRONLY | os.O_CREAT | os.O_TRUNC)
             os.dup2(said, 1)
