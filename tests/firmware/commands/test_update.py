@@ -179,7 +179,7 @@ def test_the_service_is_asked_to_start_again_where_there_is_one(
     monkeypatch, later, has_systemd, asked
 ):
     told: list[list[str]] = []
-    monkeypatch.setattr(command.subprocess, "run", lambda words, **_: told.append(words))
-    monkeypatch.setattr(command.Path, "is_dir", lambda _: has_systemd)
+    monkeypatch.setattr("subprocess.run", lambda words, **_: told.append(words))
+    monkeypatch.setattr("pathlib.Path.is_dir", lambda _: has_systemd)
     command._restart(later=later)
     assert told == [["systemctl", "--no-block", "restart", "midgrey.service"]] * asked

@@ -82,7 +82,7 @@ def test_what_was_left_of_long_ago_is_no_picture_of_now(monkeypatch, waited, is_
     line = SimpleNamespace(index=0)
 
     def packets():
-        clock.move(waited * receiver.READ_S)
+        clock.move(waited * stream.READ_S)
         yield SimpleNamespace(stream=line, size=10)
 
     found._framed_ns = clock.now_ns()

@@ -225,9 +225,9 @@ def test_a_certificate_is_believed_only_from_the_kits_own_authority(tmp_path, au
 
 
 def test_health_that_stays_as_it_is_is_told_again_only_after_a_while():
-    told, now_ns = [], 10**15
+    told: list[tuple[int, int]] = []
+    now_ns, hot = 10**15, Condition(Subject.TEMPERATURE, Severity.WARNING, "80 °C")
     around = SimpleNamespace(health=lambda: (hot,) if told else ())
-    hot = Condition(Subject.TEMPERATURE, Severity.WARNING, "80 °C")
     here = SimpleNamespace(
         _health=None,
         _health_ns=0,
