@@ -61,5 +61,25 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "SIGMAS = np.append(0.001, np.geomspace(0.05, 0.85, 48))",
         "constant nudged: 48 -> 49",
     ): "how finely noise is tried, each 6 % above the last: one more makes that 5.9 %",
+    (
+        "overlays/measure/chart/odd.py",
+        "matrix: FloatArray = np.eye(3)",
+        "constant nudged: 3 -> 4",
+    ): "it is made anew in the first round, before anything is multiplied by it",
+    (
+        "firmware/controls/lamp_keeper.py",
+        "self._presses += 1",
+        "constant nudged: 1 -> 2",
+    ): "only whether it is still the same is asked, never how many there were",
+    (
+        "firmware/live/eyes.py",
+        "sys.stderr.flush()",
+        "call left out: sys.stderr.flush() -> pass",
+    ): "standard error is written line by line since Python 3.9, and the sentence ends its line",
+    (
+        "overlays/signal/tabled.py",
+        "NODES_A_STOP = 128",
+        "constant nudged: 128 -> 129",
+    ): "how finely a curve is tabled: one node more in 128 is none that a reading shows",
 }
 """(module, line of code, what is changed) and why nothing comes of it."""

@@ -82,6 +82,10 @@ SWAPPED = {
 NAMES = {"min": "max", "max": "min", "floor": "ceil", "ceil": "floor", "any": "all", "all": "any"}
 """Functions that are taken for one another."""
 
+LARGE = 1000
+"""Whole numbers from here on become half more: one nanosecond of a second more is no slip of the
+hand, and nothing comes of it."""
+
 SILENT = frozenset({"strict", "cache", "nogil", "frozen", "slots", "check", "daemon", "name"})
 """Keywords whose value no test of behaviour can see, or ought to."""
 
@@ -249,7 +253,7 @@ def _nudged(value: object) -> str | None:
     if isinstance(value, bool):
         return str(not value)
     if isinstance(value, int):
-        return str(value + 1)
+        return str(value + 1 if value < LARGE else value + value // 2)
     if isinstance(value, float):
         return repr(1.5 * value if value else 1.0)
     return None

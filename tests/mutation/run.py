@@ -1,19 +1,21 @@
 """A sampled mutation run: how many slips of the hand would the tests see?
 
     python -m tests.mutation.run [--sample N] [--seed S] [--only PATH ...] [--json FILE]
-                                 [--minutes M] [--near]
+                                 [--minutes M] [--near [N]] [--retry] [--last PATH ...]
     python -m tests.mutation.run --again FILE
 
 Draws lines of `overlays` and `firmware` by a seed, mutates each in one place (`mutants.py`) in a
 copy of the tree, and runs the tests that are for it: the one that mirrors the module; if that sees
 nothing, those that import the module or mirror one that does; and at last the kept screens and
 answers and what starts commands. Tests that found something are run without a mutant at the end.
-Prints every mutant with its place and the share that was killed; ends with 1 where that is below
-`--least`. On request, not in CI: three hundred take an hour or so.
+Prints every mutant and the share that was killed; ends with 1 where that is below `--least`. On
+request, not in CI.
 With `--json FILE` each result is written as it comes, and the same command goes on where it was
 ended (or where its `--minutes` were over), as long as the code that is mutated is the same.
-`--near` leaves out what takes longest, the kept screens and answers and what starts commands; what
-survives is tried with those when the same command is given without it.
+`--near` leaves out what takes longest: the kept screens and answers, what starts commands, test
+files that took long in the last whole run here, and all but N of those that import a module; of a
+property it tries as many examples as every day. What survives is tried with all of those when the
+same command is given without it, and once more near where tests were written meanwhile (`--retry`).
 
 Why it is our own. Of the two libraries that are looked after, mutmut (3.8) puts mutants into
 functions alone and reaches them through a wrapper, which numba cannot compile and which leaves out
@@ -28,7 +30,6 @@ Left out is what has no right and wrong: what the bench's invented room looks li
 import argparse
 import contextlib
 import hashlib
-import importlib
 import json
 import os
 import random
@@ -42,18 +43,16 @@ from pathlib import Path
 
 from tests.mutation.equivalent import EQUIVALENT
 from tests.mutation.mutants import Mutant, lines_with, mutants
-from tests.mutation.tree import Tree
+from tests.mutation.tree import Tree, dear_files
 from tests.mutation.workbench import Workbench
 
 NO_RIGHT = tuple(f"firmware/feeds/bench/{name}.py" for name in ("canvas", "workshop_desk", "room"))
-LOADED = ("numpy", "pygame", "av", "pydantic", "colour", "rich.table")
-"""What is not ours and slow to load: loaded once, before the runs of tests part from this one. Not
-hypothesis: pytest wants to see its plugins loaded."""
-
 LEAST_PERCENT = 92.0
 NEAR = "seen by none near"
 """Survived so far: the whole was not tried yet."""
 LEFT = frozenset({"survived", "no test", NEAR})
+MOST_NEAR = 6
+"""Of the test files that import a module and are not dear, so many of the likeliest are near."""
 AT_ONCE = 6
 """Test files that are loaded for one run of tests. A module in wide use has a hundred, of which the
 likeliest come first, and loading all of them takes longer than the first few take to run."""
@@ -108,18 +107,24 @@ def survivors(tree: Tree, of: list[Tried]) -> list[tuple[Path, Mutant]]:
 
 
 def _wanted(module: Path, only: list[str]) -> bool:
-    return not only or any(str(module).startswith(each.rstrip("/")) for each in only)
+    return not only or str(module).startswith(tuple(only))
 
 
-def portions(tree: Tree, module: Path, near: bool) -> Iterator[list[Path]]:
-    """The tests that are for a module, a few files at a time, the likeliest first."""
+def portions(tree: Tree, module: Path, near: int | None) -> Iterator[list[Path]]:
+    """The tests that are for a module, a few files at a time, the likeliest first.
+
+    `near` is how many are near beside the one that mirrors it; None are all there are.
+    """
     mirror, others, whole = tree.tests_of(module)
-    for tests in (mirror, others, [] if near else whole):
+    if near is not None:
+        dear = dear_files()
+        others, whole = [each for each in others if each not in dear][:near], []
+    for tests in (mirror, others, whole):
         for begin in range(0, len(tests), AT_ONCE):
             yield tests[begin : begin + AT_ONCE]
 
 
-def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant, *, near: bool) -> Tried:
+def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant, near: int | None) -> Tried:
     """What comes of a mutant."""
     began = _core_s()
     text = (bench.root / module).read_text()
@@ -129,11 +134,12 @@ def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant, *, near: b
     outcome = "no test"
     with bench.without(tree.kernels_of(module)), bench.mutated(module, mutant):
         for tests in portions(tree, module, near):
-            passed = bench.passes(tests)
+            is_quick = near is not None and not dear_files() & set(tests)
+            passed = bench.passes(tests, few=is_quick)
             outcome = {True: "survived", False: "killed", None: "timed out"}[passed]
             if outcome in {"killed", "timed out"}:
                 break
-    if near and outcome in LEFT:
+    if near is not None and outcome in LEFT:
         outcome = NEAR
     by = bench.blamed() if outcome == "killed" else ""
     return Tried(str(module), mutant.line, what, outcome, round(_core_s() - began, 1), by)
@@ -187,8 +193,8 @@ class Notebook:
         self._write()
 
     def reopen(self) -> None:
-        """Forget what was seen by none near: it is to be tried with the whole."""
-        self.results = [each for each in self.results if each.outcome != NEAR]
+        """Forget what survived: it is to be tried with the whole, or with tests made since."""
+        self.results = [each for each in self.results if each.outcome not in LEFT]
         self._write()
 
     def has(self, module: Path, line: int, what: str) -> bool:
@@ -217,11 +223,15 @@ def asked_for() -> argparse.Namespace:
     parser.add_argument("--sample", type=int, default=300, help="how many mutants")
     parser.add_argument("--seed", type=int, default=1, help="another seed draws others")
     parser.add_argument("--only", nargs="+", default=[], help="paths, as overlays/draw")
+    parser.add_argument("--last", nargs="+", default=[], help="paths that are tried last")
     parser.add_argument("--again", type=Path, help="file of a run: try what survived in it")
     parser.add_argument("--json", type=Path, help="file of results; what stands there is kept")
     parser.add_argument("--bench", type=Path, help="folder to mutate in; kept for the next run")
     parser.add_argument("--minutes", type=float, default=1e9, help="begin no other after so many")
-    parser.add_argument("--near", action="store_true", help="leave out what takes longest")
+    parser.add_argument(
+        "--near", nargs="?", type=int, const=MOST_NEAR, help="few test files beside a module's own"
+    )
+    parser.add_argument("--retry", action="store_true", help="try again what survived so far")
     parser.add_argument("--list", action="store_true", help="print the mutants, try none")
     parser.add_argument("--least", type=float, default=LEAST_PERCENT, help="percent to be killed")
     return parser.parse_args()
@@ -232,9 +242,6 @@ def main() -> int:
     asked = asked_for()
     end = time.monotonic() + 60.0 * asked.minutes
     os.environ["PYGAME_HIDE_SUPPORT_PROMPT"] = "1"
-    for name in LOADED:
-        with contextlib.suppress(ImportError):
-            importlib.import_module(name)
     with contextlib.ExitStack() as around:
         folder = asked.bench or around.enter_context(
             tempfile.TemporaryDirectory(prefix="mutation-")
@@ -253,17 +260,18 @@ def main() -> int:
                 print(f"{module}:{mutant.line}  {mutant.words(texts[module])}")
             return 0
         book = Notebook(asked.json, code_of(tree))
-        if not asked.near:
+        if asked.retry or asked.near is None:
             book.reopen()
         left = [
             (module, mutant)
             for module, mutant in sample
             if not book.has(module, mutant.line, mutant.words(texts[module]))
         ]
+        left.sort(key=lambda each: str(each[0]).startswith(tuple(asked.last)))
         for module, mutant in left:
             if time.monotonic() > end:
                 break
-            book.note(tried(bench, tree, module, mutant, near=asked.near))
+            book.note(tried(bench, tree, module, mutant, asked.near))
             print(book.results[-1], flush=True)
         if left:
             book.strike_out(bench)

@@ -1,9 +1,22 @@
 """Which tests a mutant is tried with, and which compiled kernels are forgotten for it."""
 
+import json
+from pathlib import Path
+
 import pytest
 
-from tests.mutation.run import AT_ONCE, NEAR, Notebook, Tried, drawn, portions, share_killed
-from tests.mutation.tree import Tree
+from tests.mutation import run
+from tests.mutation.run import (
+    AT_ONCE,
+    MOST_NEAR,
+    NEAR,
+    Notebook,
+    Tried,
+    drawn,
+    portions,
+    share_killed,
+)
+from tests.mutation.tree import DEAR_S, Tree, dear_files
 from tests.mutation.workbench import ROOT
 
 
@@ -19,7 +32,8 @@ def module(tree, name):
 
 def test_the_mirror_comes_first_and_then_whoever_imports_it(tree):
     mirror, others, kept = tree.tests_of(module(tree, "spot.py"))
-    assert [test.name for test in mirror] == ["test_spot.py"]
+    examples = "test_doctests.py::test_the_examples_of_a_module_hold[overlays.measure.spot.spot]"
+    assert [test.name for test in mirror] == ["test_spot.py", examples]
     assert "test_accuracy.py" in {test.name for test in others}
     assert "test_spot.py" not in {test.name for test in others}
     assert "test_cgats.py" not in {test.name for test in others}
@@ -53,13 +67,16 @@ def test_the_share_counts_what_never_ended_as_found():
     assert share_killed(results) == 75.0
 
 
-def test_a_few_files_are_loaded_at_a_time_and_near_leaves_out_the_whole(tree):
+def test_a_few_files_are_loaded_at_a_time_and_near_leaves_out_the_whole(tree, monkeypatch):
     spot = module(tree, "spot.py")
     mirror, others, whole = tree.tests_of(spot)
-    near = list(portions(tree, spot, near=True))
-    assert [each for files in near for each in files] == [*mirror, *others]
+    monkeypatch.setattr(run, "dear_files", lambda: frozenset(others[1:2]))
+    near = list(portions(tree, spot, MOST_NEAR))
+    cheap = [others[0], *others[2:]]
+    assert [each for files in near for each in files] == [*mirror, *cheap[:MOST_NEAR]]
     assert max(map(len, near)) == AT_ONCE < len(others)
-    assert [each for files in portions(tree, spot, near=False) for each in files] == [
+    assert list(portions(tree, spot, 0)) == [mirror]
+    assert [each for files in portions(tree, spot, None) for each in files] == [
         *mirror,
         *others,
         *whole,
@@ -77,3 +94,12 @@ def test_what_was_seen_by_none_near_is_tried_again_with_the_whole(tmp_path):
     assert not again.has("a.py", 1, "what")
     assert again.has("a.py", 2, "what")
     assert share_killed([Tried("a.py", 1, "what", NEAR, 1.0)]) == 0.0
+
+
+def test_a_file_is_dear_by_what_all_its_slow_tests_took(tmp_path):
+    told = tmp_path / "slow"
+    assert dear_files(told) == frozenset()
+    half = DEAR_S / 2.0
+    took = {"tests/a.py::one": half, "tests/a.py::two": half, "tests/b.py::one": half}
+    told.write_text(json.dumps(took))
+    assert dear_files(told) == {Path("tests/a.py")}

@@ -1,6 +1,8 @@
 """Which modules and tests there are, who imports whom, and what is compiled of what."""
 
 import ast
+import json
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -8,6 +10,10 @@ PACKAGES = ("overlays", "firmware")
 NOT_FOR_MODULES = ("tests/bench", "tests/appliance", "tests/mutation")
 KEPT = Path("tests/golden/test_golden.py")
 """Screens and answers as they are kept: tried where no test of a module's own sees anything."""
+TOLD_SLOW = Path(__file__).resolve().parents[2] / ".pytest_cache/v/midgrey/slow"
+DEAR_S = 4.0
+"""A test file that took so long in the last whole run here is not near to anything but its own."""
+EXAMPLES = "tests/test_doctests.py::test_the_examples_of_a_module_hold"
 COMMAND_LINE = "tests.running"
 """What tests that start the command import: they reach all of the firmware."""
 
@@ -67,7 +73,7 @@ class Tree:
         return found
 
     def tests_of(self, module: Path) -> tuple[list[Path], list[Path], list[Path]]:
-        """The test that mirrors a module; those that import it or mirror who does; the whole.
+        """What mirrors a module, with its examples; tests that import it or mirror who does; all.
 
         The likeliest to see something come first: those that import it, of these those of its room.
         The whole is what is kept of screens and answers, and for the firmware what starts commands.
@@ -80,7 +86,7 @@ class Tree:
             self._tests, key=lambda test: (test not in direct, test.parent != mirror.parent)
         )
         return (
-            [test for test in self._tests if test == mirror],
+            [test for test in self._tests if test == mirror] + self._examples_of(module),
             [test for test in likeliest if test in near - {mirror, KEPT}],
             [
                 test
@@ -89,6 +95,11 @@ class Tree:
                 or (test in self._commanding - near - {mirror} and "firmware" in module.parts)
             ],
         )
+
+    def _examples_of(self, module: Path) -> list[Path]:
+        """The test that runs the examples in a module's docstrings, where it has any."""
+        has_some = ">>> " in (self.root / module).read_text()
+        return [Path(f"{EXAMPLES}[{dotted(module)}]")] if has_some else []
 
     def _mirror_of(self, module: Path) -> Path:
         """Where a module is tested; what an instrument says is tested with the instrument."""
@@ -143,3 +154,11 @@ def dotted(path: Path) -> str:
     """The name a module is imported by."""
     parts = path.with_suffix("").parts
     return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+def dear_files(told: Path = TOLD_SLOW) -> frozenset[Path]:
+    """Test files that took long in the last whole run here (`tests/conftest.py` remembers)."""
+    took: Counter[str] = Counter()
+    for name, seconds in json.loads(told.read_text() if told.exists() else "{}").items():
+        took[name.split("::")[0]] += seconds
+    return frozenset(Path(name) for name, seconds in took.items() if seconds >= DEAR_S)

@@ -170,3 +170,16 @@ def test_a_card_below_memory_forgets(monkeypatch, tmp_path):
         fake.chmod(0o755)
         monkeypatch.setenv("PATH", str(tmp_path))
         assert this_unit(Places(tmp_path)).is_forgetful() is is_one
+
+
+@pytest.mark.parametrize(
+    ("later", "has_systemd", "asked"), [(False, True, 1), (True, True, 0), (False, False, 0)]
+)
+def test_the_service_is_asked_to_start_again_where_there_is_one(
+    monkeypatch, later, has_systemd, asked
+):
+    told: list[list[str]] = []
+    monkeypatch.setattr("subprocess.run", lambda words, **_: told.append(words))
+    monkeypatch.setattr("pathlib.Path.is_dir", lambda _: has_systemd)
+    command._restart(later=later)
+    assert told == [["systemctl", "--no-block", "restart", "midgrey.service"]] * asked

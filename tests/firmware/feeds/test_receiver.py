@@ -2,10 +2,11 @@
 
 import random
 import time
+from types import SimpleNamespace
 
 import pytest
 
-from firmware.clock import SystemClock
+from firmware.clock import HandClock, SystemClock
 from firmware.feeds import receiver, stream
 from firmware.feeds.address import parse_address
 from firmware.feeds.base import FeedState
@@ -70,3 +71,20 @@ def test_a_stream_without_a_whole_picture_is_opened_anew():
         found, came = received(port, 6.0, lambda each, _: each.counts.silences > 0)
     assert came > 0
     assert found.counts.silences == 1
+
+
+@pytest.mark.parametrize(("waited", "is_taken"), [(0.1, True), (0.8, True), (0.95, False)])
+def test_what_was_left_of_long_ago_is_no_picture_of_now(monkeypatch, waited, is_taken):
+    """A decoder's reader hands its rest out once nothing has followed for the longest silence."""
+    clock, taken = HandClock(10**9), []
+    found = Receiver(parse_address("udp://127.0.0.1:9"), clock, SignalOverride())
+    monkeypatch.setattr(found, "_decode", lambda *_: taken.append(1))
+    line = SimpleNamespace(index=0)
+
+    def packets():
+        clock.move(waited * stream.READ_S)
+        yield SimpleNamespace(stream=line, size=10)
+
+    found._framed_ns = clock.now_ns()
+    found._receive(SimpleNamespace(packets=packets(), stream=line))
+    assert len(taken) == is_taken

@@ -59,6 +59,16 @@ def test_an_even_file_is_even_though_its_stamps_are_whole_milliseconds(tmp_path)
     reel.close()
 
 
+@pytest.mark.parametrize(
+    ("left_out", "uneven"), [((), False), ((9, 20), False), ((9, 20, 31), True)]
+)
+def test_a_frame_or_two_left_out_make_no_rate_that_varies(tmp_path, left_out, uneven):
+    times = [40 * number for number in range(40) if number not in left_out]
+    reel, _ = all_of(timed(tmp_path / "x.mkv", ((at, flat(40)) for at in times), rate=25))
+    assert reel.is_uneven is uneven
+    reel.close()
+
+
 def test_a_file_that_begins_late_begins_at_its_first_picture(tmp_path):
     frames = [(1200 + 40 * number, flat(20 + number)) for number in range(5)]
     reel, pictures = all_of(timed(tmp_path / "x.mp4", frames, "libx264"))

@@ -51,6 +51,7 @@ def test_rgb_is_read_as_full_range_untouched(  # noqa: PLR0917
         Matrix.BT709,
     )
     assert signal.bits == np.iinfo(dtype).bits
+    assert "4:" not in feed.info.description  # how chroma is thinned out is said where there is any
     assert not signal.lossy
     assert feed.info.warnings_with(SignalOverride()) == ()
     assert feed.info.rate == 0.0
@@ -101,6 +102,7 @@ def test_jpeg_keeps_its_own_planes_full_range_bt601_and_is_lossy(still, picture)
     signal = feed.info.signal
     # JFIF (ITU-T T.871): full range, matrix of BT.601.
     assert (signal.range, signal.matrix, signal.lossy) == (Range.FULL, Matrix.BT601, True)
+    assert ", mjpeg, 32x16 8-bit 4:2:0 " in feed.info.description
     assert signal.subsampling is Subsampling.S420
     assert feed.info.is_live is False
     assert any("discards detail" in sentence for sentence in feed.info.warnings)

@@ -148,5 +148,14 @@ def test_it_can_be_run_in_the_terminal(monkeypatch):
     assert "77.77 cushions" in done.output
 
 
+@pytest.mark.usefixtures("moss")
+def test_an_answer_that_rests_on_codes_alone_is_found_again_with_what_it_was_set_to():
+    made = REGISTRY.of_name("moss").instrument
+    settings, answer = made.settings(None, 25.0), object()
+    assert made.settled(settings, answer) is settings
+    assert made.anew(answer, None) is answer
+    assert made.before(answer) is None
+
+
 def test_without_its_line_nothing_knows_it():
     assert CliRunner().invoke(application(), ["moss", STANDARD]).exit_code == 2

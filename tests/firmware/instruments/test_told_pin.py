@@ -58,6 +58,8 @@ def test_of_a_mix_of_channels_it_claims_the_sum_and_of_one_its_own(pin, widths):
         {"rgb_linear": (0.1, 0.1)},
         {"rgb_linear_pm": (0.1, -0.1, 0.1)},
         {"clipped": 1.01},
+        {"x": 100_001},
+        {"height": -100_001},
         {"warnings": ["w"] * (MOST_SENTENCES + 1)},
         {"may_clip": "RGBR"},
     ],

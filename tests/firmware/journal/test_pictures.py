@@ -48,6 +48,16 @@ def test_the_bars_stand_where_their_codes_are(range_):
         assert 256 - red[1] * 256 / 226 - 0.5 == pytest.approx(128 + 224 * cr, abs=0.2)
 
 
+def test_the_name_of_a_bar_begins_at_the_right_of_its_ring_and_lies_on_no_ring():
+    drawn = parsed(chroma_svg(np.zeros((128, 128), np.uint8), Signal(8, Range.LIMITED)))
+    rings = [(float(c.get("cx")), float(c.get("r"))) for c in drawn.iter("circle")]
+    names = [float(text.get("x")) for text in drawn.iter("text")]
+    assert len(rings) == len(names) == 6
+    assert all(
+        radius < name - x < 3.0 * radius for (x, radius), name in zip(rings, names, strict=True)
+    )
+
+
 def test_spots_lie_on_the_still_in_pixels_of_the_picture():
     text = still_svg(
         b"\xff\xd8\xff",

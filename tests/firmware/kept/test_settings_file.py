@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from firmware.kept import document
+from firmware.kept import document, settings_file
 from firmware.kept.settings_file import LARGEST_BYTES, factory_start, read_kept
 from tests.firmware.kept.test_document import KEPT
 
@@ -71,6 +71,15 @@ def test_a_factory_start_leaves_what_was_set_aside(path):
     )
     assert read_kept(path).kept is None
     assert read_kept(path.with_name("settings.before-factory.json")).kept == KEPT
+
+
+def test_what_was_set_aside_is_so_after_a_power_cut_too(path, monkeypatch):
+    """A new name is on the card once its folder is (fsync(2): a folder's entries are its own)."""
+    settled: list[object] = []
+    monkeypatch.setattr(settings_file, "settle", settled.append)
+    path.write_bytes(KEPT.content())
+    factory_start(path)
+    assert settled == [path.parent]
 
 
 def test_any_damage_is_a_sentence_and_a_start(path):

@@ -1,6 +1,7 @@
 """A unit at its kit, with a real Mosquitto and the settings that midgrey ships for it."""
 
 import time
+from types import SimpleNamespace
 
 import pytest
 
@@ -9,6 +10,7 @@ from firmware.journal.row import RowKind
 from firmware.journal.slate import Slate
 from firmware.kit import line
 from firmware.kit.payloads import KitMark, KitSlate, SlatePart
+from firmware.kit.post import HEALTH_NS, Post
 from firmware.kit.settings import RESERVED
 from firmware.kit.topics import Topic
 from tests.brokers import Broker, until
@@ -220,3 +222,21 @@ def test_a_certificate_is_believed_only_from_the_kits_own_authority(tmp_path, au
         assert "is no certificate that can be read" in refusal_of(unit(settings, "third").post)
     finally:
         broker.kill()
+
+
+def test_health_that_stays_as_it_is_is_told_again_only_after_a_while():
+    told: list[tuple[int, int]] = []
+    now_ns, hot = 10**15, Condition(Subject.TEMPERATURE, Severity.WARNING, "80 °C")
+    around = SimpleNamespace(health=lambda: (hot,) if told else ())
+    here = SimpleNamespace(
+        _health=None,
+        _health_ns=0,
+        _around=around,
+        settings=SimpleNamespace(unit="cam-a"),
+        boot="0" * 32,
+        _publish=lambda made, _topic: told.append((now_ns - 10**15, len(made.conditions))),
+    )
+    for now_ns in (10**15 + n * HEALTH_NS // 4 for n in range(9)):
+        Post._send_health(here, now_ns)
+    quarter = HEALTH_NS // 4
+    assert told == [(0, 0), (quarter, 1), (5 * quarter, 1)]

@@ -68,6 +68,13 @@ def test_one_is_measured_at_a_look_the_oldest_first(pair):
     assert [each.count for each in pair] == [3, 2]
 
 
+def test_a_figure_of_the_index_is_measured_anew_each_second(pair):
+    figures = Figures(pair[:1], {"one": None})
+    orders = orders_for(pair[:1])
+    for at_s, figure in ((0.0, "one 1"), (0.9, "one 1"), (1.0, "one 2"), (2.0, "one 3")):
+        assert figures.look(None, orders, round(at_s * 1e9))["one-a"] == figure
+
+
 def test_nothing_is_measured_where_no_index_is_shown_and_nothing_old_comes_back(pair):
     figures = Figures(pair, {"one": None, "other": None})
     figures.look(None, orders_for(pair), 0)

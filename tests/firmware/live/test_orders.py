@@ -9,6 +9,7 @@ from firmware.live.orders import orders_of
 from firmware.live.state import after, first_state
 from firmware.opening.read_with import read_with
 from firmware.profiles.shelf import load_profile
+from overlays.draw.layout.views import Readings, TraceKind
 from tests import views
 
 
@@ -33,3 +34,16 @@ def test_orders_carry_what_the_state_is_set_to(state, orders_for, view):
     assert len(orders.desk.pins) == 1
     assert (orders.place, orders.stripes, orders.held) == (made.spot, made.stripes, True)
     assert orders.read_with.profile == made.in_use
+
+
+@pytest.mark.parametrize("view", views.VIEWS)
+def test_the_trace_is_of_the_kind_chosen_where_a_view_has_both_and_of_luma_elsewhere(
+    state, orders_for, view
+):
+    chosen = replace(state, view=view, trace=TraceKind.RGB)
+    has_both = view.readings is Readings.BOTH
+    assert orders_for(chosen).trace is (TraceKind.RGB if has_both else TraceKind.LUMA)
+
+
+def test_there_are_views_of_both_kinds():
+    assert {view.readings is Readings.BOTH for view in views.VIEWS} == {True, False}

@@ -91,3 +91,10 @@ def test_a_feed_that_changes_its_range_is_read_as_it_comes(info, frame):
     derived = read_with(overridden(SignalOverride()), info())
     changed = replace(info().signal, range=Range.FULL)
     assert derived.frame(frame(signal=changed)).signal == changed
+
+
+@pytest.mark.parametrize("bits", [8, 10])
+def test_codes_are_taken_as_they_are_stored_where_no_shift_is_said(info, bits):
+    read_as, signal = read_with(load_profile("standard"), info()), Signal(bits)
+    assert read_as.yardstick(signal).shift == 0
+    assert read_as.yardstick(signal, 6).shift == 6

@@ -70,6 +70,19 @@ def test_every_view_is_two_presses_away(view):
 
 
 @pytest.mark.parametrize("view", VIEWS)
+def test_what_an_instrument_offers_stands_nowhere_under_another_name(view):
+    """A press that clears the count in one view must not be "stripes on" on the next page."""
+    offers = offers_of(view)
+    now = Surroundings(VIEWS, view, offers)
+    named = {each.press: each.label for each in offers.own}
+    for at in (At(), At(Leaf.OWN)):
+        for entry in entries(at, now):
+            assert named.get(entry.does, entry.label) == entry.label
+    if offers.own:  # it stands on the first page already
+        assert offers.own[0].press not in {each.does for each in entries(At(Leaf.OWN), now)}
+
+
+@pytest.mark.parametrize("view", VIEWS)
 def test_every_page_leads_back_and_no_label_stands_twice_on_it(view):
     now = Surroundings(VIEWS, view, offers_of(view))
     for at in walked(now):

@@ -78,7 +78,7 @@ def test_one_that_comes_shows_what_is_said_at_once_and_no_frame_that_was_given_b
     blind.paint(moment(measured="a frame"))
     there.append(1)
     assert blind.actions() == []  # it is looked for twice a second
-    clock.move(LOOK_NS / 1e9)
+    clock.move(0.5)
     assert blind.actions() == [Press.HELP]
     assert [screen.done[0].measured, screen.done[0].face_words] == [None, "no cable"]
     assert said == ["a screen has come"]

@@ -29,6 +29,18 @@ def unit(tmp_path):
     return places
 
 
+def test_what_is_told_is_open_to_whoever_draws_the_screen(tmp_path):
+    """The guard runs as root, the screen as another user."""
+    told = tmp_path / "said" / "said"
+    before = os.umask(0o022)
+    try:
+        guard._tell(told, "0.2.0 is given up")
+    finally:
+        os.umask(before)
+    assert told.read_text() == "0.2.0 is given up\n"
+    assert [oct(each.stat().st_mode & 0o777) for each in (told.parent, told)] == ["0o755", "0o644"]
+
+
 def called(places, word, folder):
     """The script, and what it tells systemd."""
     fake = folder / "bin/systemctl"

@@ -1,9 +1,10 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 
 from firmware.v4l2.jpeg_check import JpegLook, look_at
-from firmware.v4l2.jpeg_neighbours import Neighbours, unlike
+from firmware.v4l2.jpeg_neighbours import Neighbours, _is_scaled, unlike
 from tests.bench.jpeg_damage import encoded
 from tests.firmware.v4l2.test_jpeg_walk import gradient
 
@@ -76,3 +77,9 @@ def test_a_stream_that_changes_with_every_picture_is_believed():
         neighbours.doubt(with_steps(good, **{f"_{n}": 200 + n, f"_{n + 1}": 90})) for n in range(40)
     ]
     assert sum(words is not None for words in seen) <= 30
+
+
+@pytest.mark.parametrize(("one", "is_scaled"), [(4, True), (6, True), (7, False), (9, False)])
+def test_a_step_may_be_off_by_the_rounding_of_both_tables_and_one_more(one, is_scaled):
+    """At twice as coarse: half a step of its own, a whole of the other's, and one of a cut."""
+    assert _is_scaled((20,) * 63 + (one,), (10,) * 63 + (2,)) is is_scaled

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from firmware.v4l2.jpeg_shift import shift_of
 
 ROWS, COLUMNS = 20, 40
+LOW_AT_THE_SIDE = np.outer(np.arange(ROWS) // 4 == 3, np.arange(COLUMNS) >= 25)
 
 
 def scene(seed=0):
@@ -45,6 +46,7 @@ def test_a_step_to_the_next_restart_is_found():
         lambda levels: np.roll(levels, 1, axis=1),  # a pan
         lambda levels: np.roll(levels, 3, axis=0),
         lambda levels: np.where(np.arange(COLUMNS) < 17, levels, levels + 30.0),  # a door
+        lambda levels: levels + 30.0 * LOW_AT_THE_SIDE,  # a cart that comes in
     ],
 )
 @pytest.mark.parametrize("restart", [0, COLUMNS, 7])

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from overlays.errors import CurveParameterError
 from overlays.signal.carried import CarriedCurve, light_table
-from overlays.signal.curve_check import check_formula
+from overlays.signal.curve_check import CODES, check_formula
 from overlays.signal.formulas import LogWithToe, PureLog
 from overlays.signal.levels import Carriage
 from overlays.signal.log_curve import LogParameters, custom_curve
@@ -49,6 +49,29 @@ def test_what_published_log_curves_are_is_possible(curve):
     # Others hold black for a span of codes, or are not of reflectance.
     if isinstance(curve.formula, LogWithToe | PureLog) and curve.reflectance_scale == 1.0:
         check_formula(curve.formula)
+
+
+class FlatInOnePlace:
+    """A straight line, but for two neighbouring codes that mean the same light."""
+
+    def __init__(self, where):
+        nodes = np.linspace(*CODES, 4097)
+        self.between = nodes[where : where + 2].mean()
+        self.near = np.diff(nodes[:2])[0] * 0.6
+
+    def decode(self, codes):
+        return np.where(np.abs(codes - self.between) < self.near, self.between, codes)
+
+    def encode(self, light):
+        return light
+
+
+@pytest.mark.parametrize("where", [1, 2000, 4094])
+def test_a_curve_that_is_flat_in_one_place_alone_is_refused_and_the_place_said(where):
+    flat = FlatInOnePlace(where)
+    with pytest.raises(CurveParameterError, match="two of them mean the same light") as told:
+        check_formula(flat)
+    assert f"{100.0 * CODES[0] + where * 0.02854:.1f} %" in str(told.value)
 
 
 def test_an_ordinary_curve_passes():

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from overlays.wording.read_number import LONGEST, number_in, short, size_in, whole_in
+from overlays.wording.read_number import LONGEST, number_in, short, size_in, whole, whole_in
 
 
 @pytest.mark.parametrize(
@@ -62,3 +62,10 @@ def test_what_is_said_of_anything_fits_a_line(given_):
 
 def test_numbers_that_python_does_not_write():
     assert short(10**5000) == "a number of thousands of digits"
+
+
+@given(st.integers(-(10**17), 10**17))
+def test_what_a_pattern_has_called_a_number_is_one(number):
+    assert whole(str(number)) == number
+    with pytest.raises(ValueError, match="is no whole number"):
+        whole(f"{number}x")

@@ -7,7 +7,7 @@ from firmware.clock import HandClock
 from firmware.errors import FeedOptionError
 from firmware.feeds.base import Pace
 from firmware.feeds.bench.bench_options import bench_options
-from firmware.feeds.bench.faults import Faults, comb_table
+from firmware.feeds.bench.faults import Faults, _flatten, comb_table
 from firmware.feeds.bench.feed import BenchFeed
 from overlays.signal.frame import Frame
 
@@ -63,6 +63,21 @@ def test_a_blend_is_the_mean_of_the_frames_beside_it_and_none_is_lost():
     # Each picture that is not a blend is a camera's own: two are unlike by noise.
     assert np.array_equal(sent[0], plain[0])
     assert all((one != other).mean() > 0.2 for one, other in pairwise(sent))
+
+
+@pytest.mark.parametrize("step", [1, 4])
+def test_blocks_keep_their_mean_and_lose_half_of_what_differs_from_it(step):
+    plane = np.random.default_rng(5).integers(60, 200, (19, 26)).astype(np.uint8)
+    before = plane.astype(float)
+    _flatten(plane, step)
+    for row in (0, 8):
+        for column in (0, 8, 16):
+            old = before[row : row + 8, column : column + 8]
+            new = plane[row : row + 8, column : column + 8].astype(float)
+            halved = old.mean() + 0.5 * (old - old.mean())
+            assert np.abs(new - halved).max() <= 0.5 * step + 0.5
+    assert (plane[16:] == before[16:]).all()  # no whole block
+    assert (plane[:, 24:] == before[:, 24:]).all()
 
 
 def test_stripes_lie_on_what_is_bright_and_a_floor_lifts_what_is_dark():

@@ -16,6 +16,7 @@ def reported(scene):
 def test_the_walk_from_wrong_to_right(scene):
     first = reported(scene(f"{LIGHT},dial=5600", dial=5600.0))
     assert first.main == "3200"
+    assert first.beside.endswith("·  tint 5 towards magenta")
     assert "tint 5 towards magenta" in first.words
     assert first.rows[0].value == "5600 K"
     assert first.rows[0].is_chosen

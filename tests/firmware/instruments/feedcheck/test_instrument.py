@@ -296,3 +296,9 @@ def test_without_a_chart_the_patch_that_is_asked_for_is_read_under_the_spot(lit)
     hands.press(Press.NEXT_STRIPE)
     answer = INSTRUMENT.measure(lit(grey), hands.settings, hands.memory)
     assert answer.patches == ()
+
+
+def test_it_offers_a_reading_all_anew_or_colours_and_turns_nothing():
+    offers = INSTRUMENT.offers(INSTRUMENT.settings(None, 0.0))
+    assert [each.press for each in offers.own] == [Press.HOLD, Press.STRIPES, Press.NEXT_STRIPE]
+    assert (offers.turned, offers.chosen) == ("", "")

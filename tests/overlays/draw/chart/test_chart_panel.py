@@ -122,6 +122,16 @@ def test_a_patch_stands_on_the_disc_where_its_a_and_b_say(a, b):
     assert y == pytest.approx(AREA.top + AREA.height / 2 - np.sign(b) * share, abs=4.0)
 
 
+def test_a_ring_about_what_is_wanted_leaves_room_for_what_was_found():
+    """As wide as its radius of seven at 720 rows says: a dot of half of that lies within it."""
+    wanted = (50.0, 60.0, 0.0)
+    pixels = panel([("one", wanted, None, None)])
+    rows, columns = np.nonzero(pixels == pixel_of(screen_colour(wanted)))
+    on_disc = columns > 500  # at the left lies its swatch
+    assert np.ptp(columns[on_disc]) + 1 == pytest.approx(2 * round(7 * THEME.scale), abs=1)
+    assert np.ptp(rows[on_disc]) + 1 == pytest.approx(2 * round(7 * THEME.scale), abs=1)
+
+
 def test_a_reading_is_drawn_and_its_chart_marked():
     linear = np.maximum(CHART24.linear(BT709), 1e-3)
     frame = frame_of(painted(CHART24, upright(), linear), noise=0.5)

@@ -199,3 +199,13 @@ def test_gain_and_no_chroma_and_nothing_at_all_are_survived():
         != painted(moment(grey, SpotPlace(32, 32, 20)))
     ).any()
     assert len(np.unique(painted(None))) <= 2
+
+
+@pytest.mark.parametrize("size", [20, 64, 200, 300])
+def test_of_a_large_spot_some_thousands_of_samples_are_drawn_evenly_spread(size):
+    planes = tuple(np.full((400, 400), code, np.uint8) for code in (100, 120, 140))
+    planes[1][200:] = 130  # the lower half
+    cb, cr = spot_chroma(moment(planes, SpotPlace(200, 200, size)))
+    assert len(cb) == len(cr) <= 4096
+    assert len(cb) >= min(size * size, 2048)
+    assert np.mean(cb > 0.0) == pytest.approx(0.5, abs=0.01)

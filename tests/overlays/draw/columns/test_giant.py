@@ -1,14 +1,16 @@
 """The giant reading on every screen: nothing cut, nothing over another, large enough."""
 
+import itertools
 from dataclasses import replace
 
 import pytest
 
-from overlays.draw.columns.giant import FIELDS, WIDEST_WORD, giant_pieces
+from overlays.draw.columns.giant import FIELDS, WIDEST_WORD, _bar, giant_pieces
+from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Block, Letters, Text
 from overlays.draw.layout.palette import contrast_ratio
-from overlays.draw.layout.theme import LEAST_CONTRAST_MARK, PANEL, RED_WORDS
+from overlays.draw.layout.theme import LEAST_CONTRAST_MARK, PANEL, RED_WORDS, theme_for
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.report import Report, Row, Tone
@@ -131,3 +133,13 @@ def test_an_alert_stands_in_the_last_line_and_nothing_else_moves(size):
     found, _, _ = pieces(shown(alert=LOW), size)
     assert found[:-1] == without
     assert found[-1].words == f"!!  {LOW.words}"
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_fields_of_the_bar_stand_apart_the_more_the_larger_the_screen(screen):
+    theme = theme_for(*screen)
+    made = _bar("", Area(0, 0, 60, 300), theme)
+    fields = [piece.area for piece in made if isinstance(piece, Block)][::2]
+    apart = {under.top - over.bottom for over, under in itertools.pairwise(fields)}
+    assert apart == {max(theme.gap // 2, 2)}
+    assert theme_for(1280, 720).gap // 2 > 2  # or the larger of the two would be no choice

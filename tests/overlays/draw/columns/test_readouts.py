@@ -2,11 +2,13 @@ from dataclasses import replace
 
 import pytest
 
-from overlays.draw.columns.readouts import expose_pieces
+from overlays.draw.columns.cells import in_pairs, range_cells
+from overlays.draw.columns.column import Column
+from overlays.draw.columns.readouts import _numbers, expose_pieces
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Block, Text
-from overlays.draw.layout.theme import theme_for
+from overlays.draw.layout.theme import RED_WORDS, TEXT, theme_for
 from overlays.draw.moment.layers import Said
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.draw.moment.shown import Face, Source
@@ -107,6 +109,17 @@ def test_a_clipped_spot_is_at_least_what_it_reads_and_has_no_plus_minus(shown, m
     assert "spot, at least" in said
     assert any(text.startswith("clipped 1") for text in said)
     assert not any("±" in text for text in said if text not in stripes_of(moment))
+
+
+def test_in_rows_of_a_narrow_column_red_stays_red(shown, measured, letters):
+    moment = shown(measured=measured(place=SpotPlace(186, 50, 8)))
+    area = Area(0, 0, 160, 600)
+    items = _numbers(moment, Column(area, letters, theme_for(480, 800), 0), in_rows=True)
+    found = {each.row.row.label: each.row.row.tone for each in items if each.row is not None}
+    cells = [cell for row in range_cells(moment.measured.range) for cell in in_pairs(row)]
+    assert {RED_WORDS, TEXT} == {colour for _, _, colour in cells}
+    for label, _, colour in cells:
+        assert (found[label] is Tone.ALARM) is (colour == RED_WORDS)
 
 
 def test_rules_and_marks_are_blocks_inside_the_column(shown, letters):

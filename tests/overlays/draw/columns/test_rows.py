@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from overlays.draw.columns.column import Column
 from overlays.draw.columns.rows import add_rows, laid_row, rows_height
 from overlays.draw.layout.areas import Area
-from overlays.draw.layout.lettering import Align, Letters, Text
+from overlays.draw.layout.lettering import Align, Block, Letters, Text
 from overlays.draw.layout.theme import theme_for
 from overlays.draw.moment.report import Row
 
@@ -35,6 +35,15 @@ def test_a_sentence_reads_from_the_left_and_a_number_ends_at_the_right(letters):
     texts = {piece.words: piece for piece in made.pieces if isinstance(piece, Text)}
     assert texts["+0.03 st"].align is Align.RIGHT
     assert next(t for w, t in texts.items() if w.startswith("on camera")).align is Align.LEFT
+
+
+def test_the_row_that_is_turned_now_is_underlined_as_wide_as_its_label(letters):
+    made = column(300, letters)
+    rows = [Row("shutter", "180°", is_chosen=True), Row("iris", "f/4")]
+    add_rows([laid_row(row, made, 15) for row in rows], made, 15)
+    (line,) = [piece for piece in made.pieces if isinstance(piece, Block)]
+    assert (line.area.left, line.area.width) == (20, letters.width("shutter", 15))
+    assert 10 < line.area.top < 10 + letters.height(15) <= line.area.bottom + 2
 
 
 WORDS = st.lists(st.text("abcdeg", min_size=1, max_size=8), max_size=6).map(" ".join)

@@ -112,3 +112,13 @@ def test_a_colour_that_has_none_is_compared_as_a_grey(plain):
     grey = replace(plain.patches[0], lab=(50.0, 0.0, 0.0))
     first = replace(plain, patches=(grey, *plain.patches[1:]))
     assert compare_looks(first, plain).patches[0].saturation is None
+
+
+def test_one_name_ends_and_the_next_begins_halfway_between_two_pure_colours():
+    """Their hue angles: those of the pure colours of BT.709 in CIELAB, whole degrees."""
+    pure = {"red": 40, "yellow": 103, "green": 136, "cyan": 196, "blue": 306, "magenta": 328}
+    names = list(pure)
+    for name, after in zip(names, [*names[1:], names[0]], strict=True):
+        halfway = pure[name] + (pure[after] - pure[name]) % 360 / 2.0
+        assert hue_name(halfway - 1.0) == name
+        assert hue_name(halfway + 1.0) == after

@@ -3,8 +3,8 @@ import pytest
 
 from overlays.measure.feedcheck.predictions import predictions
 from overlays.measure.feedcheck.readings import CodeReading, What
-from overlays.measure.feedcheck.tolerances import CARD_STOPS
-from overlays.measure.feedcheck.weigh import weigh
+from overlays.measure.feedcheck.tolerances import CARD_STOPS, SLACK_CODES, SURE_HALF_WIDTHS
+from overlays.measure.feedcheck.weigh import _outside, weigh
 
 BITS = 10
 EXPECTED = predictions(BITS, CARD_STOPS)
@@ -45,3 +45,18 @@ def test_a_wide_half_width_rules_out_less():
     blurred = weigh(exactly(index, 8.0), EXPECTED).possible
     assert (blurred | ~sharp).all()
     assert np.count_nonzero(blurred) > np.count_nonzero(sharp)
+
+
+def test_a_reading_is_ruled_out_beyond_all_that_it_may_be_off_by_together():
+    """Twice its ±, the slack, rounding, and half of a step between the lights that were tried."""
+    low, high, rounding = np.array([[100.0, 102.0]]), np.array([[101.0, 103.0]]), np.array([[0.5]])
+    most = SURE_HALF_WIDTHS * 0.3 + SLACK_CODES + 0.5 + 1.0
+
+    def fits(code):
+        return _outside(CodeReading(code, 0.3), (low, high), rounding).fits.tolist()
+
+    assert fits(101.0) == [[True, True]]
+    assert fits(103.0 + most - 0.01) == [[False, True]]
+    assert fits(103.0 + most + 0.01) == [[False, False]]
+    assert fits(100.0 - most + 0.01) == [[True, False]]
+    assert fits(100.0 - most - 0.01) == [[False, False]]

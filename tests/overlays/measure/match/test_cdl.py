@@ -120,3 +120,13 @@ def test_a_hair_is_no_reason_to_bend_the_picture():
     found = fit_cdl(source, source + rng.normal(0.0, 0.004, source.shape), np.ones_like(source))
     assert max(abs(np.log(found.power))) < 0.35
     assert max(abs(np.array(found.slope) - 1.0)) < 0.35
+
+
+@pytest.mark.parametrize("unit", [1e-4, 1.0, 1e4])
+def test_pins_count_by_their_weight_beside_each_other_whatever_its_unit(unit):
+    source = np.array([[0.1, 0.2, 0.15], [0.3, 0.4, 0.35], [0.6, 0.5, 0.7]])
+    wanted = apply_cdl(Cdl((1.2, 0.9, 1.1), (0.02, 0.0, -0.01), (1.1, 0.9, 1.0)), source)
+    weights = np.array([[1.0] * 3, [2.0] * 3, [3.0] * 3])
+    found = fit_cdl(source, wanted, unit * weights)
+    assert apply_cdl(found, source) == pytest.approx(wanted, abs=2e-3)
+    assert np.abs(wanted - source).max() > 0.05

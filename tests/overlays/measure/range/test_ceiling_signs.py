@@ -60,3 +60,12 @@ def test_a_small_pile_is_judged_by_neighbours():
     fading = noisy(tiles, 0.2)
     assert not is_flat(fading, inside(fading, 8.0), 8.0, 0.5)
     assert not is_flat(fading, np.zeros((40, 40), np.bool_), 8.0, 0.5)
+
+
+@pytest.mark.parametrize(("times", "flat"), [(1.0, True), (1.6, True), (2.6, False)])
+def test_a_small_pile_may_differ_by_twice_what_its_neighbours_do(times, flat):
+    """More is light that fades within it: were that called flat, it would pass for a ceiling."""
+    tiles = np.full((40, 40), 300.0)
+    tiles[5:17, 5:25] = LEVEL
+    even = noisy(tiles, 2.0)
+    assert is_flat(even, inside(even, 2.0), times * 2.0, 0.5) is flat

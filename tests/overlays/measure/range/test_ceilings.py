@@ -2,6 +2,7 @@
 
 import json
 from functools import lru_cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from firmware.feeds.opening import open_feed
 from firmware.profiles.shelf import load_profile
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.ceilings import find_piles
+from overlays.measure.range.ceilings import _is_nominal_peak, find_piles
 from overlays.measure.range.range import read_range
 from overlays.measure.range.tile_areas import look_at
 from overlays.signal.frame import Frame
@@ -24,6 +25,7 @@ from tests.clipped_frames import CEILINGS, MID_GREY, clipped_frame, room, sensed
 from tests.colour_frames import frame_of
 
 S_LOG3 = published_curve("S-Log3")
+BT709 = yardstick(Signal(10), published_curve("BT.709"))
 
 
 def piles(frame, curve=S_LOG3, **options):
@@ -255,3 +257,18 @@ def test_a_card_that_fills_the_picture_is_no_ceiling(curve, level, sigma):
         frame = Frame((planes[0], planes[1], planes[2]), yard.signal)
         census = take_census(frame, yard, Wants.LEVELS | Wants.CLIPPING | Wants.RGB)
         assert read_range(frame, yard, census).flat_top is None
+
+
+@pytest.mark.parametrize(
+    ("off", "deviation", "is_peak"),
+    [(2.4, 0.5, True), (-2.4, 0.5, True), (2.6, 0.5, False), (6.0, 6.5, True), (6.0, 5.5, False)],
+)
+def test_only_what_lies_at_100_percent_may_be_where_a_camera_ends_standard_gamma(
+    off, deviation, is_peak
+):
+    """Within half of what piles of one level differ by, or the pile's own deviation."""
+    areas = look_at(frame_of(np.full((64, 64, 3), 0.2), "BT.709"), BT709)
+    pile = SimpleNamespace(level=areas.level(100.0) + off, deviation=deviation)
+    assert _is_nominal_peak(areas, BT709, pile) is is_peak
+    log = yardstick(Signal(10), S_LOG3)
+    assert not _is_nominal_peak(areas, log, pile)

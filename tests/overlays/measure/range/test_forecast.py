@@ -12,7 +12,7 @@ from firmware.feeds.bench.feed import BenchFeed
 from firmware.profiles.shelf import load_profile
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.forecast import clipped_after, foresee, pm_after
+from overlays.measure.range.forecast import _will_clip, clipped_after, foresee, pm_after
 from overlays.measure.range.range import read_range
 from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.measure.spot.stops import stops_pm
@@ -219,3 +219,13 @@ def test_what_is_too_dark_now_is_not_said_to_lie_where_no_stops_are_told_apart()
     (said,) = [each for each in expected.warnings if "the darkest thing" in each]
     assert "too dark now" in said or "no light above black" in said
     assert "tells no stops apart" not in said
+
+
+@pytest.mark.parametrize("change", [-1.0, 0.5, 1.0, 2.0, 3.5])
+def test_a_thing_will_clip_once_that_many_stops_take_it_to_the_clip(change):
+    """A stop is twice the light (ISO 12232, exposure)."""
+    for beside, clips in ((-0.1, False), (0.1, True)):
+        light = 0.18 * 2.0 ** (6.0 - change + beside)
+        frame = frame_of(np.full((64, 64, 3), light), "S-Log3")
+        yard = yardstick(frame.signal, published_curve("S-Log3"), clip=stops(6.0))
+        assert _will_clip(change, frame, yard, SpotPlace(32, 32, 16)) is clips

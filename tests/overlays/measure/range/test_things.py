@@ -67,3 +67,13 @@ def test_an_even_field_is_reached_everywhere():
 def test_a_speck_is_a_share_of_the_picture_but_at_least_a_pixel():
     assert speck_pixels(1920 * 1080, 0.02) == pytest.approx(414.72)
     assert speck_pixels(4, 0.02) == 1.0
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_of_several_windows_the_typical_one_is_told_by_all_of_its_tiles(seed):
+    """By nothing that lies beside it: of five of them the fourth is at three quarters."""
+    dice, values, places = np.random.default_rng(seed), flat(), range(20, 120, 20)
+    for at in places:
+        values[at : at + 6, 3 * at : 3 * at + 6] = dice.uniform(-1.01, -0.99, (6, 6))
+    means = sorted(float(values[at : at + 6, 3 * at : 3 * at + 6].mean()) for at in places)
+    assert window(values) == (pytest.approx(means[3]), 6)

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.spot.clipping import hidden_light, noise_over
+from overlays.measure.spot.clipping import _steepest, hidden_light, noise_over
 from overlays.measure.spot.spot import CLIPPED_SHARE, SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
@@ -170,3 +170,13 @@ def test_a_spot_is_clipped_from_the_share_that_is_documented():
     for beside, bound in ((-0.002, None), (0.002, Bound.AT_LEAST)):
         each = int(share) / 100.0 + beside
         assert replace(spot, clipped=each, clipped_rgb=(each, 0.0, 0.0)).bound is bound
+
+
+@pytest.mark.parametrize("curve", ["V-Log", "BT.709", "S-Log3"])
+@pytest.mark.parametrize("sigma", [0.002, 0.02])
+def test_what_is_hidden_is_light_as_it_would_rise_above_the_clip(curve, sigma):
+    """Curves grow steeper: by the slope below it light would be said too little."""
+    yard = yardstick(SIGNAL, published_curve(curve))
+    below, at, above = (float(yard.carried.light(0.8 + by)) for by in (-sigma, 0.0, sigma))
+    assert above - at > at - below
+    assert _steepest(yard, 0.8, sigma) == pytest.approx((above - at) / sigma)

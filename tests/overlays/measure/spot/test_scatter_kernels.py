@@ -17,6 +17,12 @@ def test_scatter_of_a_ramp_has_no_interaction():
     assert within > 0.0
 
 
+@pytest.mark.parametrize("shape", [(1, 40), (40, 1), (1, 1)])
+def test_a_single_row_or_column_has_no_scatter_beside_itself(shape):
+    samples = np.arange(np.prod(shape)).reshape(shape)
+    assert scatter_kernels.scatter(samples) == (0.0, 0.0, 0.0, 0.0)
+
+
 @settings(max_examples=20, deadline=None)
 @given(rows=st.integers(8, 40), columns=st.integers(8, 40), seed=st.integers(0, 99))
 def test_tiles_are_whole_ones_from_the_first_on(rows, columns, seed):

@@ -46,6 +46,15 @@ def test_an_edge_that_leans_is_no_stripe_and_neither_are_stripes_of_both_ways():
     assert drawn_stripes(np.where(rows > 128, one, other), 219.0) is None
 
 
+@pytest.mark.parametrize(("turns", "drawn"), [(2, False), (3, False), (4, True), (5, True)])
+def test_stripes_cross_an_area_four_times_at_least(turns, drawn):
+    """What turns less often in 32 samples may be the edges of a thing."""
+    rows, columns = np.indices((256, 256))
+    along = ((rows - 16) % 32 + columns % 32) % 32  # each area's middle row begins anew
+    stripes = np.where(along * (turns + 1) // 32 % 2, 200.0, 30.0)
+    assert (drawn_stripes(stripes, 219.0) is not None) is drawn
+
+
 @settings(max_examples=15, deadline=None)
 @given(st.integers(0, 2**32 - 1), st.integers(1, 120), st.integers(1, 200))
 def test_noise_of_any_size_is_none(seed, rows, columns):

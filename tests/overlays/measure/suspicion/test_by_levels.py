@@ -8,14 +8,17 @@ from firmware.feeds.base import Pace
 from firmware.opening.overrides import Overrides
 from firmware.opening.session import open_session
 from overlays.measure.counting.census import Census, Wants, take_census
+from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.suspicion.bottom import flat_bottom
 from overlays.measure.suspicion.burnt_in import drawn_stripes
 from overlays.measure.suspicion.by_levels import _chroma, by_levels
 from overlays.measure.suspicion.by_picture import by_picture, standing
 from overlays.measure.suspicion.comb import teeth
 from overlays.measure.suspicion.suspected import Sign
+from overlays.signal.example_frames import grey_frame
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale
+from overlays.signal.published import published_curve
 from overlays.signal.signal import Range, Signal
 from tests.ordinary import BENCH, pictures
 
@@ -107,3 +110,16 @@ def test_teeth_are_those_of_the_two_scales(bits):
     assert set(np.diff(empty)) <= {6, 7, 8}
     assert doubled.min() >= 16 * step
     assert doubled.max() <= 235 * step
+
+
+@pytest.mark.parametrize(
+    ("darkest", "is_said"), [(2.0, False), (3.0, True), (7.3, True), (9.5, True), (11.0, False)]
+)
+def test_a_picture_looks_like_log_where_it_ends_at_the_black_of_a_published_one(darkest, is_said):
+    """They have it from 3 % (S-Log3, 3.5) to 9.3 % (LogC3, narrow): tests/reference/curves.csv."""
+    codes = np.rint(64.0 + 8.76 * np.linspace(darkest + 6.0, 80.0, 256)).astype(int).reshape(16, 16)
+    codes[:4] = round(64.0 + 8.76 * darkest)
+    frame = grey_frame(codes.tolist(), cell=16)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    census = take_census(frame, yard, Wants.LEVELS | Wants.CHROMA)
+    assert (Sign.LOG in {each.sign for each in by_levels(census, yard)}) is is_said
