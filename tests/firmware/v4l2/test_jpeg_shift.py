@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 from firmware.v4l2.jpeg_shift import shift_of
 
 ROWS, COLUMNS = 20, 40
-LOW_AT_THE_SIDE = np.outer(np.arange(ROWS) // 4 == 3, np.arange(COLUMNS) >= 25)
+LOW_AT_THE_SIDE = np.outer(np.arange(ROWS) // 2 == 6, np.arange(COLUMNS) >= 25)
 
 
 def scene(seed=0):
