@@ -201,7 +201,8 @@ def dithered_share(left: Left, noise: float) -> float:
 def is_told(left: Left, noise: float) -> bool:
     """Whether what a codec left tells what it did to a spot whose samples have a variance.
 
-    Tiles in which something was left tell nothing of a spot that is flat itself.
+    Tiles in which something was left tell nothing of a spot that is flat itself; only small spots,
+    beside which somebody looked, are as flat as that among such tiles.
 
     Parameters
     ----------
@@ -217,11 +218,11 @@ def is_told(left: Left, noise: float) -> bool:
 
     Examples
     --------
-    >>> ripples = Left(step=5.0, share=0.6, within=0.36)
+    >>> ripples = Left(step=5.0, share=0.6, within=0.36, beside=9.0)
     >>> is_told(ripples, noise=0.4), is_told(ripples, noise=0.04)
     (True, False)
     """
-    return left.share >= TOLD and noise >= DITHERED**2
+    return left.share >= TOLD and (noise >= DITHERED**2 or left.beside == 0.0)
 
 
 def codec_bound(

@@ -22,7 +22,7 @@ from overlays.signal.signal import Components
 LOST_SHARE = 0.02
 """Share of a spot that may be clipped, or cut off at the lowest code, before its ± is void."""
 _BESIDE = 64
-"""Samples each way beside a small spot that are looked at for what a codec left."""
+"""Pixels each way beside a small spot that are looked at for what a codec left."""
 _NEAR_CUT = 4.0
 """Standard deviations of the noise within which the lowest code cuts it off."""
 _LEAST_NOISE = 0.3
@@ -70,7 +70,7 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
     sub = frame.signal.subsampling
     seen = spot_noise(frame, rows, columns)
     held = Held(step, frame.signal.lossy, 2.0 ** (frame.signal.bits - 8), link_step(frame.signal))
-    is_small = min(rows[1] - rows[0], columns[1] - columns[0]) < WIDE_ENOUGH
+    held = replace(held, beside=_beside(frame, rows, columns, held))
     planes = []
     for index, plane in enumerate(frame.planes):
         down, across = (1, 1) if index == 0 else (sub.rows, sub.columns)
@@ -82,17 +82,22 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
             look = (_joined(near[0], r, plane.shape[0]), _joined(near[1], c, plane.shape[1]))
             around = _codes(plane[look], frame.shift)
         noise = float(seen.standard[index]), float(seen.degrees[index])
-        beside = _beside(plane, (r, c), frame.shift, held) if is_small else 0.0
-        planes.append(sampled_error(samples, around, noise, replace(held, beside=beside)))
+        planes.append(sampled_error(samples, around, noise, held))
     return PlaneErrors(planes, seen.correlation)
 
 
-def _beside(plane: Plane, spot: tuple[Span, Span], shift: int, held: Held) -> float:
-    """What a codec may have quantised in, by the picture around a spot; 0 where it is not asked."""
-    if not held.lossy or held.scale < FINE * held.step:
+def _beside(frame: Frame, rows: Span, columns: Span, held: Held) -> float:
+    """What a codec may have quantised in by the luma around a small spot; 0 where it is not asked.
+
+    Chroma is quantised alike, and its samples lie too far apart to have quiet tiles between things.
+    """
+    smaller = min(rows[1] - rows[0], columns[1] - columns[0])
+    if not held.lossy or held.scale < FINE * held.step or smaller >= WIDE_ENOUGH:
         return 0.0
-    window = tuple(slice(max((span[0] - _BESIDE) // 8 * 8, 0), span[1] + _BESIDE) for span in spot)
-    return step_beside(_codes(plane[window], shift), held.scale)
+    down, across = (
+        slice(max((span[0] - _BESIDE) // 8 * 8, 0), span[1] + _BESIDE) for span in (rows, columns)
+    )
+    return step_beside(_codes(frame.planes[0][down, across], frame.shift), held.scale)
 
 
 def _codes(plane: Plane, shift: int) -> npt.NDArray[np.int64]:

@@ -134,7 +134,9 @@ def test_detail_of_the_picture_is_no_quiet_tile():
 
 
 def test_a_flat_spot_among_ripples_is_bounded_as_a_flat_and_by_what_is_beside_it():
-    ripples = Left(step=8.0, share=0.6, within=0.3, tiles=9)
+    alone = Left(step=8.0, share=0.6, within=0.3, tiles=9)
+    ripples = Left(step=8.0, share=0.6, within=0.3, tiles=9, beside=1.0)
+    assert is_told(alone, 0.0)  # nobody looked beside it
     assert is_told(ripples, DITHERED**2)
     assert not is_told(ripples, 0.9 * DITHERED**2)
     told, flat = (codec_bound(ripples, 256, 1.0, 4.0, noise) for noise in (1.0, 0.0))
