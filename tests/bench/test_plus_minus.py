@@ -12,13 +12,7 @@ from overlays.signal.published import published_curve
 from overlays.signal.signal import Range, Signal, Subsampling
 from tests.bench.made_frames import (
     CODECS,
-    COLUMNS,
-    ROWS,
-    WEIGHTS,
     Cell,
-    light_of,
-    made,
-    through,
 )
 from tests.bench.plus_minus import main, run, wilson
 
@@ -51,32 +45,40 @@ def test_covers_and_is_no_wider_than_needed(cell, size):
     assert width <= 2.1 * forced
 
 
-@pytest.mark.parametrize("noise", [0.2, 0.8])
-def test_where_coarse_compression_may_move_a_small_spot_by_more_it_says_so(noise):
-    """H.265 at a constant rate factor of 28, 10 bits: no spot misses its ± without a word."""
+@pytest.mark.parametrize("noise", [0.0, 0.2, 0.8])
+def test_small_spots_are_covered_behind_coarse_compression_by_what_it_left_beside_them(noise):
+    """H.265 at a constant rate factor of 28, 10 bits; 0.54 to 0.73 of these spots before."""
     name = "hevccrf28"
     if not has(name):
         pytest.skip("PyAV has no libx265 here")
-    cell, edge = Cell("S-Log3", 10, name, noise, 0.0), 24
-    rng = np.random.default_rng(7001)
-    light = light_of(cell.curve, ROWS * COLUMNS, rng)
-    planes = [made(cell, light, edge, "luma", rng)]
-    missed = 0
-    (got,) = through(CODECS[name], planes, cell.bits)
-    for frame, is_lossy in ((got, True), (planes[0], False)):
-        signal = Signal(10, Range.LIMITED, subsampling=Subsampling.S422, lossy=is_lossy)
-        yard = yardstick(signal, published_curve(cell.curve))
-        for index, stops in enumerate(np.log2(light @ WEIGHTS / 0.18)):
-            row, column = divmod(index, COLUMNS)
-            place = SpotPlace(column * edge + edge // 2, row * edge + edge // 2, 16)
-            spot = read_spot(Frame(tuple(frame), signal), yard, place)
-            says = "so small a spot does not tell" in " ".join(spot.warnings)
-            assert is_lossy or not says
-            if is_lossy:
-                is_off = spot.stops_pm is not None and abs(spot.stops - stops) > spot.stops_pm
-                missed += is_off
-                assert says or not is_off
-    assert missed > 0  # or this shows nothing
+    cell = Cell("S-Log3", 10, name, noise, 0.0)
+    cover, width, forced, count = run(cell, 16, 24, range(7001, 7003), 1, "luma")
+    assert count == 48
+    assert cover >= 0.94
+    assert width <= 2.2 * forced
+
+
+def read_flat(is_lossy, dot=0):
+    """Warnings and half width of 16 pixels on a flat of 10 bits; a tile beside is dotted."""
+    planes = tuple(
+        np.full((128, 128 // n), code, np.uint16) for n, code in ((1, 400), (2, 512), (2, 512))
+    )
+    planes[0][8:16, 8:16:2] += dot
+    signal = Signal(10, Range.LIMITED, subsampling=Subsampling.S422, lossy=is_lossy)
+    spot = read_spot(
+        Frame(planes, signal), yardstick(signal, published_curve("S-Log3")), SpotPlace(64, 64, 16)
+    )
+    return " ".join(spot.warnings), spot.stops_pm
+
+
+def test_where_compression_left_nothing_anywhere_a_small_spot_says_so():
+    assert "so small a spot does not tell" in read_flat(is_lossy=True)[0]
+    assert "so small a spot" not in read_flat(is_lossy=False)[0]
+
+
+def test_what_is_left_beside_a_small_spot_widens_it_behind_a_codec_alone():
+    assert read_flat(is_lossy=True, dot=6)[1] > 2.0 * read_flat(is_lossy=True)[1]
+    assert read_flat(is_lossy=False, dot=6)[1] == read_flat(is_lossy=False)[1]
 
 
 def test_the_interval_of_a_share_is_that_of_wilson():

@@ -19,9 +19,13 @@ is D once they are as large as a block, and less before. A rounding of even spre
 D/B has the deviation D/B/sqrt(12); over a spot of the edge n the mean of its blocks has that of
 D/n/sqrt(12), and where there are few tiles to tell D, Student's t says what they leave open.
 
-**Where nothing was left** codes are flat and rounded, and nothing tells D. Then it is taken as
-that of the parameter 18 (`USUAL_STEP`). Coarser ones move the mean of a small spot of 10 bits by
-more than is said here, and one frame cannot tell.
+**Where nothing was left** codes are flat and rounded, and nothing in them tells D. What is left
+beside them may (`step_beside`): tiles around that are as quiet as the coarsest codec leaves a flat
+show D/B for each pixel, and not B, which is 32 at most. So D is at most 32/8 of the step that tiles
+of 8 show. Detail of the picture that is as faint is taken for it, and the ± is the wider. A spot
+that is flat itself is such a flat, whatever was left next to it. Where nothing was left beside it,
+either, D is taken as that of the parameter 18 (`USUAL_STEP`): a coarser one moves the mean of a
+small spot of 10 bits by more than is said, and one frame cannot tell.
 """
 
 import math
@@ -46,6 +50,8 @@ TOLD = 0.4
 """Share of tiles in which something was left from which it tells what happened to the spot. With
 less, most of it is flat, and dithered by the less. Measured, as `_ALIKE` is, through fourteen
 settings of H.264, HEVC, ProRes and MJPEG (tests/bench/plus_minus.py)."""
+DITHERED = 0.5
+"""Deviation in steps from which on what is left dithers rounding (0.002 of a code stays)."""
 Z95 = 1.959964
 """Half width of 95 % of a normal distribution, in standard deviations."""
 _EVEN = 1.0 / math.sqrt(12.0)
@@ -58,6 +64,9 @@ _LEAST = 0.05
 """Square codes of variance in a tile that say that something was left: 3 stray samples of 64."""
 _BLOCKS = (16.0, 32.0)
 """Pixels each way of the largest blocks that codecs predict or transform flats in (H.264, HEVC)."""
+WIDE_ENOUGH = 32
+"""Pixels each way of the largest block that H.265 transforms: a spot of several smaller ones has
+roundings of its own (measured: tests/bench/plus_minus.py, README)."""
 _ALIKE = 3.0
 """Blocks of 16 pixels across which noise that was left makes roundings of their own: a spot of so
 many has a third of the half step D/16 that one of 8 x 8 pixels has, and a larger one no less."""
@@ -79,6 +88,9 @@ class Left:
         How many there were; 0 where that is not known.
     larger:
         (edge, step, variance within, number) of larger tiles, where there were enough.
+    beside:
+        The most that its coefficients may be quantised in as the picture beside the flat looks, in
+        codes; 0 where nothing was left there or nobody looked.
     """
 
     step: float
@@ -86,6 +98,7 @@ class Left:
     within: float
     tiles: int = 0
     larger: tuple[tuple[int, float, float, int], ...] = ()
+    beside: float = 0.0
 
 
 def left_by_codec(around: CodeArray) -> Left:
@@ -116,6 +129,39 @@ def left_by_codec(around: CodeArray) -> Left:
             larger.append((edge, _step(edge, within, apart), within, number))
     number = max((around.shape[0] // _TILE) * (around.shape[1] // _TILE), 1)
     return Left(_step(_TILE, mean, spread), share, mean, number, tuple(larger))
+
+
+def step_beside(picture: CodeArray, scale: float) -> float:
+    """The most that a codec may quantise in, by what it left in the quiet tiles of a picture.
+
+    Parameters
+    ----------
+    picture:
+        (rows, columns) int64 codes from around a spot, their edges on multiples of 8 samples.
+    scale:
+        Codes that make one of 8 bits.
+
+    Returns
+    -------
+    float
+        Codes, 0 where nothing was left; 0 where no tile is quiet.
+
+    Examples
+    --------
+    >>> step_beside(np.full((64, 64), 500), scale=4.0)
+    0.0
+    >>> one = np.full((64, 64), 500)
+    >>> one[8:16, 8:16:2] += 4  # 2 codes of deviation in one of 64 tiles
+    >>> round(step_beside(one, scale=4.0), 1)  # 4 * 8 * 2, but for the sample's own correction
+    64.5
+    """
+    rows, columns = picture.shape[0] // _TILE * _TILE, picture.shape[1] // _TILE * _TILE
+    tiles = picture[:rows, :columns].reshape(rows // _TILE, _TILE, columns // _TILE, _TILE)
+    within = tiles.astype(np.float64).var(axis=(1, 3), ddof=0) * (_TILE**2 / (_TILE**2 - 1.0))
+    quiet = within[within <= (_COARSEST * scale / _BLOCKS[0]) ** 2]
+    if quiet.size < _FEWEST_TILES:
+        return 0.0
+    return _BLOCKS[1] / _TILE * _step(_TILE, float(quiet.mean()), float(quiet.var(ddof=1)))
 
 
 def _step(edge: int, mean: float, spread: float) -> float:
@@ -152,7 +198,36 @@ def dithered_share(left: Left, noise: float) -> float:
     return min(1.0, max(left.share, between) / TOLD)
 
 
-def codec_bound(left: Left, samples: int, together: float, scale: float) -> float:
+def is_told(left: Left, noise: float) -> bool:
+    """Whether what a codec left tells what it did to a spot whose samples have a variance.
+
+    Tiles in which something was left tell nothing of a spot that is flat itself; only small spots,
+    beside which somebody looked, are as flat as that among such tiles.
+
+    Parameters
+    ----------
+    left:
+        What it left around the spot.
+    noise:
+        Variance of a sample of the spot, in square codes.
+
+    Returns
+    -------
+    bool
+        No where most of the tiles are flat, or the spot is.
+
+    Examples
+    --------
+    >>> ripples = Left(step=5.0, share=0.6, within=0.36, beside=9.0)
+    >>> is_told(ripples, noise=0.4), is_told(ripples, noise=0.04)
+    (True, False)
+    """
+    return left.share >= TOLD and (noise >= DITHERED**2 or left.beside == 0.0)
+
+
+def codec_bound(
+    left: Left, samples: int, together: float, scale: float, noise: float = math.inf
+) -> float:
     """Codes by which quantising may move the mean of so many samples.
 
     Parameters
@@ -165,6 +240,8 @@ def codec_bound(left: Left, samples: int, together: float, scale: float) -> floa
         How many samples noise goes together over, 1 where it is free from sample to sample.
     scale:
         Codes that make one of 8 bits.
+    noise:
+        Variance of a sample, in square codes, by which the spot may be flat.
 
     Returns
     -------
@@ -179,10 +256,11 @@ def codec_bound(left: Left, samples: int, together: float, scale: float) -> floa
     """
     edge = math.sqrt(samples)
     smallest, largest = _BLOCKS
-    if left.share < TOLD:
+    if not is_told(left, noise):
         # Blocks in a flat are quantised alike, and by half a step at most.
         block = min(max(0.5 * edge, smallest), largest)
-        return 0.5 * max(USUAL_STEP * scale, min(left.step, _COARSEST * scale)) / block
+        seen = min(max(left.step, left.beside), _COARSEST * scale)
+        return 0.5 * max(USUAL_STEP * scale, seen) / block
     bound = _without_own(left.step, left.within, together) / min(
         max(edge, smallest), _ALIKE * smallest
     )

@@ -105,9 +105,8 @@ def rounding_bound(
     counts = np.bincount(codes)
     if left is not None:
         bound = _lossy_bound(counts, noise, left)
-        bound = math.hypot(
-            bound, codec_bound(left, samples.size, samples.size / independent, scale)
-        )
+        together = samples.size / independent
+        bound = math.hypot(bound, codec_bound(left, samples.size, together, scale, noise))
     elif counts.size == 1:
         bound = 0.5
     elif _is_sparse(counts):

@@ -1,19 +1,28 @@
 """What the samples under a spot say of its errors, plane by plane."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.spot.noise import spot_noise
-from overlays.measure.spot.uncertainty import FEWEST_ACROSS, Held, PlaneError, sampled_error
+from overlays.measure.spot.quantiser import WIDE_ENOUGH, step_beside
+from overlays.measure.spot.uncertainty import (
+    FEWEST_ACROSS,
+    FINE,
+    Held,
+    PlaneError,
+    sampled_error,
+)
 from overlays.signal.frame import Frame, Plane
 from overlays.signal.levels import link_step, luma_scale
 from overlays.signal.signal import Components
 
 LOST_SHARE = 0.02
 """Share of a spot that may be clipped, or cut off at the lowest code, before its ± is void."""
+_BESIDE = 64
+"""Pixels each way beside a small spot that are looked at for what a codec left."""
 _NEAR_CUT = 4.0
 """Standard deviations of the noise within which the lowest code cuts it off."""
 _LEAST_NOISE = 0.3
@@ -61,6 +70,7 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
     sub = frame.signal.subsampling
     seen = spot_noise(frame, rows, columns)
     held = Held(step, frame.signal.lossy, 2.0 ** (frame.signal.bits - 8), link_step(frame.signal))
+    held = replace(held, beside=_beside(frame, rows, columns, held))
     planes = []
     for index, plane in enumerate(frame.planes):
         down, across = (1, 1) if index == 0 else (sub.rows, sub.columns)
@@ -74,6 +84,20 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
         noise = float(seen.standard[index]), float(seen.degrees[index])
         planes.append(sampled_error(samples, around, noise, held))
     return PlaneErrors(planes, seen.correlation)
+
+
+def _beside(frame: Frame, rows: Span, columns: Span, held: Held) -> float:
+    """What a codec may have quantised in by the luma around a small spot; 0 where it is not asked.
+
+    Chroma is quantised alike, and its samples lie too far apart to have quiet tiles between things.
+    """
+    smaller = min(rows[1] - rows[0], columns[1] - columns[0])
+    if not held.lossy or held.scale < FINE * held.step or smaller >= WIDE_ENOUGH:
+        return 0.0
+    down, across = (
+        slice(max((span[0] - _BESIDE) // 8 * 8, 0), span[1] + _BESIDE) for span in (rows, columns)
+    )
+    return step_beside(_codes(frame.planes[0][down, across], frame.shift), held.scale)
 
 
 def _codes(plane: Plane, shift: int) -> npt.NDArray[np.int64]:

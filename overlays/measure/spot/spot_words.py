@@ -1,5 +1,6 @@
 """What a spot has to say of itself, in sentences."""
 
+from overlays.measure.spot.quantiser import WIDE_ENOUGH
 from overlays.wording.numbers import share_text
 from overlays.wording.reasons import Reason
 
@@ -35,18 +36,13 @@ def clipping_sentences(
     return (f"{what}no more than its noise explains, and the ± holds it",) if share > speck else ()
 
 
-WIDE_ENOUGH = 32
-"""Pixels each way of the largest block that H.265 transforms: a spot of several smaller ones has
-roundings of its own (measured: tests/bench/plus_minus.py, README)."""
-
-
 def codec_sentences(is_guessed: bool, edge: int) -> tuple[str, ...]:
     """Of a codec of which a small spot does not show how coarse it was.
 
     Parameters
     ----------
     is_guessed:
-        Whether it left too little of the noise to tell (`PlaneError.is_codec_guessed`).
+        Whether it left too little to tell, here and beside it (`PlaneError.is_codec_guessed`).
     edge:
         Pixels of the spot, the shorter way.
 
@@ -60,13 +56,14 @@ def codec_sentences(is_guessed: bool, edge: int) -> tuple[str, ...]:
     >>> codec_sentences(True, 32), codec_sentences(False, 16)
     ((), ())
     >>> codec_sentences(True, 16)[0][:40]
-    'compression left next to none of the noi'
+    'compression left next to nothing here an'
     """
     if not is_guessed or edge >= WIDE_ENOUGH:
         return ()
     said = (
-        "compression left next to none of the noise here: the ± holds where it is too fine to be "
-        f"seen; how coarse it is, so small a spot does not tell: use {WIDE_ENOUGH} pixels or more"
+        "compression left next to nothing here and beside it: the ± holds where it is too fine to "
+        "be seen; how coarse it is, so small a spot does not tell: use "
+        f"{WIDE_ENOUGH} pixels or more"
     )
     return (said,)
 

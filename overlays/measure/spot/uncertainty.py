@@ -49,14 +49,14 @@ by tests/bench/plus_minus.py.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numba as nb
 import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.spot.noise import SURE, mean_noise
-from overlays.measure.spot.quantiser import TOLD, left_by_codec
+from overlays.measure.spot.quantiser import DITHERED, is_told, left_by_codec
 from overlays.measure.spot.rounding import (
     Z95,
     lies_apart,
@@ -77,8 +77,6 @@ FEWEST_ACROSS = 4
 difference only, of a single sample of chroma none, and one that is 0 by chance says "no noise"."""
 
 
-DITHERED = 0.5
-"""Deviation in steps from which on what is left dithers rounding (0.002 of a code stays)."""
 FINE = 4.0
 """Codes to one of 8 bits from which on their own rounding hides nothing that codecs do: 10 bits."""
 _LARGEST_STEP = 16
@@ -102,8 +100,8 @@ class PlaneError:
     degrees:
         Degrees of freedom behind `noise`.
     is_codec_guessed:
-        Whether a codec left too little of the noise to tell how coarse it was, in codes fine enough
-        for that to matter: it is then taken as usual.
+        Whether a codec left too little of the noise, here and beside, to tell how coarse it was, in
+        codes fine enough for that to matter: it is then taken as usual.
     """
 
     standard: float
@@ -186,12 +184,15 @@ class Held:
         Codes that make one of 8 bits.
     link_step:
         Codes that make one of the link they were stretched from; 0 where they were not.
+    beside:
+        What the codec may have quantised in as the picture beside looks; 0 where nobody looked.
     """
 
     step: int = 1
     lossy: bool = False
     scale: float = 1.0
     link_step: float = 0.0
+    beside: float = 0.0
 
 
 def sampled_error(
@@ -232,7 +233,7 @@ def sampled_error(
     independent = float(inside.size)
     if standard > 0.0:
         independent = max(4.0, min(independent, (spread / standard) ** 2))
-    left = left_by_codec(outside) if held.lossy else None
+    left = replace(left_by_codec(outside), beside=held.beside / step) if held.lossy else None
     bound, sigma = rounding_bound(looked_at, independent, left, held.scale / step, shape)
     noise = sigma * step
     # Correlated as it may be, a mean is never less sure than one of its samples.
@@ -241,8 +242,8 @@ def sampled_error(
     bound *= step
     if held.link_step > 0.0:  # rounded twice, first in steps of the link's codes
         bound = bound * held.link_step + rounded_again(samples)
-    told = left is None or (left.share >= TOLD and sigma >= DITHERED)
-    guessed = not told and held.scale >= FINE * step
+    told = left is None or (is_told(left, sigma**2) and sigma >= DITHERED)
+    guessed = not told and held.beside == 0.0 and held.scale >= FINE * step
     return PlaneError(standard, bound, noise, degrees, guessed)
 
 

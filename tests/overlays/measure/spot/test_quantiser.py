@@ -8,12 +8,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from overlays.measure.spot.quantiser import (
+    DITHERED,
     TOLD,
     USUAL_STEP,
     Left,
     codec_bound,
     dithered_share,
+    is_told,
     left_by_codec,
+    step_beside,
 )
 
 
@@ -116,3 +119,28 @@ def test_few_tiles_leave_more_open():
 def test_the_usual_step_is_that_of_the_quantiser_parameter_18():
     """H.264 and H.265 double the step every 6; at the parameter 4 it is 1 (from memory)."""
     assert pytest.approx(2.0 ** ((18 - 4) / 6), rel=0.001) == USUAL_STEP
+
+
+@pytest.mark.parametrize("step", [40.0, 60.0])
+def test_the_step_beside_a_spot_is_found_from_the_largest_blocks(step):
+    seen = step_beside(quantised(noisy(0.17 * step, 5, 256), step, 32), 4.0)
+    assert 0.8 * step < seen < 1.6 * step
+
+
+def test_detail_of_the_picture_is_no_quiet_tile():
+    detail = np.rint(noisy(40.0, 6)).astype(np.int64)  # more than the coarsest codec leaves
+    assert step_beside(detail, 4.0) == 0.0
+    assert step_beside(np.full((8, 16), 500), 4.0) == 0.0  # too few tiles
+
+
+def test_a_flat_spot_among_ripples_is_bounded_as_a_flat_and_by_what_is_beside_it():
+    alone = Left(step=8.0, share=0.6, within=0.3, tiles=9)
+    ripples = Left(step=8.0, share=0.6, within=0.3, tiles=9, beside=1.0)
+    assert is_told(alone, 0.0)  # nobody looked beside it
+    assert is_told(ripples, DITHERED**2)
+    assert not is_told(ripples, 0.9 * DITHERED**2)
+    told, flat = (codec_bound(ripples, 256, 1.0, 4.0, noise) for noise in (1.0, 0.0))
+    assert flat == pytest.approx(0.5 * 4.0 * USUAL_STEP / 16.0) != told
+    beside = Left(step=8.0, share=0.6, within=0.3, tiles=9, beside=60.0)
+    assert codec_bound(beside, 256, 1.0, 4.0, 0.0) == pytest.approx(0.5 * 60.0 / 16.0)
+    assert codec_bound(beside, 256, 1.0, 4.0, 1.0) == told

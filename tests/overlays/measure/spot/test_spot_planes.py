@@ -106,3 +106,19 @@ def test_noise_that_goes_below_black_is_whole():
     frame = frame_of(noisy(66, 3.0, 4), Signal(bits=10))
     spans = (4, 28), (4, 44)
     assert not cut_off_at(frame, *spans, errors_under(frame, *spans).planes)
+
+
+@pytest.mark.parametrize(("edge", "is_wider"), [(16, True), (32, False)])
+def test_what_a_codec_left_beside_is_asked_of_small_spots_alone(edge, is_wider):
+    luma = np.full((128, 128), 400, np.uint16)
+    grey = np.full((128, 128), 512, np.uint16)
+    dotted = luma.copy()
+    dotted[8:16, 8:16:2] += 6
+    signal = Signal(10, Range.LIMITED, subsampling=Subsampling.S444, lossy=True)
+    at = 64 - edge // 2, 64 + edge // 2
+    still, left = (
+        errors_under(Frame((each, grey, grey), signal), at, at).planes[0].rounding
+        for each in (luma, dotted)
+    )
+    assert (left > 1.5 * still) == is_wider
+    assert left == still or is_wider
