@@ -100,10 +100,37 @@ def scene_noise(light):
     return np.sqrt(SCENE_READ**2 + SCENE_SHOT * light)
 
 
-def seen_camera(curve, bits, edge=192, seed=1, first=None) -> Made:
+def of_scenes(light, shape, rng):
+    """Channels of light with the noise of the pictures of known truth."""
+    return light + rng.normal(size=shape) * scene_noise(light)
+
+
+def of_electrons(electron, read):
+    """A sensor that counts electrons, of so much light each, and adds read noise (EMVA 1288)."""
+
+    def sensed(light, shape, rng):
+        counted = electron * rng.poisson(light / electron, size=shape)
+        return counted + read * rng.normal(size=shape)
+
+    return sensed
+
+
+def cut_at_black(light, shape, rng):
+    """The noise of the pictures of known truth, of which a camera sends none below black."""
+    return np.maximum(of_scenes(light, shape, rng), 0.0)
+
+
+def with_tails(light, shape, rng):
+    """That noise, four times as large on three samples of a hundred."""
+    wide = np.where(rng.random(shape) < 0.03, 4.0, 1.0)
+    return light + wide * rng.normal(size=shape) * scene_noise(light)
+
+
+def seen_camera(curve, bits, edge=192, seed=1, first=None, sensor=of_scenes) -> Made:
     """A camera with the noise of the pictures of known truth, its card a spot of so many pixels.
 
-    Its bracket begins at `first`; without that, anywhere within a step.
+    Its bracket begins at `first`; without that, anywhere within a step. `sensor` makes channels of
+    light, a shape and a generator.
     """
     rng, found = np.random.default_rng([seed, bits]), published_curve(curve)
     clip = min(float(np.log2(found.decode(0.93) / 0.18)), 7.0)
@@ -112,7 +139,7 @@ def seen_camera(curve, bits, edge=192, seed=1, first=None) -> Made:
 
     def card(stops):
         light, top = 0.18 * 2.0 ** min(stops, clip), 0.18 * 2.0**clip
-        return _seen(curve, bits, light, top, edge, rng)
+        return _seen(curve, bits, sensor(light, (3, edge, edge), rng), top, edge)
 
     bracket = [(float(stops), card(stops)) for stops in lights]
     way = Way(bits, found.carriage, Range.LIMITED, 0.0)
@@ -120,11 +147,10 @@ def seen_camera(curve, bits, edge=192, seed=1, first=None) -> Made:
     return Made(curve, bits, 0.0, card(-np.inf), bracket, end, clip, in_light=True)
 
 
-def _seen(curve, bits, light, top, edge, rng) -> CodeReading:
+def _seen(curve, bits, lit, top, edge) -> CodeReading:
     """A card behind a sensor: R', G' and B' of their own noise, in Y'CbCr (BT.709-6 item 3.3)."""
     found, step = published_curve(curve), 2.0 ** (bits - 8)
-    lit = np.minimum(light + rng.normal(size=(3, edge, edge)) * scene_noise(light), top)
-    rgb = np.asarray(found.encode(lit))
+    rgb = np.asarray(found.encode(np.minimum(lit, top)))
     luma = np.tensordot(WEIGHTS, rgb, 1)
     black, span = (0.0, 1023.0) if found.carriage is Carriage.FULL else (64.0, 876.0)
     chroma = [(rgb[n] - luma) / by * span * 896.0 / 876.0 for n, by in ((2, BLUE), (0, RED))]

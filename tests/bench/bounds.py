@@ -62,7 +62,7 @@ def shares(curve: str, bits: int, light: float, noise: float) -> np.ndarray:
     for weight in WEIGHTS:
         edges = np.arange(np.floor(weight * low * FINE), np.ceil(weight * high * FINE) + 1.0)
         reached = np.asarray(found.decode(edges / FINE / weight / span))
-        part = np.diff(_normal((reached - light) / noise))
+        part = np.diff(normal_below((reached - light) / noise))
         summed, start = np.convolve(summed, part), start + (edges[0] + 0.5) / FINE
     place = start + (np.arange(summed.size) + 0.5) / FINE
     step = top // 255
@@ -71,7 +71,7 @@ def shares(curve: str, bits: int, light: float, noise: float) -> np.ndarray:
     return np.diff(np.concatenate([[0.0], below, [1.0]]))
 
 
-def _normal(z: np.ndarray) -> np.ndarray:
+def normal_below(z: np.ndarray) -> np.ndarray:
     """Share of a normal noise below, good to 1e-7 (Abramowitz & Stegun 7.1.26)."""
     x = np.abs(z) / 2.0**0.5
     t = 1.0 / (1.0 + 0.3275911 * x)

@@ -1,9 +1,11 @@
 """Made cameras of every published curve: how far what is found of them is off, and what it says.
 
-    PYTHONPATH=. python tests/bench/cameras.py [--seeds N] [--scatter | --seen]
+    PYTHONPATH=. python tests/bench/cameras.py [--seeds N] [--first SEED] [--scatter | --seen]
+                                               [--sensor NAME] [--curve NAME ...]
 
 With --scatter steps are set a little off, or lit a little otherwise. With --seen noise is there
-before the curve, as in the pictures of known truth, and the card a spot of 48 or of 192 pixels.
+before the curve, as in the pictures of known truth, and the card a spot of 48 or of 192 pixels;
+--sensor makes that noise another: of few electrons, cut off at black, with long tails.
 
 Levels are looked at from the darkest step that was used, or the floor, to a tenth of a stop below
 the clip; a floor may be where noise and rounding put it or where the lowest code cuts light off.
@@ -18,11 +20,28 @@ import numpy as np
 from overlays.errors import OverlayError
 from overlays.measure.characterise.camera_found import CameraFound
 from overlays.signal.published import published_curves
-from tests.made_cameras import Made, made_camera, seen_camera
+from tests.made_cameras import (
+    SCENE_READ,
+    Made,
+    cut_at_black,
+    made_camera,
+    of_electrons,
+    of_scenes,
+    seen_camera,
+    with_tails,
+)
 
 SCATTERED = ("V-Log", "BT.709", "HLG", "LogC4", "S-Log3", "Canon Log 3")
 CUT_OFF = ("ACEScc", "sRGB", "DaVinci Intermediate")
 """Curves whose black lies at code 0 or below: a limited link cuts off what is there."""
+SENSORS = {
+    "scenes": of_scenes,
+    "electrons": of_electrons(0.0004, SCENE_READ),
+    "few-electrons": of_electrons(0.002, SCENE_READ),
+    "cut": cut_at_black,
+    "tails": with_tails,
+}
+"""Noise before the curve: 450 electrons at mid-grey, 90 of them, and what their names say."""
 NEAR, THIRD = 0.03, 1.0 / 3.0
 WAYS = tuple((bits, noise) for bits in (8, 10) for noise in (0.0, 0.1, 0.2, 0.3, 0.6, 1.2))
 HEAD = (
@@ -108,15 +127,15 @@ def of_way(bits: int, noise: float, seeds: int) -> Found:
     return found
 
 
-def of_seen(bits: int, edge: int, seeds: int) -> Found:
-    """Every curve with the noise of the pictures of truth.
+def of_seen(bits: int, edge: int, seeds: int, first=1, sensor=of_scenes, curves=()) -> Found:
+    """Every curve, or those named, with the noise of the pictures of truth or of another sensor.
 
     Those whose black a limited link cuts off are judged by what they are said to be known over.
     """
     found = Found()
-    for curve in published_curves():
-        for seed in range(1, seeds + 1):
-            found.add(seen_camera(curve.name, bits, edge, seed))
+    for curve in curves or [each.name for each in published_curves()]:
+        for seed in range(first, first + seeds):
+            found.add(seen_camera(curve, bits, edge, seed, sensor=sensor))
     return found
 
 
@@ -143,6 +162,9 @@ def main() -> None:
     parser.add_argument("--seeds", type=int, default=2)
     parser.add_argument("--scatter", action="store_true", help="steps that are a little off")
     parser.add_argument("--seen", action="store_true", help="noise of the pictures of truth")
+    parser.add_argument("--first", type=int, default=1, help="first seed, with --seen")
+    parser.add_argument("--sensor", choices=SENSORS, default="scenes", help="with --seen")
+    parser.add_argument("--curve", nargs="*", default=[], help="with --seen")
     asked = parser.parse_args()
     seeds = asked.seeds
     if asked.scatter:
@@ -158,7 +180,8 @@ def main() -> None:
     print("|---|---|---|---|---|---|---|---|")
     if asked.seen:
         for bits, edge in itertools.product((8, 10), (48, 192)):
-            found = of_seen(bits, edge, seeds)
+            sensor = SENSORS[asked.sensor]
+            found = of_seen(bits, edge, seeds, asked.first, sensor, asked.curve)
             print(row(f"{bits}, {edge} px", found), flush=True)
             print(of_known(found), flush=True)
         return

@@ -12,30 +12,37 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from overlays.measure.characterise.below_black import (
+    CUT_OPEN,
+    DITHERED,
+    LUMA,
+    apart_of,
+    luma_variance,
+    moments,
+)
 from overlays.measure.characterise.bracket_steps import value_of
+from overlays.measure.characterise.noise_through import (
+    Encodes,
+    Through,
+    Under,
+    electron_of,
+    noise_through,
+    power_toe,
+)
 from overlays.measure.counting.clip import picture_codes
-from overlays.measure.feedcheck.readings import CodeReading, Tally
+from overlays.measure.feedcheck.readings import CodeReading
 from overlays.signal.curves import Curve, stops_to_linear
 from overlays.signal.levels import FloatArray
 from overlays.signal.signal import Signal
-
-LUMA = np.array([0.2126, 0.7152, 0.0722])
-"""ITU-R BT.709-6 item 3.2. Of a grey card the other matrices' weights lie so near that what noise
-shares out over the channels differs by less than a tenth."""
-
-DITHERED = 0.6
-"""Deviation of noise, in steps of the codes, from which on rounding leaves its third moment alone
-to a hundredth (`spot.rounding`)."""
-
-ROUNDED = 1.0 / 12.0
-"""Square of the deviation that rounding adds, in steps."""
-
-EVEN = 0.3
-"""Third moment of a cap's samples over the third power of their deviation: half a normal has 1.0,
-an even one of 2000 samples less than 0.11 in 19 of 20 cases."""
+from overlays.signal.tabled import TabledStops
 
 STRAIGHT = 0.05
 """Shift over the noise up to which a dark end is straight: only such is known below no light."""
+
+BENT_OPEN, TOE_OPEN = 0.2, 0.5
+"""What stays open where a cap shows what is sent of less than no light but the dark end is bent: of
+the way from there to the other end; and of that from a power of light below the darkest step to a
+straight end."""
 
 HALF = 0.5
 """A share of which nothing is known."""
@@ -44,14 +51,13 @@ LEAST_SURE = 0.1
 """Share of the whole shift by which it may be off at least: noise is hardly ever quite normal, and
 that of the channels is shared in part."""
 
-Z95 = 1.96
-LEAST_NOISE = 1e-3
-"""Of the light, so that the slope can be told of what noise spans where there is none."""
-_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(31)
-_WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
-_HALVINGS = 40
-_MOST_NOISE = 8.0
-"""Times the light, or the darkest step's, that noise is tried up to."""
+RATIO = 5.99
+"""Chi squared of two degrees of freedom that 95 % stay below."""
+
+FEWEST = 3
+"""Steps whose samples must tell two shares."""
+
+_TRIED = np.linspace(0.0, 1.0, 41)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,49 +83,12 @@ class Bent:
     signal: FloatArray
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Noisy:
-    """A channel, (steps,) on the scale of the curve.
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A share of the whole, 0 to 1, and its half width."""
 
-    By how much its mean lies over it, what of that is unknown, its third moment, and light by the
-    slope over all that the noise spans.
-    """
-
-    shift: FloatArray
-    unknown: FloatArray
-    third: FloatArray
-    signal: FloatArray
-
-
-def goes_below(cap: CodeReading, step: float, signal: Signal) -> bool:
-    """Whether less than no light, as noise makes it, is sent as it is: what a cap's samples show.
-
-    Where a camera ends at black instead they lie on one side of it.
-
-    Parameters
-    ----------
-    cap, step, signal:
-        As of `bent_by_noise`; cap of no light.
-
-    Returns
-    -------
-    bool
-        False too where it does not show.
-
-    Examples
-    --------
-    >>> around_black = Tally(first=62, counts=(10, 20, 40, 20, 10), independent=100.0)
-    >>> goes_below(CodeReading(64.0, 0.1, noise=1.1, tally=around_black), 1.0, Signal(bits=10))
-    True
-    >>> cut_at_black = Tally(first=64, counts=(60, 30, 10), independent=100.0)
-    >>> goes_below(CodeReading(64.5, 0.1, noise=0.7, tally=cut_at_black), 1.0, Signal(bits=10))
-    False
-    """
-    if not _is_whole(cap, step, picture_codes(signal)[0]):
-        return False
-    assert cap.tally is not None  # it is whole
-    variance, third = _moments(cap.tally)
-    return bool(abs(third) <= EVEN * variance**1.5)
+    share: float
+    pm: float
 
 
 def bent_by_noise(
@@ -128,7 +97,7 @@ def bent_by_noise(
     curve: Curve,
     step: float,
     signal: Signal,
-    below: bool = False,
+    under: Under | None = None,
 ) -> Bent:
     """What noise before a curve does to the means of steps.
 
@@ -142,8 +111,8 @@ def bent_by_noise(
         Codes from one in use to the next.
     signal:
         Of the feed.
-    below:
-        Whether the camera `goes_below`: where its dark end is straight, that is then known.
+    under:
+        What a cap shows of less than no light: where the dark end is straight, that is then known.
 
     Returns
     -------
@@ -160,25 +129,30 @@ def bent_by_noise(
     [0.0, 0.0, 0.0]
     """
     width = value_of(1.0, signal) - value_of(0.0, signal)
-    luma = np.array([max(r.noise**2 - ROUNDED * step**2, 0.0) for r in readings]) * width**2
-    apart = np.array([_apart(reading) for reading in readings])
+    luma = np.array([luma_variance(r.noise, step) for r in readings]) * width**2
+    apart = np.array([apart_of(reading) for reading in readings])
     light = np.asarray(stops_to_linear(stops))
-    noisy = _noisy(curve, light, luma * apart)
-    lopsided = noisy.third * _shared_third(apart)
-    share, pm = _before(lopsided / width**3, readings, step, picture_codes(signal)[0])
-    straight = below & (np.abs(noisy.shift) <= STRAIGHT * np.sqrt(luma * apart))
-    off = np.abs(noisy.shift) * pm + np.where(straight, 0.0, share * noisy.unknown)
+    end = under or Under.MIRRORED
+    even, shot, otherwise = _made(_with_toe(curve, light), light, luma * apart, end)
+    toe = np.abs(noise_through(curve, light, luma * apart, end).shift - even.shift)
+    third = _shared_third(apart) / width**3
+    lowest = picture_codes(signal)[0]
+    before, is_shot = _before(even.third * third, shot.third * third, readings, step, lowest)
+    share, apart_by = before.share, shot.shift - even.shift
+    shift = even.shift + is_shot.share * apart_by
+    bends = np.minimum(np.abs(even.shift), np.abs(even.shift + otherwise))
+    straight = bends <= STRAIGHT * np.sqrt(luma * apart)
+    shown = {None: 1.0, Under.MIRRORED: 0.0, Under.CUT: CUT_OPEN}[under]
+    bent = max(shown, BENT_OPEN)
+    unknown = (
+        np.where(straight, shown, bent) * np.abs(otherwise)
+        + TOE_OPEN * toe
+        + is_shot.pm * np.abs(apart_by)
+    )
+    off = np.abs(shift) * before.pm + share * unknown
     above = np.asarray(curve.encode(light * 1.02)) - np.asarray(curve.encode(light * 0.98))
-    stands = share * noisy.signal + (1.0 - share) * above / 0.04
-    return Bent(share * noisy.shift / width, off / width, share, stands)
-
-
-def _apart(reading: CodeReading) -> float:
-    """Mean variance of the channels over that of luma: 1 where they share noise, 1.78 at most."""
-    if reading.channels is None or reading.noise <= 0.0:
-        return 1.0
-    mean = float(LUMA @ np.square(reading.channels))
-    return float(np.clip(mean / reading.noise**2, 1.0, 1.0 / (LUMA**2).sum()))
+    stands = share * even.signal + (1.0 - share) * above / 0.04
+    return Bent(share * shift / width, off / width, share, stands)
 
 
 def _shared_third(apart: FloatArray) -> FloatArray:
@@ -193,74 +167,68 @@ def _shared_third(apart: FloatArray) -> FloatArray:
     return np.asarray(cubes + (1.0 - cubes) * part)
 
 
-def _noisy(curve: Curve, light: FloatArray, variance: FloatArray) -> _Noisy:
-    """What a channel of light with normal noise becomes, whose codes have that variance."""
-    least = float(light.min())
-    low = np.zeros_like(light)
-    high = _MOST_NOISE * np.maximum(light, least)
-
-    def moments(sigma: FloatArray) -> tuple[FloatArray, FloatArray]:
-        through = _encoded(curve, light[:, None] + sigma[:, None] * _NODES)
-        mean = through @ _WEIGHTS
-        return mean, through - mean[:, None]
-
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (low + high)
-        _, rest = moments(middle)
-        over = rest**2 @ _WEIGHTS > variance
-        low, high = np.where(over, low, middle), np.where(over, middle, high)
-    sigma = np.maximum(0.5 * (low + high), LEAST_NOISE * light)
-    mean, rest = moments(sigma)
-    # What a camera sends of less than no light is its own affair: here nothing.
-    dark = _encoded(curve, np.maximum(light[:, None] + sigma[:, None] * _NODES, 0.0)) @ _WEIGHTS
-    return _Noisy(
-        mean - np.asarray(curve.encode(light)),
-        np.abs(dark - mean),
-        np.asarray(rest**3 @ _WEIGHTS),
-        light * np.sqrt(rest**2 @ _WEIGHTS) / sigma,
-    )
+def _with_toe(curve: Curve, light: FloatArray) -> Encodes:
+    """A curve as it goes on below its darkest step: of a table nothing says that it is straight."""
+    is_table = isinstance(curve.formula, TabledStops)
+    return power_toe(curve, float(light.min())) if is_table else curve
 
 
-def _encoded(curve: Curve, light: FloatArray) -> FloatArray:
-    """Values of light, that of less than none mirrored at black, as a straight end goes on."""
-    value = np.asarray(curve.encode(np.abs(light)))
-    return np.where(light < 0.0, 2.0 * curve.encode(0.0) - value, value)
+def _made(
+    curve: Encodes, light: FloatArray, variance: FloatArray, under: Under
+) -> tuple[Through, Through, FloatArray]:
+    """What even noise becomes, what shot noise does, and (steps,) how far it is to the other end.
+
+    That is where of less than no light the other is sent than what is taken here.
+    """
+    even = noise_through(curve, light, variance, under)
+    shot = noise_through(curve, light, variance, under, electron_of(light, even.sigma))
+    other = Under.CUT if under is Under.MIRRORED else Under.MIRRORED
+    return even, shot, noise_through(curve, light, variance, other).shift - even.shift
 
 
 def _before(
-    third: FloatArray, readings: Sequence[CodeReading], step: float, lowest: int
-) -> tuple[float, float]:
-    """How much of the noise was there before the curve, and its 95 % half width.
+    even: FloatArray, shot: FloatArray, readings: Sequence[CodeReading], step: float, lowest: int
+) -> tuple[_Part, _Part]:
+    """How much of the noise was there before the curve, and how much of that is shot noise.
 
-    Least squares of the third moments seen over those that noise before the curve makes; that of n
-    normal samples has the variance 6 s^6 / n.
+    Least squares of the third moments seen over those that even noise and shot noise make; that of
+    n normal samples has the variance 6 s^6 / n. All shares of both are taken that are likely enough
+    (Wilks 1938); where none agrees with the moments as well as chance has it, more are.
     """
-    wanted, seen = 0.0, 0.0
-    for made, reading in zip(third, readings, strict=True):
-        tally = reading.tally
-        if tally is None or not _is_whole(reading, step, lowest):
-            continue
-        variance, moment = _moments(tally)
-        weight = tally.independent / (6.0 * variance**3)
-        wanted += weight * float(made) ** 2
-        seen += weight * float(made) * moment
-    if wanted <= Z95**2 / HALF**2:  # half a share is not told from none
-        return HALF, HALF
-    share = float(np.clip(seen / wanted, 0.0, 1.0))
-    pm = max(Z95 / wanted**0.5, LEAST_SURE)
-    if min(share, 1.0 - share) <= pm:  # all before the curve, or all after it, as cameras are
-        share = float(round(share))
-    return share, pm
+    whole = [n for n, reading in enumerate(readings) if _is_whole(reading, step, lowest)]
+    if len(whole) < FEWEST:
+        return _Part(HALF, HALF), _Part(0.0, 1.0)
+    seen, weight = np.array([_third(readings[n]) for n in whole]).T
+    kinds = even[whole] + _TRIED[:, None] * (shot - even)[whole]
+    made = _TRIED[:, None, None] * kinds
+    beside = (seen - made) ** 2 @ weight  # (before, shot)
+    limit = RATIO * max(1.0, float(beside.min()) / (len(whole) - 2))
+    before, is_shot = np.nonzero(beside <= beside.min() + limit)
+    low, high = float(_TRIED[is_shot].min()), float(_TRIED[is_shot].max())
+    if low == 0.0:  # it may be even: then that is taken, and how much it may be shot noise said
+        return _part(_TRIED[before], LEAST_SURE), _Part(0.0, high)
+    return _part(_TRIED[before], LEAST_SURE), _Part(0.5 * (low + high), 0.5 * (high - low))
+
+
+def _part(shares: FloatArray, least: float) -> _Part:
+    """What shares that are likely enough leave: all or none where one of these is among them."""
+    low, high = float(shares.min()), float(shares.max())
+    if low <= least and high >= 1.0 - least:
+        return _Part(HALF, HALF)
+    if low <= least or high >= 1.0 - least:  # all before the curve or all after, as cameras are
+        share = float(high >= 1.0 - least)
+        return _Part(share, max(abs(share - low), abs(high - share), least))
+    return _Part(0.5 * (low + high), max(0.5 * (high - low), least))
+
+
+def _third(reading: CodeReading) -> tuple[float, float]:
+    """Third moment of a reading's samples, and what it counts for."""
+    assert reading.tally is not None  # it is whole
+    variance, moment = moments(reading.tally)
+    return moment, reading.tally.independent / (6.0 * variance**3)
 
 
 def _is_whole(reading: CodeReading, step: float, lowest: int) -> bool:
     """Whether its samples were counted, none of them is cut off, and rounding is dithered."""
     tally = reading.tally
     return tally is not None and tally.first > lowest and reading.noise >= DITHERED * step
-
-
-def _moments(tally: Tally) -> tuple[float, float]:
-    """Variance and third moment about the mean of counted samples, in codes."""
-    counts = np.array(tally.counts, np.float64)
-    away = np.arange(counts.size) - counts @ np.arange(counts.size) / counts.sum()
-    return float(counts @ away**2 / counts.sum()), float(counts @ away**3 / counts.sum())

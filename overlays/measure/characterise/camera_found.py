@@ -6,7 +6,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from overlays.errors import TooFewStepsError
-from overlays.measure.characterise.bent import Bent, bent_by_noise, goes_below
+from overlays.measure.characterise.below_black import below_by_spread, shown_below, with_black
+from overlays.measure.characterise.bent import Bent, bent_by_noise
 from overlays.measure.characterise.blamed import light_over, with_causes
 from overlays.measure.characterise.bracket_steps import Step, is_sunk, judged_steps, value_of
 from overlays.measure.characterise.fit import FittedCurve, fitted
@@ -242,21 +243,22 @@ def _unbent(
 
     Each turn knows the curve better. The last of what comes back is what noise did.
     """
+    code = _code(steps)
+    shown = shown_below(cap, code, signal)
     lies, half, scatter = _smooth(cap, steps, signal)
     fit, good = fitted(steps, half, lies, scatter), list(steps)
     stops, read = np.array([s.stops for s in steps]), [s.reading for s in steps]
-    code = _code(steps)
     pm = np.array([each.code_pm for each in read])
-    below = goes_below(cap, code, signal)
-    bent = bent_by_noise(stops, read, fit.curve, code, signal, below)
+    under = shown or below_by_spread(cap, stops, read, fit.curve, code, signal)
+    bent = bent_by_noise(stops, read, fit.curve, code, signal, under)
     for _ in range(TURNS):
         if not (np.abs(bent.codes) + bent.pm > WORTH * pm).any():
             break
         moved = zip(steps, bent.codes, bent.pm, strict=True)
         good = [_moved(step, by, wide, signal) for step, by, wide in moved]
-        lies, half, scatter = _smooth(cap, good, signal)
+        lies, half, scatter = _smooth(with_black(cap, under, bent.share, code), good, signal)
         fit = fitted(good, half, lies, scatter)
-        bent = bent_by_noise(stops, read, fit.curve, code, signal, below)
+        bent = bent_by_noise(stops, read, fit.curve, code, signal, under)
     return good, lies, fit, scatter, bent
 
 

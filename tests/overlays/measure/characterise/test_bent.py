@@ -5,7 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from overlays.measure.characterise.bent import bent_by_noise, goes_below
+from overlays.measure.characterise.below_black import shown_below
+from overlays.measure.characterise.bent import bent_by_noise
+from overlays.measure.characterise.noise_through import Under
 from overlays.measure.feedcheck.readings import CodeReading, Tally
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
@@ -85,10 +87,11 @@ def test_a_cap_shows_whether_less_than_no_light_is_sent():
     rng = np.random.default_rng(9)
     noise = 3.0 * rng.normal(size=(96, 96))
     even, ended = (counted(np.rint(95.0 + each)) for each in (noise, np.maximum(noise, 0.0)))
-    assert goes_below(even, 1.0, SIGNAL)
-    assert not goes_below(ended, 1.0, SIGNAL)
-    assert not goes_below(counted(np.maximum(np.rint(6.0 + noise), 4.0)), 1.0, SIGNAL)  # cut off
-    assert not goes_below(replace(even, tally=None), 1.0, SIGNAL)
+    assert shown_below(even, 1.0, SIGNAL) is Under.MIRRORED
+    assert shown_below(ended, 1.0, SIGNAL) is Under.CUT
+    by_link = counted(np.maximum(np.rint(6.0 + noise), 4.0))
+    assert shown_below(by_link, 1.0, SIGNAL) is None
+    assert shown_below(replace(even, tally=None), 1.0, SIGNAL) is None
 
 
 def test_what_a_camera_makes_of_less_than_no_light_is_left_open_where_a_cap_does_not_show_it():
@@ -96,6 +99,8 @@ def test_what_a_camera_makes_of_less_than_no_light_is_left_open_where_a_cap_does
     stops = np.arange(-8.0, -4.0, 1.0 / 3.0)
     read = [counted(codes_of(x, 0.0008, rng)) for x in 0.18 * 2.0**stops]
     curve = published_curve("S-Log3")
-    shut, shown = (bent_by_noise(stops, read, curve, 1.0, SIGNAL, each) for each in (False, True))
+    shut, shown = (
+        bent_by_noise(stops, read, curve, 1.0, SIGNAL, each) for each in (None, Under.MIRRORED)
+    )
     assert shut.pm[0] > 3.0 * shown.pm[0]
     assert shut.pm[-1] < 2.0 * shown.pm[-1] + 0.05

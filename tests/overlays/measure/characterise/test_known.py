@@ -73,7 +73,7 @@ def test_a_larger_card_makes_a_curve_known_further_down_where_samples_are_what_i
 
 
 def test_where_noise_reaches_below_black_unseen_no_larger_card_is_asked_for():
-    found = seen_camera("PQ", 8, 96).found()
+    found = seen_camera("PQ", 8, 192).found()
     assert found.known.end is KnownEnd.UNSEEN
     assert found.known.from_stops > found.floor_stops + 1.0
 

@@ -1,0 +1,277 @@
+"""What noise of light becomes behind a curve: by how much its mean moves, and how lopsided it is.
+
+Noise of a sensor is read noise, which is even, and shot noise, which is not: of few electrons it
+has a third moment (EMVA 1288: their number is Poisson's, so that variance rises straight with
+light, by k, and the third moment by k^2). Of the two a card's samples show the sum alone; so what
+even noise and what shot noise would make are both told.
+"""
+
+from dataclasses import dataclass
+from enum import Enum
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from overlays.signal.curves import Curve
+from overlays.signal.levels import FloatArray
+
+LEAST_NOISE = 1e-3
+"""Of the light, so that the slope can be told of what noise spans where there is none."""
+
+LEAST_POWER = 0.2
+"""Of light that a dark end may be: half of the least of published powers, 1 / 2.4 (BT.1886)."""
+
+MOST_SKEWED = 1.5
+"""Third moment over the third power of the deviation up to which a bent normal stands for noise of
+few electrons: one electron has 1."""
+
+_NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(31)
+_WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
+_HALVINGS = 40
+_MOST_NOISE = 8.0
+"""Times the light, or the darkest step's, that noise is tried up to."""
+
+
+@dataclass(frozen=True, slots=True)
+class PowerToe:
+    """A curve that goes on below its darkest step as a power of light, as it rises above it.
+
+    Attributes
+    ----------
+    curve, darkest:
+        It, and light of the darkest step.
+    black, above:
+        Value of no light, and that of the darkest step over it.
+    power:
+        1 where it is straight in light.
+    """
+
+    curve: Curve
+    darkest: float
+    black: float
+    above: float
+    power: float
+
+    def encode(self, linear: ArrayLike) -> FloatArray:
+        """Values of light.
+
+        Parameters
+        ----------
+        linear:
+            Light, 0 and more.
+
+        Returns
+        -------
+        ndarray
+            On the scale of the curve.
+
+        Examples
+        --------
+        >>> from overlays.signal.published import published_curve
+        >>> toe = power_toe(published_curve("BT.1886"), 0.18 * 2.0**-8.0)
+        >>> round(toe.power, 3)  # 1 / 2.4
+        0.417
+        >>> toe.encode([0.0]).tolist()
+        [0.0]
+        """
+        light = np.asarray(linear, np.float64)
+        part = np.clip(light / self.darkest, 0.0, 1.0) ** self.power
+        over = np.asarray(self.curve.encode(np.maximum(light, self.darkest)))
+        return np.where(light < self.darkest, self.black + self.above * part, over)
+
+
+Encodes = Curve | PowerToe
+"""What gives light its value."""
+
+
+def power_toe(curve: Curve, darkest: float) -> Encodes:
+    """A curve whose dark end goes on as it rises over the two stops above its darkest step.
+
+    Parameters
+    ----------
+    curve, darkest:
+        It, and light of the darkest step.
+
+    Returns
+    -------
+    Encodes
+        The curve itself where it does not rise.
+
+    Examples
+    --------
+    >>> from overlays.signal.published import published_curve
+    >>> toe = power_toe(published_curve("S-Log3"), 0.18 * 2.0**-8.0)  # straight in light there
+    >>> round(toe.power, 3)
+    1.0
+    """
+    black, low, high = (float(curve.encode(x)) for x in (0.0, darkest, 4.0 * darkest))
+    if not black < low < high:
+        return curve
+    power = float(np.clip(0.5 * np.log2((high - black) / (low - black)), LEAST_POWER, 1.0))
+    return PowerToe(curve, darkest, black, low - black, power)
+
+
+class Under(Enum):
+    """What is sent of less than no light."""
+
+    MIRRORED = "mirrored"
+    """As much under black as of so much light above it."""
+    CUT = "cut"
+    """Black."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Through:
+    """Noise behind a curve, (steps,) each.
+
+    Attributes
+    ----------
+    sigma:
+        Its deviation, in light.
+    shift:
+        By how much the mean lies over the curve, on its scale.
+    third:
+        Third moment about the mean, on the scale of the curve.
+    signal:
+        Light by the slope of the curve over all that the noise spans, on the scale of the curve.
+    """
+
+    sigma: FloatArray
+    shift: FloatArray
+    third: FloatArray
+    signal: FloatArray
+
+
+def noise_through(
+    curve: Encodes,
+    light: FloatArray,
+    variance: FloatArray,
+    under: Under = Under.MIRRORED,
+    electron: float = 0.0,
+) -> Through:
+    """What light with noise becomes, whose values have that variance.
+
+    Parameters
+    ----------
+    curve:
+        On whose scale all is.
+    light, variance:
+        (steps,) light, 0.18 of mid-grey, and the variance of values behind the curve.
+    under:
+        What is sent of less than no light.
+    electron:
+        Light of one electron, as `electron_of` finds it; 0 of noise that is even.
+
+    Returns
+    -------
+    Through
+        Of every step.
+
+    Examples
+    --------
+    >>> from overlays.signal.published import published_curve
+    >>> log, light = published_curve("V-Log"), np.array([0.18])
+    >>> found = noise_through(log, light, np.array([1e-4]))
+    >>> bool(found.shift[0] < 0.0), bool(found.third[0] < 0.0)  # a logarithm bends down
+    (True, True)
+    """
+    low, high = np.zeros_like(light), _MOST_NOISE * np.maximum(light, float(light.min()))
+
+    def spread(sigma: FloatArray) -> tuple[FloatArray, FloatArray]:
+        skewed = np.minimum(electron**2 * light / sigma**3, MOST_SKEWED)[:, None]
+        bent = _NODES + skewed / 6.0 * (_NODES**2 - 1.0)
+        bent /= np.sqrt(1.0 + skewed**2 / 18.0)
+        at = light[:, None] + sigma[:, None] * bent
+        through = encoded(curve, at if under is Under.MIRRORED else np.maximum(at, 0.0))
+        mean = through @ _WEIGHTS
+        return mean, through - mean[:, None]
+
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (low + high)
+        over = spread(middle)[1] ** 2 @ _WEIGHTS > variance
+        low, high = np.where(over, low, middle), np.where(over, middle, high)
+    sigma = np.maximum(0.5 * (low + high), LEAST_NOISE * light)
+    mean, rest = spread(sigma)
+    return Through(
+        sigma,
+        mean - np.asarray(curve.encode(light)),
+        np.asarray(rest**3 @ _WEIGHTS),
+        light * np.sqrt(rest**2 @ _WEIGHTS) / sigma,
+    )
+
+
+def encoded(curve: Encodes, light: FloatArray) -> FloatArray:
+    """Values of light, that of less than none mirrored at black, as a straight end goes on.
+
+    Parameters
+    ----------
+    curve, light:
+        Light of any sign.
+
+    Returns
+    -------
+    ndarray
+        On the scale of the curve.
+
+    Examples
+    --------
+    >>> from overlays.signal.published import published_curve
+    >>> log = published_curve("S-Log3")
+    >>> (1023.0 * encoded(log, np.array([-0.001, 0.0, 0.001]))).round(2).tolist()
+    [88.23, 95.0, 101.77]
+    """
+    value = np.asarray(curve.encode(np.abs(light)))
+    return np.where(light < 0.0, 2.0 * curve.encode(0.0) - value, value)
+
+
+def spread_of_none(curve: Encodes, variance: float) -> float:
+    """Variance of the values of no light, whose noise has that variance in light.
+
+    Parameters
+    ----------
+    curve, variance:
+        As of `noise_through`.
+
+    Returns
+    -------
+    float
+        On the scale of the curve, sent as it is where it is less than none.
+
+    Examples
+    --------
+    >>> from overlays.signal.published import published_curve
+    >>> spread = spread_of_none(published_curve("S-Log3"), 0.0008**2)
+    >>> round(1023.0 * spread**0.5, 2)  # its straight end rises by 6774 codes
+    5.42
+    """
+    values = encoded(curve, _NODES * variance**0.5) - curve.encode(0.0)
+    return float(values**2 @ _WEIGHTS)
+
+
+def electron_of(light: FloatArray, sigma: FloatArray) -> float:
+    """Light of one electron, by how variance rises with light: least squares of its shares.
+
+    Parameters
+    ----------
+    light, sigma:
+        (steps,) light, and the deviation of its noise.
+
+    Returns
+    -------
+    float
+        0 where variance does not rise.
+
+    Examples
+    --------
+    >>> light = np.array([0.001, 0.01, 0.1])
+    >>> round(electron_of(light, np.sqrt(1e-6 + 4e-4 * light)), 6)
+    0.0004
+    """
+    known = sigma > 2.0 * LEAST_NOISE * light
+    if np.count_nonzero(known) < 2:
+        return 0.0
+    rows = np.stack([np.ones(known.sum()), light[known]], axis=1) / sigma[known, None] ** 2
+    read, electron = np.linalg.lstsq(rows, np.ones(len(rows)), rcond=None)[0]
+    if read < 0.0:  # all of it rises
+        electron = float(np.median(sigma[known] ** 2 / light[known]))
+    return max(float(electron), 0.0)
