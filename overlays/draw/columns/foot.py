@@ -7,7 +7,6 @@ No warning is dropped and none is cut: what has no room now waits its turn, and 
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import Layout
@@ -19,9 +18,6 @@ from overlays.wording.numbers import typeset
 
 BETWEEN = " · "
 """Between two warnings on the same line."""
-
-GOES_ON = "…"
-"""At the end of a part of a sentence, and at the beginning of the next."""
 
 _OF_WHAT = re.compile(r"^(?:pin \d+|[AB]): ")
 _BRACKETS = re.compile(r" \([^()]*\)")
@@ -159,23 +155,16 @@ def _pages(short: Sequence[str], long: Sequence[str], room: Room, spare: int) ->
 def _parts(words: Sequence[str], room: Room) -> list[tuple[str, ...]]:
     """What no turn holds whole, in as few parts as will do and of about one length.
 
-    The last part would else be a word or two that say nothing. Where it goes on is marked, as is
-    where it went on from.
+    The last part would else be a word or two that say nothing.
     """
-    mark = room.letters.width(f"{GOES_ON} ", room.pixels)
-    longest = Room(room.lines, room.width - 2 * mark, room.letters, room.pixels)
-    lines = longest.wrapped(words)
+    lines = room.wrapped(words)
     count = -(-len(lines) // room.lines)
     for share in range(95, 50, -5):
-        narrower = replace(longest, width=longest.width * share // 100).wrapped(words)
+        narrower = replace(room, width=room.width * share // 100).wrapped(words)
         if -(-len(narrower) // room.lines) > count:
             break
         lines = narrower
-    parts = [lines[at : at + room.lines] for at in range(0, len(lines), room.lines)]
-    for one, other in pairwise(parts):
-        one[-1] = f"{one[-1]} {GOES_ON}"
-        other[0] = f"{GOES_ON} {other[0]}"
-    return [tuple(part) for part in parts]
+    return [tuple(lines[at : at + room.lines]) for at in range(0, len(lines), room.lines)]
 
 
 class Foot:

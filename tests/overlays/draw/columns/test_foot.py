@@ -9,7 +9,6 @@ from hypothesis import strategies as st
 
 from overlays.draw.columns.foot import (
     BETWEEN,
-    GOES_ON,
     Foot,
     Room,
     all_warnings,
@@ -58,8 +57,7 @@ def test_every_warning_has_its_turn_and_the_rest_is_counted(warnings, width, lin
     for turn in range(8 * len(warnings) + 8):
         found = fitted(warnings, turn, room)
         assert 0 < len(found.lines) <= lines
-        if not too_long:  # only what has no room on any turn goes on at the next
-            assert not any(GOES_ON in line for line in found.lines)
+        assert not any("…" in line for line in found.lines)
         assert all(LETTERS.width(line, 14) <= width for line in found.lines)
         if found.waiting:
             count = LETTERS.width(waiting_words(found.waiting), 14)
@@ -77,21 +75,19 @@ def test_a_warning_longer_than_the_foot_goes_on_at_the_next_turn():
     room = Room(2, 400, LETTERS, 14)
     parts = [fitted([" ".join(words)], turn, room) for turn in range(20)]
     count = parts.index(parts[0], 1)  # then it begins anew
-    said = [word for part in parts[:count] for line in part.lines for word in line.split()]
-    assert [word for word in said if word != GOES_ON] == words
+    assert [word for part in parts[:count] for line in part.lines for word in line.split()] == words
     assert {part.waiting for part in parts} == {1}  # on none of them is it whole
 
 
-def test_parts_of_a_warning_are_of_about_one_length_and_say_that_they_are_parts():
+def test_parts_of_a_warning_are_of_about_one_length():
     """On 480 pixels a turn said "the profile's clip" and nothing else."""
     sentence = "the camera clips at 100.0 % or +2.47 st in R, G and B, below the profile's clip"
     room = Room(1, 455, LETTERS, 16)
     spare = LETTERS.width(waiting_words(1), 16) + LETTERS.height(16)
     assert not room.holds([sentence], spare)
-    one, other = (fitted([sentence], turn, room).lines[0] for turn in (0, 1))
-    assert (one[-1], other[0]) == (GOES_ON, GOES_ON)
-    assert one[0] != GOES_ON != other[-1]
-    lengths = sorted(LETTERS.width(part, 16) for part in (one, other))
+    parts = [fitted([sentence], turn, room).lines[0] for turn in (0, 1)]
+    assert " ".join(parts) == sentence
+    lengths = sorted(LETTERS.width(part, 16) for part in parts)
     assert lengths[1] < 1.5 * lengths[0]
     assert lengths[1] <= 455 - LETTERS.width(waiting_words(1), 16)
 
