@@ -63,7 +63,7 @@ class PowerToe:
         Returns
         -------
         ndarray
-            On the scale of the curve.
+            `v`, nominally 0 to 1, on the scale of the curve.
 
         Examples
         --------
@@ -211,7 +211,7 @@ def encoded(curve: Encodes, light: FloatArray) -> FloatArray:
     Returns
     -------
     ndarray
-        On the scale of the curve.
+        `v`, nominally 0 to 1, on the scale of the curve.
 
     Examples
     --------
@@ -235,7 +235,7 @@ def spread_of_none(curve: Encodes, variance: float) -> float:
     Returns
     -------
     float
-        On the scale of the curve, sent as it is where it is less than none.
+        In squares of `v`, which is nominally 0 to 1, sent as it is where it is less than none.
 
     Examples
     --------
