@@ -17,9 +17,9 @@ from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.readings import CodeReading, Tally
 from overlays.signal.curves import Curve, stops_to_linear
 from overlays.signal.levels import FloatArray
-from overlays.signal.signal import Signal
+from overlays.signal.signal import Matrix, Signal
 
-LUMA = np.array([0.2126, 0.7152, 0.0722])
+LUMA = np.array(Matrix.BT709.weights)
 """ITU-R BT.709-6 item 3.2. Of a grey card the other matrices' weights lie so near that what noise
 shares out over the channels differs by less than a tenth."""
 

@@ -157,7 +157,7 @@ def step_beside(picture: CodeArray, scale: float) -> float:
     """
     rows, columns = picture.shape[0] // _TILE * _TILE, picture.shape[1] // _TILE * _TILE
     tiles = picture[:rows, :columns].reshape(rows // _TILE, _TILE, columns // _TILE, _TILE)
-    within = tiles.astype(np.float64).var(axis=(1, 3), ddof=0) * (_TILE**2 / (_TILE**2 - 1.0))
+    within = tiles.astype(np.float64).var(axis=(1, 3), ddof=1)
     quiet = within[within <= (_COARSEST * scale / _BLOCKS[0]) ** 2]
     if quiet.size < _FEWEST_TILES:
         return 0.0

@@ -56,7 +56,7 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.spot.noise import SURE, mean_noise
-from overlays.measure.spot.quantiser import DITHERED, is_told, left_by_codec
+from overlays.measure.spot.quantiser import DITHERED, TOLD, left_by_codec
 from overlays.measure.spot.rounding import (
     Z95,
     lies_apart,
@@ -242,7 +242,7 @@ def sampled_error(
     bound *= step
     if held.link_step > 0.0:  # rounded twice, first in steps of the link's codes
         bound = bound * held.link_step + rounded_again(samples)
-    told = left is None or (is_told(left, sigma**2) and sigma >= DITHERED)
+    told = left is None or (left.share >= TOLD and sigma >= DITHERED)
     guessed = not told and held.beside == 0.0 and held.scale >= FINE * step
     return PlaneError(standard, bound, noise, degrees, guessed)
 
