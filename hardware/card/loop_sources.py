@@ -33,7 +33,7 @@ def loops(repo: Path = release.REPO) -> dict[str, str]:
     return {
         path.relative_to(repo).as_posix(): _digest(_stood_on(path, repo), repo)
         for path in places
-        if _has_loops(path)
+        if _has_loops(path.read_bytes())
     }
 
 
@@ -61,8 +61,8 @@ def _stood_on(path: Path, repo: Path) -> set[Path]:
     return found
 
 
-def _has_loops(path: Path) -> bool:
-    content = path.read_bytes()
+@lru_cache(1024)
+def _has_loops(content: bytes) -> bool:
     if KEPT.encode() not in content:
         return False
     calls = (node for node in ast.walk(ast.parse(content)) if isinstance(node, ast.Call))

@@ -1,5 +1,6 @@
 """Characterising a camera as an instrument: the command `characterise`, which has no view."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from firmware.answers.table import Line, Table, notes, sentences
@@ -50,15 +51,11 @@ class Characterise(Instrument[None, None, CharacteriseAnswer]):
         """Read cap, bracket and clip, one after the other."""
         steps = [_split_step(text) for text in options.bracket]
         _check(options, len(steps))
-        with opener.scene(_wanted(options.cap, options, options.at)) as scene:
+        cap_at = () if options.at is None else (options.at,)
+        with opener.scene(_wanted(options.cap, options, *cap_at)) as scene:
             origin, cap = scene.origin, read_card(scene)[0]
-        read: list[tuple[float, Followed, StepNoise]] = []
-        apart = frames_apart([split_feed(feed) for feed, *_ in steps])
-        for (feed, at, place), gap in zip(steps, apart, strict=True):
-            with opener.followed(_wanted(feed, options, place or options.at)) as (scene, behind):
-                _check_depth(scene, origin.signal.bits)
-                read.append((at, *read_followed(scene, behind, gap)))
-        with opener.scene(_wanted(options.clip, options, None)) as scene:
+        read = _read_bracket(steps, options, opener, origin.signal.bits)
+        with opener.scene(_wanted(options.clip, options)) as scene:
             _check_depth(scene, origin.signal.bits)
             clip = reading_of_clip(scene.census, scene.yard)
         read.sort(key=lambda each: each[0])
@@ -154,9 +151,32 @@ def _split_step(text: str) -> tuple[str, float, str | None]:
     return parts[0], at, parts[2] if len(parts) == 3 else None
 
 
-def _wanted(text: str, options: CharacteriseOptions, at: str | None) -> Wanted:
+def _read_bracket(
+    steps: Sequence[tuple[str, float, str | None]],
+    options: CharacteriseOptions,
+    opener: Opener,
+    bits: int,
+) -> list[tuple[float, Followed, StepNoise]]:
+    """(stops, reading, noise) of each step; a picture that holds several is opened once."""
+    pictures: dict[tuple[str, bool], list[tuple[float, str | None]]] = {}
+    for feed, at, place in steps:
+        where = place or options.at
+        pictures.setdefault((feed, where is None), []).append((at, where))
+    apart = frames_apart([split_feed(feed) for feed, _ in pictures])
+    read: list[tuple[float, Followed, StepNoise]] = []
+    for ((feed, _), placed), gap in zip(pictures.items(), apart, strict=True):
+        spots = tuple(where for _, where in placed if where is not None)
+        with opener.followed(_wanted(feed, options, *spots)) as (scene, behind):
+            _check_depth(scene, bits)
+            places = [pin.place for pin in scene.desk.pins] or [scene.place] * len(placed)
+            found = read_followed(scene, behind, places, gap)
+            read += [(at, *one) for (at, _), one in zip(placed, found, strict=True)]
+    return read
+
+
+def _wanted(text: str, options: CharacteriseOptions, *at: str) -> Wanted:
     feed, frame = split_feed(text)
-    return Wanted(feed, options.profile, overrides_of(options), frame, () if at is None else (at,))
+    return Wanted(feed, options.profile, overrides_of(options), frame, at)
 
 
 def _check(options: CharacteriseOptions, steps: int) -> None:

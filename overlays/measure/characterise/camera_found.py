@@ -181,9 +181,7 @@ def characterised(
     Raises
     ------
     TooFewStepsError
-        Fewer than five steps are left that are neither clipped nor mis-set.
-    CurveParameterError
-        What is left does not rise.
+        Fewer than five steps are left that are neither clipped nor mis-set, or they do not rise.
 
     Examples
     --------

@@ -5,14 +5,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from overlays.errors import CurveParameterError
+from overlays.errors import CurveParameterError, TooFewStepsError
 from overlays.measure.characterise.bracket_steps import Step
 from overlays.measure.characterise.smooth import Smooth
 from overlays.signal.curve_check import check_formula
 from overlays.signal.curves import Curve, stops_to_linear
 from overlays.signal.levels import FloatArray
 from overlays.signal.log_curve import LogParameters, drafted_curve
-from overlays.signal.tabled import tabled_curve
+from overlays.signal.tabled import FEWEST, tabled_curve
 
 FITS_STOPS = 0.012
 """How far the mean of neighbouring steps may lie beside the parameters, besides its half width."""
@@ -86,7 +86,7 @@ def fitted(
 
     Raises
     ------
-    CurveParameterError
+    TooFewStepsError
         The steps do not rise.
 
     Examples
@@ -107,7 +107,13 @@ def fitted(
     """
     stops = np.array([step.stops for step in steps])
     values = np.array([step.value for step in steps])
-    table = tabled_curve(NAME, *_rising(stops, lies.values, lies.black), lies.black)
+    points, rising = _rising(stops, lies.values, lies.black)
+    if len(points) < FEWEST:
+        raise TooFewStepsError(
+            f"of {len(stops)} steps only {len(points)} are brighter than all that are said to be "
+            "darker; give each step a frame of its own, with the stops that it was exposed by"
+        )
+    table = tabled_curve(NAME, points, rising, lies.black)
     widths = _in_stops(table, stops, half_widths)
     given = (stops, values, half_widths, lies)
     best = next(_checked(_drafts(range(0, len(OFFSETS), COARSE), *given)), None)

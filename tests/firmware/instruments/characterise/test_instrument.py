@@ -10,9 +10,11 @@ import pytest
 
 from firmware.commands.schema import schemas
 from firmware.errors import ArgumentError
+from firmware.instruments.asking import Opener
 from firmware.instruments.characterise.answer import CharacteriseAnswer
 from firmware.instruments.characterise.instrument import INSTRUMENT, profile_of
 from firmware.profiles.shelf import check_files
+from overlays.errors import TooFewStepsError
 from overlays.measure.characterise.flicker import StepCause
 from overlays.signal.quantities import stops
 from overlays.signal.signal import Signal
@@ -115,6 +117,29 @@ def test_the_report_on_the_real_wedge_says_its_range_and_what_is_not_known(name,
     for words in ("usable range at least 6.9 st", "is not known", "as sure as the card was met"):
         assert words in text
     assert check_files([tmp_path / "wedge.toml"])[1] == []
+
+
+def test_a_picture_of_many_steps_is_opened_once(monkeypatch):
+    opened = []
+    session = Opener.session
+    monkeypatch.setattr(
+        Opener,
+        "session",
+        lambda own, wanted, *more: opened.append(wanted) or session(own, wanted, *more),
+    )
+    places = [f"{x / 10},{y / 10}" for x in range(1, 10) for y in (3, 5, 7)]
+    read = asked("read", feed=BENCH, at=tuple(places))["spots"]
+    wedge = sorted((each["stops"], at) for each, at in zip(read, places, strict=True))
+    opened.clear()
+    found = asked("characterise", **feeds(bracket=tuple(f"{BENCH}@{s}@{at}" for s, at in wedge)))
+    assert [len(each.at) for each in opened] == [0, len(wedge), 0]
+    assert found["nearest"][0]["curve"] == "V-Log"
+
+
+def test_a_bracket_that_does_not_rise_is_one_sentence():
+    one = tuple(f"{BENCH}@{n}" for n in range(-3, 3))
+    with pytest.raises(TooFewStepsError, match="of 6 steps only 1 are brighter than all"):
+        asked("characterise", **feeds(bracket=one))
 
 
 def test_a_mis_set_step_is_named_in_what_is_printed():

@@ -3,7 +3,7 @@ from unittest.mock import Mock
 import numpy as np
 import pytest
 
-from overlays.errors import CurveParameterError
+from overlays.errors import CurveParameterError, TooFewStepsError
 from overlays.measure.characterise import fit
 from overlays.measure.characterise.bracket_steps import Step
 from overlays.measure.characterise.fit import fitted
@@ -50,7 +50,7 @@ def test_other_curves_come_back_as_a_table(curve):
 
 def test_steps_that_do_not_rise_make_no_curve():
     flat = [Step(float(s), CodeReading(0.0, 0.1), 0.4) for s in range(6)]
-    with pytest.raises(CurveParameterError):
+    with pytest.raises(TooFewStepsError, match="of 6 steps only 0"):
         fitted(flat, np.full(6, 1e-4), lying(flat, 0.4))
 
 
