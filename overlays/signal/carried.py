@@ -75,18 +75,22 @@ class CarriedCurve:
         offset, slope = carriage_line(self.carriage, self.signal_range)
         return (self.curve.encode(linear) - offset) / slope
 
-    def percent_to_stops(self, percent: float) -> float:
+    @overload
+    def percent_to_stops(self, percent: float) -> float: ...
+    @overload
+    def percent_to_stops(self, percent: FloatArray) -> FloatArray: ...
+    def percent_to_stops(self, percent: float | FloatArray) -> float | FloatArray:
         """Stops of a neutral at a video level in percent.
 
         Parameters
         ----------
         percent:
-            Video level; 0 at black, 100 at nominal white.
+            Video level; 0 at black, 100 at nominal white; an array may have any shape.
 
         Returns
         -------
-        float
-            Stops from mid-grey.
+        float or ndarray
+            Stops from mid-grey, of the same shape.
 
         Examples
         --------

@@ -301,14 +301,13 @@ def _clip(
 
 
 def _nearest(steps: Sequence[Step], signal: Signal) -> tuple[Near, ...]:
-    stops, codes = np.array([s.stops for s in steps]), [s.reading.code for s in steps]
+    stops, codes = np.array([(step.stops, step.reading.code) for step in steps]).T
     out = []
     for curve in published_curves():
         for carriage in Carriage:
             if signal.range is Range.FULL and carriage is not curve.carriage:
                 continue  # on full range the two are the same
-            read = Delivery(curve, carriage, signal.range)
-            off = np.array([read.stops(code, signal.bits) for code in codes]) - stops
+            off = Delivery(curve, carriage, signal.range).stops(codes, signal.bits) - stops
             off = off[np.isfinite(off)]
             if off.size < FEWEST_STEPS:
                 continue

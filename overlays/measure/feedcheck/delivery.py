@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import overload
 
 import numpy as np
 
@@ -82,18 +83,22 @@ class Delivery:
         codes = scale.zero + scale.span * np.asarray(self.carried.nominal(linear))
         return np.clip(codes, low, high)
 
-    def stops(self, code: float, bits: int) -> float:
+    @overload
+    def stops(self, code: float, bits: int) -> float: ...
+    @overload
+    def stops(self, code: FloatArray, bits: int) -> FloatArray: ...
+    def stops(self, code: float | FloatArray, bits: int) -> float | FloatArray:
         """Stops from mid-grey of a luma code; minus infinity or nan where it is no light.
 
         Parameters
         ----------
         code, bits:
-            Luma, not rounded, and the depth of its scale.
+            Luma, not rounded, a number or an array of any shape, and the depth of its scale.
 
         Returns
         -------
-        float
-            Stops from mid-grey.
+        float or ndarray
+            Stops from mid-grey, of the same shape.
 
         Examples
         --------

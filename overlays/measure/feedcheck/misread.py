@@ -103,5 +103,6 @@ def largest_difference(
     True
     """
     steps = np.linspace(*codes, 64)
-    apart = [abs(one.stops(float(c), bits) - other.stops(float(c), bits)) for c in steps]
-    return float(max(apart)) if np.isfinite(apart).all() else None
+    with np.errstate(invalid="ignore"):  # no light to both
+        apart = np.abs(one.stops(steps, bits) - other.stops(steps, bits))
+    return float(apart.max()) if np.isfinite(apart).all() else None

@@ -122,11 +122,12 @@ def test_the_report_on_the_real_wedge_says_its_range_and_what_is_not_known(name,
 def test_a_picture_of_many_steps_is_opened_once(monkeypatch):
     opened = []
     session = Opener.session
-    monkeypatch.setattr(
-        Opener,
-        "session",
-        lambda own, wanted, *more: opened.append(wanted) or session(own, wanted, *more),
-    )
+
+    def kept(own, wanted, *more):
+        opened.append(wanted)
+        return session(own, wanted, *more)
+
+    monkeypatch.setattr(Opener, "session", kept)
     places = [f"{x / 10},{y / 10}" for x in range(1, 10) for y in (3, 5, 7)]
     read = asked("read", feed=BENCH, at=tuple(places))["spots"]
     wedge = sorted((each["stops"], at) for each, at in zip(read, places, strict=True))
