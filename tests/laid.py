@@ -1,8 +1,8 @@
 """What is laid on a screen at a moment: every piece of type with where it stands and may stand."""
 
 from dataclasses import dataclass
-from itertools import combinations
 
+import numpy as np
 import pygame
 
 from overlays.draw.columns.help import help_pieces
@@ -97,12 +97,19 @@ def faults(made: Layout, lines: list[Line]) -> list[str]:
         for line in lines
         if not made.screen.holds(line.area)
     ]
-    inked = [(line.text.words, line.ink) for line in lines if not line.is_mark]
+    inked = [line for line in lines if not line.is_mark]
     return out + [
-        f"one over the other: {one!r}, {other!r}"
-        for (one, here), (other, there) in combinations(inked, 2)
-        if here.meets(there)
+        f"one over the other: {inked[n].text.words!r}, {inked[m].text.words!r}"
+        for n, m in meeting([line.ink for line in inked])
     ]
+
+
+def meeting(areas: list[Area]) -> list[tuple[int, int]]:
+    """Pairs of areas that meet (`Area.meets`), all at once: a screen has some hundreds of pairs."""
+    edges = np.array([(a.left, a.top, a.right, a.bottom) for a in areas]).reshape(-1, 4)
+    first, second = edges[:, None], edges[None]
+    meet = (first[..., :2] < second[..., 2:]).all(-1) & (second[..., :2] < first[..., 2:]).all(-1)
+    return [(int(n), int(m)) for n, m in np.argwhere(np.triu(meet, 1))]
 
 
 def missing(lines: list[Line], shown: Shown) -> list[str]:

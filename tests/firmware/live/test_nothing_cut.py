@@ -1,8 +1,11 @@
 """Every view in every state with the longest true values: nothing is cut, hidden or left out."""
 
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from firmware.controls.keyboard import help_entries
 from firmware.instruments.registry import REGISTRY
@@ -12,7 +15,7 @@ from overlays.draw.layout.lettering import Text
 from overlays.draw.layout.panel_size import PanelSize
 from overlays.draw.layout.theme import TEXT
 from overlays.draw.moment.shown import Shown
-from tests.laid import Line, Paper, faults, missing
+from tests.laid import Line, Paper, faults, meeting, missing
 from tests.moments import every_view
 from tests.states import BRIGHT, CHIPS, DEEP, PLAIN, SIZES, TURNS, states
 
@@ -86,3 +89,12 @@ def test_what_is_wrong_is_found(lines, fault):
     made: Layout = layout(REGISTRY.view("expose"), (800, 480), (16, 9))
     (said,) = faults(made, lines)
     assert said.startswith(fault)
+
+
+SOME = st.integers(-5, 30)
+
+
+@given(st.lists(st.builds(Area, SOME, SOME, st.integers(0, 20), st.integers(0, 20)), max_size=8))
+def test_areas_that_meet_are_found_pair_by_pair(areas):
+    pairs = combinations(range(len(areas)), 2)
+    assert meeting(areas) == [(n, m) for n, m in pairs if areas[n].meets(areas[m])]
