@@ -9,11 +9,15 @@ what else they need. The views of the screen (target, review) are `run`'s. A pro
 longer than five seconds after the last it wrote is late, and is ended where it is silent for a
 minute; another status than in the command's first run on that file counts as a fault. The first run
 on each file, which may compile kernels, is not counted.
+
+Beside that time stands what of it the process, and what it started, spent on a processor: one that
+only waits for its turn on a busy machine looks late and spends nothing.
 """
 
 import argparse
 import json
 import os
+import resource
 import select
 import subprocess
 import sys
@@ -92,40 +96,64 @@ class Ends:
         Runs that ended otherwise than the first of their kind.
     longest_s:
         The longest time from the last that was written to the end of the process.
+    busy_s:
+        What that process spent on a processor in this time; None where it was not noted.
     """
 
     statuses: dict[int, int] = field(default_factory=dict)
     late: int = 0
     other: int = 0
     longest_s: float = 0.0
+    busy_s: float | None = None
 
-    def add(self, status: int | None, after_s: float, usual: int | None) -> None:
+    def add(
+        self, status: int | None, after_s: float, busy_s: float | None, usual: int | None
+    ) -> None:
         """Count a run; status None where it had to be ended."""
         self.late += status is None or after_s > LATE_S
         if status is None:
             return
         self.statuses[status] = self.statuses.get(status, 0) + 1
         self.other += status != usual
-        self.longest_s = max(self.longest_s, after_s)
+        if after_s > self.longest_s:
+            self.longest_s, self.busy_s = after_s, busy_s
 
 
-def one(words: Sequence[str]) -> tuple[int | None, float]:
-    """Run a command; its status, None where it had to be ended, and its life after its report."""
+Run = tuple[int | None, float, float | None]
+"""Status, None where it had to be ended; seconds from its report to its end, and busy in these."""
+
+
+def one(words: Sequence[str]) -> Run:
+    """Run a command and see it end."""
     process = subprocess.Popen(
         [*START, *words], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=environment()
     )
     assert process.stdout is not None
-    pipe, said_s = process.stdout.fileno(), time.monotonic()
-    patience_s = FIRST_WORD_S
+    pipe, said_s, patience_s, spent_s = process.stdout.fileno(), time.monotonic(), FIRST_WORD_S, 0.0
+    before_s = _children_s()
     while select.select([pipe], [], [], patience_s)[0] and os.read(pipe, 1 << 16):
-        said_s, patience_s = time.monotonic(), LONGEST_S
+        said_s, patience_s, spent_s = time.monotonic(), LONGEST_S, _spent_s(process.pid)
     try:  # its output is closed when it ends
         status: int | None = process.wait(0.5)
     except subprocess.TimeoutExpired:
         process.kill()
         process.wait()
         status = None
-    return status, time.monotonic() - said_s
+    ended_s = time.monotonic()
+    return status, ended_s - said_s, max(0.0, _children_s() - before_s - spent_s)
+
+
+def _children_s() -> float:
+    """Processor time of all that this process started and that has ended."""
+    spent = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return spent.ru_utime + spent.ru_stime
+
+
+def _spent_s(pid: int) -> float:
+    """Processor time of a process and of what it started, so far; in steps of 0.01 s."""
+    fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    ticks = sum(int(each) for each in fields[11:15])  # utime, stime, cutime, cstime: proc(5)
+    return ticks / os.sysconf("SC_CLK_TCK")
 
 
 def files(folder: Path) -> list[str]:
@@ -196,10 +224,13 @@ def ends(
     return out
 
 
-def _before(kept: Path | None) -> dict[tuple[str, int], tuple[int | None, float]]:
-    """Runs of a file of them, by command and number."""
+def _before(kept: Path | None) -> dict[tuple[str, int], Run]:
+    """Runs of a file of them, by command and number; older ones did not note how busy they were."""
     lines = kept.read_text().splitlines() if kept is not None and kept.exists() else []
-    return {(name, number): (status, s) for name, number, status, s in map(json.loads, lines)}
+    return {
+        (name, number): (status, s, busy[0] if busy else None)
+        for name, number, status, s, *busy in map(json.loads, lines)
+    }
 
 
 def main() -> None:
@@ -223,7 +254,8 @@ def main() -> None:
                 said = ", ".join(f"{n} with {status}" for status, n in made.statuses.items())
                 print(
                     f"{command:12} {asked.runs} runs: {said or 'none'}; late {made.late}, "
-                    f"otherwise {made.other}, longest {made.longest_s:.2f} s after the report",
+                    f"otherwise {made.other}, longest {made.longest_s:.2f} s after the report"
+                    + ("" if made.busy_s is None else f", busy in {made.busy_s:.2f} s of it"),
                     flush=True,
                 )
     if asked.json:
