@@ -124,7 +124,8 @@ Run = tuple[int | None, float, float | None]
 
 
 def one(words: Sequence[str]) -> Run:
-    """Run a command and see it end."""
+    """Run a command and see it end; what writes nothing but a picture has reported with that."""
+    picture = next((Path(word) for word in words if word.endswith("lineup.png")), None)
     process = subprocess.Popen(
         [*START, *words], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=environment()
     )
@@ -140,6 +141,9 @@ def one(words: Sequence[str]) -> Run:
         process.wait()
         status = None
     ended_s = time.monotonic()
+    if picture is not None and picture.exists():
+        saved_s = ended_s - (time.time() - picture.stat().st_mtime)
+        return status, ended_s - max(said_s, saved_s), None  # busy when it was saved: not known
     return status, ended_s - said_s, max(0.0, _children_s() - before_s - spent_s)
 
 
