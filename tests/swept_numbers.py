@@ -10,8 +10,8 @@ from typing import Any
 MOST_STOPS = 20.0
 """Larger is no reading of a picture: the longest curve holds some 17 stops in all."""
 IN_STOPS = frozenset({"headroom", "footroom", "headroom_rgb", "farthest", "brightest", "darkest"})
-"""Keys whose numbers are stops although they do not say so; others end in `stops`. `off` is left out:
-of a target it is stops, of a chip a percentage."""
+"""Keys whose numbers are stops although they do not say so; others end in `stops`. (`off` is left
+out: of a target it is stops, of a chip a percentage.)"""
 OF_A_BOUND = frozenset({"pm", "stops_pm", "off_pm"})
 """Half widths of what `at_least` and `at_most` say is only a bound."""
 BOUND_AND_PM = re.compile(r"(?:\bat (?:least|most)\b|[≥≤]) ?[-+−]?\d[\d.]*(?: ?(?:st|stops))? ?±")
