@@ -213,9 +213,12 @@ def ends(
     """
     out, usual = Ends(), {}
     before = _before(kept)
+    is_whole = all((command, number) in before for number in range(runs))
     for number in range(-len(paths), runs):
         path = paths[number % len(paths)]
-        run = before.get((command, number)) if number >= 0 else None
+        # Where nothing is left to run, the usual status is that of the first run that was kept.
+        known = number if number >= 0 else number % len(paths)
+        run = before.get((command, known)) if number >= 0 or is_whole else None
         if run is None:
             run = one(words_of(command, path, folder))
             if kept is not None and number >= 0:
