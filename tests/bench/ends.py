@@ -1,6 +1,6 @@
 """How every command ends: its status, and how long its process lives on after its report.
 
-    python tests/bench/ends.py [--json] [--runs N] [--kept FILE] [--command NAME]...
+    python tests/bench/ends.py [--json] [--forked] [--runs N] [--kept FILE] [--command NAME]...
 
 Each command is run on short files made here (clean and damaged H.264, MJPEG, a PNG; a bracket of a
 grey card for those that ask for one), one after the other; a clip that is damaged in every picture
@@ -12,6 +12,9 @@ on each file, which may compile kernels, is not counted.
 
 Beside that time stands what of it the process, and what it started, spent on a processor: one that
 only waits for its turn on a busy machine looks late and spends nothing.
+
+With --forked a command does not start by itself but is forked from a process that has loaded what
+it loads (`forked.py`): a third of the time, and the same end. How many were is said.
 """
 
 import argparse
@@ -19,6 +22,7 @@ import json
 import os
 import resource
 import select
+import signal
 import subprocess
 import sys
 import tempfile
@@ -34,10 +38,13 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
+from tests.bench.forked import Nursery
 from tests.clips import complaining, noisy, planes_frame, write
 from tests.running import START, environment
 
 LATE_S = 5.0
+FORKED = "forked"
+"""In a line of a kept run that did not start by itself."""
 LONGEST_S = 60.0
 """What is silent for longer than this after it spoke has nothing more to say."""
 FIRST_WORD_S = 600.0
@@ -123,28 +130,49 @@ Run = tuple[int | None, float, float | None]
 """Status, None where it had to be ended; seconds from its report to its end, and busy in these."""
 
 
-def one(words: Sequence[str]) -> Run:
+class Apart:
+    """Starts each command by itself."""
+
+    def start(self, words: Sequence[str], output: int) -> int:
+        """Start a command that writes to a descriptor; the number of its process."""
+        self._process = subprocess.Popen(
+            [*START, *words], stdout=output, stderr=output, env=environment()
+        )
+        self._before_s = _children_s()
+        return self._process.pid
+
+    def ended(self, timeout_s: float) -> tuple[int, float]:
+        """Its status and seconds of processor time, once it has ended; or `TimeoutError`."""
+        try:
+            status = self._process.wait(timeout_s)
+        except subprocess.TimeoutExpired as late:
+            raise TimeoutError from late
+        return status, _children_s() - self._before_s
+
+
+def one(words: Sequence[str], starter: Apart | Nursery) -> Run:
     """Run a command and see it end; what writes nothing but a picture has reported with that."""
     picture = next((Path(word) for word in words if word.endswith("lineup.png")), None)
-    process = subprocess.Popen(
-        [*START, *words], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=environment()
-    )
-    assert process.stdout is not None
-    pipe, said_s, patience_s, spent_s = process.stdout.fileno(), time.monotonic(), FIRST_WORD_S, 0.0
-    before_s = _children_s()
+    pipe, output = os.pipe()
+    pid = starter.start(words, output)
+    os.close(output)
+    said_s, patience_s, spent_s = time.monotonic(), FIRST_WORD_S, 0.0
     while select.select([pipe], [], [], patience_s)[0] and os.read(pipe, 1 << 16):
-        said_s, patience_s, spent_s = time.monotonic(), LONGEST_S, _spent_s(process.pid)
+        said_s, patience_s, spent_s = time.monotonic(), LONGEST_S, _spent_s(pid)
     try:  # its output is closed when it ends
-        status: int | None = process.wait(0.5)
-    except subprocess.TimeoutExpired:
-        process.kill()
-        process.wait()
-        status = None
+        status, busy_s = starter.ended(0.5)
+        had_to_be_ended = False
+    except TimeoutError:
+        os.kill(pid, signal.SIGKILL)
+        status, busy_s = starter.ended(LONGEST_S)
+        had_to_be_ended = True
+    os.close(pipe)
     ended_s = time.monotonic()
+    busy: float | None = max(0.0, busy_s - spent_s)
     if picture is not None and picture.exists():
-        saved_s = ended_s - (time.time() - picture.stat().st_mtime)
-        return status, ended_s - max(said_s, saved_s), None  # busy when it was saved: not known
-    return status, ended_s - said_s, max(0.0, _children_s() - before_s - spent_s)
+        said_s = max(said_s, ended_s - (time.time() - picture.stat().st_mtime))
+        busy = None  # how much of it came before the picture was saved is not known
+    return None if had_to_be_ended else status, ended_s - said_s, busy
 
 
 def _children_s() -> float:
@@ -155,7 +183,10 @@ def _children_s() -> float:
 
 def _spent_s(pid: int) -> float:
     """Processor time of a process and of what it started, so far; in steps of 0.01 s."""
-    fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    try:
+        fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    except FileNotFoundError:  # it has ended, and whoever forked it has seen so
+        return 0.0
     ticks = sum(int(each) for each in fields[11:15])  # utime, stime, cutime, cstime: proc(5)
     return ticks / os.sysconf("SC_CLK_TCK")
 
@@ -205,7 +236,12 @@ def _still(path: Path) -> str:
 
 
 def ends(
-    command: str, paths: Sequence[str], runs: int, folder: Path, kept: Path | None = None
+    command: str,
+    paths: Sequence[str],
+    runs: int,
+    folder: Path,
+    kept: Path | None,
+    starter: Apart | Nursery,
 ) -> Ends:
     """Run a command so often, on one file after the other, each once before that.
 
@@ -220,10 +256,11 @@ def ends(
         known = number if number >= 0 else number % len(paths)
         run = before.get((command, known)) if number >= 0 or is_whole else None
         if run is None:
-            run = one(words_of(command, path, folder))
+            run = one(words_of(command, path, folder), starter)
             if kept is not None and number >= 0:
+                way = [FORKED] if isinstance(starter, Nursery) else []
                 with kept.open("a") as file:
-                    file.write(json.dumps([command, number, *run]) + "\n")
+                    file.write(json.dumps([command, number, *run, *way]) + "\n")
         if number < 0:
             usual[path] = run[0]
         else:
@@ -244,43 +281,52 @@ def main() -> None:
     """Run and print; the status is 1 where a run was late or ended otherwise."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--json", action="store_true")
+    parser.add_argument(
+        "--forked", action="store_true", help="from one process, a third of the time"
+    )
     parser.add_argument("--runs", type=int, default=200, help="of each command")
     parser.add_argument("--command", action="append", choices=EVERY)
     parser.add_argument("--kept", type=Path, help="file of runs: a long one can be broken off")
     parser.add_argument("--files", type=int, default=4, help="how many of the files, 1 to 4")
     asked = parser.parse_args()
-    found = {}
+    found: dict[str, Ends] = {}
+    starter = Nursery(environment()) if asked.forked else Apart()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         paths = files(folder)[: asked.files]
         cards(folder)
         (folder / "unit.toml").write_text(PRESET)
         for command in asked.command or EVERY:
-            found[command] = made = ends(command, paths, asked.runs, folder, asked.kept)
+            found[command] = ends(command, paths, asked.runs, folder, asked.kept, starter)
             if not asked.json:
-                said = ", ".join(f"{n} with {status}" for status, n in made.statuses.items())
-                print(
-                    f"{command:12} {asked.runs} runs: {said or 'none'}; late {made.late}, "
-                    f"otherwise {made.other}, longest {made.longest_s:.2f} s after the report"
-                    + ("" if made.busy_s is None else f", busy in {made.busy_s:.2f} s of it"),
-                    flush=True,
-                )
+                print(_line(command, asked.runs, found[command], asked.kept), flush=True)
+    if isinstance(starter, Nursery):
+        starter.close()
     if asked.json:
-        print(
-            json.dumps(
-                {
-                    name: {
-                        "statuses": {str(status): n for status, n in each.statuses.items()},
-                        "late": each.late,
-                        "other": each.other,
-                        "longest_s": round(each.longest_s, 2),
-                    }
-                    for name, each in found.items()
-                }
-            )
-        )
+        print(json.dumps({command: _object(each) for command, each in found.items()}))
     if any(each.late or each.other for each in found.values()):
         raise SystemExit(1)
+
+
+def _line(command: str, runs: int, made: Ends, kept: Path | None) -> str:
+    said = ", ".join(f"{n} with {status}" for status, n in made.statuses.items())
+    busy = "" if made.busy_s is None else f", busy in {made.busy_s:.2f} s of it"
+    lines = kept.read_text().splitlines() if kept is not None and kept.exists() else []
+    forked = sum(each[0] == command and each[-1] == FORKED for each in map(json.loads, lines))
+    return (
+        f"{command:12} {runs} runs: {said or 'none'}; late {made.late}, otherwise {made.other}, "
+        f"longest {made.longest_s:.2f} s after the report{busy}"
+        + (f"; {forked} of them forked" if forked else "")
+    )
+
+
+def _object(made: Ends) -> dict[str, object]:
+    return {
+        "statuses": {str(status): n for status, n in made.statuses.items()},
+        "late": made.late,
+        "other": made.other,
+        "longest_s": round(made.longest_s, 2),
+    }
 
 
 if __name__ == "__main__":
