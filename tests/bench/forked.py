@@ -46,6 +46,11 @@ class Nursery:
         )
         theirs.close()
 
+    @property
+    def pid(self) -> int:
+        """Of the process that forks."""
+        return self._process.pid
+
     def start(self, words: Sequence[str], output: int) -> int:
         """Start a command that writes to a descriptor; the number of its process."""
         socket.send_fds(self._socket, [json.dumps(list(words)).encode()], [output])
@@ -69,7 +74,7 @@ class Nursery:
     def close(self) -> None:
         """End the process that forks."""
         self._socket.close()
-        self._process.wait()
+        self._process.communicate()
 
     def _heard(self) -> Any:
         return json.loads(self._socket.recv(MOST_BYTES))
