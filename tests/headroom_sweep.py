@@ -1,11 +1,13 @@
-"""Looks for headroom above 0 where a channel of a thing is clipped.
+"""Looks for headroom above 0 and for a ± where a channel of a thing is clipped.
 
     python -m tests.headroom_sweep [--every N] [--scenes FOLDER] [--kept FILE]
 
 The bench in its options (curve, layout, size, light, noise, exposure) and, where they are, the
 pictures of known truth. The bench's truth is its own light before the sensor; that of the pictures
-is in their truth.json. Every N-th combination is looked at (default all 1152: ten minutes of one
-processor); with --kept a run that was broken off goes on where it was.
+is in their truth.json. Besides the brightest thing, spots are read that are clipped all over: they
+may have no ±, unless what is said of them is that they may be clipped (by a ceiling that the
+picture does not prove). Every N-th combination is looked at (default all 1152: a quarter of an hour
+of one processor); with --kept a run that was broken off goes on where it was.
 """
 
 import argparse
@@ -19,6 +21,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
@@ -32,6 +35,7 @@ from firmware.profiles.shelf import load_profile
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.range.range import read_range
 from overlays.measure.range.range_reading import RangeReading
+from overlays.measure.spot.spot import SpotPlace, SpotReading, default_size, read_spot
 from overlays.signal.curves import Family, stops_to_linear
 from overlays.signal.frame import Frame
 
@@ -45,23 +49,80 @@ LIGHTS = ("", "kelvin=3200", "kelvin=9000", "clip=4")
 NOISES = (1, 0)
 EXPOSURES = (-4, -2, 0, 1, 2, 4)
 WEDGE = ("s03-wedge36", "log-s3")
+WHOLE_SHARE = 0.95
+"""Of a spot's pixels clipped in one channel, from which on it is clipped all over."""
+MOST_SPOTS = 8
+"""Read of one picture."""
+Bools = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
 class Seen:
-    """One picture: what it is, which channels are truly clipped on it, and its range."""
+    """One picture: what it is, which channels are truly clipped on it, and what is read of it.
+
+    Attributes
+    ----------
+    clipped:
+        Channels in which so much of it is clipped that it is a thing.
+    found:
+        Its range.
+    over:
+        Spots on it that are clipped all over, as they are read.
+    """
 
     name: str
     clipped: str
     found: RangeReading
+    over: tuple[SpotReading, ...] = ()
+
+    @property
+    def numbers(self) -> tuple[float | None, ...]:
+        """All that is said of it in stops."""
+        found = self.found
+        of_spots = (n for spot in self.over for n in (spot.stops, spot.stops_pm, *spot.rgb_stops))
+        room, things = (found.headroom_stops, *found.headroom_rgb), (found.brightest, found.darkest)
+        return *room, found.footroom_stops, *(each.stops for each in things), *of_spots
+
+    @property
+    def sure_of_clipped(self) -> tuple[SpotReading, ...]:
+        """Spots on clipped light that have a ± all the same, and no word that they may be so."""
+        return tuple(spot for spot in self.over if has_pm(spot) and not spot.may_clip)
 
     @property
     def is_wrong(self) -> bool:
-        """Whether headroom is told that is not there, or a number is none."""
+        """Whether headroom or a ± is told that is not there, or a number is none."""
         room = self.found.headroom_stops
-        numbers = (room, self.found.footroom_stops, self.found.brightest.stops)
-        absurd = any(n is not None and not abs(n) <= 20.0 for n in numbers)
-        return absurd or bool(self.clipped and room is not None and room > 0.0)
+        absurd = any(n is not None and not abs(n) <= 20.0 for n in self.numbers)
+        above = bool(self.clipped and room is not None and room > 0.0)
+        return absurd or above or bool(self.sure_of_clipped)
+
+
+def has_pm(spot: SpotReading) -> bool:
+    """Whether a ± stands beside what a spot reads."""
+    return spot.stops_pm is not None or spot.percent_pm is not None
+
+
+def over_clip(frame: Frame, found: RangeReading, clipped: Bools) -> tuple[SpotReading, ...]:
+    """Some spots clipped all over, and the brightest thing if it is; `clipped` (h, w, 3)."""
+    assert found.yard is not None
+    size, rows, columns = default_size(frame.rows), frame.rows, frame.columns
+    whole = [
+        SpotPlace(column, row, size)
+        for row in range(size, rows - size, size)
+        for column in range(size, columns - size, size)
+        if is_whole(SpotPlace(column, row, size), clipped)
+    ]
+    thing = found.brightest
+    at = SpotPlace(thing.column, thing.row, thing.size)
+    places = [at] if is_whole(at, clipped) else []
+    places += whole[:: max(1, -(-len(whole) // MOST_SPOTS))]
+    return tuple(read_spot(frame, found.yard, place) for place in places)
+
+
+def is_whole(place: SpotPlace, clipped: Bools) -> bool:
+    """Whether a spot is clipped all over in one channel."""
+    under = clipped[slice(*place.row_span), slice(*place.column_span)]
+    return bool((under.mean(axis=(0, 1)) >= WHOLE_SHARE).any())
 
 
 def ranged(frame: Frame, profile_name: str) -> RangeReading:
@@ -97,18 +158,19 @@ def on_bench(name: str, text: str) -> Seen:
     frame = feed.read(1.0)
     assert isinstance(frame, Frame)
     found = ranged(frame, name)
-    feed.release(frame)
-    feed.close()
     options = bench_options(text)
     clip = stops_to_linear(options.clip_stops)
     if profile.curve.family is not Family.LOG:  # the bench ends those at 100 %
         yard = profile.yardstick(frame.signal, frame.shift)
         clip = min(clip, float(yard.carried.light(1.0)))
     scene = under_light(drawn(options.rows, options.columns), options)
-    is_clipped = light_of_codes() * 2.0**options.exposure_stops >= clip
-    shares = is_clipped[scene].mean(axis=(0, 1))
+    is_clipped = (light_of_codes() * 2.0**options.exposure_stops >= clip)[scene]
+    shares = is_clipped.mean(axis=(0, 1))
     clipped = "".join(n for n, share in zip("RGB", shares, strict=True) if share >= LEAST_SHARE)
-    return Seen(f"{name} bench:{text}", clipped, found)
+    over = over_clip(frame, found, is_clipped)
+    feed.release(frame)
+    feed.close()
+    return Seen(f"{name} bench:{text}", clipped, found, over)
 
 
 def on_pictures(folder: Path) -> Iterator[Seen]:
@@ -125,8 +187,23 @@ def on_pictures(folder: Path) -> Iterator[Seen]:
             feed = open_feed(str(path), clock=HandClock(), pace=Pace.STEP)
             frame = feed.read(1.0)
             assert isinstance(frame, Frame)
-            yield Seen(path.name, clipped, ranged(frame, WEDGE[1]))
+            found = ranged(frame, WEDGE[1])
+            yield Seen(path.name, clipped, found, _patches_over(frame, found, patches))
             feed.close()
+
+
+def _patches_over(
+    frame: Frame, found: RangeReading, patches: list[dict[str, Any]]
+) -> tuple[SpotReading, ...]:
+    """Spots within the patches that are clipped whole in a channel."""
+    assert found.yard is not None
+    whole = [p for p in patches if max(p.get("raw_clipped_rggb", [0.0])) >= WHOLE_SHARE]
+    sizes = [min(p["w"], p["h"]) // 2 * 2 for p in whole]
+    places = [
+        SpotPlace(p["x"] + p["w"] // 2, p["y"] + p["h"] // 2, size)
+        for p, size in zip(whole, sizes, strict=True)
+    ]
+    return tuple(read_spot(frame, found.yard, place) for place in places)
 
 
 class Tally(NamedTuple):
@@ -135,14 +212,20 @@ class Tally(NamedTuple):
     wrong: str
     is_clipped: bool
     is_unknown: bool
+    spots: int
+    doubted: int
 
 
 def tally(seen: Seen) -> Tally:
     """What a picture counts as."""
     room = seen.found.headroom_stops
     said = f"{seen.name}: clipped in {seen.clipped or 'nothing'}, headroom {room}"
+    for spot in seen.sure_of_clipped:
+        said += f"; clipped at {spot.place}, and {spot.stops} ± {spot.stops_pm}"
     unknown = bool(seen.clipped) and (room is None or not math.isfinite(room))
-    return Tally(said if seen.is_wrong else "", bool(seen.clipped), unknown)
+    doubted = sum(has_pm(spot) and bool(spot.may_clip) for spot in seen.over)
+    wrong = said if seen.is_wrong else ""
+    return Tally(wrong, bool(seen.clipped), unknown, len(seen.over), doubted)
 
 
 def tallies(cases: list[tuple[str, str]], kept: Path | None) -> Iterator[Tally]:
@@ -174,7 +257,9 @@ def main() -> None:
     print(
         f"{sum(bool(each.wrong) for each in found)} wrong of {len(found)} pictures, "
         f"{sum(each.is_clipped for each in found)} of them clipped, "
-        f"{sum(each.is_unknown for each in found)} of those unknown"
+        f"{sum(each.is_unknown for each in found)} of those unknown; "
+        f"{sum(each.spots for each in found)} spots clipped all over, "
+        f"{sum(each.doubted for each in found)} of them with a ± and the word that they may be"
     )
 
 

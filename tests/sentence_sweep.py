@@ -3,11 +3,12 @@
     python -m tests.sentence_sweep [--every N] [--seed S] [--slice K/N] [--keep FILE]
 
 Looked for: names of JSON in a sentence for people, a main number without its unit, keys of a
-keyboard that may not be there, and a verdict of fine beside a warning that the very same thing
-cannot be trusted. Each picture is drawn and counted once, and measured once by every instrument;
-what its command prints and what its view says are both made from that answer. The whole takes some
-minutes of one core; slices of it are for a machine with other work, and --keep writes every
-sentence once, with the first picture it was said of, for a person to read.
+keyboard that may not be there, a verdict of fine beside a warning that the very same thing cannot
+be trusted, a ± beside a bound and stops that no camera has (in the object of --json, too). Each
+picture is drawn and counted once, and measured once by every instrument; what its command prints
+and what its view says are both made from that answer. The whole takes some minutes of one core;
+slices of it are for a machine with other work, and --keep writes every sentence once, with the
+first picture it was said of, for a person to read.
 """
 
 import argparse
@@ -22,6 +23,7 @@ from pathlib import Path
 from typing import Any
 
 from firmware.actions import Press
+from firmware.answers.cleaner import enveloped
 from firmware.answers.table import print_lines
 from firmware.clock import HandClock
 from firmware.errors import FirmwareError
@@ -39,6 +41,7 @@ from firmware.opening.session import open_session
 from firmware.written.spot_place import parse_spot
 from overlays.draw.moment.report import Report
 from overlays.errors import OverlayError
+from tests.swept_numbers import faults_of_object, faults_of_words
 
 CURVES = ("BT.709", "HLG", "S-Log3", "V-Log")
 PROFILES = (None, "standard", "hlg", "log-s3")
@@ -81,6 +84,8 @@ class Said:
     where: str
     main: str
     text: str
+    object: Any = None
+    """As --json prints it, where it has one."""
 
 
 def cases() -> Iterator[str]:
@@ -158,7 +163,8 @@ def _said(instrument: Any, scene: Scene, settings: Any, memory: Any) -> Iterator
         print_lines(instrument.lines(answer), out)
     except (AssertionError, AttributeError):
         return  # a command refuses what a view can show, and says why before it prints
-    yield Said(f"command {name}", "", " ".join(out.getvalue().split()))
+    made = REGISTRY.line_of(instrument).object_of(answer)
+    yield Said(f"command {name}", "", " ".join(out.getvalue().split()), enveloped(made))
 
 
 def _main(report: Report) -> str:
@@ -182,6 +188,7 @@ def faults(said: Said) -> list[str]:
     fine, wrong = FINE.search(said.text), WRONG.search(said.text)
     if fine is not None and wrong is not None:
         out.append(f"{fine.group()!r} beside {wrong.group()!r}")
+    out += [*faults_of_words(whole), *faults_of_object(said.object)]
     return [f"{said.where}: {each}" for each in out]
 
 

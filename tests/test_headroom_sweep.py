@@ -1,6 +1,7 @@
 """A few of the sweep's pictures, by a seed; `python -m tests.headroom_sweep` looks at all."""
 
 import random
+from dataclasses import replace
 
 import pytest
 
@@ -40,7 +41,19 @@ def test_what_is_wrong_is_seen():
     assert Seen("", "R", seen.found).is_wrong is (seen.found.headroom_stops not in {0.0, None})
 
 
+def test_a_pm_on_clipped_light_is_wrong_and_so_are_absurd_stops():
+    case = next(case for case in SAMPLE if on_bench(*case).over)
+    seen = on_bench(*case)
+    (spot, *_), name = seen.over, case[1]
+    as_405a108 = replace(spot, stops_pm=0.01, clipped=0.0, clipped_rgb=(0.0, 0.0, 0.0), may_clip="")
+    assert not seen.is_wrong
+    assert Seen(name, seen.clipped, seen.found, (as_405a108,)).is_wrong
+    assert not Seen(name, seen.clipped, seen.found, (replace(as_405a108, may_clip="R"),)).is_wrong
+    assert Seen(name, seen.clipped, seen.found, (replace(spot, stops=-58.0),)).is_wrong
+
+
 def test_the_pictures_of_known_truth_have_none(scenes):
     seen = list(on_pictures(scenes))
     assert seen
+    assert all(len(each.over) >= 6 for each in seen)
     assert all(each.clipped == "RGB" and not each.is_wrong for each in seen)

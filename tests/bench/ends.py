@@ -1,6 +1,6 @@
 """How every command ends: its status, and how long its process lives on after its report.
 
-    python tests/bench/ends.py [--json] [--runs N] [--kept FILE] [--command NAME]...
+    python tests/bench/ends.py [--json] [--forked] [--runs N] [--kept FILE] [--command NAME]...
 
 Each command is run on short files made here (clean and damaged H.264, MJPEG, a PNG; a bracket of a
 grey card for those that ask for one), one after the other; a clip that is damaged in every picture
@@ -9,73 +9,43 @@ what else they need. The views of the screen (target, review) are `run`'s. A pro
 longer than five seconds after the last it wrote is late, and is ended where it is silent for a
 minute; another status than in the command's first run on that file counts as a fault. The first run
 on each file, which may compile kernels, is not counted.
+
+Beside that time stands what of it the process, and what it started, spent on a processor: one that
+only waits for its turn on a busy machine looks late and spends nothing.
+
+With --forked a command does not start by itself but is forked from a process that has loaded what
+it loads (`forked.py`): a third of the time, and the same end. How many were is said.
 """
 
 import argparse
 import json
 import os
+import resource
 import select
+import signal
 import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 from pathlib import Path
-
-import av
-import numpy as np
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from tests.clips import complaining, noisy, planes_frame, write
+from tests.bench.forked import Nursery
+from tests.bench.short_runs import EVERY, PRESET, cards, files, words_of
 from tests.running import START, environment
 
 LATE_S = 5.0
+FORKED = "forked"
+"""In a line of a kept run that did not start by itself."""
 LONGEST_S = 60.0
 """What is silent for longer than this after it spoke has nothing more to say."""
 FIRST_WORD_S = 600.0
 """How long it may be silent before that: a start takes a second of processor time, which others on
 the same machine may stretch, and lateness is counted from the report on."""
-SPOTS = ("--at", "80,90,32", "--at", "160,90,32", "--at", "240,90,32")
-TAKES: dict[str, tuple[str, ...]] = {
-    "run": ("--frames", "3", "--size", "320x240"),
-    "read": (),
-    "expose": ("--aperture", "4"),
-    "chips": SPOTS,
-    "pins": SPOTS,
-    "match": SPOTS,
-    "watch": ("--seconds", "0.5"),
-    "balance": (),
-    "chart": (),
-}
-"""Commands that read a feed, with what they need besides; match gets its file twice."""
-OF_CARDS = ("feedcheck", "characterise")
-"""Commands that read cap, cards and clip: frames of one file."""
-ALONE: dict[str, tuple[str, ...]] = {
-    "doctor": (),
-    "schema": (),
-    "profiles": ("--curves",),
-    "presets": ("{folder}",),
-    "units": ("--preset", "{folder}/unit.toml"),
-    "network": ("--device", "midgrey-none0"),
-    "journal": ("--journal", "{folder}/journal.jsonl"),
-    "update": ("--list",),
-    "lineup": ("--screenshot", "{folder}/lineup.png", "--size", "320x240"),
-    "selftest": ("--alone", "--only", "1", "{folder}/selftest.zip"),
-}
-"""Commands that read no feed; `{folder}` is where the files lie."""
-EVERY = (*TAKES, *OF_CARDS, *ALONE)
-PRESET = """[kit]
-unit = "ends"
-broker = "127.0.0.1:9"
-password = "nobody's"
-"""
-"""Of a kit whose broker does not answer: nothing listens on the port that is for discarding."""
-CARD_CODES = (16, *range(40, 236, 12), 240)
-"""Luma of a cap, a bracket in third stops and a clip; what curve they are of is not the matter."""
 
 
 @dataclass(slots=True)
@@ -92,88 +62,101 @@ class Ends:
         Runs that ended otherwise than the first of their kind.
     longest_s:
         The longest time from the last that was written to the end of the process.
+    busy_s:
+        What that process spent on a processor in this time; None where it was not noted.
     """
 
     statuses: dict[int, int] = field(default_factory=dict)
     late: int = 0
     other: int = 0
     longest_s: float = 0.0
+    busy_s: float | None = None
 
-    def add(self, status: int | None, after_s: float, usual: int | None) -> None:
+    def add(
+        self, status: int | None, after_s: float, busy_s: float | None, usual: int | None
+    ) -> None:
         """Count a run; status None where it had to be ended."""
         self.late += status is None or after_s > LATE_S
         if status is None:
             return
         self.statuses[status] = self.statuses.get(status, 0) + 1
         self.other += status != usual
-        self.longest_s = max(self.longest_s, after_s)
+        if after_s > self.longest_s:
+            self.longest_s, self.busy_s = after_s, busy_s
 
 
-def one(words: Sequence[str]) -> tuple[int | None, float]:
-    """Run a command; its status, None where it had to be ended, and its life after its report."""
-    process = subprocess.Popen(
-        [*START, *words], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, env=environment()
-    )
-    assert process.stdout is not None
-    pipe, said_s = process.stdout.fileno(), time.monotonic()
-    patience_s = FIRST_WORD_S
+Run = tuple[int | None, float, float | None]
+"""Status, None where it had to be ended; seconds from its report to its end, and busy in these."""
+
+
+class Apart:
+    """Starts each command by itself."""
+
+    def start(self, words: Sequence[str], output: int) -> int:
+        """Start a command that writes to a descriptor; the number of its process."""
+        self._process = subprocess.Popen(
+            [*START, *words], stdout=output, stderr=output, env=environment()
+        )
+        self._before_s = _children_s()
+        return self._process.pid
+
+    def ended(self, timeout_s: float) -> tuple[int, float]:
+        """Its status and seconds of processor time, once it has ended; or `TimeoutError`."""
+        try:
+            status = self._process.wait(timeout_s)
+        except subprocess.TimeoutExpired as late:
+            raise TimeoutError from late
+        return status, _children_s() - self._before_s
+
+
+def one(words: Sequence[str], starter: Apart | Nursery) -> Run:
+    """Run a command and see it end; what writes nothing but a picture has reported with that."""
+    picture = next((Path(word) for word in words if word.endswith("lineup.png")), None)
+    pipe, output = os.pipe()
+    pid = starter.start(words, output)
+    os.close(output)
+    said_s, patience_s, spent_s = time.monotonic(), FIRST_WORD_S, 0.0
     while select.select([pipe], [], [], patience_s)[0] and os.read(pipe, 1 << 16):
-        said_s, patience_s = time.monotonic(), LONGEST_S
+        said_s, patience_s, spent_s = time.monotonic(), LONGEST_S, _spent_s(pid)
     try:  # its output is closed when it ends
-        status: int | None = process.wait(0.5)
-    except subprocess.TimeoutExpired:
-        process.kill()
-        process.wait()
-        status = None
-    return status, time.monotonic() - said_s
+        status, busy_s = starter.ended(0.5)
+        had_to_be_ended = False
+    except TimeoutError:
+        os.kill(pid, signal.SIGKILL)
+        status, busy_s = starter.ended(LONGEST_S)
+        had_to_be_ended = True
+    os.close(pipe)
+    ended_s = time.monotonic()
+    busy: float | None = max(0.0, busy_s - spent_s)
+    if picture is not None and picture.exists():
+        said_s = max(said_s, ended_s - (time.time() - picture.stat().st_mtime))
+        busy = None  # how much of it came before the picture was saved is not known
+    return None if had_to_be_ended else status, ended_s - said_s, busy
 
 
-def files(folder: Path) -> list[str]:
-    """Short files, each another way of ending."""
-    return [
-        complaining(folder / "damaged.mp4"),
-        write(folder / "clean.mp4", noisy(30), preset="ultrafast"),
-        write(folder / "jpegs.avi", [_full(each) for each in noisy(20)], "mjpeg"),
-        _still(folder / "still.png"),
-    ]
+def _children_s() -> float:
+    """Processor time of all that this process started and that has ended."""
+    spent = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return spent.ru_utime + spent.ru_stime
 
 
-def cards(folder: Path) -> str:
-    """A cap, a bracket of a grey card and a clip, a frame each."""
-    shape = np.random.default_rng(3).normal(0.0, 0.6, (96, 96))
-    planes = [np.clip(np.rint(code + shape), 1, 254).astype(np.uint8) for code in CARD_CODES]
-    return write(folder / "cards.mkv", [planes_frame(each) for each in planes], "ffv1")
-
-
-def words_of(command: str, path: str, folder: Path) -> list[str]:
-    """The words that run a command on a file."""
-    if command in ALONE:
-        return [command, *(word.format(folder=folder) for word in ALONE[command])]
-    if command not in OF_CARDS:
-        return [command, path, *([path] if command == "match" else []), *TAKES[command]]
-    of, last = str(folder / "cards.mkv"), len(CARD_CODES) - 1
-    cap, clip = ("--cap", f"{of}#0"), ("--clip", f"{of}#{last}")
-    if command == "feedcheck":  # the card from each of the files: also from one that is damaged
-        return [command, *cap, "--card", path, *clip]
-    steps = [f"{of}#{n}@{(n - 9) / 3.0:.3f}" for n in range(1, last)]
-    return [command, *cap, *(word for each in steps for word in ("--bracket", each)), *clip]
-
-
-def _full(frame: av.VideoFrame) -> av.VideoFrame:
-    return frame.reformat(format="yuvj420p")
-
-
-def _still(path: Path) -> str:
-    context = av.CodecContext.create("png", "w")
-    frame = noisy(1)[0].reformat(format="rgb24")
-    context.width, context.height, context.pix_fmt = frame.width, frame.height, "rgb24"
-    context.time_base = Fraction(1, 25)
-    path.write_bytes(b"".join(bytes(each) for each in [*context.encode(frame), *context.encode()]))
-    return str(path)
+def _spent_s(pid: int) -> float:
+    """Processor time of a process and of what it started, so far; in steps of 0.01 s."""
+    try:
+        fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
+    except FileNotFoundError:  # it has ended, and whoever forked it has seen so
+        return 0.0
+    ticks = sum(int(each) for each in fields[11:15])  # utime, stime, cutime, cstime: proc(5)
+    return ticks / os.sysconf("SC_CLK_TCK")
 
 
 def ends(
-    command: str, paths: Sequence[str], runs: int, folder: Path, kept: Path | None = None
+    command: str,
+    paths: Sequence[str],
+    runs: int,
+    folder: Path,
+    kept: Path | None,
+    starter: Apart | Nursery,
 ) -> Ends:
     """Run a command so often, on one file after the other, each once before that.
 
@@ -181,14 +164,18 @@ def ends(
     """
     out, usual = Ends(), {}
     before = _before(kept)
+    is_whole = all((command, number) in before for number in range(runs))
     for number in range(-len(paths), runs):
         path = paths[number % len(paths)]
-        run = before.get((command, number)) if number >= 0 else None
+        # Where nothing is left to run, the usual status is that of the first run that was kept.
+        known = number if number >= 0 else number % len(paths)
+        run = before.get((command, known)) if number >= 0 or is_whole else None
         if run is None:
-            run = one(words_of(command, path, folder))
+            run = one(words_of(command, path, folder), starter)
             if kept is not None and number >= 0:
+                way = [FORKED] if isinstance(starter, Nursery) else []
                 with kept.open("a") as file:
-                    file.write(json.dumps([command, number, *run]) + "\n")
+                    file.write(json.dumps([command, number, *run, *way]) + "\n")
         if number < 0:
             usual[path] = run[0]
         else:
@@ -196,52 +183,65 @@ def ends(
     return out
 
 
-def _before(kept: Path | None) -> dict[tuple[str, int], tuple[int | None, float]]:
-    """Runs of a file of them, by command and number."""
+def _before(kept: Path | None) -> dict[tuple[str, int], Run]:
+    """Runs of a file of them, by command and number; older ones did not note how busy they were."""
     lines = kept.read_text().splitlines() if kept is not None and kept.exists() else []
-    return {(name, number): (status, s) for name, number, status, s in map(json.loads, lines)}
+    return {
+        (name, number): (status, s, busy[0] if busy else None)
+        for name, number, status, s, *busy in map(json.loads, lines)
+    }
 
 
 def main() -> None:
     """Run and print; the status is 1 where a run was late or ended otherwise."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--json", action="store_true")
+    parser.add_argument(
+        "--forked", action="store_true", help="from one process, a third of the time"
+    )
     parser.add_argument("--runs", type=int, default=200, help="of each command")
     parser.add_argument("--command", action="append", choices=EVERY)
     parser.add_argument("--kept", type=Path, help="file of runs: a long one can be broken off")
     parser.add_argument("--files", type=int, default=4, help="how many of the files, 1 to 4")
     asked = parser.parse_args()
-    found = {}
+    found: dict[str, Ends] = {}
+    starter = Nursery(environment()) if asked.forked else Apart()
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         paths = files(folder)[: asked.files]
         cards(folder)
         (folder / "unit.toml").write_text(PRESET)
         for command in asked.command or EVERY:
-            found[command] = made = ends(command, paths, asked.runs, folder, asked.kept)
+            found[command] = ends(command, paths, asked.runs, folder, asked.kept, starter)
             if not asked.json:
-                said = ", ".join(f"{n} with {status}" for status, n in made.statuses.items())
-                print(
-                    f"{command:12} {asked.runs} runs: {said or 'none'}; late {made.late}, "
-                    f"otherwise {made.other}, longest {made.longest_s:.2f} s after the report",
-                    flush=True,
-                )
+                print(_line(command, asked.runs, found[command], asked.kept), flush=True)
+    if isinstance(starter, Nursery):
+        starter.close()
     if asked.json:
-        print(
-            json.dumps(
-                {
-                    name: {
-                        "statuses": {str(status): n for status, n in each.statuses.items()},
-                        "late": each.late,
-                        "other": each.other,
-                        "longest_s": round(each.longest_s, 2),
-                    }
-                    for name, each in found.items()
-                }
-            )
-        )
+        print(json.dumps({command: _object(each) for command, each in found.items()}))
     if any(each.late or each.other for each in found.values()):
         raise SystemExit(1)
+
+
+def _line(command: str, runs: int, made: Ends, kept: Path | None) -> str:
+    said = ", ".join(f"{n} with {status}" for status, n in made.statuses.items())
+    busy = "" if made.busy_s is None else f", busy in {made.busy_s:.2f} s of it"
+    lines = kept.read_text().splitlines() if kept is not None and kept.exists() else []
+    forked = sum(each[0] == command and each[-1] == FORKED for each in map(json.loads, lines))
+    return (
+        f"{command:12} {runs} runs: {said or 'none'}; late {made.late}, otherwise {made.other}, "
+        f"longest {made.longest_s:.2f} s after the report{busy}"
+        + (f"; {forked} of them forked" if forked else "")
+    )
+
+
+def _object(made: Ends) -> dict[str, object]:
+    return {
+        "statuses": {str(status): n for status, n in made.statuses.items()},
+        "late": made.late,
+        "other": made.other,
+        "longest_s": round(made.longest_s, 2),
+    }
 
 
 if __name__ == "__main__":
