@@ -93,6 +93,13 @@ def test_of_as_many_letters_as_numbers_the_letters_are_the_columns():
     assert chart.names[:5] == ("A1", "B1", "C1", "D1", "A2")
 
 
+def test_names_may_count_from_nought():
+    names = [f"{letter}{number}" for letter in "ABCD" for number in range(6)]
+    xyz = KINDS["XYZ_X XYZ_Y XYZ_Z"]
+    chart = chart_from_text(text_of("XYZ_X XYZ_Y XYZ_Z", xyz, ids=names), "mine")
+    assert (chart.columns, chart.rows, chart.names) == (6, 4, tuple(names))
+
+
 @pytest.mark.parametrize(
     "names", [[f"A{n + 1}" for n in range(24)], [f"{chr(65 + n)}1" for n in range(24)]]
 )
