@@ -143,7 +143,7 @@ def test_kinds_are_made_known_before_anybody_shares_work(monkeypatch):
 def test_once_there_is_a_picture_a_unit_makes_what_it_lacks_and_a_laptop_does_not(
     is_heard, monkeypatch
 ):
-    """What is missing would be compiled when a view first asks for it, with no picture meanwhile."""
+    """What is missing would be compiled when a view first asks for it: no picture meanwhile."""
     monkeypatch.setattr(appliance, "give_back", lambda: None)
     tools = {each.name: Mock() for each in fields(appliance._Tools)}
     tools["notifier"].is_heard = is_heard
