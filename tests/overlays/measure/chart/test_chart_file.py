@@ -94,10 +94,10 @@ def test_of_as_many_letters_as_numbers_the_letters_are_the_columns():
 
 
 def test_names_may_count_from_nought():
-    names = [f"{letter}{number}" for letter in "ABCD" for number in range(6)]
-    xyz = KINDS["XYZ_X XYZ_Y XYZ_Z"]
+    names = [f"{letter}{number}" for letter in "ABC" for number in range(6)]
+    xyz = KINDS["XYZ_X XYZ_Y XYZ_Z"][:18]
     chart = chart_from_text(text_of("XYZ_X XYZ_Y XYZ_Z", xyz, ids=names), "mine")
-    assert (chart.columns, chart.rows, chart.names) == (6, 4, tuple(names))
+    assert (chart.columns, chart.rows, chart.names) == (6, 3, tuple(names))
 
 
 @pytest.mark.parametrize(
