@@ -96,9 +96,10 @@ def _is_out(out: WasOut, scenes: Sequence[Scene]) -> bool:
     return off is not None and _beyond(off, goal) is out.side
 
 
-def _beyond(off_stops: float, goal: Goal) -> Side:
+def _beyond(off_stops: float, goal: Goal) -> Side | None:
+    """The side beyond the tolerance; None within it, where nothing is out, whatever a row says."""
     if abs(off_stops) <= goal.within_stops:
-        return Side.IN
+        return None
     return Side.OVER if off_stops > 0.0 else Side.UNDER
 
 

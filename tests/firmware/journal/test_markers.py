@@ -37,6 +37,12 @@ def test_an_event_is_counted_as_the_marks_of_its_feed_are():
     assert flags_of([event, row(RowKind.CLOCK)]) == []
 
 
+@pytest.mark.parametrize(("rate", "counted"), [(1000.0, 1000.0), (1001.0, 25.0), (0.0, 25.0)])
+def test_a_rate_that_no_pictures_have_is_taken_for_the_usual_one(rate, counted):
+    (one,) = flags_of([row(**{**LIVE, "rate": rate})])
+    assert one.rate == counted
+
+
 def test_what_has_no_place_has_no_marker():
     chosen = row(**LIVE)
     assert flags_of([ChosenRow(chosen.row, Dated(None), Slate())]) == []

@@ -1,7 +1,9 @@
 import json
 import math
 import threading
+from dataclasses import fields
 from pathlib import Path
+from unittest.mock import Mock
 
 import pygame
 import pytest
@@ -135,3 +137,16 @@ def test_kinds_are_made_known_before_anybody_shares_work(monkeypatch):
     monkeypatch.setattr(appliance, "ThreadCrew", made_crew)
     assert run_appliance(options()) == 0
     assert order == ["known", "crew"]
+
+
+@pytest.mark.parametrize("is_heard", [True, False])
+def test_once_there_is_a_picture_a_unit_makes_what_it_lacks_and_a_laptop_does_not(
+    is_heard, monkeypatch
+):
+    """What is missing would be compiled when a view first asks for it: no picture meanwhile."""
+    monkeypatch.setattr(appliance, "give_back", lambda: None)
+    tools = {each.name: Mock() for each in fields(appliance._Tools)}
+    tools["notifier"].is_heard = is_heard
+    appliance._Tools(**tools).settle()
+    assert tools["warming"].begin.called == is_heard
+    assert tools["marking"].prepare.called

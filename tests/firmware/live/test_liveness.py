@@ -151,6 +151,8 @@ def test_a_frame_waits_for_its_place_only_where_the_feed_goes_at_its_own_pace(cl
     liveness.look(clock.now_ns(), None, None, replace(info(), takes_s=0.1))
     assert liveness.patience_s == pytest.approx(0.4)
     assert not liveness.is_late(came_ns)  # there is no newer one that is worth more
+    # And not for longer: a thread that hangs is to be called so.
+    assert stages.measuring.granted_ns == pytest.approx(0.4e9 + QUIET_NS, rel=1e-6)
     stages.measuring.beat(clock.now_ns())
     clock.move(0.6)  # for a place on the screen
     assert not stages.measuring.is_stalled(clock.now_ns())

@@ -318,3 +318,10 @@ def test_a_locked_units_view_stays_whatever_a_phone_asks_for():
     assert (made.view, made.locking.refusals) == (state.view, state.locking.refusals + 1)
     moved = acted(state, FromPage(PlaceSpot(700, 300)))
     assert moved.spot != state.spot
+
+
+def test_a_view_asked_for_by_its_name_is_refused_and_that_is_shown():
+    state = locked()
+    after_it = acted(state, ShowView("expose"))
+    assert after_it.view is state.view
+    assert after_it.locking.refusals == state.locking.refusals + 1

@@ -102,8 +102,12 @@ def test_what_systemd_hands_over_is_taken_once(handed):
 
 def test_what_is_handed_over_must_listen_on_a_network(handed):
     one, other = socket.socketpair()
-    with one, other, pytest.raises(PageError, match="no listening socket"):
+    with one, other, pytest.raises(PageError, match="no listening socket") as fault:
         handed(one, {})
+    # Closed at once: whoever keeps the fault does not keep the socket open.
+    with pytest.raises(OSError, match="Bad file descriptor"):
+        os.fstat(listening.FIRST_HANDED)
+    del fault
 
 
 def test_what_is_no_socket_is_said(handed, tmp_path):

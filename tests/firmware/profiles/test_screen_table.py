@@ -75,6 +75,17 @@ def test_a_mistake_is_one_line_with_its_place(tmp_path, table, words):
     assert words in line
 
 
+@pytest.mark.parametrize(
+    ("given_", "is_one"), [("1:4", True), ("1:4.1", False), (4, True), (4.1, False)]
+)
+def test_a_picture_is_at_most_four_times_as_wide_as_high_or_as_high_as_wide(given_, is_one):
+    if is_one:
+        assert parse_ratio(given_) in {0.25, 4.0}
+        return
+    with pytest.raises(QuantityError, match="width over height"):
+        parse_ratio(given_)
+
+
 @given(st.one_of(st.text(max_size=12), st.floats(), st.integers(), st.booleans(), st.none()))
 def test_any_ratio_is_one_of_a_picture_or_refused(given_):
     try:

@@ -30,3 +30,9 @@ def test_nothing_is_judged_by_nobody():
 def test_a_page_with_another_table_is_mended():
     page = "# Head\n\nwords\n\n| # | x |\n|---|---|\n| 1 | old |\n"
     assert with_table(page) == f"# Head\n\nwords\n\n{table()}\n"
+
+
+def test_a_second_table_on_the_page_is_somebody_elses():
+    other = "| # | part | price |\n|---|---|---|\n| 1 | a bridge | 20 |"
+    page = f"| # | question |\n|---|---|\n| 1 | old |\n\nwords\n\n{other}\n"
+    assert with_table(page) == f"{table()}\n\nwords\n\n{other}\n"

@@ -202,6 +202,20 @@ def test_whenever_the_power_goes_there_is_a_whole_version(bundles, tmp_path, mon
     assert there <= {"0.1.0", "0.2.0", "0.3.0"}
 
 
+def test_a_version_is_safe_on_the_card_before_anything_leads_to_it(bundles, tmp_path, monkeypatch):
+    """Else a power cut may leave the link and not the folder, and the unit starts nothing."""
+    unit = unit_of(bundles, tmp_path)
+    leads_to = []
+
+    def settled(folder):
+        if folder == unit.places.releases and unit.places.release("0.2.0").is_dir():
+            leads_to.append(standing(unit.places).current)
+
+    monkeypatch.setattr(installing, "settle", settled)
+    take(bundles[0]["0.2.0"], unit)
+    assert leads_to == ["0.1.0"]
+
+
 def test_versions_and_kernels_of_before_go_with_the_next_update(bundles, tmp_path):
     unit = unit_of(bundles, tmp_path, "0.0.8", "0.0.9", "0.1.0")
     for name in ("0.0.8", "0.1.0", "0.2.0", "counting_1234"):

@@ -27,6 +27,12 @@ def test_a_step_from_the_middle_of_a_row_to_the_end_is_found(row, column, step):
     assert got == pytest.approx(step, abs=0.5)
 
 
+def test_a_step_is_told_from_what_the_light_did_meanwhile():
+    before = scene()
+    damaged = shifted(before + 5.0, 8 * COLUMNS + 20, 20.0)
+    assert shift_of(damaged, before, 0) == pytest.approx(20.0)
+
+
 def test_a_step_to_the_next_restart_is_found():
     before = scene()
     place = 7 * COLUMNS + 11

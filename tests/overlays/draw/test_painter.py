@@ -4,6 +4,7 @@ import numpy as np
 import pygame
 import pytest
 
+from overlays.draw.layout import typeface as typeface_module
 from overlays.draw.layout.theme import RED_WORDS, TEAL_WORDS, pixel_of
 from overlays.draw.moment.layers import ChartShown, EvennessMap, PinFlags, PinShown, Said
 from overlays.draw.moment.lineup import Lineup
@@ -36,6 +37,18 @@ def colours(pixels):
 
 def inside(pixels, area):
     return pixels[area.top : area.bottom, area.left : area.right]
+
+
+def test_that_the_typeface_is_not_installed_is_there_to_be_said(monkeypatch):
+    monkeypatch.setattr(typeface_module, "find_spec", lambda _name: None)
+    typeface_module.typeface.cache_clear()
+    try:
+        painter = Painter(pygame.Surface((800, 480), 0, 32))
+    finally:
+        monkeypatch.undo()
+        typeface_module.typeface.cache_clear()
+    assert "pip install fontpkg" in painter.missing
+    assert Painter(pygame.Surface((800, 480), 0, 32)).missing == ""
 
 
 @pytest.mark.parametrize("screen", SCREENS)

@@ -3,7 +3,10 @@
 import pytest
 
 from firmware.errors import QuantityError
+from firmware.instruments.advice.camera_standing import next_chosen
+from firmware.instruments.advice.instrument import INSTRUMENT
 from tests.asking import asked, printed
+from tests.firmware.instruments.advice.test_camera_standing import STANDING, steps
 
 BENCH = "bench:size=640x360,cloud=0,signal=yuv422-10"
 
@@ -122,3 +125,9 @@ def test_a_clip_that_was_found_is_not_called_a_guess():
     assert not any(note in each for each in found["warnings"])
     dark = asked("expose", feed="bench:curve=V-Log,signal=yuv422-10,exposure=-5", **how)
     assert any(note in each for each in dark["warnings"])
+
+
+def test_where_the_camera_was_said_to_stand_outlives_a_power_cut():
+    moved = steps(next_chosen(STANDING), 2)
+    assert moved != STANDING
+    assert INSTRUMENT.with_kept(STANDING, INSTRUMENT.kept(moved)) == moved

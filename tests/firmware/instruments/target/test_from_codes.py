@@ -4,12 +4,18 @@ from dataclasses import replace
 
 import pytest
 
-from firmware.instruments.target import happened
+from firmware.clock import HandClock
+from firmware.instruments.asking import Opener, Wanted
+from firmware.instruments.grounds import GroundsFound
+from firmware.instruments.target import from_codes, happened
 from firmware.instruments.target.answer import TargetAnswer
+from firmware.instruments.target.from_codes import TargetMadeOf, WasOut
 from firmware.instruments.target.happened import MOST_OUT
 from firmware.journal.composing import mark_of
 from firmware.journal.found_again import by_seal
 from firmware.journal.verify import counted, wrong_numbers
+from firmware.opening.overrides import Overrides
+from overlays.measure.expose.side import Side
 from tests.marked import SMALL, followed
 
 IN, OVER, FAR, UNDER = SMALL, f"{SMALL},exposure=1", f"{SMALL},exposure=1.5", f"{SMALL},exposure=-1"
@@ -68,6 +74,14 @@ def test_what_was_decided_is_held_to_the_codes(row, key):
     body = {**row.body, "made_of": {**row.body["made_of"], "outs": outs}}
     faults = list(wrong_numbers(replace(row, body=body)))
     assert "target.times_out is 2 in the journal, and 1 by its codes" in faults
+
+
+def test_what_lies_within_the_tolerance_was_not_out_whatever_a_row_says():
+    """A row may say of codes on the target that they were out "in" it."""
+    with Opener(HandClock()).scene(Wanted(IN, None, Overrides(), 0, ())) as opened:
+        scene = opened.kept()
+    never = TargetMadeOf(Side.IN, (WasOut(Side.OVER, Side.IN, 0),))
+    assert from_codes.answer(GroundsFound(never, scene, (scene,))).past.count == 0
 
 
 @pytest.mark.parametrize("others", [3, "x", [{}], [{"codes": 1}] * 65])

@@ -19,6 +19,7 @@ from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.seen import Part, PictureSeen
 from overlays.draw.layout.theme import AMBER, EDGE, LINE, PANEL, pixel_of, theme_for
 from overlays.measure.chart.chart import read_chart
+from overlays.measure.chart.place import Corners
 from overlays.measure.chart.reference import CHART24
 from overlays.measure.counting.yardstick import yardstick
 from overlays.signal.gamuts import published_gamut
@@ -145,6 +146,23 @@ def test_a_reading_is_drawn_and_its_chart_marked():
     for x, y in reading.corners.points:
         part = pixels[int(y) - 14 : int(y) + 15, int(x) - 14 : int(x) + 15]
         assert (part == pixel_of(AMBER)).sum() > 10
+
+
+def test_an_outline_that_leaves_the_picture_is_cut_at_its_edge():
+    """What stands beside the picture, and reads as numbers, is not drawn over."""
+    surface = pygame.Surface((400, 300), 0, 32)
+    surface.fill(PANEL)
+    area = Area(100, 50, 200, 150)
+    outside = Corners(((-40.0, -30.0), (240.0, -20.0), (230.0, 180.0), (-30.0, 190.0)))
+    seen = PictureSeen(area, Part(0, 0, 200, 150))
+    draw_corners(surface, seen, outside, None, chosen=0, theme=THEME)
+    inner = Corners(((20.0, 20.0), (240.0, 20.0), (240.0, 100.0), (20.0, 100.0)))
+    draw_corners(surface, seen, inner, None, chosen=0, theme=THEME)
+    pixels = pygame.surfarray.array2d(surface).T & 0xFFFFFF
+    picture = np.zeros(pixels.shape, bool)
+    picture[area.top : area.bottom, area.left : area.right] = True
+    assert (pixels[~picture] == pixel_of(PANEL)).all()
+    assert (pixels[picture] == pixel_of(AMBER)).any()
 
 
 @pytest.mark.parametrize(("columns", "words"), [(4, Reason.CLIPPED.words), (10, UNKNOWN)])

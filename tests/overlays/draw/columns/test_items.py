@@ -81,3 +81,5 @@ def test_a_wide_area_has_two_parts_that_do_not_meet(letters, size, is_wide):
     assert column.area.holds(left)
     assert column.area.holds(right)
     assert right.right == column.area.right
+    # Rows are label and value side by side; a number is one word: the right part is the wider.
+    assert 1.0 < right.width / left.width < 1.4

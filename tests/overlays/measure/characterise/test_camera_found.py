@@ -15,6 +15,8 @@ from firmware.clock import HandClock
 from firmware.instruments.asking import Opener, Wanted
 from firmware.opening.overrides import Overrides
 from overlays.errors import TooFewStepsError
+from overlays.measure.characterise import camera_found
+from overlays.measure.characterise.bracket_steps import Step
 from overlays.measure.characterise.camera_found import characterised
 from overlays.measure.feedcheck.readings import (
     CodeReading,
@@ -74,6 +76,23 @@ def test_a_step_that_was_mis_set_is_named_and_left_out(at, off):
     assert named.stops == pytest.approx(stops)
     assert named.off_stops == pytest.approx(-off, abs=0.05)
     assert found.nearest[0].curve == "V-Log"
+
+
+@pytest.mark.parametrize(("moved", "is_told"), [(0.3, True), (0.42, False)])
+def test_a_published_curve_is_held_against_steps_a_third_of_a_stop_away_and_no_farther(
+    moved, is_told
+):
+    """A lens marked in T and set a little off, say: what is farther off is another curve."""
+    stops = np.arange(-6.0, 4.0)
+    values = np.asarray(published_curve("V-Log").stops_to_value(stops + moved))
+    steps = [
+        Step(float(s), CodeReading(1023.0 * v, 0.1), float(v))
+        for s, v in zip(stops, values, strict=True)
+    ]
+    near = {each.curve: each for each in camera_found._nearest(steps, Signal(10))}
+    assert ("V-Log" in near) == is_told
+    if is_told:
+        assert near["V-Log"].shift_stops == pytest.approx(moved, abs=0.01)
 
 
 def test_parameters_are_those_of_a_log_curve_where_they_fit():

@@ -1,3 +1,4 @@
+from dataclasses import replace
 from unittest.mock import Mock
 
 import numpy as np
@@ -46,6 +47,17 @@ def test_other_curves_come_back_as_a_table(curve):
     between = np.array([step.stops for step in steps])[:-1] + 1.0 / 6.0
     wanted = np.asarray(published_curve(curve).stops_to_value(between))
     assert np.abs(np.asarray(found.curve.value_to_stops(wanted)) - between).max() < 0.01
+
+
+@pytest.mark.parametrize(("bent_stops", "is_log"), [(0.06, True), (0.078, False)])
+def test_steps_set_off_may_bend_an_end_by_twice_their_scatter_and_no_more(bent_stops, is_log):
+    """More than that is a shape that the camera has: parameters would take it away."""
+    steps, black = steps_of("V-Log")
+    lies = lying(steps, black)
+    bent = lies.values.copy()
+    bent[0] = published_curve("V-Log").stops_to_value(STOPS[0] + bent_stops)
+    found = fitted(steps, WIDTHS, replace(lies, values=bent), scatter_stops=0.02)
+    assert (found.parameters is not None) == is_log
 
 
 def test_steps_that_do_not_rise_make_no_curve():

@@ -61,7 +61,9 @@ def test_noise_that_the_lowest_code_cuts_off_tells_none():
 def test_noise_known_within_ends_makes_it_as_unsure():
     near, far = (floor("V-Log", 3.0, ends=ends) for ends in ((2.9, 3.1), (2.4, 3.8)))
     assert far.pm_stops > near.pm_stops + 0.2
-    assert floor("V-Log", 3.0, ends=(0.5, 9.0)).stops is None  # not within a stop
+    assert floor("V-Log", 3.0, ends=(2.4, 5.5)).pm_stops == pytest.approx(0.92, abs=0.02)
+    assert floor("V-Log", 3.0, ends=(2.4, 6.5)).stops is None  # not within a stop, if little over
+    assert floor("V-Log", 3.0, ends=(0.5, 9.0)).stops is None
 
 
 @pytest.mark.parametrize("curve", ["LogC3", "V-Log", "S-Log2"])

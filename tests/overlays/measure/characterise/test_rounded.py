@@ -1,5 +1,7 @@
 """Level and noise behind rounded codes, on samples whose truth is known."""
 
+from statistics import NormalDist
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -71,6 +73,44 @@ def test_steps_that_differ_in_their_noise_are_told_less_surely():
     assert np.median([f.code_pm for f in mixed]) > 1.3 * np.median([f.code_pm for f in even])
     inside = [abs(f.code - x) <= f.code_pm for f, x in zip(mixed, levels, strict=True)]
     assert np.mean(inside) >= 0.95
+
+
+def likely(counted, levels, sigmas):
+    """(levels, sigmas) logarithms of how likely a tally's counts are, by the standard library."""
+    below = np.vectorize(NormalDist().cdf)
+    edges = counted.first - 0.5 + np.arange(len(counted.counts) + 1)
+    shares = np.diff([below((edge - levels[:, None]) / sigmas) for edge in edges], axis=0)
+    return np.tensordot(counted.counts, np.log(np.maximum(shares, 1e-12)), 1)
+
+
+def test_by_how_much_less_surely_is_their_deviance_over_its_degrees_of_freedom():
+    """McCullagh & Nelder, Generalized Linear Models, 1989, 9.2, worked out here."""
+    rng = np.random.default_rng(11)
+    levels = np.array([20.3, 21.45, 22.4, 23.6, 24.45])
+    tallies = [tally(x, (0.15, 0.35)[n % 2], rng) for n, x in enumerate(levels)]
+    sigmas = np.geomspace(0.1, 0.5, 60)
+    tried = [x + np.arange(-0.5, 0.5, 0.01) for x in levels]
+    logs = [likely(each, xs, sigmas) for each, xs in zip(tallies, tried, strict=True)]
+    profiles = [log.max(axis=0) for log in logs]
+    together = np.sum(profiles, axis=0)
+    deviance = 2.0 * (sum(profile.max() for profile in profiles) - together.max())
+    limit = 3.84 * deviance / (len(levels) - 1)
+    assert limit > 3.0 * 3.84  # they do differ
+    held = 2.0 * (together.max() - together) <= limit
+    half = [
+        0.5 * np.ptp(xs[(2.0 * (log.max(axis=0) - log)[:, held] <= limit).any(axis=1)])
+        for xs, log in zip(tried, logs, strict=True)
+    ]
+    # Both are read off points that were tried, and the module takes one more at each end.
+    assert sum(found.code_pm for found in behind(tallies, 1)) == pytest.approx(sum(half), rel=0.15)
+
+
+def test_a_mean_that_is_surer_than_its_codes_stays_and_its_noise_is_told():
+    rng = np.random.default_rng(12)
+    readings = [CodeReading(30.2, 0.001, 0.4, tally=tally(30.2, 0.3, rng)) for _ in range(AROUND)]
+    for found in taken_back(readings, 1):
+        assert (found.code, found.code_pm) == (30.2, 0.001)
+        assert found.noise == pytest.approx(np.hypot(0.3, ROUNDED), rel=0.1)
 
 
 @pytest.mark.parametrize(("level", "noise"), [(4.0, 4.0), (7.0, 4.0), (1.0, 4.0), (1.2, 0.3)])

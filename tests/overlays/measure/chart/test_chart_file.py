@@ -93,6 +93,13 @@ def test_of_as_many_letters_as_numbers_the_letters_are_the_columns():
     assert chart.names[:5] == ("A1", "B1", "C1", "D1", "A2")
 
 
+def test_names_may_count_from_nought():
+    names = [f"{letter}{number}" for letter in "ABC" for number in range(6)]
+    xyz = KINDS["XYZ_X XYZ_Y XYZ_Z"][:18]
+    chart = chart_from_text(text_of("XYZ_X XYZ_Y XYZ_Z", xyz, ids=names), "mine")
+    assert (chart.columns, chart.rows, chart.names) == (6, 3, tuple(names))
+
+
 @pytest.mark.parametrize(
     "names", [[f"A{n + 1}" for n in range(24)], [f"{chr(65 + n)}1" for n in range(24)]]
 )

@@ -1,5 +1,6 @@
 """Finding charts: in the real picture, on made ones, and not where there is none."""
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -96,6 +97,16 @@ def test_a_column_cut_off_is_called_so():
     corners = upright(-45.0, 120.0, 42.0)
     with pytest.raises(ChartPlaceError, match="cut off by the frame"):
         find(painted(CHART24, corners, linear_of(CHART24), SHAPE))
+
+
+@pytest.mark.parametrize("is_first", [True, False])
+def test_of_two_charts_that_are_nearly_alike_the_one_that_is_cut_off_is_named(is_first):
+    """A measured chart beside the built-in one of the same make."""
+    mine = replace(CHART24, name="mine", xyz=CHART24.xyz ** np.linspace(0.7, 1.3, 24)[:, None])
+    picture = painted(mine, upright(-45.0, 120.0, 42.0), linear_of(mine), SHAPE)
+    both = (mine, CHART24) if is_first else (CHART24, mine)
+    with pytest.raises(ChartPlaceError, match="the mine is cut off by the frame"):
+        find(picture, references=both)
 
 
 @pytest.mark.shared

@@ -74,6 +74,18 @@ def test_the_grid_is_square_whichever_patch_it_starts_from(largest):
     assert sorted(np.ptp(cells, axis=0)) == [3, 5]
 
 
+@pytest.mark.parametrize("largest", [0, 9, 17])
+def test_it_is_square_with_few_patches_too_where_a_skewed_one_holds_as_many(largest):
+    matrix = np.array([[21.5, 0.0, 100.0], [0.0, 20.5, 80.0], [0.0, 0.0, 1.0]])
+    blobs = blobs_of(matrix, missing=(0, 6, 12, 18, 5, 23))
+    blobs[largest] = Blob(blobs[largest].column, blobs[largest].row, 450.0)
+    grid = find_grids(blobs)[0]
+    assert len(grid.cells) == 18
+    across, down = (project(grid.matrix, np.array([way])) for way in ([1.0, 0.0], [0.0, 1.0]))
+    start = project(grid.matrix, np.zeros((1, 2)))
+    assert abs(float(((across - start) * (down - start)).sum())) < 1.0  # at right angles
+
+
 def test_three_by_three_are_enough_and_eight_are_not():
     nine = [Blob(50.0 + 20.0 * c, 40.0 + 20.0 * r, 400.0) for r in range(3) for c in range(3)]
     (grid,) = find_grids(nine)

@@ -210,6 +210,16 @@ def test_colours_alone_say_little_of_greys_and_the_half_width_knows():
     assert not any("no pin reads" in each for each in grey.warnings)
 
 
+def test_no_pin_is_taken_for_surer_than_a_thousandth_of_a_stop():
+    """A still without noise says that it is sure to the last digit; its pins would count alone."""
+    sure, other = (
+        made([light] * 3, [light * 2.0**by] * 3) for light, by in ((0.18, 0), (0.5, 0.1))
+    )
+    found = compare([replace(sure, rgb_pm=(0.0,) * 3), replace(other, rgb_pm=(0.001,) * 3)])
+    # A variance of a millionth on top of both: the other counts for half as much, not for nothing.
+    assert -found.exposure_stops == pytest.approx(0.1 / 3, abs=0.002)
+
+
 def test_pins_that_are_alike_are_said_to_be():
     greys = [made([light] * 3, [0.9 * light] * 3) for light in (0.18, 0.3)]
     warned = compare(greys).warnings

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.ceiling_noise import is_quieter, suspicions
+from overlays.measure.range.ceiling_noise import _fall_of_noise, is_quieter, suspicions
 from overlays.measure.range.ceiling_signs import outline_of
 from overlays.measure.range.tile_areas import Areas, ten_bit_scale
 from overlays.signal.published import published_curve
@@ -60,6 +60,16 @@ def test_a_field_that_the_sensor_clips_is_quieter_than_light_of_its_level(channe
 def test_a_field_with_the_noise_of_its_light_is_not(share):
     areas, field = shot(share)
     assert not is_quieter(areas, YARD, 1, outline_of(field), level_of(areas, field))
+
+
+def test_photon_noise_falls_in_codes_as_the_slope_of_a_curve_says():
+    """ITU-R BT.709-6 item 1.2: E' = 1.099 L^0.45 - 0.099, so that sqrt(L) is L^-0.05 in codes."""
+    yard = yardstick(Signal(bits=10), published_curve("BT.709"))
+    areas, _ = shot(0.0)
+    lights = np.array([0.03, 0.1, 0.3, 0.6])
+    levels = (64.0 + 876.0 * (1.099 * lights**0.45 - 0.099)).astype(np.float32)
+    fall = _fall_of_noise(areas, yard, levels, float(levels[-1]))
+    assert fall == pytest.approx((lights[-1] / lights) ** -0.05, rel=0.01)
 
 
 def test_a_field_that_was_drawn_without_any_noise_is_not():
