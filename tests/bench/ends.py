@@ -180,7 +180,10 @@ def _spent_s(pid: int) -> float:
     """Processor time of a process and of what it started, so far; in steps of 0.01 s."""
     try:
         fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
-    except FileNotFoundError:  # it has ended, and whoever forked it has seen so
+    except (
+        FileNotFoundError,
+        ProcessLookupError,
+    ):  # it has ended, and whoever forked it has seen so
         return 0.0
     ticks = sum(int(each) for each in fields[11:15])  # utime, stime, cutime, cstime: proc(5)
     return ticks / os.sysconf("SC_CLK_TCK")
