@@ -10,8 +10,8 @@ longer than five seconds after the last it wrote is late, and is ended where it 
 minute; another status than in the command's first run on that file counts as a fault. The first run
 on each file, which may compile kernels, is not counted.
 
-Beside that time stands what of it the process, and what it started, spent on a processor: one that
-only waits for its turn on a busy machine looks late and spends nothing.
+What its main thread only waited for a processor that others had, as the kernel counts it, is no
+part of these five seconds; it is said beside them, as is what it spent on one.
 
 With --forked a command does not start by itself but is forked from a process that has loaded what
 it loads (`forked.py`): a third of the time, and the same end. How many were is said.
@@ -30,11 +30,12 @@ import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NamedTuple
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from tests.bench.forked import Nursery
+from tests.bench.forked import Nursery, waited_s
 from tests.bench.short_runs import EVERY, PRESET, cards, files, words_of
 from tests.running import START, environment
 
@@ -43,9 +44,50 @@ FORKED = "forked"
 """In a line of a kept run that did not start by itself."""
 LONGEST_S = 60.0
 """What is silent for longer than this after it spoke has nothing more to say."""
+CLOSING_S = 5.0
+"""From its output's end to its own: a busy machine may be in between."""
+LOOK_S = 0.002
 FIRST_WORD_S = 600.0
 """How long it may be silent before that: a start takes a second of processor time, which others on
 the same machine may stretch, and lateness is counted from the report on."""
+
+
+class Run(NamedTuple):
+    """How a command ended.
+
+    Attributes
+    ----------
+    status:
+        None where it had to be ended.
+    after_s:
+        From its report to its end.
+    busy_s, waited_s:
+        On a processor, and for one, in this time; None where it was not noted.
+    """
+
+    status: int | None
+    after_s: float
+    busy_s: float | None = None
+    waited_s: float | None = None
+
+    @property
+    def is_late(self) -> bool:
+        """Whether it lived on for too long."""
+        return self.status is None or self.after_s - (self.waited_s or 0.0) > LATE_S
+
+    @property
+    def words(self) -> str:
+        """Its times."""
+        said = f"{self.after_s:.2f} s after the report"
+        if self.busy_s is not None:
+            said += f", busy in {self.busy_s:.2f} s of it"
+        if self.waited_s is not None:
+            said += f", waiting for a processor in {self.waited_s:.2f}"
+        return said
+
+
+NONE = Run(0, 0.0)
+"""Before the first."""
 
 
 @dataclass(slots=True)
@@ -60,33 +102,23 @@ class Ends:
         Runs that lived on for too long, or never reported.
     other:
         Runs that ended otherwise than the first of their kind.
-    longest_s:
-        The longest time from the last that was written to the end of the process.
-    busy_s:
-        What that process spent on a processor in this time; None where it was not noted.
+    longest:
+        The one with the longest time from the last that was written to the end of the process.
     """
 
     statuses: dict[int, int] = field(default_factory=dict)
     late: int = 0
     other: int = 0
-    longest_s: float = 0.0
-    busy_s: float | None = None
+    longest: Run = NONE
 
-    def add(
-        self, status: int | None, after_s: float, busy_s: float | None, usual: int | None
-    ) -> None:
-        """Count a run; status None where it had to be ended."""
-        self.late += status is None or after_s > LATE_S
-        if status is None:
+    def add(self, run: Run, usual: int | None) -> None:
+        """Count a run."""
+        self.late += run.is_late
+        if run.status is None:
             return
-        self.statuses[status] = self.statuses.get(status, 0) + 1
-        self.other += status != usual
-        if after_s > self.longest_s:
-            self.longest_s, self.busy_s = after_s, busy_s
-
-
-Run = tuple[int | None, float, float | None]
-"""Status, None where it had to be ended; seconds from its report to its end, and busy in these."""
+        self.statuses[run.status] = self.statuses.get(run.status, 0) + 1
+        self.other += run.status != usual
+        self.longest = max(self.longest, run, key=lambda each: each.after_s)
 
 
 class Apart:
@@ -100,13 +132,15 @@ class Apart:
         self._before_s = _children_s()
         return self._process.pid
 
-    def ended(self, timeout_s: float) -> tuple[int, float]:
-        """Its status and seconds of processor time, once it has ended; or `TimeoutError`."""
-        try:
-            status = self._process.wait(timeout_s)
-        except subprocess.TimeoutExpired as late:
-            raise TimeoutError from late
-        return status, _children_s() - self._before_s
+    def ended(self, timeout_s: float) -> tuple[int, float, float]:
+        """Its status, and the seconds it was busy and waited, once it ended; or `TimeoutError`."""
+        over_s, pid = time.monotonic() + timeout_s, self._process.pid
+        while os.waitid(os.P_PID, pid, os.WEXITED | os.WNOWAIT | os.WNOHANG) is None:
+            if time.monotonic() > over_s:
+                raise TimeoutError
+            time.sleep(LOOK_S)
+        delay_s = waited_s(pid)
+        return self._process.wait(), _children_s() - self._before_s, delay_s
 
 
 def one(words: Sequence[str], starter: Apart | Nursery) -> Run:
@@ -115,23 +149,25 @@ def one(words: Sequence[str], starter: Apart | Nursery) -> Run:
     pipe, output = os.pipe()
     pid = starter.start(words, output)
     os.close(output)
-    said_s, patience_s, spent_s = time.monotonic(), FIRST_WORD_S, 0.0
+    said_s, patience_s, spent_s, delay_s = time.monotonic(), FIRST_WORD_S, 0.0, 0.0
     while select.select([pipe], [], [], patience_s)[0] and os.read(pipe, 1 << 16):
-        said_s, patience_s, spent_s = time.monotonic(), LONGEST_S, _spent_s(pid)
+        said_s, patience_s = time.monotonic(), LONGEST_S
+        spent_s, delay_s = _spent_s(pid), waited_s(pid)
+    is_over = True
     try:  # its output is closed when it ends
-        status, busy_s = starter.ended(0.5)
-        had_to_be_ended = False
+        status, busy_s, waited = starter.ended(CLOSING_S)
     except TimeoutError:
+        is_over = False
         os.kill(pid, signal.SIGKILL)
-        status, busy_s = starter.ended(LONGEST_S)
-        had_to_be_ended = True
+        status, busy_s, waited = starter.ended(LONGEST_S)
     os.close(pipe)
     ended_s = time.monotonic()
-    busy: float | None = max(0.0, busy_s - spent_s)
     if picture is not None and picture.exists():
+        # How much of the rest came before the picture was saved is not known.
         said_s = max(said_s, ended_s - (time.time() - picture.stat().st_mtime))
-        busy = None  # how much of it came before the picture was saved is not known
-    return None if had_to_be_ended else status, ended_s - said_s, busy
+        return Run(status if is_over else None, ended_s - said_s)
+    rest = max(0.0, busy_s - spent_s), max(0.0, waited - delay_s)
+    return Run(status if is_over else None, ended_s - said_s, *rest)
 
 
 def _children_s() -> float:
@@ -144,7 +180,10 @@ def _spent_s(pid: int) -> float:
     """Processor time of a process and of what it started, so far; in steps of 0.01 s."""
     try:
         fields = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()
-    except FileNotFoundError:  # it has ended, and whoever forked it has seen so
+    except (
+        FileNotFoundError,
+        ProcessLookupError,
+    ):  # it has ended, and whoever forked it has seen so
         return 0.0
     ticks = sum(int(each) for each in fields[11:15])  # utime, stime, cutime, cstime: proc(5)
     return ticks / os.sysconf("SC_CLK_TCK")
@@ -177,18 +216,18 @@ def ends(
                 with kept.open("a") as file:
                     file.write(json.dumps([command, number, *run, *way]) + "\n")
         if number < 0:
-            usual[path] = run[0]
+            usual[path] = run.status
         else:
-            out.add(*run, usual[path])
+            out.add(run, usual[path])
     return out
 
 
 def _before(kept: Path | None) -> dict[tuple[str, int], Run]:
-    """Runs of a file of them, by command and number; older ones did not note how busy they were."""
+    """Runs of a file of them, by command and number; older ones did not note all times."""
     lines = kept.read_text().splitlines() if kept is not None and kept.exists() else []
     return {
-        (name, number): (status, s, busy[0] if busy else None)
-        for name, number, status, s, *busy in map(json.loads, lines)
+        (name, number): Run(*(each for each in run if each != FORKED))
+        for name, number, *run in map(json.loads, lines)
     }
 
 
@@ -225,13 +264,11 @@ def main() -> None:
 
 def _line(command: str, runs: int, made: Ends, kept: Path | None) -> str:
     said = ", ".join(f"{n} with {status}" for status, n in made.statuses.items())
-    busy = "" if made.busy_s is None else f", busy in {made.busy_s:.2f} s of it"
     lines = kept.read_text().splitlines() if kept is not None and kept.exists() else []
     forked = sum(each[0] == command and each[-1] == FORKED for each in map(json.loads, lines))
     return (
         f"{command:12} {runs} runs: {said or 'none'}; late {made.late}, otherwise {made.other}, "
-        f"longest {made.longest_s:.2f} s after the report{busy}"
-        + (f"; {forked} of them forked" if forked else "")
+        f"longest {made.longest.words}" + (f"; {forked} of them forked" if forked else "")
     )
 
 
@@ -240,7 +277,7 @@ def _object(made: Ends) -> dict[str, object]:
         "statuses": {str(status): n for status, n in made.statuses.items()},
         "late": made.late,
         "other": made.other,
-        "longest_s": round(made.longest_s, 2),
+        "longest_s": round(made.longest.after_s, 2),
     }
 
 

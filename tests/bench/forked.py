@@ -9,8 +9,8 @@ that every 8-bit feed is measured with are loaded in it, too.
     python tests/bench/forked.py FD
 
 is that process: on the socket FD it is sent an object of words with the descriptor to write to,
-answers with the number of the process, and when that has ended with its status and the seconds of
-processor time that it took.
+answers with the number of the process, and when that has ended with its status, the seconds of
+processor time that it took, and those that it waited for a processor.
 """
 
 import importlib
@@ -28,6 +28,18 @@ ROOT = Path(__file__).resolve().parents[2]
 PACKAGES = ("overlays", "firmware")
 MOST_BYTES = 1 << 16
 """Of the words of one command."""
+
+
+def waited_s(pid: int) -> float:
+    """Seconds that the main thread of a process has waited for a processor; 0 once it is gone.
+
+    The second figure of proc(5)'s schedstat, which the kernel keeps until somebody has been told
+    that the process has ended.
+    """
+    try:
+        return int(Path(f"/proc/{pid}/schedstat").read_text().split()[1]) / 1e9
+    except (FileNotFoundError, ProcessLookupError):
+        return 0.0
 
 
 class Nursery:
@@ -56,8 +68,8 @@ class Nursery:
         socket.send_fds(self._socket, [json.dumps(list(words)).encode()], [output])
         return int(self._heard())
 
-    def ended(self, timeout_s: float) -> tuple[int, float]:
-        """Its status, below 0 for a signal, and seconds of processor time, once it has ended.
+    def ended(self, timeout_s: float) -> tuple[int, float, float]:
+        """Its status, below 0 for a signal, and the seconds it was busy and waited, once it ended.
 
         Raises
         ------
@@ -66,10 +78,10 @@ class Nursery:
         """
         self._socket.settimeout(timeout_s)
         try:
-            status, busy_s = self._heard()
+            status, busy_s, delay_s = self._heard()
         finally:
             self._socket.settimeout(None)
-        return int(status), float(busy_s)
+        return int(status), float(busy_s), float(delay_s)
 
     def close(self) -> None:
         """End the process that forks."""
@@ -108,9 +120,11 @@ def serve(asked: socket.socket) -> list[str] | None:
             return [str(word) for word in json.loads(data)]
         os.close(given[0])
         asked.send(json.dumps(pid).encode())
+        os.waitid(os.P_PID, pid, os.WEXITED | os.WNOWAIT)
+        delay_s = waited_s(pid)
         _, status, spent = os.wait4(pid, 0)
         busy_s = spent.ru_utime + spent.ru_stime
-        asked.send(json.dumps([os.waitstatus_to_exitcode(status), busy_s]).encode())
+        asked.send(json.dumps([os.waitstatus_to_exitcode(status), busy_s, delay_s]).encode())
 
 
 if __name__ == "__main__":
@@ -121,4 +135,4 @@ if __name__ == "__main__":
         sys.argv = [str(ROOT / "firmware" / "__main__.py"), *words]
         from firmware.__main__ import main
 
-        sys.exit(main())
+        main()

@@ -17,7 +17,7 @@ def nursery():
 
 
 def forked(nursery, *words):
-    """What a command writes, its status and the seconds of processor time it took."""
+    """What a command writes, its status and the seconds it was busy, and waited."""
     pipe, output = os.pipe()
     nursery.start(words, output)
     os.close(output)
@@ -28,10 +28,11 @@ def forked(nursery, *words):
 
 @pytest.mark.parametrize("words", [("profiles", "--curves"), ("read", "no-such-file.mov")])
 def test_a_forked_command_says_and_ends_as_one_that_starts_by_itself(nursery, words):
-    said, status, busy_s = forked(nursery, *words)
+    said, status, busy_s, waited_s = forked(nursery, *words)
     apart = process(*words)
     assert (said, status) == (apart.stdout + apart.stderr, apart.returncode)
     assert busy_s > 0.0
+    assert waited_s >= 0.0
 
 
 def test_one_that_does_not_end_is_waited_for_no_longer_than_asked_and_can_be_ended(nursery):

@@ -25,7 +25,7 @@ class ChipObject:
     target: str = said("where it belongs, with its unit")
     within: str = said("how far from there is fine, with its unit")
     off: float | None = said("how far above its target")
-    off_pm: float | None = said("its half width at 95 %")
+    off_pm: float | None = said("its half width at 95 %; null where off is only a bound")
     unit: str = said('"%" or "st", of off')
     in_tolerance: bool | None = said("whether it is fine; null where that cannot be told")
 

@@ -76,6 +76,8 @@ def usual_targets(family: Family) -> ChipTargets:
 class ChipReading:
     """One chip against its target; `off` and its ± are in the target's unit.
 
+    What is only a bound has no ±.
+
     Examples
     --------
     >>> from overlays.measure.counting.example_yards import VIDEO
@@ -193,10 +195,16 @@ def read_chips(
 
 def _against(chip: Chip, spot: SpotReading, target: ChipTarget) -> ChipReading:
     if target.at.unit is Unit.PERCENT:
-        return ChipReading(chip, spot, target, spot.percent - target.at.number, spot.percent_pm)
-    if spot.stops is None:
-        return ChipReading(chip, spot, target, None, None)
-    return ChipReading(chip, spot, target, spot.stops - target.at.number, spot.stops_pm)
+        off: float | None = spot.percent - target.at.number
+    else:
+        off = None if spot.stops is None else spot.stops - target.at.number
+    pm = _pm(spot, target) if spot.bound is None else None
+    return ChipReading(chip, spot, target, off, pm)
+
+
+def _pm(spot: SpotReading, target: ChipTarget) -> float | None:
+    """Half width of what a chip reads, in its target's unit."""
+    return spot.percent_pm if target.at.unit is Unit.PERCENT else spot.stops_pm
 
 
 def _confused(spots: Mapping[Chip, SpotReading]) -> list[str]:
@@ -214,7 +222,7 @@ def _case(chips: tuple[ChipReading, ...], yard: Yardstick) -> Case:
         level = chip.target.at.percent(carried) / 100.0
         wanted.append(level)
         # A cause explains a chip that it leaves within tolerance and ±.
-        allowed = chip.target.within.number + (chip.off_pm or 0.0)
+        allowed = chip.target.within.number + (_pm(chip.spot, chip.target) or 0.0)
         if chip.target.at.unit is Unit.PERCENT:
             seen.append(chip.spot.percent / 100.0)
             slack.append(allowed / 100.0)

@@ -20,6 +20,7 @@ from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.curves import Family
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent, stops
+from overlays.wording.reasons import Bound
 from tests.colour_frames import card, frame_of
 
 PLACES = {chip: SpotPlace(24 + 48 * place, 24, 40) for place, chip in enumerate(Chip)}
@@ -202,3 +203,20 @@ def test_targets_may_mix_units():
     }
     best = judge(exposed(RIGHT, -0.7), targets).explanations[0]
     assert best.causes == (Cause.EXPOSURE,)
+
+
+@pytest.mark.parametrize("unit", [percent, stops])
+def test_how_far_a_chip_is_off_has_no_pm_where_it_is_only_a_bound(unit):
+    # Found by the sweep of sentences: a black chip cut off at black was "at most" with a ±.
+    frame = frame_of(
+        np.concatenate([card([v] * 3, 48, 48) for v in (0.8, 0.18, 0.0)], 1), noise=2.0
+    )
+    np.maximum(frame.planes[0], 64, out=frame.planes[0])  # nothing below black is sent
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    spots = {chip: read_spot(frame, yard, place) for chip, place in PLACES.items()}
+    targets = {chip: ChipTarget(unit(0.0), unit(0.2)) for chip in Chip}
+    white, _, black = read_chips(spots, targets, yard).chips
+    assert (white.bound, black.bound) == (None, Bound.AT_MOST)
+    assert white.off_pm > 0.0
+    assert black.off is not None
+    assert black.off_pm is None
