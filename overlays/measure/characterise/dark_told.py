@@ -68,8 +68,7 @@ class DarkTold:
 
 def dark_told(
     cap: CodeReading,
-    stops: FloatArray,
-    readings: Sequence[CodeReading],
+    bracket: Sequence[tuple[float, CodeReading]],
     sizes: FloatArray,
     levels: FloatArray,
     step: int,
@@ -79,8 +78,8 @@ def dark_told(
 
     Parameters
     ----------
-    cap, stops, readings:
-        Of no light, and of each step, the darkest first; in codes of the signal.
+    cap, bracket:
+        Of no light; and (stops, reading) of each step, the darkest first, in codes of the signal.
     sizes, levels:
         (steps,) deviation of noise in light, and codes without noise, as far as they are known.
     step, lowest:
@@ -91,6 +90,7 @@ def dark_told(
     DarkTold | None
         None where they do not tell, or are not as this takes them to be.
     """
+    stops, readings = np.array([each for each, _ in bracket]), [each for _, each in bracket]
     light = np.asarray(stops_to_linear(stops))
     dark = int(np.argmax(np.append(light > LIT * sizes, True)))
     near = [cap, *readings[:dark]]
