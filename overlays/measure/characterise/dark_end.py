@@ -22,11 +22,11 @@ from overlays.signal.levels import FloatArray
 APART = 1.0 / 3.0
 """Stops from node to node."""
 
-LEAST, NEAR = 0.01, 0.1
+LEAST, NEAR = 0.001, 0.1
 """Of the noise of a cap: the finest cell, and the light up to which cells are few."""
 LEAST_NODE = 0.02
 """The same at the lowest node."""
-FEW, MANY = 12, 18
+FEW, MANY = 20, 18
 """Cells up to `NEAR`, and to each doubling of light beyond."""
 
 FAR = 6.5
@@ -69,7 +69,7 @@ class DarkEnd:
     @property
     def count(self) -> int:
         """Of what is open."""
-        return len(self.nodes) + 1 + self.below.shape[1]
+        return int(self.near.shape[1] + 1 + self.below.shape[1])
 
     def start(self, levels: FloatArray, black: float) -> FloatArray:
         """What is open, as it is before samples are seen.

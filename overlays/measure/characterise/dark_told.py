@@ -89,6 +89,13 @@ def dark_told(
     -------
     DarkTold | None
         None where they do not tell, or are not as this takes them to be.
+
+    Examples
+    --------
+    >>> stops = np.arange(-8.0, -2.0, 0.5)
+    >>> levels = 64.0 + 6774.0 * 0.18 * 2.0**stops
+    >>> still = [(stop, CodeReading(code, 0.1)) for stop, code in zip(stops, levels, strict=True)]
+    >>> dark_told(CodeReading(64.0, 0.1), still, np.zeros(12), levels, 1, 4)  # nothing was counted
     """
     stops, readings = np.array([each for each, _ in bracket]), [each for _, each in bracket]
     light = np.asarray(stops_to_linear(stops))
@@ -133,6 +140,8 @@ def _agrees(found: EndFound, end: DarkEnd) -> bool:
 
 def _told(found: EndFound, end: DarkEnd, stops: FloatArray) -> DarkTold:
     codes, slopes = end.codes(found.at, stops)
-    pm = Z95 * np.sqrt(np.einsum("ij,jk,ik->i", slopes, found.covariance, slopes))
-    black_pm = Z95 * float(found.covariance[end.black, end.black]) ** 0.5
+    # Where samples agree less than chance has it they say less (a quasi-likelihood).
+    wide = Z95 * max(found.misfit, 1.0) ** 0.5
+    pm = wide * np.sqrt(np.einsum("ij,jk,ik->i", slopes, found.covariance, slopes))
+    black_pm = wide * float(found.covariance[end.black, end.black]) ** 0.5
     return DarkTold(codes, pm, float(found.at[end.black]), black_pm)

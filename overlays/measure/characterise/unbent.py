@@ -6,16 +6,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from overlays.measure.characterise.below_black import (
-    Under,
-    below_by_spread,
-    shown_below,
-    with_black,
-)
+from overlays.measure.characterise.below_black import below_by_spread, shown_below, with_black
 from overlays.measure.characterise.bent import LEAST_SURE, Bent, bent_by_noise
 from overlays.measure.characterise.bracket_steps import Step, is_sunk, value_of
 from overlays.measure.characterise.dark_told import DarkTold, dark_told
 from overlays.measure.characterise.fit import FittedCurve, fitted
+from overlays.measure.characterise.noise_through import Under
 from overlays.measure.characterise.rounded import code_step
 from overlays.measure.characterise.smooth import Smooth, with_scatter
 from overlays.measure.counting.clip import picture_codes
@@ -119,7 +115,7 @@ def _by_samples(
     codes = np.array([step.reading.code for step in steps])
     by = np.append(codes[:dark] - told.codes, bent.codes[dark:])
     pm = np.array([step.reading.code_pm for step in steps])
-    half = np.append(np.maximum(told.pm, pm[:dark]), np.hypot(pm, bent.pm)[dark:])
+    half = np.append(told.pm, np.hypot(pm, bent.pm)[dark:])
     good = [_moved(*each, signal) for each in zip(steps, by, half, strict=True)]
     black = replace(cap, code=told.black, code_pm=told.black_pm)
     lies, wide, scatter = _smooth(black, good, signal)
