@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from overlays.measure.characterise.smooth import BENT
+from overlays.measure.characterise.smooth import BENT, KINKS
 from overlays.signal.curves import MID_GREY
 from overlays.signal.levels import FloatArray
 
@@ -82,7 +82,13 @@ class DarkEnd:
         Returns
         -------
         ndarray
-            (count,).
+            (count,) logarithms, a code, and parts of 1.
+
+        Examples
+        --------
+        >>> dark = dark_end(noise=0.0008, top=0.02)
+        >>> dark.start(0.0 * dark.nodes, black=64.0)[-9:].tolist()
+        [64.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0]
         """
         parts = np.full(self.below.shape[1], PART)
         return np.concatenate([levels, [black], parts])
@@ -98,7 +104,14 @@ class DarkEnd:
         Returns
         -------
         tuple of ndarray
-            (cells,) and (cells, count); black itself moves none.
+            (cells,) codes, and (cells, count) codes for each; black itself moves none.
+
+        Examples
+        --------
+        >>> dark = dark_end(noise=0.0008, top=0.02)
+        >>> above, _ = dark.above(dark.start(3.0 + 0.0 * dark.nodes, black=64.0))
+        >>> above[[0, -1]].tolist()
+        [-8.0, 8.0]
         """
         lift = np.exp2(self.near @ at[: self.black])
         is_below = self.edges[1:] <= 0.0
@@ -119,7 +132,14 @@ class DarkEnd:
         Returns
         -------
         tuple of ndarray
-            (steps,) and (steps, count).
+            (steps,) codes, and (steps, count) codes for each.
+
+        Examples
+        --------
+        >>> dark = dark_end(noise=0.0008, top=0.02)
+        >>> codes, _ = dark.codes(dark.start(3.0 + 0.0 * dark.nodes, 64.0), np.array([-5.0]))
+        >>> codes.tolist()
+        [72.0]
         """
         near = _hats(self.nodes, stops)
         lift = np.exp2(near @ at[: self.black])
@@ -128,10 +148,36 @@ class DarkEnd:
         slopes[:, self.black] = 1.0
         return lift + at[self.black], slopes
 
+    def strain(self, at: FloatArray) -> float:
+        """How much it bends, where it is not straight and then a logarithm.
+
+        Parameters
+        ----------
+        at:
+            (count,) what is open.
+
+        Returns
+        -------
+        float
+            Sum of the squares of bends, without a unit (in deviations of `BENT`), the `KINKS` sharpest
+            left out.
+
+        Examples
+        --------
+        >>> dark = dark_end(noise=0.0008, top=0.02)
+        >>> levels = np.where(dark.nodes < -6.0, dark.nodes + 6.0, 0.0)  # one kink
+        >>> dark.strain(dark.start(levels, black=64.0)) < 0.001
+        True
+        """
+        bends = np.sort((self._bend() @ at[: self.black]) ** 2)
+        return float(bends[:-KINKS].sum())
+
+    def _bend(self) -> FloatArray:
+        return np.asarray(np.diff(np.eye(len(self.nodes)), 2, axis=0) / APART**2 / BENT)
+
     def held(self) -> FloatArray:
         """(count, count) information before samples are seen: the curve bends little (`BENT`)."""
-        n = len(self.nodes)
-        bend = np.diff(np.eye(n), 2, axis=0) / APART**2 / BENT
+        n, bend = len(self.nodes), self._bend()
         out = np.zeros((self.count, self.count))
         out[:n, :n] = bend.T @ bend
         alike = np.exp(-np.abs(BELOW[:, None] - BELOW) / ALIKE)

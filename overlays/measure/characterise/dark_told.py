@@ -5,7 +5,7 @@ and by how much depends on the curve below the darkest step and below black. Mea
 leave that open; how samples are shared out over codes does not (`likeliest_end`).
 
 It is taken only where the samples agree with it: noise that the codes dither, that came before the
-curve, that channels share wholly or not at all, of a camera that sends what is less than no light.
+curve, that channels have each for itself, of a camera that sends what is less than no light.
 """
 
 from collections.abc import Sequence
@@ -32,15 +32,15 @@ WIDE = 0.5
 DITHERED = 1.2
 """Deviations of a dark step's noise, in bins: so narrow a noise is seen whole."""
 
-TOGETHER, EACH = 1.1, 1.6
-"""Variance of channels over that of luma up to which they share noise, and from which on each has
-its own: of BT.709 all have 1 or 1.78, and rounding in colour differences adds a little."""
+EACH = 1.6
+"""Variance of channels over that of luma from which on each has noise of its own: of BT.709 it is
+1.78 then, and 1 where they share it."""
 
 MISFIT = 1.25
 """Chi squared over its degrees of freedom up to which samples agree: of 300 bins, by chance, it is
 more in one of 500 brackets."""
 STRAINED = 12.0
-"""Twice the logarithm by which bends may make a dark end less likely."""
+"""Squares of bends, in deviations, that a dark end may have besides its `KINKS` sharpest."""
 LEAST_ABOVE = 0.01
 """Codes above black that a step has to begin with."""
 SENT = 0.5
@@ -102,26 +102,18 @@ def dark_told(
     dark = int(np.argmax(np.append(light > LIT * sizes, True)))
     near = [cap, *readings[:dark]]
     tallies = [each.tally for each in near if each.tally is not None]
-    weights, width = _weights(near), int(min(r.noise for r in near) / step / DITHERED)
-    is_whole = len(tallies) == len(near) and width >= 1 and weights is not None
+    is_apart = float(np.median([apart_of(each) for each in near])) >= EACH
+    width = int(min(r.noise for r in near) / step / DITHERED)
+    is_whole = len(tallies) == len(near) and width >= 1 and is_apart
     if dark < FEWEST or not is_whole or float(np.diff(stops[:dark]).max()) > WIDE:
         return None
-    assert weights is not None  # as is_whole says
     every = np.concatenate([[sizes[:dark].min()], sizes[:dark]])
     end = dark_end(float(every[0]), float(light[dark - 1] + FAR * sizes[dark - 1]))
     at = end.start(_levels(end.nodes, stops, levels - cap.code), cap.code)
     bins = binned(tallies, step, lowest, width)
     lit = np.concatenate([[0.0], light[:dark]])
-    found = EndSearch(end, lit, bins, weights, at, every).found()
+    found = EndSearch(end, lit, bins, LUMA, at, every).found()
     return None if found is None or not _agrees(found, end) else _told(found, end, stops[:dark])
-
-
-def _weights(readings: Sequence[CodeReading]) -> FloatArray | None:
-    """Of channels that have noise each for itself; None where they share a part of it."""
-    apart = float(np.median([apart_of(each) for each in readings]))
-    if apart <= TOGETHER:
-        return np.ones(1)
-    return LUMA if apart >= EACH else None
 
 
 def _levels(nodes: FloatArray, stops: FloatArray, above: FloatArray) -> FloatArray:

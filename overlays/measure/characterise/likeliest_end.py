@@ -51,7 +51,7 @@ class EndFound:
     misfit:
         Chi squared of the samples by bins, over its degrees of freedom.
     strain:
-        Twice the logarithm by which bends and parts make it less likely.
+        How much it bends (`DarkEnd.strain`).
     """
 
     at: FloatArray
@@ -151,10 +151,8 @@ class EndSearch:
         return None
 
     def _as_found(self, at: FloatArray, noise: FloatArray, sums: _Sums) -> EndFound:
-        away = at - self._first_kept(at)
-        strain = float(away @ self._held @ away)
         covariance = np.asarray(np.linalg.inv(self._without_noise(sums, 0.0)[0]))
-        return EndFound(at, covariance, noise, self._misfit(at, noise), strain)
+        return EndFound(at, covariance, noise, self._misfit(at, noise), self._dark.strain(at))
 
     def _first_kept(self, at: FloatArray) -> FloatArray:
         """What is supposed: of parts as they begin, of levels nothing but that they bend little."""

@@ -70,3 +70,11 @@ def test_a_bend_of_one_deviation_counts_as_one():
     bent = np.zeros(DARK.count)
     bent[: DARK.black] = 0.5 * BENT * DARK.nodes**2
     assert bent @ DARK.held() @ bent == pytest.approx(len(DARK.nodes) - 2)
+
+
+def test_kinks_are_no_strain_and_bends_all_along_are():
+    at = begun()
+    at[5] += 3.0 * BENT / 9.0
+    assert DARK.strain(at) == pytest.approx(9.0)  # of 3, -6 and 3 the sharpest two are left out
+    at[: DARK.black] += 0.5 * BENT * DARK.nodes**2
+    assert DARK.strain(at) > len(DARK.nodes) - 6
