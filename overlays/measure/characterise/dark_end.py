@@ -159,8 +159,8 @@ class DarkEnd:
         Returns
         -------
         float
-            Sum of the squares of bends, without a unit (in deviations of `BENT`), the `KINKS` sharpest
-            left out.
+            Sum of the squares of bends, without a unit: in deviations of `BENT`, the `KINKS`
+            sharpest left out.
 
         Examples
         --------

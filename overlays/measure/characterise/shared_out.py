@@ -187,7 +187,7 @@ class Luma:
     >>> bins = binned([Tally(416, (1,) * 9, 9.0)], step=1, lowest=4, width=1)
     >>> two_codes = edges[1:] + edges[:-1]  # to each deviation of noise
     >>> shares, _, _ = Luma(bins, np.ones(1)).shares(two_codes, 420.0, cells)
-    >>> shares[0, round(420 - bins.first)].round(3)  # a quarter deviation on either side
+    >>> round(float(shares[0, round(420 - bins.first)]), 3)  # a quarter deviation on either side
     0.197
     """
 
