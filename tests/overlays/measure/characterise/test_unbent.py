@@ -12,7 +12,7 @@ from overlays.measure.characterise.unbent import unbent, width_of
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Signal
 from tests.bench.cameras import of_seen
-from tests.made_cameras import made_camera, seen_camera
+from tests.made_cameras import made_camera, read_card, seen_camera
 
 STEEP = ("HLG", "PQ", "BT.1886", "BT.470 M")
 EIGHT = Signal(8)
@@ -76,6 +76,28 @@ def test_of_noise_after_the_curve_nothing_is_taken_back():
     assert found.bent.share < 0.25
     moved = [a.reading.code - b.reading.code for a, b in zip(steps, found.steps, strict=True)]
     assert np.abs(moved).max() <= np.max(found.bent.pm)
+
+
+@pytest.mark.parametrize("curve", ["HLG", "LogC4"])
+def test_behind_denoising_readings_through_the_curve_that_is_found_hold(curve):
+    """A camera that sends the mean of four frames behind its curve, as denoising does.
+
+    What it sends of light is no longer what its published curve makes of that: of HLG it lies up to
+    half a stop beside it in the dark. What is found is the curve of the pictures that come.
+    """
+    made = seen_camera(curve, 8, 192, 5, frames=4)
+    found = made.found()
+    levels = np.arange(max(found.floor_stops, -8.5), 0.0, 0.75)
+    by_found, by_published = (
+        [read_card(made, level, each, 905, frames=4) for level in levels]
+        for each in (found.fit.curve, published_curve(curve))
+    )
+    for level, spot in zip(levels, by_found, strict=True):
+        assert spot.stops is not None
+        assert abs(spot.stops - level) <= np.hypot(spot.stops_pm, found.pm_at(level))
+        assert abs(spot.stops - level) <= 0.05 or level < found.known.from_stops
+    if curve == "HLG":
+        assert abs(by_published[0].stops - levels[0]) > 0.3
 
 
 def test_a_width_of_codes_is_one_wherever_it_lies():
