@@ -8,7 +8,7 @@ from overlays.measure.characterise.camera_found import CameraFound, characterise
 from overlays.measure.characterise.channel_noise import channel_noise
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.feedcheck.readings import CodeReading, What, reading_of_spot, tally_of
-from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
@@ -126,11 +126,11 @@ def with_tails(light, shape, rng):
     return light + wide * rng.normal(size=shape) * scene_noise(light)
 
 
-def seen_camera(curve, bits, edge=192, seed=1, first=None, sensor=of_scenes) -> Made:
+def seen_camera(curve, bits, edge=192, seed=1, first=None, sensor=of_scenes, *, frames=1) -> Made:
     """A camera with the noise of the pictures of known truth, its card a spot of so many pixels.
 
     Its bracket begins at `first`; without that, anywhere within a step. `sensor` makes channels of
-    light, a shape and a generator.
+    light, a shape and a generator. What it sends is the mean of so many `frames` behind the curve.
     """
     rng, found = np.random.default_rng([seed, bits]), published_curve(curve)
     clip = min(float(np.log2(found.decode(0.93) / 0.18)), 7.0)
@@ -139,7 +139,7 @@ def seen_camera(curve, bits, edge=192, seed=1, first=None, sensor=of_scenes) -> 
 
     def card(stops):
         light, top = 0.18 * 2.0 ** min(stops, clip), 0.18 * 2.0**clip
-        return _seen(curve, bits, sensor(light, (3, edge, edge), rng), top, edge)
+        return _seen(curve, bits, sensor(light, (3, frames, edge, edge), rng), top, edge)
 
     bracket = [(float(stops), card(stops)) for stops in lights]
     way = Way(bits, found.carriage, Range.LIMITED, 0.0)
@@ -147,21 +147,34 @@ def seen_camera(curve, bits, edge=192, seed=1, first=None, sensor=of_scenes) -> 
     return Made(curve, bits, 0.0, card(-np.inf), bracket, end, clip, in_light=True)
 
 
+def read_card(made: Made, stops, read_with, seed, *, frames=1, edge=192) -> SpotReading:
+    """A spot on a card of so many stops, by a camera as `seen_camera` has it, through a curve."""
+    rng = np.random.default_rng([seed, made.bits, 2])
+    lit = of_scenes(0.18 * 2.0**stops, (3, frames, edge, edge), rng)
+    frame = _seen_frame(made.curve, made.bits, lit, 0.18 * 2.0**made.clip_stops)
+    place = SpotPlace(edge // 2, edge // 2, edge)
+    return read_spot(frame, yardstick(frame.signal, read_with), place)
+
+
 def _seen(curve, bits, lit, top, edge) -> CodeReading:
+    frame = _seen_frame(curve, bits, lit, top)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    spot = read_spot(frame, yard, SpotPlace(edge // 2, edge // 2, edge))
+    channels = channel_noise(frame, spot.place)
+    return replace(reading_of_spot(spot, yard), tally=tally_of(frame, spot), channels=channels)
+
+
+def _seen_frame(curve, bits, lit, top) -> Frame:
     """A card behind a sensor: R', G' and B' of their own noise, in Y'CbCr (BT.709-6 item 3.3)."""
     found, step = published_curve(curve), 2.0 ** (bits - 8)
-    rgb = np.asarray(found.encode(np.minimum(lit, top)))
+    rgb = np.asarray(found.encode(np.minimum(lit, top))).mean(axis=1)
     luma = np.tensordot(WEIGHTS, rgb, 1)
     black, span = (0.0, 1023.0) if found.carriage is Carriage.FULL else (64.0, 876.0)
     chroma = [(rgb[n] - luma) / by * span * 896.0 / 876.0 for n, by in ((2, BLUE), (0, RED))]
     codes = np.stack([black + span * luma, *(512.0 + each for each in chroma)]) * step / 4.0
     kind = np.uint8 if bits == 8 else np.uint16
     planes = np.clip(np.rint(codes), step, 2.0**bits - 1.0 - step).astype(kind)
-    frame = Frame(tuple(planes), Signal(bits, Range.LIMITED, subsampling=Subsampling.S444))
-    yard = yardstick(frame.signal, published_curve("BT.709"))
-    spot = read_spot(frame, yard, SpotPlace(edge // 2, edge // 2, edge))
-    channels = channel_noise(frame, spot.place)
-    return replace(reading_of_spot(spot, yard), tally=tally_of(frame, spot), channels=channels)
+    return Frame(tuple(planes), Signal(bits, Range.LIMITED, subsampling=Subsampling.S444))
 
 
 def _card(curve, way, light, rng) -> CodeReading:

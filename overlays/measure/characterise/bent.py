@@ -75,12 +75,15 @@ class Bent:
     signal:
         (steps,) on the scale of the curve, what stands against the noise of its codes: light by the
         slope of the curve, which for noise before it is the mean one over what the noise spans.
+    sizes:
+        (steps,) deviation of the noise in light, if all of it was there before the curve.
     """
 
     codes: FloatArray
     pm: FloatArray
     share: float
     signal: FloatArray
+    sizes: FloatArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +155,7 @@ def bent_by_noise(
     off = np.abs(shift) * before.pm + share * unknown
     above = np.asarray(curve.encode(light * 1.02)) - np.asarray(curve.encode(light * 0.98))
     stands = share * even.signal + (1.0 - share) * above / 0.04
-    return Bent(share * shift / width, off / width, share, stands)
+    return Bent(share * shift / width, off / width, share, stands, even.sigma)
 
 
 def _shared_third(apart: FloatArray) -> FloatArray:

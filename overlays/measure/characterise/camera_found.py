@@ -1,26 +1,24 @@
 """What a cap, a bracket and a clip say of a camera."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from overlays.errors import TooFewStepsError
-from overlays.measure.characterise.below_black import below_by_spread, shown_below, with_black
-from overlays.measure.characterise.bent import Bent, bent_by_noise
 from overlays.measure.characterise.blamed import light_over, with_causes
 from overlays.measure.characterise.bracket_steps import Step, is_sunk, judged_steps, value_of
-from overlays.measure.characterise.fit import FittedCurve, fitted
+from overlays.measure.characterise.fit import FittedCurve
 from overlays.measure.characterise.flicker import BracketFrames, Light
 from overlays.measure.characterise.floor import floor_of
 from overlays.measure.characterise.known import Known, known_of, pm_at
 from overlays.measure.characterise.misset import FEWEST_STEPS
-from overlays.measure.characterise.rounded import code_step, taken_back
-from overlays.measure.characterise.smooth import Smooth, with_scatter
+from overlays.measure.characterise.rounded import taken_back
+from overlays.measure.characterise.unbent import unbent, width_of
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.delivery import Delivery
 from overlays.measure.feedcheck.readings import CodeReading
-from overlays.signal.levels import Carriage, FloatArray
+from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curves
 from overlays.signal.signal import Range, Signal
 
@@ -28,10 +26,6 @@ MOST_SHIFT_STOPS = 0.35
 """Exposure by which a published curve may be moved against the steps to be held against them."""
 
 NEAREST = 3
-
-TURNS = 4
-WORTH = 0.1
-"""Of its half width by which noise must move a step for that to be taken back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +201,7 @@ def characterised(
             f"black; at least {FEWEST_STEPS} are needed"
         )
     read_pm = np.array([step.reading.code_pm for step in good])
-    good, lies, fit, scatter, bent = _unbent(cap, good, signal)
+    good, lies, fit, scatter, bent = unbent(cap, good, signal)
     light = light_over(None if frames is None else frames.ordered(order), fit.curve, signal)
     pm = lies.pm_stops + fit.beside_stops + light.left_stops
     sure = tuple((s.stops, float(each)) for s, each in zip(good, pm, strict=True))
@@ -234,68 +228,13 @@ def characterised(
     )
 
 
-def _unbent(
-    cap: CodeReading, steps: Sequence[Step], signal: Signal
-) -> tuple[list[Step], Smooth, FittedCurve, float, Bent]:
-    """Steps with what noise before the curve did to their means taken back, and their curve.
-
-    Each turn knows the curve better. The last of what comes back is what noise did.
-    """
-    code = _code(steps)
-    shown = shown_below(cap, code, signal)
-    lies, half, scatter = _smooth(cap, steps, signal)
-    fit, good = fitted(steps, half, lies, scatter), list(steps)
-    stops, read = np.array([s.stops for s in steps]), [s.reading for s in steps]
-    pm = np.array([each.code_pm for each in read])
-    under = shown or below_by_spread(cap, stops, read, fit.curve, code, signal)
-    bent = bent_by_noise(stops, read, fit.curve, code, signal, under)
-    for _ in range(TURNS):
-        if not (np.abs(bent.codes) + bent.pm > WORTH * pm).any():
-            break
-        moved = zip(steps, bent.codes, bent.pm, strict=True)
-        good = [_moved(step, by, wide, signal) for step, by, wide in moved]
-        lies, half, scatter = _smooth(with_black(cap, under, bent.share, code), good, signal)
-        fit = fitted(good, half, lies, scatter)
-        bent = bent_by_noise(stops, read, fit.curve, code, signal, under)
-    return good, lies, fit, scatter, bent
-
-
-def _moved(step: Step, codes: float, pm: float, signal: Signal) -> Step:
-    code, half = step.reading.code - codes, float(np.hypot(step.reading.code_pm, pm))
-    reading = replace(step.reading, code=code, code_pm=half)
-    return replace(step, reading=reading, value=value_of(code, signal))
-
-
-def _smooth(
-    cap: CodeReading, steps: Sequence[Step], signal: Signal
-) -> tuple[Smooth, FloatArray, float]:
-    """The smoothest values of steps, half widths of what was read, and how far they scatter."""
-    half = np.array([max(_width(s.reading.code_pm, signal), 1e-6) for s in steps])
-    stops, values = (np.array([getattr(s, key) for s in steps]) for key in ("stops", "value"))
-    # Of a cap that lies on the lowest code it is only known that black is no higher.
-    sunk = is_sunk(cap, signal)
-    black = value_of(cap.code, signal), 1.0 if sunk else _width(cap.code_pm, signal)
-    return with_scatter(stops, values, half, black, _width(_code(steps), signal))
-
-
-def _code(steps: Sequence[Step]) -> float:
-    """Codes from one in use to the next."""
-    tallies = [s.reading.tally for s in steps if s.reading.tally is not None]
-    return float(code_step(tallies)) if tallies else 1.0
-
-
-def _width(codes: float, signal: Signal) -> float:
-    """A width in codes on the scale of the curve."""
-    return value_of(codes, signal) - value_of(0.0, signal)
-
-
 def _clip(
     clip: CodeReading, steps: Sequence[Step], fit: FittedCurve, signal: Signal
 ) -> tuple[float, float]:
     """Where the curve reaches the clip; as sure as the curve is far from the last step below it."""
     at = float(fit.curve.value_to_stops(code := value_of(clip.code, signal)))
     beyond = max(at - max(step.stops for step in steps if step.is_used), 0.0)
-    width = _width(clip.code_pm, signal)
+    width = width_of(clip.code_pm, signal)
     near = abs(float(fit.curve.value_to_stops(code + width)) - at)
     return at, near + 0.1 * beyond
 

@@ -217,8 +217,8 @@ def test_over_all_that_a_curve_is_said_to_be_known_it_is_within_hundredths(bits)
     assert len(found.known) + len(found.nowhere) == len(published_curves())
     # And that is no empty claim: most are known down to a step of the floor.
     from_floor = sum(short <= THIRD for short in found.short.values())
-    assert from_floor >= (14 if bits == 8 else 17)
-    assert np.mean(list(found.short.values())) <= 1.5
+    assert from_floor >= 17
+    assert np.mean(list(found.short.values())) <= 0.5
 
 
 @cache
