@@ -14,9 +14,9 @@ LEAST_LIGHT = 1e-3
 than that (1/sqrt(12 * 10**6) of a code), and black with a code of chroma leaves 1e-15."""
 
 LEAST_STOPS = -20.0
-"""Stops from mid-grey up to which light is none: what noise leaves in a mean through a curve that is
-flat at black says nothing. The first code of 10 bits above black lies higher on every published
-curve but BT.1886's, where it is the 21st stop."""
+"""Stops from mid-grey up to which light is none: what noise leaves in a mean through a curve that
+is flat at black says nothing. The first code of 10 bits above black lies higher on every published
+curve but BT.1886's, where it is at -20.99."""
 _DARKEST = MID_GREY * 2.0**LEAST_STOPS
 
 
