@@ -13,6 +13,12 @@ LEAST_LIGHT = 1e-3
 """Light in codes that is still light: a mean of a million samples that were rounded is not surer
 than that (1/sqrt(12 * 10**6) of a code), and black with a code of chroma leaves 1e-15."""
 
+LEAST_STOPS = -20.0
+"""Stops from mid-grey up to which light is none: what noise leaves in a mean through a curve that
+is flat at black says nothing. The first code of 10 bits above black lies higher on every published
+curve but BT.1886's, where it is at -20.99."""
+_DARKEST = MID_GREY * 2.0**LEAST_STOPS
+
 
 def stops_of(light: float, least: float = 0.0) -> float | None:
     """Stops from mid-grey of linear light.
@@ -22,7 +28,7 @@ def stops_of(light: float, least: float = 0.0) -> float | None:
     light:
         Linear; 0.18 is mid-grey.
     least:
-        Up to which it is none, in the same unit.
+        Up to which it is none, in the same unit; 20 stops below mid-grey at the least.
 
     Returns
     -------
@@ -34,7 +40,7 @@ def stops_of(light: float, least: float = 0.0) -> float | None:
     >>> stops_of(0.36), stops_of(-0.001) is None
     (1.0, True)
     """
-    return math.log2(light / MID_GREY) if light > max(least, 0.0) else None
+    return math.log2(light / MID_GREY) if light > max(least, _DARKEST) else None
 
 
 def stops_pm(light: float, half_width: float) -> float | None:

@@ -17,6 +17,12 @@ def test_mid_grey_is_no_stops_and_no_light_is_none():
     assert stops_of(1e-4, least=1e-3) is None
 
 
+def test_what_noise_leaves_at_black_is_no_light():
+    # Found by the sweep of sentences: a black chip through HLG read -20.68 stops.
+    assert stops_of(0.18 * 2.0**-20.68) is None
+    assert stops_of(0.18 * 2.0**-19.9) == pytest.approx(-19.9)
+
+
 @given(light=st.floats(1e-4, 100.0), share=st.floats(0.0, 0.99))
 def test_the_half_width_is_that_of_the_lower_side(light, share):
     lower = stops_of(light) - stops_of(light * (1.0 - share))
