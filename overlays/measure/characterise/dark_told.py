@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from overlays.measure.characterise.below_black import LUMA, apart_of
+from overlays.measure.characterise.below_black import LUMA
 from overlays.measure.characterise.dark_end import FAR, DarkEnd, dark_end
 from overlays.measure.characterise.likeliest_end import EndFound, EndSearch
 from overlays.measure.characterise.own_codes import Z95
@@ -29,12 +29,16 @@ FEWEST = 6
 WIDE = 0.5
 """Stops from step to step up to which they hold each other."""
 
-DITHERED = 1.2
-"""Deviations of a dark step's noise, in bins: so narrow a noise is seen whole."""
+LEAST_NOISE, DITHERED = 0.8, 1.2
+"""Deviations of a dark step's noise with its rounding, in codes, and in bins where more than one
+code makes one: so narrow a noise is seen whole."""
 
-EACH = 1.6
+EACH = 1.65
 """Variance of channels over that of luma from which on each has noise of its own: of BT.709 it is
-1.78 then, and 1 where they share it."""
+1.78 then, 1 where they share it, and this where nine tenths of it are their own."""
+ROUNDED, ROUNDED_EACH = 1.0 / 12.0, 0.16
+"""What rounding adds to either, in squares of codes: to R' 1 + (1.5748 * 219 / 224)^2 twelfths, and
+so on, weighed as luma is (ITU-R BT.709-6 items 3.2 to 3.4)."""
 
 MISFIT = 1.25
 """Chi squared over its degrees of freedom up to which samples agree: of 300 bins, by chance, it is
@@ -102,18 +106,28 @@ def dark_told(
     dark = int(np.argmax(np.append(light > LIT * sizes, True)))
     near = [cap, *readings[:dark]]
     tallies = [each.tally for each in near if each.tally is not None]
-    is_apart = float(np.median([apart_of(each) for each in near])) >= EACH
-    width = int(min(r.noise for r in near) / step / DITHERED)
-    is_whole = len(tallies) == len(near) and width >= 1 and is_apart
+    least = min(each.noise for each in near) / step
+    is_whole = len(tallies) == len(near) and least >= LEAST_NOISE and _is_apart(near, step)
     if dark < FEWEST or not is_whole or float(np.diff(stops[:dark]).max()) > WIDE:
         return None
     every = np.concatenate([[sizes[:dark].min()], sizes[:dark]])
     end = dark_end(float(every[0]), float(light[dark - 1] + FAR * sizes[dark - 1]))
     at = end.start(_levels(end.nodes, stops, levels - cap.code), cap.code)
-    bins = binned(tallies, step, lowest, width)
+    bins = binned(tallies, step, lowest, max(int(least / DITHERED), 1))
     lit = np.concatenate([[0.0], light[:dark]])
     found = EndSearch(end, lit, bins, LUMA, at, every).found()
     return None if found is None or not _agrees(found, end) else _told(found, end, stops[:dark])
+
+
+def _is_apart(readings: Sequence[CodeReading], step: int) -> bool:
+    """Whether each channel has noise of its own."""
+    found = []
+    for each in readings:
+        if each.channels is None:
+            return False
+        channels = float(LUMA @ np.square(each.channels)) - ROUNDED_EACH * step**2
+        found.append(channels / (each.noise**2 - ROUNDED * step**2))
+    return float(np.median(found)) >= EACH
 
 
 def _levels(nodes: FloatArray, stops: FloatArray, above: FloatArray) -> FloatArray:

@@ -76,8 +76,9 @@ def test_codes_without_noise_are_told_within_what_is_said():
     [cut_at_black, with_tails, of_electrons(0.002, SCENE_READ), shared_noise, partly_shared],
     ids=["cut", "tails", "few-electrons", "shared", "partly-shared"],
 )
-def test_of_another_noise_nothing_is_told(sensor):
-    assert told(*camera("HLG", sensor)) is None
+@pytest.mark.parametrize("curve", ["HLG", "V-Log"])
+def test_of_another_noise_nothing_is_told(curve, sensor):
+    assert told(*camera(curve, sensor)) is None
 
 
 def test_of_too_few_steps_too_far_apart_or_not_counted_nothing_is_told():
@@ -90,8 +91,8 @@ def test_of_too_few_steps_too_far_apart_or_not_counted_nothing_is_told():
 
 
 def test_noise_that_lies_within_a_code_tells_nothing():
-    """A dark end of V-Log has two thirds of a code of it at 8 bits."""
-    assert told(*camera("V-Log")) is None
+    """A dark end of LogC4 has two thirds of a code of it at 8 bits."""
+    assert told(*camera("LogC4")) is None
 
 
 def test_steps_that_are_set_off_tell_nothing():

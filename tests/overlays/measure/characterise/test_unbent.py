@@ -12,7 +12,7 @@ from overlays.measure.characterise.unbent import unbent, width_of
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Signal
 from tests.bench.cameras import of_seen
-from tests.made_cameras import made_camera, read_card, seen_camera
+from tests.made_cameras import SCENE_READ, made_camera, of_electrons, read_card, seen_camera
 
 STEEP = ("HLG", "PQ", "BT.1886", "BT.470 M")
 EIGHT = Signal(8)
@@ -46,6 +46,15 @@ def test_at_eight_bits_a_curve_that_is_steep_at_black_is_known_from_its_floor_on
 def test_over_cameras_its_half_width_covers_the_levels():
     found = of_seen(8, 192, 1, first=95, curves=STEEP)
     assert len(found.covered) == len(STEEP)
+    assert np.mean(found.covered) >= 0.95
+    assert max(found.known) <= 0.03
+
+
+@pytest.mark.parametrize("electron", [0.0002, 0.0004], ids=["900", "450"])
+def test_of_a_sensor_that_counts_electrons_what_is_said_holds(electron):
+    """So many at mid-grey, with read noise: of the fewer nothing is told by all samples at once."""
+    counted = of_electrons(electron, SCENE_READ)
+    found = of_seen(8, 192, 1, first=7, sensor=counted, curves=("HLG", "PQ"))
     assert np.mean(found.covered) >= 0.95
     assert max(found.known) <= 0.03
 
