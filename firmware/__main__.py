@@ -5,11 +5,12 @@ import sys
 from pathlib import Path
 
 from firmware.commands.outermost import guarded
-from firmware.system.start_up import without
+from firmware.system.start_up import algebra_in_one_thread, without
 
 
 def main() -> None:
     """Run the command line."""
+    algebra_in_one_thread()
     _open_streams()
     for stream in (sys.stdout, sys.stderr):
         # A sign the terminal cannot show becomes "?" instead of ending the reading.

@@ -7,6 +7,11 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from firmware.system.start_up import algebra_in_one_thread
+
+# As the command does, before numpy is loaded: processes that share the tests out have a core each.
+algebra_in_one_thread()
+
 # Before any test file loads colour-science: where scipy is not installed, that puts a mock in its
 # place, which numba then takes for a scipy without a version. This way each test file runs alone.
 import pytest

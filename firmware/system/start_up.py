@@ -2,6 +2,7 @@
 
 import contextlib
 import gc
+import os
 import sys
 import threading
 from collections.abc import Callable, Iterator
@@ -16,6 +17,22 @@ MEANWHILE_S = 0.1
 
 LOAD_S = 120.0
 """Longest that loading may hold the end up: kernels that must be compiled take a minute or two."""
+
+
+ALGEBRA_THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS")
+"""How many threads numpy's linear algebra starts, for the libraries that it comes with."""
+
+
+def algebra_in_one_thread() -> None:
+    """Let numpy's linear algebra work in the thread that asks for it; before numpy is loaded.
+
+    Its library starts a thread a core when it is loaded, which is a third of the processor time of
+    a start. On matrices of some hundred rows these wait for each other more than they work, on
+    cores that counting and drawing have shared out among themselves. Whoever sets one of these in
+    the environment is obeyed.
+    """
+    for name in ALGEBRA_THREADS:
+        os.environ.setdefault(name, "1")
 
 
 @contextlib.contextmanager

@@ -1,11 +1,13 @@
 """The entry point loads what it needs and no more."""
 
 import ast
+import os
 import subprocess
 import sys
 
 import pytest
 
+from firmware.system.start_up import ALGEBRA_THREADS
 from tests.places import ROOT
 from tests.running import environment
 
@@ -28,6 +30,37 @@ def test_the_command_line_starts_without_rich_and_scipy_and_gives_them_back():
     )
     assert done.returncode == 0, done.stderr
     assert done.stdout.startswith("midgrey "), done.stdout
+
+
+ALONE = """
+import os, sys
+from firmware.__main__ import main
+assert "numpy" not in sys.modules
+sys.argv = ["midgrey", "profiles"]
+try:
+    main()
+except SystemExit as end:
+    assert not end.code, end.code
+assert "numpy" in sys.modules
+print(len(os.listdir("/proc/self/task")))
+"""
+
+
+@pytest.mark.parametrize(("asked", "threads"), [({}, 1), ({"OPENBLAS_NUM_THREADS": "2"}, 2)])
+def test_linear_algebra_has_one_thread_unless_more_are_asked_for(asked, threads):
+    """A library that starts one a core takes cores from those that count and draw."""
+    around = {k: v for k, v in environment().items() if k not in ALGEBRA_THREADS}
+    done = subprocess.run(
+        [sys.executable, "-c", ALONE],
+        env={**around, **asked},
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    most = min(threads, len(os.sched_getaffinity(0)))
+    assert int(done.stdout.splitlines()[-1]) == most
 
 
 def test_nothing_of_ours_needs_scipy():
