@@ -8,6 +8,7 @@ import numpy as np
 from overlays.errors import TooFewStepsError
 from overlays.measure.characterise.blamed import light_over, with_causes
 from overlays.measure.characterise.bracket_steps import Step, is_sunk, judged_steps, value_of
+from overlays.measure.characterise.clear_of_cut import clear_pm
 from overlays.measure.characterise.fit import FittedCurve
 from overlays.measure.characterise.flicker import BracketFrames, Light
 from overlays.measure.characterise.floor import floor_of
@@ -200,14 +201,17 @@ def characterised(
             f"{len(good)} of {len(steps)} steps can be used, the others are clipped, mis-set or "
             f"black; at least {FEWEST_STEPS} are needed"
         )
-    read_pm = np.array([step.reading.code_pm for step in good])
-    good, lies, fit, scatter, bent = unbent(cap, good, signal)
+    judged, sunk = good, is_sunk(cap, signal)
+    good, lies, fit, scatter, bent = unbent(cap, judged, signal)
     light = light_over(None if frames is None else frames.ordered(order), fit.curve, signal)
-    pm = lies.pm_stops + fit.beside_stops + light.left_stops
+    pm = lies.pm_stops + fit.beside_stops
+    if sunk:
+        pm = np.minimum(pm, clear_pm(cap, judged, fit.curve, signal))
+    pm = pm + light.left_stops
+    read_pm = np.array([step.reading.code_pm for step in judged])
     sure = tuple((s.stops, float(each)) for s, each in zip(good, pm, strict=True))
     clip_at, clip_pm = _clip(clip, steps, fit, signal)
     floor = floor_of(cap, good, fit.curve, lies, bent.signal, signal)
-    sunk = is_sunk(cap, signal)
     return CameraFound(
         signal,
         with_causes(steps, light, signal),

@@ -61,13 +61,16 @@ class Smooth:
     strain:
         How far steps and bends lie from where they should: 1 where they are as half widths and
         `BENT` say. The `KINKS` sharpest bends are left out.
+    value_pm_stops:
+        (n,) half widths of the values themselves: less than of light where black is open.
     """
 
     values: FloatArray
     pm_stops: FloatArray
     slope_pm_stops: FloatArray
     black: float
-    strain: float = 0.0
+    strain: float
+    value_pm_stops: FloatArray
 
 
 def smooth(
@@ -118,19 +121,21 @@ def smooth(
         level, b = level + move[:n], b + float(move[n])
         if np.abs(move[:n]).max() < SETTLED:
             break
-    covariance = np.linalg.inv(normal)[:n, :n]
+    covariance = np.linalg.inv(normal)
     along = np.gradient(np.eye(n), stops, axis=0)  # (n, n): slopes of levels
     steep = np.maximum(along @ level, LEAST_SLOPE)
-    # Of log2(2^y y'), which grows by about y' a stop.
+    # Of log2(2^y y'), which grows by about y' a stop; and of a value, which is black and 2^y.
     sloped = np.eye(n) + along / (steep * np.log(2.0))[:, None]
-    spread, slope_spread = (
+    none, by_black = np.zeros(n), 1.0 / (2.0**level * np.log(2.0))
+    moved = ((np.eye(n), none), (sloped, none), (np.eye(n), by_black))
+    spread, slope_spread, value_spread = (
         Z95 * np.sqrt(np.einsum("ij,jk,ik->i", each, covariance, each)) / steep
-        for each in (np.eye(n), sloped)
+        for each in map(np.column_stack, moved)
     )
     bends = np.sort((bend @ level) ** 2)[: max(n - 2 - KINKS, 0)]
     left = (values - b - 2.0**level) * weights
     strain = float(left @ left + bends.sum()) / max(n - 2 - KINKS, 1)
-    return Smooth(b + 2.0**level, spread, slope_spread, b, strain)
+    return Smooth(b + 2.0**level, spread, slope_spread, b, strain, value_spread)
 
 
 def with_scatter(
