@@ -108,25 +108,6 @@ def binned(tallies: Sequence[Tally], step: int, lowest: int, width: int) -> Binn
     return Binned(counts, worth, middle, float(step * width), max((end - start) // width, 0))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Shares:
-    """(steps, bins) shares of samples, and by how much what is open moves them.
-
-    Attributes
-    ----------
-    shares:
-        (steps, bins).
-    by_curve:
-        (steps, p, bins) of what is open of the curve.
-    by_noise:
-        (steps, 3, bins) of each step's noise.
-    """
-
-    shares: FloatArray
-    by_curve: FloatArray
-    by_noise: FloatArray
-
-
 def masses(
     edges: FloatArray, light: FloatArray, noise: FloatArray
 ) -> tuple[FloatArray, tuple[FloatArray, FloatArray, FloatArray]]:
