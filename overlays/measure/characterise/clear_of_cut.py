@@ -40,6 +40,11 @@ def clear_pm(cap: CodeReading, steps: Sequence[Step], curve: Curve, signal: Sign
         (steps,) half widths at 95 %, in stops: those of a curve of the clear steps alone, and how
         far the two lie apart. Infinite at other steps, and where too few are clear.
 
+    Raises
+    ------
+    TooFewStepsError
+        The clear steps do not rise.
+
     Examples
     --------
     >>> from overlays.signal.published import published_curve

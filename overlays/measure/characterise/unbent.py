@@ -61,7 +61,7 @@ def unbent(cap: CodeReading, steps: Sequence[Step], signal: Signal) -> Unbent:
 
     Raises
     ------
-    CurveParameterError
+    TooFewStepsError
         The steps do not rise.
 
     Examples
