@@ -1,7 +1,7 @@
 """Which modes of a camera this processor keeps up with, by projection.
 
 No board was at hand: `tests/bench/board.py` compiles the loops over a frame for a board's processor
-and reckons how long they take there. Of the machine that this was done on it said 0.87 to 1.01 of
+and reckons how long they take there. Of two machines that this was done on it said 0.71 to 1.01 of
 what a frame's loops take. It knows nothing of Python, of SDL and of what else the system does.
 """
 
@@ -55,13 +55,17 @@ class Projected:
 
 
 PROJECTED = {
-    # Part numbers: Arm 100095 (Cortex-A72) and 100798 (Cortex-A76), the main ID register.
-    "0xd08": Projected(
-        "Cortex-A72", {"720p": 12.05, "1080p": 17.40}, {"720p": 3.00, "1080p": 4.45}
+    # Part numbers: Arm DDI 0500 (Cortex-A53), 100095 (Cortex-A72) and 100798 (Cortex-A76), the main
+    # ID register. The A53 is that of a Zero 2 W, at 1 GHz.
+    "0xd03": Projected(
+        "Cortex-A53", {"720p": 72.02, "1080p": 102.96}, {"720p": 5.39, "1080p": 8.00}
     ),
-    "0xd0b": Projected("Cortex-A76", {"720p": 5.50, "1080p": 7.41}, {"720p": 1.32, "1080p": 1.96}),
+    "0xd08": Projected(
+        "Cortex-A72", {"720p": 11.93, "1080p": 17.28}, {"720p": 3.00, "1080p": 4.45}
+    ),
+    "0xd0b": Projected("Cortex-A76", {"720p": 5.45, "1080p": 7.36}, {"720p": 1.32, "1080p": 1.96}),
 }
-"""By the part number of the processor; printed by ``tests/bench/board.py --json``, 2026-11-27."""
+"""By the part number of the processor; printed by ``tests/bench/board.py --json``, 2026-11-28."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,7 +35,7 @@ class Processor:
         Until the next line comes from the second cache, several being under way.
     wrong_cycles:
         Lost by a branch that was guessed wrong: MispredictPenalty of LLVM's tables for `timed_as`
-        (16 read of Cortex-A57, which LLVM takes for the A72; 11 and 14 of the others from memory).
+        (16 read of Cortex-A57, which LLVM takes for the A72, 9 of the A53; 11 and 14 from memory).
     step_cycles:
         From a count's load to that of the same count after one was added and stored.
     """
@@ -87,6 +87,23 @@ BOARDS = (
         (12.84 - 3.25) / 8.0,
         11.0,
         5.0,
+    ),
+    # The same of a Raspberry Pi Zero 2: sbc-bench, results/3E85.txt (2021-11-05, 1000 MHz):
+    # standard memcpy 1295.5 MB/s; dual random read in 128 KiB 15.7 ns for two lines; none waits up
+    # to 32 KiB. Four ways: Arm DDI 0500 (Cortex-A53 TRM). A load takes three cycles, a wrong guess
+    # nine (LoadLatency, MispredictPenalty of LLVM's AArch64SchedA53.td), an addition one.
+    Processor(
+        "Zero 2 W",
+        "cortex-a53",
+        "aarch64-unknown-linux-gnu",
+        "cortex-a53",
+        1.0,
+        1.2955,
+        32 << 10,
+        4,
+        7.85,
+        9.0,
+        4.0,
     ),
 )
 

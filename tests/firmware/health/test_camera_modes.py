@@ -72,6 +72,13 @@ def test_words_name_processor_workers_and_that_nobody_measured(tmp_path):
     assert all(f"{rows}{rate}" in words for rows, rate in MODES)
 
 
+def test_a_slow_board_is_told_what_it_does_not_keep_up_with(tmp_path):
+    all_fit, words = fit_in_words(cpuinfo(tmp_path, "0xd03", 4))
+    assert all_fit is False
+    assert words.startswith("Cortex-A53, 3 workers: ")
+    assert "720p50, 720p60, 1080p50, 1080p60 do not fit" in words
+
+
 def test_one_core_has_one_worker_and_fewer_modes(tmp_path):
     _, four = fit_in_words(cpuinfo(tmp_path / "a", "0xd08", 4))
     all_fit, one = fit_in_words(cpuinfo(tmp_path / "b", "0xd08", 1))
@@ -82,6 +89,7 @@ def test_one_core_has_one_worker_and_fewer_modes(tmp_path):
 
 
 def test_what_was_not_projected_is_said(tmp_path):
-    all_fit, words = fit_in_words(cpuinfo(tmp_path, "0xd03", 4))
+    # Arm 100442: the main ID register of a Cortex-A55.
+    all_fit, words = fit_in_words(cpuinfo(tmp_path, "0xd05", 4))
     assert all_fit is None
     assert "nobody" in words
