@@ -242,10 +242,15 @@ def _break(slope: float, height: float, offset: float, black: float) -> float | 
         tangent = slope / (inside * natural)
         return slope * math.log2(inside) + height - tangent * light
 
-    low, high = 1e-6, 0.1
-    if not at_black(low) < black < at_black(high):
+    if not at_black(1e-6) < black < at_black(0.1):
         return None
+    # With x for the logarithm of light and offset, x + offset e^-x is what black asks for: it
+    # bends one way, so that Newton's steps from above come down to it and never pass it.
+    wanted, x = 1.0 + (black - height) * natural / slope, math.log(0.1 + offset)
     for _ in range(40):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if at_black(middle) < black else (low, middle)
-    return 0.5 * (low + high)
+        inner = offset * math.exp(-x)
+        move = (x + inner - wanted) / (1.0 - inner)
+        x -= move
+        if move < 1e-14:
+            break
+    return math.exp(x) - offset

@@ -7,12 +7,13 @@ noise open. Found by scoring (Rao 1973, 5g) that is damped where a turn makes it
 be solved is as large as what is open of the curve.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from overlays.measure.characterise.dark_end import DarkEnd
-from overlays.measure.characterise.shared_out import MOST_SHAPED, Binned, Luma, masses
+from overlays.measure.characterise.shared_out import MOST_SHAPED, Binned, ComplexArray, Luma, masses
 from overlays.signal.levels import FloatArray
 
 SKEW, TAILS = 1.0, 0.5
@@ -59,6 +60,24 @@ class EndFound:
     noise: FloatArray
     misfit: float
     strain: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Tried:
+    """What is open of the curve and of noise, what follows from it as `Luma` has it, and its cost.
+
+    Shares of samples are as they come out of the sum of waves.
+    """
+
+    at: FloatArray
+    noise: FloatArray
+    cells: FloatArray
+    by_noise: Sequence[FloatArray]
+    slopes: FloatArray
+    shares: FloatArray
+    waves: list[FloatArray]
+    parts: list[ComplexArray]
+    cost: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -133,26 +152,27 @@ class EndSearch:
         EndFound | None
             None where the search does not settle.
         """
-        at, noise, damp = self._first, self._noise, DAMPED
-        cost, sums = self._cost(at, noise), self._sums(at, noise)
+        damp, best = DAMPED, self._tried(self._first, self._noise)
+        sums = self._sums(best)
         for _ in range(TURNS):
-            next_at, next_noise, hoped = self._moved(at, noise, sums, damp)
+            at, noise, hoped = self._moved(best, sums, damp)
             if hoped < SETTLED:
-                return self._as_found(at, noise, sums)
-            next_cost = self._cost(next_at, next_noise)
-            if not np.isfinite(next_cost) or next_cost > cost:
+                return self._as_found(best, sums)
+            tried = self._tried(at, noise)
+            if not np.isfinite(tried.cost) or tried.cost > best.cost:
                 damp = max(MORE * damp, FIRST_MORE)
                 continue
-            is_flat = cost - next_cost < FLAT and hoped < NEAR
-            at, noise, cost, damp = next_at, next_noise, next_cost, max(damp * LESS, LEAST_DAMPED)
-            sums = self._sums(at, noise)
+            is_flat = best.cost - tried.cost < FLAT and hoped < NEAR
+            best, damp = tried, max(damp * LESS, LEAST_DAMPED)
+            sums = self._sums(best)
             if is_flat:
-                return self._as_found(at, noise, sums)
+                return self._as_found(best, sums)
         return None
 
-    def _as_found(self, at: FloatArray, noise: FloatArray, sums: _Sums) -> EndFound:
+    def _as_found(self, best: _Tried, sums: _Sums) -> EndFound:
         covariance = np.asarray(np.linalg.inv(self._without_noise(sums, 0.0)[0]))
-        return EndFound(at, covariance, noise, self._misfit(at, noise), self._dark.strain(at))
+        strain = self._dark.strain(best.at)
+        return EndFound(best.at, covariance, best.noise, self._misfit(best), strain)
 
     def _first_kept(self, at: FloatArray) -> FloatArray:
         """What is supposed: of parts as they begin, of levels nothing but that they bend little."""
@@ -160,29 +180,27 @@ class EndSearch:
         supposed[self._dark.black + 1 :] = self._first[self._dark.black + 1 :]
         return supposed
 
-    def _shares(self, at: FloatArray, noise: FloatArray) -> FloatArray:
-        cells, _ = masses(self._dark.edges, self._light, noise)
-        above, _ = self._dark.above(at)
-        shares, _, _ = self._luma.shares(above, float(at[self._dark.black]), cells)
-        return _some(shares)[0]
-
-    def _cost(self, at: FloatArray, noise: FloatArray) -> float:
-        """Less the logarithm of how likely it is, that of the samples' own shares taken out."""
+    def _tried(self, at: FloatArray, noise: FloatArray) -> _Tried:
         with np.errstate(over="ignore", invalid="ignore"):
-            shares = self._shares(at, noise)
-            own = np.maximum(self._seen, LEAST) / self._size
-            away = at - self._first_kept(at)
-            likely = float(np.sum(self._seen * np.log(shares / own) - self._size * shares))
-            held = float(away @ self._held @ away) + float(np.sum(self._own_held * noise**2))
+            cells, by_noise = masses(self._dark.edges, self._light, noise)
+            above, slopes = self._dark.above(at)
+            plain, waves, parts = self._luma.shares(above, float(at[self._dark.black]), cells)
+            cost = self._cost(at, noise, _some(plain)[0])
+        return _Tried(at, noise, cells, by_noise, slopes, plain, waves, parts, cost)
+
+    def _cost(self, at: FloatArray, noise: FloatArray, shares: FloatArray) -> float:
+        """Less the logarithm of how likely it is, that of the samples' own shares taken out."""
+        own = np.maximum(self._seen, LEAST) / self._size
+        away = at - self._first_kept(at)
+        likely = float(np.sum(self._seen * np.log(shares / own) - self._size * shares))
+        held = float(away @ self._held @ away) + float(np.sum(self._own_held * noise**2))
         return 0.5 * held - likely
 
-    def _sums(self, at: FloatArray, noise: FloatArray) -> _Sums:
-        cells, by_noise = masses(self._dark.edges, self._light, noise)
-        above, slopes = self._dark.above(at)
-        black = self._dark.black
-        plain, waves, parts = self._luma.shares(above, float(at[black]), cells)
-        curve, own = self._luma.moved(waves, parts, cells, slopes, by_noise, black)
-        shares, part = _some(plain)
+    def _sums(self, tried: _Tried) -> _Sums:
+        at, noise, black = tried.at, tried.noise, self._dark.black
+        given = tried.waves, tried.parts, tried.cells, tried.slopes, tried.by_noise
+        curve, own = self._luma.moved(*given, black)
+        shares, part = _some(tried.shares)
         wanted = self._size * part**2 / shares
         score = (self._seen / shares - self._size) * part
         weighed = own * wanted[:, None, :]
@@ -208,7 +226,7 @@ class EndSearch:
         return information, score, own
 
     def _moved(
-        self, at: FloatArray, noise: FloatArray, sums: _Sums, damp: float
+        self, best: _Tried, sums: _Sums, damp: float
     ) -> tuple[FloatArray, FloatArray, float]:
         """What is open after a turn, and what the curve's part of it is hoped to bring undamped."""
         information, score, own = self._without_noise(sums, damp)
@@ -217,13 +235,13 @@ class EndSearch:
         left = sums.own_score - np.einsum("jpq,p->jq", sums.across, move)
         by = np.einsum("jqr,jr->jq", own, left)
         by[:, 0] = np.clip(by[:, 0], -MOST_RESIZED, MOST_RESIZED)
-        turned = noise + by
+        turned = best.noise + by
         turned[:, 1:] = np.clip(turned[:, 1:], -MOST_SHAPED, MOST_SHAPED)
-        return at + move, turned, hoped
+        return best.at + move, turned, hoped
 
-    def _misfit(self, at: FloatArray, noise: FloatArray) -> float:
+    def _misfit(self, best: _Tried) -> float:
         total = self._bins.counts.sum(axis=1, keepdims=True)
-        wanted = total * self._shares(at, noise)
+        wanted = total * _some(best.shares)[0]
         is_kept = wanted >= WANTED
         off = self._bins.worth[:, None] * (self._bins.counts - wanted) ** 2 / wanted
         free = int(is_kept.sum()) - 4 * len(total)

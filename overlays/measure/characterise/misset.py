@@ -234,10 +234,10 @@ def _off(steps: Laid) -> tuple[FloatArray, FloatArray]:
     slope = np.maximum(np.abs(np.gradient(values)) / np.maximum(np.gradient(stops), 1e-6), 1e-9)
     allowed = OUTLIER_STOPS + SURE * steps.widths / slope
     allowed[[0, -1]] += END_OUTLIER_STOPS - OUTLIER_STOPS
-    out = np.zeros(len(stops))
-    for place in range(len(stops)):
+    out, places = np.zeros(len(stops)), np.arange(len(stops))
+    for place in places:
         count = 4 if place in {0, len(stops) - 1} else 5
-        near = sorted(range(len(stops)), key=lambda n: (abs(n - place), n))[1:count]
+        near = np.argsort(np.abs(places - place), kind="stable")[1:count]
         x, y = values[near], stops[near]
         if np.diff(np.sort(x)).min() < SAME_VALUE:
             out[place] = np.nan  # too near to tell by
@@ -251,8 +251,8 @@ def _off(steps: Laid) -> tuple[FloatArray, FloatArray]:
 
 def _through(x: FloatArray, y: FloatArray, at: float) -> float:
     """The polynomial through points, at a place (Lagrange)."""
-    total = 0.0
-    for n, height in enumerate(y):
-        others = np.delete(x, n)
-        total += float(height * np.prod((at - others) / (x[n] - others)))
-    return total
+    apart = x[:, None] - x
+    np.fill_diagonal(apart, 1.0)
+    parts = np.broadcast_to(at - x, apart.shape).copy()
+    np.fill_diagonal(parts, 1.0)
+    return float(y @ (parts / apart).prod(axis=1))

@@ -179,8 +179,7 @@ class Luma:
         self._bins, self._weights = bins, weights / bins.width
         self._at = 2.0 * np.pi * order / count
         each = np.where(order == 0, 1.0, 2.0) / count * np.sinc(order / count)
-        back = np.exp(-1j * np.outer(self._at, np.arange(count))) * each[:, None]
-        self._back = np.concatenate([back.real, -back.imag])
+        self._each = each[:, None]
 
     def shares(
         self, above: FloatArray, black: float, cells: FloatArray
@@ -201,8 +200,8 @@ class Luma:
         """
         waves = []
         for weight in self._weights:
-            angle = np.outer(self._at, weight * above)
-            waves.append(np.concatenate([np.cos(angle), np.sin(angle)]))
+            wave = _turned(2.0 * np.pi / self._bins.counts.shape[1] * weight * above, len(self._at))
+            waves.append(np.concatenate([wave.real, wave.imag]))
         parts = [_complex(wave @ cells) for wave in waves]
         away = (black - self._bins.first) / self._bins.width
         parts.append(np.exp(1j * self._at * away)[:, None] * np.ones((1, cells.shape[1])))
@@ -235,23 +234,33 @@ class Luma:
         tuple of ndarray
             (steps, p, bins) and (steps, 3, bins).
         """
-        steps, count = cells.shape[1], slopes.shape[1]
-        across = (cells[:, :, None] * slopes[:, None, :]).reshape(len(cells), -1)
-        shaped = np.stack(by_noise, axis=2).reshape(len(cells), -1)
-        curve = np.zeros((len(self._at), steps, count), np.complex128)
-        noise = np.zeros((len(self._at), steps, len(by_noise)), np.complex128)
+        each = len(self._at), cells.shape[1]
+        curve = np.zeros((slopes.shape[1], *each), np.complex128)
+        noise = np.zeros((len(by_noise), *each), np.complex128)
         for place, (weight, wave) in enumerate(zip(self._weights, waves, strict=True)):
-            others = np.prod(parts[:place] + parts[place + 1 :], axis=0)[:, :, None]
-            turned = (1j * self._at * weight)[:, None, None] * others
-            curve += turned * _complex(wave @ across).reshape(curve.shape)
-            noise += others * _complex(wave @ shaped).reshape(noise.shape)
-        curve[:, :, black] = (1j * self._at / self._bins.width)[:, None] * np.prod(parts, axis=0)
-        return self._folded(self._taken_back(curve)), self._folded(self._taken_back(noise))
+            others = np.prod(parts[:place] + parts[place + 1 :], axis=0)
+            turned = (1j * self._at * weight)[:, None] * others
+            for number, slope in enumerate(slopes.T):
+                near = np.flatnonzero(slope)  # a level moves the few cells about its node
+                moved = wave[:, near] @ (cells[near] * slope[near, None])
+                curve[number] += turned * _complex(moved)
+            for number, shape in enumerate(by_noise):
+                noise[number] += others * _complex(wave @ shape)
+        curve[black] = (1j * self._at / self._bins.width)[:, None] * np.prod(parts, axis=0)
+        return self._in_bins(curve), self._in_bins(noise)
+
+    def _in_bins(self, waves: ComplexArray) -> FloatArray:
+        """(steps, p, bins) of (p, frequencies, steps)."""
+        return self._folded(self._taken_back(waves.transpose(1, 2, 0)))
 
     def _taken_back(self, waves: ComplexArray) -> FloatArray:
         """(..., bins) of (frequencies, ...)."""
-        flat = waves.reshape(len(self._at), -1)
-        found = np.concatenate([flat.real, flat.imag]).T @ self._back
+        count, flat = self._bins.counts.shape[1], waves.reshape(len(self._at), -1) * self._each
+        same = np.zeros((count, flat.shape[1]), np.complex128)
+        for turns in range(0, len(flat), count):  # whole turns from bin to bin show in none
+            part = flat[turns : turns + count]
+            same[: len(part)] += part
+        found = np.fft.fft(same, axis=0).real.T
         return np.asarray(found.reshape(*waves.shape[1:], -1))
 
     def _folded(self, shares: FloatArray) -> FloatArray:
@@ -260,6 +269,13 @@ class Luma:
         shares[..., lowest] = shares[..., : lowest + 1].sum(axis=-1)
         shares[..., :lowest] = 0.0
         return shares
+
+
+def _turned(angles: FloatArray, count: int) -> ComplexArray:
+    """(count, cells) exp(i n angle), n from 0: a product of two, quicker than all their sines."""
+    each = math.isqrt(count) + 1
+    few, many = (np.exp(1j * np.outer(np.arange(each) * by, angles)) for by in (1, each))
+    return np.asarray((many[:, None] * few).reshape(each**2, -1)[:count])
 
 
 def _complex(stacked: FloatArray) -> ComplexArray:
