@@ -1,10 +1,37 @@
 """Where in a run the tests stand that ask for what goes on beside it."""
 
+from collections.abc import Sequence
+
 SHARE = 0.6
 """Of the tests that the process which began it has of its own, so many come before."""
 FIRST_TESTS = 500
 """After so many tests of that process is begun what wants loops in processes of its own: by then
 most are compiled, and it does not compile for itself what the tests are compiling."""
+
+
+BENCH = "tests/bench/"
+LATER = 0.45
+"""Share of the tests before those of the benchmarks, whose processes compile loops for themselves:
+by then most are there. No process of a run begins with them, nor are they the last."""
+
+
+def later(files: Sequence[str]) -> list[int]:
+    """In which order tests are run: as they come, but for those of the benchmarks.
+
+    Parameters
+    ----------
+    files:
+        The file of each test, from the root.
+
+    Returns
+    -------
+    list[int]
+        Places in `files`, each once.
+    """
+    others = [place for place, file in enumerate(files) if not file.startswith(BENCH)]
+    at = int(LATER * len(others))
+    slow = [place for place, file in enumerate(files) if file.startswith(BENCH)]
+    return [*others[:at], *slow, *others[at:]]
 
 
 def asked_at(others: int, processes: int) -> int:

@@ -20,7 +20,7 @@ from numba.core.dispatcher import Dispatcher
 
 from firmware.feeds.bench import feed as bench
 from firmware.feeds.bench.workshop import workshop
-from tests.beside import FIRST_TESTS, asked_at
+from tests.beside import FIRST_TESTS, asked_at, later
 from tests.compiling_once import folder, once
 from tests.places import SCENES
 from tests.quick import slow_ones, with_shares
@@ -86,9 +86,16 @@ def _begins(config: pytest.Config) -> bool:
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """A process a core for the whole; a few files are done before those would have started."""
+    """One process more than cores for the whole: each waits now and then for what a test starts.
+
+    A few files are done before those would have started.
+    """
     whole = _is_whole(config) and not _only_failed(config)
-    return len(os.sched_getaffinity(0)) if whole else 0
+    return _processes() if whole else 0
+
+
+def _processes() -> int:
+    return len(os.sched_getaffinity(0)) + 1
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
@@ -99,7 +106,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     """
     many = getattr(config, "workerinput", {"workercount": 0})["workercount"]
     asking = [item for item in items if _begin_of(item) is not None]
-    items[:] = [item for item in items if _begin_of(item) is None]
+    rest = [item for item in items if _begin_of(item) is None]
+    items[:] = [rest[place] for place in later([item.nodeid for item in rest])]
     at = asked_at(len(items), many)
     items[at:at] = asking
     slow = {} if getattr(config, "cache", None) is None else config.cache.get(_REMEMBERED, {})
@@ -126,8 +134,8 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
         return  # whoever hands tests out hears of all
     picked = config.option.keyword or config.option.markexpr or _only_failed(config)
     if _is_whole(config) and not picked and _took:
-        cores = len(os.sched_getaffinity(0))
-        config.cache.set(_REMEMBERED, slow_ones(with_shares(_took, _set_up), cores))
+        # As long as they took where so many shared the cores.
+        config.cache.set(_REMEMBERED, slow_ones(with_shares(_took, _set_up), _processes()))
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.beside import asked_at
+from tests.beside import BENCH, LATER, asked_at, later
 
 MANY = st.integers(100, 20_000)
 
@@ -23,6 +23,24 @@ def test_of_several_it_is_the_first_that_asks(others, processes, asking):
     # None of those that ask is among them once the first has done a quarter of its own.
     done = own // 4
     assert at < own - (own - done) // 2 or own < 30
+
+
+@given(st.lists(st.sampled_from([f"{BENCH}test_cold.py", "tests/a.py", "tests/b.py"])))
+def test_no_test_is_lost_and_those_of_the_benchmarks_come_when_loops_are_there(files):
+    order = later(files)
+    assert sorted(order) == list(range(len(files)))
+    found = [files[place] for place in order]
+    others = [file for file in found if not file.startswith(BENCH)]
+    assert others == [file for file in files if not file.startswith(BENCH)]
+    at = int(LATER * len(others))
+    assert found == [*others[:at], *[f for f in files if f.startswith(BENCH)], *others[at:]]
+
+
+@pytest.mark.parametrize("processes", [2, 3, 4, 5])
+def test_no_process_begins_with_the_benchmarks(processes):
+    files = [f"{BENCH}test_cold.py"] * 100 + ["tests/z.py"] * 15_000
+    begins = [n * len(files) // processes for n in range(processes)]
+    assert not any(files[later(files)[at]].startswith(BENCH) for at in begins)
 
 
 @pytest.mark.parametrize("processes", [1, 2, 4])

@@ -30,8 +30,9 @@ CALLERS = (
 def loops(repo: Path = release.REPO) -> dict[str, str]:
     """Each module with loops, by its path in the project, and a digest of all that they are of."""
     places = [path for name in release.OURS for path in sorted((repo / name).rglob("*.py"))]
+    tree = _Tree(repo)
     return {
-        path.relative_to(repo).as_posix(): _digest(_stood_on(path, repo), repo)
+        path.relative_to(repo).as_posix(): tree.digest(tree.stood_on(path))
         for path in places
         if _has_loops(path.read_bytes())
     }
@@ -43,22 +44,41 @@ def callers(repo: Path = release.REPO) -> str:
     for name in CALLERS:
         place = repo / name
         found += place.rglob("*.py") if place.is_dir() else [place]
-    return _digest(found, repo)
+    return _Tree(repo).digest(found)
 
 
 def stood_on(name: str, repo: Path = release.REPO) -> set[str]:
     """What a module stands on, itself among it; all as paths in the project."""
-    return {path.relative_to(repo).as_posix() for path in _stood_on(repo / name, repo)}
+    return {path.relative_to(repo).as_posix() for path in _Tree(repo).stood_on(repo / name)}
 
 
-def _stood_on(path: Path, repo: Path) -> set[Path]:
-    found, waiting = set[Path](), [path]
-    while waiting:
-        each = waiting.pop()
-        if each not in found:
-            found.add(each)
-            waiting += _imported(each, repo)
-    return found
+class _Tree:
+    """The project as it stands now: each module is looked at once, many stand on the same."""
+
+    def __init__(self, repo: Path) -> None:
+        self._repo = repo
+        self._imported: dict[Path, set[Path]] = {}
+        self._digests: dict[Path, bytes] = {}
+
+    def stood_on(self, path: Path) -> set[Path]:
+        found, waiting = set[Path](), [path]
+        while waiting:
+            each = waiting.pop()
+            if each not in found:
+                found.add(each)
+                if each not in self._imported:
+                    self._imported[each] = _imported(each, self._repo)
+                waiting += self._imported[each]
+        return found
+
+    def digest(self, paths: Iterable[Path]) -> str:
+        total = hashlib.sha256()
+        for path in sorted(paths):
+            if path not in self._digests:
+                self._digests[path] = hashlib.sha256(path.read_bytes()).digest()
+            total.update(f"{path.relative_to(self._repo).as_posix()}\0".encode())
+            total.update(self._digests[path])
+        return total.hexdigest()[:16]
 
 
 @lru_cache(1024)
@@ -98,11 +118,3 @@ def _named(content: bytes) -> list[tuple[str, tuple[str, ...]]]:
             assert not node.level, ast.unparse(node)
             found.append((str(node.module), tuple(each.name for each in node.names)))
     return found
-
-
-def _digest(paths: Iterable[Path], repo: Path) -> str:
-    total = hashlib.sha256()
-    for path in sorted(paths):
-        total.update(f"{path.relative_to(repo).as_posix()}\0".encode())
-        total.update(hashlib.sha256(path.read_bytes()).digest())
-    return total.hexdigest()[:16]

@@ -22,6 +22,11 @@ def copy(source: IO[bytes], target: IO[bytes], length: int) -> int:
     """
     left = length
     while left:
+        if empty := min(_hole(source), left):
+            source.seek(empty, os.SEEK_CUR)
+            target.seek(empty, os.SEEK_CUR)
+            left -= empty
+            continue
         block = source.read(min(CHUNK, left))
         if not block:
             break
@@ -31,6 +36,19 @@ def copy(source: IO[bytes], target: IO[bytes], length: int) -> int:
             target.write(block)
         left -= len(block)
     return length - left
+
+
+def _hole(source: IO[bytes]) -> int:
+    """How many bytes from where a file stands have no place on the disk: most of a card's image."""
+    here = source.tell()
+    try:
+        data = source.seek(here, os.SEEK_DATA)
+    except ValueError:  # no file, or none whose system tells
+        return 0
+    except OSError:  # nothing behind it
+        data = source.seek(0, os.SEEK_END)
+    source.seek(here)
+    return max(data - here, 0)
 
 
 def take_out(image: Path, start: int, length: int, into: Path) -> None:

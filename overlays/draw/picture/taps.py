@@ -40,7 +40,7 @@ def exact_total(source: int, drawn: int) -> int | None:
     return source // gcd(source, drawn) if source >= drawn else None
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=64)
 def taps(source: int, drawn: int, total: int) -> Taps:
     """Weights of the sum `total` that carry `source` samples to `drawn` pixels; kept, so shared."""
     shares = _reducing if source >= drawn else _enlarging

@@ -218,7 +218,7 @@ def _met(
             crossed = off * y[1] < 0.0
             x[0], y[0] = np.where(crossed, x[1], x[0]), np.where(crossed, y[1], 0.5 * y[0])
             x[1], y[1] = at, off
-    return np.exp(at)
+    return np.asarray(np.exp(at))
 
 
 def encoded(curve: Encodes, light: FloatArray) -> FloatArray:

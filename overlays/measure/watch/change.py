@@ -223,7 +223,9 @@ def distance(values: FloatArray, level: FloatArray, allowed: FloatArray) -> floa
     >>> distance(np.array([0.25, 0.0, 0.5]), np.zeros(3), np.array([0.5, 0.25, 0.25]))
     2.0
     """
-    return float((np.abs(values - level) / allowed).max())
+    # Of three numbers Python's own arithmetic takes a third of the time that arrays do.
+    rows = zip(values.tolist(), level.tolist(), allowed.tolist(), strict=True)
+    return float(max(abs(value - other) / most for value, other, most in rows))
 
 
 def three(values: FloatArray) -> Three:

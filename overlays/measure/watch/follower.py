@@ -172,12 +172,12 @@ class Follower:
 
     def _whole(self, values: Reading) -> FloatArray:
         """(3,) float64 of a reading, with what it does not say filled in."""
-        level, red, blue = (math.nan if value is None else value for value in values)
-        if math.isnan(level):
+        level, red, blue = values
+        if level is None or math.isnan(level):
             level = NO_LIGHT_STOPS
-        if math.isnan(red):
+        if red is None or math.isnan(red):
             red = self._quiet.level[1]
-        if math.isnan(blue):
+        if blue is None or math.isnan(blue):
             blue = self._quiet.level[2]
         return np.array((level, red, blue))
 
@@ -219,10 +219,9 @@ class Follower:
     def _renew(self, time_ns: int) -> None:
         """Take the quiet level, and once in a while noise and rate, from the newest readings."""
         window = self._noise.window(self._rate)
-        values = self._quiet.newest(window)
         self._quiet.renew(time_ns, window)
-        if self._readings.total % _NOISE_EVERY == 0 and len(values) > 25:
-            self._noise.measure(values, self._quiet.newest(MOST_READINGS))
+        if self._readings.total % _NOISE_EVERY == 0 and min(window, len(self._quiet)) > 25:
+            self._noise.measure(self._quiet.newest(window), self._quiet.newest(MOST_READINGS))
             self._rate = (len(self._readings) - 1) / max(self._readings.span_s, 1e-3)
 
     def _slow_look(self, time_ns: int) -> list[Event]:

@@ -116,7 +116,7 @@ class QuietLevel:
         """
         values = self.newest(count)
         times = list(islice(reversed(self._times), count))
-        self._remember(time_ns, np.median(values, axis=0), middle_of(values, times))
+        self._remember(time_ns, *middle_of(values, times))
 
     def begin(
         self,
@@ -232,8 +232,8 @@ class QuietLevel:
         return near[-1] if near else min(self._past[0][0], time_ns)
 
 
-def middle_of(values: FloatArray, times: Sequence[int]) -> MadeOf:
-    """Of which readings a median is the mean: the one in the middle, or the two.
+def middle_of(values: FloatArray, times: Sequence[int]) -> tuple[FloatArray, MadeOf]:
+    """A median, and of which readings it is the mean: the one in the middle, or the two.
 
     Parameters
     ----------
@@ -244,16 +244,16 @@ def middle_of(values: FloatArray, times: Sequence[int]) -> MadeOf:
 
     Returns
     -------
-    MadeOf
-        One time or two for each quantity.
+    tuple[ndarray, MadeOf]
+        (3,) float64, and one time or two for each quantity.
 
     Examples
     --------
     >>> readings = np.array([[3.0, 0.0, 1.0], [1.0, 2.0, 2.0], [2.0, 1.0, 3.0]])
     >>> middle_of(readings, [10, 20, 30])
-    MadeOf(level=(30,), red=(30,), blue=(20,))
+    (array([2., 1., 2.]), MadeOf(level=(30,), red=(30,), blue=(20,)))
     """
     count = len(times)
     order = np.argsort(values, axis=0, kind="stable")[(count - 1) // 2 : count // 2 + 1]
     level, red, blue = (tuple(times[place] for place in column) for column in order.T)
-    return MadeOf(level, red, blue)
+    return values[order, range(3)].mean(axis=0), MadeOf(level, red, blue)

@@ -21,6 +21,53 @@ def test_a_copy_is_the_same(pieces):
     assert target.getvalue().ljust(len(data), b"\0") == data
 
 
+BLOCK = 1 << 16
+"""Bytes: as large as the blocks of any file system that tests are run on, or a number of them."""
+
+
+@given(
+    kept=st.lists(st.booleans(), min_size=1, max_size=6),
+    start=st.integers(0, 2 * BLOCK),
+    length=st.integers(0, 8 * BLOCK),
+)
+def test_a_copy_of_a_file_with_holes_is_the_same(tmp_path_factory, kept, start, length):
+    folder = tmp_path_factory.mktemp("holes")
+    with (folder / "source").open("w+b") as source, (folder / "target").open("w+b") as target:
+        for place, is_kept in enumerate(kept):
+            source.seek(place * BLOCK)
+            source.write(b"some" if is_kept else b"")
+        source.truncate(len(kept) * BLOCK)
+        source.seek(start)
+        data = source.read(length)
+        source.seek(start)
+        target.seek(7)
+        assert sparse.copy(source, target, length) == len(data)
+        assert source.tell() == start + len(data)
+        assert target.tell() == 7 + len(data)
+        target.truncate(7 + len(data))
+        target.seek(7)
+        assert target.read() == data
+
+
+class Counted(io.FileIO):
+    """A file that counts how much of it is asked for."""
+
+    asked = 0
+
+    def read(self, size=-1):
+        self.asked += size
+        return super().read(size)
+
+
+def test_nothing_is_read_of_what_has_no_place_on_the_disk(tmp_path):
+    """A card's image is some gigabytes of nothing."""
+    (tmp_path / "source").write_bytes(b"head")
+    with Counted(tmp_path / "source", "r+") as source, (tmp_path / "target").open("wb") as target:
+        source.truncate(1 << 30)
+        assert sparse.copy(source, target, (1 << 30) - 1) == (1 << 30) - 1
+        assert source.asked <= sparse.CHUNK
+
+
 def test_a_part_is_taken_out_and_laid_back(tmp_path):
     whole = tmp_path / "whole"
     whole.write_bytes(b"a" * 100 + bytes(3 << 20) + b"z" * 100)
