@@ -1,12 +1,13 @@
 """Made cameras of the published curves: cap, bracket and clip read, and what is true of them."""
 
 from dataclasses import dataclass, replace
+from functools import cache
 
 import numpy as np
 
 from overlays.measure.characterise.camera_found import CameraFound, characterised
 from overlays.measure.characterise.channel_noise import channel_noise
-from overlays.measure.counting.yardstick import yardstick
+from overlays.measure.counting.yardstick import Yardstick, yardstick
 from overlays.measure.feedcheck.readings import CodeReading, What, reading_of_spot, tally_of
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.signal.frame import Frame
@@ -156,9 +157,14 @@ def read_card(made: Made, stops, read_with, seed, *, frames=1, edge=192) -> Spot
     return read_spot(frame, yardstick(frame.signal, read_with), place)
 
 
+@cache
+def _plain_yard(signal: Signal) -> Yardstick:
+    return yardstick(signal, published_curve("BT.709"))
+
+
 def _seen(curve, bits, lit, top, edge) -> CodeReading:
     frame = _seen_frame(curve, bits, lit, top)
-    yard = yardstick(frame.signal, published_curve("BT.709"))
+    yard = _plain_yard(frame.signal)
     spot = read_spot(frame, yard, SpotPlace(edge // 2, edge // 2, edge))
     channels = channel_noise(frame, spot.place)
     return replace(reading_of_spot(spot, yard), tally=tally_of(frame, spot), channels=channels)
@@ -180,6 +186,6 @@ def _seen_frame(curve, bits, lit, top) -> Frame:
 def _card(curve, way, light, rng) -> CodeReading:
     """A grey card of some light, its codes counted."""
     frame = grey_frame(delivered(value_of(curve, light), way, rng), way.bits)
-    yard = yardstick(frame.signal, published_curve("BT.709"))
+    yard = _plain_yard(frame.signal)
     spot = read_spot(frame, yard, SpotPlace(32, 32, 48))
     return replace(reading_of_spot(spot, yard), tally=tally_of(frame, spot))

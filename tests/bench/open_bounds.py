@@ -23,7 +23,7 @@ that an honest ± can be.
 
 import argparse
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache, partial
 
 import numpy as np
 
@@ -64,6 +64,7 @@ class Dark:
     slope: np.ndarray
 
 
+@lru_cache(8)
 def dark_of(curve: str, bits: int) -> Dark:
     """What is free of a curve, and how it is held."""
     found, (black, span) = published_curve(curve), codes_per_value(curve, bits)
@@ -134,18 +135,28 @@ def shares_of(light: np.ndarray, codes: np.ndarray, bits: int, at: float, noise:
     return np.diff(np.concatenate([[0.0], below, [1.0]]))
 
 
-def information(dark: Dark, bits: int, at: float, count: int, is_sensor: bool) -> np.ndarray:
-    """(p, p) of samples of a light: what is free of the curve, then read noise and shot noise."""
+@lru_cache(64)
+def moved_shares(dark: Dark, bits: int, at: float) -> tuple[np.ndarray, np.ndarray]:
+    """(codes,) of samples of a light, and (p, codes) by how much what is free moves them.
+
+    What is free of the curve, then a share of the deviation of the noise.
+    """
     sigma = float(np.sqrt(SCENE_READ**2 + SCENE_SHOT * at))
     made = partial(shares_of, dark.light, bits=bits, at=at)
-    here = made(dark.codes, noise=Noise(sigma))
     slopes = []
     for move in dark.moves:
         by = SMALL / max(float(np.abs(move[np.abs(dark.light - at) < FAR * sigma]).max()), SMALL)
         up, down = (made(dark.codes + sign * by * move, noise=Noise(sigma)) for sign in (1, -1))
         slopes.append((up - down) / (2.0 * by))
     wider = [made(dark.codes, noise=Noise(sigma * (1.0 + by))) for by in (SMALL, -SMALL)]
-    by_noise = (wider[0] - wider[1]) / (2.0 * SMALL)
+    slopes.append((wider[0] - wider[1]) / (2.0 * SMALL))
+    return made(dark.codes, noise=Noise(sigma)), np.array(slopes)
+
+
+def information(dark: Dark, bits: int, at: float, count: int, is_sensor: bool) -> np.ndarray:
+    """(p, p) of samples of a light: what is free of the curve, then read noise and shot noise."""
+    sigma = float(np.sqrt(SCENE_READ**2 + SCENE_SHOT * at))
+    here, (*slopes, by_noise) = moved_shares(dark, bits, at)
     # Of a variance a + b x: by the logarithms of a and of b.
     part = SCENE_READ**2 / sigma**2
     slopes += [0.5 * part * by_noise, 0.5 * (1.0 - part) * by_noise]
@@ -154,6 +165,7 @@ def information(dark: Dark, bits: int, at: float, count: int, is_sensor: bool) -
     weighed = count * told / here[kept]
     if is_sensor:
         return np.asarray(weighed @ told.T)
+    made = partial(shares_of, dark.light, bits=bits, at=at)
     shaped = [Noise(sigma, skew=SMALL), Noise(sigma, excess=SMALL)]
     own = [by_noise, *((made(dark.codes, noise=each) - here) / SMALL for each in shaped)]
     return _without_own(told, weighed, np.array(own)[:, kept], count / here[kept], sigma / at)
