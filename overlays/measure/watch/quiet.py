@@ -245,7 +245,7 @@ def middle_of(values: FloatArray, times: Sequence[int]) -> tuple[FloatArray, Mad
     Returns
     -------
     tuple[ndarray, MadeOf]
-        (3,) float64, and one time or two for each quantity.
+        (3,) float64 in stops, and one time or two for each quantity, in nanoseconds.
 
     Examples
     --------
