@@ -5,9 +5,9 @@
 The bench in its options (curve, layout, size, light, noise, exposure) and, where they are, the
 pictures of known truth. The bench's truth is its own light before the sensor; that of the pictures
 is in their truth.json. Besides the brightest thing, spots are read that are clipped all over: they
-may have no ±, unless what is said of them is that they may be clipped (by a ceiling that the
-picture does not prove). Every N-th combination is looked at (default all 1152: a quarter of an hour
-of one processor); with --kept a run that was broken off goes on where it was.
+may have no ±, of the whole or of a clipped channel. Every N-th combination is looked at (default
+all 1152: a quarter of an hour of one processor); with --kept a run that was broken off goes on
+where it was.
 """
 
 import argparse
@@ -85,8 +85,8 @@ class Seen:
 
     @property
     def sure_of_clipped(self) -> tuple[SpotReading, ...]:
-        """Spots on clipped light that have a ± all the same, and no word that they may be so."""
-        return tuple(spot for spot in self.over if has_pm(spot) and not spot.may_clip)
+        """Spots on clipped light that have a ± all the same."""
+        return tuple(spot for spot in self.over if has_pm(spot))
 
     @property
     def is_wrong(self) -> bool:
@@ -214,6 +214,7 @@ class Tally(NamedTuple):
     is_unknown: bool
     spots: int
     doubted: int
+    sure: int
 
 
 def tally(seen: Seen) -> Tally:
@@ -223,9 +224,9 @@ def tally(seen: Seen) -> Tally:
     for spot in seen.sure_of_clipped:
         said += f"; clipped at {spot.place}, and {spot.stops} ± {spot.stops_pm}"
     unknown = bool(seen.clipped) and (room is None or not math.isfinite(room))
-    doubted = sum(has_pm(spot) and bool(spot.may_clip) for spot in seen.over)
-    wrong = said if seen.is_wrong else ""
-    return Tally(wrong, bool(seen.clipped), unknown, len(seen.over), doubted)
+    doubted = sum(bool(spot.may_clip) and not spot.hides_light for spot in seen.over)
+    wrong, sure = said if seen.is_wrong else "", len(seen.sure_of_clipped)
+    return Tally(wrong, bool(seen.clipped), unknown, len(seen.over), doubted, sure)
 
 
 def tallies(cases: list[tuple[str, str]], kept: Path | None) -> Iterator[Tally]:
@@ -259,7 +260,8 @@ def main() -> None:
         f"{sum(each.is_clipped for each in found)} of them clipped, "
         f"{sum(each.is_unknown for each in found)} of those unknown; "
         f"{sum(each.spots for each in found)} spots clipped all over, "
-        f"{sum(each.doubted for each in found)} of them with a ± and the word that they may be"
+        f"{sum(each.doubted for each in found)} of them said to be perhaps so, "
+        f"{sum(each.sure for each in found)} with a ±"
     )
 
 

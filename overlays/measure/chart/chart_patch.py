@@ -164,7 +164,7 @@ def patch_readings(
             lab=_three(lab[n]),
             reference_lab=_three(wanted[n]),
             de00=float(error[n]),
-            de00_pm=None if spot.cut_off else widths[n],
+            de00_pm=None if spot.cut_off or spot.may_clip else widths[n],
             hue_error_deg=None if n in grey else float(turn[n]),
             chroma_ratio=None if n in grey else float(chroma(lab[n]) / chroma(wanted[n])),
             stops_off=_known(luminance[n]),

@@ -268,7 +268,7 @@ def read_evenness(
     down, across = grid_of(place, cells)
     light = np.empty((down, across))
     pms = np.empty((down, across))
-    clipped = False
+    clipped = doubted = False
     for row in range(down):
         for column in range(across):
             cell = cell_at(place, (row, column), (down, across))
@@ -276,21 +276,24 @@ def read_evenness(
             light[row, column] = spot.luminance
             pms[row, column] = math.inf if spot.stops_pm is None else spot.stops_pm
             clipped = clipped or spot.hides_light
-    return _evenness(light, pms, place, clipped=clipped)
+            doubted = doubted or spot.unknown is Reason.PERHAPS_CLIPPED
+    hidden = ["part of the area is clipped: it is less even than it reads"] if clipped else []
+    if doubted:
+        hidden.append("part of the area may be clipped: it may be less even than it reads")
+    return _evenness(light, pms, place, hidden)
 
 
-def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, *, clipped: bool) -> Evenness:
+def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, hidden: list[str]) -> Evenness:
+    """Of cells' light and half widths; `hidden` says what clipping hides of them, or may hide."""
     with np.errstate(divide="ignore", invalid="ignore"):
         stops = np.where(light > 0.0, np.log2(light / light.mean()), np.nan)
     bright = np.unravel_index(int(light.argmax()), light.shape)
     dark = np.unravel_index(int(light.argmin()), light.shape)
-    warnings = []
-    if clipped:
-        warnings.append("part of the area is clipped: it is less even than it reads")
+    warnings = list(hidden)
     within: tuple[float | None, float | None] = (None, None)
     spread = within
     known = bool(np.isfinite(pms).all())
-    if light.min() > 0.0 and (known or clipped):
+    if light.min() > 0.0 and (known or hidden):
         outer = bright if stops[bright] >= -stops[dark] else dark
         of_mean = float(np.average(pms, weights=light))  # rounding may lean one way everywhere
         pm = math.hypot(float(pms[outer]), of_mean)

@@ -10,10 +10,12 @@ from hypothesis import strategies as st
 from overlays.errors import SpotOutsideError
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, default_size, read_spot
+from overlays.measure.spot.steady import SteadySpot
 from overlays.signal.frame import Frame, packed_rgb
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent
 from overlays.signal.signal import Components, Range, Signal, Subsampling
+from overlays.wording.reasons import Reason
 
 BT709, V_LOG = published_curve("BT.709"), published_curve("V-Log")
 
@@ -217,3 +219,29 @@ def test_noise_cut_at_black_leaves_no_plus_minus():
     assert spot.stops is not None
     assert spot.stops_pm is None
     assert any("cut off at black" in w for w in spot.warnings)
+
+
+def test_where_a_channel_may_be_clipped_there_is_no_plus_minus_and_it_says_so():
+    frame = flat_frame((800, 512, 512))
+    yard = yardstick(frame.signal, V_LOG)
+    place = SpotPlace(32, 32, 48)
+    sure = read_spot(frame, yard, place)
+    spot = read_spot(frame, yard.under(None, (84.0, None, None)), place)
+    assert None not in (sure.stops_pm, sure.percent_pm, *sure.rgb_stops_pm)
+    assert (spot.may_clip, spot.stops, spot.percent) == ("R", sure.stops, sure.percent)
+    assert (spot.stops_pm, spot.percent_pm) == (None, None)
+    assert spot.rgb_stops_pm == (None, *sure.rgb_stops_pm[1:])
+    assert spot.unknown is Reason.PERHAPS_CLIPPED
+    assert spot.bound is None
+    (said,) = spot.warnings
+    assert said.startswith("the spot may be clipped by the camera (R), so there is no ±")
+
+
+def test_frames_give_no_plus_minus_to_what_may_be_clipped():
+    frame = flat_frame((800, 512, 512))
+    yard = yardstick(frame.signal, V_LOG).under(None, (84.0, 84.0, 84.0))
+    steady = SteadySpot(yard)
+    spots = [steady.add(read_spot(frame, yard, SpotPlace(32, 32, 48))) for _ in range(12)]
+    assert {(s.stops_pm, s.percent_pm, s.rgb_stops_pm) for s in spots} == {
+        (None, None, (None,) * 3)
+    }
