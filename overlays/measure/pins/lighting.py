@@ -17,6 +17,8 @@ FloatArray = npt.NDArray[np.float64]
 
 MOST_PINS = 8
 """More could not be told apart on a small screen."""
+ALIKE_STOPS = 0.005
+"""Up to which two pins read alike: half of the last decimal that is shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,7 @@ class Ratio:
         2**stops: 2.0 is a lighting ratio of 2:1.
     key_over_fill_stops:
         Where the first is lit by key and fill together and the second by fill alone: how far the
-        key alone is above the fill; None where the first is not the brighter.
+        key alone is above the fill; None where the first is not the brighter by more than its ±.
     bound:
         Whether all of them are no more than a bound, since a pin is clipped or cut off.
 
@@ -53,8 +55,9 @@ class Ratio:
 
     @property
     def key_over_fill_stops(self) -> float | None:
-        """log2(ratio - 1), or None."""
-        return math.log2(self.ratio - 1.0) if self.ratio > 1.0 else None
+        """log2(ratio - 1), or None: of two that are alike it would be any number."""
+        is_brighter = self.stops > max(self.pm or 0.0, ALIKE_STOPS)
+        return math.log2(self.ratio - 1.0) if is_brighter else None
 
     @property
     def spoken(self) -> str:

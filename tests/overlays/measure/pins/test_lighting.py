@@ -180,3 +180,12 @@ def test_an_area_that_may_be_clipped_in_part_has_its_figure_and_no_pm():
     assert found.spread_stops == pytest.approx(1.0, abs=0.02)
     assert (found.within_pm, found.spread_pm) == (None, None)
     assert found.warnings == ("part of the area may be clipped: it may be less even than it reads",)
+
+
+@pytest.mark.parametrize(
+    ("stops", "pm", "is_told"),
+    [(3e-14, 0.01, False), (0.02, 0.03, False), (0.004, None, False), (0.04, 0.03, True)],
+)
+def test_pins_that_are_alike_have_no_key_over_a_fill(stops, pm, is_told):
+    # Found by the sweep of sentences: -45 stops, of two pins that differ by what floats round.
+    assert (Ratio(stops, pm).key_over_fill_stops is not None) is is_told
