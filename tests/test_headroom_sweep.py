@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from overlays.wording.reasons import Reason
+from tests.asking import printed
 from tests.headroom_sweep import Seen, bench_cases, on_bench, on_pictures
 
 SAMPLE = random.Random(11).sample([case for case in bench_cases() if "640x360" in case[1]], 16)
@@ -74,3 +75,14 @@ def test_the_pictures_of_known_truth_have_none(scenes):
     assert seen
     assert all(len(each.over) >= 6 for each in seen)
     assert all(each.clipped == "RGB" and not each.is_wrong for each in seen)
+
+
+@pytest.mark.parametrize("command", ["read", "expose", "pins", "balance", "watch"])
+def test_no_command_tells_a_pm_of_what_may_be_clipped(command):
+    feed = "bench:size=640x360,noise=0,cloud=0,rate=5"
+    more = {"seconds": 2.0} if command == "watch" else {}
+    at = "128,48,16" if command in {"expose", "balance"} else ("128,48,16",)
+    said = printed(command, feed=feed, profile="log-s3", at=at, **more)
+    assert "clipped by the camera" in said
+    of_spot = [line for line in said.splitlines() if "+6.02" in line]
+    assert not any("±" in line.replace("target 0 st ±", "") for line in of_spot)
