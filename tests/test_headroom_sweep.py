@@ -7,7 +7,7 @@ import pytest
 
 from overlays.wording.reasons import Reason
 from tests.asking import printed
-from tests.headroom_sweep import Seen, bench_cases, on_bench, on_pictures
+from tests.headroom_sweep import Seen, bench_cases, has_pm, on_bench, on_pictures
 
 SAMPLE = random.Random(11).sample([case for case in bench_cases() if "640x360" in case[1]], 16)
 
@@ -86,3 +86,12 @@ def test_no_command_tells_a_pm_of_what_may_be_clipped(command):
     assert "clipped by the camera" in said
     of_spot = [line for line in said.splitlines() if "+6.02" in line]
     assert not any("±" in line.replace("target 0 st ±", "") for line in of_spot)
+
+
+def test_a_pm_on_light_that_is_clipped_in_part_is_wrong():
+    options = "exposure=0,cloud=0,signal=uyvy,size=640x360,seed=2,noise=0"
+    seen = on_bench("log-s3", options)
+    spot = next(spot for spot in seen.part if spot.may_clip and not spot.clipped)
+    assert not any(has_pm(each) for each in seen.part)
+    as_before = replace(replace(spot, may_clip=""), stops_pm=0.02)
+    assert Seen("", seen.clipped, seen.found, (), (as_before,)).is_wrong

@@ -10,7 +10,12 @@ from overlays.measure.counting.clip import ceiling_sentences
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.code_step import code_step
 from overlays.measure.spot.spot_errors import SpotErrors
-from overlays.measure.spot.spot_means import errors_of, percent_sizes, spot_sums
+from overlays.measure.spot.spot_means import (
+    doubted_in,
+    errors_of,
+    percent_sizes,
+    spot_sums,
+)
 from overlays.measure.spot.spot_planes import LOST_SHARE, cut_off_at
 from overlays.measure.spot.spot_words import clipping_sentences, codec_sentences, unknown_sentences
 from overlays.measure.spot.stops import light_stops, stops_pm
@@ -99,8 +104,8 @@ class SpotReading:
     clipped_rgb:
         Shares clipped in R', G', B'.
     may_clip:
-        Channels ("RB") in which the spot as a whole may be clipped, as its picture looks: what it
-        reads may be no more than the least that it is, and so has no ±.
+        Channels ("RB") in which the spot may be clipped, or more of it than noise explains, as its
+        picture looks: what it reads may be no more than the least that it is, and so has no ±.
     warnings:
         Plain sentences.
     cut_off:
@@ -288,7 +293,7 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     errors, explained = errors_of(mean, frame, yard, (rows, columns), codes.step)
     red, green, blue = (float(v) for v in mean.light)
     light = float(yard.weights @ mean.light)
-    may_clip = yard.may_clip(nominal)
+    may_clip = doubted_in(mean, frame, yard, (rows, columns), errors)
     code = tuple(float(v) / (1 << frame.shift) for v in mean.stored)
     cut = cut_off_at(frame, rows, columns, errors.planes)
     stops, channels = light_stops(mean.light, errors.slopes, yard.weights)

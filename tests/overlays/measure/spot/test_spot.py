@@ -245,3 +245,23 @@ def test_frames_give_no_plus_minus_to_what_may_be_clipped():
     assert {(s.stops_pm, s.percent_pm, s.rgb_stops_pm) for s in spots} == {
         (None, None, (None,) * 3)
     }
+
+
+@pytest.mark.parametrize(("columns", "sigma", "said"), [(12, 0, "G"), (1, 0, "G"), (0, 4, "")])
+def test_a_spot_that_may_be_clipped_in_part_has_no_plus_minus_either(columns, sigma, said):
+    """Part of it on a pile that may be a ceiling; noise that reaches there is no such thing."""
+    signal = Signal(10, subsampling=Subsampling.S444)
+    luma = (
+        780.0 + np.random.default_rng(1).normal(0.0, sigma, (64, 64))
+        if sigma
+        else np.full((64, 64), 600.0)
+    )
+    luma[:, 32 : 32 + columns] = 800.0
+    grey = np.full((64, 64), 512, np.uint16)
+    frame = Frame((np.rint(luma).astype(np.uint16), grey, grey.copy()), signal)
+    limit = 84.0 + 0.2 if not sigma else 100.0 * (790.0 - 64.0) / 876.0
+    yard = yardstick(signal, V_LOG).under(None, (None, limit, None))
+    spot = read_spot(frame, yard, SpotPlace(32, 32, 48))
+    assert spot.may_clip == said
+    assert (spot.stops_pm is None, spot.rgb_stops_pm[1] is None) == (bool(said), bool(said))
+    assert spot.rgb_stops_pm[0] is not None
