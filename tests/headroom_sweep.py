@@ -4,10 +4,10 @@
 
 The bench in its options (curve, layout, size, light, noise, exposure) and, where they are, the
 pictures of known truth. The bench's truth is its own light before the sensor; that of the pictures
-is in their truth.json. Besides the brightest thing, spots are read that are clipped all over: they
-may have no ±, unless what is said of them is that they may be clipped (by a ceiling that the
-picture does not prove). Every N-th combination is looked at (default all 1152: a quarter of an hour
-of one processor); with --kept a run that was broken off goes on where it was.
+is in their truth.json. Besides the brightest thing, spots are read that are clipped all over, and
+on the bench in part: they may have no ±, of the whole or of a clipped channel. Every N-th
+combination is looked at (default all 1152: a quarter of an hour of one processor); with --kept a
+run that was broken off goes on where it was.
 """
 
 import argparse
@@ -51,8 +51,11 @@ EXPOSURES = (-4, -2, 0, 1, 2, 4)
 WEDGE = ("s03-wedge36", "log-s3")
 WHOLE_SHARE = 0.95
 """Of a spot's pixels clipped in one channel, from which on it is clipped all over."""
+PART_SHARE = 0.1
+"""From which on, up to the other, it is clipped in part: a codec or noise may have a tenth of them
+elsewhere, at the edge of what is clipped."""
 MOST_SPOTS = 8
-"""Read of one picture."""
+"""Read of one picture, and half as many that are clipped in part."""
 Bools = npt.NDArray[np.bool_]
 
 
@@ -66,27 +69,29 @@ class Seen:
         Channels in which so much of it is clipped that it is a thing.
     found:
         Its range.
-    over:
-        Spots on it that are clipped all over, as they are read.
+    over, part:
+        Spots on it that are clipped all over, and in part, as they are read.
     """
 
     name: str
     clipped: str
     found: RangeReading
     over: tuple[SpotReading, ...] = ()
+    part: tuple[SpotReading, ...] = ()
 
     @property
     def numbers(self) -> tuple[float | None, ...]:
         """All that is said of it in stops."""
         found = self.found
-        of_spots = (n for spot in self.over for n in (spot.stops, spot.stops_pm, *spot.rgb_stops))
+        spots = (*self.over, *self.part)
+        of_spots = (n for spot in spots for n in (spot.stops, spot.stops_pm, *spot.rgb_stops))
         room, things = (found.headroom_stops, *found.headroom_rgb), (found.brightest, found.darkest)
         return *room, found.footroom_stops, *(each.stops for each in things), *of_spots
 
     @property
     def sure_of_clipped(self) -> tuple[SpotReading, ...]:
-        """Spots on clipped light that have a ± all the same, and no word that they may be so."""
-        return tuple(spot for spot in self.over if has_pm(spot) and not spot.may_clip)
+        """Spots on clipped light that have a ± all the same."""
+        return tuple(spot for spot in (*self.over, *self.part) if has_pm(spot))
 
     @property
     def is_wrong(self) -> bool:
@@ -117,6 +122,26 @@ def over_clip(frame: Frame, found: RangeReading, clipped: Bools) -> tuple[SpotRe
     places = [at] if is_whole(at, clipped) else []
     places += whole[:: max(1, -(-len(whole) // MOST_SPOTS))]
     return tuple(read_spot(frame, found.yard, place) for place in places)
+
+
+def part_clip(frame: Frame, found: RangeReading, clipped: Bools) -> tuple[SpotReading, ...]:
+    """Some spots that are clipped in part; `clipped` (h, w, 3)."""
+    assert found.yard is not None
+    size, rows, columns = default_size(frame.rows), frame.rows, frame.columns
+    part = [
+        place
+        for row in range(size, rows - size, size)
+        for column in range(size, columns - size, size)
+        if is_part(place := SpotPlace(column, row, size), clipped)
+    ]
+    few = part[:: max(1, -(-len(part) // (MOST_SPOTS // 2)))]
+    return tuple(read_spot(frame, found.yard, place) for place in few)
+
+
+def is_part(place: SpotPlace, clipped: Bools) -> bool:
+    """Whether a spot is clipped in part in one channel, and all over in none."""
+    under = clipped[slice(*place.row_span), slice(*place.column_span)]
+    return bool(PART_SHARE <= under.mean(axis=(0, 1)).max() < WHOLE_SHARE)
 
 
 def is_whole(place: SpotPlace, clipped: Bools) -> bool:
@@ -167,10 +192,10 @@ def on_bench(name: str, text: str) -> Seen:
     is_clipped = (light_of_codes() * 2.0**options.exposure_stops >= clip)[scene]
     shares = is_clipped.mean(axis=(0, 1))
     clipped = "".join(n for n, share in zip("RGB", shares, strict=True) if share >= LEAST_SHARE)
-    over = over_clip(frame, found, is_clipped)
+    over, part = over_clip(frame, found, is_clipped), part_clip(frame, found, is_clipped)
     feed.release(frame)
     feed.close()
-    return Seen(f"{name} bench:{text}", clipped, found, over)
+    return Seen(f"{name} bench:{text}", clipped, found, over, part)
 
 
 def on_pictures(folder: Path) -> Iterator[Seen]:
@@ -214,6 +239,8 @@ class Tally(NamedTuple):
     is_unknown: bool
     spots: int
     doubted: int
+    sure: int
+    part: int
 
 
 def tally(seen: Seen) -> Tally:
@@ -223,9 +250,9 @@ def tally(seen: Seen) -> Tally:
     for spot in seen.sure_of_clipped:
         said += f"; clipped at {spot.place}, and {spot.stops} ± {spot.stops_pm}"
     unknown = bool(seen.clipped) and (room is None or not math.isfinite(room))
-    doubted = sum(has_pm(spot) and bool(spot.may_clip) for spot in seen.over)
-    wrong = said if seen.is_wrong else ""
-    return Tally(wrong, bool(seen.clipped), unknown, len(seen.over), doubted)
+    doubted = sum(bool(spot.may_clip) and not spot.hides_light for spot in seen.over)
+    wrong, sure = said if seen.is_wrong else "", len(seen.sure_of_clipped)
+    return Tally(wrong, bool(seen.clipped), unknown, len(seen.over), doubted, sure, len(seen.part))
 
 
 def tallies(cases: list[tuple[str, str]], kept: Path | None) -> Iterator[Tally]:
@@ -259,7 +286,9 @@ def main() -> None:
         f"{sum(each.is_clipped for each in found)} of them clipped, "
         f"{sum(each.is_unknown for each in found)} of those unknown; "
         f"{sum(each.spots for each in found)} spots clipped all over, "
-        f"{sum(each.doubted for each in found)} of them with a ± and the word that they may be"
+        f"{sum(each.doubted for each in found)} of them said to be perhaps so, "
+        f"{sum(each.part for each in found)} in part; "
+        f"{sum(each.sure for each in found)} of all these with a ±"
     )
 
 

@@ -14,6 +14,8 @@ from firmware.journal.mark_numbers import OF_PICTURE, numbers_in, of_answer
 from firmware.journal.row import WITHOUT_TOLD, JournalRow, RowKind, is_made_of_codes
 
 WORDS, HEALTH = "words", "health"
+HALF_WIDTH = "pm"
+"""How the name of a half width ends."""
 
 
 def by_seal(row: JournalRow, registry: Registry = REGISTRY) -> tuple[str, ...]:
@@ -107,6 +109,47 @@ def said_then(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
     if isinstance(stored, list) and isinstance(again, list) and len(stored) == len(again):
         return [said_then(one, other) for one, other in zip(stored, again, strict=True)]
     return again
+
+
+def withdrawn(stored: object, again: object, where: str = "") -> Iterator[str]:
+    """Names of half widths that are stored, and that what was found again says to be unknown."""
+    if isinstance(stored, Mapping) and isinstance(again, Mapping):
+        for key in stored.keys() & again.keys():
+            inner = f"{where}.{key}".lstrip(".")
+            if key.endswith(HALF_WIDTH) and _is_withdrawn(stored[key], again[key]):
+                yield inner
+            else:
+                yield from withdrawn(stored[key], again[key], inner)
+    elif isinstance(stored, list) and isinstance(again, list):
+        for one, other in zip(stored, again, strict=False):
+            yield from withdrawn(one, other, where)
+
+
+def _is_withdrawn(stored: object, again: object) -> bool:
+    """Whether a half width, or one of a list of them, is none any more."""
+    if isinstance(stored, list) and isinstance(again, list):
+        return any(_is_withdrawn(*each) for each in zip(stored, again, strict=False))
+    return bool(numbers_in(stored)) and again is None
+
+
+def without(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
+    """What is stored, without half widths that were withdrawn."""
+    if isinstance(stored, Mapping) and isinstance(again, Mapping):
+        return {
+            key: _kept_width(each, again.get(key))
+            if key.endswith(HALF_WIDTH)
+            else without(each, again.get(key))
+            for key, each in stored.items()
+        }
+    if isinstance(stored, list) and isinstance(again, list) and len(stored) == len(again):
+        return [without(one, other) for one, other in zip(stored, again, strict=True)]
+    return stored
+
+
+def _kept_width(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
+    if isinstance(stored, list) and isinstance(again, list) and len(stored) == len(again):
+        return [_kept_width(one, other) for one, other in zip(stored, again, strict=True)]
+    return None if _is_withdrawn(stored, again) else stored
 
 
 def alike(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON

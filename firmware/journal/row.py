@@ -8,7 +8,7 @@ from typing import Any
 
 FIRST_SEAL = bytes(32)
 """What the first row is sealed upon."""
-SCHEMA = 3
+SCHEMA = 4
 """Of a row of which every number that was measured is made of codes that it keeps; of a match with
 another unit of the kit, of those and of what that unit told, which is kept as it came.
 
@@ -18,7 +18,10 @@ the bench says of its own scene (`truth`); what the machine said of itself (`hea
 WITHOUT_TOLD = 2
 """Of a row of 0.11, which is the same but for a match with another unit: what was told was not kept
 in it, and the seal alone holds its answer; objects of answers have got keys since. Rows of before
-have no schema: some of their numbers are held by their seals alone.
+have no schema: some of their numbers are held by their seals alone."""
+WITH_SURER = 3
+"""Of a row of 0.12 to 0.14: it may hold a ± of what was only a bound (of a chip), or of what may be
+clipped. There is none any more: that ±, and words that hold it, are left to the seal.
 
 Whoever gives an object of an answer another key raises `SCHEMA`: a row of before lacks it."""
 
@@ -100,7 +103,7 @@ class JournalRow:
 def is_made_of_codes(row: JournalRow) -> bool:
     """Whether every number of a row that was measured is made of what it keeps."""
     schema = row.body.get("schema")
-    return schema == SCHEMA or (schema == WITHOUT_TOLD and not row.body.get("heard"))
+    return schema in {WITH_SURER, SCHEMA} or (schema == WITHOUT_TOLD and not row.body.get("heard"))
 
 
 def canonical(value: object) -> str:

@@ -13,10 +13,18 @@ from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.journal import pairs as pairs_of_codes
 from firmware.journal import pairs_before
-from firmware.journal.found_again import by_seal, said_then
+from firmware.journal.found_again import by_seal, said_then, withdrawn, without
 from firmware.journal.mark_numbers import numbers_in, of_answer
 from firmware.journal.pairs_before import Pair
-from firmware.journal.row import FIRST_SEAL, SCHEMA, WITHOUT_TOLD, JournalRow, RowKind, seal_of
+from firmware.journal.row import (
+    FIRST_SEAL,
+    SCHEMA,
+    WITH_SURER,
+    WITHOUT_TOLD,
+    JournalRow,
+    RowKind,
+    seal_of,
+)
 from firmware.journal.store_reader import StoreReader
 from overlays.errors import OverlayError
 
@@ -53,11 +61,15 @@ class Verdict:
 
 @dataclass(frozen=True, slots=True)
 class Examined:
-    """One row: what is wrong with it, how many numbers were found again, and how many were not."""
+    """One row: what is wrong with it, how many numbers were found again, and how many were not.
+
+    `withdrawn` are names of half widths that were told then, and that nobody tells any more.
+    """
 
     faults: tuple[str, ...]
     again: int = 0
     sealed: int = 0
+    withdrawn: tuple[str, ...] = ()
 
 
 def verify(file: StoreReader, registry: Registry = REGISTRY) -> Verdict:
@@ -77,7 +89,7 @@ def verify(file: StoreReader, registry: Registry = REGISTRY) -> Verdict:
             faults += [f"{row.kind.value} {row.number}: {each}" for each in found.faults]
             numbers, sealed = numbers + found.again, sealed + found.sealed
             if not found.faults:
-                names.update(by_seal(row, registry))
+                names.update(dict.fromkeys((*by_seal(row, registry), *found.withdrawn)))
         number, seal = file.last()
     except JournalError as fault:
         return Verdict(rows, marks, numbers, sealed, (*faults, str(fault)))
@@ -112,15 +124,17 @@ def examined(row: JournalRow, registry: Registry = REGISTRY) -> Examined:
     """Find the numbers of a mark or an event again."""
     try:
         pairs = list(_pairs(row, registry))
-        if row.body.get("schema") == WITHOUT_TOLD:
+        gone: tuple[str, ...] = ()
+        if row.body.get("schema") != SCHEMA:
             pairs = [(stored, said_then(stored, each), where) for stored, each, where in pairs]
+            pairs, gone = _as_told_then(pairs)
         faults = [each for one, other, where in pairs for each in _different(one, other, where)]
         if row.body.get("schema") is None:
             faults += list(pairs_before.missing(row, pairs, registry))
         if row.kind is RowKind.MARK:
             faults += _of_head(row)
         again = sum(numbers_in(each) for _, each, _ in pairs)
-        return Examined(tuple(faults), 0 if faults else again, _all_of(row) - again)
+        return Examined(tuple(faults), 0 if faults else again, _all_of(row) - again, gone)
     except (JournalError, ArgumentError, OverlayError) as fault:
         return Examined((f"cannot be recomputed: {fault}",))
     except (KeyError, TypeError, AttributeError, IndexError, ValueError, ArithmeticError) as fault:
@@ -128,9 +142,21 @@ def examined(row: JournalRow, registry: Registry = REGISTRY) -> Examined:
         return Examined((words,))
 
 
+def _as_told_then(pairs: list[Pair]) -> tuple[list[Pair], tuple[str, ...]]:
+    """Pairs of a row of before 0.15 without a ± that is not told any more, and its names.
+
+    What an instrument said with that ± is left out too: words, and what was decided by it.
+    """
+    gone = tuple(name for one, other, where in pairs for name in withdrawn(one, other, where))
+    if not gone:
+        return pairs, ()
+    (read, *others) = [(without(one, other), other, where) for one, other, where in pairs]
+    return [read, *(each for each in others if not list(_different(*each)))], gone
+
+
 def _pairs(row: JournalRow, registry: Registry) -> Iterator[Pair]:
     schema = row.body.get("schema")
-    if schema not in (None, WITHOUT_TOLD, SCHEMA):
+    if schema not in (None, WITHOUT_TOLD, WITH_SURER, SCHEMA):
         raise JournalError("it was made by a later version; verify it with that one")
     of: Any = pairs_before if schema is None else pairs_of_codes
     found: Iterator[Pair] = (of.of_mark if row.kind is RowKind.MARK else of.of_event)(row, registry)

@@ -22,7 +22,7 @@ class CardObject:
     percent: float | None = said("mean video level")
     percent_pm: float | None = said("its half width at 95 %")
     stops: float | None = said("stops from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %; null where clipped or cut off below")
+    stops_pm: float | None = said("its half width at 95 %; null where (perhaps) clipped or cut off")
     at_least: bool = said("whether stops is only a lower bound: the spot is clipped")
     at_most: bool = said("whether stops is only an upper bound: the spot is cut off below")
 

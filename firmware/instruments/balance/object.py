@@ -26,7 +26,7 @@ class NeutralObject:
     y: int = said("centre, pixels from the top")
     size: int = said("edge in pixels")
     stops: float | None = said("stops of the mean light from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %; null where clipped or cut off below")
+    stops_pm: float | None = said("its half width at 95 %; null where (perhaps) clipped or cut off")
     at_least: bool = said("whether stops is only a lower bound: the card is clipped")
     rgb_linear: tuple[float, float, float] = said("mean linear light of R, G and B")
     clipped: float = said("share of the spot's pixels that is clipped, 0 to 1")

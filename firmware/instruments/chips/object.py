@@ -19,7 +19,7 @@ class ChipObject:
     size: int = said("edge in pixels")
     percent: float | None = said("mean video level")
     stops: float | None = said("stops from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %; null where clipped or cut off below")
+    stops_pm: float | None = said("its half width at 95 %; null where (perhaps) clipped or cut off")
     at_least: bool = said("whether stops, percent and off are only lower bounds: it is clipped")
     at_most: bool = said("whether they are only upper bounds: it is cut off below")
     target: str = said("where it belongs, with its unit")

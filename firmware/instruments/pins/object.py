@@ -20,7 +20,7 @@ class PinObject:
     size: int = said("edge in pixels")
     percent: float | None = said("mean video level")
     stops: float | None = said("stops from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %; null where clipped or cut off below")
+    stops_pm: float | None = said("its half width at 95 %; null where (perhaps) clipped or cut off")
     at_least: bool = said("whether stops is only a lower bound: the pin is clipped")
     at_most: bool = said("whether stops is only an upper bound: the pin is cut off below")
     name: str | None = said("what the profile calls it; else null")

@@ -4,7 +4,7 @@ import numpy as np
 
 from firmware.instruments.pins.answer import EvennessAnswer, PinsAnswer, warnings_of
 from overlays.draw.moment.report import Report, Row
-from overlays.measure.pins.lighting import Evenness, Ratio, ratio_of, why_no_ratio
+from overlays.measure.pins.lighting import ALIKE_STOPS, Evenness, Ratio, ratio_of, why_no_ratio
 from overlays.wording.numbers import UNKNOWN, pm_text, signed, stops_number, stops_text
 from overlays.wording.reasons import Reason
 
@@ -60,7 +60,7 @@ def _ratio_words(ratio: Ratio | None) -> str:
     """How a pin lies to the first one."""
     if ratio is None:
         return UNKNOWN
-    if ratio.bound is None and abs(ratio.stops) < 0.005:
+    if ratio.bound is None and abs(ratio.stops) < ALIKE_STOPS:
         return "like pin 1"
     way, bound = "under", ratio.bound
     if ratio.stops < 0.0:

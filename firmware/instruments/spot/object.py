@@ -36,9 +36,11 @@ class SpotObject:
     size: int = said("edge in pixels")
     height: int = said("rows in pixels")
     percent: float | None = said("mean video level")
-    percent_pm: float | None = said("its half width at 95 %; null where part of it is clipped")
+    percent_pm: float | None = said(
+        "its half width at 95 %; null where part of it is clipped, or it may be"
+    )
     stops: float | None = said("stops of the mean light from mid-grey")
-    stops_pm: float | None = said("its half width at 95 %; null where clipped or cut off below")
+    stops_pm: float | None = said("its half width at 95 %; null where (perhaps) clipped or cut off")
     at_least: bool = said("whether stops is only a lower bound: the spot is clipped")
     at_most: bool = said("whether stops is only an upper bound: the spot is cut off below")
     rgb_stops: tuple[float | None, ...] = said("stops of R, G and B")
@@ -48,6 +50,7 @@ class SpotObject:
     rgb_at_least: tuple[bool, ...] = said("whether those of R, G and B are only lower bounds")
     code: tuple[float, ...] = said("mean native codes: Y', Cb, Cr or R', G', B'")
     clipped: float = said("share of the spot's pixels that is clipped, 0 to 1")
+    may_clip: str = said("channels in which the camera may clip it, of R, G, B: then no ±")
     below_floor: float = said("share of the spot's pixels below the floor, 0 to 1")
     truth: TruthObject | None = absent("on the bench only: what the spot truly has")
     warnings: tuple[str, ...] = ()
@@ -152,6 +155,7 @@ def _spot(spot: SpotReading, truth: Truth | None) -> SpotObject:
         tuple(bound is Bound.AT_LEAST for bound in spot.rgb_bounds),
         spot.code,
         spot.clipped,
+        spot.may_clip,
         spot.below_floor,
         None if truth is None else TruthObject(truth.percent, truth.stops),
         tuple(warnings),

@@ -8,6 +8,7 @@ from firmware.instruments.watch.answer import PinState, Told, WatchAnswer
 from firmware.instruments.watch.timing import Timing
 from overlays.measure.watch.change import Mood, Three, Tolerance
 from overlays.measure.watch.watch import Watch
+from overlays.wording.reasons import Reason
 
 
 def event_line(told: Told) -> str:
@@ -37,8 +38,9 @@ def _is_beyond(off: Three, allowed: Tolerance) -> bool:
 
 
 def _bounded(pin: PinState) -> str:
-    """That what a pin reads now is no more than a bound, and why."""
-    if pin.bound is None or pin.unknown is None:
+    """That what a pin reads now is no more than a bound, or may be, and why."""
+    is_doubted = pin.unknown is Reason.PERHAPS_CLIPPED
+    if pin.unknown is None or (pin.bound is None and not is_doubted):
         return ""
     read = stops_words(pin.stops, bound=pin.bound)
     return f": {pin.unknown.words}, it reads {read} now, so its light may have moved further"

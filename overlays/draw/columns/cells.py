@@ -11,6 +11,8 @@ Cell = tuple[str, str, Colour]
 CLIPPED_SHOWN = 0.0001
 """Share of the picture clipped from which on a channel is marked."""
 
+MAY_BE_CLIPPED = "may be clipped: no ±"
+"""In place of a ± that cannot be told; the sentence below says why, and what to do."""
 LONGEST_ALARM = "clipped <0.1 %: reads low"
 """Of `alarm_words`: what holds it keeps its size."""
 
@@ -81,4 +83,6 @@ def alarm_words(spot: SpotReading) -> str:
         return clipped if spot.bound is Bound.AT_LEAST else f"{clipped}: reads low"
     if spot.stops is None:
         return Reason.NO_LIGHT.words
+    if spot.may_clip:
+        return MAY_BE_CLIPPED
     return Reason.CUT_OFF.words if spot.cut_off else ""

@@ -24,6 +24,7 @@ from overlays.measure.spot.spot import SpotReading, read_spot
 from overlays.sharing.stepwise import Steps, whole
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import FloatArray, Gamut
+from overlays.wording.reasons import Reason
 
 PATCHES_A_STEP = 6
 _GAIN_RANGE = (0.06, 0.75)
@@ -264,6 +265,11 @@ def _warnings(
     clipped = [reference.names[n] for n, spot in enumerate(spots) if spot.hides_light]
     if clipped:
         out.append(f"clipped, so their colour is lost: {', '.join(clipped)}")
+    doubted = [
+        reference.names[n] for n, spot in enumerate(spots) if spot.unknown is Reason.PERHAPS_CLIPPED
+    ]
+    if doubted:
+        out.append(f"{Reason.PERHAPS_CLIPPED.words}, so without ±: {', '.join(doubted)}")
     out += _of_light(light)
     if way is ChartHeld.ON_ITS_SIDE:
         out.append("the chart lies on its side; it is read all the same")

@@ -148,10 +148,13 @@ def patch_readings(
     lab, wanted = xyz_to_lab(measured @ to_d65.T, D65), reference.lab
     error = ciede2000(lab, wanted)
     turn = turn_degrees(hue_degrees(wanted), hue_degrees(lab))
-    luminance = log_ratio(measured @ to_d65[1], expected @ to_d65[1])
+    # What a spot calls no light has no ratio to any: 1e-9 of red is what rounding left of it.
+    has_light = np.array([[s is not None for s in (*p.rgb_stops, p.stops)] for p in spots])
+    lit = np.where(has_light[:, :3], measured, 0.0)
+    luminance = np.where(has_light[:, 3], measured @ to_d65[1], 0.0)
+    luminance = log_ratio(luminance, expected @ to_d65[1])
     sides = [
-        log_ratio(measured[:, n], measured[:, 1]) - log_ratio(expected[:, n], expected[:, 1])
-        for n in (0, 2)
+        log_ratio(lit[:, n], lit[:, 1]) - log_ratio(expected[:, n], expected[:, 1]) for n in (0, 2)
     ]
     grey = set(reference.neutrals)
     widths = _de00_pm(_pooled(spots), spots, scale, to_d65)
@@ -164,7 +167,7 @@ def patch_readings(
             lab=_three(lab[n]),
             reference_lab=_three(wanted[n]),
             de00=float(error[n]),
-            de00_pm=None if spot.cut_off else widths[n],
+            de00_pm=None if spot.cut_off or spot.may_clip else widths[n],
             hue_error_deg=None if n in grey else float(turn[n]),
             chroma_ratio=None if n in grey else float(chroma(lab[n]) / chroma(wanted[n])),
             stops_off=_known(luminance[n]),

@@ -17,7 +17,7 @@ from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import CLIPPED_SHARE, SpotReading
 from overlays.signal.curves import Family
 from overlays.signal.quantities import Level, Unit, percent, stops
-from overlays.wording.reasons import Bound
+from overlays.wording.reasons import Bound, Reason
 
 
 class Chip(Enum):
@@ -99,14 +99,17 @@ class ChipReading:
     def in_tolerance(self) -> bool | None:
         """Whether it lies within its tolerance; None where it cannot be read or told.
 
-        A clipped chip may be further above than it reads, one that is cut off further below.
+        A chip that is clipped, or may be, may be further above than it reads, one that is cut off
+        further below.
         """
         if self.off is None:
             return None
         is_within = abs(self.off) <= self.target.within.number
-        if self.bound is None:
+        is_doubted = self.spot.unknown is Reason.PERHAPS_CLIPPED
+        bound = Bound.AT_LEAST if is_doubted else self.bound
+        if bound is None:
             return is_within
-        is_beyond = self.off > 0.0 if self.bound is Bound.AT_LEAST else self.off < 0.0
+        is_beyond = self.off > 0.0 if bound is Bound.AT_LEAST else self.off < 0.0
         return False if is_beyond and not is_within else None
 
     @property
@@ -182,6 +185,11 @@ def read_chips(
     warnings += _confused(spots)
     if any(spot.clipped > CLIPPED_SHARE for spot in spots.values()):
         warnings.append("a chip is clipped: bring exposure down before judging anything else")
+    elif doubted := [c.value for c in Chip if spots[c].unknown is Reason.PERHAPS_CLIPPED]:
+        warnings.append(
+            f"the {doubted[0]} chip is {Reason.PERHAPS_CLIPPED.words}; bring exposure down and see "
+            "whether it follows"
+        )
     if warnings or verdict.in_tolerance:
         return ChipVerdict(verdict.chips, (), tuple(warnings))
     found = explain(_case(verdict.chips, yard))

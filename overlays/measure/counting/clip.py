@@ -265,7 +265,7 @@ def ceiling_sentences(
         )
     if may_clip:
         out.append(
-            f"the spot may be clipped by the camera ({may_clip}): it is flat and nothing is "
-            "brighter; close the lens by a stop and see whether it falls by one"
+            f"the spot may be clipped by the camera ({may_clip}), so there is no ±: it is flat and "
+            "nothing is brighter; close the lens by a stop and see whether it falls by one"
         )
     return tuple(out)

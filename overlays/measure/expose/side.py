@@ -95,8 +95,11 @@ def judge(
     if off is None:
         reason = spot.unknown if spot.stops is None else Reason.OUT_OF_REACH
         return Judgement(why=(reason or Reason.NO_LIGHT).words)
-    if spot.bound is not None:
-        return _of_bound(off, spot.bound, goal.within_stops)
+    # What may be clipped is over whether it is or not, once it reads so.
+    is_over = spot.unknown is Reason.PERHAPS_CLIPPED and off > goal.within_stops
+    bound = Bound.AT_LEAST if is_over else spot.bound
+    if bound is not None:
+        return _of_bound(off, bound, goal.within_stops)
     if pm is None:
         return Judgement(None, off, None, (spot.unknown or Reason.PARTLY_CLIPPED).words)
     if pm >= goal.within_stops and abs(off) <= goal.within_stops + pm:

@@ -17,6 +17,8 @@ FloatArray = npt.NDArray[np.float64]
 
 MOST_PINS = 8
 """More could not be told apart on a small screen."""
+ALIKE_STOPS = 0.005
+"""Up to which two pins read alike: half of the last decimal that is shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,7 @@ class Ratio:
         2**stops: 2.0 is a lighting ratio of 2:1.
     key_over_fill_stops:
         Where the first is lit by key and fill together and the second by fill alone: how far the
-        key alone is above the fill; None where the first is not the brighter.
+        key alone is above the fill; None where the first is not the brighter by more than its ±.
     bound:
         Whether all of them are no more than a bound, since a pin is clipped or cut off.
 
@@ -53,8 +55,9 @@ class Ratio:
 
     @property
     def key_over_fill_stops(self) -> float | None:
-        """log2(ratio - 1), or None."""
-        return math.log2(self.ratio - 1.0) if self.ratio > 1.0 else None
+        """log2(ratio - 1), or None: of two that are alike it would be any number."""
+        is_brighter = self.stops > max(self.pm or 0.0, ALIKE_STOPS)
+        return math.log2(self.ratio - 1.0) if is_brighter else None
 
     @property
     def spoken(self) -> str:
@@ -268,7 +271,7 @@ def read_evenness(
     down, across = grid_of(place, cells)
     light = np.empty((down, across))
     pms = np.empty((down, across))
-    clipped = False
+    clipped = doubted = False
     for row in range(down):
         for column in range(across):
             cell = cell_at(place, (row, column), (down, across))
@@ -276,21 +279,24 @@ def read_evenness(
             light[row, column] = spot.luminance
             pms[row, column] = math.inf if spot.stops_pm is None else spot.stops_pm
             clipped = clipped or spot.hides_light
-    return _evenness(light, pms, place, clipped=clipped)
+            doubted = doubted or spot.unknown is Reason.PERHAPS_CLIPPED
+    hidden = ["part of the area is clipped: it is less even than it reads"] if clipped else []
+    if doubted:
+        hidden.append("part of the area may be clipped: it may be less even than it reads")
+    return _evenness(light, pms, place, hidden)
 
 
-def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, *, clipped: bool) -> Evenness:
+def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, hidden: list[str]) -> Evenness:
+    """Of cells' light and half widths; `hidden` says what clipping hides of them, or may hide."""
     with np.errstate(divide="ignore", invalid="ignore"):
         stops = np.where(light > 0.0, np.log2(light / light.mean()), np.nan)
     bright = np.unravel_index(int(light.argmax()), light.shape)
     dark = np.unravel_index(int(light.argmin()), light.shape)
-    warnings = []
-    if clipped:
-        warnings.append("part of the area is clipped: it is less even than it reads")
+    warnings = list(hidden)
     within: tuple[float | None, float | None] = (None, None)
     spread = within
     known = bool(np.isfinite(pms).all())
-    if light.min() > 0.0 and (known or clipped):
+    if light.min() > 0.0 and (known or hidden):
         outer = bright if stops[bright] >= -stops[dark] else dark
         of_mean = float(np.average(pms, weights=light))  # rounding may lean one way everywhere
         pm = math.hypot(float(pms[outer]), of_mean)

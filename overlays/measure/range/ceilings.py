@@ -154,10 +154,24 @@ def _find(
             if 2 * np.count_nonzero(inside & clipped) >= np.count_nonzero(inside):
                 return pile
             continue
-        doubt = _judged(areas, yard, channel, (pile, inside, steepness), doubt)
-        if doubt is not None and doubt.is_sure:
-            break
+        judged = _judged(areas, yard, channel, (pile, inside, steepness), doubt)
+        if judged is not None and judged.is_sure:
+            return _without_rest(judged, doubt)
+        doubt = judged
     return doubt
+
+
+def _without_rest(pile: Pile, finer: Pile | None) -> Pile:
+    """A sure pile, at the level of the finer one in it that has most of its tiles.
+
+    Looked at coarsely, what the picture runs up to is taken together with what lies beneath it: the
+    sign is that of the ceiling, the level is too low.
+    """
+    if finer is None:
+        return pile
+    is_within = abs(finer.level - pile.level) <= 3.0 * pile.deviation
+    has_most = 2.0 * finer.share >= pile.share and 2.0 * finer.deviation <= pile.deviation
+    return replace(finer, is_sure=True, is_suspect=False) if is_within and has_most else pile
 
 
 def _judged(

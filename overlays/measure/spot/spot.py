@@ -10,7 +10,12 @@ from overlays.measure.counting.clip import ceiling_sentences
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.code_step import code_step
 from overlays.measure.spot.spot_errors import SpotErrors
-from overlays.measure.spot.spot_means import errors_of, percent_sizes, spot_sums
+from overlays.measure.spot.spot_means import (
+    doubted_in,
+    errors_of,
+    percent_sizes,
+    spot_sums,
+)
 from overlays.measure.spot.spot_planes import LOST_SHARE, cut_off_at
 from overlays.measure.spot.spot_words import clipping_sentences, codec_sentences, unknown_sentences
 from overlays.measure.spot.stops import light_stops, stops_pm
@@ -82,7 +87,8 @@ class SpotReading:
     Attributes
     ----------
     percent, percent_pm:
-        Mean video level and its 95 % half width; that is None where clipping hides more than noise.
+        Mean video level and its 95 % half width; that is None where clipping hides more than noise,
+        or may do so.
     stops, stops_pm:
         log2(mean luminance / 0.18) and its half width; None where there is no light to take the
         logarithm of. The half width alone is None where `unknown` says why.
@@ -90,7 +96,7 @@ class SpotReading:
         Mean linear light, the matrix's luma weights on linear R, G, B; 0.18 is mid-grey.
     rgb_linear, rgb_stops, rgb_stops_pm:
         Means of each channel; the half width is None where it reaches down to no light, where noise
-        is cut off, and of a channel of which clipping hides more than noise.
+        is cut off, and of a channel of which clipping hides more than noise, or may do so.
     code:
         Mean native codes of the three planes.
     clipped, below_floor:
@@ -98,7 +104,8 @@ class SpotReading:
     clipped_rgb:
         Shares clipped in R', G', B'.
     may_clip:
-        Channels ("RB") in which the spot as a whole may be clipped, as its picture looks.
+        Channels ("RB") in which the spot may be clipped, or more of it than noise explains, as its
+        picture looks: what it reads may be no more than the least that it is, and so has no ±.
     warnings:
         Plain sentences.
     cut_off:
@@ -135,13 +142,13 @@ class SpotReading:
     may_clip: str = ""
 
     def __post_init__(self) -> None:
-        """Of clipped light there is no ±, whoever counts it as clipped."""
-        if self.hides_light:
+        """Of clipped light there is no ±, whoever counts it as clipped, or as perhaps clipped."""
+        if self.hides_light or self.may_clip:
             object.__setattr__(self, "percent_pm", None)
             object.__setattr__(self, "stops_pm", None)
         kept = tuple(
-            pm if share <= self.explained else None
-            for pm, share in zip(self.rgb_stops_pm, self.clipped_rgb, strict=True)
+            pm if share <= self.explained and name not in self.may_clip else None
+            for name, pm, share in zip("RGB", self.rgb_stops_pm, self.clipped_rgb, strict=True)
         )
         object.__setattr__(self, "rgb_stops_pm", kept)
 
@@ -175,6 +182,8 @@ class SpotReading:
             return Reason.NO_LIGHT
         if self.hides_light:
             return Reason.CLIPPED if self.clipped > CLIPPED_SHARE else Reason.PARTLY_CLIPPED
+        if self.may_clip:
+            return Reason.PERHAPS_CLIPPED
         if self.stops_pm is None:
             return Reason.CUT_OFF if self.cut_off else Reason.DOWN_TO_NO_LIGHT
         return None
@@ -284,7 +293,7 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     errors, explained = errors_of(mean, frame, yard, (rows, columns), codes.step)
     red, green, blue = (float(v) for v in mean.light)
     light = float(yard.weights @ mean.light)
-    may_clip = yard.may_clip(nominal)
+    may_clip = doubted_in(mean, frame, yard, (rows, columns), errors)
     code = tuple(float(v) / (1 << frame.shift) for v in mean.stored)
     cut = cut_off_at(frame, rows, columns, errors.planes)
     stops, channels = light_stops(mean.light, errors.slopes, yard.weights)

@@ -8,9 +8,10 @@ import numpy.typing as npt
 from overlays.measure.counting.kernels import flatten
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.area_kernels import SpotSums, no_sums, spot_light
-from overlays.measure.spot.clipping import hidden_light
+from overlays.measure.spot.clipping import hidden_light, noise_over
 from overlays.measure.spot.spot_errors import SpotErrors
 from overlays.measure.spot.spot_planes import LOST_SHARE, Span, errors_under
+from overlays.measure.spot.uncertainty import PlaneError
 from overlays.signal.frame import Frame
 from overlays.signal.levels import luma_scale
 from overlays.signal.signal import Components
@@ -18,7 +19,13 @@ from overlays.signal.signal import Components
 FloatArray = npt.NDArray[np.float64]
 
 
-def spot_sums(frame: Frame, yard: Yardstick, rows: Span, columns: Span) -> SpotSums:
+def spot_sums(
+    frame: Frame,
+    yard: Yardstick,
+    rows: Span,
+    columns: Span,
+    limits: FloatArray | None = None,
+) -> SpotSums:
     """Means over the pixels of a spot that lies in the picture.
 
     Parameters
@@ -27,6 +34,8 @@ def spot_sums(frame: Frame, yard: Yardstick, rows: Span, columns: Span) -> SpotS
         Native codes, and what they are measured with.
     rows, columns:
         First, and one behind the last.
+    limits:
+        (3,) nominal R', G', B' from which on a pixel counts as clipped; None for the yardstick's.
 
     Returns
     -------
@@ -48,7 +57,13 @@ def spot_sums(frame: Frame, yard: Yardstick, rows: Span, columns: Span) -> SpotS
         (rows[0], rows[1] - rows[0], columns[0], columns[1] - columns[0], sub.rows, sub.columns),
         (yard.decoding.matrix, yard.decoding.zero),
         (yard.table.low, yard.table.step, yard.table.nodes),
-        (yard.clip_limits, yard.floor_percent / 100.0, red, green, blue),
+        (
+            yard.clip_limits if limits is None else limits,
+            yard.floor_percent / 100.0,
+            red,
+            green,
+            blue,
+        ),
         out,
     )
     pixels = float((rows[1] - rows[0]) * (columns[1] - columns[0]))
@@ -85,11 +100,11 @@ def errors_of(
     >>> [plane.rounding for plane in errors.planes], explained
     ([0.5, 0.5, 0.5], 0.0)
     """
-    codes = yard.decoding.matrix * float(1 << frame.shift)  # nominal R'G'B' by code
+    codes = _nominal_by_code(frame, yard)
     products = mean.slope_products
     squares = np.array([products * np.outer(codes[:, p], codes[:, p]) for p in range(3)])
     found = errors_under(frame, *area, step)
-    variances = codes**2 @ np.array([p.noise**2 for p in found.planes])
+    variances = _variances(codes, found.planes)
     errors = SpotErrors(
         planes=found.planes,
         slopes=mean.slope[:, None] * codes,
@@ -105,6 +120,59 @@ def errors_of(
     percent = 100.0 * float(yard.weights @ hidden[0])
     held = replace(errors, hidden=hidden[1], hidden_percent=percent)
     return held, share
+
+
+def _nominal_by_code(frame: Frame, yard: Yardstick) -> FloatArray:
+    """(3, 3) nominal R', G', B' by a code of each plane."""
+    return np.asarray(yard.decoding.matrix * float(1 << frame.shift))
+
+
+def _variances(codes: FloatArray, planes: list[PlaneError]) -> FloatArray:
+    """(3,) variances of a pixel's nominal R', G', B'."""
+    return np.asarray(codes**2 @ np.array([p.noise**2 for p in planes]))
+
+
+def doubted_in(
+    mean: SpotSums, frame: Frame, yard: Yardstick, area: tuple[Span, Span], errors: SpotErrors
+) -> str:
+    """Channels in which a spot may be clipped: all over, or in more pixels than noise explains.
+
+    Parameters
+    ----------
+    mean, frame, yard, area:
+        As of `errors_of`.
+    errors:
+        What that found.
+
+    Returns
+    -------
+    str
+        Such as "RB"; empty where no ceiling is in doubt.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import LOG
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> frame, area = grey_frame([[420, 800]], cell=8), ((2, 6), (2, 15))
+    >>> doubted = LOG.under(None, (None, 84.0, None))  # the brighter half may be clipped in G
+    >>> of = [(spot_sums(frame, each, *area), frame, each, area) for each in (LOG, doubted)]
+    >>> [doubted_in(*each, errors_of(*each, step=1)[0]) for each in of]
+    ['', 'G']
+    """
+    limits = np.array([np.inf if d is None else d / 100.0 for d in yard.doubt_limits])
+    if not np.isfinite(limits).any():
+        return ""
+    nominal = yard.decoding.matrix @ (mean.stored - yard.decoding.zero)
+    shares = spot_sums(frame, yard, *area, limits).clipped
+    sigmas = np.sqrt(_variances(_nominal_by_code(frame, yard), errors.planes))
+    all_over = yard.may_clip(nominal)
+    return "".join(
+        name
+        for name, distance, sigma, share in zip(
+            "RGB", limits - nominal, sigmas, shares, strict=True
+        )
+        if name in all_over or noise_over(float(distance), float(sigma), float(share)) is None
+    )
 
 
 def percent_sizes(yard: Yardstick) -> FloatArray:

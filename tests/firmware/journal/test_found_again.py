@@ -1,12 +1,23 @@
+import json
 from dataclasses import replace
 
 import pytest
 
-from firmware.journal.found_again import alike, by_seal, left_out, named, said_then
+from firmware.journal.composing import words_of
+from firmware.journal.found_again import (
+    alike,
+    by_seal,
+    left_out,
+    named,
+    said_then,
+    withdrawn,
+    without,
+)
 from firmware.journal.row import RowKind
-from firmware.journal.verify import counted, wrong_numbers
+from firmware.journal.verify import counted, examined, wrong_numbers
 from tests.marked import SMALL, mark, row_of_before, rows_of_before
 
+LAMP = "128,48,16"
 FOUND = {"a": 1, "b": [{"c": 2.0, "d": "x", "e": True}, {"c": None, "f": 3}]}
 
 
@@ -31,7 +42,7 @@ def test_keys_that_objects_have_got_since_are_no_part_of_what_was_said_then():
     assert said_then({"a": 1}, {}) == {}  # what is gone is a difference yet
 
 
-@pytest.mark.parametrize(("schema", "is_found"), [(2, False), (3, True)])
+@pytest.mark.parametrize(("schema", "is_found"), [(2, False), (3, False), (4, True)])
 def test_a_key_that_an_answer_lacks_is_missed_where_it_was_there_to_be_written(schema, is_found):
     row = mark(SMALL, "pins")
     answer = {key: each for key, each in row.body["answer"].items() if key != "pins"}
@@ -123,3 +134,46 @@ def test_what_an_event_was_decided_from_may_be_anything_and_is_a_sentence(old_ev
     row = replace(old_event, body={**old_event.body, "decided": decided})
     (fault,) = wrong_numbers(row)
     assert fault.startswith("cannot be recomputed: ")
+
+
+def test_a_half_width_that_is_none_any_more_is_named_and_taken_out():
+    stored = {"pm": 1.0, "rgb_pm": [0.1, None, 0.3], "stops": 2.0, "in": [{"off_pm": 0.5}]}
+    again = {"pm": 1.0, "rgb_pm": [0.1, None, None], "stops": None, "in": [{"off_pm": None}]}
+    assert set(withdrawn(stored, again)) == {"rgb_pm", "in.off_pm"}
+    left = {"pm": 1.0, "rgb_pm": [0.1, None, None], "stops": 2.0, "in": [{"off_pm": None}]}
+    assert without(stored, again) == left
+    assert list(withdrawn(again, stored)) == []  # one that came anew is a difference
+    assert without(again, stored) == again
+
+
+@pytest.fixture(scope="module")
+def doubted():
+    """A mark as 0.14 made it: with a ± on a lamp that may be clipped, in numbers and in words."""
+    row = mark("bench:size=640x360,noise=0,cloud=0", "expose", profile="log-s3", at=(LAMP,))
+    assert row.body["read"]["spots"][0]["may_clip"]
+    as_then = json.loads(json.dumps(row.body))
+    for spot in as_then["read"]["spots"]:
+        del spot["may_clip"]
+        spot |= {"stops_pm": 0.01, "percent_pm": 0.1, "rgb_stops_pm": [0.01, 0.01, 0.01]}
+    as_then["answer"]["spot"] |= {"stops_pm": 0.01, "percent_pm": 0.1}
+    as_then["said"]["spot"] = "+6.00 ±0.01 st"
+    head = {**row.head, "stops_pm": 0.01, "percent_pm": 0.1, "words": words_of(as_then["said"])}
+    return replace(row, head=head, body={**as_then, "schema": 3})
+
+
+def test_a_mark_of_before_0_15_keeps_its_half_width_by_its_seal(doubted):
+    found = examined(doubted)
+    assert found.faults == ()
+    assert {"spots.stops_pm", "spots.rgb_stops_pm", "advice.spot.stops_pm"} <= set(found.withdrawn)
+    assert found.again > 0
+    assert found.sealed >= 10
+    made_now = replace(doubted, body={**doubted.body, "schema": 4})
+    assert any("stops_pm" in each for each in examined(made_now).faults)
+
+
+def test_any_other_number_of_it_is_missed(doubted):
+    spots = [{**each, "stops": 3.0} for each in doubted.body["read"]["spots"]]
+    body = {**doubted.body, "read": {**doubted.body["read"], "spots": spots}}
+    head = {**doubted.head, "stops": 3.0}
+    (fault, *_) = examined(replace(doubted, head=head, body=body)).faults
+    assert fault.startswith("spots 1.stops is 3.0 in the journal")

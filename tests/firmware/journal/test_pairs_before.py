@@ -1,4 +1,5 @@
 from firmware.instruments.registry import REGISTRY
+from firmware.journal.found_again import said_then
 from firmware.journal.pairs_before import before_of, missing, of_mark
 from tests.marked import row_of_before
 
@@ -6,7 +7,7 @@ from tests.marked import row_of_before
 def test_of_a_mark_of_before_what_was_found_again_stands_beside_what_is_stored():
     row = row_of_before("watch")
     read, answer = of_mark(row, REGISTRY)
-    assert read[0] == read[1]
+    assert read[0] == said_then(*read[:2])
     assert answer[0] == answer[1]
     assert "frames" not in answer[1]  # held by the seal
     assert list(missing(row, [read, answer], REGISTRY)) == []

@@ -84,6 +84,7 @@ def test_the_keys_of_schema_1(frame, info):
         "rgb_at_least",
         "code",
         "clipped",
+        "may_clip",
         "below_floor",
         "warnings",
     ]

@@ -498,3 +498,10 @@ def test_words_for_a_screen_without_a_picture(answer):
 
 def test_a_tenth_of_a_second_is_a_watch():
     assert watched(seconds=0.1)["frames"] == 2  # a frame and the next: the bench sends ten a second
+
+
+def test_a_pin_that_may_be_clipped_says_that_its_light_may_have_moved():
+    feed = "bench:size=640x360,noise=0,cloud=0,rate=5"
+    said = printed("watch", feed=feed, profile="log-s3", at=("128,48,16",), seconds=2.0)
+    assert "perhaps clipped by the camera" in said
+    assert "it reads +6.02 st now, so its light may have moved further" in said

@@ -2,7 +2,12 @@ from dataclasses import replace
 
 import pytest
 
-from overlays.draw.columns.cells import channel_cells, range_cells
+from overlays.draw.columns.cells import (
+    LONGEST_ALARM,
+    alarm_words,
+    channel_cells,
+    range_cells,
+)
 from overlays.draw.layout.theme import RED_WORDS, TEXT
 from overlays.wording.numbers import UNKNOWN
 
@@ -32,3 +37,11 @@ def test_a_channel_is_marked_from_a_hundredth_of_a_percent_on(measured, share, m
     reading = replace(measured().range, headroom_stops=1.5, clipped_rgb=(0.0, share, 0.0))
     colours = [cell[2] for row in range_cells(reading) for cell in row]
     assert (RED_WORDS in colours) is marked
+
+
+def test_what_may_be_clipped_says_so_where_its_pm_would_stand(measured):
+    spot = measured().spot
+    assert alarm_words(spot) == ""
+    doubted = replace(spot, may_clip="RG")
+    assert (doubted.stops_pm, alarm_words(doubted)) == (None, "may be clipped: no ±")
+    assert len(alarm_words(doubted)) <= len(LONGEST_ALARM)

@@ -346,3 +346,17 @@ def test_colours_beyond_the_gamut_do_not_scale_a_chart_without_greys():
     expected[:] = -0.05
     with pytest.raises(ChartError, match="no grey"):
         _gains(measured, expected, reference, [], Scaling.NEUTRALS)
+
+
+def test_patches_that_may_be_clipped_keep_their_colour_and_lose_their_half_width():
+    linear = np.maximum(linear_of(CHART24, "V-Gamut"), 1e-3)
+    picture = painted(CHART24, upright(), linear)
+    frame = frame_of(picture, "V-Log", 10, 1.0)
+    yard = yardstick(frame.signal, published_curve("V-Log"))
+    white = yard.carried.stops_to_percent(2.3)
+    doubted = yard.under(None, (None, white, None))
+    found = read_chart(frame, doubted, published_gamut("V-Gamut"), CHART24, upright())
+    (said,) = [each for each in found.warnings if "perhaps clipped" in each]
+    assert said.endswith("so without ±: white 9.5")
+    assert (found.patches[18].de00_pm, found.patches[19].de00_pm is None) == (None, False)
+    assert found.patches[18].de00 is not None

@@ -1,5 +1,7 @@
 """One patch against its reference."""
 
+from dataclasses import replace
+
 import colour
 import numpy as np
 import pytest
@@ -43,3 +45,19 @@ def test_a_patch_is_what_colour_science_says():
     ratio = np.hypot(*lab[1:]) / np.hypot(*wanted[1:])
     assert patch.chroma_ratio == pytest.approx(ratio, rel=0.01)
     assert 0.0 < patch.de00_pm < 0.5
+
+
+def test_a_channel_that_the_spot_calls_no_light_has_no_ratio_to_green():
+    # Found by the sweep of sentences: -23.6 stops of red, of a patch through HLG without noise.
+    frame = frame_of(card(np.array([0.4, 0.2, 0.1])), noise=1.0)
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    spot = read_spot(frame, yard, SpotPlace(32, 32, 60))
+    dark = replace(
+        spot, rgb_linear=(1e-8, *spot.rgb_linear[1:]), rgb_stops=(None, *spot.rgb_stops[1:])
+    )
+    black = replace(dark, stops=None)
+    expected = CHART24.xyz @ BT709.from_xyz.T
+    spots, scale = [spot, dark, black] + [spot] * 21, ChartScale(np.ones(3), (18, 19, 20))
+    first, second, third, *_ = patch_readings(spots, expected, CHART24, scale, BT709.to_xyz)
+    assert None not in (first.r_stops, first.b_stops, second.b_stops, second.stops_off)
+    assert (second.r_stops, third.r_stops, third.stops_off) == (None, None, None)

@@ -220,3 +220,21 @@ def test_how_far_a_chip_is_off_has_no_pm_where_it_is_only_a_bound(unit):
     assert white.off_pm > 0.0
     assert black.off is not None
     assert black.off_pm is None
+
+
+@pytest.mark.parametrize(("over", "is_in"), [(0.1, None), (1.0, False), (-1.0, None)])
+def test_a_white_that_may_be_clipped_is_in_tolerance_by_no_number(over, is_in):
+    levels = (0.18 * 2.0 ** (2.3 + over), 0.18, 0.18 * 2.0**-4)
+    frame = frame_of(np.concatenate([card([v] * 3, 48, 48) for v in levels], 1), "V-Log")
+    top = float(frame.planes[0].max() - 64) / 8.76
+    yard = yardstick(frame.signal, published_curve("V-Log")).under(None, (top,) * 3)
+    spots = {chip: read_spot(frame, yard, place) for chip, place in PLACES.items()}
+    targets = {
+        chip: ChipTarget(stops(at), stops(0.2)) for chip, at in zip(Chip, (2.3, 0, -4), strict=True)
+    }
+    verdict = read_chips(spots, targets, yard)
+    white, grey, _ = verdict.chips
+    assert white.off == pytest.approx(over, abs=0.02)
+    assert (white.off_pm, white.in_tolerance, grey.in_tolerance) == (None, is_in, True)
+    assert verdict.explanations == ()
+    assert any(each.startswith("the white chip is perhaps clipped") for each in verdict.warnings)

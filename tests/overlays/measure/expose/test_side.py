@@ -108,3 +108,11 @@ def test_a_target_in_percent_is_reached_through_the_curve():
     assert found.off_stops == pytest.approx(0.5, abs=0.02)
     assert judge(spot(0.0), Goal(percent(400.0)), YARD).why == Reason.OUT_OF_REACH.words
     assert math.isfinite(found.pm_stops)
+
+
+@pytest.mark.parametrize(("at", "said"), [(-2.0, None), (0.0, None), (0.3, None), (0.4, Side.OVER)])
+def test_what_may_be_clipped_is_surely_over_or_nothing(at, said):
+    judged = judge(spot(at, None, unknown=Reason.PERHAPS_CLIPPED), GOAL, YARD)
+    assert (judged.side, judged.pm_stops) == (said, None)
+    assert judged.why == ("" if said else Reason.PERHAPS_CLIPPED.words)
+    assert judged.bound is (Bound.AT_LEAST if said else None)

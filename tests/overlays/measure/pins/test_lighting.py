@@ -168,3 +168,24 @@ def test_an_area_too_small_for_two_cells_says_what_is_enough():
     for wide, high in ((6, 6), (30, 2)):
         with pytest.raises(SpotOutsideError, match="8 pixels one way and 4 the other"):
             read_evenness(frame, yard, SpotPlace(16, 16, wide, high), 12)
+
+
+def test_an_area_that_may_be_clipped_in_part_has_its_figure_and_no_pm():
+    light = np.full((96, 160, 3), 1.0)
+    light[:, 90:] = 2.0
+    frame = frame_of(light, "V-Log")
+    top = float(frame.planes[0].max() - 64) / 8.76
+    yard = yardstick(frame.signal, published_curve("V-Log")).under(None, (top,) * 3)
+    found = read_evenness(frame, yard, AREA)
+    assert found.spread_stops == pytest.approx(1.0, abs=0.02)
+    assert (found.within_pm, found.spread_pm) == (None, None)
+    assert found.warnings == ("part of the area may be clipped: it may be less even than it reads",)
+
+
+@pytest.mark.parametrize(
+    ("stops", "pm", "is_told"),
+    [(3e-14, 0.01, False), (0.02, 0.03, False), (0.004, None, False), (0.04, 0.03, True)],
+)
+def test_pins_that_are_alike_have_no_key_over_a_fill(stops, pm, is_told):
+    # Found by the sweep of sentences: -45 stops, of two pins that differ by what floats round.
+    assert (Ratio(stops, pm).key_over_fill_stops is not None) is is_told

@@ -10,10 +10,12 @@ from hypothesis import strategies as st
 from overlays.errors import SpotOutsideError
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, default_size, read_spot
+from overlays.measure.spot.steady import SteadySpot
 from overlays.signal.frame import Frame, packed_rgb
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent
 from overlays.signal.signal import Components, Range, Signal, Subsampling
+from overlays.wording.reasons import Reason
 
 BT709, V_LOG = published_curve("BT.709"), published_curve("V-Log")
 
@@ -217,3 +219,49 @@ def test_noise_cut_at_black_leaves_no_plus_minus():
     assert spot.stops is not None
     assert spot.stops_pm is None
     assert any("cut off at black" in w for w in spot.warnings)
+
+
+def test_where_a_channel_may_be_clipped_there_is_no_plus_minus_and_it_says_so():
+    frame = flat_frame((800, 512, 512))
+    yard = yardstick(frame.signal, V_LOG)
+    place = SpotPlace(32, 32, 48)
+    sure = read_spot(frame, yard, place)
+    spot = read_spot(frame, yard.under(None, (84.0, None, None)), place)
+    assert None not in (sure.stops_pm, sure.percent_pm, *sure.rgb_stops_pm)
+    assert (spot.may_clip, spot.stops, spot.percent) == ("R", sure.stops, sure.percent)
+    assert (spot.stops_pm, spot.percent_pm) == (None, None)
+    assert spot.rgb_stops_pm == (None, *sure.rgb_stops_pm[1:])
+    assert spot.unknown is Reason.PERHAPS_CLIPPED
+    assert spot.bound is None
+    (said,) = spot.warnings
+    assert said.startswith("the spot may be clipped by the camera (R), so there is no ±")
+
+
+def test_frames_give_no_plus_minus_to_what_may_be_clipped():
+    frame = flat_frame((800, 512, 512))
+    yard = yardstick(frame.signal, V_LOG).under(None, (84.0, 84.0, 84.0))
+    steady = SteadySpot(yard)
+    spots = [steady.add(read_spot(frame, yard, SpotPlace(32, 32, 48))) for _ in range(12)]
+    assert {(s.stops_pm, s.percent_pm, s.rgb_stops_pm) for s in spots} == {
+        (None, None, (None,) * 3)
+    }
+
+
+@pytest.mark.parametrize(("columns", "sigma", "said"), [(12, 0, "G"), (1, 0, "G"), (0, 4, "")])
+def test_a_spot_that_may_be_clipped_in_part_has_no_plus_minus_either(columns, sigma, said):
+    """Part of it on a pile that may be a ceiling; noise that reaches there is no such thing."""
+    signal = Signal(10, subsampling=Subsampling.S444)
+    luma = (
+        780.0 + np.random.default_rng(1).normal(0.0, sigma, (64, 64))
+        if sigma
+        else np.full((64, 64), 600.0)
+    )
+    luma[:, 32 : 32 + columns] = 800.0
+    grey = np.full((64, 64), 512, np.uint16)
+    frame = Frame((np.rint(luma).astype(np.uint16), grey, grey.copy()), signal)
+    limit = 84.0 + 0.2 if not sigma else 100.0 * (790.0 - 64.0) / 876.0
+    yard = yardstick(signal, V_LOG).under(None, (None, limit, None))
+    spot = read_spot(frame, yard, SpotPlace(32, 32, 48))
+    assert spot.may_clip == said
+    assert (spot.stops_pm is None, spot.rgb_stops_pm[1] is None) == (bool(said), bool(said))
+    assert spot.rgb_stops_pm[0] is not None
