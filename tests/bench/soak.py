@@ -1,6 +1,6 @@
 """A run in real time without a display: drops, age, processor time, memory.
 
-python tests/bench/soak.py [--json] [--frames N] [--feed FEED]
+python tests/bench/soak.py [--json] [--frames N] [--feed FEED] [--size COLUMNSxROWS]
 python -m tests.bench.soak --live SECONDS    the live path instead, with all that happens to a cable
 """
 
@@ -13,15 +13,17 @@ import tempfile
 from pathlib import Path
 
 FEED = "bench:rate=60,size=1920x1080"
+SIZE = "1280x720"
+"""Of the screen. To compare with 405a108, whose picture had 768x432 on it: --size 768x432."""
 MIDGREY = "from firmware.__main__ import main; main()"
 
 
-def soak(frames: int, feed: str) -> dict[str, object]:
+def soak(frames: int, feed: str, size: str = SIZE) -> dict[str, object]:
     """The run's own statistics, and what of one core measuring and painting took."""
     with tempfile.TemporaryDirectory() as folder:
         stats = Path(folder) / "stats.json"
         command = [sys.executable, "-c", MIDGREY, "run", feed, "--frames", str(frames)]
-        command += ["--size", "1280x720", "--stats", str(stats)]
+        command += ["--size", size, "--stats", str(stats)]
         command += ["--screenshot", str(Path(folder) / "last.png")]
         environment = {**os.environ, "SDL_VIDEODRIVER": "dummy"}
         subprocess.run(command, check=True, capture_output=True, env=environment)
@@ -44,6 +46,7 @@ def main() -> None:
     parser.add_argument("--json", action="store_true")
     parser.add_argument("--frames", type=int, default=3600)
     parser.add_argument("--feed", default=FEED)
+    parser.add_argument("--size", default=SIZE)
     parser.add_argument("--live", type=float, metavar="SECONDS")
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
@@ -52,7 +55,7 @@ def main() -> None:
 
         print(json.dumps(live_soak(asked.live, asked.seed), indent=1))
         return
-    made = soak(asked.frames, asked.feed)
+    made = soak(asked.frames, asked.feed, asked.size)
     if asked.json:
         print(json.dumps(made))
         return
