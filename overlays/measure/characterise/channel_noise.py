@@ -43,9 +43,12 @@ def channel_noise(frame: Frame, place: SpotPlace) -> Channels:
     down, across = codes.shape[1:]
     if min(down, across) < 2:
         return 0.0, 0.0, 0.0
-    rgb = np.tensordot(scale.span * nominal.matrix, codes - nominal.zero[:, None, None], 1)
-    rgb -= rgb.mean(axis=(1, 2), keepdims=True)
-    rest = rgb - rgb.mean(axis=1)[:, None, :] - rgb.mean(axis=2)[:, :, None]
-    variance = np.sum(rest**2, axis=(1, 2)) / ((down - 1) * (across - 1))
+    # What is left of the planes together, before they are R', G' and B': a third of the arithmetic.
+    codes -= codes.mean(axis=(1, 2), keepdims=True)
+    along, beside, flat = codes.mean(axis=2), codes.mean(axis=1), codes.reshape(len(codes), -1)
+    left = flat @ flat.T - across * along @ along.T - down * beside @ beside.T
+    to_rgb = scale.span * nominal.matrix
+    variance = np.sum(to_rgb @ left * to_rgb, axis=1) / ((down - 1) * (across - 1))
+    variance = np.maximum(variance, 0.0)
     red, green, blue = (float(value) for value in np.sqrt(variance))
     return red, green, blue
