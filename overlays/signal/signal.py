@@ -4,7 +4,17 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 
-class Range(Enum):
+class _Known(Enum):
+    """Members are what they are and no equal others, so that an address is hash enough.
+
+    What is known of a signal is kept by it: a spot asks nine times, and Enum's own hash is that of
+    the member's name, taken in Python anew each time.
+    """
+
+    __hash__ = object.__hash__
+
+
+class Range(_Known):
     """Quantisation range of the codes.
 
     ITU-R BT.2100-2 Table 9 calls the first two "narrow" and "full"; the trade says limited, full.
@@ -40,7 +50,7 @@ class Range(Enum):
         return 2 if self is Range.SQUEEZED_TWICE else 0
 
 
-class Matrix(Enum):
+class Matrix(_Known):
     """The Y'CbCr matrix, by the recommendation that gives it; also the weights of luminance.
 
     Examples
@@ -69,14 +79,14 @@ _WEIGHTS = {
 }
 
 
-class Components(Enum):
+class Components(_Known):
     """What the three planes of a frame are."""
 
     YCBCR = "Y'CbCr"
     RGB = "R'G'B'"
 
 
-class Subsampling(Enum):
+class Subsampling(_Known):
     """How many columns and rows of luma share one sample of chroma.
 
     Examples

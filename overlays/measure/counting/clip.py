@@ -84,6 +84,7 @@ class FlatTop:
         return max(clip_margin_percent(signal), 3.0 * self.spreads[channel])
 
 
+@cache
 def picture_codes(signal: Signal) -> tuple[int, int]:
     """The lowest and the highest code that picture may have: 1 and 254 of 8 bits on limited range.
 
