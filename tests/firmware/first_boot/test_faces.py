@@ -83,3 +83,18 @@ def test_the_panel_that_is_named_is_looked_for(tmp_path):
     found.node.close()
     assert find_panel({"MIDGREY_ROTATE": "sideways"}, tmp_path).turned == 0
     assert ctypes.sizeof(fbdev.Variable) == 160
+
+
+def test_a_face_is_drawn_whole_since_others_may_have_drawn_and_of_a_bar_what_has_moved(tmp_path):
+    node = Node()
+    panel = FacePanel(node, tmp_path / "tty")
+    panel.show(StepFace.DATA)
+    whole = bytes(node.memory)
+    node.memory[:] = bytes(len(whole))
+    panel.show(StepFace.DATA)
+    assert bytes(node.memory) == whole
+    panel.show(StepFace.PACKAGES, 0.1)
+    node.memory[:] = bytes(len(whole))
+    panel.show(StepFace.PACKAGES, 0.9)
+    rows = [any(node.memory[at : at + 96 * 4]) for at in range(0, len(whole), 96 * 4)]
+    assert 0 < sum(rows) < len(rows) // 4

@@ -277,3 +277,14 @@ def test_events_that_no_row_speaks_of_are_said_at_the_end(desk, monkeypatch):
     seen_gaps(desk, following, {"watch": WatchMemory(following)}, [1, 2])
     desk.recorder.start()
     assert desk.recorder.close() == "2 events were not kept"
+
+
+def test_with_nothing_to_do_its_thread_waits_for_something(desk, monkeypatch):
+    waited: list[float] = []
+    monkeypatch.setattr(recorder, "TURN_S", 0.25)
+    monkeypatch.setattr(desk.recorder._there, "wait", waited.append)
+    desk.turn()
+    assert waited == [0.25]
+    desk.mark()
+    desk.turn()
+    assert waited == [0.25]

@@ -20,6 +20,7 @@ from firmware.live.appliance import (
     run_appliance,
 )
 from firmware.live.kinds import make_known
+from firmware.live.marking import Marking
 from firmware.live.run_plan import RunPlan
 from firmware.profiles.shelf import load_profile
 from firmware.screen.drawing import Drawing
@@ -150,3 +151,20 @@ def test_once_there_is_a_picture_a_unit_makes_what_it_lacks_and_a_laptop_does_no
     appliance._Tools(**tools).settle()
     assert tools["warming"].begin.called == is_heard
     assert tools["marking"].prepare.called
+
+
+@pytest.mark.parametrize("asked", [True, False])
+def test_marks_go_into_the_journal_that_was_asked_for_else_into_the_units_own(
+    tmp_path, monkeypatch, asked
+):
+    given, own = tmp_path / "given.db", tmp_path / "own.db"
+    opened = []
+
+    def marking(path, *more):
+        opened.append(path)
+        return Marking(path, *more)
+
+    monkeypatch.setattr(appliance, "Marking", marking)
+    monkeypatch.setattr(appliance, "journal_file", lambda _environ: own)
+    assert run_appliance(options(size=(480, 320), journal=given if asked else None)) == 0
+    assert opened == [given if asked else own]

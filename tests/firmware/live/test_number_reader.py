@@ -1,5 +1,6 @@
 """What is read of a frame, in steps or at once; ceilings that it shows count for itself."""
 
+from dataclasses import replace
 from unittest.mock import Mock
 
 import numpy as np
@@ -113,3 +114,14 @@ def test_a_spot_that_sticks_out_is_not_known(frame, reader_of, taken_of):
     beyond = TakenUp(taken.frame, taken.base, taken.yard, SpotPlace(9000, 0, 16), taken.known)
     reader.spot(beyond, taken.yard)
     assert taken.known.spot is None
+
+
+@pytest.mark.parametrize("frames", Frames)
+@pytest.mark.parametrize("held", [True, False])
+def test_what_is_on_the_screen_is_a_held_frame_while_one_is_held_else_a_live_one(
+    reader_of, taken_of, frame, frames, held
+):
+    taken = taken_of(frame())
+    taken.known.orders = replace(taken.known.orders, held=held)
+    scene = reader_of(frames).scene(taken, taken.yard, counted(taken), 0)
+    assert scene.is_shown == ((frames is Frames.HELD) == held)

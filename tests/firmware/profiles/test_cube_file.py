@@ -1,8 +1,12 @@
+import os
+
 import pytest
 
 from firmware.errors import ProfileError
+from firmware.profiles.cube_file import MOST_BYTES, read_cube
 from firmware.profiles.reader import profile_of_text, read_profile
 from overlays.draw.layout.monitor import ViewTransform
+from overlays.errors import CubeError
 
 CUBE = "LUT_1D_SIZE 2\n0 0 0\n1 1 1\n"
 PROFILE = 'curve = "V-Log"\n\n[screen]\nview = "cube"\ncube = "workshop.cube"\n'
@@ -51,3 +55,14 @@ def test_a_profile_can_name_no_file_elsewhere(profile, name):
     profile.write_text(f'curve = "V-Log"\n[screen]\ncube = {name!r}\n'.replace("\\n", "\\\\n"))
     with pytest.raises(ProfileError, match=r"is no name of a table|screen\.cube"):
         read_profile(profile)
+
+
+def test_what_is_larger_than_a_table_can_be_is_not_read(tmp_path):
+    path = tmp_path / "large.cube"
+    path.write_bytes(CUBE.encode())
+    os.truncate(path, MOST_BYTES + 1)
+    with pytest.raises(CubeError, match=r"^large\.cube is larger than such a table can be$"):
+        read_cube(path)
+    # 65 entries each way, each of three numbers of eight decimals and what parts them.
+    largest = 65**3 * len("0.12345678 0.12345678 0.12345678\n")
+    assert 1.8 * largest < MOST_BYTES < 2.2 * largest

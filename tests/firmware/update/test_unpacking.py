@@ -64,6 +64,15 @@ def test_a_bundles_version_is_there_as_it_was_made(tmp_path):
     assert not os.access(tmp_path / "new/release.toml", os.X_OK)
 
 
+def test_it_is_a_new_folder_of_its_own_and_none_that_is_there_is_filled(tmp_path):
+    payload = packed(file("release.toml"))
+    bundle, manifest = given_bundle(payload)
+    (tmp_path / "new").mkdir()
+    with pytest.raises(FileExistsError):
+        unpack(bundle, manifest, tmp_path / "new")
+    assert list((tmp_path / "new").iterdir()) == []
+
+
 def test_times_are_those_it_was_made_with(tmp_path):
     key, _ = made_key(tmp_path)
     made = made_version(tmp_path / "m", "1.2.3")

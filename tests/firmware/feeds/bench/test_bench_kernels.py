@@ -61,6 +61,17 @@ def test_chroma_has_less_noise_the_more_pixels_it_is_a_mean_of():
     assert gains[0] / gains[2] == pytest.approx(2.0, rel=0.1)
 
 
+@pytest.mark.parametrize("sub", Subsampling)
+def test_noise_is_that_of_the_weighed_channels_to_the_nearest_unit(sub):
+    scene, encoder, cloud, plate, way = setting(sub)
+    render(scene, encoder._replace(gain_scale=2.3), cloud, 0, (0, ROWS, COLUMNS), plate)
+    each = 2.3 * 256.0 * 0.002 * np.sqrt((way.matrix**2).sum(axis=1))
+    each[1:] /= np.sqrt(sub.rows * sub.columns)
+    chroma = ROWS * COLUMNS // (sub.rows * sub.columns)
+    wanted = np.repeat(np.floor(each + 0.5), [ROWS * COLUMNS, chroma, chroma])
+    np.testing.assert_array_equal(plate.gain, wanted)
+
+
 def test_the_cloud_takes_light_codes_off_and_only_inside_the_window():
     scene, encoder, cloud, plate, way = setting(Subsampling.S444, dim=500)
     render(scene, encoder, cloud, 7, (2, 4, 6), plate)

@@ -1,5 +1,7 @@
 """The balance view on the bench: off, advice, dial, in tolerance."""
 
+import pytest
+
 from firmware.instruments.balance.instrument import Balance, BalanceView
 from firmware.instruments.balance.report import balance_report
 from overlays.draw.moment.report import Tone
@@ -23,6 +25,17 @@ def test_the_walk_from_wrong_to_right(scene):
     second = reported(scene(f"{LIGHT},dial=3200,dial-tint=5", dial=3200.0))
     assert second.main == "OK"
     assert "in tolerance" in second.words
+
+
+def test_how_far_from_the_black_body_is_a_row_in_thousandths(scene):
+    balance = Balance()
+    answer = balance.measure(
+        scene(f"{LIGHT},dial=5600", dial=5600.0), BalanceView(), balance.memory()
+    )
+    (row,) = [each for each in balance_report(answer).rows if each.label == "Duv, 0.001"]
+    value, _, half = row.value.partition(" ±")
+    assert float(value.replace("−", "-")) == pytest.approx(1000.0 * answer.reading.duv, abs=0.051)
+    assert float(half) == pytest.approx(1000.0 * answer.reading.duv_pm, abs=0.051)
 
 
 def test_without_a_dial_it_is_asked_for(scene):

@@ -236,6 +236,14 @@ def test_a_change_that_the_end_cuts_off_is_said_and_is_no_event(take):
     assert said.startswith("pin 1 ")
 
 
+def test_a_change_that_is_still_held_back_when_a_watch_ends_is_told(take):
+    """It stayed for four seconds; what other pins saw of it is waited for six tenths longer."""
+    found = watched(take("a.mkv", None), at=("0.5,0.5,32",), frames=210)
+    (event,) = found["events"]
+    assert event["change"] == "step"
+    assert event["start"]["timecode"] == "00:00:04:00"
+
+
 # Presses
 
 

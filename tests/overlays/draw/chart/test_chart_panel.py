@@ -17,7 +17,7 @@ from overlays.draw.chart.chart_panel import (
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Letters
 from overlays.draw.layout.seen import Part, PictureSeen
-from overlays.draw.layout.theme import AMBER, EDGE, LINE, PANEL, pixel_of, theme_for
+from overlays.draw.layout.theme import AMBER, EDGE, LINE, PANEL, QUIET, TEXT, pixel_of, theme_for
 from overlays.measure.chart.chart import read_chart
 from overlays.measure.chart.place import Corners
 from overlays.measure.chart.reference import CHART24
@@ -163,6 +163,23 @@ def test_an_outline_that_leaves_the_picture_is_cut_at_its_edge():
     picture[area.top : area.bottom, area.left : area.right] = True
     assert (pixels[~picture] == pixel_of(PANEL)).all()
     assert (pixels[picture] == pixel_of(AMBER)).any()
+
+
+@pytest.mark.parametrize(
+    ("error", "ink"), [(2.9, QUIET), (3.0, TEXT), (4.0, TEXT), (None, TEXT), (0.4, QUIET)]
+)
+def test_a_patch_that_is_off_by_three_is_not_told_quietly(error, ink):
+    inks = []
+
+    class Kept(Letters):
+        def draw(self, text, surface):
+            inks.append(text.colour)
+            super().draw(text, surface)
+
+    grey = (50.0, 0.0, 0.0)
+    pairs = [("A1", grey, None if error is None else grey, error)]
+    ChartPanel(Kept()).paint(pygame.Surface((800, 420), 0, 32), AREA, pairs, 4, THEME)
+    assert inks[0] == ink
 
 
 @pytest.mark.parametrize(("columns", "words"), [(4, Reason.CLIPPED.words), (10, UNKNOWN)])

@@ -6,6 +6,9 @@ import numpy as np
 import pygame
 import pytest
 
+from overlays.draw.columns import readings_column
+from overlays.draw.layout.areas import Area
+from overlays.draw.layout.lettering import Align
 from overlays.draw.layout.theme import GROUND, pixel_of
 from overlays.draw.layout.views import Over
 from overlays.draw.moment.layers import Said
@@ -72,3 +75,27 @@ def test_where_stripes_are_painted_their_key_stands_in_every_view(shown, painter
             corner = (corner[0], slice(made.panel.right + 10, made.panel.right + 60))
         differs = (on[corner] != off[corner]).mean() > 0.2
         assert differs == (Over.STRIPES in view.over), view.name
+
+
+@pytest.mark.parametrize(("over", "align"), [(0, Align.RIGHT), (1, Align.LEFT)])
+def test_the_key_stands_beside_the_plate_where_there_is_room_with_a_gap(
+    shown, painter, monkeypatch, over, align
+):
+    placed = []
+
+    def wide(_shown, clear, _letters, theme):
+        return clear.right - Area(20, 0, 100, 0).right - theme.gap // 2 + over
+
+    def pieces(_shown, clear, align, *_more):
+        placed.append((clear, align))
+        return []
+
+    monkeypatch.setattr(readings_column, "key_width", wide)
+    monkeypatch.setattr(readings_column, "key_pieces", pieces)
+    moment = shown(view=views.PICTURE)
+    made = painter.paint(moment)
+    placed.clear()
+    plate = Area(20, made.readings.bottom - 40, 100, 30)
+    painter._readings._key_of(moment, made, plate)
+    ((_, found),) = placed
+    assert found is align

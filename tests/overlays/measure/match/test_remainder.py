@@ -141,6 +141,12 @@ def test_the_whole_is_the_moves_and_the_rest():
     assert whole.span_stops == pytest.approx((-2.585, 2.322), abs=0.01)
 
 
+def test_where_one_correction_serves_all_pins_little_is_left_anywhere():
+    """Cameras that differ by gain alone: whichever pin is left out, the others say the same."""
+    found = remainder(matched(lambda light: 1.3 * light, *(PINS[name] for name in FOUR)), CURVE)
+    assert found.elsewhere_stops <= 0.1
+
+
 def test_a_single_pin_says_nothing_of_elsewhere():
     found = remainder(matched(by_matrix, GREY), CURVE)
     assert found.elsewhere_stops is None

@@ -2,8 +2,10 @@
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from overlays.measure.spot.noise import LOOK, mean_noise, spot_noise
+from overlays.measure.spot.noise import LOOK, mean_noise, spot_noise, window_of
 from overlays.measure.spot.spot_planes import errors_under
 from overlays.measure.spot.uncertainty import combine
 from overlays.signal.frame import Frame
@@ -105,3 +107,26 @@ def test_too_few_cells_say_so_by_their_degrees():
     covariance, degrees = mean_noise(np.zeros((1, 1, 5)), 2, 16)
     assert covariance[0, 0] == 0.0
     assert degrees[0] == 1.0
+
+
+@given(
+    st.integers(0, 2**32 - 1),
+    st.integers(2, 90),
+    st.integers(2, 90),
+    st.integers(0, 80),
+    st.integers(0, 80),
+)
+def test_noise_is_told_by_what_lies_within_the_window_alone(seed, height, width, top, left):
+    """A mark keeps no more than that: from its codes the same noise must come."""
+    rng = np.random.default_rng(seed)
+    rows, columns = (top, top + height), (left, left + width)
+    luma = 400.0 + 5.0 * rng.normal(size=(176, 176))
+    window = window_of(rows, columns, luma.shape)
+    kept = tuple(slice(*span) for span in window)
+    other = 400.0 + 5.0 * rng.normal(size=luma.shape)
+    other[kept] = luma[kept]
+    one, two = (spot_noise(framed(each), rows, columns) for each in (luma, other))
+    np.testing.assert_array_equal(one.standard, two.standard)
+    assert one.around == two.around
+    for around, whole in zip(one.around, window, strict=True):
+        assert whole[0] <= around[0] <= around[1] <= whole[1]
