@@ -92,7 +92,8 @@ def test_a_face_is_drawn_whole_since_others_may_have_drawn_and_of_a_bar_what_has
     whole = bytes(node.memory)
     node.memory[:] = bytes(len(whole))
     panel.show(StepFace.DATA)
-    assert bytes(node.memory) == whole
+    is_whole = bytes(node.memory) == whole  # a failing comparison would be explained for minutes
+    assert is_whole
     panel.show(StepFace.PACKAGES, 0.1)
     node.memory[:] = bytes(len(whole))
     panel.show(StepFace.PACKAGES, 0.9)
