@@ -12,6 +12,10 @@ D^2/64. Noise that came through whole has a ratio too, 2/63 of its variance: the
 makes it larger by the sum of its squared correlations, which for a gaussian is half the sum of its
 correlations; that part is no codec's and is taken off.
 
+**Noise that came through whole dithers the means as well**: the coefficient that is the mean of a
+block has the power of the noise at frequency 0, and from 0.3 D^2 on nothing of its steps stays in a
+mean but their spread, which the noise of the mean holds already.
+
 **Blocks may be larger than the tiles** (32 x 32 in H.265). A coefficient then leaves D^2/B^2 all
 over its block: tiles of 8 x 8 show sqrt(D^2/B^2), which moves the mean of the block by as much as
 it should, but they do not show how few such blocks a spot holds. Tiles of 16 and 32 do: their step
@@ -67,6 +71,9 @@ _BLOCKS = (16.0, 32.0)
 WIDE_ENOUGH = 32
 """Pixels each way of the largest block that H.265 transforms: a spot of several smaller ones has
 roundings of its own (measured: tests/bench/plus_minus.py, README)."""
+_DITHERING = 0.30
+"""Variance in square steps from which on a normal noise leaves less than 0.005 of a step of what
+rounding in these steps does to a mean: for means of blocks as for samples (`rounding`)."""
 _ALIKE = 3.0
 """Blocks of 16 pixels across which noise that was left makes roundings of their own: a spot of so
 many has a third of the half step D/16 that one of 8 x 8 pixels has, and a larger one no less."""
@@ -265,10 +272,21 @@ def codec_bound(
         max(edge, smallest), _ALIKE * smallest
     )
     bound *= student95(left.tiles - 1.0) / Z95 if left.tiles > 1 else 1.0
+    power = noise * together
+    bound = 0.0 if _is_dithered(left.step, power) else bound
     for tile, step, within, number in left.larger:
         half = student95(number - 1.0) * _EVEN * _without_own(step, within, together)
-        bound = max(bound, half / max(edge, float(tile)))
+        bound = bound if _is_dithered(step, power) else max(bound, half / max(edge, float(tile)))
     return min(bound, _COARSEST * scale / smallest)
+
+
+def _is_dithered(step: float, power: float) -> bool:
+    """Whether noise dithers the steps of means, whose spread the noise of the mean holds already.
+
+    `power` is that of the noise at frequency 0 in square codes: the variance of the coefficients
+    that are means.
+    """
+    return _DITHERING * step**2 <= power < math.inf
 
 
 def _without_own(step: float, within: float, together: float) -> float:
