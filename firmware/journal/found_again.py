@@ -112,7 +112,7 @@ def said_then(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
 
 
 def withdrawn(stored: object, again: object, where: str = "") -> Iterator[str]:
-    """Names of half widths that are stored, and that what was found again says to be unknown."""
+    """Names of half widths that are stored, and that are others now, or none any more."""
     if isinstance(stored, Mapping) and isinstance(again, Mapping):
         for key in stored.keys() & again.keys():
             inner = f"{where}.{key}".lstrip(".")
@@ -126,14 +126,18 @@ def withdrawn(stored: object, again: object, where: str = "") -> Iterator[str]:
 
 
 def _is_withdrawn(stored: object, again: object) -> bool:
-    """Whether a half width, or one of a list of them, is none any more."""
+    """Whether a half width, or one of a list of them, is another now, or none."""
     if isinstance(stored, list) and isinstance(again, list):
         return any(_is_withdrawn(*each) for each in zip(stored, again, strict=False))
-    return bool(numbers_in(stored)) and again is None
+    return bool(numbers_in(stored)) and stored != again and (again is None or _is_number(again))
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
 
 
 def without(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
-    """What is stored, without half widths that were withdrawn."""
+    """What is stored, without half widths that are told otherwise now."""
     if isinstance(stored, Mapping) and isinstance(again, Mapping):
         return {
             key: _kept_width(each, again.get(key))

@@ -63,7 +63,7 @@ class Verdict:
 class Examined:
     """One row: what is wrong with it, how many numbers were found again, and how many were not.
 
-    `withdrawn` are names of half widths that were told then, and that nobody tells any more.
+    `withdrawn` are names of half widths that were told then, and are told otherwise now.
     """
 
     faults: tuple[str, ...]
@@ -89,7 +89,7 @@ def verify(file: StoreReader, registry: Registry = REGISTRY) -> Verdict:
             faults += [f"{row.kind.value} {row.number}: {each}" for each in found.faults]
             numbers, sealed = numbers + found.again, sealed + found.sealed
             if not found.faults:
-                names.update(dict.fromkeys((*by_seal(row, registry), *found.withdrawn)))
+                names.update(tuple(dict.fromkeys((*by_seal(row, registry), *found.withdrawn))))
         number, seal = file.last()
     except JournalError as fault:
         return Verdict(rows, marks, numbers, sealed, (*faults, str(fault)))
@@ -143,14 +143,16 @@ def examined(row: JournalRow, registry: Registry = REGISTRY) -> Examined:
 
 
 def _as_told_then(pairs: list[Pair]) -> tuple[list[Pair], tuple[str, ...]]:
-    """Pairs of a row of before 0.15 without a ± that is not told any more, and its names.
+    """Pairs of a row of before 0.15 without a ± that is told otherwise now, and its names.
 
     What an instrument said with that ± is left out too: words, and what was decided by it.
     """
     gone = tuple(name for one, other, where in pairs for name in withdrawn(one, other, where))
     if not gone:
         return pairs, ()
-    (read, *others) = [(without(one, other), other, where) for one, other, where in pairs]
+    (read, *others) = [
+        (without(one, other), without(other, one), where) for one, other, where in pairs
+    ]
     return [read, *(each for each in others if not list(_different(*each)))], gone
 
 

@@ -141,6 +141,8 @@ def test_a_half_width_that_is_none_any_more_is_named_and_taken_out():
     again = {"pm": 1.0, "rgb_pm": [0.1, None, None], "stops": None, "in": [{"off_pm": None}]}
     assert set(withdrawn(stored, again)) == {"rgb_pm", "in.off_pm"}
     left = {"pm": 1.0, "rgb_pm": [0.1, None, None], "stops": 2.0, "in": [{"off_pm": None}]}
+    assert list(withdrawn({"pm": 1.0, "off": 1.0}, {"pm": 2.0, "off": 2.0})) == ["pm"]
+    assert without({"pm": 1.0}, {"pm": 2.0}) == without({"pm": 2.0}, {"pm": 1.0}) == {"pm": None}
     assert without(stored, again) == left
     assert list(withdrawn(again, stored)) == []  # one that came anew is a difference
     assert without(again, stored) == again

@@ -159,3 +159,10 @@ def test_noise_that_came_through_whole_dithers_the_means_of_blocks_as_well():
     assert codec_bound(whole, 256, 1.0, 1.0, sigma**2) == 0.0
     few = Left(step, share=0.5, within=0.3, tiles=36)
     assert codec_bound(few, 256, 1.0, 1.0, 0.3) > 0.5 * step / 16.0
+
+
+def test_where_the_largest_block_is_known_what_is_beside_tells_a_finer_step():
+    picture = np.full((64, 64), 500)
+    picture[8:16, 8:16:2] += 4
+    assert step_beside(picture, 4.0, block=16) == pytest.approx(0.5 * step_beside(picture, 4.0))
+    assert step_beside(picture, 4.0, block=32) == step_beside(picture, 4.0)
