@@ -14,7 +14,9 @@ from firmware.journal.found_again import (
     without,
 )
 from firmware.journal.row import RowKind
-from firmware.journal.verify import counted, examined, wrong_numbers
+from firmware.journal.store import Store
+from firmware.journal.store_reader import StoreReader
+from firmware.journal.verify import counted, examined, verify, wrong_numbers
 from tests.marked import SMALL, mark, row_of_before, rows_of_before
 
 LAMP = "128,48,16"
@@ -179,3 +181,15 @@ def test_any_other_number_of_it_is_missed(doubted):
     head = {**doubted.head, "stops": 3.0}
     (fault, *_) = examined(replace(doubted, head=head, body=body)).faults
     assert fault.startswith("spots 1.stops is 3.0 in the journal")
+
+
+def test_what_is_held_by_seals_is_counted_by_rows(doubted, tmp_path):
+    path = tmp_path / "journal.db"
+    store = Store(path)
+    for _ in range(2):
+        store.append(doubted)
+    store.close()
+    with StoreReader(path) as file:
+        found = verify(file)
+    assert found.faults == ()
+    assert dict(found.names)["spots.stops_pm"] == 2
