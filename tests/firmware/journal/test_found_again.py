@@ -143,8 +143,11 @@ def test_a_half_width_that_is_none_any_more_is_named_and_taken_out():
     again = {"pm": 1.0, "rgb_pm": [0.1, None, None], "stops": None, "in": [{"off_pm": None}]}
     assert set(withdrawn(stored, again)) == {"rgb_pm", "in.off_pm"}
     left = {"pm": 1.0, "rgb_pm": [0.1, None, None], "stops": 2.0, "in": [{"off_pm": None}]}
-    assert list(withdrawn({"pm": 1.0, "off": 1.0}, {"pm": 2.0, "off": 2.0})) == ["pm"]
-    assert without({"pm": 1.0}, {"pm": 2.0}) == without({"pm": 2.0}, {"pm": 1.0}) == {"pm": None}
+    one, other = {"pm": 1.0, "off": 1.0}, {"pm": 2.0, "off": 2.0}
+    assert list(withdrawn(one, other)) == []  # an altered one is a difference
+    assert list(withdrawn(one, other, changed=True)) == ["pm"]
+    assert without(one, other) == one
+    assert without(one, other, changed=True) == {"pm": None, "off": 1.0}
     assert without(stored, again) == left
     assert list(withdrawn(again, stored)) == []  # one that came anew is a difference
     assert without(again, stored) == again
@@ -181,6 +184,20 @@ def test_any_other_number_of_it_is_missed(doubted):
     head = {**doubted.head, "stops": 3.0}
     (fault, *_) = examined(replace(doubted, head=head, body=body)).faults
     assert fault.startswith("spots 1.stops is 3.0 in the journal")
+
+
+@pytest.mark.parametrize("lossy", [False, True])
+def test_a_half_width_of_older_rules_is_left_to_the_seal_behind_a_codec_alone(lossy):
+    row = mark(SMALL, "pins")
+    signal = {**row.body["inputs"]["signal"], "lossy": lossy}
+    body = {**row.body, "inputs": {**row.body["inputs"], "signal": signal}, "schema": 3}
+    spots = [{**each, "stops_pm": 0.5} for each in body["read"]["spots"]]
+    head = {**row.head, "stops_pm": 0.5}
+    found = examined(
+        replace(row, head=head, body={**body, "read": {**body["read"], "spots": spots}})
+    )
+    assert any("stops_pm" in each for each in found.faults) is not lossy
+    assert ("spots.stops_pm" in found.withdrawn) is lossy
 
 
 def test_what_is_held_by_seals_is_counted_by_rows(doubted, tmp_path):
