@@ -26,6 +26,10 @@ LOSSLESS = frozenset(
 )  # fmt: skip
 """FFmpeg's names of codecs that keep every code; all others are taken to discard detail."""
 
+BLOCKS = {"h264": 16}
+"""Pixels each way of the largest block, by FFmpeg's name of a codec: a macroblock of H.264, which
+Intra_16x16 predicts as a whole (Rec. ITU-T H.264 8.3.3, from memory)."""
+
 HD_ROWS = 720
 """Height from which untagged Y'CbCr is taken as BT.709, below it as BT.601 (common practice)."""
 
@@ -156,6 +160,7 @@ def read_tags(
         components=pixels.components,
         subsampling=pixels.subsampling,
         lossy=lossy,
+        block=BLOCKS.get(codec, 0),
     )
     name = _CURVES.get(tags.transfer)
     curve = None if name is None else published_curve(name)

@@ -111,45 +111,55 @@ def said_then(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
     return again
 
 
-def withdrawn(stored: object, again: object, where: str = "") -> Iterator[str]:
-    """Names of half widths that are stored, and that what was found again says to be unknown."""
+def withdrawn(
+    stored: object, again: object, where: str = "", *, changed: bool = False
+) -> Iterator[str]:
+    """Names of half widths that are stored, and that are none any more, or others if `changed`."""
     if isinstance(stored, Mapping) and isinstance(again, Mapping):
         for key in stored.keys() & again.keys():
             inner = f"{where}.{key}".lstrip(".")
-            if key.endswith(HALF_WIDTH) and _is_withdrawn(stored[key], again[key]):
+            if key.endswith(HALF_WIDTH) and _is_withdrawn(stored[key], again[key], changed=changed):
                 yield inner
             else:
-                yield from withdrawn(stored[key], again[key], inner)
+                yield from withdrawn(stored[key], again[key], inner, changed=changed)
     elif isinstance(stored, list) and isinstance(again, list):
         for one, other in zip(stored, again, strict=False):
-            yield from withdrawn(one, other, where)
+            yield from withdrawn(one, other, where, changed=changed)
 
 
-def _is_withdrawn(stored: object, again: object) -> bool:
-    """Whether a half width, or one of a list of them, is none any more."""
+def _is_withdrawn(stored: object, again: object, *, changed: bool) -> bool:
+    """Whether a half width, or one of a list of them, is none any more, or another."""
     if isinstance(stored, list) and isinstance(again, list):
-        return any(_is_withdrawn(*each) for each in zip(stored, again, strict=False))
-    return bool(numbers_in(stored)) and again is None
+        pairs = zip(stored, again, strict=False)
+        return any(_is_withdrawn(*each, changed=changed) for each in pairs)
+    is_other = changed and _is_number(again) and stored != again
+    return _is_number(stored) and (again is None or is_other)
 
 
-def without(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
-    """What is stored, without half widths that were withdrawn."""
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def without(stored: Any, again: Any, *, changed: bool = False) -> Any:  # noqa: ANN401 - JSON
+    """What is stored, without half widths that were withdrawn; `changed` as of `withdrawn`."""
     if isinstance(stored, Mapping) and isinstance(again, Mapping):
         return {
-            key: _kept_width(each, again.get(key))
+            key: _kept_width(each, again.get(key), changed=changed)
             if key.endswith(HALF_WIDTH)
-            else without(each, again.get(key))
+            else without(each, again.get(key), changed=changed)
             for key, each in stored.items()
         }
     if isinstance(stored, list) and isinstance(again, list) and len(stored) == len(again):
-        return [without(one, other) for one, other in zip(stored, again, strict=True)]
+        pairs = zip(stored, again, strict=True)
+        return [without(one, other, changed=changed) for one, other in pairs]
     return stored
 
 
-def _kept_width(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
+def _kept_width(stored: Any, again: Any, *, changed: bool) -> Any:  # noqa: ANN401 - JSON
     if isinstance(stored, list) and isinstance(again, list) and len(stored) == len(again):
-        return [_kept_width(one, other) for one, other in zip(stored, again, strict=True)]
-    return None if _is_withdrawn(stored, again) else stored
+        pairs = zip(stored, again, strict=True)
+        return [_kept_width(one, other, changed=changed) for one, other in pairs]
+    return None if _is_withdrawn(stored, again, changed=changed) else stored
 
 
 def alike(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON

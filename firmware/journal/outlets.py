@@ -20,6 +20,8 @@ from overlays.draw.moment.shown import BETWEEN
 from overlays.wording.reasons import Bound
 
 OF_SPOT = ("x", "y", "size", "height", "percent", "percent_pm", "stops", "stops_pm")
+WHY_NO_PM = ("at_least", "at_most", "may_clip")
+"""Whether it is only a bound; channels in which it may be clipped (no word in marks of before)."""
 COLUMNS = (
     "number",
     "kind",
@@ -45,6 +47,7 @@ COLUMNS = (
     *OF_SPOT,
     "at_least",
     "at_most",
+    "may_clip",
     "r_stops",
     "g_stops",
     "b_stops",
@@ -121,7 +124,7 @@ def _csv_lines(chosen: ChosenRow, row: JournalRow) -> Iterator[dict[str, Any]]:
         yield {
             **common,
             "spot": number if spot else None,
-            **{name: spot.get(name) for name in (*OF_SPOT, "at_least", "at_most")},
+            **{name: spot.get(name) for name in (*OF_SPOT, *WHY_NO_PM)},
             **dict(zip(("r_stops", "g_stops", "b_stops"), rgb, strict=True)),
         }
 

@@ -19,7 +19,7 @@ from firmware.journal.small import unpack
 from firmware.journal.verify import wrong_numbers
 from overlays.measure.spot.spot import SpotPlace
 from overlays.wording.numbers import typeset
-from overlays.wording.reasons import Bound
+from overlays.wording.reasons import MAY_BE_CLIPPED, Bound
 
 CDL_PARTS = ("Slope", "Offset", "Power", "Saturation")
 """Elements of a ColorCorrection (ASC CDL 1.2)."""
@@ -93,6 +93,8 @@ def _spots(read: Mapping[str, Any], body: Mapping[str, Any]) -> str:
     for name, spot in zip(_names(read, body), read.get("spots") or [], strict=False):
         bound = Bound.AT_LEAST if spot["at_least"] else Bound.AT_MOST if spot["at_most"] else None
         stops = stops_words(spot["stops"], spot["stops_pm"], bound=bound)
+        if spot.get("may_clip"):
+            stops += f" ({MAY_BE_CLIPPED})"
         level = percent_words(spot["percent"], spot["percent_pm"])
         channels = " ".join("–" if each is None else f"{each:+.2f}" for each in spot["rgb_stops"])
         rows.append(

@@ -21,7 +21,8 @@ in it, and the seal alone holds its answer; objects of answers have got keys sin
 have no schema: some of their numbers are held by their seals alone."""
 WITH_SURER = 3
 """Of a row of 0.12 to 0.14: it may hold a ± of what was only a bound (of a chip), or of what may be
-clipped. There is none any more: that ±, and words that hold it, are left to the seal.
+clipped, where there is none any more, or one by older rules behind a codec. That ±, and words that
+hold it, are left to the seal.
 
 Whoever gives an object of an answer another key raises `SCHEMA`: a row of before lacks it."""
 

@@ -168,12 +168,32 @@ class Store:
             raise
 
     def _last(self) -> tuple[int, bytes]:
-        found = self._file.execute("SELECT number, seal FROM last").fetchone()
-        return (0, FIRST_SEAL) if found is None else (int(found[0]), bytes(found[1]))
+        return last_of(self._file)
 
     def close(self) -> None:
         """Let go of the file."""
         self._file.close()
+
+
+class TornRowError(ValueError):
+    """A column holds what nobody writes there: the file was damaged in place."""
+
+
+def last_of(file: sqlite3.Connection) -> tuple[int, bytes]:
+    """Number and seal of the row that was kept last.
+
+    Raises
+    ------
+    TornRowError
+        They are none.
+    """
+    found = file.execute("SELECT number, seal FROM last").fetchone()
+    if found is None:
+        return 0, FIRST_SEAL
+    number, seal = found
+    if not isinstance(number, int) or not isinstance(seal, bytes):
+        raise TornRowError("the last row's number or seal is none")
+    return number, seal
 
 
 def version_of(file: sqlite3.Connection, path: Path) -> int:
@@ -201,9 +221,10 @@ def told(path: Path, what: str) -> Iterator[None]:
     """Faults of the file system and of SQLite as one sentence."""
     try:
         yield
-    except (OSError, sqlite3.Error, UnicodeDecodeError) as fault:
+    except (OSError, sqlite3.Error, UnicodeDecodeError, TornRowError) as fault:
         reason = (getattr(fault, "strerror", None) or str(fault)).lower()
-        is_torn = isinstance(fault, UnicodeDecodeError)  # texts of SQLite's own are no text
+        # Texts of SQLite's own are no text, or a column holds what nobody writes there.
+        is_torn = isinstance(fault, UnicodeDecodeError | TornRowError)
         is_damaged = is_torn or getattr(fault, "sqlite_errorcode", 0) & 0xFF in DAMAGED
         if is_damaged and not ("malformed" in reason or "not a database" in reason):
             reason = f"its tables are malformed: {reason}"

@@ -7,8 +7,17 @@ from pathlib import Path
 from typing import Self
 
 from firmware.errors import JournalError
-from firmware.journal.row import FIRST_SEAL, ClockTrust, JournalRow, RowKind, Stamp
-from firmware.journal.store import ALL, BLOBS, BUSY_S, LIST, MIGRATIONS, told, version_of
+from firmware.journal.row import ClockTrust, JournalRow, RowKind, Stamp
+from firmware.journal.store import (
+    ALL,
+    BLOBS,
+    BUSY_S,
+    LIST,
+    MIGRATIONS,
+    last_of,
+    told,
+    version_of,
+)
 
 
 class StoreReader:
@@ -93,8 +102,7 @@ class StoreReader:
     def last(self) -> tuple[int, bytes]:
         """Number and seal of the row that was kept last."""
         with told(self.path, "read"):
-            found = self._file.execute("SELECT number, seal FROM last").fetchone()
-        return (0, FIRST_SEAL) if found is None else (int(found[0]), bytes(found[1]))
+            return last_of(self._file)
 
     def faults(self) -> list[str]:
         """What SQLite finds wrong with the file; nothing where it is whole."""

@@ -63,7 +63,7 @@ class Verdict:
 class Examined:
     """One row: what is wrong with it, how many numbers were found again, and how many were not.
 
-    `withdrawn` are names of half widths that were told then, and that nobody tells any more.
+    `withdrawn` are names of half widths that were told then, and are told otherwise now.
     """
 
     faults: tuple[str, ...]
@@ -89,7 +89,7 @@ def verify(file: StoreReader, registry: Registry = REGISTRY) -> Verdict:
             faults += [f"{row.kind.value} {row.number}: {each}" for each in found.faults]
             numbers, sealed = numbers + found.again, sealed + found.sealed
             if not found.faults:
-                names.update(dict.fromkeys((*by_seal(row, registry), *found.withdrawn)))
+                names.update(tuple(dict.fromkeys((*by_seal(row, registry), *found.withdrawn))))
         number, seal = file.last()
     except JournalError as fault:
         return Verdict(rows, marks, numbers, sealed, (*faults, str(fault)))
@@ -127,7 +127,7 @@ def examined(row: JournalRow, registry: Registry = REGISTRY) -> Examined:
         gone: tuple[str, ...] = ()
         if row.body.get("schema") != SCHEMA:
             pairs = [(stored, said_then(stored, each), where) for stored, each, where in pairs]
-            pairs, gone = _as_told_then(pairs)
+            pairs, gone = _as_told_then(pairs, changed=_is_lossy(row))
         faults = [each for one, other, where in pairs for each in _different(one, other, where)]
         if row.body.get("schema") is None:
             faults += list(pairs_before.missing(row, pairs, registry))
@@ -142,15 +142,29 @@ def examined(row: JournalRow, registry: Registry = REGISTRY) -> Examined:
         return Examined((words,))
 
 
-def _as_told_then(pairs: list[Pair]) -> tuple[list[Pair], tuple[str, ...]]:
-    """Pairs of a row of before 0.15 without a ± that is not told any more, and its names.
+def _is_lossy(row: JournalRow) -> bool:
+    """Whether its codes came through a codec, whose ± has had other rules since."""
+    made_of = (row.body, row.body.get("seen") or {})
+    return any(bool(each["inputs"]["signal"]["lossy"]) for each in made_of if each.get("inputs"))
 
-    What an instrument said with that ± is left out too: words, and what was decided by it.
+
+def _as_told_then(pairs: list[Pair], *, changed: bool) -> tuple[list[Pair], tuple[str, ...]]:
+    """Pairs of a row of before 0.15 without a ± that is none any more, and its names.
+
+    Or is another, if it may have `changed`. What an instrument said with that ± is left out too:
+    words, and what was decided by it.
     """
-    gone = tuple(name for one, other, where in pairs for name in withdrawn(one, other, where))
+    gone = tuple(
+        name
+        for one, other, where in pairs
+        for name in withdrawn(one, other, where, changed=changed)
+    )
     if not gone:
         return pairs, ()
-    (read, *others) = [(without(one, other), other, where) for one, other, where in pairs]
+    (read, *others) = [
+        (without(one, other, changed=changed), without(other, one, changed=changed), where)
+        for one, other, where in pairs
+    ]
     return [read, *(each for each in others if not list(_different(*each)))], gone
 
 

@@ -128,6 +128,9 @@ class Signal:
         Of chroma; 4:4:4 for R'G'B'.
     lossy:
         True where a codec that discards detail lies between camera and code.
+    block:
+        Pixels each way of the largest block that this codec predicts or transforms as a whole; 0
+        where that is not known.
     """
 
     bits: int = 8
@@ -136,6 +139,7 @@ class Signal:
     components: Components = Components.YCBCR
     subsampling: Subsampling = Subsampling.S422
     lossy: bool = False
+    block: int = 0
 
 
 @dataclass(frozen=True, slots=True)

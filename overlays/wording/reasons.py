@@ -50,6 +50,10 @@ _WORDS = {
 }
 
 
+MAY_BE_CLIPPED = "may be clipped: no ±"
+"""In place of a ± that cannot be told, where a sentence says why, or there is no room for one."""
+
+
 class Bound(Enum):
     """Which side of the truth a number is known to lie on, where it is no more than a bound."""
 

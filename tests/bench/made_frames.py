@@ -34,17 +34,19 @@ Planes = list[np.ndarray]
 
 @dataclass(frozen=True)
 class Codec:
-    """An encoder of PyAV: its name, options, depths, and whether it discards detail (4:2:2)."""
+    """An encoder of PyAV: its name, options, depths, whether it discards detail (4:2:2), and the
+    pixels of its largest block where a feed tells it."""
 
     encoder: str
     options: tuple[tuple[str, str], ...] = ()
     bits: tuple[int, ...] = (8, 10)
     lossy: bool = True
+    block: int = 0
 
 
 CODECS = {
     "none": Codec("", lossy=False),
-    "h264": Codec("libx264", (("qp", "18"), ("g", "1"), ("preset", "fast"))),
+    "h264": Codec("libx264", (("qp", "18"), ("g", "1"), ("preset", "fast")), block=16),
     "hevc": Codec(
         "libx265",
         (("x265-params", "qp=18:keyint=1:log-level=none:pools=1"), ("preset", "fast")),
@@ -66,7 +68,7 @@ CODECS = {
     "cfhd": Codec("cfhd", (("quality", "film3"),), (10,)),
     "proresaw": Codec("prores_aw", (("profile", "2"),), (10,)),
     # Coarser than what compression is said to be seen at.
-    "h264crf23": Codec("libx264", (("crf", "23"), ("g", "1"), ("preset", "medium"))),
+    "h264crf23": Codec("libx264", (("crf", "23"), ("g", "1"), ("preset", "medium")), block=16),
     "hevccrf28": Codec(
         "libx265",
         (("x265-params", "crf=28:keyint=1:log-level=none:pools=1"), ("preset", "fast")),

@@ -115,8 +115,10 @@ def read_all(
     cell: Cell, frames: list[Planes], light: np.ndarray, edge: int, size: int
 ) -> list[Result]:
     """Every spot of one edge on the first frame, or, of several, after the last."""
-    lossy = CODECS[cell.codec].lossy
-    signal = Signal(cell.bits, Range.LIMITED, subsampling=Subsampling.S422, lossy=lossy)
+    lossy, block = CODECS[cell.codec].lossy, CODECS[cell.codec].block
+    signal = Signal(
+        cell.bits, Range.LIMITED, subsampling=Subsampling.S422, lossy=lossy, block=block
+    )
     yard: Yardstick = yardstick(signal, published_curve(cell.curve))
     true = np.log2(light @ WEIGHTS / 0.18)
     h = 1e-4

@@ -4,15 +4,13 @@ from overlays.draw.layout.theme import RED_WORDS, TEXT, Colour
 from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
 from overlays.wording.numbers import UNKNOWN, room_text, share_text, stops_number, stops_text
-from overlays.wording.reasons import Bound, Reason
+from overlays.wording.reasons import MAY_BE_CLIPPED, Bound, Reason
 
 Cell = tuple[str, str, Colour]
 
 CLIPPED_SHOWN = 0.0001
 """Share of the picture clipped from which on a channel is marked."""
 
-MAY_BE_CLIPPED = "may be clipped: no ±"
-"""In place of a ± that cannot be told; the sentence below says why, and what to do."""
 LONGEST_ALARM = "clipped <0.1 %: reads low"
 """Of `alarm_words`: what holds it keeps its size."""
 

@@ -12,6 +12,10 @@ D^2/64. Noise that came through whole has a ratio too, 2/63 of its variance: the
 makes it larger by the sum of its squared correlations, which for a gaussian is half the sum of its
 correlations; that part is no codec's and is taken off.
 
+**Noise that came through whole dithers the means as well**: the coefficient that is the mean of a
+block has the power of the noise at frequency 0, and from 0.5 D^2 on nothing of its steps stays in a
+mean but their spread, which the noise of the mean holds already.
+
 **Blocks may be larger than the tiles** (32 x 32 in H.265). A coefficient then leaves D^2/B^2 all
 over its block: tiles of 8 x 8 show sqrt(D^2/B^2), which moves the mean of the block by as much as
 it should, but they do not show how few such blocks a spot holds. Tiles of 16 and 32 do: their step
@@ -21,11 +25,13 @@ D/n/sqrt(12), and where there are few tiles to tell D, Student's t says what the
 
 **Where nothing was left** codes are flat and rounded, and nothing in them tells D. What is left
 beside them may (`step_beside`): tiles around that are as quiet as the coarsest codec leaves a flat
-show D/B for each pixel, and not B, which is 32 at most. So D is at most 32/8 of the step that tiles
-of 8 show. Detail of the picture that is as faint is taken for it, and the ± is the wider. A spot
-that is flat itself is such a flat, whatever was left next to it. Where nothing was left beside it,
-either, D is taken as that of the parameter 18 (`USUAL_STEP`): a coarser one moves the mean of a
-small spot of 10 bits by more than is said, and one frame cannot tell.
+show D/B for each pixel, and not B, which is 32 at most, and 16 where the codec is known to be
+H.264. So D is at most B/8 of the step that tiles of 8 show. Detail of the picture that is as faint
+is taken for it, and the ± is the wider; it is never taken to be finer than at the parameter 18
+(`USUAL_STEP`), since shading leaves less than any codec does. A spot that is flat itself is such a
+flat, whatever was left next to it. Where nothing was left beside it, either, D is taken as that: a
+coarser one moves the mean of a small spot of 10 bits by more than is said, and one frame cannot
+tell.
 """
 
 import math
@@ -67,6 +73,10 @@ _BLOCKS = (16.0, 32.0)
 WIDE_ENOUGH = 32
 """Pixels each way of the largest block that H.265 transforms: a spot of several smaller ones has
 roundings of its own (measured: tests/bench/plus_minus.py, README)."""
+_DITHERING = 0.30 * 1.3**2
+"""Variance in square steps from which on a normal noise leaves less than 0.005 of a step of what
+rounding in these steps does to a mean, for means of blocks as for samples (`rounding`); widened as
+the noise of a mean is (`noise.SURE`), since it is told by few blocks."""
 _ALIKE = 3.0
 """Blocks of 16 pixels across which noise that was left makes roundings of their own: a spot of so
 many has a third of the half step D/16 that one of 8 x 8 pixels has, and a larger one no less."""
@@ -131,7 +141,7 @@ def left_by_codec(around: CodeArray) -> Left:
     return Left(_step(_TILE, mean, spread), share, mean, number, tuple(larger))
 
 
-def step_beside(picture: CodeArray, scale: float) -> float:
+def step_beside(picture: CodeArray, scale: float, block: int = 0) -> float:
     """The most that a codec may quantise in, by what it left in the quiet tiles of a picture.
 
     Parameters
@@ -140,6 +150,8 @@ def step_beside(picture: CodeArray, scale: float) -> float:
         (rows, columns) int64 codes from around a spot, their edges on multiples of 8 samples.
     scale:
         Codes that make one of 8 bits.
+    block:
+        Pixels each way of the codec's largest block; 0 where that is not known: 32.
 
     Returns
     -------
@@ -161,7 +173,9 @@ def step_beside(picture: CodeArray, scale: float) -> float:
     quiet = within[within <= (_COARSEST * scale / _BLOCKS[0]) ** 2]
     if quiet.size < _FEWEST_TILES:
         return 0.0
-    return _BLOCKS[1] / _TILE * _step(_TILE, float(quiet.mean()), float(quiet.var(ddof=1)))
+    return (
+        (block or _BLOCKS[1]) / _TILE * _step(_TILE, float(quiet.mean()), float(quiet.var(ddof=1)))
+    )
 
 
 def _step(edge: int, mean: float, spread: float) -> float:
@@ -265,10 +279,21 @@ def codec_bound(
         max(edge, smallest), _ALIKE * smallest
     )
     bound *= student95(left.tiles - 1.0) / Z95 if left.tiles > 1 else 1.0
+    power = noise * together
+    bound = 0.0 if _is_dithered(left.step, power) else bound
     for tile, step, within, number in left.larger:
         half = student95(number - 1.0) * _EVEN * _without_own(step, within, together)
-        bound = max(bound, half / max(edge, float(tile)))
+        bound = bound if _is_dithered(step, power) else max(bound, half / max(edge, float(tile)))
     return min(bound, _COARSEST * scale / smallest)
+
+
+def _is_dithered(step: float, power: float) -> bool:
+    """Whether noise dithers the steps of means, whose spread the noise of the mean holds already.
+
+    `power` is that of the noise at frequency 0 in square codes: the variance of the coefficients
+    that are means.
+    """
+    return _DITHERING * step**2 <= power < math.inf
 
 
 def _without_own(step: float, within: float, together: float) -> float:

@@ -97,7 +97,9 @@ def _beside(frame: Frame, rows: Span, columns: Span, held: Held) -> float:
     down, across = (
         slice(max((span[0] - _BESIDE) // 8 * 8, 0), span[1] + _BESIDE) for span in (rows, columns)
     )
-    return step_beside(_codes(frame.planes[0][down, across], frame.shift), held.scale)
+    return step_beside(
+        _codes(frame.planes[0][down, across], frame.shift), held.scale, frame.signal.block
+    )
 
 
 def _codes(plane: Plane, shift: int) -> npt.NDArray[np.int64]:

@@ -4,6 +4,10 @@ from overlays.measure.spot.quantiser import WIDE_ENOUGH
 from overlays.wording.numbers import share_text
 from overlays.wording.reasons import Reason
 
+NAMED_SHARE = 0.05
+"""Of what is clipped in the fullest channel, from which on another is named beside it: a few stray
+pixels that come and go from frame to frame are no news."""
+
 
 def clipping_sentences(
     share: float, clipped: tuple[float, float, float], lost: Reason | None, speck: float
@@ -29,7 +33,8 @@ def clipping_sentences(
     >>> clipping_sentences(0.25, (0.25, 0.0, 0.0), None, speck=0.002)
     ('25 % of the spot is clipped (R): no more than its noise explains, and the ± holds it',)
     """
-    channels = "".join(n for n, each in zip("RGB", clipped, strict=True) if each > 0.0)
+    least = NAMED_SHARE * max(clipped)
+    channels = "".join(n for n, each in zip("RGB", clipped, strict=True) if each > least)
     what = f"{share_text(share)} % of the spot is clipped ({channels}): "
     if lost is not None:
         return (f"{what}the true light is higher, by how much cannot be said",)

@@ -178,3 +178,8 @@ def test_primaries_that_are_none_of_ours_are_named():
     assert (
         words == "the file names the primaries of CIE 1931 XYZ, which cannot be read; give --gamut"
     )
+
+
+@pytest.mark.parametrize(("codec", "block"), [("h264", 16), ("hevc", 0), ("ffv1", 0)])
+def test_the_largest_block_is_told_of_the_codec_that_has_one_size(codec, block):
+    assert read(TAGGED, codec=codec).signal.block == block

@@ -104,6 +104,7 @@ def test_a_file_that_somebody_named_by_mistake_stays_where_it_is(tmp_path):
 @settings(max_examples=40, deadline=None)
 @example(3719, b"\x80")  # in the text of the schema, which is no longer UTF-8
 @example(3780, b"\x80")  # in the name of a column
+@example(8197, bytes(4))  # in the number of the last row, which is then none
 @given(st.integers(0, 10**6), st.binary(min_size=1, max_size=5000))
 def test_whatever_is_damaged_no_mark_is_refused_and_the_rest_can_be_read(
     tmp_path_factory, at, garbage

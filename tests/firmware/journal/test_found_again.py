@@ -14,7 +14,9 @@ from firmware.journal.found_again import (
     without,
 )
 from firmware.journal.row import RowKind
-from firmware.journal.verify import counted, examined, wrong_numbers
+from firmware.journal.store import Store
+from firmware.journal.store_reader import StoreReader
+from firmware.journal.verify import counted, examined, verify, wrong_numbers
 from tests.marked import SMALL, mark, row_of_before, rows_of_before
 
 LAMP = "128,48,16"
@@ -141,6 +143,11 @@ def test_a_half_width_that_is_none_any_more_is_named_and_taken_out():
     again = {"pm": 1.0, "rgb_pm": [0.1, None, None], "stops": None, "in": [{"off_pm": None}]}
     assert set(withdrawn(stored, again)) == {"rgb_pm", "in.off_pm"}
     left = {"pm": 1.0, "rgb_pm": [0.1, None, None], "stops": 2.0, "in": [{"off_pm": None}]}
+    one, other = {"pm": 1.0, "off": 1.0}, {"pm": 2.0, "off": 2.0}
+    assert list(withdrawn(one, other)) == []  # an altered one is a difference
+    assert list(withdrawn(one, other, changed=True)) == ["pm"]
+    assert without(one, other) == one
+    assert without(one, other, changed=True) == {"pm": None, "off": 1.0}
     assert without(stored, again) == left
     assert list(withdrawn(again, stored)) == []  # one that came anew is a difference
     assert without(again, stored) == again
@@ -177,3 +184,29 @@ def test_any_other_number_of_it_is_missed(doubted):
     head = {**doubted.head, "stops": 3.0}
     (fault, *_) = examined(replace(doubted, head=head, body=body)).faults
     assert fault.startswith("spots 1.stops is 3.0 in the journal")
+
+
+@pytest.mark.parametrize("lossy", [False, True])
+def test_a_half_width_of_older_rules_is_left_to_the_seal_behind_a_codec_alone(lossy):
+    row = mark(SMALL, "pins")
+    signal = {**row.body["inputs"]["signal"], "lossy": lossy}
+    body = {**row.body, "inputs": {**row.body["inputs"], "signal": signal}, "schema": 3}
+    spots = [{**each, "stops_pm": 0.5} for each in body["read"]["spots"]]
+    head = {**row.head, "stops_pm": 0.5}
+    found = examined(
+        replace(row, head=head, body={**body, "read": {**body["read"], "spots": spots}})
+    )
+    assert any("stops_pm" in each for each in found.faults) is not lossy
+    assert ("spots.stops_pm" in found.withdrawn) is lossy
+
+
+def test_what_is_held_by_seals_is_counted_by_rows(doubted, tmp_path):
+    path = tmp_path / "journal.db"
+    store = Store(path)
+    for _ in range(2):
+        store.append(doubted)
+    store.close()
+    with StoreReader(path) as file:
+        found = verify(file)
+    assert found.faults == ()
+    assert dict(found.names)["spots.stops_pm"] == 2

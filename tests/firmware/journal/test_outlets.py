@@ -47,6 +47,7 @@ def test_the_csv_reads_back_to_the_last_digit(made):
         assert (line["number"], line["kind"], line["spot"]) == ("1", "mark", str(number))
         assert float(line["stops"]) == spot["stops"]
         assert float(line["b_stops"]) == spot["rgb_stops"][2]
+        assert (line["at_least"], line["may_clip"]) == ("no", spot["may_clip"]) == ("no", "")
         assert (line["scene"], line["simulated"]) == ("12", "yes")
         assert line["time_utc"] == "2026-11-27T00:00:00.000+00:00"
     # No spreadsheet takes a note for a formula.

@@ -62,3 +62,10 @@ def test_the_numbers_of_a_correction_stand_in_it():
 
 def test_nothing_is_said_of_nothing():
     assert (said(None), said("<a>")) == ("", "&lt;a&gt;")
+
+
+def test_a_mark_says_of_what_may_be_clipped_that_it_has_no_half_width():
+    feed = "bench:size=640x360,noise=0,cloud=0"
+    text = html(mark(feed, "expose", profile="log-s3", at=("0.5,0.5", "128,48,16")))
+    assert text.count("(may be clipped: no ±)") == 1
+    assert "(may be clipped" not in html(mark())

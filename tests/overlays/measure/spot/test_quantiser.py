@@ -144,3 +144,25 @@ def test_a_flat_spot_among_ripples_is_bounded_as_a_flat_and_by_what_is_beside_it
     beside = Left(step=8.0, share=0.6, within=0.3, tiles=9, beside=60.0)
     assert codec_bound(beside, 256, 1.0, 4.0, 0.0) == pytest.approx(0.5 * 60.0 / 16.0)
     assert codec_bound(beside, 256, 1.0, 4.0, 1.0) == told
+
+
+def test_noise_that_came_through_whole_dithers_the_means_of_blocks_as_well():
+    """Means of 16 x 16 in steps of D / 16, with the noise of a mean: by making them."""
+    rng, sigma, step = np.random.default_rng(6), 2.0, 2.7  # 1.35 deviations; whole noise shows 1.43
+    worst = 0.0
+    for level in np.linspace(500.0, 500.0 + step / 16.0, 9):
+        means = level + rng.normal(0.0, sigma / 16.0, 20_000)
+        sent = np.rint(means * 16.0 / step) * step / 16.0
+        worst = max(worst, abs(float(sent.mean()) - level))
+    assert worst < 0.03 * step / 16.0  # half a step, if nothing dithered it
+    whole = Left(step, share=1.0, within=sigma**2, tiles=36)
+    assert codec_bound(whole, 256, 1.0, 1.0, sigma**2) == 0.0
+    few = Left(step, share=0.5, within=0.3, tiles=36)
+    assert codec_bound(few, 256, 1.0, 1.0, 0.3) > 0.5 * step / 16.0
+
+
+def test_where_the_largest_block_is_known_what_is_beside_tells_a_finer_step():
+    picture = np.full((64, 64), 500)
+    picture[8:16, 8:16:2] += 4
+    assert step_beside(picture, 4.0, block=16) == pytest.approx(0.5 * step_beside(picture, 4.0))
+    assert step_beside(picture, 4.0, block=32) == step_beside(picture, 4.0)

@@ -39,7 +39,10 @@ def test_a_codec_may_hide_that_nothing_was_dithered():
     bound, sigma = rounding_bound(noisy, noisy.size, left)
     assert sigma == pytest.approx(1.04, abs=0.1)
     dithered = rounding_amplitude(0.4 * sigma)
-    assert bound == pytest.approx(np.hypot(dithered, codec_bound(left, noisy.size, 1.0, 1.0)))
+    assert bound == pytest.approx(
+        np.hypot(dithered, codec_bound(left, noisy.size, 1.0, 1.0, sigma**2))
+    )
+    assert bound >= dithered > 0.005
     assert rounding_bound(noisy, noisy.size)[0] < 0.001
     smooth = np.full((48, 48), 100)
     smooth[::16] = 101

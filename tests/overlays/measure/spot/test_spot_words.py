@@ -47,3 +47,12 @@ def test_a_small_spot_says_that_it_does_not_show_how_coarse_compression_is(is_gu
     said = codec_sentences(is_guessed, edge)
     assert len(said) == count
     assert all("so small a spot does not tell: use 32 pixels" in each for each in said)
+
+
+@pytest.mark.parametrize("stray", [0.0, 0.0004, 0.002])
+def test_a_few_stray_pixels_of_another_channel_do_not_change_the_words(stray):
+    # A held scene said (RG) and (RGB) in turns.
+    (said,) = clipping_sentences(0.4, (0.4, 0.3, stray), Reason.CLIPPED, SPECK)
+    assert said.startswith("40 % of the spot is clipped (RG): ")
+    (said,) = clipping_sentences(0.4, (0.4, 0.3, 0.1), Reason.CLIPPED, SPECK)
+    assert "(RGB)" in said
