@@ -24,6 +24,25 @@ WIDTH = 16.0 / 9.0
 _LATTICE = np.random.default_rng(1747).random((256, 256)).astype(np.float32)
 
 
+def sine(angle: F32) -> F32:
+    """The sine of an angle, the same on every processor.
+
+    numpy takes other instructions on other processors, and they differ in the last bit. In double
+    precision that bit is far below what is kept.
+    """
+    return np.asarray(np.sin(angle, dtype=np.float64), dtype=np.float32)
+
+
+def exponential(power: F32) -> F32:
+    """Euler's number to a power, the same on every processor; see `sine`."""
+    return np.asarray(np.exp(power, dtype=np.float64), dtype=np.float32)
+
+
+def length(across: F32, down: F32) -> F32:
+    """How far a point is from the origin, the same on every processor: of steps that are exact."""
+    return np.asarray(np.sqrt(across * across + down * down), dtype=np.float32)
+
+
 def noise(x: F32, y: F32, fine_x: float, fine_y: float, place: int = 0) -> F32:
     """Smooth noise 0..1 of so many cells a unit; `place` picks another patch of it."""
     gx, gy = x * np.float32(fine_x), y * np.float32(fine_y)
@@ -68,7 +87,7 @@ def box_edge(box: Box, radius: float = 0.0) -> Cover:
 
     def distance(x: F32, y: F32) -> F32:
         dx, dy = np.abs(x - mid_x) - half_x, np.abs(y - mid_y) - half_y
-        outside = np.hypot(np.maximum(dx, 0.0), np.maximum(dy, 0.0))
+        outside = length(np.maximum(dx, 0.0), np.maximum(dy, 0.0))
         return np.asarray(outside + np.minimum(np.maximum(dx, dy), 0.0) - radius, dtype=np.float32)
 
     return distance
@@ -81,7 +100,7 @@ def oval_edge(box: Box) -> Cover:
     mid_x, mid_y = (left + right) / 2.0, (top + bottom) / 2.0
 
     def distance(x: F32, y: F32) -> F32:
-        around = np.hypot((x - mid_x) / half_x, (y - mid_y) / half_y)
+        around = length((x - mid_x) / half_x, (y - mid_y) / half_y)
         return np.asarray((around - 1.0) * min(half_x, half_y), dtype=np.float32)
 
     return distance
@@ -94,7 +113,7 @@ def line_edge(x0: float, y0: float, x1: float, y1: float, width: float) -> Cover
 
     def distance(x: F32, y: F32) -> F32:
         along = np.clip(((x - x0) * run_x + (y - y0) * run_y) / length2, 0.0, 1.0)
-        away = np.hypot(x - x0 - along * run_x, y - y0 - along * run_y)
+        away = length(x - x0 - along * run_x, y - y0 - along * run_y)
         return np.asarray(away - width / 2.0, dtype=np.float32)
 
     return distance
@@ -166,5 +185,5 @@ class Canvas:
         if part is None:
             return
         pixels, x, y = part
-        near = np.clip(1.0 - np.hypot(x - middle_x, y - middle_y) / np.float32(reach), 0.0, 1.0)
+        near = np.clip(1.0 - length(x - middle_x, y - middle_y) / np.float32(reach), 0.0, 1.0)
         pixels *= (1.0 + np.float32(amount) * near * near * (3.0 - 2.0 * near))[..., None]

@@ -27,7 +27,14 @@ MOST_KEPT = 2
 """Files of 12 MB at most; the one that was written first goes."""
 
 _CODE = Path(__file__).parent
-_DRAWN_BY = ("canvas.py", "chart.py", "desk.py", "room.py", "scene.py", "sensor.py")
+_DRAWN_BY = (
+    "canvas.py",
+    "chart_colours.py",
+    "room.py",
+    "sensor.py",
+    "workshop.py",
+    "workshop_desk.py",
+)
 _SUM_BYTES = 4
 
 

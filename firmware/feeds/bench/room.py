@@ -8,11 +8,14 @@ from firmware.feeds.bench.canvas import (
     Canvas,
     Cover,
     Painter,
+    exponential,
+    length,
     line_edge,
     mixed,
     mottle,
     noise,
     oval_edge,
+    sine,
     tinted,
 )
 
@@ -37,7 +40,7 @@ GILT = (0.62, 0.42, 0.10)
 
 def daylight(x: F32, y: F32) -> F32:
     """Illumination of the room: strongest by the window, falling to a third at the far corner."""
-    away = np.hypot(x - np.float32(0.35), (y - np.float32(0.35)) * np.float32(0.8))
+    away = length(x - np.float32(0.35), (y - np.float32(0.35)) * np.float32(0.8))
     return np.asarray(0.30 + 1.15 / (1.0 + (away / 0.62) ** 2), dtype=np.float32)
 
 
@@ -46,7 +49,7 @@ def wood(base: tuple[float, float, float], across: float, along: float, place: i
 
     def colour(x: F32, y: F32) -> F32:
         bend = noise(x, y, 2.0, 5.0, place)
-        rings = np.sin((y * np.float32(across) + x * np.float32(along)) * 6.28 + bend * 9.0)
+        rings = sine((y * np.float32(across) + x * np.float32(along)) * 6.28 + bend * 9.0)
         fibre = noise(x, y, 9.0 if across > along else 420.0, 420.0 if across > along else 9.0)
         amount = 0.86 + 0.13 * rings + 0.26 * (fibre - 0.5)
         return tinted(base, np.asarray(amount * daylight(x, y), dtype=np.float32))
@@ -206,7 +209,7 @@ def draw_lamp(canvas: Canvas) -> None:
 
 def _enamel(x: F32, y: F32) -> F32:
     turn = np.clip((x - 0.497) / 0.096, 0.0, 1.0)
-    gloss = np.exp(-(((turn - 0.3) / 0.07) ** 2)) * 0.5
+    gloss = exponential(-(((turn - 0.3) / 0.07) ** 2)) * 0.5
     amount = 0.25 + 0.9 * np.sqrt(turn * (1.0 - turn)) + gloss + 0.0 * y
     return tinted((0.030, 0.090, 0.075), np.asarray(amount, dtype=np.float32))
 
@@ -233,7 +236,7 @@ def _round(colour: tuple[float, float, float], middle: float, width: float) -> P
 
     def lit(x: F32, y: F32) -> F32:
         across = np.clip((x - middle) / width + 0.5, 0.0, 1.0)
-        gloss = np.exp(-(((across - 0.28) / 0.12) ** 2))
+        gloss = exponential(-(((across - 0.28) / 0.12) ** 2))
         amount = 0.55 + 0.75 * gloss - 0.25 * across + 0.1 * noise(x, y, 300.0, 60.0)
         return tinted(colour, np.asarray(amount * daylight(x, y), dtype=np.float32))
 

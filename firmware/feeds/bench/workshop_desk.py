@@ -8,11 +8,13 @@ from firmware.feeds.bench.canvas import (
     Canvas,
     Cover,
     Painter,
+    exponential,
     line_edge,
     mixed,
     mottle,
     noise,
     oval_edge,
+    sine,
     tinted,
 )
 from firmware.feeds.bench.room import LEATHERS, daylight, leather, wood
@@ -25,12 +27,12 @@ def _planks(x: F32, y: F32) -> F32:
     depth = np.clip((y - TABLE_TOP) / (1.0 - TABLE_TOP), 0.0, 1.0)
     plank = np.sqrt(depth) * 4.0
     which = np.floor(plank)
-    seam = np.exp(-(((plank - which) / 0.022) ** 2))
+    seam = exponential(-(((plank - which) / 0.022) ** 2))
     bend = noise(x + which * 3.7, y, 1.6, 7.0, 2)
-    rings = np.sin(y * 260.0 + bend * 14.0 + which * 2.0)
+    rings = sine(y * 260.0 + bend * 14.0 + which * 2.0)
     fibre = noise(x, y, 14.0, 380.0, 5) - 0.5
     scar = np.clip(noise(x, y, 46.0, 260.0, 8) - 0.86, 0.0, 1.0) * 2.5
-    tone = 0.9 + 0.1 * np.sin(which * 2.4)
+    tone = 0.9 + 0.1 * sine(which * 2.4)
     amount = (tone + 0.09 * rings + 0.24 * fibre - scar) * (1.0 - 0.75 * seam)
     return tinted((0.235, 0.138, 0.068), np.asarray(amount * daylight(x, y), dtype=np.float32))
 
@@ -84,8 +86,8 @@ def _thread(middle: float) -> Painter:
 
     def lit(x: F32, y: F32) -> F32:
         across = (x - middle) / 0.026
-        turns = np.sin((y * 420.0) + across * 1.6)
-        round_light = 0.45 + 0.65 * np.exp(-(((across + 0.35) / 0.45) ** 2))
+        turns = sine((y * 420.0) + across * 1.6)
+        round_light = 0.45 + 0.65 * exponential(-(((across + 0.35) / 0.45) ** 2))
         amount = round_light * (0.85 + 0.28 * turns)
         return tinted((0.19, 0.105, 0.05), np.asarray(amount * daylight(x, y), dtype=np.float32))
 
@@ -106,7 +108,7 @@ def _page(left: float, right: float, gutter: float) -> Painter:
 
     def printed(x: F32, y: F32) -> F32:
         into = np.abs(x - gutter) / abs(right - left)
-        bend = 0.42 + 0.72 * (1.0 - np.exp(-into * 5.0)) - 0.16 * into
+        bend = 0.42 + 0.72 * (1.0 - exponential(-into * 5.0)) - 0.16 * into
         line = (y - 0.750) / 0.0115
         phase = line - np.floor(line)
         words = noise(x, np.floor(line) * 0.37, 150.0, 1.0, 13) > 0.25
@@ -160,9 +162,9 @@ def _wavy(box: Box) -> Cover:
 
 def _marble(x: F32, y: F32) -> F32:
     """Combed marbled paper: veins of three colours."""
-    swirl = mottle(x, y, 8.0, 3) * 2.2 + 0.25 * np.sin(x * 95.0)
-    vein = np.sin((y * 22.0 + swirl) * 6.28)
-    thin = np.sin((y * 41.0 + 1.7 * swirl) * 6.28 + 1.0)
+    swirl = mottle(x, y, 8.0, 3) * 2.2 + 0.25 * sine(x * 95.0)
+    vein = sine((y * 22.0 + swirl) * 6.28)
+    thin = sine((y * 41.0 + 1.7 * swirl) * 6.28 + 1.0)
     base = mixed((0.035, 0.075, 0.16), (0.42, 0.085, 0.045), np.clip(0.5 + 0.9 * vein, 0.0, 1.0))
     gold = np.clip(3.0 * thin - 2.0, 0.0, 1.0)[..., None]
     veined = base * (1.0 - gold) + gold * np.array((0.60, 0.47, 0.22), dtype=np.float32)
@@ -176,7 +178,7 @@ def millboard(x: F32, y: F32) -> F32:
 
 
 def _laid_paper(x: F32, y: F32) -> F32:
-    lines = 0.96 + 0.035 * np.sin(y * 900.0) + 0.05 * (mottle(x, y, 40.0, 9) - 0.5)
+    lines = 0.96 + 0.035 * sine(y * 900.0) + 0.05 * (mottle(x, y, 40.0, 9) - 0.5)
     return tinted((0.74, 0.70, 0.61), np.asarray(lines * daylight(x, y), dtype=np.float32))
 
 
@@ -198,8 +200,8 @@ def _thread_spool(canvas: Canvas) -> None:
 
 def _wound(x: F32, y: F32) -> F32:
     across = (x - 0.065) / 0.029
-    turns = 0.86 + 0.16 * np.sin(y * 1500.0 + across * 1.2) + 0.1 * noise(x, y, 60.0, 300.0)
-    lit = (0.40 + 0.75 * np.exp(-(((across - 0.25) / 0.6) ** 2))) * turns
+    turns = 0.86 + 0.16 * sine(y * 1500.0 + across * 1.2) + 0.1 * noise(x, y, 60.0, 300.0)
+    lit = (0.40 + 0.75 * exponential(-(((across - 0.25) / 0.6) ** 2))) * turns
     return tinted((0.58, 0.53, 0.43), np.asarray(lit * daylight(x, y), dtype=np.float32))
 
 
@@ -213,7 +215,7 @@ def _ruler(canvas: Canvas) -> None:
 
 
 def _steel(x: F32, y: F32) -> F32:
-    glint = 2.6 * np.exp(-(((x - 0.735) / 0.035) ** 2))
+    glint = 2.6 * exponential(-(((x - 0.735) / 0.035) ** 2))
     brushed = 0.92 + 0.16 * (noise(x, y, 300.0, 30.0, 12) - 0.5)
     amount = (0.42 + glint) * brushed
     return tinted((0.97, 1.0, 1.03), np.asarray(amount + 0.0 * y, dtype=np.float32))

@@ -19,6 +19,7 @@ from overlays.measure.colour.whitepoint import (
 )
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
+from overlays.measure.spot.spot_errors import SpotErrors
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import FloatArray, Gamut
 
@@ -27,6 +28,9 @@ FURTHEST_LIGHT_DUV = 0.03
 within about 0.006 (ANSI C78.377), mixed and ageing ones within a few times that."""
 
 _LN2 = math.log(2.0)
+_HALF_TURN = np.arange(8) * np.pi / 8.0
+_DIRECTIONS = np.column_stack([np.cos(_HALF_TURN), np.sin(_HALF_TURN)])
+"""Close enough that no direction is over 2 % wider than the widest of them."""
 WIDER_THAN_TOLERANCE = (
     "the ± of the card's colour is wider than the tolerance: use a larger spot, a brighter card or "
     "a 10-bit feed"
@@ -196,20 +200,31 @@ def _with_offsets(reading: BalanceReading, yard: Yardstick) -> BalanceReading:
     red, green, blue = spot.rgb_linear
     to_red = np.array([1.0 / red, -1.0 / green, 0.0]) / _LN2
     to_blue = np.array([0.0, -1.0 / green, 1.0 / blue]) / _LN2
-    percent, gradient = _chroma(np.array(spot.rgb_linear), yard)
+    chroma, slopes = _chroma(np.array(spot.rgb_linear), yard)
     return replace(
         reading,
         r_stops=math.log2(red / green),
         r_stops_pm=spot.errors.pm(to_red),
         b_stops=math.log2(blue / green),
         b_stops_pm=spot.errors.pm(to_blue),
-        chroma_percent=percent,
-        chroma_percent_pm=spot.errors.pm(gradient),
+        chroma_percent=float(np.hypot(*chroma)),
+        chroma_percent_pm=_length_pm(spot.errors, chroma, slopes),
     )
 
 
-def _chroma(rgb: FloatArray, yard: Yardstick) -> tuple[float, FloatArray]:
-    """Chroma percent of linear R, G, B and its gradient by them."""
+def _length_pm(errors: SpotErrors, offset: FloatArray, slopes: FloatArray) -> float:
+    """The ± of the length of an offset (2,) whose components have slopes (2, 3) by R, G, B.
+
+    Of an offset that is no longer than that nobody knows where it points: it is the widest ± of all
+    directions then, and not that of the direction in which rounding left it.
+    """
+    long = float(np.hypot(offset[0], offset[1]))
+    widest = max(errors.pm(direction @ slopes) for direction in _DIRECTIONS)
+    return widest if long <= widest else errors.pm((offset / long) @ slopes)
+
+
+def _chroma(rgb: FloatArray, yard: Yardstick) -> tuple[FloatArray, FloatArray]:
+    """E'Cb and E'Cr of linear R, G, B in percent, (2,), and their slopes by them, (2, 3)."""
     red, _, blue = (float(w) for w in yard.weights)
     nominal = yard.carried.nominal(rgb)
     step = 1e-4 * np.maximum(rgb, 1e-3)
@@ -219,10 +234,7 @@ def _chroma(rgb: FloatArray, yard: Yardstick) -> tuple[float, FloatArray]:
     to_chroma[0, 2] += 1.0
     to_chroma[1, 0] += 1.0
     to_chroma /= 2.0 * np.array([[1.0 - blue], [1.0 - red]])
-    offset = to_chroma @ nominal
-    long = float(np.hypot(offset[0], offset[1]))
-    along = offset / long if long > 0.0 else np.array([0.0, 1.0])
-    return 200.0 * long, 200.0 * (along @ to_chroma) * rise
+    return 200.0 * to_chroma @ nominal, 200.0 * to_chroma * rise
 
 
 def _with_distance(reading: BalanceReading, settings: BalanceSettings) -> BalanceReading:
@@ -232,9 +244,8 @@ def _with_distance(reading: BalanceReading, settings: BalanceSettings) -> Balanc
     white = xy_to_uv(*settings.gamut.white)
     off = (np.array(xyz_to_uv(xyz)) - white) * (1.0, 1.5)
     long = float(np.hypot(off[0], off[1]))
-    along = off / long if long > 0.0 else np.array([1.0, 0.0])
-    gradient = (along * (1.0, 1.5)) @ uv_slopes(xyz) @ to_xyz
-    wide = spot.errors.pm(gradient)
+    slopes = np.array([[1.0], [1.5]]) * uv_slopes(xyz) @ to_xyz
+    wide = _length_pm(spot.errors, off, slopes)
     notes = reading.warnings
     if wide > settings.tolerance:
         notes = (*notes, WIDER_THAN_TOLERANCE)

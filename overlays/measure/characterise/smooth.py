@@ -40,6 +40,8 @@ MOST_MOVED = 1.0
 """Doublings by which a turn may move a step."""
 LEAST_SLOPE = 0.05
 """Doublings a stop: half of the least that published curves have, 0.11 (ACEScc)."""
+LEAST_TOLD = 1e-14
+"""Share of what is told best below which double precision tells nothing."""
 ALIKE = 0.5
 """Steps of codes within which neighbours are rounded alike, so that they tell the same."""
 
@@ -121,7 +123,7 @@ def smooth(
         level, b = level + move[:n], b + float(move[n])
         if np.abs(move[:n]).max() < SETTLED:
             break
-    covariance = np.linalg.inv(normal)
+    root = _root_of_inverse(normal)
     along = np.gradient(np.eye(n), stops, axis=0)  # (n, n): slopes of levels
     steep = np.maximum(along @ level, LEAST_SLOPE)
     # Of log2(2^y y'), which grows by about y' a stop; and of a value, which is black and 2^y.
@@ -129,7 +131,7 @@ def smooth(
     none, by_black = np.zeros(n), 1.0 / (2.0**level * np.log(2.0))
     moved = ((np.eye(n), none), (sloped, none), (np.eye(n), by_black))
     spread, slope_spread, value_spread = (
-        Z95 * np.sqrt(np.einsum("ij,jk,ik->i", each, covariance, each)) / steep
+        Z95 * np.sqrt(((each @ root) ** 2).sum(axis=1)) / steep
         for each in map(np.column_stack, moved)
     )
     bends = np.sort((bend @ level) ** 2)[: max(n - 2 - KINKS, 0)]
@@ -200,3 +202,15 @@ def _alike(values: FloatArray, near: float) -> FloatArray:
     """(n,) how many steps lie within so much of each, itself with them."""
     found: FloatArray = (np.abs(values[:, None] - values) <= near).sum(axis=1).astype(np.float64)
     return found
+
+
+def _root_of_inverse(normal: FloatArray) -> FloatArray:
+    """R with R @ R.T the inverse of a normal matrix, (n, n).
+
+    A variance as a sum of squares cannot come out below 0, as it does with the inverse itself where
+    steps tell nothing apart, on one processor and not on the next.
+    """
+    scale = 1.0 / np.sqrt(np.diag(normal))
+    weights, axes = np.linalg.eigh(normal * scale[:, None] * scale[None, :])
+    weights = np.maximum(weights, LEAST_TOLD * weights[-1])
+    return np.asarray(scale[:, None] * axes / np.sqrt(weights), dtype=np.float64)

@@ -1,5 +1,8 @@
 """The drawn scene off its file: the same to the last bit, and drawn anew whenever in doubt."""
 
+import re
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -57,10 +60,22 @@ def test_a_damaged_file_is_drawn_and_written_anew(tmp_path, drawings, damage):
 def test_what_other_code_drew_is_not_shown_and_goes(tmp_path, drawings, monkeypatch):
     kept_workshop(ROWS, COLUMNS, tmp_path)
     before = only_file(tmp_path)
-    monkeypatch.setattr(kept_scene, "_DRAWN_BY", ("scene.py",))
+    monkeypatch.setattr(kept_scene, "_DRAWN_BY", ("workshop.py",))
     kept_workshop(ROWS, COLUMNS, tmp_path)
     assert len(drawings) == 2
     assert only_file(tmp_path) != before
+
+
+def test_it_goes_with_every_module_that_draws_it():
+    folder, found, to_read = Path(kept_scene.__file__).parent, set(), ["workshop.py"]
+    while to_read:
+        name = to_read.pop()
+        found.add(name)
+        words = (folder / name).read_text()
+        told = {f"{each}.py" for each in re.findall(r"firmware\.feeds\.bench\.(\w+) import", words)}
+        if name != "sensor.py":  # of which light codes alone are drawn with
+            to_read += told - found
+    assert set(kept_scene._DRAWN_BY) == found
 
 
 def test_no_more_than_a_few_are_kept(tmp_path, drawings):

@@ -1,9 +1,18 @@
+import os
+import subprocess
+import sys
+
 import numpy as np
 import pytest
 
 from firmware.feeds.bench.chart_colours import MUNSELL_CHART
 from firmware.feeds.bench.sensor import light_codes, light_of_codes
 from firmware.feeds.bench.workshop import BLACK, GREY, SKIN, named_boxes, pixel_place, workshop
+from tests.every_processor import numbers
+from tests.places import ROOT
+
+KEPT = ["3540724d6d69cf67", "3c39aaeb4805e904", "c633a60cc71b7e94"]
+"""Of the scene under three lights, made on a processor that has AVX2 and no AVX-512."""
 
 
 @pytest.fixture(scope="module")
@@ -64,3 +73,22 @@ def test_the_scene_is_a_picture_from_deep_black_to_clipping_sky(light):
 
 def test_a_box_smaller_than_a_pixel_holds_no_spot():
     assert pixel_place((0.5, 0.5, 0.5001, 0.5001), 360, 640) is None
+
+
+def test_the_scene_is_the_same_on_every_processor():
+    assert numbers() == KEPT
+
+
+def test_the_scene_is_the_same_without_what_this_processor_can_do_beyond_the_least():
+    of_numpy = np._core._multiarray_umath
+    more = [name for name in of_numpy.__cpu_dispatch__ if of_numpy.__cpu_features__[name]]
+    least = {"NPY_DISABLE_CPU_FEATURES": " ".join(more), "OPENBLAS_CORETYPE": "Nehalem"}
+    done = subprocess.run(
+        [sys.executable, "-W", "ignore", "-m", "tests.every_processor"],
+        cwd=ROOT,
+        env={**os.environ, **least},
+        check=True,
+        capture_output=True,
+        text=True,
+    )
+    assert done.stdout.split() == KEPT

@@ -4,10 +4,10 @@ import colour
 import numpy as np
 import pytest
 
-from overlays.measure.balance.balance import BalanceSettings, read_balance
+from overlays.measure.balance.balance import BalanceSettings, _length_pm, read_balance
 from overlays.measure.colour.whitepoint import THREE_STEPS, WhitePoint
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.spot.spot import SpotPlace
+from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.gamuts import published_gamut
 from overlays.signal.published import published_curve
@@ -110,6 +110,21 @@ def test_chroma_percent_is_that_of_the_codes():
     # Full chroma, C' = 0.5, is 448 codes from the middle (ITU-R BT.709-6, 10 bits).
     assert found.chroma_percent == pytest.approx(100.0 * 50.0 / 448.0, rel=1e-3)
     assert 0.0 < found.chroma_percent_pm < 0.3
+
+
+@pytest.mark.parametrize("degrees", range(0, 360, 20))
+def test_where_nobody_knows_which_way_off_neutral_its_pm_is_the_widest(degrees):
+    """Rounding in the last bit alone says where an exact neutral points: on each processor apart."""
+    frame = frame_of(card([0.3, 0.3, 0.3]))
+    errors = read_spot(frame, yardstick(frame.signal, published_curve("BT.709")), MIDDLE).errors
+    slopes = np.array([[1.0, -1.0, 0.0], [0.0, -0.2, 0.2]])
+    way = np.array([np.cos(np.radians(degrees)), np.sin(np.radians(degrees))])
+    along = errors.pm(way @ slopes)
+    none = _length_pm(errors, np.zeros(2), slopes)
+    assert _length_pm(errors, 1e-17 * way, slopes) == none
+    assert _length_pm(errors, 0.9 * none * way, slopes) == none
+    assert along <= 1.02 * none
+    assert _length_pm(errors, 1.1 * none * way, slopes) == pytest.approx(along)
 
 
 def test_a_neutral_card_is_in_tolerance():

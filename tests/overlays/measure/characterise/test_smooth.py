@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from overlays.measure.characterise.smooth import smooth
+from overlays.measure.characterise.smooth import _root_of_inverse, smooth
 from overlays.signal.published import published_curve, published_curves
 
 STOPS = np.arange(-8.0, 4.0, 1.0 / 3.0)
@@ -55,3 +55,15 @@ def test_the_slope_is_less_sure_than_the_level_where_that_is_sure():
     found = smooth(STOPS, values, np.full(len(STOPS), 0.1 * CODE), (black, 0.1 * CODE), CODE)
     assert (found.slope_pm_stops > found.pm_stops)[found.pm_stops < 0.05].all()
     assert np.isfinite(found.slope_pm_stops).all()
+
+
+def test_the_root_of_an_inverse_is_one_and_of_what_is_not_told_it_is_large():
+    rng = np.random.default_rng(3)
+    told = rng.normal(size=(6, 6)) * 10.0 ** np.arange(-4, 2)  # as unalike as black and steps
+    normal = told.T @ told
+    root = _root_of_inverse(normal)
+    assert root @ root.T @ normal == pytest.approx(np.eye(6), abs=1e-6)
+    twice = np.array([[1.0, 1.0], [1.0, 1.0]])  # only their sum is told
+    variances = (_root_of_inverse(twice) ** 2).sum(axis=1)
+    assert variances.min() > 1e12
+    assert np.isfinite(variances).all()
