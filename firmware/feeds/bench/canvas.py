@@ -6,11 +6,13 @@ Everything is drawn in scene units, so that the scene is the same at every size:
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 F32 = npt.NDArray[np.float32]
+Floats = npt.NDArray[np.floating[Any]]
 Box = tuple[float, float, float, float]
 """(left, top, right, bottom) in scene units."""
 Painter = Callable[[F32, F32], F32]
@@ -24,7 +26,7 @@ WIDTH = 16.0 / 9.0
 _LATTICE = np.random.default_rng(1747).random((256, 256)).astype(np.float32)
 
 
-def sine(angle: F32) -> F32:
+def sine(angle: Floats) -> F32:
     """The sine of an angle, the same on every processor.
 
     numpy takes other instructions on other processors, and they differ in the last bit. In double
@@ -33,12 +35,12 @@ def sine(angle: F32) -> F32:
     return np.asarray(np.sin(angle, dtype=np.float64), dtype=np.float32)
 
 
-def exponential(power: F32) -> F32:
+def exponential(power: Floats) -> F32:
     """Euler's number to a power, the same on every processor; see `sine`."""
     return np.asarray(np.exp(power, dtype=np.float64), dtype=np.float32)
 
 
-def length(across: F32, down: F32) -> F32:
+def length(across: Floats, down: Floats) -> F32:
     """How far a point is from the origin, the same on every processor: of steps that are exact."""
     return np.asarray(np.sqrt(across * across + down * down), dtype=np.float32)
 

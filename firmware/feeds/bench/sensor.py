@@ -42,8 +42,8 @@ def light_codes(linear: npt.NDArray[np.float32]) -> npt.NDArray[np.uint16]:
     """Linear light to light codes, any shape; the same on every processor (see `canvas.sine`)."""
     lowest = np.float32(stops_to_linear(LOWEST_STOPS))
     stops = np.log2(np.maximum(linear, lowest) / lowest, dtype=np.float64)
-    steps = np.rint(stops * STEPS_A_STOP)
-    return np.minimum(steps, LIGHT_CODES - 1).astype(np.uint16)
+    steps = np.minimum(np.rint(stops * STEPS_A_STOP), LIGHT_CODES - 1)
+    return np.asarray(steps, dtype=np.uint16)
 
 
 def light_of_codes() -> npt.NDArray[np.float64]:

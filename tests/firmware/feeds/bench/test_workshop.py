@@ -1,6 +1,7 @@
 import os
 import subprocess
 import sys
+from importlib import import_module
 
 import numpy as np
 import pytest
@@ -80,7 +81,7 @@ def test_the_scene_is_the_same_on_every_processor():
 
 
 def test_the_scene_is_the_same_without_what_this_processor_can_do_beyond_the_least():
-    of_numpy = np._core._multiarray_umath
+    of_numpy = import_module("numpy._core._multiarray_umath")
     more = [name for name in of_numpy.__cpu_dispatch__ if of_numpy.__cpu_features__[name]]
     least = {"NPY_DISABLE_CPU_FEATURES": " ".join(more), "OPENBLAS_CORETYPE": "Nehalem"}
     done = subprocess.run(

@@ -114,7 +114,7 @@ def test_chroma_percent_is_that_of_the_codes():
 
 @pytest.mark.parametrize("degrees", range(0, 360, 20))
 def test_where_nobody_knows_which_way_off_neutral_its_pm_is_the_widest(degrees):
-    """Rounding in the last bit alone says where an exact neutral points: on each processor apart."""
+    """Where an exact neutral points is what the last bit says, which is the processor's."""
     frame = frame_of(card([0.3, 0.3, 0.3]))
     errors = read_spot(frame, yardstick(frame.signal, published_curve("BT.709")), MIDDLE).errors
     slopes = np.array([[1.0, -1.0, 0.0], [0.0, -0.2, 0.2]])
