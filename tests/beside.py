@@ -1,6 +1,9 @@
 """Where in a run the tests stand that ask for what goes on beside it."""
 
 from collections.abc import Sequence
+from pathlib import Path
+
+from tests.places import ROOT
 
 SHARE = 0.6
 """Of the tests that the process which began it has of its own, so many come before."""
@@ -50,3 +53,27 @@ def asked_at(others: int, processes: int) -> int:
         Which share the tests; 0 where this one runs all.
     """
     return int(SHARE * others / processes) if processes else others
+
+
+def test_files() -> list[Path]:
+    """Every file of tests, in the order of their names."""
+    return sorted((ROOT / "tests").rglob("test_*.py"))
+
+
+def turned(files: Sequence[Path], place: int, processes: int) -> list[Path]:
+    """The same files, begun elsewhere by each of several processes.
+
+    A file that is new is compiled by whoever comes to it first, with what it asserts written out:
+    that takes longer than all else of its collection, and the others find it done.
+
+    Parameters
+    ----------
+    files:
+        In the same order for each process.
+    place:
+        Which process this is, from 0.
+    processes:
+        How many there are.
+    """
+    begin = len(files) * place // processes
+    return [*files[begin:], *files[:begin]]

@@ -20,7 +20,7 @@ from numba.core.dispatcher import Dispatcher
 
 from firmware.feeds.bench import feed as bench
 from firmware.feeds.bench.workshop import workshop
-from tests.beside import FIRST_TESTS, asked_at, later
+from tests.beside import FIRST_TESTS, asked_at, later, test_files, turned
 from tests.compiling_once import folder, once
 from tests.places import SCENES
 from tests.quick import slow_ones, with_shares
@@ -51,10 +51,13 @@ _set_up: dict[str, float] = {}
 
 @pytest.hookimpl(trylast=True)
 def pytest_configure(config: pytest.Config) -> None:
-    """Fewer examples of each property every day, unless somebody says how many."""
+    """Fewer examples of each property every day, unless somebody says how many; where to begin."""
     asked = config.getoption("--hypothesis-profile") or os.environ.get("CI")
     if config.option.markexpr == EVERY_DAY and not asked:
         settings.load_profile("day")
+    at = _place_among(config)
+    if at is not None and _is_whole(config):
+        config.args = [str(file) for file in turned(test_files(), *at)]
 
 
 @pytest.hookimpl(wrapper=True)
@@ -82,7 +85,13 @@ def _is_whole(config: pytest.Config) -> bool:
 
 def _begins(config: pytest.Config) -> bool:
     """Whether this process runs tests from the first on: of several, that is one."""
-    return bool(getattr(config, "workerinput", {"workerid": "gw0"})["workerid"] == "gw0")
+    return (_place_among(config) or (0, 1))[0] == 0
+
+
+def _place_among(config: pytest.Config) -> tuple[int, int] | None:
+    """Which of how many processes that run tests this is; None where it is the only one."""
+    told = getattr(config, "workerinput", None)
+    return None if told is None else (int(told["workerid"][2:]), int(told["workercount"]))
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
@@ -104,12 +113,15 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     No list of names has to be kept by hand; what was never measured counts as quick. Whoever asks
     for what goes on beside the tests is put where that is done by then (`beside.py`).
     """
-    many = getattr(config, "workerinput", {"workercount": 0})["workercount"]
+    at = _place_among(config)
+    many = at[1] if at else 0
+    if at is not None:  # all in the same order, wherever each began
+        items.sort(key=lambda item: item.nodeid.partition("::")[0])
     asking = [item for item in items if _begin_of(item) is not None]
     rest = [item for item in items if _begin_of(item) is None]
     items[:] = [rest[place] for place in later([item.nodeid for item in rest])]
-    at = asked_at(len(items), many)
-    items[at:at] = asking
+    place = asked_at(len(items), many)
+    items[place:place] = asking
     slow = {} if getattr(config, "cache", None) is None else config.cache.get(_REMEMBERED, {})
     for item in items:
         if item.nodeid in slow:

@@ -1,10 +1,12 @@
 """What goes on beside the tests is asked for by the process that began it, and late."""
 
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.beside import BENCH, LATER, asked_at, later
+from tests.beside import BENCH, LATER, asked_at, later, turned
 
 MANY = st.integers(100, 20_000)
 
@@ -46,3 +48,12 @@ def test_no_process_begins_with_the_benchmarks(processes):
 @pytest.mark.parametrize("processes", [1, 2, 4])
 def test_what_goes_on_has_most_of_the_time_that_the_process_works(processes):
     assert asked_at(12_000, processes) > 0.5 * 12_000 / processes
+
+
+@given(st.integers(1, 8), st.integers(1, 40))
+def test_each_process_begins_elsewhere_and_comes_to_every_file(processes, count):
+    files = [Path(f"tests/test_{number}.py") for number in range(count)]
+    ways = [turned(files, place, processes) for place in range(processes)]
+    assert all(sorted(way) == sorted(files) for way in ways)
+    firsts = [way[0] for way in ways]
+    assert len(set(firsts)) == min(processes, count)
