@@ -4,8 +4,8 @@ An instrument's module `recomputed` says which of its numbers the codes and the 
 give again; all others are held by the seal of their row, and named wherever the row is shown.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
 
 from firmware.errors import ArgumentError
 from firmware.instruments.registry import REGISTRY, Registry
@@ -16,6 +16,15 @@ from firmware.journal.row import WITHOUT_TOLD, JournalRow, RowKind, is_made_of_c
 WORDS, HEALTH = "words", "health"
 HALF_WIDTH = "pm"
 """How the name of a half width ends."""
+
+
+class Since(NamedTuple):
+    """What half widths may have become since a row was written, by later rules."""
+
+    may_be_none: bool
+    """Any may be none any more."""
+    may_differ: Callable[[str], bool]
+    """Those of such a name may be another."""
 
 
 def by_seal(row: JournalRow, registry: Registry = REGISTRY) -> tuple[str, ...]:
@@ -111,55 +120,54 @@ def said_then(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON
     return again
 
 
-def withdrawn(
-    stored: object, again: object, where: str = "", *, changed: bool = False
-) -> Iterator[str]:
-    """Names of half widths that are stored, and that are none any more, or others if `changed`."""
+def withdrawn(stored: object, again: object, since: Since, where: str = "") -> Iterator[str]:
+    """Names of half widths that are stored, and that later rules make none or another."""
     if isinstance(stored, Mapping) and isinstance(again, Mapping):
         for key in stored.keys() & again.keys():
             inner = f"{where}.{key}".lstrip(".")
-            if key.endswith(HALF_WIDTH) and _is_withdrawn(stored[key], again[key], changed=changed):
+            if key.endswith(HALF_WIDTH) and _is_withdrawn(stored[key], again[key], since, key):
                 yield inner
             else:
-                yield from withdrawn(stored[key], again[key], inner, changed=changed)
+                yield from withdrawn(stored[key], again[key], since, inner)
     elif isinstance(stored, list) and isinstance(again, list):
         for one, other in zip(stored, again, strict=False):
-            yield from withdrawn(one, other, where, changed=changed)
+            yield from withdrawn(one, other, since, where)
 
 
-def _is_withdrawn(stored: object, again: object, *, changed: bool) -> bool:
+def _is_withdrawn(stored: object, again: object, since: Since, key: str) -> bool:
     """Whether a half width, or one of a list of them, is none any more, or another."""
     if isinstance(stored, list) and isinstance(again, list):
         pairs = zip(stored, again, strict=False)
-        return any(_is_withdrawn(*each, changed=changed) for each in pairs)
-    is_other = changed and _is_number(again) and stored != again
-    return _is_number(stored) and (again is None or is_other)
+        return any(_is_withdrawn(*each, since, key) for each in pairs)
+    is_none = since.may_be_none and again is None
+    is_other = since.may_differ(key) and _is_number(again) and stored != again
+    return _is_number(stored) and (is_none or is_other)
 
 
 def _is_number(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
 
 
-def without(stored: Any, again: Any, *, changed: bool = False) -> Any:  # noqa: ANN401 - JSON
-    """What is stored, without half widths that were withdrawn; `changed` as of `withdrawn`."""
+def without(stored: Any, again: Any, since: Since) -> Any:  # noqa: ANN401 - JSON
+    """What is stored, without half widths that were withdrawn."""
     if isinstance(stored, Mapping) and isinstance(again, Mapping):
         return {
-            key: _kept_width(each, again.get(key), changed=changed)
+            key: _kept_width(each, again.get(key), since, key)
             if key.endswith(HALF_WIDTH)
-            else without(each, again.get(key), changed=changed)
+            else without(each, again.get(key), since)
             for key, each in stored.items()
         }
     if isinstance(stored, list) and isinstance(again, list) and len(stored) == len(again):
         pairs = zip(stored, again, strict=True)
-        return [without(one, other, changed=changed) for one, other in pairs]
+        return [without(one, other, since) for one, other in pairs]
     return stored
 
 
-def _kept_width(stored: Any, again: Any, *, changed: bool) -> Any:  # noqa: ANN401 - JSON
+def _kept_width(stored: Any, again: Any, since: Since, key: str) -> Any:  # noqa: ANN401 - JSON
     if isinstance(stored, list) and isinstance(again, list) and len(stored) == len(again):
         pairs = zip(stored, again, strict=True)
-        return [_kept_width(one, other, changed=changed) for one, other in pairs]
-    return None if _is_withdrawn(stored, again, changed=changed) else stored
+        return [_kept_width(one, other, since, key) for one, other in pairs]
+    return None if _is_withdrawn(stored, again, since, key) else stored
 
 
 def alike(stored: Any, again: Any) -> Any:  # noqa: ANN401 - JSON

@@ -8,7 +8,7 @@ from typing import Any
 
 FIRST_SEAL = bytes(32)
 """What the first row is sealed upon."""
-SCHEMA = 4
+SCHEMA = 5
 """Of a row of which every number that was measured is made of codes that it keeps; of a match with
 another unit of the kit, of those and of what that unit told, which is kept as it came.
 
@@ -22,7 +22,10 @@ have no schema: some of their numbers are held by their seals alone."""
 WITH_SURER = 3
 """Of a row of 0.12 to 0.14: it may hold a ± of what was only a bound (of a chip), or of what may be
 clipped, where there is none any more, or one by older rules behind a codec. That ±, and words that
-hold it, are left to the seal.
+hold it, are left to the seal."""
+ONE_WAY = 4
+"""Of a row of 0.15: off neutral and chroma of a balance may have the ± of one direction, by which
+processor it was, where they are less than it. That ± is left to the seal.
 
 Whoever gives an object of an answer another key raises `SCHEMA`: a row of before lacks it."""
 
@@ -104,7 +107,9 @@ class JournalRow:
 def is_made_of_codes(row: JournalRow) -> bool:
     """Whether every number of a row that was measured is made of what it keeps."""
     schema = row.body.get("schema")
-    return schema in {WITH_SURER, SCHEMA} or (schema == WITHOUT_TOLD and not row.body.get("heard"))
+    return schema in {WITH_SURER, ONE_WAY, SCHEMA} or (
+        schema == WITHOUT_TOLD and not row.body.get("heard")
+    )
 
 
 def canonical(value: object) -> str:

@@ -13,11 +13,12 @@ from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.registry import REGISTRY, Registry
 from firmware.journal import pairs as pairs_of_codes
 from firmware.journal import pairs_before
-from firmware.journal.found_again import by_seal, said_then, withdrawn, without
+from firmware.journal.found_again import Since, by_seal, said_then, withdrawn, without
 from firmware.journal.mark_numbers import numbers_in, of_answer
 from firmware.journal.pairs_before import Pair
 from firmware.journal.row import (
     FIRST_SEAL,
+    ONE_WAY,
     SCHEMA,
     WITH_SURER,
     WITHOUT_TOLD,
@@ -31,6 +32,8 @@ from overlays.errors import OverlayError
 OF_HEAD = ("stops", "stops_pm", "percent", "percent_pm")
 """What a list shows of the spot."""
 BOUNDS = ("at_least", "at_most")
+OF_ONE_WAY = frozenset({"off_neutral_pm", "chroma_percent_pm"})
+"""Which had the ± of one direction where nobody knew the direction."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +130,7 @@ def examined(row: JournalRow, registry: Registry = REGISTRY) -> Examined:
         gone: tuple[str, ...] = ()
         if row.body.get("schema") != SCHEMA:
             pairs = [(stored, said_then(stored, each), where) for stored, each, where in pairs]
-            pairs, gone = _as_told_then(pairs, changed=_is_lossy(row))
+            pairs, gone = _as_told_then(pairs, _since(row))
         faults = [each for one, other, where in pairs for each in _different(one, other, where)]
         if row.body.get("schema") is None:
             faults += list(pairs_before.missing(row, pairs, registry))
@@ -148,21 +151,26 @@ def _is_lossy(row: JournalRow) -> bool:
     return any(bool(each["inputs"]["signal"]["lossy"]) for each in made_of if each.get("inputs"))
 
 
-def _as_told_then(pairs: list[Pair], *, changed: bool) -> tuple[list[Pair], tuple[str, ...]]:
-    """Pairs of a row of before 0.15 without a ± that is none any more, and its names.
+def _since(row: JournalRow) -> Since:
+    """What a ± of a row of an earlier version may be by the rules of this one."""
+    if row.body.get("schema") == ONE_WAY:
+        return Since(may_be_none=False, may_differ=OF_ONE_WAY.__contains__)
+    is_lossy = _is_lossy(row)
+    return Since(may_be_none=True, may_differ=lambda key: is_lossy or key in OF_ONE_WAY)
 
-    Or is another, if it may have `changed`. What an instrument said with that ± is left out too:
-    words, and what was decided by it.
+
+def _as_told_then(pairs: list[Pair], since: Since) -> tuple[list[Pair], tuple[str, ...]]:
+    """Pairs of a row of an earlier version without a ± that is none any more or another; its names.
+
+    What an instrument said with that ± is left out too: words, and what was decided by it.
     """
     gone = tuple(
-        name
-        for one, other, where in pairs
-        for name in withdrawn(one, other, where, changed=changed)
+        name for one, other, where in pairs for name in withdrawn(one, other, since, where)
     )
     if not gone:
         return pairs, ()
     (read, *others) = [
-        (without(one, other, changed=changed), without(other, one, changed=changed), where)
+        (without(one, other, since), without(other, one, since), where)
         for one, other, where in pairs
     ]
     return [read, *(each for each in others if not list(_different(*each)))], gone
@@ -170,7 +178,7 @@ def _as_told_then(pairs: list[Pair], *, changed: bool) -> tuple[list[Pair], tupl
 
 def _pairs(row: JournalRow, registry: Registry) -> Iterator[Pair]:
     schema = row.body.get("schema")
-    if schema not in (None, WITHOUT_TOLD, WITH_SURER, SCHEMA):
+    if schema not in (None, WITHOUT_TOLD, WITH_SURER, ONE_WAY, SCHEMA):
         raise JournalError("it was made by a later version; verify it with that one")
     of: Any = pairs_before if schema is None else pairs_of_codes
     found: Iterator[Pair] = (of.of_mark if row.kind is RowKind.MARK else of.of_event)(row, registry)

@@ -5,6 +5,7 @@ import pytest
 
 from firmware.journal.composing import words_of
 from firmware.journal.found_again import (
+    Since,
     alike,
     by_seal,
     left_out,
@@ -20,6 +21,9 @@ from firmware.journal.verify import counted, examined, verify, wrong_numbers
 from tests.marked import SMALL, mark, row_of_before, rows_of_before
 
 LAMP = "128,48,16"
+NEITHER = Since(may_be_none=False, may_differ=lambda _: False)
+NONE = Since(may_be_none=True, may_differ=lambda _: False)
+ANOTHER = Since(may_be_none=False, may_differ=lambda _: True)
 FOUND = {"a": 1, "b": [{"c": 2.0, "d": "x", "e": True}, {"c": None, "f": 3}]}
 
 
@@ -44,7 +48,7 @@ def test_keys_that_objects_have_got_since_are_no_part_of_what_was_said_then():
     assert said_then({"a": 1}, {}) == {}  # what is gone is a difference yet
 
 
-@pytest.mark.parametrize(("schema", "is_found"), [(2, False), (3, False), (4, True)])
+@pytest.mark.parametrize(("schema", "is_found"), [(2, False), (3, False), (4, False), (5, True)])
 def test_a_key_that_an_answer_lacks_is_missed_where_it_was_there_to_be_written(schema, is_found):
     row = mark(SMALL, "pins")
     answer = {key: each for key, each in row.body["answer"].items() if key != "pins"}
@@ -141,16 +145,18 @@ def test_what_an_event_was_decided_from_may_be_anything_and_is_a_sentence(old_ev
 def test_a_half_width_that_is_none_any_more_is_named_and_taken_out():
     stored = {"pm": 1.0, "rgb_pm": [0.1, None, 0.3], "stops": 2.0, "in": [{"off_pm": 0.5}]}
     again = {"pm": 1.0, "rgb_pm": [0.1, None, None], "stops": None, "in": [{"off_pm": None}]}
-    assert set(withdrawn(stored, again)) == {"rgb_pm", "in.off_pm"}
+    assert set(withdrawn(stored, again, NONE)) == {"rgb_pm", "in.off_pm"}
+    assert set(withdrawn(stored, again, NEITHER)) == set()
     left = {"pm": 1.0, "rgb_pm": [0.1, None, None], "stops": 2.0, "in": [{"off_pm": None}]}
     one, other = {"pm": 1.0, "off": 1.0}, {"pm": 2.0, "off": 2.0}
-    assert list(withdrawn(one, other)) == []  # an altered one is a difference
-    assert list(withdrawn(one, other, changed=True)) == ["pm"]
-    assert without(one, other) == one
-    assert without(one, other, changed=True) == {"pm": None, "off": 1.0}
-    assert without(stored, again) == left
-    assert list(withdrawn(again, stored)) == []  # one that came anew is a difference
-    assert without(again, stored) == again
+    assert list(withdrawn(one, other, NONE)) == []  # an altered one is a difference
+    assert list(withdrawn(one, other, ANOTHER)) == ["pm"]
+    assert without(one, other, NONE) == one
+    assert without(one, other, ANOTHER) == {"pm": None, "off": 1.0}
+    assert list(withdrawn(one, other, Since(False, {"off_pm"}.__contains__))) == []
+    assert without(stored, again, NONE) == left
+    assert list(withdrawn(again, stored, NONE)) == []  # one that came anew is a difference
+    assert without(again, stored, NONE) == again
 
 
 @pytest.fixture(scope="module")
@@ -174,8 +180,9 @@ def test_a_mark_of_before_0_15_keeps_its_half_width_by_its_seal(doubted):
     assert {"spots.stops_pm", "spots.rgb_stops_pm", "advice.spot.stops_pm"} <= set(found.withdrawn)
     assert found.again > 0
     assert found.sealed >= 10
-    made_now = replace(doubted, body={**doubted.body, "schema": 4})
-    assert any("stops_pm" in each for each in examined(made_now).faults)
+    for since in (4, 5):
+        row = replace(doubted, body={**doubted.body, "schema": since})
+        assert any("stops_pm" in each for each in examined(row).faults)
 
 
 def test_any_other_number_of_it_is_missed(doubted):
@@ -198,6 +205,18 @@ def test_a_half_width_of_older_rules_is_left_to_the_seal_behind_a_codec_alone(lo
     )
     assert any("stops_pm" in each for each in found.faults) is not lossy
     assert ("spots.stops_pm" in found.withdrawn) is lossy
+
+
+@pytest.mark.parametrize("schema", [3, 4, 5])
+@pytest.mark.parametrize("name", ["off_neutral_pm", "chroma_percent_pm", "cct_pm"])
+def test_the_half_width_of_one_direction_is_left_to_the_seal_of_rows_that_have_it(schema, name):
+    """Which direction it was, where nobody knew it, was said by the last bit of a sum."""
+    row = mark(SMALL, "balance")
+    answer = {**row.body["answer"], name: 0.95 * row.body["answer"][name]}
+    found = examined(replace(row, body={**row.body, "answer": answer, "schema": schema}))
+    is_left = schema != 5 and name != "cct_pm"
+    assert any(name in each for each in found.faults) is not is_left
+    assert any(name in each for each in found.withdrawn) is is_left
 
 
 def test_what_is_held_by_seals_is_counted_by_rows(doubted, tmp_path):
