@@ -4,14 +4,12 @@ They are begun as soon as the run knows that they are wanted (see `conftest.py`)
 the other tests, on another core: types alone take as long as a thousand of those.
 """
 
-import atexit
 import os
-import subprocess
 import sys
-from functools import cache
 
 import pytest
 
+from tests.going_on import GoingOn
 from tests.places import ROOT
 
 PLACES = ["overlays", "firmware", "tests"]
@@ -22,28 +20,17 @@ CHECKS = {
     "types": ["mypy", *(["--cache-dir=/dev/null"] if os.environ.get("CI") else [])],
     "spelling": ["codespell_lib", *PLACES, "hardware", "systemd", "README.md", "DEVELOPERS.md"],
 }
-
-
-@cache
-def begun(check):
-    """A check under way."""
-    process = subprocess.Popen(
-        [sys.executable, "-m", *CHECKS[check]],
-        cwd=ROOT,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-    )
-    atexit.register(process.kill)  # where the run ends before it is asked for
-    return process
+GOING_ON = {
+    check: GoingOn(check, [sys.executable, "-m", *words], ROOT) for check, words in CHECKS.items()
+}
 
 
 def begin(item):
     """Begin the check that a test will ask for."""
-    begun(item.callspec.params["check"])
+    GOING_ON[item.callspec.params["check"]].begin()
 
 
 @pytest.mark.parametrize("check", CHECKS)
 def test_the_tree_is_in_order(check):
-    said, _ = begun(check).communicate(timeout=200)
-    assert begun(check).returncode == 0, said[-4000:]
+    status, said = GOING_ON[check].ended(within_s=200.0)
+    assert status == 0, said[-4000:]
