@@ -55,7 +55,7 @@ def asked_at(others: int, processes: int) -> int:
     return int(SHARE * others / processes) if processes else others
 
 
-def test_files() -> list[Path]:
+def files_of_tests() -> list[Path]:
     """Every file of tests, in the order of their names."""
     return sorted((ROOT / "tests").rglob("test_*.py"))
 

@@ -20,7 +20,7 @@ from numba.core.dispatcher import Dispatcher
 
 from firmware.feeds.bench import feed as bench
 from firmware.feeds.bench.workshop import workshop
-from tests.beside import FIRST_TESTS, asked_at, later, test_files, turned
+from tests.beside import FIRST_TESTS, asked_at, files_of_tests, later, turned
 from tests.compiling_once import folder, once
 from tests.places import SCENES
 from tests.quick import slow_ones, with_shares
@@ -57,7 +57,7 @@ def pytest_configure(config: pytest.Config) -> None:
         settings.load_profile("day")
     at = _place_among(config)
     if at is not None and _is_whole(config):
-        config.args = [str(file) for file in turned(test_files(), *at)]
+        config.args = [str(file) for file in turned(files_of_tests(), *at)]
 
 
 @pytest.hookimpl(wrapper=True)
