@@ -63,5 +63,5 @@ def _of_pictures() -> Iterator[object]:
     yield ((wide, steps), (shades, steps), (0, 0, 0))
     yield ((level,) * 3, (level,) * 2, (level,) * 3, level, long)
     yield (level, 0, 0, long[0], np.zeros(1, np.uint8), (shade, 0), (shade, (0, 0, 0)))
-    yield (wide, shades, shade, (0, 0, 0), (0, 0))
+    yield (wide, shades, shade, (0, 0, 0), (0, 0), (0, 0))
     yield from ((shades, shades), (shade, shades), (long, shade), (shade, 0, (0, 0)))

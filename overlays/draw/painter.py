@@ -35,6 +35,7 @@ from overlays.draw.moment.news import News, said_of
 from overlays.draw.moment.shown import FROZEN, Face, Measured, Shown
 from overlays.draw.panels import PanelPainter, draw_chart_marks
 from overlays.draw.picture.edges import light_edges
+from overlays.draw.picture.hidden import NOTHING, Hidden
 from overlays.draw.picture.locked_surface import unlock
 from overlays.draw.picture.part import magnified
 from overlays.draw.picture.picture import PictureDrawer
@@ -51,6 +52,8 @@ from overlays.measure.counting.bands import CodeBand
 from overlays.sharing.crew import ALONE, Crew
 
 Pixels = npt.NDArray[np.uint32]
+_Asked = tuple[View, tuple[int, int], tuple[int, int], bool, PanelSize | None]
+"""What a layout is made of: view, sizes of screen and picture, whether there is a rail, panel."""
 
 MASKS = (0xFF0000, 0x00FF00, 0x0000FF)
 """Of the surfaces that pixels are written to directly."""
@@ -83,6 +86,7 @@ class Painter:
         self._trace = TracePanel(self._letters, crew)
         self._panel = PanelPainter(self._letters)
         self._layout: Layout | None = None
+        self._usual: tuple[_Asked, Layout] | None = None
         self._readings = ReadingsPanel(self._letters, self._ink)
         self._news = News()
         self._foot: list[Piece] = []
@@ -155,7 +159,7 @@ class Painter:
         shape = shape_of(shown.monitor, *shape)
         view = INDEX if shown.index or shown.lineup is not None else shown.view
         made = self._giving_way(shown, view, shape)
-        if made != self._layout or shown.help:
+        if (made is not self._layout and made != self._layout) or shown.help:
             # Help lies over everything: what is under it is painted anew.
             self._layout = None if shown.help else made
             self._surface.fill(GROUND)
@@ -166,10 +170,13 @@ class Painter:
 
     def _giving_way(self, shown: Shown, view: View, shape: tuple[int, int]) -> Layout:
         """Readings over the picture stand at the right, or at the left if the spot is there."""
-        size, has_rail = self._surface.get_size(), bool(shown.rail)
         panel = shown.monitor.panel or self._panel_size
-        made = layout(view, size, shape, has_rail=has_rail, panel=panel)
-        picture, measured = made.picture, shown.measured
+        asked = (view, self._surface.get_size(), shape, bool(shown.rail), panel)
+        if self._usual is None or self._usual[0] != asked:
+            # Kept here too: to find it among all layouts, each enumeration in it is hashed anew.
+            self._usual = asked, _laid_out(asked, gives_way=False)
+        made, measured = self._usual[1], shown.measured
+        picture = made.picture
         if picture is None or measured is None or not made.is_over_picture(made.readings):
             return made
         if view.arrangement is Arrangement.PICTURE:
@@ -177,7 +184,7 @@ class Painter:
         spot = spot_area(measured, _seen(shown.monitor, measured, picture))
         if spot.left + spot.width // 2 < made.clear.right:
             return made
-        return layout(view, size, shape, has_rail=has_rail, gives_way=True, panel=panel)
+        return _laid_out(asked, gives_way=True)
 
     def _paint_picture(self, shown: Shown, made: Layout, area: Area) -> None:
         measured = shown.measured
@@ -211,7 +218,9 @@ class Painter:
         pixels = pygame.surfarray.pixels2d(self._surface).T
         target = pixels[area.top : area.bottom, area.left : area.right]
         frame = magnified(measured.frame, seen.part)
-        self._picture.draw(frame, measured.yard, bands, target, shown.monitor, self._crew)
+        has_ground = shown.view.arrangement is not Arrangement.PICTURE
+        under = Hidden.under(area, made.foot, self._readings.ground) if has_ground else NOTHING
+        self._picture.draw(frame, measured.yard, bands, target, shown.monitor, self._crew, under)
         if shown.monitor.has_edges:
             light_edges(target)
         del pixels, target  # they keep the surface locked
@@ -274,6 +283,11 @@ class Painter:
             theme = theme_for(*self._surface.get_size())
             self._bands = (codes, columns, painted_bands(codes, theme, columns))
         return self._bands[2]
+
+
+def _laid_out(asked: _Asked, *, gives_way: bool) -> Layout:
+    view, size, shape, has_rail, panel = asked
+    return layout(view, size, shape, has_rail=has_rail, gives_way=gives_way, panel=panel)
 
 
 def _seen(monitor: Monitor, measured: Measured, area: Area) -> PictureSeen:

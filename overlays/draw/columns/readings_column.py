@@ -86,6 +86,12 @@ class ReadingsPanel:
         drawn = surface.subsurface((box.left, box.top, box.width, box.height)).copy()
         return drawn, (box.left, box.top)
 
+    @property
+    def ground(self) -> Area | None:
+        """What of the picture the backing of the readings hides; None where they have none."""
+        first = self._pieces[0] if self._box is not None and self._pieces else None
+        return first.area if isinstance(first, Block) and first.colour == GROUND else None
+
     def free(self, made: Layout) -> Area:
         """Where a note lies over nothing else: on a panel beside the picture, or above its key."""
         if made.panel is not None and not made.is_over_picture(made.panel):

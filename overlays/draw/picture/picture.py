@@ -12,6 +12,7 @@ import numpy.typing as npt
 from overlays.draw.layout.cube import Cube
 from overlays.draw.layout.monitor import PLAIN, Monitor, ViewTransform
 from overlays.draw.picture.cube_table import cube_table
+from overlays.draw.picture.hidden import NOTHING, Hidden
 from overlays.draw.picture.mixing import ViewTable, view_table
 from overlays.draw.picture.pixel_kernels import (
     mirror,
@@ -28,6 +29,7 @@ from overlays.draw.picture.plan import Plan, Scratch, planned, scratch_for
 from overlays.draw.picture.plane_words import PlaneReader, drawn_bits
 from overlays.draw.picture.row_kernels import (
     gather_rows,
+    needed_for,
     width_by_ratio,
     width_by_taps,
     width_doubled,
@@ -63,31 +65,36 @@ def _paint(
     mixing: tuple[
         Row, int, int, npt.NDArray[np.int32], Bytes, tuple[Pixels, int], tuple[Pixels, Place]
     ],
-    drawing: tuple[Long, Pixels, Pixels, tuple[int, int, int], tuple[int, int]],
+    drawing: tuple[Long, Pixels, Pixels, tuple[int, int, int], tuple[int, int], tuple[int, int]],
 ) -> None:
     """Some rows, one by one, so that each stays in the cache from first sample to last stripe.
 
     `drawing` ends with where the first row begins in the target, the step from row to row, and
-    whether rows are mirrored (1); then the first row to draw and one past the last.
+    whether rows are mirrored (1); how many columns are drawn above which row; then the first row to
+    draw and one past the last.
     """
     vertical, horizontal, ratio = scaling
-    gathered, larger, widened, spare, wide = rows
+    gathered, larger, whole, all_spare, wide = rows
     gains, lift, zero, weights, table, (colours, down), (cube, place) = mixing
-    bands, patterns, target, (begin, pitch, mirrored), drawn = drawing
+    bands, patterns, target, (begin, pitch, mirrored), (fewer, above), drawn = drawing
     # Of a map by level, colour is not even read.
-    nudge = nudges(spare.size if cube.size != 0 else 0)
+    nudge = nudges(all_spare.size if cube.size != 0 else 0)
     planes_read = 1 if colours.size != 0 and weights.size == 0 else 3
     for y in range(drawn[0], drawn[1]):
+        columns = fewer if y < above else all_spare.size
+        spare = all_spare[:columns]
+        widened = whole[0][:columns], whole[1][:columns], whole[2][:columns]
         for k in range(planes_read):
             of = min(k, 1)
-            gather_rows(data[k], planes[k], vertical[0][of, y], vertical[1][of, y], gathered[k])
+            line = needed_for(gathered[k], columns, all_spare.size, ratio)
+            gather_rows(data[k], planes[k], vertical[0][of, y], vertical[1][of, y], line)
             if ratio[0] == 0:
-                width_by_taps(gathered[k], horizontal[0][of], horizontal[1][of], wide, widened[k])
+                width_by_taps(line, horizontal[0][of], horizontal[1][of], wide, widened[k])
             elif ratio[2] == 0:
-                width_by_ratio(gathered[k], ratio[0], 1 if k == 0 else ratio[1], widened[k])
+                width_by_ratio(line, ratio[0], 1 if k == 0 else ratio[1], widened[k])
             else:
                 samples = 1 if k == 0 else ratio[1]
-                width_doubled(gathered[k], (larger, ratio[2]), ratio[0], samples, widened[k])
+                width_doubled(line, (larger, ratio[2]), ratio[0], samples, widened[k])
         if weights.size != 0:
             mix_rgb(widened, spare, gains, lift, weights)
         elif planes_read == 3:
@@ -122,7 +129,7 @@ class PictureDrawer:
         self._map: tuple[Yardstick, Plan, tuple[Pixels, int]] | None = None
         self._stripes: tuple[object, tuple[Long, Pixels]] | None = None
 
-    def draw(
+    def draw(  # noqa: PLR0913, PLR0917 - what a picture is made of
         self,
         frame: Frame,
         yard: Yardstick,
@@ -130,8 +137,9 @@ class PictureDrawer:
         target: Pixels,
         monitor: Monitor = PLAIN,
         crew: Crew = ALONE,
+        hidden: Hidden = NOTHING,
     ) -> None:
-        """Fill `target` with the whole picture.
+        """Fill `target` with the whole picture, but for what is hidden.
 
         Parameters
         ----------
@@ -148,6 +156,8 @@ class PictureDrawer:
             Which view transform, whether by stops, and how it is turned.
         crew:
             Who draws it, each its own rows.
+        hidden:
+            What is painted over right after; it may be left as it is.
 
         Raises
         ------
@@ -168,9 +178,10 @@ class PictureDrawer:
         looks = self._looks(frame, plan, yard, monitor, crew)
         mixing = plan.gains, plan.lift, plan.zero, weights, *looks
         bands = self._bands(frame, plan, stripes, target.shape[1], monitor)
-        onto = (*bands, *_flat(target, monitor))
+        rows, columns, above = hidden.drawn(target.shape, monitor)
+        onto = (*bands, *_flat(target, monitor), (columns, above))
         data = words[0].data, words[1].data, words[2].data
-        cuts = swaths(target.shape[0], crew.workers)
+        cuts = swaths(rows, crew.workers)
         while len(self._scratches) < len(cuts):
             self._scratches.append(scratch_for(plan, frame.columns, target.shape[1]))
         crew.together(

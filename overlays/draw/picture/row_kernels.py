@@ -84,6 +84,16 @@ def gather_rows(
 
 
 @_kernel
+def needed_for(row: Row, columns: int, of: int, ratio: tuple[int, int, int]) -> Row:
+    """The samples that the first so many of all drawn columns are made of.
+
+    By a ratio they are as large a share of a row; by taps, or doubled first, all are taken.
+    """
+    by_ratio = ratio[0] != 0 and ratio[2] == 0
+    return row[: row.size * columns // of] if by_ratio else row[:]
+
+
+@_kernel
 def width_by_taps(
     row: Row, start: npt.NDArray[np.uint32], weights: Row, wide: Wide, out: Row
 ) -> None:

@@ -38,6 +38,11 @@ LABEL_COLOURS = {
     Kind.FLOOR: VIOLET_WORDS,
 }
 
+DRAWN_EVERY_NS = 23_000_000
+"""A trace stands for so long before another frame's is drawn: of 50 or 60 frames a second it is
+every second one's, of up to 43 every one's: an eye sees no more of so many points. The picture
+behind it is every frame's own."""
+
 
 class TracePanel:
     """Paints the trace; keeps its lines while yardstick and size stay as they are."""
@@ -53,6 +58,8 @@ class TracePanel:
         self._stamps: list[Stamp] = []
         self._strip: tuple[Strip, Area, pygame.Surface] | None = None
         self._kept: Pixels = np.zeros((0, 0), np.uint32)
+        self._drawn: tuple[object, ...] = ()
+        self._drawn_ns = 0
 
     def paint(self, surface: pygame.Surface, shown: Shown, made: Layout) -> None:
         """Trace and scales of a moment; over the picture they are painted with every frame."""
@@ -73,8 +80,9 @@ class TracePanel:
         if shown.trace is not TraceKind.LUMA:  # three side by side, so under no column of their own
             area = free_of(made)
         ground = self._prepared(measured.yard, made)
-        sheet = self._sheet(area)
-        self._draw(sheet, shown, measured, ground, said.layer(Ghost))
+        sheet, ghost = self._sheet(area), said.layer(Ghost)
+        if self._is_due(shown, measured, ground, ghost):
+            self._draw(sheet, shown, measured, ground, ghost)
         pixels = pygame.surfarray.pixels2d(surface).T
         target = pixels[area.top : area.bottom, area.left : area.right]
         if is_over:
@@ -88,6 +96,18 @@ class TracePanel:
         surface.blits(self._stamps, doreturn=False)
         if shown.trace is not TraceKind.LUMA and measured.census.rgb is not None:
             self._name_channels(surface, area, made)
+
+    def _is_due(
+        self, shown: Shown, measured: Measured, ground: TraceGround, ghost: Ghost | None
+    ) -> bool:
+        """Whether another trace is to be seen than the one on the sheet."""
+        how = (ground, shown.trace, shown.monitor.mirrored, measured.place, ghost)
+        drawn = (*how, measured.census.rgb is None, self._kept.shape)
+        since_ns = measured.frame.time_ns - self._drawn_ns
+        if drawn == self._drawn and 0 < since_ns < DRAWN_EVERY_NS:
+            return False
+        self._drawn, self._drawn_ns = drawn, measured.frame.time_ns
+        return True
 
     def _paint_strip(self, surface: pygame.Surface, strip: Strip, made: Layout) -> None:
         """The strip of a watch, drawn where it is another one than at the last frame."""

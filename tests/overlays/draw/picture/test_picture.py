@@ -5,6 +5,7 @@ from hypothesis import strategies as st
 
 from overlays.draw.layout.monitor import Monitor, ViewTransform
 from overlays.draw.layout.theme import theme_for
+from overlays.draw.picture.hidden import Hidden
 from overlays.draw.picture.mixing import mix, view_table
 from overlays.draw.picture.picture import PictureDrawer
 from overlays.draw.picture.stripes import painted_bands
@@ -381,3 +382,45 @@ def test_whoever_draws_the_pixels_are_the_same(layout, size, drawn, workers, mon
         several[:] = 0
         drawer.draw(frame, yard, stripes, several, monitor, crew)
         np.testing.assert_array_equal(one, several)
+
+
+WIDTHS = [(n * 48, n * drawn) for n in (1, 2) for drawn in (48, 32, 24, 16, 12, 64, 96, 37)]
+"""Columns of source and drawing: every loop for the width, and none."""
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.sampled_from(COUNTED),
+    st.sampled_from(WIDTHS),
+    st.builds(
+        Hidden, st.integers(-3, 30), st.none() | st.integers(-5, 120), above=st.integers(0, 30)
+    ),
+    st.sampled_from((*SHARED, Monitor(transform=ViewTransform.AS_SENT))),
+    st.integers(1, 3),
+)
+def test_beside_what_is_hidden_the_pixels_are_the_same(layout, widths, hidden, monitor, workers):
+    frame = frame_counted(layout, 20, widths[0])
+    yard = yardstick(frame.signal, published_curve("S-Log3"), shift=frame.shift)
+    bands = (code_band(around(percent(50), percent(9)), yard),)
+    stripes = painted_bands(bands, theme_for(480, 320), 480)
+    whole, part = np.zeros((24, widths[1]), np.uint32), np.zeros((24, widths[1]), np.uint32)
+    PictureDrawer().draw(frame, yard, stripes, whole, monitor)
+    PictureDrawer().draw(frame, yard, stripes, part, monitor, Backwards(workers), hidden)
+    seen = np.ones(whole.shape, bool)
+    seen[max(hidden.rows, 1) :] = False
+    if hidden.columns is not None:
+        seen[: hidden.above, max(hidden.columns, 1) :] = False
+    if monitor.flipped:
+        seen[:] = True
+    np.testing.assert_array_equal(part[seen], whole[seen])
+
+
+def test_what_is_hidden_is_not_drawn():
+    frame = picture(Signal(bits=10, subsampling=Subsampling.S422), 36, 192, "planar")
+    yard = yardstick(frame.signal, published_curve("BT.709"))
+    target = np.full((24, 128), 7, np.uint32)
+    PictureDrawer().draw(frame, yard, (), target, hidden=Hidden(20, 60, 10))
+    assert (target[20:] == 7).all()
+    assert (target[:10, 64:] == 7).all()
+    assert (target[:10, :64] != 7).all()
+    assert (target[10:20] != 7).all()

@@ -1,15 +1,19 @@
+from dataclasses import replace
+
 import numpy as np
 import pygame
 import pytest
 
 from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Align, Letters
+from overlays.draw.layout.monitor import Monitor
 from overlays.draw.layout.theme import CHANNELS, GROUND, PANEL, pixel_of
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face
 from overlays.draw.trace.trace import shades
 from overlays.draw.trace.trace_panel import TracePanel, free_of
 from tests import views
+from tests.overlays.draw.conftest import make_measured
 
 BEHIND = (200, 100, 40)
 """A picture of one colour, on a landscape screen behind the trace."""
@@ -123,3 +127,70 @@ def test_each_channel_is_named_at_the_left_of_its_third(shown, screen):
         assert 0.4 * made.theme.gap <= box.left - left <= 0.6 * made.theme.gap
         assert box.right < left + area.width // 12
         assert area.top <= box.top < area.top + box.height
+
+
+def at(moment, seconds, census=None):
+    """The same moment of a frame that came so much later, perhaps with other counts."""
+    measured = moment.measured
+    frame = replace(measured.frame, time_ns=measured.frame.time_ns + round(seconds * 1e9))
+    counts = measured.census if census is None else census
+    return replace(moment, measured=replace(measured, frame=frame, census=counts))
+
+
+def in_turn(letters, *moments):
+    """Trace by trace as one panel paints them, each over a picture of its own."""
+    surface, panel = pygame.Surface((800, 480), 0, 32), TracePanel(letters)
+    made, seen = layout(views.EXPOSE, (800, 480), (1920, 1080)), []
+    for moment in moments:
+        surface.fill(BEHIND)
+        panel.paint(surface, moment, made)
+        seen.append(pygame.surfarray.array2d(surface).T.tobytes())
+    return seen
+
+
+def mirrored_counts(moment):
+    return replace(moment.measured.census, levels=moment.measured.census.levels[::-1].copy())
+
+
+@pytest.mark.parametrize("rate", [50, 60])
+def test_of_many_frames_a_second_every_second_one_has_its_own_trace(shown, letters, rate):
+    first, other = shown(), mirrored_counts(shown())
+    alone = [in_turn(letters, each)[0] for each in (first, at(first, 0.0, other))]
+    assert alone[0] != alone[1]
+    seen = in_turn(letters, first, *(at(first, n / rate, other) for n in (1, 2, 3)))
+    assert seen == [alone[0], alone[0], alone[1], alone[1]]
+
+
+@pytest.mark.parametrize("rate", [24, 25, 30, 40])
+def test_of_fewer_every_one_has(shown, letters, rate):
+    first, other = shown(), mirrored_counts(shown())
+    alone = in_turn(letters, at(first, 0.0, other))[0]
+    assert in_turn(letters, first, at(first, 1 / rate, other))[1] == alone
+
+
+def moved(moment):
+    place = replace(moment.measured.place, column=moment.measured.place.column + 40)
+    return replace(moment, measured=replace(moment.measured, place=place))
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        moved,
+        lambda moment: replace(moment, trace=TraceKind.RGB),
+        lambda moment: replace(moment, monitor=Monitor(mirrored=True)),
+        lambda moment: replace(moment, measured=make_measured(curve="S-Log3")),
+    ],
+    ids=["the spot", "three channels", "mirrored", "the curve"],
+)
+def test_what_is_set_otherwise_is_seen_in_the_next_frame(shown, letters, change):
+    first = shown()
+    then = at(change(first), 1 / 60)
+    assert in_turn(letters, first, then)[1] == in_turn(letters, then)[0]
+    assert in_turn(letters, first, then)[1] != in_turn(letters, first)[0]
+
+
+def test_a_frame_that_is_measured_again_has_its_new_trace(shown, letters):
+    first = shown()
+    again = at(first, 0.0, mirrored_counts(first))
+    assert in_turn(letters, first, again)[1] == in_turn(letters, again)[0]
