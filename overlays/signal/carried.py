@@ -131,7 +131,8 @@ class LightTable:
     """Look-up table of `CarriedCurve.light` for kernels: straight lines between even nodes.
 
     ``light(E) ~ nodes[i] + (E - low) / step - i`` of the way to the next node. The nodes lie a
-    quarter of a 10-bit code apart, so that the error of a log curve is below 1e-6 of the light.
+    quarter of a 10-bit code apart, so that the error of a log curve is below 1e-6 of the light. The
+    step is a power of two: loops multiply by its inverse, which is as exact as a division.
     """
 
     low: float

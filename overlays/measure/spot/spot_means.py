@@ -66,8 +66,7 @@ def spot_sums(
         ),
         out,
     )
-    pixels = float((rows[1] - rows[0]) * (columns[1] - columns[0]))
-    return SpotSums(*(total / pixels for total in out))
+    return out
 
 
 def errors_of(
