@@ -7,12 +7,14 @@ surroundings that it lies in; the page on the derivation is in `overlays.measure
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.counting.kernels import flatten
-from overlays.measure.spot.noise_kernels import carry, fill_cells, grow
+from overlays.measure.spot.noise_kernels import carry, fill_cells, see
 from overlays.signal.frame import Frame
 
 FloatArray = npt.NDArray[np.float64]
@@ -79,11 +81,14 @@ def mean_noise(cells: FloatArray, cell: int, pixels: int) -> tuple[FloatArray, F
     >>> round(float(np.sqrt(covariance[0, 0])), 1)  # 1 / sqrt(100)
     0.1
     """
-    edge = math.sqrt(pixels)
-    levels = 1 + max(0, int(math.log2(max(1.0, edge / cell)) + 1e-9))
     covariance = np.zeros((cells.shape[0], cells.shape[0]))
-    degrees = carry(cells, levels, (float(cell), float(pixels)), covariance)
+    degrees = carry(cells, _levels(cell, pixels), (float(cell), float(pixels)), covariance)
     return covariance, degrees
+
+
+def _levels(cell: int, pixels: int) -> int:
+    """Sizes of blocks, from a cell on, up to that of a spot."""
+    return 1 + max(0, int(math.log2(max(1.0, math.sqrt(pixels) / cell)) + 1e-9))
 
 
 def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
@@ -108,47 +113,56 @@ def spot_noise(frame: Frame, rows: Rows, columns: Rows) -> MeanNoise:
     >>> noise.standard.tolist(), noise.around
     ([0.0, 0.0, 0.0], ((0, 32), (0, 32)))
     """
-    height, width = rows[1] - rows[0], columns[1] - columns[0]
-    cell = _cell(height, width)
-    seed_rows, window_rows = _spans(rows, frame.rows, cell)
-    seed_columns, window_columns = _spans(columns, frame.columns, cell)
-    shape = (
-        (window_rows[1] - window_rows[0]) // cell,
-        (window_columns[1] - window_columns[0]) // cell,
-    )
-    if min(shape) < 2:
+    look = _look(rows, columns, (frame.rows, frame.columns))
+    cell, top, left = look.cell, look.top, look.left
+    if min(look.shape) < 2:
         return MeanNoise(np.zeros(3), np.eye(3), np.ones(3), (rows, columns))
-    cells = np.empty((3, *shape))
+    cells = np.empty((3, *look.shape))
     sub = frame.signal.subsampling
     fill_cells(
         (flatten(frame.planes[0]), flatten(frame.planes[1]), flatten(frame.planes[2])),
-        (window_rows[0], window_columns[0], cell, sub.rows, sub.columns),
+        (top, left, cell, sub.rows, sub.columns),
         1.0 / (1 << frame.shift),
         cells,
     )
-    seed = (
-        (seed_rows[0] - window_rows[0]) // cell,
-        (seed_rows[1] - window_rows[0]) // cell,
-        (seed_columns[0] - window_columns[0]) // cell,
-        (seed_columns[1] - window_columns[0]) // cell,
+    pixels = (rows[1] - rows[0]) * (columns[1] - columns[0])
+    at, standard, correlation, degrees = see(
+        cells, look.seed, _LEAST_CODES, _levels(cell, pixels), (float(cell), float(pixels))
     )
-    top, bottom, left, right = (int(v) for v in grow(cells, seed, _LEAST_CODES))
-    covariance, degrees = mean_noise(
-        np.ascontiguousarray(cells[:, top:bottom, left:right]),
-        cell,
-        height * width,
-    )
-    standard = np.sqrt(np.diagonal(covariance))
-    safe = np.where(standard > 0.0, standard, 1.0)
+    first_row, last_row, first_column, last_column = (cell * each for each in at.tolist())
     return MeanNoise(
         standard=standard,
-        correlation=covariance / np.outer(safe, safe),
+        correlation=correlation,
         degrees=degrees,
-        around=(
-            (window_rows[0] + top * cell, window_rows[0] + bottom * cell),
-            (window_columns[0] + left * cell, window_columns[0] + right * cell),
-        ),
+        around=((top + first_row, top + last_row), (left + first_column, left + last_column)),
     )
+
+
+class _Look(NamedTuple):
+    """What is looked at for a rectangle: cells from a row and a column on, and the seed in them."""
+
+    cell: int
+    top: int
+    left: int
+    shape: tuple[int, int]
+    seed: tuple[int, int, int, int]
+
+
+@lru_cache(maxsize=256)
+def _look(rows: Rows, columns: Rows, size: tuple[int, int]) -> _Look:
+    """The cells for a rectangle in a picture of (rows, columns): spots stay where they are."""
+    cell = _cell(rows[1] - rows[0], columns[1] - columns[0])
+    down, window_rows = _spans(rows, size[0], cell)
+    across, window_columns = _spans(columns, size[1], cell)
+    top, left = window_rows[0], window_columns[0]
+    shape = ((window_rows[1] - top) // cell, (window_columns[1] - left) // cell)
+    seed = (
+        (down[0] - top) // cell,
+        (down[1] - top) // cell,
+        (across[0] - left) // cell,
+        (across[1] - left) // cell,
+    )
+    return _Look(cell, top, left, shape, seed)
 
 
 def window_of(rows: Rows, columns: Rows, size: tuple[int, int]) -> tuple[Rows, Rows]:

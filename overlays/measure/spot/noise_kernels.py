@@ -72,6 +72,20 @@ def fill_cells(
 
 
 @nb.njit(cache=True, nogil=True)
+def _spread(cells: FloatArray) -> tuple[float, float]:
+    """Mean and standard deviation of some cells of one plane, added up row by row."""
+    total, squares = 0.0, 0.0
+    for i in range(cells.shape[0]):
+        for j in range(cells.shape[1]):
+            total += cells[i, j]
+    mean = total / cells.size
+    for i in range(cells.shape[0]):
+        for j in range(cells.shape[1]):
+            squares += (cells[i, j] - mean) * (cells[i, j] - mean)
+    return mean, (squares / cells.size) ** 0.5
+
+
+@nb.njit(cache=True, nogil=True)
 def _strip_is_alike(
     cells: FloatArray, low: FloatArray, high: FloatArray, strip: tuple[int, int, int, int]
 ) -> bool:
@@ -114,20 +128,21 @@ def grow(cells: FloatArray, seed: tuple[int, int, int, int], least: float) -> Co
     top, bottom, left, right = seed
     low, high = np.empty(cells.shape[0]), np.empty(cells.shape[0])
     for p in range(cells.shape[0]):
-        inside = cells[p, top:bottom, left:right]
-        middle = inside.mean()
-        reach = 4.0 * max(inside.std(), least)
+        middle, spread = _spread(cells[p, top:bottom, left:right])
+        reach = 4.0 * max(spread, least)
         low[p], high[p] = middle - reach, middle + reach
     stopped = np.zeros(4, np.bool_)
     at = np.array([top, bottom, left, right])
     limit = np.array([0, cells.shape[1], 0, cells.shape[2]])
+    strip = np.empty(4, np.int64)
     moving = True
     while moving:
         moving = False
         for side in range(4):
             if stopped[side] or at[side] == limit[side]:
                 continue
-            strip = at.copy()
+            for k in range(4):
+                strip[k] = at[k]
             outwards = -1 if side % 2 == 0 else 1
             strip[side ^ 1] = at[side]
             strip[side] = at[side] + outwards
@@ -161,12 +176,31 @@ def _take_margins(part: FloatArray, out: FloatArray) -> None:
             total += part[i, j]
             of_column[j] += part[i, j]
         of_row[i] = total / columns
-    middle = of_row.mean()
+    middle = 0.0
+    for i in range(rows):
+        middle += of_row[i]
+    middle /= rows
     for j in range(columns):
         of_column[j] = of_column[j] / rows - middle
     for i in range(rows):
         for j in range(columns):
             out[i, j] = part[i, j] - (of_row[i] + of_column[j])
+
+
+@nb.njit(cache=True, nogil=True)
+def _products(left: FloatArray, p: int, before: int) -> tuple[float, float, float]:
+    """Sums of products of plane `p` with itself, with the one before and with the first.
+
+    All at once: each of the sums waits for its last addition, and they wait together.
+    """
+    own, near, far = 0.0, 0.0, 0.0
+    for i in range(left.shape[1]):
+        for j in range(left.shape[2]):
+            here = left[p, i, j]
+            own += here * here
+            near += here * left[before, i, j]
+            far += here * left[0, i, j]
+    return own, near, far
 
 
 @nb.njit(cache=True, nogil=True)
@@ -179,7 +213,7 @@ def interactions(cells: FloatArray, levels: int, out: FloatArray, degrees: Float
     Parameters
     ----------
     cells:
-        (planes, rows, columns) float64 codes.
+        (planes, rows, columns) float64 codes, of three planes at the most.
     levels:
         Block sizes to look at.
     out:
@@ -205,11 +239,9 @@ def interactions(cells: FloatArray, levels: int, out: FloatArray, degrees: Float
         degrees[level] = (rows - 1) * (columns - 1)
         for p in range(planes):
             _take_margins(blocks[p, :rows, :columns], left[p, :rows, :columns])
-            for q in range(p + 1):
-                both = 0.0
-                for i in range(rows):
-                    for j in range(columns):
-                        both += left[p, i, j] * left[q, i, j]
+            before = max(p - 1, 0)
+            own, near, far = _products(left[:, :rows, :columns], p, before)
+            for q, both in ((p, own), (before, near), (0, far)):
                 out[level, p, q] = out[level, q, p] = both / degrees[level]
     return levels
 
@@ -297,3 +329,40 @@ def carry(
             together = min(max(out[best, p, q] / spread, -1.0), 1.0)
             covariance[p, q] = together * standard[p] * standard[q]
     return worth
+
+
+@nb.njit(cache=True, nogil=True)
+def see(
+    cells: FloatArray,
+    seed: tuple[int, int, int, int],
+    least: float,
+    levels: int,
+    size: tuple[float, float],
+) -> tuple[CodeArray, FloatArray, FloatArray, FloatArray]:
+    """Noise of the means of planes, by the cells around `seed` that look like it.
+
+    Parameters
+    ----------
+    cells, seed, least:
+        As of `grow`.
+    levels, size:
+        As of `carry`.
+
+    Returns
+    -------
+    tuple of ndarray
+        (4,) int64 rows and columns of the cells that were looked at; (planes,) float64 standard
+        errors of the means in codes; (planes, planes) their correlation; (planes,) degrees of
+        freedom.
+    """
+    planes = cells.shape[0]
+    at = grow(cells, seed, least)
+    covariance, standard = np.zeros((planes, planes)), np.empty(planes)
+    degrees = carry(cells[:, at[0] : at[1], at[2] : at[3]].copy(), levels, size, covariance)
+    for p in range(planes):
+        standard[p] = math.sqrt(covariance[p, p])
+    for p in range(planes):
+        for q in range(planes):
+            together = (standard[p] or 1.0) * (standard[q] or 1.0)
+            covariance[p, q] /= together
+    return at, standard, covariance, degrees

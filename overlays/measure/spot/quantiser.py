@@ -111,13 +111,15 @@ class Left:
     beside: float = 0.0
 
 
-def left_by_codec(around: CodeArray) -> Left:
+def left_by_codec(around: CodeArray, beside: float = 0.0) -> Left:
     """What a codec left in (rows, columns) codes around a spot.
 
     Parameters
     ----------
     around:
         (rows, columns) int64 codes.
+    beside:
+        Codes that it may have quantised in as the picture beside looks; 0 where nobody looked.
 
     Returns
     -------
@@ -138,7 +140,7 @@ def left_by_codec(around: CodeArray) -> Left:
             within, apart, _ = tile_variances(around, edge, _LEAST)
             larger.append((edge, _step(edge, within, apart), within, number))
     number = max((around.shape[0] // _TILE) * (around.shape[1] // _TILE), 1)
-    return Left(_step(_TILE, mean, spread), share, mean, number, tuple(larger))
+    return Left(_step(_TILE, mean, spread), share, mean, number, tuple(larger), beside)
 
 
 def step_beside(picture: CodeArray, scale: float, block: int = 0) -> float:

@@ -8,11 +8,12 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.spot.quantiser import Left, codec_bound, dithered_share
-from overlays.measure.spot.scatter_kernels import scatter
+from overlays.measure.spot.scatter_kernels import counted, scatter
 
 CodeArray = npt.NDArray[np.int64]
 
-Z95 = NormalDist().inv_cdf(0.975)
+_NORMAL = NormalDist()
+Z95 = _NORMAL.inv_cdf(0.975)
 """Half width of 95 % of a normal distribution, in standard deviations."""
 
 _DITHERED_VARIANCE = 0.30
@@ -101,8 +102,7 @@ def rounding_bound(
     crossed, variance, quarters, within = scatter(samples) if shape is None else shape
     # The spread of a textured spot is no noise, unless it is of single codes.
     noise = crossed if crossed < 1.0 or crossed <= 4.0 * within else within
-    codes = samples.ravel() - int(samples.min())
-    counts = np.bincount(codes)
+    counts = counted(samples)
     if left is not None:
         bound = _lossy_bound(counts, noise, left)
         together = samples.size / independent
@@ -149,10 +149,16 @@ def lies_apart(samples: CodeArray) -> bool:
     return bool(quarters > _MOSTLY * variance)
 
 
+@nb.njit(cache=True, nogil=True)
 def _is_sparse(counts: CodeArray) -> bool:
-    """Whether a few codes are used with empty ones between them: levels side by side, no noise."""
-    used = np.flatnonzero(counts)
-    return used.size <= _FEW_CODES and bool(np.any(np.diff(used) > 1))
+    """Whether a few codes are used with empty ones between them: levels side by side, no noise.
+
+    The first and the last are used.
+    """
+    used = 0
+    for count in counts:
+        used += count > 0
+    return used <= _FEW_CODES and used < counts.size
 
 
 def _textured_bound(counts: CodeArray) -> float:
@@ -188,8 +194,7 @@ def rounded_again(samples: CodeArray) -> float:
     >>> round(rounded_again(np.arange(64).reshape(8, 8)), 3)  # 64 levels: less by sqrt(64 / 2)
     0.088
     """
-    codes = samples.ravel() - int(samples.min())
-    return _textured_bound(np.bincount(codes))
+    return _textured_bound(counted(samples))
 
 
 def _between(share: float, independent: float) -> float:
@@ -198,32 +203,41 @@ def _between(share: float, independent: float) -> float:
     return min(0.5, abs(0.5 - share) + Z95 * spread)
 
 
-def _usable(counts: CodeArray) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.float64]]:
-    """Thresholds with enough samples on both sides, and the shares below them."""
-    total = int(counts.sum())
-    below = np.cumsum(counts)[:-1]
-    usable = (below >= _FEWEST_BEYOND) & (total - below >= _FEWEST_BEYOND)
-    return usable, below[usable] / total
+@nb.njit(cache=True, nogil=True)
+def _usable(counts: CodeArray) -> tuple[int, int, float, float]:
+    """Lowest and highest threshold with enough samples on both sides, and the shares below them.
+
+    A threshold has the number of the code beneath it; the first is -1 where there is none.
+    """
+    total, below = 0, 0
+    for count in counts:
+        total += count
+    lowest, highest, least, most = -1, -1, 0.0, 0.0
+    for code in range(counts.size - 1):
+        below += counts[code]
+        if below >= _FEWEST_BEYOND and total - below >= _FEWEST_BEYOND:
+            highest, most = code, below / total
+            if lowest < 0:
+                lowest, least = highest, most
+    return lowest, highest, least, most
 
 
 def _flat_bound(counts: CodeArray, independent: float) -> float:
     """Bound of the rounding error from how the codes of a flat patch are shared out."""
-    usable, shares = _usable(counts)
-    if shares.size == 0:
+    lowest, highest, *shares = _usable(counts)
+    if lowest < 0:
         return 0.5
-    if shares.size == 1:
-        return _between(float(shares[0]), independent)
-    normal = NormalDist()
-    z = [normal.inv_cdf(float(s)) for s in (shares[0], shares[-1])]
-    thresholds = np.flatnonzero(usable)
+    if lowest == highest:
+        return _between(shares[0], independent)
+    z = [_NORMAL.inv_cdf(share) for share in shares]
     gap = z[1] - z[0]
     if gap == 0.0:  # the codes between are empty: levels side by side, no noise
         return _textured_bound(counts)
-    sigma = float(thresholds[-1] - thresholds[0]) / gap
+    sigma = float(highest - lowest) / gap
     spread = math.sqrt(
         sum(
-            float(s) * (1.0 - float(s)) / independent / normal.pdf(zz) ** 2
-            for s, zz in zip((shares[0], shares[-1]), z, strict=True)
+            share * (1.0 - share) / independent / _NORMAL.pdf(place) ** 2
+            for share, place in zip(shares, z, strict=True)
         )
     )
     return rounding_amplitude(sigma / (1.0 + _SURE * Z95 * spread / gap))

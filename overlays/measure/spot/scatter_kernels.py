@@ -12,11 +12,12 @@ _TILE = 8
 
 
 @nb.njit(cache=True, nogil=True)
-def _sums(samples: CodeArray, of_row: FloatArray, of_column: FloatArray) -> FloatArray:
-    """Sums of rows and columns, written to; returns those of the four quarters, by rows."""
+def _sums(
+    samples: CodeArray, of_row: FloatArray, of_column: FloatArray, quarters: FloatArray
+) -> None:
+    """Sums of rows, of columns and of the four quarters, by rows; written to, from 0."""
     rows, columns = samples.shape
     half, first = columns // 2, samples[0, 0]
-    quarters = np.zeros(4)
     for i in range(rows):
         left, right = 0, 0
         for j in range(columns):
@@ -30,7 +31,19 @@ def _sums(samples: CodeArray, of_row: FloatArray, of_column: FloatArray) -> Floa
         below = 2 * (i >= rows // 2)
         quarters[below] += left
         quarters[below + 1] += right
-    return quarters
+
+
+@nb.njit(cache=True, nogil=True)
+def _by_quarters(quarters: FloatArray, rows: int, columns: int) -> float:
+    """Variance of the means of quarters of whose sums they are made."""
+    h, w = rows // 2, columns // 2
+    total, squares = 0.0, 0.0
+    for k in range(4):
+        quarters[k] /= (rows - h if k > 1 else h) * (columns - w if k % 2 else w)
+        total += quarters[k]
+    for k in range(4):
+        squares += (quarters[k] - total / 4.0) * (quarters[k] - total / 4.0)
+    return squares / 4.0
 
 
 @nb.njit(cache=True, nogil=True)
@@ -91,9 +104,9 @@ def scatter(samples: CodeArray) -> tuple[float, float, float, float]:
     rows, columns = samples.shape
     if rows < 2 or columns < 2:
         return 0.0, 0.0, 0.0, 0.0
-    of_row, of_column = np.zeros(rows), np.zeros(columns)
-    quarters = _sums(samples, of_row, of_column)
-    mean = quarters.sum() / samples.size
+    of_row, of_column, quarters = np.zeros(rows), np.zeros(columns), np.zeros(4)
+    _sums(samples, of_row, of_column, quarters)
+    mean = (quarters[0] + quarters[1] + quarters[2] + quarters[3]) / samples.size
     middle = 0.0
     for i in range(rows):
         of_row[i] /= columns
@@ -102,13 +115,57 @@ def scatter(samples: CodeArray) -> tuple[float, float, float, float]:
     for j in range(columns):
         of_column[j] = of_column[j] / rows - middle
     crossed, squares = _squares(samples, of_row, of_column, mean)
-    h, w = rows // 2, columns // 2
-    quarters /= np.array([h * w, h * (columns - w), (rows - h) * w, (rows - h) * (columns - w)])
-    by_quarters = 0.0
-    for each in quarters - quarters.sum() / 4.0:
-        by_quarters += each * each
-    degrees = float((rows - 1) * (columns - 1))
-    return crossed / degrees, squares / samples.size, by_quarters / 4.0, _within_tiles(samples)
+    crossed /= float((rows - 1) * (columns - 1))
+    apart = _by_quarters(quarters, rows, columns)
+    return crossed, squares / samples.size, apart, _within_tiles(samples)
+
+
+@nb.njit(cache=True, nogil=True)
+def counted(samples: CodeArray) -> CodeArray:
+    """How often each code is there, from the lowest to the highest.
+
+    Parameters
+    ----------
+    samples:
+        (rows, columns) int64 codes.
+
+    Returns
+    -------
+    ndarray
+        (highest - lowest + 1,) int64 numbers of samples.
+    """
+    low = high = samples[0, 0]
+    for i in range(samples.shape[0]):
+        for j in range(samples.shape[1]):
+            low, high = min(low, samples[i, j]), max(high, samples[i, j])
+    counts = np.zeros(high - low + 1, np.int64)
+    for i in range(samples.shape[0]):
+        for j in range(samples.shape[1]):
+            counts[samples[i, j] - low] += 1
+    return counts
+
+
+@nb.njit(cache=True, nogil=True)
+def common_step(samples: CodeArray) -> tuple[int, int]:
+    """The largest power of two in which all codes lie apart, 0 of one code; highest less lowest.
+
+    Parameters
+    ----------
+    samples:
+        (rows, columns) int64 codes.
+
+    Returns
+    -------
+    tuple[int, int]
+        In codes.
+    """
+    first = low = high = samples[0, 0]
+    apart = np.int64(0)
+    for i in range(samples.shape[0]):
+        for j in range(samples.shape[1]):
+            apart |= samples[i, j] ^ first
+            low, high = min(low, samples[i, j]), max(high, samples[i, j])
+    return int(apart & -apart), int(high - low)
 
 
 @nb.njit(cache=True, nogil=True)

@@ -49,7 +49,7 @@ by tests/bench/plus_minus.py.
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numba as nb
 import numpy as np
@@ -64,7 +64,7 @@ from overlays.measure.spot.rounding import (
     rounding_amplitude,
     rounding_bound,
 )
-from overlays.measure.spot.scatter_kernels import scatter
+from overlays.measure.spot.scatter_kernels import common_step, scatter
 from overlays.measure.spot.student import student95
 from overlays.signal.frame import Plane
 
@@ -225,7 +225,7 @@ def sampled_error(
     standard, degrees = seen
     step = held.step if held.step > 1 else _own_step(samples)
     down = step.bit_length() - 1
-    inside, outside = samples >> down, around >> down
+    inside, outside = (samples >> down, around >> down) if down else (samples, around)
     small = min(inside.shape) < FEWEST_ACROSS
     looked_at = outside if small else inside
     shape = scatter(looked_at)
@@ -233,7 +233,7 @@ def sampled_error(
     independent = float(inside.size)
     if standard > 0.0:
         independent = max(4.0, min(independent, (spread / standard) ** 2))
-    left = replace(left_by_codec(outside), beside=held.beside / step) if held.lossy else None
+    left = left_by_codec(outside, held.beside / step) if held.lossy else None
     bound, sigma = rounding_bound(looked_at, independent, left, held.scale / step, shape)
     noise = sigma * step
     # Correlated as it may be, a mean is never less sure than one of its samples.
@@ -252,9 +252,8 @@ def _own_step(samples: npt.NDArray[np.int64]) -> int:
 
     A spot of two flat halves has them too, but those lie apart, in different quarters of it.
     """
-    apart = int(np.bitwise_or.reduce(samples ^ samples.flat[0], axis=None))
-    step = apart & -apart
-    if step <= 1 or step > _LARGEST_STEP or int(np.ptp(samples)) > _NEIGHBOURS * step:
+    step, reach = common_step(samples)
+    if step <= 1 or step > _LARGEST_STEP or reach > _NEIGHBOURS * step:
         return 1
     return 1 if lies_apart(samples) else step
 
