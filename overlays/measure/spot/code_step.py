@@ -94,11 +94,15 @@ def _look(
     rows, columns, each, shift = grid
     first = np.int64(luma.buffer[0]) >> shift
     differ, different = 0, 0
+    across = np.empty(min(each, columns), np.int64)
+    for j in range(across.size):
+        across[j] = j * columns // across.size
     for i in range(min(each, rows)):
         # Odd steps, so that no regular pattern of rows or columns hides what lies between them.
-        r = i * rows // min(each, rows)
-        for j in range(min(each, columns)):
-            c = (j * columns // min(each, columns) + i) % columns
+        r, further = i * rows // min(each, rows), i % columns
+        for j in range(across.size):
+            c = across[j] + further
+            c -= columns if c >= columns else 0
             code = np.int64(luma.buffer[r * luma.row + c * luma.column]) >> shift
             differ |= int(code ^ first)
             if different < _CERTAIN and seen[code] == 0:

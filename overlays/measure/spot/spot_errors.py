@@ -9,7 +9,13 @@ import numpy.typing as npt
 
 from overlays.measure.spot.noise import SURE
 from overlays.measure.spot.stops import stops_pm
-from overlays.measure.spot.uncertainty import PlaneError, combine, student95
+from overlays.measure.spot.uncertainty import (
+    PlaneError,
+    along_axes,
+    combine,
+    student95,
+    table_of,
+)
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -93,6 +99,31 @@ class SpotErrors:
             width = math.hypot(SURE * student95(self.seen.degrees) * spread, rounding)
         return width + abs(float(gradient @ self.excess)) + float(np.abs(gradient) @ self.hidden)
 
+    def axis_pms(self) -> tuple[float, float, float]:
+        """95 % half widths of mean R, G and B themselves: `pm` along the three axes.
+
+        Returns
+        -------
+        tuple[float, float, float]
+            Linear light.
+
+        Examples
+        --------
+        >>> still = PlaneError(standard=0.0, rounding=0.5, noise=0.0, degrees=9.0)
+        >>> none = np.zeros((3, 3, 3))
+        >>> errors = SpotErrors([still] * 3, 0.001 * np.eye(3), none, np.zeros(3), np.eye(3))
+        >>> errors.axis_pms()
+        (0.0005, 0.0005, 0.0005)
+        """
+        if self.seen is not None:
+            red, green, blue = (self.pm(axis) for axis in np.eye(3))
+            return red, green, blue
+        return along_axes(
+            (self.squares, self.slopes, self.correlation),
+            table_of(self.planes),
+            (self.excess, self.hidden),
+        )
+
     def channel_pms(
         self, light: FloatArray, stops: Sequence[float | None]
     ) -> tuple[float | None, float | None, float | None]:
@@ -120,8 +151,8 @@ class SpotErrors:
         (0.004, 0.004, None)
         """
         red, green, blue = (
-            None if stops[k] is None else stops_pm(float(light[k]), self.pm(np.eye(3)[k]))
-            for k in range(3)
+            None if of is None else stops_pm(mean, width)
+            for of, mean, width in zip(stops, light.tolist(), self.axis_pms(), strict=True)
         )
         return red, green, blue
 

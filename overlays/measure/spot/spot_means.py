@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.counting.clip import NOWHERE
 from overlays.measure.counting.kernels import flatten
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.area_kernels import SpotSums, no_sums, spot_light
@@ -100,8 +101,8 @@ def errors_of(
     ([0.5, 0.5, 0.5], 0.0)
     """
     codes = _nominal_by_code(frame, yard)
-    products = mean.slope_products
-    squares = np.array([products * np.outer(codes[:, p], codes[:, p]) for p in range(3)])
+    by_plane = np.ascontiguousarray(codes.T)
+    squares = mean.slope_products * (by_plane[:, :, None] * by_plane[:, None, :])
     found = errors_under(frame, *area, step)
     variances = _variances(codes, found.planes)
     errors = SpotErrors(
@@ -111,10 +112,12 @@ def errors_of(
         excess=0.5 * mean.bend * variances,
         correlation=found.correlation,
     )
+    share = float(mean.any_clipped[0])
+    if not 0.0 < share <= LOST_SHARE:
+        return errors, 0.0
     nominal = yard.decoding.matrix @ (mean.stored - yard.decoding.zero)
     hidden = hidden_light(yard, nominal, np.sqrt(variances), mean.clipped)
-    share = float(mean.any_clipped[0])
-    if hidden is None or not 0.0 < share <= LOST_SHARE:
+    if hidden is None:
         return errors, 0.0
     percent = 100.0 * float(yard.weights @ hidden[0])
     held = replace(errors, hidden=hidden[1], hidden_percent=percent)
@@ -158,9 +161,9 @@ def doubted_in(
     >>> [doubted_in(*each, errors_of(*each, step=1)[0]) for each in of]
     ['', 'G']
     """
-    limits = np.array([np.inf if d is None else d / 100.0 for d in yard.doubt_limits])
-    if not np.isfinite(limits).any():
+    if yard.doubts == NOWHERE:
         return ""
+    limits = np.array([np.inf if d is None else d / 100.0 for d in yard.doubt_limits])
     nominal = yard.decoding.matrix @ (mean.stored - yard.decoding.zero)
     shares = spot_sums(frame, yard, *area, limits).clipped
     sigmas = np.sqrt(_variances(_nominal_by_code(frame, yard), errors.planes))

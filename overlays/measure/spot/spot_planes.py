@@ -1,6 +1,6 @@
 """What the samples under a spot say of its errors, plane by plane."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -69,8 +69,9 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
     """
     sub = frame.signal.subsampling
     seen = spot_noise(frame, rows, columns)
-    held = Held(step, frame.signal.lossy, 2.0 ** (frame.signal.bits - 8), link_step(frame.signal))
-    held = replace(held, beside=_beside(frame, rows, columns, held))
+    scale = 2.0 ** (frame.signal.bits - 8)
+    beside = _beside(frame, (rows, columns), scale, step)
+    held = Held(step, frame.signal.lossy, scale, link_step(frame.signal), beside)
     planes = []
     for index, plane in enumerate(frame.planes):
         down, across = (1, 1) if index == 0 else (sub.rows, sub.columns)
@@ -86,24 +87,24 @@ def errors_under(frame: Frame, rows: Span, columns: Span, step: int = 1) -> Plan
     return PlaneErrors(planes, seen.correlation)
 
 
-def _beside(frame: Frame, rows: Span, columns: Span, held: Held) -> float:
+def _beside(frame: Frame, area: tuple[Span, Span], scale: float, step: int) -> float:
     """What a codec may have quantised in by the luma around a small spot; 0 where it is not asked.
 
     Chroma is quantised alike, and its samples lie too far apart to have quiet tiles between things.
     """
-    smaller = min(rows[1] - rows[0], columns[1] - columns[0])
-    if not held.lossy or held.scale < FINE * held.step or smaller >= WIDE_ENOUGH:
+    if not frame.signal.lossy or scale < FINE * step:
         return 0.0
-    down, across = (
-        slice(max((span[0] - _BESIDE) // 8 * 8, 0), span[1] + _BESIDE) for span in (rows, columns)
-    )
+    if min(span[1] - span[0] for span in area) >= WIDE_ENOUGH:
+        return 0.0
+    down, across = (slice(max((span[0] - _BESIDE) // 8 * 8, 0), span[1] + _BESIDE) for span in area)
     return step_beside(
-        _codes(frame.planes[0][down, across], frame.shift), held.scale, frame.signal.block
+        _codes(frame.planes[0][down, across], frame.shift), scale, frame.signal.block
     )
 
 
 def _codes(plane: Plane, shift: int) -> npt.NDArray[np.int64]:
-    return plane.astype(np.int64) >> shift
+    codes = plane.astype(np.int64)
+    return codes >> shift if shift else codes
 
 
 def _shared(span: Span, by: int) -> Span:
@@ -156,19 +157,21 @@ def cut_off_at(frame: Frame, rows: Span, columns: Span, planes: list[PlaneError]
     compared = 3 if signal.components is Components.RGB else 1
     at_lowest = at_black = True
     for plane, error in zip(frame.planes[:compared], planes[:compared], strict=True):
-        codes = _codes(plane[slice(*rows), slice(*columns)], frame.shift)
+        codes = np.right_shift(plane[slice(*rows), slice(*columns)], frame.shift)
         near = _NEAR_CUT * max(error.noise, _LEAST_NOISE)
-        level = float(codes.mean())
+        level = int(codes.sum()) / codes.size
         at_lowest = (
             at_lowest and level - lowest < near and float(np.mean(codes <= lowest)) > LOST_SHARE
         )
         at_black = at_black and level - black < near and _is_piled(codes, black)
+        if not (at_lowest or at_black):
+            return ""
     if at_lowest:
         return "the lowest code"
     return "black, below which nothing is sent" if at_black else ""
 
 
-def _is_piled(codes: npt.NDArray[np.int64], at: int) -> bool:
+def _is_piled(codes: npt.NDArray[np.unsignedinteger], at: int) -> bool:
     """Whether samples that would lie below a code were all put on it.
 
     Noise that is whole thins out towards its lowest code; what was cut off lies on that code.

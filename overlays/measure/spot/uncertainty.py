@@ -134,6 +134,60 @@ def _half_width(
     return math.sqrt(max(0.0, joint) + own + rounding**2)
 
 
+@nb.njit(cache=True, nogil=True)
+def along_axes(
+    sizes: tuple[FloatArray, FloatArray, FloatArray],
+    errors: FloatArray,
+    more: tuple[FloatArray, FloatArray],
+) -> tuple[float, float, float]:
+    """95 % half widths of linear R, G and B: what their own gradients pick from the arrays.
+
+    Parameters
+    ----------
+    sizes:
+        (3, 3, 3) mean products of derivatives, (3, 3) mean derivatives and (3, 3) correlation, as
+        `overlays.measure.spot.spot_errors.SpotErrors` has them.
+    errors:
+        As `table_of` has them.
+    more:
+        (3,) linear light each that a channel may be off by besides: either way, and upwards.
+
+    Returns
+    -------
+    tuple[float, float, float]
+        Linear light.
+    """
+    squares, slopes, shared = sizes
+    excess, hidden = more
+    noise, widths = np.empty(3), np.empty(3)
+    for k in range(3):
+        for p in range(3):
+            noise[p] = math.sqrt(max(squares[p, k, k], 0.0))
+        widths[k] = _half_width(noise, slopes[k], errors, shared) + abs(excess[k]) + hidden[k]
+    return widths[0], widths[1], widths[2]
+
+
+def table_of(planes: list[PlaneError]) -> FloatArray:
+    """Errors of the planes as loops take them.
+
+    Parameters
+    ----------
+    planes:
+        Of three means.
+
+    Returns
+    -------
+    ndarray
+        (3, 3) float64: standard error and bound of rounding in codes, degrees of freedom.
+
+    Examples
+    --------
+    >>> table_of([PlaneError(standard=0.0, rounding=0.5, noise=0.0, degrees=9.0)]).tolist()
+    [[0.0, 0.5, 9.0]]
+    """
+    return np.array([(p.standard, p.rounding, p.degrees) for p in planes])
+
+
 def plane_error(
     plane: Plane, shift: int = 0, around: Plane | None = None, step: int = 1
 ) -> PlaneError:
@@ -296,6 +350,5 @@ def combine(
     >>> combine(luma, luma, [still] * 3)
     0.05
     """
-    errors = np.array([(p.standard, p.rounding, p.degrees) for p in planes])
     shared = np.eye(3) if correlation is None else correlation
-    return float(_half_width(noise_sizes, bias_sizes, errors, shared))
+    return float(_half_width(noise_sizes, bias_sizes, table_of(planes), shared))
