@@ -122,13 +122,20 @@ def _add_channel(
 
 @nb.njit(cache=True, nogil=True)
 def _add_products(slopes: FloatArray, out: FloatArray) -> None:
-    """Products of a row's slopes, channel by channel."""
-    for k in range(3):
-        for other in range(k + 1):
-            total = out[k, other]
-            for j in range(slopes.shape[1]):
-                total += slopes[k, j] * slopes[other, j]
-            out[k, other] = out[other, k] = total
+    """Products of a row's slopes, channel by channel: six sums that wait for each other's turn."""
+    rr, gr, br = out[0, 0], out[1, 0], out[2, 0]
+    gg, bg, bb = out[1, 1], out[2, 1], out[2, 2]
+    for j in range(slopes.shape[1]):
+        red, green, blue = slopes[0, j], slopes[1, j], slopes[2, j]
+        rr += red * red
+        gr += green * red
+        br += blue * red
+        gg += green * green
+        bg += blue * green
+        bb += blue * blue
+    out[0, 0], out[1, 0], out[2, 0] = rr, gr, br
+    out[0, 1], out[1, 1], out[2, 1] = gr, gg, bg
+    out[0, 2], out[1, 2], out[2, 2] = br, bg, bb
 
 
 @nb.njit(cache=True, nogil=True)
