@@ -5,6 +5,7 @@ every way to explain it by one step, or else by two, is looked for. What only on
 named; what several do, or nearly do, is doubtful together: the tool does not guess between them.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -55,6 +56,12 @@ levels where steps were off by up to a sixth of a stop)."""
 REACH = 2
 """Steps to either side of one that lies beside its neighbours among which the culprit is looked
 for: as many neighbours as it is held against."""
+
+HELD, HELD_AT_END = 4, 3
+"""Neighbours that a step is held against, and one of the two at the ends."""
+
+AT_ONCE = 64
+"""Ways to leave steps out that are reckoned together, so that memory stays small."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -146,18 +153,19 @@ def suspects(steps: Laid) -> Suspects:
     >>> sorted(suspects(Laid(stops, values, np.full(9, 0.0005))).named)
     [6]
     """
-    beside = np.flatnonzero(beyond(steps) > 1.0)
-    if not beside.size:
+    beside = beyond(steps)
+    culprits = np.flatnonzero(beside > 1.0)
+    if not culprits.size:
         return Suspects()
     count = len(steps.stops)
-    near = sorted({m for n in beside for m in range(n - REACH, n + REACH + 1) if 0 <= m < count})
+    near = sorted({m for n in culprits for m in range(n - REACH, n + REACH + 1) if 0 <= m < count})
     singles = [frozenset({n}) for n in near]
-    left = {each: _rest(steps, each) for each in singles}
-    alone = _alone(left, float(beyond(steps).max()))
+    left = _rests(steps, singles)
+    alone = _alone(left, float(beside.max()))
     if alone is not None:
         return Suspects(alone)
     if min(left.values()) > 1.0:
-        left |= {pair: _rest(steps, pair) for pair in map(frozenset, combinations(near, 2))}
+        left |= _rests(steps, [frozenset(pair) for pair in combinations(near, 2)])
     ways = [each for each, rest in left.items() if rest <= NEARLY]
     if min(left.values()) > 1.0:
         # More than two, or another light.
@@ -173,10 +181,20 @@ def _alone(left: dict[frozenset[int], float], before: float) -> frozenset[int] |
     return first if is_good and all(left[each] >= MUCH * before for each in others) else None
 
 
-def _rest(steps: Laid, places: frozenset[int]) -> float:
-    """How far the farthest of the others lies beside its neighbours, in shares of what it may."""
-    others = steps.without(places)
-    return float(beyond(others).max()) if len(others.stops) >= FEWEST_STEPS else np.inf
+def _rests(steps: Laid, ways: Sequence[frozenset[int]]) -> dict[frozenset[int], float]:
+    """How far the farthest of the others lies beside its neighbours, in shares of what it may.
+
+    Of ways that leave out as many steps each; without end where too few others are left.
+    """
+    if len(steps.stops) - len(ways[0]) < FEWEST_STEPS:
+        return dict.fromkeys(ways, np.inf)
+    out: dict[frozenset[int], float] = {}
+    for first in range(0, len(ways), AT_ONCE):
+        some = ways[first : first + AT_ONCE]
+        others = [steps.without(each) for each in some]
+        laid = (np.stack([getattr(each, key) for each in others]) for key in Laid.__slots__)
+        out |= zip(some, _beyond(*laid).max(axis=1).tolist(), strict=True)
+    return out
 
 
 def beyond(steps: Laid) -> FloatArray:
@@ -199,8 +217,7 @@ def beyond(steps: Laid) -> FloatArray:
     >>> bool(found.max() < 1.0)  # all lie in a row
     True
     """
-    off, allowed = _off(steps)
-    return np.asarray(np.where(np.isfinite(off), np.abs(off) / allowed, 0.0))
+    return _beyond(steps.stops, steps.values, steps.widths)
 
 
 def off_neighbours(steps: Laid) -> FloatArray:
@@ -225,34 +242,43 @@ def off_neighbours(steps: Laid) -> FloatArray:
     >>> round(float(off_neighbours(Laid(stops, values, np.full(9, 0.0005)))[6]), 2)
     -0.5
     """
-    return _off(steps)[0]
+    return _off(steps.stops, steps.values, steps.widths)[0]
 
 
-def _off(steps: Laid) -> tuple[FloatArray, FloatArray]:
-    """Stops off, and how much may be."""
-    stops, values = steps.stops, steps.values
-    slope = np.maximum(np.abs(np.gradient(values)) / np.maximum(np.gradient(stops), 1e-6), 1e-9)
-    allowed = OUTLIER_STOPS + SURE * steps.widths / slope
-    allowed[[0, -1]] += END_OUTLIER_STOPS - OUTLIER_STOPS
-    out, places = np.zeros(len(stops)), np.arange(len(stops))
-    for place in places:
-        count = 4 if place in {0, len(stops) - 1} else 5
-        near = np.argsort(np.abs(places - place), kind="stable")[1:count]
-        x, y = values[near], stops[near]
-        if np.diff(np.sort(x)).min() < SAME_VALUE:
-            out[place] = np.nan  # too near to tell by
-        else:
-            said = _through(x, y, values[place])
-            out[place] = stops[place] - said
+def _beyond(stops: FloatArray, values: FloatArray, widths: FloatArray) -> FloatArray:
+    """(..., n) as `beyond` has it, of one bracket or of many at once."""
+    off, allowed = _off(stops, values, widths)
+    return np.asarray(np.where(np.isfinite(off), np.abs(off) / allowed, 0.0))
+
+
+def _off(
+    stops: FloatArray, values: FloatArray, widths: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """(..., n) stops off, and how much may be."""
+    rise = np.maximum(np.gradient(stops, axis=-1), 1e-6)
+    slope = np.maximum(np.abs(np.gradient(values, axis=-1)) / rise, 1e-9)
+    allowed = OUTLIER_STOPS + SURE * widths / slope
+    allowed[..., [0, -1]] += END_OUTLIER_STOPS - OUTLIER_STOPS
+    out, places = np.zeros(stops.shape), np.arange(stops.shape[-1])
+    order = np.argsort(np.abs(places - places[:, None]), axis=1, kind="stable")[:, 1:]
+    for held, count in ((places[1:-1], HELD), (places[[0, -1]], HELD_AT_END)):
+        near = order[held, :count]
+        # Not `values[..., near]`: that may lie in memory so that the sums come out in other bits.
+        x, y = np.take(values, near, axis=-1), np.take(stops, near, axis=-1)
+        tells = np.diff(np.sort(x)).min(axis=-1) >= SAME_VALUE
+        with np.errstate(all="ignore"):  # of those that do not tell
+            said = _through(x, y, values[..., held])
             # What leaving the farthest of them out changes is what coarse steps leave open.
-            allowed[place] += OPEN * abs(said - _through(x[:-1], y[:-1], values[place]))
+            left = OPEN * np.abs(said - _through(x[..., :-1], y[..., :-1], values[..., held]))
+        out[..., held] = np.where(tells, stops[..., held] - said, np.nan)
+        allowed[..., held] += np.where(tells, left, 0.0)
     return out, allowed
 
 
-def _through(x: FloatArray, y: FloatArray, at: float) -> float:
-    """The polynomial through points, at a place (Lagrange)."""
-    apart = x[:, None] - x
-    np.fill_diagonal(apart, 1.0)
-    parts = np.broadcast_to(at - x, apart.shape).copy()
-    np.fill_diagonal(parts, 1.0)
-    return float(y @ (parts / apart).prod(axis=1))
+def _through(x: FloatArray, y: FloatArray, at: FloatArray) -> FloatArray:
+    """(...) the polynomials through (..., points), each at a place (Lagrange)."""
+    own = np.eye(x.shape[-1], dtype=bool)
+    apart = np.where(own, 1.0, x[..., :, None] - x[..., None, :])
+    parts = np.where(own, 1.0, (at[..., None] - x)[..., None, :])
+    each = (parts / apart).prod(axis=-1)
+    return np.asarray((y[..., None, :] @ each[..., :, None])[..., 0, 0])
