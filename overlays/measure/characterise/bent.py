@@ -135,9 +135,10 @@ def bent_by_noise(
     luma = np.array([luma_variance(r.noise, step) for r in readings]) * width**2
     apart = np.array([apart_of(reading) for reading in readings])
     light = np.asarray(stops_to_linear(stops))
-    end = under or Under.MIRRORED
-    even, shot, otherwise = _made(_with_toe(curve, light), light, luma * apart, end)
-    toe = np.abs(noise_through(curve, light, luma * apart, end).shift - even.shift)
+    end, toed = under or Under.MIRRORED, _with_toe(curve, light)
+    even, shot, otherwise = _made(toed, light, luma * apart, end)
+    plain = even if toed is curve else noise_through(curve, light, luma * apart, end)
+    toe = np.abs(plain.shift - even.shift)
     third = _shared_third(apart) / width**3
     lowest = picture_codes(signal)[0]
     before, is_shot = _before(even.third * third, shot.third * third, readings, step, lowest)
@@ -184,7 +185,8 @@ def _made(
     That is where of less than no light the other is sent than what is taken here.
     """
     even = noise_through(curve, light, variance, under)
-    shot = noise_through(curve, light, variance, under, electron_of(light, even.sigma))
+    electron = electron_of(light, even.sigma)
+    shot = noise_through(curve, light, variance, under, electron) if electron else even
     other = Under.CUT if under is Under.MIRRORED else Under.MIRRORED
     return even, shot, noise_through(curve, light, variance, other).shift - even.shift
 

@@ -28,6 +28,7 @@ few electrons: one electron has 1."""
 
 _NODES, _WEIGHTS = np.polynomial.hermite_e.hermegauss(31)
 _WEIGHTS = _WEIGHTS / _WEIGHTS.sum()
+_BENT = _NODES**2 - 1.0
 _MET, _MOST_TURNS = 1e-12, 60
 _MOST_NOISE = 8.0
 """Times the light, or the darkest step's, that noise is tried up to."""
@@ -76,9 +77,12 @@ class PowerToe:
         [0.0]
         """
         light = np.asarray(linear, np.float64)
-        part = np.clip(light / self.darkest, 0.0, 1.0) ** self.power
-        over = np.asarray(self.curve.encode(np.maximum(light, self.darkest)))
-        return np.where(light < self.darkest, self.black + self.above * part, over)
+        out, is_below = np.empty(light.shape), light < self.darkest
+        # Each way where it is taken alone: half of the noise of dark steps lies on either.
+        part = np.maximum(light[is_below] / self.darkest, 0.0) ** self.power
+        out[is_below] = self.black + self.above * part
+        out[~is_below] = self.curve.encode(light[~is_below])
+        return out
 
 
 Encodes = Curve | PowerToe
@@ -176,13 +180,12 @@ def noise_through(
     >>> bool(found.shift[0] < 0.0), bool(found.third[0] < 0.0)  # a logarithm bends down
     (True, True)
     """
+    black = curve.encode(0.0)
 
     def spread(sigma: FloatArray) -> tuple[FloatArray, FloatArray]:
-        skewed = np.minimum(electron**2 * light / sigma**3, MOST_SKEWED)[:, None]
-        bent = _NODES + skewed / 6.0 * (_NODES**2 - 1.0)
-        bent /= np.sqrt(1.0 + skewed**2 / 18.0)
-        at = light[:, None] + sigma[:, None] * bent
-        through = encoded(curve, at if under is Under.MIRRORED else np.maximum(at, 0.0))
+        at = light[:, None] + sigma[:, None] * _lopsided(light, sigma, electron)
+        is_cut = under is Under.CUT
+        through = curve.encode(np.maximum(at, 0.0)) if is_cut else _mirrored(curve, at, black)
         mean = through @ _WEIGHTS
         return mean, through - mean[:, None]
 
@@ -195,6 +198,14 @@ def noise_through(
         np.asarray(rest**3 @ _WEIGHTS),
         light * np.sqrt(rest**2 @ _WEIGHTS) / sigma,
     )
+
+
+def _lopsided(light: FloatArray, sigma: FloatArray, electron: float) -> FloatArray:
+    """(steps, nodes), or (nodes,) of even noise: deviations at which noise is looked at."""
+    if electron == 0.0:
+        return np.asarray(_NODES)
+    skewed = np.minimum(electron**2 * light / sigma**3, MOST_SKEWED)[:, None]
+    return np.asarray((_NODES + skewed / 6.0 * _BENT) / np.sqrt(1.0 + skewed**2 / 18.0))
 
 
 def _met(
@@ -241,8 +252,13 @@ def encoded(curve: Encodes, light: FloatArray) -> FloatArray:
     >>> (1023.0 * encoded(log, np.array([-0.001, 0.0, 0.001]))).round(2).tolist()
     [88.23, 95.0, 101.77]
     """
+    return _mirrored(curve, light, curve.encode(0.0))
+
+
+def _mirrored(curve: Encodes, light: FloatArray, black: float | FloatArray) -> FloatArray:
+    """The same where the value of no light is known already."""
     value = np.asarray(curve.encode(np.abs(light)))
-    return np.where(light < 0.0, 2.0 * curve.encode(0.0) - value, value)
+    return np.where(light < 0.0, 2.0 * black - value, value)
 
 
 def spread_of_none(curve: Encodes, variance: float) -> float:
