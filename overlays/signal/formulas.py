@@ -20,6 +20,37 @@ def _log(x: FloatArray, base: float) -> FloatArray:
     return out
 
 
+def light_of_log(
+    value: FloatArray,
+    base: float,
+    slope: float | FloatArray,
+    offset: float | FloatArray,
+    gain: float | FloatArray,
+    shift: float | FloatArray,
+) -> FloatArray:
+    """Linear light of ``value = slope log_base(gain x + shift) + offset``.
+
+    Parameters
+    ----------
+    value:
+        float64 of any shape.
+    base, slope, offset, gain, shift:
+        Numbers, or arrays that broadcast against it: of many curves at once.
+
+    Returns
+    -------
+    ndarray
+        float64, on the formula's own scale.
+
+    Examples
+    --------
+    >>> light_of_log(np.array([0.5, 0.6]), 2.0, 0.1, 0.5, 1.0, 0.0).tolist()
+    [1.0, 2.0]
+    """
+    out: FloatArray = (base ** ((value - offset) / slope) - shift) / gain
+    return out
+
+
 @dataclass(frozen=True, slots=True)
 class LogWithToe:
     """``v = slope log_base(gain x + shift) + offset`` above a break, ``toe x + toe_offset`` below.
@@ -51,7 +82,7 @@ class LogWithToe:
 
     def decode(self, value: FloatArray) -> FloatArray:
         """Linear light of a signal."""
-        power = (self.base ** ((value - self.offset) / self.slope) - self.shift) / self.gain
+        power = light_of_log(value, self.base, self.slope, self.offset, self.gain, self.shift)
         return np.where(value >= self.value_break, power, (value - self.toe_offset) / self.toe)
 
 
@@ -78,10 +109,7 @@ class PureLog:
 
     def decode(self, value: FloatArray) -> FloatArray:
         """Linear light of a signal."""
-        out: FloatArray = (
-            self.base ** ((value - self.offset) / self.slope) - self.shift
-        ) / self.gain
-        return out
+        return light_of_log(value, self.base, self.slope, self.offset, self.gain, self.shift)
 
 
 @dataclass(frozen=True, slots=True)
