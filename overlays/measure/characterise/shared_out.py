@@ -202,7 +202,10 @@ class Luma:
         for weight in self._weights:
             wave = _turned(2.0 * np.pi / self._bins.counts.shape[1] * weight * above, len(self._at))
             waves.append(np.concatenate([wave.real, wave.imag]))
-        parts = [_complex(wave @ cells) for wave in waves]
+        parts = [
+            _complex(wave @ cells, np.empty((len(self._at), cells.shape[1]), np.complex128))
+            for wave in waves
+        ]
         away = (black - self._bins.first) / self._bins.width
         parts.append(np.exp(1j * self._at * away)[:, None] * np.ones((1, cells.shape[1])))
         whole = np.prod(parts, axis=0)
@@ -237,15 +240,20 @@ class Luma:
         each = len(self._at), cells.shape[1]
         curve = np.zeros((slopes.shape[1], *each), np.complex128)
         noise = np.zeros((len(by_noise), *each), np.complex128)
+        # A level moves the few cells about its node, black none of its own.
+        near = [np.flatnonzero(slope) for slope in slopes.T]
+        by_slope = [cells[at] * slope[at, None] for at, slope in zip(near, slopes.T, strict=True)]
+        moved, made, by = np.empty((2 * each[0], each[1])), np.empty_like(noise[0]), noise[0].copy()
         for place, (weight, wave) in enumerate(zip(self._weights, waves, strict=True)):
             others = np.prod(parts[:place] + parts[place + 1 :], axis=0)
             turned = (1j * self._at * weight)[:, None] * others
-            for number, slope in enumerate(slopes.T):
-                near = np.flatnonzero(slope)  # a level moves the few cells about its node
-                moved = wave[:, near] @ (cells[near] * slope[near, None])
-                curve[number] += turned * _complex(moved)
+            for number, at in enumerate(near):
+                if at.size:
+                    np.matmul(wave[:, at], by_slope[number], out=moved)
+                    curve[number] += np.multiply(turned, _complex(moved, made), out=by)
             for number, shape in enumerate(by_noise):
-                noise[number] += others * _complex(wave @ shape)
+                np.matmul(wave, shape, out=moved)
+                noise[number] += np.multiply(others, _complex(moved, made), out=by)
         curve[black] = (1j * self._at / self._bins.width)[:, None] * np.prod(parts, axis=0)
         return self._in_bins(curve), self._in_bins(noise)
 
@@ -278,7 +286,8 @@ def _turned(angles: FloatArray, count: int) -> ComplexArray:
     return np.asarray((many[:, None] * few).reshape(each**2, -1)[:count])
 
 
-def _complex(stacked: FloatArray) -> ComplexArray:
+def _complex(stacked: FloatArray, out: ComplexArray) -> ComplexArray:
     """Of real parts on imaginary ones."""
     half = len(stacked) // 2
-    return np.asarray(stacked[:half] + 1j * stacked[half:])
+    out.real, out.imag = stacked[:half], stacked[half:]
+    return out
