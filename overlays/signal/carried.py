@@ -1,6 +1,7 @@
 """A curve as it lies on the levels of a signal, and the table that kernels read light from."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import overload
 
 import numpy as np
@@ -143,9 +144,13 @@ class LightTable:
 TABLE_LOW, TABLE_HIGH, TABLE_NODES = -1.25, 2.75, 16385
 """Every R'G'B' that any Y'CbCr code of any matrix can decode to lies in this span."""
 
+KEPT_TABLES = 16
+"""Of 131 kB each: of the curves of all profiles in use, as a feed and its overrides carry them."""
 
+
+@lru_cache(KEPT_TABLES)
 def light_table(carried: CarriedCurve) -> LightTable:
-    """The table of a curve as a feed carries it.
+    """The table of a curve as a feed carries it; the same one each time it is asked for.
 
     Parameters
     ----------

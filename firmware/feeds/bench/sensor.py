@@ -6,6 +6,7 @@ spot comes from the very numbers that its samples come from.
 """
 
 from dataclasses import dataclass
+from functools import cache, lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -46,6 +47,7 @@ def light_codes(linear: npt.NDArray[np.float32]) -> npt.NDArray[np.uint16]:
     return np.asarray(steps, dtype=np.uint16)
 
 
+@cache
 def light_of_codes() -> npt.NDArray[np.float64]:
     """Linear light of every light code, (65536,)."""
     return stops_to_linear(np.arange(LIGHT_CODES) / STEPS_A_STOP + LOWEST_STOPS)
@@ -66,14 +68,14 @@ def under_light(scene: npt.NDArray[np.uint16], options: BenchOptions) -> npt.NDA
     )
     if np.allclose(matrix, np.eye(3), rtol=0.0, atol=1e-9):
         return scene
-    light = light_of_codes().astype(np.float32)
-    way = matrix.T.astype(np.float32)
+    light, weights = light_of_codes().astype(np.float32), matrix.astype(np.float32)
     out = np.empty_like(scene)
     for top in range(0, len(scene), ROWS_AT_A_TIME):
         rows = slice(top, top + ROWS_AT_A_TIME)
-        red, green, blue = (light[scene[rows, :, k], None] * way[k] for k in range(3))
-        # One sum after the other: a library's product of matrices adds as its processor likes.
-        out[rows] = light_codes(red + green + blue)
+        red, green, blue = (light[scene[rows, :, k]] for k in range(3))
+        for k, (by_red, by_green, by_blue) in enumerate(weights):
+            # One sum after the other: a library's product of matrices adds as its processor likes.
+            out[rows, :, k] = light_codes(red * by_red + green * by_green + blue * by_blue)
     return out
 
 
@@ -86,19 +88,28 @@ class Tables:
     sigma: npt.NDArray[np.float32]
 
 
+KEPT_TABLES = 4
+"""Of a megabyte each, of the cameras that were made last."""
+
+
 def sensor_tables(options: BenchOptions, carried: CarriedCurve) -> Tables:
     """The tables of a camera, each (65536,).
 
     Light is clipped where the sensor clips; standard gamma and HDR curves end at 100 % besides.
     Noise goes through the slope of the curve, and there is none where the light is clipped.
     """
-    light = light_of_codes() * 2.0**options.exposure_stops
-    clip = stops_to_linear(options.clip_stops)
+    return _tables(options.exposure_stops, options.clip_stops, options.noise, carried)
+
+
+@lru_cache(KEPT_TABLES)
+def _tables(exposure: float, clip_stops: float, by: float, carried: CarriedCurve) -> Tables:
+    light = light_of_codes() * 2.0**exposure
+    clip = stops_to_linear(clip_stops)
     if carried.curve.family is not Family.LOG:
         clip = min(clip, carried.light(1.0))
     seen = np.minimum(light, clip)
     nominal = carried.nominal(seen)
-    noise = options.noise * np.sqrt(READ_NOISE**2 + PHOTON_NOISE * seen)
+    noise = by * np.sqrt(READ_NOISE**2 + PHOTON_NOISE * seen)
     # The secant over one deviation to either side: a curve may be steep without end at no light.
     spread = (carried.nominal(seen + noise) - carried.nominal(np.maximum(seen - noise, 0.0))) / 2.0
     sigma = np.where(light < clip, spread, 0.0)
