@@ -52,7 +52,8 @@ def kinds() -> Iterator[object]:
 
 def _of_spots() -> Iterator[object]:
     one, two, deep = np.zeros(1), np.zeros((1, 1)), np.zeros((1, 1, 1), np.float32)
-    yield from (no_sums(), (two, True), (deep,) * 3, (two, one))
+    yield from (no_sums(), (two, True), (deep,) * 3, (two, one), (one, one))
+    yield np.zeros((1, 1, 1)), two, two
     yield from ((0.0, 0.0, 0), (0.0, 0.0, one), (one, 0.0, 0.0, 0.0, 0.0))
 
 

@@ -11,44 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from overlays.signal.logarithms import light_of_log, log_of
+
 FloatArray = npt.NDArray[np.float64]
-
-
-def _log(x: FloatArray, base: float) -> FloatArray:
-    """Logarithm of the positive part: the branch that is not taken must not raise warnings."""
-    out: FloatArray = np.log(np.maximum(x, np.finfo(np.float64).tiny)) / np.log(base)
-    return out
-
-
-def light_of_log(
-    value: FloatArray,
-    base: float,
-    slope: float | FloatArray,
-    offset: float | FloatArray,
-    gain: float | FloatArray,
-    shift: float | FloatArray,
-) -> FloatArray:
-    """Linear light of ``value = slope log_base(gain x + shift) + offset``.
-
-    Parameters
-    ----------
-    value:
-        float64 of any shape.
-    base, slope, offset, gain, shift:
-        Numbers, or arrays that broadcast against it: of many curves at once.
-
-    Returns
-    -------
-    ndarray
-        float64, on the formula's own scale.
-
-    Examples
-    --------
-    >>> light_of_log(np.array([0.5, 0.6]), 2.0, 0.1, 0.5, 1.0, 0.0).tolist()
-    [1.0, 2.0]
-    """
-    out: FloatArray = (base ** ((value - offset) / slope) - shift) / gain
-    return out
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +42,7 @@ class LogWithToe:
 
     def encode(self, linear: FloatArray) -> FloatArray:
         """Signal of linear light."""
-        log = self.slope * _log(self.gain * linear + self.shift, self.base) + self.offset
+        log = self.slope * log_of(self.gain * linear + self.shift, self.base) + self.offset
         return np.where(linear >= self.linear_break, log, self.toe * linear + self.toe_offset)
 
     def decode(self, value: FloatArray) -> FloatArray:
@@ -105,7 +70,7 @@ class PureLog:
 
     def encode(self, linear: FloatArray) -> FloatArray:
         """Signal of linear light."""
-        return self.slope * _log(self.gain * linear + self.shift, self.base) + self.offset
+        return self.slope * log_of(self.gain * linear + self.shift, self.base) + self.offset
 
     def decode(self, value: FloatArray) -> FloatArray:
         """Linear light of a signal."""
@@ -136,7 +101,7 @@ class MirroredLog:
 
     def encode(self, linear: FloatArray) -> FloatArray:
         """Signal of linear light."""
-        log = self.slope * _log(self.gain * np.abs(linear) + 1.0, 10.0)
+        log = self.slope * log_of(self.gain * np.abs(linear) + 1.0, 10.0)
         out = np.where(linear < 0.0, self.below - log, self.above + log)
         if self.value_breaks is None:
             return out
@@ -180,7 +145,7 @@ class CubeRootLog:
     def encode(self, linear: FloatArray) -> FloatArray:
         """Signal of linear light."""
         root = self.scale * np.cbrt(linear + self.shift)
-        log = self.slope * _log(linear, np.e) + self.offset
+        log = self.slope * log_of(linear, np.e) + self.offset
         return np.where(linear < self.linear_break, root, log)
 
     def decode(self, value: FloatArray) -> FloatArray:
@@ -211,7 +176,7 @@ class SquareLog:
     def encode(self, linear: FloatArray) -> FloatArray:
         """Signal of linear light; 0 below `start`."""
         square = self.scale * np.maximum(linear - self.start, 0.0) ** 2
-        log = self.slope * _log(linear + self.shift, 2.0) + self.offset
+        log = self.slope * log_of(linear + self.shift, 2.0) + self.offset
         return np.where(linear < self.linear_break, square, log)
 
     def decode(self, value: FloatArray) -> FloatArray:
@@ -292,7 +257,7 @@ class HybridLogGamma:
         """Signal of linear light."""
         b, c = self._constants()
         scene = np.abs(linear) * self.line_up
-        log = self.a * _log(12.0 * scene - b, np.e) + c
+        log = self.a * log_of(12.0 * scene - b, np.e) + c
         return np.sign(linear) * np.where(scene <= 1.0 / 12.0, np.sqrt(3.0 * scene), log)
 
     def decode(self, value: FloatArray) -> FloatArray:
@@ -357,7 +322,7 @@ class HalvedLog:
     def encode(self, linear: FloatArray) -> FloatArray:
         """Signal of linear light; all light at or below zero has one signal."""
         low = 2.0**-16 + 0.5 * np.maximum(linear, 0.0)
-        return (_log(np.where(linear < 2.0**-15, low, linear), 2.0) + self.offset) / self.span
+        return (log_of(np.where(linear < 2.0**-15, low, linear), 2.0) + self.offset) / self.span
 
     def decode(self, value: FloatArray) -> FloatArray:
         """Linear light of a signal."""

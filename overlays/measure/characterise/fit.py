@@ -13,9 +13,10 @@ from overlays.measure.characterise.bracket_steps import Step
 from overlays.measure.characterise.smooth import Smooth
 from overlays.signal.curve_check import check_formula
 from overlays.signal.curves import Curve, linear_to_stops, stops_to_linear
-from overlays.signal.formulas import LogWithToe, PureLog, light_of_log
+from overlays.signal.formulas import LogWithToe, PureLog
 from overlays.signal.levels import FloatArray
 from overlays.signal.log_curve import LogParameters, drafted_curve
+from overlays.signal.logarithms import light_of_log
 from overlays.signal.tabled import FEWEST, tabled_curve
 
 FITS_STOPS = 0.012

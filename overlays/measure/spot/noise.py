@@ -14,7 +14,8 @@ import numpy as np
 import numpy.typing as npt
 
 from overlays.measure.counting.kernels import flatten
-from overlays.measure.spot.noise_kernels import carry, fill_cells, see
+from overlays.measure.spot.cell_kernels import fill_cells
+from overlays.measure.spot.noise_kernels import carry, see
 from overlays.signal.frame import Frame
 
 FloatArray = npt.NDArray[np.float64]

@@ -11,11 +11,11 @@ from overlays.measure.spot.noise import SURE
 from overlays.measure.spot.stops import stops_pm
 from overlays.measure.spot.uncertainty import (
     PlaneError,
-    along_axes,
     combine,
     student95,
     table_of,
 )
+from overlays.measure.spot.width_kernels import along_axes
 
 FloatArray = npt.NDArray[np.float64]
 

@@ -51,14 +51,12 @@ by tests/bench/plus_minus.py.
 import math
 from dataclasses import dataclass
 
-import numba as nb
 import numpy as np
 import numpy.typing as npt
 
-from overlays.measure.spot.noise import SURE, mean_noise
+from overlays.measure.spot.noise import mean_noise
 from overlays.measure.spot.quantiser import DITHERED, TOLD, left_by_codec
 from overlays.measure.spot.rounding import (
-    Z95,
     lies_apart,
     rounded_again,
     rounding_amplitude,
@@ -66,6 +64,7 @@ from overlays.measure.spot.rounding import (
 )
 from overlays.measure.spot.scatter_kernels import common_step, scatter
 from overlays.measure.spot.student import student95
+from overlays.measure.spot.width_kernels import half_width
 from overlays.signal.frame import Plane
 
 __all__ = ["PlaneError", "combine", "plane_error", "rounding_amplitude", "student95"]
@@ -109,62 +108,6 @@ class PlaneError:
     noise: float
     degrees: float
     is_codec_guessed: bool = False
-
-
-@nb.njit(cache=True, nogil=True)
-def _half_width(
-    noise_sizes: FloatArray, bias_sizes: FloatArray, errors: FloatArray, shared: FloatArray
-) -> float:
-    """`combine` for (3, 3) errors: standard, rounding and degrees of each plane."""
-    common = np.empty(3)
-    own, bounds, squares = 0.0, 0.0, 0.0
-    for p in range(3):
-        width = SURE * student95(errors[p, 2]) * errors[p, 0]
-        common[p] = bias_sizes[p] * width
-        # What the derivative varies by over the pixels moves each plane's part for itself.
-        own += max(noise_sizes[p] ** 2 - bias_sizes[p] ** 2, 0.0) * width**2
-        bound = abs(bias_sizes[p]) * errors[p, 1]
-        bounds += bound
-        squares += bound**2 / (3.0 if errors[p, 1] > 0.25 else 2.0)
-    joint = 0.0
-    for p in range(3):
-        for q in range(3):
-            joint += common[p] * shared[p, q] * common[q]
-    rounding = min(bounds, Z95 * math.sqrt(squares))
-    return math.sqrt(max(0.0, joint) + own + rounding**2)
-
-
-@nb.njit(cache=True, nogil=True)
-def along_axes(
-    sizes: tuple[FloatArray, FloatArray, FloatArray],
-    errors: FloatArray,
-    more: tuple[FloatArray, FloatArray],
-) -> tuple[float, float, float]:
-    """95 % half widths of linear R, G and B: what their own gradients pick from the arrays.
-
-    Parameters
-    ----------
-    sizes:
-        (3, 3, 3) mean products of derivatives, (3, 3) mean derivatives and (3, 3) correlation, as
-        `overlays.measure.spot.spot_errors.SpotErrors` has them.
-    errors:
-        As `table_of` has them.
-    more:
-        (3,) linear light each that a channel may be off by besides: either way, and upwards.
-
-    Returns
-    -------
-    tuple[float, float, float]
-        Linear light.
-    """
-    squares, slopes, shared = sizes
-    excess, hidden = more
-    noise, widths = np.empty(3), np.empty(3)
-    for k in range(3):
-        for p in range(3):
-            noise[p] = math.sqrt(max(squares[p, k, k], 0.0))
-        widths[k] = _half_width(noise, slopes[k], errors, shared) + abs(excess[k]) + hidden[k]
-    return widths[0], widths[1], widths[2]
 
 
 def table_of(planes: list[PlaneError]) -> FloatArray:
@@ -351,4 +294,4 @@ def combine(
     0.05
     """
     shared = np.eye(3) if correlation is None else correlation
-    return float(_half_width(noise_sizes, bias_sizes, table_of(planes), shared))
+    return float(half_width(noise_sizes, bias_sizes, table_of(planes), shared))

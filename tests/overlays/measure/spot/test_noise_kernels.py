@@ -5,8 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from overlays.measure.counting.kernels import flatten
-from overlays.measure.spot import noise_kernels
+from overlays.measure.spot import cell_kernels, noise_kernels
 
 
 @settings(max_examples=20, deadline=None)
@@ -31,29 +30,6 @@ def test_larger_blocks_are_means_of_four():
         means = cells[0].reshape(12 // size, size, 16 // size, size).mean((1, 3))[None]
         noise_kernels.interactions(np.ascontiguousarray(means), 1, alone, np.zeros(1))
         assert out[level, 0, 0] == pytest.approx(alone[0, 0, 0])
-
-
-@pytest.mark.parametrize("sub", [(1, 1), (1, 2), (2, 2)])
-@pytest.mark.parametrize("cell", [2, 4])
-def test_cells_are_means_of_the_samples_that_serve_them(sub, cell):
-    rng = np.random.default_rng(3)
-    luma = rng.integers(0, 1024, (24, 32)).astype(np.uint16)
-    chroma = [rng.integers(0, 1024, (24 // sub[0], 32 // sub[1])).astype(np.uint16) for _ in "ab"]
-    out = np.empty((3, 16 // cell, 24 // cell))
-    flats = tuple(flatten(plane) for plane in (luma, *chroma))
-    noise_kernels.fill_cells(flats, (4, 8, cell, *sub), 0.5, out)
-    for plane, found in zip((luma, *chroma), out, strict=True):
-        whole = plane if plane is luma else plane.repeat(sub[0], 0).repeat(sub[1], 1)
-        part = whole[4:20, 8:32].reshape(16 // cell, cell, 24 // cell, cell)
-        assert found == pytest.approx(0.5 * part.mean((1, 3)))
-
-
-def test_growth_stops_where_it_looks_different():
-    cells = np.random.default_rng(2).normal(100.0, 1.0, (1, 40, 40))
-    cells[0, :, 30:] += 50.0
-    cells[0, :5] += 50.0
-    at = noise_kernels.grow(cells, (16, 22, 16, 22), 0.3)
-    assert tuple(at) == (5, 40, 0, 30)
 
 
 def carried(cells, pixels):
@@ -90,3 +66,18 @@ def test_of_too_few_cells_nothing_is_carried():
     covariance, degrees = carried(np.ones((1, 1, 5)), 16)
     assert not covariance.any()
     assert degrees == pytest.approx([1.0])
+
+
+def test_what_is_seen_is_what_grows_and_is_carried():
+    cells = np.random.default_rng(4).normal(100.0, 1.0, (3, 30, 30))
+    cells[:, :, 24:] += 60.0
+    cells[1] += 0.5 * cells[0]
+    seed, levels, size = (10, 18, 8, 16), 4, (2.0, 256.0)
+    at, standard, correlation, degrees = noise_kernels.see(cells, seed, 0.3, levels, size)
+    assert tuple(at) == tuple(cell_kernels.grow(cells, seed, 0.3))
+    flat = np.ascontiguousarray(cells[:, at[0] : at[1], at[2] : at[3]])
+    covariance = np.zeros((3, 3))
+    np.testing.assert_array_equal(noise_kernels.carry(flat, levels, size, covariance), degrees)
+    np.testing.assert_array_equal(standard, np.sqrt(np.diagonal(covariance)))
+    np.testing.assert_array_equal(correlation, covariance / np.outer(standard, standard))
+    assert correlation[0, 1] > 0.2
