@@ -79,6 +79,7 @@ def _within_tiles(samples: CodeArray) -> float:
             for j in range(left, left + across):
                 away = float(samples[i, j] - first) - mean
                 squares += away * away
+        # Of all, then corrected for the mean: multiplied out, its last bit would be another.
         within[k] = squares / size * size / (size - 1.0)
     return float(np.median(within))
 

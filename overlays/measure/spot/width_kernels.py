@@ -17,12 +17,12 @@ FloatArray = npt.NDArray[np.float64]
 def half_width(
     noise_sizes: FloatArray, bias_sizes: FloatArray, errors: FloatArray, shared: FloatArray
 ) -> float:
-    """95 % half width of a quantity from the errors of its planes, as `uncertainty.combine` says it.
+    """95 % half width of a quantity from the errors of its planes, as `combine` says it.
 
     Parameters
     ----------
     noise_sizes, bias_sizes:
-        (3,) float64 as of `combine`.
+        (3,) float64 as of `overlays.measure.spot.uncertainty.combine`.
     errors:
         (3, 3) float64, of each plane standard error and bound of rounding in codes, and degrees of
         freedom.
