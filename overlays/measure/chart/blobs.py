@@ -96,10 +96,13 @@ def small_picture(frame: Frame, yard: Yardstick) -> SmallPicture:
 
 def _steps(nominal: FloatArray) -> FloatArray:
     """Largest step of any channel to a neighbour, (rows, columns); infinite at the rim."""
-    out = np.full(nominal.shape[:2], np.inf)
-    across = np.abs(nominal[1:-1, 2:] - nominal[1:-1, :-2]).max(axis=-1)
-    down = np.abs(nominal[2:, 1:-1] - nominal[:-2, 1:-1]).max(axis=-1)
-    out[1:-1, 1:-1] = np.maximum(across, down)
+    rows, columns, _ = nominal.shape
+    out, most = np.full((rows, columns), np.inf), np.zeros((max(rows - 2, 0), max(columns - 2, 0)))
+    # Channel by channel: over three numbers at a time it takes three times as long.
+    for channel in np.ascontiguousarray(np.moveaxis(nominal, -1, 0)):
+        np.maximum(most, np.abs(channel[1:-1, 2:] - channel[1:-1, :-2]), out=most)
+        np.maximum(most, np.abs(channel[2:, 1:-1] - channel[:-2, 1:-1]), out=most)
+    out[1:-1, 1:-1] = most
     return out
 
 

@@ -3,7 +3,9 @@
 import math
 from dataclasses import dataclass
 
+import numba
 import numpy as np
+import numpy.typing as npt
 
 from overlays.measure.chart.blobs import Blob
 from overlays.measure.chart.place import homography, project
@@ -19,7 +21,13 @@ MOST_CELLS = 36
 """A grid much fuller than a chart of 24 is a tiled wall, a keyboard or a window."""
 _NEIGHBOURS = 8
 _MOST_SEEDS = 250
+_AWAY = 6
+"""Cells from a seed that a grid is followed to, either way."""
+_SIDE = 2 * _AWAY + 1
+_MOST_FOUND = _SIDE**2
 Cell = tuple[int, int]
+Step = tuple[float, float]
+"""From a patch to the next: columns and rows of pixels of the small picture."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,62 +38,95 @@ class Grid:
     matrix: FloatArray
 
 
-def _links(points: FloatArray, areas: FloatArray, seed: int) -> list[FloatArray]:
+def _links(points: FloatArray, areas: FloatArray, seed: int) -> list[Step]:
     """Vectors from a blob to near ones of about its size, shortest first."""
     ways = points - points[seed]
     far = np.hypot(ways[:, 0], ways[:, 1])
     size = math.sqrt(float(areas[seed]))
     alike = (areas > 0.4 * areas[seed]) & (areas < 2.5 * areas[seed])
     good = np.flatnonzero(alike & (far > 0.9 * size) & (far < 3.0 * size + 6.0))
-    return [ways[n] for n in good[np.argsort(far[good])][:_NEIGHBOURS]]
+    return [tuple(ways[n].tolist()) for n in good[np.argsort(far[good])][:_NEIGHBOURS]]
 
 
-def _bases(links: list[FloatArray]) -> list[tuple[FloatArray, FloatArray]]:
+def _bases(links: list[Step]) -> list[tuple[Step, Step]]:
     """Pairs of vectors that could be one step right and one step down, the shortest first.
 
     A skewed pair spans the same grid as the square one but is longer. A patch at the rim has
     neighbours on one side only, so the opposite vectors are tried too.
     """
     out = []
-    links = [*links, *(-link for link in links)]
-    for one in links:
-        for two in links:
-            cross = float(one[0] * two[1] - one[1] * two[0])
-            lengths = float(np.hypot(*one)), float(np.hypot(*two))
-            square = cross > 0.6 * lengths[0] * lengths[1]
-            if square and 0.5 < lengths[0] / lengths[1] < 2.0 and one[0] >= abs(one[1]) - 1e-9:
-                out.append((lengths[0] + lengths[1], one, two))
+    links = [*links, *((-x, -y) for x, y in links)]
+    lengths = [float(np.hypot(*link)) for link in links]
+    for one, long in zip(links, lengths, strict=True):
+        if one[0] < abs(one[1]) - 1e-9:
+            continue
+        for two, other in zip(links, lengths, strict=True):
+            square = one[0] * two[1] - one[1] * two[0] > 0.6 * long * other
+            if square and 0.5 < long / other < 2.0:
+                out.append((long + other, one, two))
     return [(one, two) for _, one, two in sorted(out, key=lambda each: each[0])]
 
 
-def _grown(
-    points: FloatArray, seed: int, right: FloatArray, down: FloatArray
-) -> dict[Cell, tuple[int, FloatArray, FloatArray]]:
-    """Blobs that stand in a grid with the seed, each with its own step right and down."""
-    found = {(0, 0): (seed, right, down)}
-    taken = {seed}
-    front: list[Cell] = [(0, 0)]
-    while front:
-        cell = front.pop(0)
-        here, right, down = found[cell]
-        for dc, dr in ((1, 0), (-1, 0), (0, 1), (0, -1)):
-            there = (cell[0] + dc, cell[1] + dr)
-            if there in found or max(abs(there[0]), abs(there[1])) > 6:
+def _grown(points: FloatArray, seed: int, right: Step, down: Step) -> dict[Cell, int]:
+    """Blobs that stand in a grid with the seed, in the order in which they are found."""
+    cells, blobs = np.empty((_MOST_FOUND, 2), np.int64), np.empty(_MOST_FOUND, np.int64)
+    count = _grow(points, seed, np.array([right, down]), cells, blobs)
+    found = map(tuple, cells[:count].tolist())
+    return dict(zip(found, blobs[:count].tolist(), strict=True))
+
+
+@numba.njit(cache=True, nogil=True)
+def _grow(
+    points: FloatArray,
+    seed: int,
+    first: FloatArray,
+    cells: npt.NDArray[np.int64],
+    blobs: npt.NDArray[np.int64],
+) -> int:
+    """Fill the cells of a grid and their blobs from a seed on; returns how many.
+
+    `first` is (2, 2): the step right and the step down at the seed. Each cell has steps of its own.
+    """
+    steps = np.empty((blobs.size, 2, 2))
+    taken, known = np.zeros(len(points), np.bool_), np.zeros((_SIDE, _SIDE), np.bool_)
+    cells[0, :], blobs[0], steps[0] = 0, seed, first
+    taken[seed] = known[_AWAY, _AWAY] = True
+    count, at = 1, 0
+    while at < count:
+        here = blobs[at]
+        for side in range(4):
+            dc, dr = (side == 0) - (side == 1), (side == 2) - (side == 3)
+            column, row = cells[at, 0] + dc, cells[at, 1] + dr
+            if max(abs(column), abs(row)) > _AWAY or known[row + _AWAY, column + _AWAY]:
                 continue
-            step = dc * right + dr * down
-            away = points - (points[here] + step)
-            far = np.hypot(away[:, 0], away[:, 1])
-            best = int(np.argmin(far))
-            if best in taken or far[best] > REACH * float(np.hypot(*step)):
+            x = dc * steps[at, 0, 0] + dr * steps[at, 1, 0]
+            y = dc * steps[at, 0, 1] + dr * steps[at, 1, 1]
+            best, least = _nearest(points, points[here, 0] + x, points[here, 1] + y)
+            if taken[best] or least > REACH * math.hypot(x, y):
                 continue
-            real = points[best] - points[here]
+            off_x = points[best, 0] - points[here, 0] - x
+            off_y = points[best, 1] - points[here, 1] - y
             # Perspective changes the steps slowly: follow what is found, half way.
-            new_right = right + 0.5 * dc * (real - step) * (dc != 0)
-            new_down = down + 0.5 * dr * (real - step) * (dr != 0)
-            found[there] = (best, new_right, new_down)
-            taken.add(best)
-            front.append(there)
-    return found
+            steps[count, 0, 0] = steps[at, 0, 0] + 0.5 * dc * off_x
+            steps[count, 0, 1] = steps[at, 0, 1] + 0.5 * dc * off_y
+            steps[count, 1, 0] = steps[at, 1, 0] + 0.5 * dr * off_x
+            steps[count, 1, 1] = steps[at, 1, 1] + 0.5 * dr * off_y
+            cells[count, 0], cells[count, 1], blobs[count] = column, row, best
+            taken[best] = known[row + _AWAY, column + _AWAY] = True
+            count += 1
+        at += 1
+    return count
+
+
+@numba.njit(cache=True, nogil=True)
+def _nearest(points: FloatArray, x: float, y: float) -> tuple[int, float]:
+    """The point nearest to a place, the first of several, and how far it is."""
+    best, least = 0, math.inf
+    for n in range(len(points)):
+        far = math.hypot(points[n, 0] - x, points[n, 1] - y)
+        if far < least:
+            best, least = n, far
+    return best, least
 
 
 def _fitted(points: FloatArray, cells: dict[Cell, int]) -> Grid | None:
@@ -165,7 +206,7 @@ def find_grids_in_steps(blobs: list[Blob]) -> Steps[list[Grid]]:
         for right, down in _bases(_links(points, areas, seed)):
             grown = _grown(points, seed, right, down)
             if len(grown) > len(best):
-                best = {cell: blob for cell, (blob, _, _) in grown.items()}
+                best = grown
             if len(best) >= ENOUGH:
                 break
         used |= set(best.values()) if len(best) > MOST_CELLS else set()
