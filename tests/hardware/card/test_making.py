@@ -253,7 +253,8 @@ def test_kernels_that_still_hold_are_not_made_again(folder, tmp_path, emulated):
     making.make(asked, tools(), said.append)
     assert emulated.lent == [[], ["student.student95-6.py313.nbi"]]
     assert kernels.note_in(place) == wanted
-    assert any("those of 19 of 20 modules are there and are kept" in each for each in said), said
+    kept = f"those of {len(wanted.loops) - 1} of {len(wanted.loops)} modules are there and are kept"
+    assert any(kept in each for each in said), said
 
 
 @pytest.mark.usefixtures("emulated")
@@ -271,7 +272,8 @@ def test_kernels_of_other_code_are_left_out_and_that_is_said(folder, tmp_path):
     laid = f"/var/cache/midgrey/kernels/{version}/{inside}"
     assert in_root(out, f"{laid}/student.student95-6.py313.nbi") == "k"
     assert not in_root(out, f"{laid}/rounding.amplitude-39.py313.nbi")
-    assert any("kernels of 19 of 20 modules are brought" in each for each in said), said
+    brought = f"kernels of {len(wanted.loops) - 1} of {len(wanted.loops)} modules are brought"
+    assert any(brought in each for each in said), said
 
 
 def test_where_kernels_may_be_missing_the_board_looks_through_them(folder, tmp_path, emulated):
