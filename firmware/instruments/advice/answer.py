@@ -19,6 +19,7 @@ REMEDIES = {
     Reason.NOT_READ: "the spot cannot be read: move it into the picture",
 }
 """What to do where how far the spot is off cannot be told."""
+READ_AGAIN = "it may be clipped, and brighter than it reads: read it again then"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,7 +66,13 @@ class AdviceAnswer:
         """The advice in one sentence; what to do first where the spot gives no reading."""
         if self.why is not None:
             return self.remedy
-        return main_words(self.off_stops, self.moves, self.together, self.standing.kit)
+        said = main_words(self.off_stops, self.moves, self.together, self.standing.kit)
+        return f"{said}; {READ_AGAIN}" if self.is_least else said
+
+    @property
+    def is_least(self) -> bool:
+        """Whether the spot may be brighter than it reads, and off by something else than it says."""
+        return self.spot is not None and self.spot.unknown is Reason.PERHAPS_CLIPPED
 
     @property
     def remedy(self) -> str:

@@ -1,5 +1,6 @@
 """What a person reads of advice in the terminal."""
 
+from firmware.instruments.advice.answer import READ_AGAIN
 from tests.asking import asked, printed
 
 BENCH = "bench:size=640x360,cloud=0,signal=yuv422-10"
@@ -49,3 +50,13 @@ def test_a_move_without_a_note_has_nothing_behind_it():
     others = [line for line in text.splitlines() if line.startswith("  or ")]
     assert others
     assert all(line.endswith((" st", ")")) and "None" not in line for line in others)
+
+
+def test_a_spot_that_may_be_clipped_is_to_be_read_again():
+    # It was "Take 6.02 st off the light", as if it were sure to read no more than that.
+    feed = "bench:size=640x360,noise=0,cloud=0,rate=5"
+    found = asked("expose", feed=feed, profile="log-s3", at="128,48,16")
+    assert found["advice"].startswith("take 6.02 st off the light")
+    assert found["advice"].endswith(READ_AGAIN)
+    sure = asked("expose", feed=feed, profile="log-s3", at="320,180,16")
+    assert READ_AGAIN not in sure["advice"]
