@@ -22,6 +22,7 @@ from overlays.draw.layout.views import TraceKind
 from overlays.draw.marks.marks import spot_columns
 from overlays.draw.moment.layers import Ghost, Said, Strip
 from overlays.draw.moment.shown import BELIEVED, Measured, Shown
+from overlays.draw.picture.locked_surface import unlock
 from overlays.draw.trace.ghost import GhostDrawer
 from overlays.draw.trace.scales import Kind, Mark, percent_marks, ruler, stop_marks
 from overlays.draw.trace.strip import draw_strip
@@ -90,6 +91,7 @@ class TracePanel:
         else:
             target[:] = sheet
         del pixels, target  # they keep the surface locked
+        unlock(surface)
         if not self._stamps:
             back = GROUND if is_over else PANEL
             self._stamps = [self._letters.stamp(back, each, surface) for each in self._labels]

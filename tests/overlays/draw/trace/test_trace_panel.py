@@ -1,3 +1,4 @@
+import gc
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +11,7 @@ from overlays.draw.layout.monitor import Monitor
 from overlays.draw.layout.theme import CHANNELS, GROUND, PANEL, pixel_of
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face
+from overlays.draw.trace import trace_panel
 from overlays.draw.trace.trace import shades
 from overlays.draw.trace.trace_panel import TracePanel, free_of
 from tests import views
@@ -194,3 +196,29 @@ def test_a_frame_that_is_measured_again_has_its_new_trace(shown, letters):
     first = shown()
     again = at(first, 0.0, mirrored_counts(first))
     assert in_turn(letters, first, again)[1] == in_turn(letters, again)[0]
+
+
+class Kept:
+    """Holds pixels, and refers to itself: so do the frames of a loop that had to be compiled."""
+
+    def __init__(self, pixels):
+        self.pixels, self.itself = pixels, self
+
+
+def test_pixels_that_a_loops_frames_still_hold_do_not_keep_its_scales_off(
+    shown, letters, monkeypatch
+):
+    laid = trace_panel.lay_over
+
+    def held(sheet, target, crew):
+        laid(sheet, target, crew)
+        Kept(target)
+
+    plain, _, _ = painted(shown(), letters)
+    monkeypatch.setattr(trace_panel, "lay_over", held)
+    gc.disable()
+    try:
+        pixels, _, _ = painted(shown(), letters)
+    finally:
+        gc.enable()
+    assert (pixels == plain).all()
