@@ -29,6 +29,8 @@ _ENDED = b"."
 _LINE = re.compile(r"([0-9]{1,20}) ([0-9]{1,20}) ([0-9]{1,20}) ([0-9]{1,20}) (.+)")
 """Of a ledger: checksum (CRC-32), bytes, time of change in ns, inode, name."""
 _PACKAGES = ("overlays", "firmware")
+COMPILED = "__pycache__"
+"""Python's own folder beside the code, where numba keeps kernels too (PEP 3147)."""
 _CODE = Path(__file__).resolve().parents[2]
 
 
@@ -55,17 +57,32 @@ def kernel_folders(environ: Mapping[str, str], code: Path = _CODE) -> list[Path]
     wanted = environ.get("NUMBA_CACHE_DIR")
     if wanted:
         return _below(Path(wanted))
-    sources = [Path(folder) for package in _PACKAGES for folder, _, _ in os.walk(code / package)]
-    beside = [folder for folder in sources if folder.name == "__pycache__"]
+    sources, beside = _sources(code)
     # numba names a folder of the user's cache after the source's folder, then a digest.
     names = tuple(f"{folder.name}_" for folder in sources)
     return beside + [each for each in _below(_of_user(environ)) if each.name.startswith(names)]
 
 
+def _sources(code: Path) -> tuple[list[Path], list[Path]]:
+    """Folders of ours, and those beneath them that Python keeps what it compiled in.
+
+    There are hundreds of files in each of the latter: they are not looked through at every start.
+    """
+    sources: list[Path] = []
+    beside: list[Path] = []
+    for package in _PACKAGES:
+        for folder, below, _ in os.walk(code / package):
+            sources.append(Path(folder))
+            if COMPILED in below:
+                below.remove(COMPILED)
+                beside.append(Path(folder, COMPILED))
+    return sources, beside
+
+
 def writable_folder(environ: Mapping[str, str], code: Path = _CODE) -> Path | None:
     """Where numba will keep what it compiles: beside the code, else in the user's cache."""
     wanted = environ.get("NUMBA_CACHE_DIR")
-    beside = code / "overlays" / "measure" / "__pycache__"
+    beside = code / "overlays" / "measure" / COMPILED
     places = [Path(wanted)] if wanted else [beside, _of_user(environ)]
     return next((place for place in places if _writable(place)), None)
 

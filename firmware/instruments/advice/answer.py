@@ -71,7 +71,7 @@ class AdviceAnswer:
 
     @property
     def is_least(self) -> bool:
-        """Whether the spot may be brighter than it reads, and off by something else than it says."""
+        """Whether the spot may be brighter than it reads, and so is off by something else."""
         return self.spot is not None and self.spot.unknown is Reason.PERHAPS_CLIPPED
 
     @property

@@ -7,7 +7,7 @@ the three; everything is held to 0..1.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -162,44 +162,64 @@ def _lines(x: FloatArray, y: FloatArray, weights: FloatArray) -> tuple[FloatArra
 
 def _fitted(source: FloatArray, wanted: FloatArray, weights: FloatArray, *, power: bool) -> Cdl:
     """Slope, offset and power of the three channels, each for itself and all at once."""
+    return _each_fitted(source, wanted[None], weights, power=power)[0]
+
+
+def _each_fitted(
+    source: FloatArray, wanted: FloatArray, weights: FloatArray, *, power: bool
+) -> list[Cdl]:
+    """The same for each of (n, pins, 3) that are wanted, all at once, as if of 3 n channels."""
+    count, pins, _ = wanted.shape
+    source, weights = np.tile(source, count), np.tile(weights, count)
+    wanted = wanted.swapaxes(0, 1).reshape(pins, 3 * count)
     share = weights / weights.mean(axis=0)
     held = np.maximum(wanted, 1e-6)
 
     def at(exponents: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """(n, 3) each: slope, offset and what they miss, of (n, 3) exponents."""
+        """(m, 3 n) each: slope, offset and what they miss, of (m, 3 n) exponents."""
         exponent = exponents[:, None, :]
         straight = held ** (1.0 / exponent)
         # A step of the straightened signal is worth this much of the signal.
         worth = exponent * straight ** (exponent - 1.0)
         slope, offset = _lines(source, straight, weights * worth)
         graded = np.minimum(np.maximum(slope * source + offset, 0.0), 1.0) ** exponent
-        miss = ((share * (graded - wanted)) ** 2).sum(axis=1) / len(source)
+        miss = ((share * (graded - wanted)) ** 2).sum(axis=1) / pins
         miss += (_CALM * np.log(exponents)) ** 2
         return slope[:, 0], offset[:, 0], miss
 
-    exponent = _least(lambda each: at(each)[2], _POWERS, 3) if power else np.ones(3)
+    columns = 3 * count
+    exponent = _least(lambda each: at(each)[2], _POWERS, columns) if power else np.ones(columns)
     slope, offset, _ = at(exponent[None])
     usable = slope[0] > 0.0
     parts = np.where(usable, (slope[0], offset[0], exponent), ((1.0,), (0.0,), (1.0,)))
-    (r, g, b), (dr, dg, db), (pr, pg, pb) = parts.tolist()
-    return Cdl((r, g, b), (dr, dg, db), (pr, pg, pb))
+    each = parts.reshape(3, count, 3).swapaxes(0, 1).tolist()
+    return [Cdl(*(_three(part) for part in one)) for one in each]
+
+
+def _three(numbers: Sequence[float]) -> Three:
+    r, g, b = numbers
+    return r, g, b
 
 
 def _with_saturation(
     source: FloatArray, wanted: FloatArray, weights: FloatArray, *, power: bool
 ) -> Cdl:
     """The rest fitted to what saturation will make right, for the best saturation."""
+    luma = (wanted @ LUMA)[:, None]
 
-    def at(saturation: float) -> Cdl:
-        luma = (wanted @ LUMA)[:, None]
-        before = np.clip(luma + (wanted - luma) / saturation, 0.0, 1.0)
-        rest = _fitted(source, before, weights, power=power)
-        return Cdl(rest.slope, rest.offset, rest.power, saturation)
+    def at(saturations: FloatArray) -> list[Cdl]:
+        before = np.clip(luma + (wanted - luma) / saturations[:, None], 0.0, 1.0)
+        rests = _each_fitted(source, before, weights, power=power)
+        return [
+            Cdl(rest.slope, rest.offset, rest.power, saturation)
+            for rest, (saturation,) in zip(rests, saturations.tolist(), strict=True)
+        ]
 
-    def missed(tried: FloatArray) -> FloatArray:
-        return np.array([[_miss(at(each), source, wanted, weights)] for (each,) in tried.tolist()])
+    def missed(saturations: FloatArray) -> FloatArray:
+        return np.array([[_miss(each, source, wanted, weights)] for each in at(saturations)])
 
-    return at(float(_least(missed, _SATURATIONS, 1)[0]))
+    (best,) = at(_least(missed, _SATURATIONS, 1)[None])
+    return best
 
 
 def _least(
