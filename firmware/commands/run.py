@@ -14,7 +14,8 @@ import numba  # noqa: F401
 
 from firmware.clock import Clock, SystemClock
 from firmware.commands.outermost import ending_when_told
-from firmware.commands.service import SERVICE, plan_in_service, say
+from firmware.commands.service import SERVICE
+from firmware.commands.service_plan import plan_in_service, say
 from firmware.errors import ScreenError
 from firmware.feeds.base import FeedState
 from firmware.health.storage import kept_in

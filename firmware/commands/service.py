@@ -1,24 +1,14 @@
-"""A unit that nobody sits at comes up whatever it was told, and says what it could not follow.
+"""A unit that nobody sits at comes up whatever it was told, also on a line full of mistakes.
 
 A command that ends with a sentence is right in a terminal. Of a unit it would be a dark screen that
-is started again for ever, with the sentence in a log that nobody reads.
+is started again for ever, with the sentence in a log that nobody reads. This is loaded before the
+splash is shown, so it loads nothing else of ours; what follows the options is `service_plan`.
 """
 
 import os
-from collections.abc import Callable, Mapping, MutableMapping
-from dataclasses import fields, replace
-from typing import TextIO
+from collections.abc import Callable, MutableMapping
 
 import typer
-
-from firmware.errors import FirmwareError
-from firmware.feeds.address import shown
-from firmware.live.run_plan import RunPlan
-from firmware.opening.overrides import Overrides
-from firmware.opening.profile_choice import asked_profile
-from firmware.profiles.shelf import USUAL
-from firmware.written.options import RunOptions
-from overlays.errors import OverlayError
 
 SERVICE = "NOTIFY_SOCKET"
 """Variable of the environment by which systemd tells a service where to report."""
@@ -29,8 +19,6 @@ REFUSED = "MIDGREY_REFUSED"
 
 # Typer brings its own click in new releases and uses the library in older ones; this is either's.
 USAGE_ERROR: type[Exception] = typer.BadParameter.__bases__[0]
-
-PlanOf = Callable[[RunOptions, Mapping[str, str]], RunPlan]
 
 
 def run_as_service(
@@ -48,46 +36,3 @@ def run_as_service(
 
 def _status(given: object) -> int:
     return given if isinstance(given, int) else 0
-
-
-def plan_in_service(options: RunOptions, environ: Mapping[str, str], plan_of: PlanOf) -> RunPlan:
-    """The options as far as they can be followed; what of them cannot stands in `wrong`.
-
-    Without a profile that can be read it is the standard one.
-    """
-    wrong: list[str] = []
-    if environ.get(REFUSED):
-        wrong.append(environ[REFUSED])
-    kept = RunOptions()
-    try:
-        plan_of(kept, environ)
-    except FirmwareError as fault:  # a setting of the environment
-        wrong.append(str(fault))
-        environ = {}
-    for field in fields(RunOptions):
-        more = replace(kept, **{field.name: getattr(options, field.name)})
-        try:
-            plan_of(more, environ)
-            kept = more
-        except (FirmwareError, OverlayError) as fault:
-            wrong.append(str(fault))
-    plan = plan_of(kept, environ)
-    try:
-        asked_profile(plan.profile, plan.overrides)
-    except (FirmwareError, OverlayError) as fault:
-        wrong += str(fault).splitlines()
-        plan = replace(plan, profile=USUAL, overrides=Overrides())
-    if wrong and plan.profile is None and plan.overrides.curve is None:
-        plan = replace(plan, profile=USUAL)
-    return replace(plan, wrong=tuple(_said(each, plan.profile) for each in wrong))
-
-
-def _said(fault: str, profile: str | None) -> str:
-    used = f", so the profile {profile} is used" if profile == USUAL else ""
-    return f"MIDGREY_OPTIONS cannot be followed{used}: {shown(fault)}"
-
-
-def say(plan: RunPlan, err: TextIO) -> None:
-    """Say for the log what could not be followed."""
-    for each in plan.wrong:
-        print(f"midgrey: {each}", file=err, flush=True)

@@ -8,7 +8,7 @@ import pytest
 
 from firmware.clock import SystemClock
 from firmware.commands.run import plan_of
-from firmware.commands.service import plan_in_service
+from firmware.commands.service_plan import plan_in_service
 from firmware.errors import FeedNotFoundError, FeedOptionError
 from firmware.feeds import receiver, stream
 from firmware.feeds.base import FeedState, Pace
