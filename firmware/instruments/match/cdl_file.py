@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from firmware.instruments.match.answer import beyond, leaves_words
-from overlays.measure.match.cdl import cc_text, cdl_text
+from overlays.measure.match.cdl_text import cc_text, cdl_text
 from overlays.measure.match.remainder import Remainder
 from overlays.signal.curves import MID_GREY, Curve
 

@@ -1,15 +1,12 @@
-"""The CDL against OpenColorIO, which applies and reads it on its own."""
-
-import xml.etree.ElementTree as ET
+"""The CDL against OpenColorIO, which applies it on its own."""
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from overlays.measure.match.cdl import NAMESPACE, Cdl, apply_cdl, cc_text, cdl_text, fit_cdl
-
-ocio = pytest.importorskip("PyOpenColorIO")
+from overlays.measure.match.cdl import Cdl, _each_fitted, apply_cdl, fit_cdl
+from tests.independent_cdl import asc, independent, transform_of
 
 three = st.tuples(*[st.floats(0.5, 1.6)] * 3)
 cdls = st.builds(
@@ -21,51 +18,11 @@ cdls = st.builds(
 )
 
 
-def independent(transform, rgb):
-    """`rgb` (n, 3) through OpenColorIO."""
-    config = ocio.Config.CreateRaw()
-    cpu = config.getProcessor(transform).getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
-    return np.array([cpu.applyRGB([float(v) for v in row]) for row in rgb])
-
-
-def transform_of(cdl):
-    return ocio.CDLTransform(cdl.slope, cdl.offset, cdl.power, cdl.saturation)
-
-
-def asc(transform):
-    transform.setStyle(ocio.CDL_ASC)
-    return transform
-
-
 @settings(deadline=None, max_examples=60)
 @given(cdls)
 def test_applied_as_another_implementation_applies_it(cdl):
     rgb = np.random.default_rng(4).uniform(-0.05, 1.1, (40, 3))
     assert apply_cdl(cdl, rgb) == pytest.approx(independent(asc(transform_of(cdl)), rgb), abs=2e-5)
-
-
-@pytest.mark.parametrize(("text", "ending"), [(cc_text, "cc"), (cdl_text, "cdl")])
-def test_a_file_is_read_back_by_another_implementation(tmp_path, text, ending):
-    cdl = Cdl((1.1, 0.9, 1.02), (0.01, -0.02, 0.0), (1.1, 0.95, 1.0), 0.9)
-    path = tmp_path / f"match.{ending}"
-    path.write_text(text(cdl, "b-to-a", "B & co <to> A", "V-Log, its own 0 to 1"), "utf-8")
-    found = ocio.CDLTransform.CreateFromFile(str(path), "b-to-a")
-    assert [*found.getSOP()] == pytest.approx([*cdl.slope, *cdl.offset, *cdl.power], abs=1e-6)
-    assert found.getSat() == pytest.approx(cdl.saturation)
-    rgb = np.random.default_rng(5).uniform(0.0, 1.0, (20, 3))
-    assert apply_cdl(cdl, rgb) == pytest.approx(independent(asc(found), rgb), abs=2e-5)
-
-
-def test_the_file_has_the_elements_of_the_standard():
-    root = ET.fromstring(cdl_text(Cdl(), 'a "b"', "x", "y").encode())
-    space = {"c": NAMESPACE}
-    assert root.tag == f"{{{NAMESPACE}}}ColorDecisionList"
-    correction = root.find("c:ColorDecision/c:ColorCorrection", space)
-    assert correction.get("id") == 'a "b"'
-    assert correction.find("c:SOPNode/c:Slope", space).text.split() == ["1.000000"] * 3
-    assert correction.find("c:SOPNode/c:Offset", space).text.split() == ["0.000000"] * 3
-    assert correction.find("c:SOPNode/c:Power", space).text.split() == ["1.000000"] * 3
-    assert correction.find("c:SatNode/c:Saturation", space).text == "1.000000"
 
 
 def greys(count):
@@ -130,3 +87,16 @@ def test_pins_count_by_their_weight_beside_each_other_whatever_its_unit(unit):
     found = fit_cdl(source, wanted, unit * weights)
     assert apply_cdl(found, source) == pytest.approx(wanted, abs=2e-3)
     assert np.abs(wanted - source).max() > 0.05
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("power", [False, True])
+def test_fits_that_are_made_at_once_are_those_made_one_by_one(seed, power):
+    chance = np.random.default_rng(seed)
+    source = chance.random((9, 3))
+    wanted = np.clip(source ** chance.uniform(0.7, 1.4, (5, 1, 3)) * 0.9 + 0.03, 0.0, 1.0)
+    weights = chance.uniform(1.0, 20.0, (9, 3))
+    together = _each_fitted(source, wanted, weights, power=power)
+    apart = [_each_fitted(source, each[None], weights, power=power)[0] for each in wanted]
+    assert together == apart
+    assert len({each.slope for each in together}) == 5
