@@ -18,6 +18,9 @@ READING = (slice(36, 122), slice(960, 1272))
 FACE = (slice(4, 44), slice(12, 940))
 """Where a face's words stand, on its colour across the picture."""
 RED = (255, 130, 122)
+WORDS = (slice(280, 440), slice(340, 940))
+"""Where the words of a start stand, on a screen of their ground."""
+WORDS_GROUND = (14, 16, 18)
 HELP_KEY = "shift+slash"
 HUNG_S = 30
 """At the most; it is let go as soon as it was shown and told."""
@@ -60,6 +63,12 @@ def has_banner(screen: np.ndarray) -> bool:
     red = np.abs(area - RED).max(axis=2) < 40
     dark = area.max(axis=2) < 60
     return bool(red.mean() > 0.7 and 0.01 < dark.mean() < 0.25) and not has_reading(screen)
+
+
+def has_words_of_start(screen: np.ndarray) -> bool:
+    """Whether nothing is on the screen but a few light words in its middle."""
+    ground = (screen == WORDS_GROUND).all(axis=2).mean()
+    return bool(ground > 0.9 and (screen[WORDS].min(axis=2) > 150).sum() > 200)
 
 
 def shown(
@@ -214,14 +223,17 @@ def keys_reach_the_state(machine: Machine) -> str:
 
 
 def killed_is_back(machine: Machine) -> str:
-    """SIGKILL: back on the screen by itself."""
+    """SIGKILL: back on the screen by itself, and soon with the words that it starts."""
     until_live(machine)
     pid = main_pid(machine)
     start = time.monotonic()
     machine.check(f"kill -KILL {pid}")
     machine.until("another process", lambda: main_pid(machine) not in {0, pid}, 30.0)
+    shown(machine, "the words of a start", has_words_of_start)
+    words_s = time.monotonic() - start
+    keep(machine, "starts")
     until_live(machine, 120.0)
-    return f"live again after {time.monotonic() - start:.1f} s"
+    return f"words after {words_s:.1f} s, live again after {time.monotonic() - start:.1f} s"
 
 
 def stopped_is_bitten(machine: Machine) -> str:
