@@ -4,8 +4,8 @@ import math
 
 import numpy as np
 
-from overlays.measure.watch.change import FloatArray
-from overlays.measure.watch.middle import median
+from overlays.measure.counting.quantiles import median
+from overlays.signal.levels import FloatArray
 
 SIGMAS = 6.0
 """Standard deviations of a comparison that must fit into the tolerance: two in 10**9 lie outside,
