@@ -59,7 +59,8 @@ class NewestReadings:
     @property
     def last(self) -> FloatArray:
         """(3,) float64 of the newest reading, as `newest` gives it; there must be one."""
-        return np.asarray(self._rows[self._first])
+        row: FloatArray = self._rows[self._first]
+        return row
 
     def newest(self, count: int) -> FloatArray:
         """The newest readings, at most `count`, the newest first.
