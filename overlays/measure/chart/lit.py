@@ -7,6 +7,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from overlays.measure.counting.quantiles import quantile
 from overlays.signal.gamuts import FloatArray
 
 BoolArray: TypeAlias = NDArray[np.bool_]
@@ -215,7 +216,8 @@ def _sides(places: FloatArray) -> list[BoolArray]:
         along = places @ np.array([np.cos(angle), np.sin(angle)])
         for at in np.unique(np.round(along, 6))[1:]:
             far = along >= at - 1e-6
-            if min(far.sum(), (~far).sum()) >= _FEWEST_ASIDE:
+            aside = np.count_nonzero(far)
+            if min(aside, far.size - aside) >= _FEWEST_ASIDE:
                 out.append(far)
     return out
 
@@ -243,7 +245,9 @@ def _median(rising: FloatArray) -> float:
     return float(rising[half] if len(rising) % 2 else (rising[half - 1] + rising[half]) / 2.0)
 
 
-def _spread(y: FloatArray) -> float:
-    """Half of what the middle two thirds span: a standard deviation that outliers do not move."""
-    low, high = np.percentile(y, [16.0, 84.0])
-    return float(high - low) / 2.0
+def _spread(rising: FloatArray) -> float:
+    """Half of what the middle two thirds of sorted values span.
+
+    A standard deviation that outliers do not move.
+    """
+    return (quantile(rising, 0.84) - quantile(rising, 0.16)) / 2.0

@@ -7,6 +7,7 @@ import numpy as np
 
 from overlays.measure.counting.clip import picture_codes
 from overlays.measure.feedcheck.delivery import Delivery, deliveries
+from overlays.measure.feedcheck.readings import What
 from overlays.measure.feedcheck.tolerances import (
     CAP_LEVEL,
     CAP_LIGHT,
@@ -45,6 +46,8 @@ class Predictions:
         (hypotheses, CARD_STEPS) code of the card, over what it may be off.
     white, dark:
         (hypotheses, CARD_STEPS) bounds, for a card that is off as much as that.
+    between:
+        (hypotheses, 1) codes by reading of a card: half the step to the next light that is tried.
     rounding:
         (hypotheses,) codes by which rounding on the way may move a mean.
     """
@@ -58,6 +61,7 @@ class Predictions:
     card: FloatArray
     white: Interval
     dark: Interval
+    between: dict[What, FloatArray]
     rounding: FloatArray
 
 
@@ -105,6 +109,8 @@ def predictions(bits: int, card_stops: float, curves: tuple[Curve, ...] = ()) ->
     cap = np.clip(np.array([dim[:, :3].min(axis=1) - level, dim[:, 2] + level]), *ends.T)
     least = codes(np.array([stops_to_linear(CLIP_LEAST_STOPS)]))[:, 0]
     white = float(np.log2(WHITE_REFLECTANCE / MID_GREY))
+    of_card, of_white = codes(light), around(white, WHITE_STOPS)
+    of_dark = around(DARK_STOPS, DARK_WITHIN_STOPS)
     return Predictions(
         hypotheses=found,
         alike=tuple(each.alike for each in found),
@@ -112,11 +118,37 @@ def predictions(bits: int, card_stops: float, curves: tuple[Curve, ...] = ()) ->
         grey=dim[:, 3],
         cap=(cap[0], cap[1]),
         clip=(least, ends[:, 1]),
-        card=codes(light),
-        white=around(white, WHITE_STOPS),
-        dark=around(DARK_STOPS, DARK_WITHIN_STOPS),
+        card=of_card,
+        white=of_white,
+        dark=of_dark,
+        between={
+            What.CARD: half_a_step(of_card),
+            What.WHITE: half_a_step(of_white[0]),
+            What.DARK: half_a_step(of_dark[0]),
+        },
         rounding=np.array([_rounded_before(bits, each.range) for each in found]),
     )
+
+
+def half_a_step(codes: FloatArray) -> FloatArray:
+    """Half of the largest step from one light of the card to the next.
+
+    Parameters
+    ----------
+    codes:
+        (hypotheses, lights) codes.
+
+    Returns
+    -------
+    ndarray
+        (hypotheses, 1) float64, in codes.
+
+    Examples
+    --------
+    >>> half_a_step(np.array([[400.0, 402.0, 405.0]])).tolist()
+    [[1.5]]
+    """
+    return np.asarray(np.abs(np.diff(codes, axis=1)).max(axis=1)[:, None] / 2.0)
 
 
 def _rounded_before(bits: int, of: Range) -> float:

@@ -207,10 +207,9 @@ def _distance(delivery: Delivery, now: Delivery) -> tuple[float, int]:
 
 def _listed(readings: Readings, expected: Predictions, weighed: Weighed) -> tuple[Hypothesis, ...]:
     order = np.lexsort((-weighed.probability, ~weighed.possible))
-    kept = [
-        int(i) for i in order if weighed.possible[i] or weighed.probability[i] >= LEAST_PROBABILITY
-    ]
-    return tuple(_hypothesis(i, readings, expected, weighed) for i in kept)
+    worth_it = weighed.possible | (weighed.probability >= LEAST_PROBABILITY)
+    kept = order[worth_it[order]].tolist()
+    return tuple(_hypothesis(index, readings, expected, weighed) for index in kept)
 
 
 def _hypothesis(

@@ -9,6 +9,7 @@ clip the even density over their bounds, with edges as soft as the readings' ±.
 """
 
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +19,10 @@ from overlays.measure.feedcheck.readings import CodeReading, Readings, What
 from overlays.measure.feedcheck.tolerances import NOISE_AT_BLACK, SLACK_CODES, SURE_HALF_WIDTHS
 from overlays.measure.spot.rounding import Z95
 from overlays.signal.levels import FloatArray
+
+_FAR_LOG = 760.0
+"""Log likelihood below the best that leaves nothing: the least float64 is exp(-745), and a mean of
+as many lights as are tried is less than 4 below the likeliest of them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,19 +76,33 @@ def weigh(readings: Readings, expected: Predictions) -> Weighed:
         _outside(readings[What.CLIP], expected.clip, expected.rounding),
     ]
     rounding = expected.rounding[:, None]
-    together = [_outside(readings[What.CARD], (expected.card, expected.card), rounding)]
-    for what, bounds in ((What.WHITE, expected.white), (What.DARK, expected.dark)):
-        if what in readings:
-            together.append(_outside(readings[what], bounds, rounding))
-    gap = np.max(np.array([each.gap for each in together]), axis=0)
+    of_card = (expected.card, expected.card)
+    bounds = {What.CARD: of_card, What.WHITE: expected.white, What.DARK: expected.dark}
+    together = [
+        _outside(readings[what], of, rounding, expected.between[what])
+        for what, of in bounds.items()
+        if what is What.CARD or what in readings
+    ]
+    gap = reduce(np.maximum, [each.gap for each in together])
     beyond = np.maximum(gap.min(axis=1), np.maximum(alone[0].gap, alone[1].gap))
-    fits = np.all(np.array([each.fits for each in together]), axis=0).any(axis=1)
-    logs = np.sum(np.array([each.log for each in together]), axis=0)
-    peak = logs.max(axis=1)
-    likely = peak + np.log(np.mean(np.exp(logs - peak[:, None]), axis=1))
-    likely = likely + alone[0].log + alone[1].log
+    fits = reduce(np.logical_and, [each.fits for each in together]).any(axis=1)
+    logs = reduce(np.add, [each.log for each in together])
+    shares = _shares(logs, alone[0].log, alone[1].log)
+    return Weighed(fits & alone[0].fits & alone[1].fits, shares, beyond)
+
+
+def _shares(together: FloatArray, cap: FloatArray, clip: FloatArray) -> FloatArray:
+    """(hypotheses,) of 1, by log likelihoods: (hypotheses, lights) of the card, the mean counts."""
+    peak = together.max(axis=1)
+    at_most = peak + cap + clip
+    near = at_most > at_most.max() - _FAR_LOG
+    logs, top = together[near], peak[near]
+    likely: FloatArray = np.full(len(peak), -np.inf)
+    likely[near] = (
+        top + np.log(np.mean(np.exp(logs - top[:, None]), axis=1)) + cap[near] + clip[near]
+    )
     shares = np.exp(likely - likely.max())
-    return Weighed(fits & alone[0].fits & alone[1].fits, shares / shares.sum(), beyond)
+    return np.asarray(shares / shares.sum())
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,12 +114,13 @@ class _Outside:
     log: FloatArray
 
 
-def _outside(reading: CodeReading, bounds: Interval, rounding: FloatArray) -> _Outside:
+def _outside(
+    reading: CodeReading, bounds: Interval, rounding: FloatArray, between: FloatArray | float = 0.0
+) -> _Outside:
+    """Of one; steps of the grid of the card's light lie `between` off, which is no fault of its."""
     low, high = bounds
     gap = np.maximum(np.maximum(low - reading.code, reading.code - high), 0.0)
-    # Steps of the grid of the card's light lie this far apart; it is no reading's fault.
-    between = np.abs(np.diff(low, axis=1)).max(axis=1)[:, None] / 2.0 if low.ndim > 1 else 0.0
     allowed = SURE_HALF_WIDTHS * reading.code_pm + SLACK_CODES + rounding + between
     sigma = reading.code_pm / Z95 + (SLACK_CODES + rounding + between) / 2.0
-    width = np.maximum(high - low, sigma)
+    width = sigma if low is high else np.maximum(high - low, sigma)
     return _Outside(gap, gap <= allowed, -0.5 * (gap / sigma) ** 2 - np.log(width))

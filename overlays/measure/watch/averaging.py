@@ -3,9 +3,9 @@
 import math
 
 import numpy as np
-import numpy.typing as npt
 
-FloatArray = npt.NDArray[np.float64]
+from overlays.measure.counting.quantiles import median
+from overlays.signal.levels import FloatArray
 
 SIGMAS = 6.0
 """Standard deviations of a comparison that must fit into the tolerance: two in 10**9 lie outside,
@@ -62,8 +62,8 @@ class Averaging:
         longer:
             The same over a longer time, where there is one: whether noise lasts shows better there.
         """
-        steps = np.abs(np.diff(values, axis=0))
-        spread = np.median(steps, axis=0) * 1.4826 / math.sqrt(2.0)
+        steps = np.abs(values[1:] - values[:-1])
+        spread = median(steps) * 1.4826 / math.sqrt(2.0)
         # Rounded readings may differ in less than half of all steps: then the mean says more.
         mean = steps.mean(axis=0) * math.sqrt(math.pi) / 2.0
         sigma = np.where(spread > 0.0, np.maximum(spread, np.minimum(mean, 2.0 * spread)), mean)
@@ -152,5 +152,5 @@ def lasting_noise(values: FloatArray) -> float:
 def _mean_square(steps: FloatArray) -> float:
     """Of (n,) steps; the few that are far greater than the others count as four deviations."""
     size = np.abs(steps)
-    usual = 1.4826 * float(np.median(size)) or float(size.mean())
-    return float(np.mean(np.minimum(size, 4.0 * usual) ** 2))
+    usual = 1.4826 * float(median(size)) or float(size.mean())
+    return float((np.minimum(size, 4.0 * usual) ** 2).mean())

@@ -8,6 +8,7 @@ hertz apart.
 import math
 from collections import deque
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -23,6 +24,8 @@ _EXPLAINED = 0.85
 """Share of the level's variance that one sine explains; of a square wave it explains 8 / pi^2."""
 _SPANS = (150, 190, 240, 300, 375, 470, 590, 735, 900)
 """Bins that are looked at, the fewest first: a fast beat is known soon."""
+_AROUND = np.arange(-5.0, 6.0)
+"""Fiftieths of the spectrum's peak at which a sine is looked for around it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,45 +104,86 @@ class BeatFinder:
 
     def find(self) -> Beat | None:
         """The beat in what was seen last; None where there is none."""
+        means = np.array(self._means)
         for bins in _SPANS:
-            if len(self._means) < bins:
+            if len(means) < bins:
                 break
-            found = _sine(np.array(self._means)[-bins:])
+            found = _sine(means[-bins:])
             if found is not None and found.swing_stops > self._allowed:
                 return found
         return None
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Span:
+    """What so many levels are looked at with, whatever they are.
+
+    Attributes
+    ----------
+    seconds:
+        (n,) float64 times of the levels, from 0.
+    trend:
+        (2, n) float64, those times and ones.
+    window:
+        (n,) float64, the weight of each level in the spectrum.
+    hertz, too_slow:
+        (k,) float64 frequencies of the spectrum, and whether too few of their swings were seen.
+    """
+
+    seconds: FloatArray
+    trend: FloatArray
+    window: FloatArray
+    hertz: FloatArray
+    too_slow: npt.NDArray[np.bool_]
+
+
+@lru_cache(maxsize=len(_SPANS))
+def _span(bins: int) -> _Span:
+    seconds: FloatArray = np.arange(bins, dtype=np.float64) * (_BIN_NS / 1e9)
+    hertz = np.asarray(np.fft.rfftfreq(8 * bins, _BIN_NS / 1e9), np.float64)
+    trend = np.stack([seconds, np.ones_like(seconds)])
+    return _Span(seconds, trend, np.hanning(bins), hertz, hertz * seconds[-1] < _CYCLES)
+
+
 def _sine(levels: FloatArray) -> Beat | None:
     """The one sine that explains levels a tenth of a second apart; None where none does."""
-    seconds: FloatArray = np.arange(levels.size, dtype=np.float64) * (_BIN_NS / 1e9)
-    rest = _left_of(levels, np.stack([seconds, np.ones_like(seconds)]))[1]
+    span = _span(levels.size)
+    rest = _left_of(levels, span.trend)[1]
     total = float(rest @ rest)
     if total <= 0.0:
         return None
-    power = np.abs(np.fft.rfft(rest * np.hanning(rest.size), 8 * rest.size))
-    hertz = np.fft.rfftfreq(8 * rest.size, _BIN_NS / 1e9)
-    power[hertz * seconds[-1] < _CYCLES] = 0.0
-    best = float(hertz[int(np.argmax(power))])
+    power = np.abs(np.fft.rfft(rest * span.window, 8 * rest.size))
+    power[span.too_slow] = 0.0
+    best = float(span.hertz[int(np.argmax(power))])
     if best <= 0.0:
         return None
     # A trend takes a part of a few swings with it: around the peak it is looked for again.
-    tried = [_with_sine(levels, seconds, best * (1.0 + step / 50.0)) for step in range(-5, 6)]
-    left, hertz_of, amplitude = min(tried)
-    if left > (1.0 - _EXPLAINED) * total or hertz_of * seconds[-1] < _CYCLES:
+    tried = best * (1.0 + _AROUND / 50.0)
+    parts, left = _left_of(levels, _sines(span.seconds, tried))
+    squares = [float(each @ each) for each in left]
+    least = int(np.argmin(squares))
+    hertz = float(tried[least])
+    if squares[least] > (1.0 - _EXPLAINED) * total or hertz * span.seconds[-1] < _CYCLES:
         return None
-    return Beat(1.0 / hertz_of, 2.0 * amplitude)
+    sine, cosine = parts[least, :2].tolist()
+    return Beat(1.0 / hertz, 2.0 * math.hypot(sine, cosine))
 
 
-def _with_sine(levels: FloatArray, seconds: FloatArray, hertz: float) -> tuple[float, float, float]:
-    """(sum of squares that is left, frequency, amplitude) of a sine and a trend in levels."""
-    angles = 2.0 * math.pi * hertz * seconds
-    waves = np.stack([np.sin(angles), np.cos(angles), seconds, np.ones_like(seconds)])
-    parts, left = _left_of(levels, waves)
-    return float(left @ left), hertz, math.hypot(float(parts[0]), float(parts[1]))
+def _sines(seconds: FloatArray, hertz: FloatArray) -> FloatArray:
+    """(k, 4, n): a sine and a cosine of each of (k,) frequencies at (n,) times, and a trend."""
+    angles = (2.0 * math.pi * hertz)[:, None] * seconds
+    waves: FloatArray = np.ones((hertz.size, 4, seconds.size))
+    np.sin(angles, out=waves[:, 0])
+    np.cos(angles, out=waves[:, 1])
+    waves[:, 2] = seconds
+    return waves
 
 
 def _left_of(levels: FloatArray, waves: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """How much of each of (k, n) waves is in (n,) levels, and what is left of these without."""
-    parts: FloatArray = np.asarray(np.linalg.solve(waves @ waves.T, waves @ levels), np.float64)
-    return parts, levels - parts @ waves
+    """How much of each of (..., k, n) waves is in (n,) levels, and what is left of these without.
+
+    (..., k) and (..., n); where several sets of waves are given each is looked for by itself.
+    """
+    among = waves @ waves.swapaxes(-1, -2)
+    parts = np.asarray(np.linalg.solve(among, (waves @ levels)[..., None]), np.float64)[..., 0]
+    return parts, levels - (parts[..., None, :] @ waves)[..., 0, :]

@@ -223,9 +223,11 @@ def distance(values: FloatArray, level: FloatArray, allowed: FloatArray) -> floa
     >>> distance(np.array([0.25, 0.0, 0.5]), np.zeros(3), np.array([0.5, 0.25, 0.25]))
     2.0
     """
-    # Of three numbers Python's own arithmetic takes a third of the time that arrays do.
-    rows = zip(values.tolist(), level.tolist(), allowed.tolist(), strict=True)
-    return float(max(abs(value - other) / most for value, other, most in rows))
+    # Of three numbers Python's own arithmetic takes a fifth of the time that arrays do.
+    a, b, c = values.tolist()
+    x, y, z = level.tolist()
+    of_a, of_b, of_c = allowed.tolist()
+    return float(max(abs(a - x) / of_a, abs(b - y) / of_b, abs(c - z) / of_c))
 
 
 def three(values: FloatArray) -> Three:

@@ -8,10 +8,12 @@ several frames (a pan, a fade) is no cut: the frames before and after must be al
 import math
 from dataclasses import dataclass
 from enum import Enum
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
+from overlays.measure.counting.quantiles import median, quantile
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.signal.frame import Frame
 from overlays.signal.levels import code_to_percent
@@ -60,12 +62,21 @@ class Cut:
     to: CutTo
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Glimpse:
     """A picture in little: (blocks, samples) of levels in percent, and whether it is black."""
 
     levels: FloatArray
     is_black: bool
+
+    @cached_property
+    def relief(self) -> tuple[FloatArray, FloatArray]:
+        """(blocks, samples) levels from the mean of their block, and (blocks,) their spread.
+
+        In percent; looked for once, for a picture is compared with several others.
+        """
+        apart = self.levels - self.levels.mean(axis=1, keepdims=True)
+        return apart, apart.std(axis=1)
 
 
 def glimpse_of(frame: Frame, yard: Yardstick) -> Glimpse | None:
@@ -101,7 +112,7 @@ def glimpse_of(frame: Frame, yard: Yardstick) -> Glimpse | None:
     grid = plane[down // 2 :: down, across // 2 :: across][:rows, :columns] >> frame.shift
     levels = code_to_percent(grid.astype(np.float64), frame.signal)
     blocks = levels.reshape(_BLOCKS[0], _EDGE, _BLOCKS[1], _EDGE).transpose(0, 2, 1, 3)
-    dark = float(np.percentile(levels, 98.0)) <= yard.floor_percent + _BLACK_PERCENT
+    dark = quantile(np.sort(levels, axis=None), 0.98) <= yard.floor_percent + _BLACK_PERCENT
     return Glimpse(blocks.reshape(-1, _EDGE * _EDGE), dark)
 
 
@@ -128,16 +139,14 @@ def likeness(one: Glimpse, other: Glimpse, noise: float) -> float | None:
     >>> abs(likeness(Glimpse(one, False), Glimpse(other, False), noise=0.1)) < 0.3  # unlike
     True
     """
-    a = one.levels - one.levels.mean(axis=1, keepdims=True)
-    b = other.levels - other.levels.mean(axis=1, keepdims=True)
-    spread_a, spread_b = a.std(axis=1), b.std(axis=1)
+    (a, spread_a), (b, spread_b) = one.relief, other.relief
     least = max(_STRUCTURE * noise, 1e-6)
     shown = np.maximum(spread_a, spread_b) > least
     if np.count_nonzero(shown) < _FEWEST:
         return None
     both = np.maximum(spread_a[shown] * spread_b[shown], least * 1e-6)
     products: FloatArray = (a[shown] * b[shown]).mean(axis=1) / both
-    return float(np.median(products))
+    return float(median(products))
 
 
 class CutFinder:
@@ -153,7 +162,8 @@ class CutFinder:
     """
 
     def __init__(self) -> None:
-        self._last: list[tuple[int, Glimpse]] = []
+        self._last: list[tuple[int, Glimpse, float]] = []
+        """Of the newest frames the time, and how noisy each is against the one before it."""
         self._before: Glimpse | None = None
 
     def add(self, time_ns: int, glimpse: Glimpse | None) -> Cut | None:
@@ -175,18 +185,17 @@ class CutFinder:
             self._last.clear()
         if glimpse is None:
             return None
-        self._last = [*self._last[-3:], (time_ns, glimpse)]
+        noise = _noise(self._last[-1][1], glimpse) if self._last else 0.0
+        self._last = [*self._last[-3:], (time_ns, glimpse, noise)]
         return self._cut() if len(self._last) == 4 else None
 
     def _cut(self) -> Cut | None:
-        (_, first), (_, before), (at_ns, after), (_, newest) = self._last
-        noise = max(_noise(first, before), _noise(after, newest))
-        if before.is_black and after.is_black:
+        (_, first, _), (_, before, noise_before), (at_ns, after, _), (_, newest, noise) = self._last
+        noise = max(noise_before, noise)
+        # The picture mostly goes on: that is asked first.
+        if not _is_other(before, after, noise):
             return None
         if not (_is_same(first, before, noise) and _is_same(after, newest, noise)):
-            return None
-        alike = likeness(before, after, noise)
-        if before.is_black == after.is_black and (alike is None or alike > UNLIKE):
             return None
         back = self._before is not None and _is_same(self._before, after, noise)
         to = CutTo.BLACK if after.is_black else CutTo.BACK if back else CutTo.OTHER
@@ -202,7 +211,7 @@ def _differ(one: Glimpse, other: Glimpse) -> bool:
 def _noise(one: Glimpse, other: Glimpse) -> float:
     """Spread of a pixel's level from one frame to the next, in percent; robust to what moves."""
     steps = np.abs(other.levels - one.levels)
-    return 1.4826 * float(np.median(steps)) / math.sqrt(2.0)
+    return 1.4826 * float(median(steps.ravel())) / math.sqrt(2.0)
 
 
 def _is_same(one: Glimpse, other: Glimpse, noise: float) -> bool:
@@ -210,3 +219,10 @@ def _is_same(one: Glimpse, other: Glimpse, noise: float) -> bool:
         return one.is_black and other.is_black
     alike = likeness(one, other, noise)
     return alike is not None and alike > ALIKE
+
+
+def _is_other(one: Glimpse, other: Glimpse, noise: float) -> bool:
+    if one.is_black or other.is_black:
+        return one.is_black != other.is_black
+    alike = likeness(one, other, noise)
+    return alike is not None and alike <= UNLIKE

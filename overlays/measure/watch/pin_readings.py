@@ -1,24 +1,21 @@
 """The newest readings of one pin, with their times."""
 
-from collections import deque
-from itertools import islice
-
 import numpy as np
 
 from overlays.measure.watch.averaging import MOST_READINGS
 from overlays.measure.watch.change import FloatArray, MadeOf, Times
+from overlays.measure.watch.newest_readings import NewestReadings
 
 
 class PinReadings:
     """Keeps the newest readings, at most `MOST_READINGS`, and counts all there ever were."""
 
     def __init__(self) -> None:
-        self._times: deque[int] = deque(maxlen=MOST_READINGS)
-        self._values: deque[FloatArray] = deque(maxlen=MOST_READINGS)
+        self._kept = NewestReadings()
         self._total = 0
 
     def __len__(self) -> int:
-        return len(self._times)
+        return len(self._kept)
 
     @property
     def total(self) -> int:
@@ -28,17 +25,17 @@ class PinReadings:
     @property
     def last_ns(self) -> int | None:
         """Time of the newest reading; None where there is none."""
-        return self._times[-1] if self._times else None
+        return self._kept.time_of(0) if len(self._kept) else None
 
     @property
     def newest(self) -> FloatArray:
-        """(3,) float64, the newest reading, in stops; there must be one."""
-        return self._values[-1]
+        """(3,) float64, the newest reading, in stops; there must be one. Good until the next."""
+        return self._kept.last
 
     @property
     def span_s(self) -> float:
         """Seconds from the oldest kept reading to the newest; there must be one."""
-        return (self._times[-1] - self._times[0]) / 1e9
+        return (self._kept.time_of(0) - self._kept.time_of(-1)) / 1e9
 
     def add(self, time_ns: int, values: FloatArray) -> None:
         """Take one more reading.
@@ -48,7 +45,7 @@ class PinReadings:
         time_ns:
             Its time; times only go forward.
         values:
-            (3,) float64, level, red and blue in stops; kept, not copied.
+            (3,) float64, level, red and blue in stops; copied.
 
         Examples
         --------
@@ -57,16 +54,14 @@ class PinReadings:
         >>> len(readings), readings.total, readings.last_ns
         (1, 1, 40000000)
         """
-        self._times.append(time_ns)
-        self._values.append(values)
+        self._kept.add(time_ns, values)
         self._total += 1
 
     def clear(self) -> None:
         """Forget the readings; the count of all that were taken stays."""
-        self._times.clear()
-        self._values.clear()
+        self._kept.clear()
 
-    def last(self, count: int) -> list[FloatArray]:
+    def last(self, count: int) -> FloatArray:
         """The newest readings, at most `count`, the oldest of them first.
 
         Parameters
@@ -76,18 +71,18 @@ class PinReadings:
 
         Returns
         -------
-        list[ndarray]
-            (3,) float64 each, in stops.
+        ndarray
+            (n, 3) float64, in stops.
 
         Examples
         --------
         >>> readings = PinReadings()
         >>> for number in range(3):
         ...     readings.add(number, np.array([float(number), 0.0, 0.0]))
-        >>> [float(values[0]) for values in readings.last(2)]
+        >>> readings.last(2)[:, 0].tolist()
         [1.0, 2.0]
         """
-        return list(reversed(list(islice(reversed(self._values), count))))
+        return self._kept.oldest_first(count)
 
     def made_of(self, count: int) -> MadeOf:
         """Of which frames the mean of the newest readings is one, at most `count`.
@@ -110,7 +105,7 @@ class PinReadings:
         >>> readings.made_of(2).level
         (1, 2)
         """
-        return MadeOf.of_all(tuple(reversed(list(islice(reversed(self._times), count)))))
+        return MadeOf.of_all(self._kept.times(count))
 
     def times_around(self, start_ns: int, count: int, which: int) -> Times:
         """Times of the readings of which one that `since` gives is the mean.
@@ -137,7 +132,7 @@ class PinReadings:
         >>> round(float(readings.since(1, 3)[1][3][0]), 6)  # of 3, 4 and 4
         3.666667
         """
-        times = list(self._times)
+        times = self._kept.times(MOST_READINGS)
         at = which + sum(each < start_ns for each in times)
         if len(times) <= count:
             return (times[at],)
@@ -166,9 +161,9 @@ class PinReadings:
         array([3., 0., 0.])
         """
         if count == 1:
-            return self._values[-1]
+            return self.newest.copy()
         # Summed from the newest backwards: the order decides the last bit.
-        newest = np.array(list(islice(reversed(self._values), count)))
+        newest = self._kept.newest(count)
         return np.asarray(newest.sum(axis=0) / len(newest))
 
     def time_of(self, back: int) -> int:
@@ -192,7 +187,7 @@ class PinReadings:
         >>> readings.time_of(1), readings.time_of(99)
         (80000000, 0)
         """
-        return self._times[-min(back, len(self._times))]
+        return self._kept.time_of(min(back, len(self._kept)) - 1)
 
     def since(self, start_ns: int, count: int) -> tuple[FloatArray, FloatArray]:
         """Readings from a time on, each averaged with its neighbours.
@@ -218,8 +213,8 @@ class PinReadings:
         >>> times.tolist(), values[:, 0].tolist()
         ([2.0, 3.0], [2.0, 3.0])
         """
-        times = np.array(self._times)
-        values = np.array(self._values)
+        times = np.array(self._kept.times(MOST_READINGS))
+        values = self._kept.oldest_first(MOST_READINGS)
         kept = times >= start_ns
         if values.shape[0] > count:
             values = _smoothed(values, count)

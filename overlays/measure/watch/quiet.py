@@ -2,13 +2,15 @@
 
 from collections import deque
 from collections.abc import Iterable, Sequence
-from itertools import islice
 
 import numpy as np
+import numpy.typing as npt
 
 from overlays.measure.watch.averaging import MOST_READINGS
 from overlays.measure.watch.change import FloatArray, MadeOf, distance
+from overlays.measure.watch.newest_readings import NewestReadings
 
+_QUANTITIES = np.arange(3)
 _PAST_LEVELS = 64
 """Levels remembered: one for every five readings, so 13 s at 25 frames a second."""
 
@@ -24,8 +26,7 @@ class QuietLevel:
 
     def __init__(self, allowed: FloatArray) -> None:
         self._allowed = allowed
-        self._readings: deque[FloatArray] = deque(maxlen=MOST_READINGS)
-        self._times: deque[int] = deque(maxlen=MOST_READINGS)
+        self._readings = NewestReadings()
         self._past: deque[tuple[int, FloatArray]] = deque(maxlen=_PAST_LEVELS)
         self._level: FloatArray = np.zeros(3)
         self._made_of: MadeOf | None = None
@@ -51,7 +52,7 @@ class QuietLevel:
         time_ns:
             Of its frame.
         values:
-            float64; kept, not copied.
+            float64; copied.
 
         Examples
         --------
@@ -60,17 +61,15 @@ class QuietLevel:
         >>> len(quiet), quiet.level.tolist()  # counted, and no level yet
         (1, [0.0, 0.0, 0.0])
         """
-        self._readings.append(values)
-        self._times.append(time_ns)
+        self._readings.add(time_ns, values)
 
     def forget_readings(self) -> None:
         """Begin to gather anew; the level and the levels before it stay."""
         self._readings.clear()
-        self._times.clear()
 
     def gathered(self) -> FloatArray:
         """(n, 3) all quiet readings kept, the oldest first."""
-        return np.array(self._readings)
+        return self._readings.oldest_first(MOST_READINGS)
 
     def newest(self, count: int) -> FloatArray:
         """(n, 3) newest quiet readings, at most `count`, the newest first.
@@ -83,7 +82,7 @@ class QuietLevel:
         Returns
         -------
         ndarray
-            float64, in stops.
+            float64, in stops; good until the next `add`.
 
         Examples
         --------
@@ -93,7 +92,7 @@ class QuietLevel:
         >>> quiet.newest(2)[:, 0].tolist()
         [0.3, 0.2]
         """
-        return np.array(list(islice(reversed(self._readings), count)))
+        return self._readings.newest(count)
 
     def renew(self, time_ns: int, count: int) -> None:
         """Take the median of the newest quiet readings as the level of this time.
@@ -114,9 +113,10 @@ class QuietLevel:
         >>> quiet.level.tolist()  # the median: one bad reading does not move it
         [0.2, 0.0, 0.0]
         """
-        values = self.newest(count)
-        times = list(islice(reversed(self._times), count))
-        self._remember(time_ns, *middle_of(values, times))
+        level, places = middle_of(self.newest(count))
+        time_of = self._readings.time_of
+        made = MadeOf(*(tuple(map(time_of, column)) for column in places.T.tolist()))
+        self._remember(time_ns, level, made)
 
     def begin(
         self,
@@ -134,7 +134,7 @@ class QuietLevel:
         level:
             float64, in stops: their mean.
         readings:
-            float64, (3,) each; kept, not copied.
+            float64, (3,) each; copied.
         times:
             Of the readings' frames.
 
@@ -146,8 +146,8 @@ class QuietLevel:
         (1, [0.5, 0.0, 0.0])
         """
         self.forget_readings()
-        self._readings.extend(readings)
-        self._times.extend(times)
+        for at_ns, values in zip(times, readings, strict=True):
+            self._readings.add(at_ns, values)
         self._remember(time_ns, level, MadeOf.of_all(tuple(times)))
 
     def _remember(self, time_ns: int, level: FloatArray, made_of: MadeOf) -> None:
@@ -232,28 +232,25 @@ class QuietLevel:
         return near[-1] if near else min(self._past[0][0], time_ns)
 
 
-def middle_of(values: FloatArray, times: Sequence[int]) -> tuple[FloatArray, MadeOf]:
+def middle_of(values: FloatArray) -> tuple[FloatArray, npt.NDArray[np.intp]]:
     """A median, and of which readings it is the mean: the one in the middle, or the two.
 
     Parameters
     ----------
     values:
         (n, 3) float64, n at least 1.
-    times:
-        Of the n readings' frames, in nanoseconds.
 
     Returns
     -------
-    tuple[ndarray, MadeOf]
-        (3,) float64 in stops, and one time or two for each quantity, in nanoseconds.
+    tuple of ndarray
+        (3,) float64 in stops, and (1 or 2, 3) places among the readings; of equal ones the first.
 
     Examples
     --------
     >>> readings = np.array([[3.0, 0.0, 1.0], [1.0, 2.0, 2.0], [2.0, 1.0, 3.0]])
-    >>> middle_of(readings, [10, 20, 30])
-    (array([2., 1., 2.]), MadeOf(level=(30,), red=(30,), blue=(20,)))
+    >>> middle_of(readings)
+    (array([2., 1., 2.]), array([[2, 2, 1]]))
     """
-    count = len(times)
-    order = np.argsort(values, axis=0, kind="stable")[(count - 1) // 2 : count // 2 + 1]
-    level, red, blue = (tuple(times[place] for place in column) for column in order.T)
-    return values[order, range(3)].mean(axis=0), MadeOf(level, red, blue)
+    count = len(values)
+    places = np.argsort(values, axis=0, kind="stable")[(count - 1) // 2 : count // 2 + 1]
+    return values[places, _QUANTITIES].sum(axis=0) / len(places), places

@@ -1,10 +1,10 @@
 import numpy as np
 import pytest
 
-from overlays.measure.feedcheck.predictions import predictions
+from overlays.measure.feedcheck.predictions import half_a_step, predictions
 from overlays.measure.feedcheck.readings import CodeReading, What
 from overlays.measure.feedcheck.tolerances import CARD_STOPS, SLACK_CODES, SURE_HALF_WIDTHS
-from overlays.measure.feedcheck.weigh import _outside, weigh
+from overlays.measure.feedcheck.weigh import _outside, _shares, weigh
 
 BITS = 10
 EXPECTED = predictions(BITS, CARD_STOPS)
@@ -53,10 +53,23 @@ def test_a_reading_is_ruled_out_beyond_all_that_it_may_be_off_by_together():
     most = SURE_HALF_WIDTHS * 0.3 + SLACK_CODES + 0.5 + 1.0
 
     def fits(code):
-        return _outside(CodeReading(code, 0.3), (low, high), rounding).fits.tolist()
+        return _outside(
+            CodeReading(code, 0.3), (low, high), rounding, half_a_step(low)
+        ).fits.tolist()
 
     assert fits(101.0) == [[True, True]]
     assert fits(103.0 + most - 0.01) == [[False, True]]
     assert fits(103.0 + most + 0.01) == [[False, False]]
     assert fits(100.0 - most + 0.01) == [[True, False]]
     assert fits(100.0 - most - 0.01) == [[False, False]]
+
+
+@pytest.mark.parametrize("far", [1.0, 100.0, 1000.0, 1e5])
+def test_shares_are_to_the_last_digit_those_that_count_hypotheses_far_off_too(far):
+    dice = np.random.default_rng(3)
+    together = -far * dice.exponential(size=(200, 41)) ** 2
+    cap, clip = -far * dice.exponential(size=(2, 200))
+    peak = together.max(axis=1)
+    likely = peak + np.log(np.mean(np.exp(together - peak[:, None]), axis=1)) + cap + clip
+    shares = np.exp(likely - likely.max())
+    assert _shares(together, cap, clip).tolist() == (shares / shares.sum()).tolist()
