@@ -64,7 +64,14 @@ class Cut:
 
 @dataclass(frozen=True, eq=False)
 class Glimpse:
-    """A picture in little: (blocks, samples) of levels in percent, and whether it is black."""
+    """A picture in little: (blocks, samples) of levels in percent, and whether it is black.
+
+    Examples
+    --------
+    >>> apart, spread = Glimpse(np.array([[1.0, 3.0]]), is_black=False).relief
+    >>> apart.tolist(), spread.tolist()
+    ([[-1.0, 1.0]], [1.0])
+    """
 
     levels: FloatArray
     is_black: bool
