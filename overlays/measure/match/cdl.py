@@ -190,7 +190,9 @@ def _each_fitted(
     usable = slope[0] > 0.0
     parts = np.where(usable, (slope[0], offset[0], exponent), ((1.0,), (0.0,), (1.0,)))
     each = parts.reshape(3, count, 3).swapaxes(0, 1).tolist()
-    return [Cdl(*(_three(part) for part in one)) for one in each]
+    return [
+        Cdl(_three(slopes), _three(offsets), _three(powers)) for slopes, offsets, powers in each
+    ]
 
 
 def _three(numbers: Sequence[float]) -> Three:

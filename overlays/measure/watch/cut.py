@@ -64,7 +64,14 @@ class Cut:
 
 @dataclass(frozen=True, eq=False)
 class Glimpse:
-    """A picture in little: (blocks, samples) of levels in percent, and whether it is black.
+    """A picture in little.
+
+    Attributes
+    ----------
+    levels:
+        (blocks, samples) float64, in percent.
+    is_black:
+        Whether the picture is black.
 
     Examples
     --------

@@ -12,7 +12,7 @@ from overlays.draw.layout.theme import CHANNELS, GROUND, PANEL, pixel_of
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.moment.shown import Face
 from overlays.draw.trace import trace_panel
-from overlays.draw.trace.trace import shades
+from overlays.draw.trace.trace import lay_over, shades
 from overlays.draw.trace.trace_panel import TracePanel, free_of
 from tests import views
 from tests.overlays.draw.conftest import make_measured
@@ -208,10 +208,8 @@ class Kept:
 def test_pixels_that_a_loops_frames_still_hold_do_not_keep_its_scales_off(
     shown, letters, monkeypatch
 ):
-    laid = trace_panel.lay_over
-
     def held(sheet, target, crew):
-        laid(sheet, target, crew)
+        lay_over(sheet, target, crew)
         Kept(target)
 
     plain, _, _ = painted(shown(), letters)
