@@ -159,7 +159,7 @@ def tree_bytes(*folders: Path) -> bytes:
 def _forget_older(kind: str, keep: Path) -> None:
     for path in keep.parent.glob(f"{kind}-*"):
         if path != keep:
-            shutil.rmtree(path)
+            _clear_away(path)
 
 
 def _chroot(root: Path, *command: str) -> None:
@@ -214,13 +214,22 @@ def _build_base(layer: Path) -> None:
     make_disk(layer)
 
 
+def _clear_away(layer: Path) -> None:
+    """Remove a layer. What a build that was killed left mounted in it is the host's: /dev too."""
+    mounts = Path("/proc/self/mounts").read_text().splitlines()
+    places = [line.split()[1].replace(r"\040", " ") for line in mounts]
+    for place in sorted((each for each in places if each.startswith(f"{layer}/")), reverse=True):
+        call("umount", place)
+    shutil.rmtree(layer, ignore_errors=True)
+
+
 def kept_layer(kind: str, recipe: bytes, build) -> Path:
     """The layer of that recipe, built if it is not there; a half-built one never counts."""
     layer = cache_folder() / f"{kind}-{_digest(recipe)}"
     with (cache_folder() / "lock").open("w") as lock:
         fcntl.flock(lock, fcntl.LOCK_EX)  # two runs at once would build in the same place
         if not (layer / "complete").exists():
-            shutil.rmtree(layer, ignore_errors=True)
+            _clear_away(layer)
             layer.mkdir()
             build(layer)
             (layer / "complete").touch()
