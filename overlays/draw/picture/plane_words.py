@@ -97,15 +97,15 @@ def _direct(plane: Plane, extra_shift: int) -> Words | None:
     rows, columns = plane.shape
     length = (rows - 1) * row_bytes + columns * word
     return Words(
-        data=_flat(plane, inside, length),
+        data=_flat(plane, address - inside, length),
         word_bytes=word,
         stride_words=row_bytes // word,
         shift=8 * inside + extra_shift,
     )
 
 
-def _flat(plane: Plane, inside: int, length: int) -> Bytes:
-    """Bytes from the start of the first sample's word.
+def _flat(plane: Plane, address: int, length: int) -> Bytes:
+    """Bytes from the start of the first sample's word, which is at that address.
 
     The word is aligned, so the few bytes before the sample lie in the same page of memory as the
     sample itself: in every packed layout they are the neighbouring components.
@@ -113,7 +113,7 @@ def _flat(plane: Plane, inside: int, length: int) -> Bytes:
     interface = {
         "shape": (length,),
         "typestr": "|u1",
-        "data": (plane.ctypes.data - inside, True),
+        "data": (address, True),
         "version": 3,
     }
     return np.asarray(_Holder(interface, plane))

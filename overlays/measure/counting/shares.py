@@ -88,7 +88,8 @@ def level_tasks(frame: Frame, levels: Counts, lie: Lie, count: int) -> list[Task
     >>> levels[:, [64, 940]].tolist()
     [[2, 0], [2, 0], [0, 2], [0, 2]]
     """
-    planes, is_rgb = planes_of(frame), frame.signal.components is Components.RGB
+    is_rgb = frame.signal.components is Components.RGB
+    planes = planes_of(frame) if is_rgb else (flatten(frame.planes[0]),)
     weights = _fixed_weights(frame.signal) if is_rgb else None
     down = frame.shift + frame.signal.bits - (levels.shape[1].bit_length() - 1)
     cuts = swaths(frame.columns, count, lie.group)
@@ -120,7 +121,7 @@ def chroma_tasks(frame: Frame, counts: list[Chroma]) -> list[Task]:
     4
     """
     rows, columns = frame.planes[1].shape
-    _, cb, cr = planes_of(frame)
+    cb, cr = flatten(frame.planes[1]), flatten(frame.planes[2])
     down = frame.shift + frame.signal.bits - 8
     each = zip(swaths(rows, len(counts)), counts, strict=True)
     return [partial(_chroma, cb, cr, cut, columns, down, out) for cut, out in each]
@@ -157,9 +158,9 @@ def rgb_tasks(frame: Frame, rgb: Counts, lie: Lie, yard: Yardstick, count: int) 
     >>> rgb[:, :, [16, 235]].sum(axis=1).tolist()  # half of it is black, half is white
     [[4, 4], [4, 4], [4, 4]]
     """
-    affine = _rgb_levels(yard)
+    affine, planes = _rgb_levels(yard), planes_of(frame)
     cuts = swaths(frame.columns, count, lcm(lie.group, frame.signal.subsampling.columns))
-    return [partial(_rgb, frame, planes_of(frame), cut, rgb, lie, affine) for cut in cuts]
+    return [partial(_rgb, frame, planes, cut, rgb, lie, affine) for cut in cuts]
 
 
 def clipping_tasks(frame: Frame, yard: Yardstick, count: int) -> tuple[list[Task], Long]:
@@ -209,7 +210,7 @@ def _columns(lie: Lie, cut: tuple[int, int]) -> slice:
 
 
 def _levels(
-    planes: Planes,
+    planes: tuple[Flat, ...],
     rows: int,
     cut: tuple[int, int],
     levels: Counts,
