@@ -20,7 +20,7 @@ class Mutant:
 
     Attributes
     ----------
-    line:
+    line, column:
         Counted from 1.
     start, end:
         Offsets in the text, in characters.
@@ -31,6 +31,7 @@ class Mutant:
     """
 
     line: int
+    column: int
     start: int
     end: int
     by: str
@@ -124,7 +125,7 @@ class _Finder(ast.NodeVisitor):
 
     def _note(self, span: tuple[int, int], by: str, what: str) -> None:
         line = self._text.count("\n", 0, span[0]) + 1
-        self.found.append(Mutant(line, *span, by, what))
+        self.found.append(Mutant(line, span[0] - self._starts[line - 1] + 1, *span, by, what))
 
     def _between(self, left: ast.expr, right: ast.expr, sign: str) -> tuple[int, int]:
         """Where an operator stands between its operands, brackets aside."""

@@ -38,7 +38,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields
 from pathlib import Path
 
 from tests.mutation.equivalent import EQUIVALENT
@@ -64,18 +64,23 @@ class Tried:
     or `seen by none near`, where the whole is still to be tried.
 
     What is equivalent was judged by hand, with the reason (`equivalent.py`); it counts neither way.
-    Seconds are those of a core; `by` is the test that killed it.
+    `at` is module, line and column: of the same words a line may have several. Seconds are those of
+    a core; `by` is the test that killed it.
     """
 
-    path: str
-    line: int
+    at: str
     what: str
     outcome: str
     seconds: float
     by: str = ""
 
     def __str__(self) -> str:
-        return f"{self.outcome:9s} {self.path}:{self.line}  {self.what}  ({self.seconds:.1f} s)"
+        return f"{self.outcome:9s} {self.at}  {self.what}  ({self.seconds:.1f} s)"
+
+
+def place_of(module: Path, mutant: Mutant) -> str:
+    """Where a mutant is, as a result keeps it."""
+    return f"{module}:{mutant.line}:{mutant.column}"
 
 
 def drawn(tree: Tree, count: int, seed: int, only: list[str]) -> list[tuple[Path, Mutant]]:
@@ -93,15 +98,16 @@ def drawn(tree: Tree, count: int, seed: int, only: list[str]) -> list[tuple[Path
 
 def survivors(tree: Tree, of: list[Tried]) -> list[tuple[Path, Mutant]]:
     """What survived a former run, as far as it is still there."""
-    left = {(each.path, each.line, each.what) for each in of if each.outcome in LEFT}
+    left = {(each.at, each.what) for each in of if each.outcome in LEFT}
+    modules = {at.partition(":")[0] for at, _ in left}
     found = []
     for module in tree.modules:
-        text = (tree.root / module).read_text()
-        if any(path == str(module) for path, _, _ in left):
+        if str(module) in modules:
+            text = (tree.root / module).read_text()
             found += [
                 (module, mutant)
                 for mutant in mutants(text)
-                if (str(module), mutant.line, mutant.words(text)) in left
+                if (place_of(module, mutant), mutant.words(text)) in left
             ]
     return found
 
@@ -128,9 +134,9 @@ def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant, near: int 
     """What comes of a mutant."""
     began = _core_s()
     text = (bench.root / module).read_text()
-    what = mutant.words(text)
+    at, what = place_of(module, mutant), mutant.words(text)
     if (str(module), text.splitlines()[mutant.line - 1].strip(), what) in EQUIVALENT:
-        return Tried(str(module), mutant.line, what, "equivalent", 0.0)
+        return Tried(at, what, "equivalent", 0.0)
     outcome = "no test"
     with bench.without(tree.kernels_of(module)), bench.mutated(module, mutant):
         for tests in portions(tree, module, near):
@@ -142,7 +148,7 @@ def tried(bench: Workbench, tree: Tree, module: Path, mutant: Mutant, near: int 
     if near is not None and outcome in LEFT:
         outcome = NEAR
     by = bench.blamed() if outcome == "killed" else ""
-    return Tried(str(module), mutant.line, what, outcome, round(_core_s() - began, 1), by)
+    return Tried(at, what, outcome, round(_core_s() - began, 1), by)
 
 
 def _core_s() -> float:
@@ -197,11 +203,9 @@ class Notebook:
         self.results = [each for each in self.results if each.outcome not in LEFT]
         self._write()
 
-    def has(self, module: Path, line: int, what: str) -> bool:
+    def has(self, at: str, what: str) -> bool:
         """Whether a mutant was tried."""
-        return any(
-            (each.path, each.line, each.what) == (str(module), line, what) for each in self.results
-        )
+        return any((each.at, each.what) == (at, what) for each in self.results)
 
     def _write(self) -> None:
         if self._file is not None:
@@ -210,8 +214,8 @@ class Notebook:
 
 
 def code_of(tree: Tree) -> str:
-    """What tells the code that is mutated from any other."""
-    whole = hashlib.sha256()
+    """What tells the code that is mutated, and how results are written, from any other."""
+    whole = hashlib.sha256(" ".join(each.name for each in fields(Tried)).encode())
     for module in tree.modules:
         whole.update(str(module).encode() + (tree.root / module).read_bytes())
     return whole.hexdigest()
@@ -257,7 +261,7 @@ def main() -> int:
         texts = {module: (bench.root / module).read_text() for module, _ in sample}
         if asked.list:
             for module, mutant in sample:
-                print(f"{module}:{mutant.line}  {mutant.words(texts[module])}")
+                print(f"{place_of(module, mutant)}  {mutant.words(texts[module])}")
             return 0
         book = Notebook(asked.json, code_of(tree))
         if asked.retry or asked.near is None:
@@ -265,7 +269,7 @@ def main() -> int:
         left = [
             (module, mutant)
             for module, mutant in sample
-            if not book.has(module, mutant.line, mutant.words(texts[module]))
+            if not book.has(place_of(module, mutant), mutant.words(texts[module]))
         ]
         left.sort(key=lambda each: str(each[0]).startswith(tuple(asked.last)))
         for module, mutant in left:

@@ -73,12 +73,14 @@ def statements(text):
 @pytest.mark.parametrize("path", MODULES[::9], ids=lambda path: path.stem)
 def test_every_mutant_of_a_module_of_ours_is_another_program_on_the_same_lines(path):
     text = path.read_text()
+    lines = text.splitlines()
     firsts = [found[0] for _, found in lines_with(mutants(text))]
     seen = 0
     for start, end in statements(text):
         whole = ast.dump(ast.parse(text[start:end]))
         for mutant in firsts:
             if start <= mutant.start < end:
+                assert lines[mutant.line - 1][mutant.column - 1] == text[mutant.start]
                 # Only the statement that it is in is parsed again: the rest is as it was.
                 other = mutant.applied(text)
                 assert ast.dump(ast.parse(other[start : end + len(other) - len(text)])) != whole

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from tests.mutation import run
+from tests.mutation.mutants import mutants
 from tests.mutation.run import (
     AT_ONCE,
     MOST_NEAR,
@@ -13,8 +14,10 @@ from tests.mutation.run import (
     Notebook,
     Tried,
     drawn,
+    place_of,
     portions,
     share_killed,
+    survivors,
 )
 from tests.mutation.tree import DEAR_S, Tree, dear_files
 from tests.mutation.workbench import ROOT
@@ -63,7 +66,7 @@ def test_the_same_seed_draws_the_same_mutants_of_different_lines(tree):
 
 def test_the_share_counts_what_never_ended_as_found():
     outcomes = ("killed", "killed", "timed out", "survived")
-    results = [Tried("a.py", 1, "what", outcome, 1.0) for outcome in outcomes]
+    results = [Tried("a.py:1:1", "what", outcome, 1.0) for outcome in outcomes]
     assert share_killed(results) == 75.0
 
 
@@ -86,14 +89,28 @@ def test_a_few_files_are_loaded_at_a_time_and_near_leaves_out_the_whole(tree, mo
 def test_what_was_seen_by_none_near_is_tried_again_with_the_whole(tmp_path):
     file = tmp_path / "results"
     book = Notebook(file, "code")
-    book.note(Tried("a.py", 1, "what", NEAR, 1.0))
-    book.note(Tried("a.py", 2, "what", "killed", 1.0))
-    assert Notebook(file, "code").has("a.py", 1, "what")
+    book.note(Tried("a.py:1:1", "what", NEAR, 1.0))
+    book.note(Tried("a.py:2:1", "what", "killed", 1.0))
+    assert Notebook(file, "code").has("a.py:1:1", "what")
     book.reopen()
     again = Notebook(file, "code")
-    assert not again.has("a.py", 1, "what")
-    assert again.has("a.py", 2, "what")
-    assert share_killed([Tried("a.py", 1, "what", NEAR, 1.0)]) == 0.0
+    assert not again.has("a.py:1:1", "what")
+    assert again.has("a.py:2:1", "what")
+    assert share_killed([Tried("a.py:1:1", "what", NEAR, 1.0)]) == 0.0
+
+
+def test_of_two_mutants_of_the_same_words_on_a_line_the_one_that_survived_is_tried_again(tmp_path):
+    module = Path("overlays/two.py")
+    (tmp_path / "overlays").mkdir()
+    (tmp_path / module).write_text("ä, x = 'ö', a * b + c * d\n")
+    text = (tmp_path / module).read_text()
+    one, two = (each for each in mutants(text) if each.by == "/")
+    assert one.words(text) == two.words(text)
+    book = Notebook(tmp_path / "results", "code")
+    book.note(Tried(place_of(module, one), one.words(text), "killed", 1.0))
+    assert not book.has(place_of(module, two), two.words(text))
+    book.note(Tried(place_of(module, two), two.words(text), "survived", 1.0))
+    assert survivors(Tree(tmp_path), book.results) == [(module, two)]
 
 
 def test_a_file_is_dear_by_what_all_its_slow_tests_took(tmp_path):
