@@ -186,11 +186,12 @@ def window_of(rows: Rows, columns: Rows, size: tuple[int, int]) -> tuple[Rows, R
     >>> window_of((500, 520), (500, 520), (1080, 1920))
     ((462, 558), (462, 558))
     """
-    cell = _cell(rows[1] - rows[0], columns[1] - columns[0])
-    down, across = _spans(rows, size[0], cell)[1], _spans(columns, size[1], cell)[1]
+    look = _look(rows, columns, size)
+    bottom = look.top + look.cell * look.shape[0]
+    right = look.left + look.cell * look.shape[1]
     return (
-        (min(down[0], rows[0]), max(down[1], rows[1])),
-        (min(across[0], columns[0]), max(across[1], columns[1])),
+        (min(look.top, rows[0]), max(bottom, rows[1])),
+        (min(look.left, columns[0]), max(right, columns[1])),
     )
 
 

@@ -130,3 +130,23 @@ def test_noise_is_told_by_what_lies_within_the_window_alone(seed, height, width,
     assert one.around == two.around
     for around, whole in zip(one.around, window, strict=True):
         assert whole[0] <= around[0] <= around[1] <= whole[1]
+
+
+@pytest.mark.parametrize(
+    ("rows", "columns"),
+    [
+        ((40, 60), (40, 60)),
+        ((300, 320), (100, 300)),  # cells are those of the shorter side, wherever it lies
+        ((100, 300), (300, 320)),
+        ((370, 390), (0, 200)),
+        ((40, 300), (60, 240)),
+    ],
+)
+def test_all_of_a_window_is_looked_at_where_all_is_flat(rows, columns):
+    flat = framed(np.full((400, 480), 420.0))
+    assert spot_noise(flat, rows, columns).around == window_of(rows, columns, (400, 480))
+
+
+def test_a_window_holds_its_rectangle_where_whole_cells_do_not():
+    odd = ((41, 300), (61, 243))
+    assert window_of(*odd, (400, 480)) == odd
