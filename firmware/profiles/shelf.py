@@ -6,6 +6,7 @@ One's own lie in `profiles` under the folders of one's own settings (`firmware.w
 import os
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
 from importlib import resources
 from pathlib import Path
 
@@ -37,7 +38,13 @@ def shipped_names() -> tuple[str, ...]:
 
 def shipped_profiles() -> tuple[Profile, ...]:
     """The profiles that ship, the usual one first."""
-    return tuple(read_profile(_presets() / f"{name}.toml") for name in shipped_names())
+    return tuple(_shipped(name) for name in shipped_names())
+
+
+@cache
+def _shipped(name: str) -> Profile:
+    # Read once: another version brings other files, and a process of its own.
+    return read_profile(_presets() / f"{name}.toml")
 
 
 APPLIANCE_PROFILES = APPLIANCE / "profiles"
@@ -113,7 +120,7 @@ def load_profile(name_or_path: str) -> Profile:
     named = {name.casefold(): name for name in shipped_names()}
     shipped = named.get(name_or_path.casefold())
     if shipped is not None:
-        return read_profile(_presets() / f"{shipped}.toml")
+        return _shipped(shipped)
     own = {name.casefold(): path for name, path in own_files().items()}
     if name_or_path.casefold() in own:
         return read_profile(own[name_or_path.casefold()])

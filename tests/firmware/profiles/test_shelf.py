@@ -21,6 +21,12 @@ def test_what_ships():
     assert curves == ["BT.709", "HLG", "S-Log3", "V-Log"]
 
 
+def test_what_ships_is_read_once():
+    first = shipped_profiles()
+    assert all(one is two for one, two in zip(first, shipped_profiles(), strict=True))
+    assert load_profile("Standard") is first[0]
+
+
 @pytest.mark.parametrize("bits", [8, 10, 12])
 @pytest.mark.parametrize("quantisation", list(Range))
 @pytest.mark.parametrize("name", ["standard", "hlg", "log-s3", "log-v"])
