@@ -108,7 +108,9 @@ def _grid(stops: tuple[float, ...], values: tuple[float, ...]) -> tuple[FloatArr
         + y[place + 1] * t**2 * (3 - 2 * t)
         + step[place] * (slope[place] * t * (1 - t) ** 2 - slope[place + 1] * t**2 * (1 - t))
     )
-    return grid, np.asarray(made)
+    nodes = np.asarray(made)
+    grid.flags.writeable = nodes.flags.writeable = False  # kept, so shared
+    return grid, nodes
 
 
 def _end(step: FloatArray, secant: FloatArray) -> float:

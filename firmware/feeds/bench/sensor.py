@@ -49,8 +49,10 @@ def light_codes(linear: npt.NDArray[np.float32]) -> npt.NDArray[np.uint16]:
 
 @cache
 def light_of_codes() -> npt.NDArray[np.float64]:
-    """Linear light of every light code, (65536,)."""
-    return stops_to_linear(np.arange(LIGHT_CODES) / STEPS_A_STOP + LOWEST_STOPS)
+    """Linear light of every light code, (65536,); kept, so nobody may write to it."""
+    light = stops_to_linear(np.arange(LIGHT_CODES) / STEPS_A_STOP + LOWEST_STOPS)
+    light.flags.writeable = False
+    return light
 
 
 ROWS_AT_A_TIME = 60
@@ -81,7 +83,11 @@ def under_light(scene: npt.NDArray[np.uint16], options: BenchOptions) -> npt.NDA
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tables:
-    """By light code, for each component: light before the sensor, level and noise behind it."""
+    """By light code, for each component: light before the sensor, level and noise behind it.
+
+    All are kept. Level and noise go to loops, for which an array that cannot be written is of
+    another kind, to be compiled for anew; light goes to none, and cannot be written.
+    """
 
     light: npt.NDArray[np.float64]
     nominal: npt.NDArray[np.float32]
@@ -104,6 +110,7 @@ def sensor_tables(options: BenchOptions, carried: CarriedCurve) -> Tables:
 @lru_cache(KEPT_TABLES)
 def _tables(exposure: float, clip_stops: float, by: float, carried: CarriedCurve) -> Tables:
     light = light_of_codes() * 2.0**exposure
+    light.flags.writeable = False
     clip = stops_to_linear(clip_stops)
     if carried.curve.family is not Family.LOG:
         clip = min(clip, carried.light(1.0))

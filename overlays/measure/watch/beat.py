@@ -142,7 +142,10 @@ def _span(bins: int) -> _Span:
     seconds: FloatArray = np.arange(bins, dtype=np.float64) * (_BIN_NS / 1e9)
     hertz = np.asarray(np.fft.rfftfreq(8 * bins, _BIN_NS / 1e9), np.float64)
     trend = np.stack([seconds, np.ones_like(seconds)])
-    return _Span(seconds, trend, np.hanning(bins), hertz, hertz * seconds[-1] < _CYCLES)
+    window, too_slow = np.hanning(bins), hertz * seconds[-1] < _CYCLES
+    for each in (seconds, trend, window, hertz, too_slow):
+        each.flags.writeable = False  # kept, so shared
+    return _Span(seconds, trend, window, hertz, too_slow)
 
 
 def _sine(levels: FloatArray) -> Beat | None:

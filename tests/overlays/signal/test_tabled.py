@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from overlays.errors import CurveParameterError
 from overlays.signal.published import published_curve
-from overlays.signal.tabled import tabled_curve
+from overlays.signal.tabled import _grid, tabled_curve
 
 
 @pytest.mark.parametrize("name", ["V-Log", "HLG", "BT.709", "PQ"])
@@ -49,3 +49,9 @@ def test_any_rising_points_make_a_curve_that_rises_and_goes_both_ways(gaps, rise
 def test_points_that_make_no_curve_are_refused(stops, values, black):
     with pytest.raises(CurveParameterError):
         tabled_curve("made", stops, values, black)
+
+
+def test_nodes_that_are_kept_cannot_be_spoilt():
+    for kept in _grid((-2.0, 0.0, 2.0), (0.2, 0.4, 0.6)):
+        with pytest.raises(ValueError, match="read-only"):
+            kept[0] = 1.0

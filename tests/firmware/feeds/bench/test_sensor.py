@@ -136,3 +136,13 @@ def test_light_beyond_the_primaries_is_no_light():
     linear = np.array([[[0.9, 0.9, 0.0]]], dtype=np.float32)
     found = under_light(light_codes(linear), bench_options("kelvin=3200,dial=5600"))
     assert found.min() == 0
+
+
+def test_light_that_is_kept_cannot_be_spoilt():
+    tables = sensor_tables(bench_options(""), carried("BT.709"))
+    for kept in (light_of_codes(), tables.light):
+        with pytest.raises(ValueError, match="read-only"):
+            kept[0] = 1.0
+    # Loops take these two; an array that cannot be written would be another kind to them.
+    assert tables.nominal.flags.writeable
+    assert tables.sigma.flags.writeable

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from overlays.measure.watch.beat import BeatFinder
+from overlays.measure.watch.beat import BeatFinder, _span
 
 
 def found(level_of, seconds, allowed=0.1, rate=25.0):
@@ -69,3 +69,9 @@ def test_no_light_and_a_gap_forget_what_was_before():
     assert finder.find() is not None
     finder.add(2 * 10**12, 0.0)
     assert finder.find() is None
+
+
+@pytest.mark.parametrize("name", ["seconds", "trend", "window", "hertz", "too_slow"])
+def test_what_levels_are_looked_at_with_cannot_be_spoilt(name):
+    with pytest.raises(ValueError, match="read-only"):
+        getattr(_span(40), name)[...] = 1.0
