@@ -6,6 +6,7 @@ from collections.abc import Callable, Generator, Iterator
 from functools import cache
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 from firmware.system.start_up import algebra_in_one_thread
 
@@ -22,6 +23,7 @@ from firmware.feeds.bench import feed as bench
 from firmware.feeds.bench.workshop import workshop
 from tests.beside import FIRST_TESTS, asked_at, files_of_tests, later, turned
 from tests.compiling_once import folder, once
+from tests.going_on import end_run, folder_of_run
 from tests.places import SCENES
 from tests.quick import slow_ones, with_shares
 
@@ -56,6 +58,9 @@ def pytest_configure(config: pytest.Config) -> None:
     if config.option.markexpr == EVERY_DAY and not asked:
         settings.load_profile("day")
     at = _place_among(config)
+    if at is None and getattr(config.option, "numprocesses", None):
+        # So named by whoever hands tests out, who ends what they began (`pytest_sessionfinish`).
+        config.option.testrunuid = config.option.testrunuid or uuid4().hex
     if at is not None and _is_whole(config):
         config.args = [str(file) for file in turned(files_of_tests(), *at)]
 
@@ -138,12 +143,16 @@ def pytest_runtest_logreport(report: pytest.TestReport) -> None:
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
-    """Remember what was slow in a whole run; in a part of it, others pay for what is loaded."""
+    """End what goes on beside; remember what was slow in a whole run.
+
+    In a part of it, others pay for what is loaded.
+    """
     config = session.config
-    if getattr(config, "cache", None) is None:
-        return
     if hasattr(config, "workerinput"):
         return  # whoever hands tests out hears of all
+    end_run(folder_of_run(getattr(config.option, "testrunuid", None) or f"alone-{os.getpid()}"))
+    if getattr(config, "cache", None) is None:
+        return
     picked = config.option.keyword or config.option.markexpr or _only_failed(config)
     if _is_whole(config) and not picked and _took:
         # As long as they took where so many shared the cores.

@@ -1,10 +1,10 @@
 """A command that goes on beside the tests of a run, begun by one of its processes.
 
 Whichever process asks for it waits for that one: which tests a process gets hangs on how quick the
-others are, and a check of a minute was made twice where another one asked.
+others are, and a check of a minute was made twice where another one asked. What it said is there
+until the run ends: a process that only comes to begin it after another had it must not begin it.
 """
 
-import atexit
 import contextlib
 import os
 import shutil
@@ -18,11 +18,19 @@ from pathlib import Path
 # The command's own words follow; its status is there when all that it said is.
 _SHELL = 'out=$1; shift; "$@" >"$out/said" 2>&1; echo $? >"$out/part"; mv "$out/part" "$out/status"'
 STEP_S = 0.05
+_BEGUN: list[subprocess.Popen[bytes]] = []
+"""By this process; held, since they may go on after whoever began them is let go of."""
 
 
-def folder_of_run() -> Path:
-    """A folder that all processes of one run of tests have in common."""
-    run = os.environ.get("PYTEST_XDIST_TESTRUNUID", f"alone-{os.getpid()}")
+def folder_of_run(run: str | None = None) -> Path:
+    """A folder that all processes of one run of tests have in common.
+
+    Parameters
+    ----------
+    run:
+        Its name; None is the run of this process.
+    """
+    run = run or os.environ.get("PYTEST_XDIST_TESTRUNUID", f"alone-{os.getpid()}")
     return Path(tempfile.gettempdir(), f"midgrey-beside-{run}")
 
 
@@ -58,38 +66,37 @@ class GoingOn:
             cwd=self._place,
             start_new_session=True,
         )
-        atexit.register(self._end, started)
+        _BEGUN.append(started)
+        (self._folder / "group").write_text(str(started.pid))
 
     def ended(self, within_s: float) -> tuple[int, str]:
         """Its status and all that it said, on either stream; begun where nobody had.
-
-        It is forgotten with that: whoever asks again has it made again.
 
         Raises
         ------
         TimeoutError
             It goes on.
         """
+        self.begin()
         until = time.monotonic() + within_s
         while time.monotonic() < until:
-            self.begin()  # also where its process ended, and it with that
             with contextlib.suppress(FileNotFoundError):
                 status = int((self._folder / "status").read_text())
-                said = (self._folder / "said").read_text()
-                self._forget()
-                return status, said
+                return status, (self._folder / "said").read_text()
             time.sleep(STEP_S)
         raise TimeoutError(f"{self._words} goes on after {within_s:.0f} s")
 
-    def _end(self, started: subprocess.Popen[bytes]) -> None:
-        """Where the run ends before it is asked for."""
-        if started.poll() is None:
-            with contextlib.suppress(ProcessLookupError):
-                os.killpg(started.pid, signal.SIGKILL)
-            started.wait()
-            self._forget()
 
-    def _forget(self) -> None:
-        shutil.rmtree(self._folder, ignore_errors=True)
-        with contextlib.suppress(OSError):  # another one of the run is there yet
-            self._folder.parent.rmdir()
+def end_run(run: Path) -> None:
+    """End what a run's processes have begun and goes on yet, and leave nothing of it.
+
+    Parameters
+    ----------
+    run:
+        What they had in common; it need not be there.
+    """
+    for group in run.glob("*/group"):
+        if not (group.parent / "status").exists():
+            with contextlib.suppress(ProcessLookupError):
+                os.killpg(int(group.read_text()), signal.SIGKILL)
+    shutil.rmtree(run, ignore_errors=True)

@@ -1,11 +1,14 @@
 """What goes on beside the tests is begun once, whoever asks for it."""
 
+import os
+import signal
 import subprocess
 import sys
+import time
 
 import pytest
 
-from tests.going_on import GoingOn
+from tests.going_on import GoingOn, end_run
 from tests.places import ROOT
 
 COUNTED = "import sys; open('count', 'a').write('x'); print('said'); print('so', file=sys.stderr)"
@@ -21,7 +24,11 @@ def test_it_is_begun_once_whoever_of_a_run_begins_it(tmp_path):
         one.begin()
     status, said = every[2].ended(20.0)
     assert (status, sorted(said.split())) == (3, ["said", "so"])
+    # Nor is it begun by whoever comes to that after another has had what it said.
+    every[0].begin()
+    assert every[3].ended(20.0) == (status, said)
     assert (tmp_path / "count").read_text() == "x"
+    end_run(tmp_path / "run")
     assert not (tmp_path / "run").exists()  # nothing is left of it
 
 
@@ -35,8 +42,8 @@ def test_what_goes_on_too_long_is_an_error(tmp_path):
         going_on(tmp_path, "import time; time.sleep(2)").ended(0.1)
 
 
-def test_where_its_process_ends_it_ends_and_is_begun_anew(tmp_path):
-    words = f"{COUNTED}; import time; time.sleep(0 if len(open('count').read()) > 1 else 60)"
+def test_where_its_process_ends_it_goes_on_for_the_others(tmp_path):
+    words = f"{COUNTED}; import time; time.sleep(1)"
     began = f"""
 import sys, time
 from pathlib import Path
@@ -48,4 +55,17 @@ while not (place / "count").exists():
 """
     subprocess.run([sys.executable, "-c", began], cwd=ROOT, check=True, timeout=60)
     assert going_on(tmp_path, words).ended(20.0)[0] == 0
-    assert (tmp_path / "count").read_text() == "xx"
+    assert (tmp_path / "count").read_text() == "x"
+
+
+def test_what_nobody_asked_for_ends_with_the_run(tmp_path):
+    words = "import os, time; print(os.getppid(), flush=True); time.sleep(60); open('late', 'w')"
+    going_on(tmp_path, words).begin()
+    said = tmp_path / "run/check/said"
+    until = time.monotonic() + 20.0
+    while not (said.exists() and said.read_text().endswith("\n")) and time.monotonic() < until:
+        time.sleep(0.05)
+    group = int(said.read_text())
+    end_run(tmp_path / "run")
+    assert os.waitpid(group, 0)[1] == signal.SIGKILL
+    assert not (tmp_path / "run").exists()

@@ -7,13 +7,10 @@ Most of it is waiting. It is begun, in a process of its own, once the first test
 loops that it wants (see `conftest.py`), and goes on beside the other tests.
 """
 
-import atexit
 import os
-import subprocess
 import sys
 import time
 from collections import Counter
-from functools import cache
 
 import pytest
 
@@ -21,6 +18,7 @@ from tests.brokers import PASSWORDS, Broker, until
 from tests.cut_minute import CutUnit
 from tests.cut_network import HERE, cut_network
 from tests.firmware.kit.conftest import Hearer
+from tests.going_on import GoingOn
 from tests.places import ROOT
 
 BEGINS_LATER = True
@@ -33,25 +31,20 @@ BESIDE = "MIDGREY_TEST_BESIDE"
 """In the environment of the process that goes on beside the others."""
 
 
-@cache
-def begun():
-    """The minute, under way."""
-    process = subprocess.Popen(
-        [sys.executable, "-m", "pytest", "-q", "-n0", "-p", "no:cacheprovider", __file__],
-        cwd=ROOT,
-        env={**os.environ, BESIDE: "yes"},
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-    )
-    atexit.register(process.kill)  # where the run ends before it is asked for
-    return process
+MINUTE = GoingOn(
+    "cut-minute",
+    [
+        *("env", f"{BESIDE}=yes"),
+        *(sys.executable, "-m", "pytest", "-q", "-n0", "-p", "no:cacheprovider", __file__),
+    ],
+    ROOT,
+)
 
 
 def begin(item):  # noqa: ARG001 - there is one
     """Begin the minute that the test will ask for; not within itself."""
     if BESIDE not in os.environ:
-        begun()
+        MINUTE.begin()
 
 
 @pytest.fixture
@@ -72,10 +65,10 @@ def test_every_mark_of_a_cut_minute_and_of_a_killed_broker_arrives_once(request)
     if BESIDE in os.environ:
         cut_and_counted(*map(request.getfixturevalue, ("tmp_path", "network", "broker")))
         return
-    said, _ = begun().communicate(timeout=220)
-    if " skipped" in said and begun().returncode == 0:
+    status, said = MINUTE.ended(within_s=220.0)
+    if " skipped" in said and status == 0:
         pytest.skip(said.strip()[-400:])
-    assert begun().returncode == 0, said[-4000:]
+    assert status == 0, said[-4000:]
     assert "1 passed" in said
 
 
