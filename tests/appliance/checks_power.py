@@ -38,7 +38,7 @@ def hard_cuts(machine: Machine, times: int, seed: int = 1) -> str:
         assert done <= there, f"lost by cut {number}: {sorted(done - there)}"
         for name in sorted(there):
             _must_be_whole(machine, name)
-        until_live(machine, 180.0, 0.3)
+        until_live(machine, 180.0)
     state = machine.check("systemctl is-active midgrey").strip()
     assert state == "active", state
     return (
@@ -87,7 +87,7 @@ def cuts_while_booting(image: Image, folder: Path, times: int, seed: int = 2) ->
             time.sleep(moments.uniform(1.0, 25.0))
     with machine:
         machine.until_answering()
-        until_live(machine, 240.0, 0.3)
+        until_live(machine, 240.0)
     return f"{times} cuts during boot, then live"
 
 
@@ -103,7 +103,7 @@ def read_only_root(image: Image, folder: Path, cuts: int) -> str:
             card = machine.check("findmnt --noheadings --output OPTIONS /media/card").strip()
             assert card.startswith("ro"), card
             assert machine.run("ls /root/written").status != 0, "a file outlived the power"
-            until_live(machine, 180.0, 0.3)
+            until_live(machine, 180.0)
             machine.check(f"echo x > /root/written; echo x > {SAVED}/written; sync")
             assert machine.check("cat /root/written").strip() == "x"
             on_card = machine.run("test -e /media/card/root/written").status
