@@ -107,7 +107,9 @@ class CameraFound:
         -------
         float
             95 % half width in stops: that of the steps around it, above them of the last one, below
-            them twice as much each stop.
+            them twice as much each stop. It is that of the steps: between two of them the curve is
+            drawn through both, and where the true one bends more sharply it is further off (0.007
+            stop, three times as much, where the straight part of S-Log3 meets its logarithm).
 
         Examples
         --------
