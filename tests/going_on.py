@@ -5,6 +5,7 @@ others are, and a check of a minute was made twice where another one asked. What
 until the run ends: a process that only comes to begin it after another had it must not begin it.
 """
 
+import atexit
 import contextlib
 import os
 import shutil
@@ -18,8 +19,6 @@ from pathlib import Path
 # The command's own words follow; its status is there when all that it said is.
 _SHELL = 'out=$1; shift; "$@" >"$out/said" 2>&1; echo $? >"$out/part"; mv "$out/part" "$out/status"'
 STEP_S = 0.05
-_BEGUN: list[subprocess.Popen[bytes]] = []
-"""By this process; held, since they may go on after whoever began them is let go of."""
 
 
 def folder_of_run(run: str | None = None) -> Path:
@@ -66,7 +65,8 @@ class GoingOn:
             cwd=self._place,
             start_new_session=True,
         )
-        _BEGUN.append(started)
+        # Held so, since it may go on after this object; what has ended is not called running.
+        atexit.register(started.poll)
         (self._folder / "group").write_text(str(started.pid))
 
     def ended(self, within_s: float) -> tuple[int, str]:
