@@ -42,7 +42,9 @@ class Holding:
             if action.contact is Contact.CLOSED:
                 self._down.setdefault(action.button, _Down(at_ns, at_ns + LONG_NS))
             elif (down := self._down.pop(action.button, None)) is not None and not down.told:
-                is_long = at_ns - down.since_ns >= LONG_NS
+                # A key or a touch may have been let go of at any time since the last look, however
+                # long the drawing took: it is long where it was seen to be held, which is below.
+                is_long = action.at_ns is not None and at_ns - down.since_ns >= LONG_NS
                 out.append(RailPress(action.button, Touch.LONG if is_long else Touch.SHORT))
         for button, down in self._down.items():
             if now_ns >= down.next_ns and down.told < MOST_AGAIN:

@@ -41,6 +41,12 @@ def test_the_moments_of_a_button_count_and_not_when_somebody_looked():
     assert holding.presses(edges, 5 * LONG_NS) == [RailPress(3)]
 
 
+def test_a_key_let_go_of_while_nobody_looked_was_not_held():
+    holding = Holding()
+    assert holding.presses([Edge(0, CLOSED)], 0) == []
+    assert holding.presses([Edge(0, OPENED)], 5 * LONG_NS) == [RailPress(0)]
+
+
 def test_a_click_and_a_touch_of_the_same_label_are_one_press():
     holding = Holding()
     twice = [Edge(0, CLOSED), Edge(0, CLOSED), Edge(0, OPENED), Edge(0, OPENED)]
