@@ -27,7 +27,7 @@ from tests.beside import FIRST_TESTS, asked_at, files_of_tests, later, turned
 from tests.compiling_once import folder, once
 from tests.going_on import end_run, folder_of_run
 from tests.places import SCENES
-from tests.quick import slow_ones, with_shares
+from tests.quick import slow_ones, stragglers, with_shares
 
 # No deadline: a property is not a timing, and machines are noisy. A run that decides whether work
 # lands tries the same examples each time; at a desk they are new each time, so the command for
@@ -149,9 +149,9 @@ def pytest_runtest_logreport(report: pytest.TestReport) -> None:
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
-    """End what goes on beside; remember what was slow in a whole run.
+    """End what goes on beside; remember what was slow in a whole run, or among the quick ones.
 
-    In a part of it, others pay for what is loaded.
+    In another part of it, others pay for what is loaded.
     """
     config = session.config
     if hasattr(config, "workerinput"):
@@ -159,10 +159,14 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
     end_run(folder_of_run(getattr(config.option, "testrunuid", None) or f"alone-{os.getpid()}"))
     if getattr(config, "cache", None) is None:
         return
-    picked = config.option.keyword or config.option.markexpr or _only_failed(config)
-    if _is_whole(config) and not picked and _took:
+    if not _is_whole(config) or config.option.keyword or _only_failed(config) or not _took:
+        return
+    if not config.option.markexpr:
         # As long as they took where so many shared the cores.
         config.cache.set(_REMEMBERED, slow_ones(with_shares(_took, _set_up), _processes()))
+    elif config.option.markexpr == EVERY_DAY:
+        known = config.cache.get(_REMEMBERED, {})
+        config.cache.set(_REMEMBERED, known | stragglers(_took))
 
 
 def pytest_collection_finish(session: pytest.Session) -> None:

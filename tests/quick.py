@@ -7,6 +7,11 @@ QUICK_S = 22.0
 """What quick tests may take of each core. The command for every day should end within a minute; a
 quarter of it goes into loading and collecting, and a busy moment may take the rest."""
 
+LONG_S = 2.0
+"""No quick test takes so long."""
+ALWAYS = "tests/test_quality.py"
+"""Lint and types are asked for every day, however long they are waited for."""
+
 
 def with_shares(took: Mapping[str, float], set_up: Mapping[str, float]) -> dict[str, float]:
     """Seconds of each test with its share of what is set up for its file.
@@ -34,3 +39,15 @@ def slow_ones(took: Mapping[str, float], cores: int) -> dict[str, float]:
         if room < 0.0:
             out[name] = round(took[name], 3)
     return out
+
+
+def stragglers(took: Mapping[str, float]) -> dict[str, float]:
+    """Tests that took long in a run of the quick ones, with their seconds; the next is without.
+
+    In the whole run another test had paid for what they share, or it went on beside.
+    """
+    return {
+        name: round(seconds, 3)
+        for name, seconds in took.items()
+        if seconds >= LONG_S and _file(name) != ALWAYS
+    }

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.quick import QUICK_S, slow_ones, with_shares
+from tests.quick import ALWAYS, LONG_S, QUICK_S, slow_ones, stragglers, with_shares
 
 
 @given(st.lists(st.floats(0.001, 30.0), max_size=300), st.integers(1, 4))
@@ -26,3 +26,8 @@ def test_a_suite_that_fits_is_kept_whole():
 def test_what_a_file_sets_up_is_borne_by_all_of_its_tests():
     shared = with_shares({"a::1": 1.0, "a::2": 0.0, "b::1": 2.0}, {"a": 4.0, "c": 9.0})
     assert shared == {"a::1": 3.0, "a::2": 2.0, "b::1": 2.0}
+
+
+def test_of_the_quick_ones_those_that_took_long_are_left_out_next_time_but_lint_and_types():
+    took = {"a::1": LONG_S, "a::2": 0.9 * LONG_S, f"{ALWAYS}::types": 9.0 * LONG_S}
+    assert stragglers(took) == {"a::1": LONG_S}
