@@ -78,6 +78,20 @@ class Tried:
         return f"{self.outcome:9s} {self.at}  {self.what}  ({self.seconds:.1f} s)"
 
 
+def results_in(lines: list[str]) -> list[Tried]:
+    """Results as a notebook keeps them, behind the line that tells their code.
+
+    Raises
+    ------
+    ValueError
+        They are not such, or of before they were kept so.
+    """
+    try:
+        return [Tried(**json.loads(line)) for line in lines[1:]]
+    except (TypeError, ValueError):
+        raise ValueError("no results as they are kept now: make them anew with --json") from None
+
+
 def place_of(module: Path, mutant: Mutant) -> str:
     """Where a mutant is, as a result keeps it."""
     return f"{module}:{mutant.line}:{mutant.column}"
@@ -176,7 +190,7 @@ class Notebook:
         if file is None:
             return
         if file.exists() and (lines := file.read_text().splitlines())[:1] == [code]:
-            self.results = [Tried(**json.loads(line)) for line in lines[1:]]
+            self.results = results_in(lines)
         else:
             file.write_text(f"{code}\n")
 
@@ -238,7 +252,14 @@ def asked_for() -> argparse.Namespace:
     parser.add_argument("--retry", action="store_true", help="try again what survived so far")
     parser.add_argument("--list", action="store_true", help="print the mutants, try none")
     parser.add_argument("--least", type=float, default=LEAST_PERCENT, help="percent to be killed")
-    return parser.parse_args()
+    asked = parser.parse_args()
+    asked.former = []
+    if asked.again:
+        try:
+            asked.former = results_in(asked.again.read_text().splitlines())
+        except (OSError, ValueError) as fault:
+            parser.error(f"--again {asked.again}: {fault}")
+    return asked
 
 
 def main() -> int:
@@ -254,8 +275,7 @@ def main() -> int:
         bench = Workbench(Path(folder))
         tree = Tree(bench.root)
         if asked.again:
-            former = asked.again.read_text().splitlines()[1:]
-            sample = survivors(tree, [Tried(**json.loads(line)) for line in former])
+            sample = survivors(tree, asked.former)
         else:
             sample = drawn(tree, asked.sample, asked.seed, asked.only)
         texts = {module: (bench.root / module).read_text() for module, _ in sample}

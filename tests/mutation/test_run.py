@@ -113,6 +113,16 @@ def test_of_two_mutants_of_the_same_words_on_a_line_the_one_that_survived_is_tri
     assert survivors(Tree(tmp_path), book.results) == [(module, two)]
 
 
+def test_results_of_before_are_refused_in_a_sentence(tmp_path, monkeypatch, capsys):
+    file = tmp_path / "results"
+    file.write_text('code\n{"path": "a.py", "line": 1, "what": "what", "outcome": "survived"}\n')
+    monkeypatch.setattr("sys.argv", ["run", "--again", str(file)])
+    with pytest.raises(SystemExit) as end:
+        run.asked_for()
+    assert end.value.code == 2
+    assert f"--again {file}: no results as they are kept now" in capsys.readouterr().err
+
+
 def test_a_file_is_dear_by_what_all_its_slow_tests_took(tmp_path):
     told = tmp_path / "slow"
     assert dear_files(told) == frozenset()
