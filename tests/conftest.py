@@ -10,9 +10,11 @@ from typing import Any
 from uuid import uuid4
 
 from firmware.system.start_up import algebra_in_one_thread
+from tests.kept_memory import keep_memory
 
 # As the command does, before numpy is loaded: processes that share the tests out have a core each.
 algebra_in_one_thread()
+keep_memory()
 
 # Before any test file loads colour-science: where scipy is not installed, that puts a mock in its
 # place, which numba then takes for a scipy without a version. This way each test file runs alone.
