@@ -4,11 +4,11 @@ from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
-from functools import lru_cache
 
 import pygame
 
 from overlays.draw.layout.areas import Area
+from overlays.draw.layout.face_sizes import face_sizes, keep_width
 from overlays.draw.layout.theme import Colour
 from overlays.draw.layout.typeface import STAND_IN, Typeface, typeface
 from overlays.measure.counting.bands import BandKind
@@ -25,9 +25,6 @@ SAMPLE = 16
 
 KEPT_FONTS = 24
 KEPT_WORDS = 256
-KEPT_WIDTHS = 4096
-"""Lines whose width is remembered: to break the sentences of a foot takes some two hundred, the
-same ones at every frame, and measuring them is dearer than all the rest of painting."""
 
 JOINTS = "/-_:,=."
 """Behind these a word that is too long for a line goes on in the next."""
@@ -102,12 +99,10 @@ class Letters:
     def __init__(self, face: Typeface | None = None) -> None:
         pygame.font.init()
         self._face = typeface() if face is None else face
+        self._sizes = face_sizes(self._face)
         self._fonts: OrderedDict[int, pygame.font.Font] = OrderedDict()
-        self._heights: dict[int, tuple[int, int]] = {}
-        self._lines: dict[int, int] = {}
         self._drawn: OrderedDict[tuple[str, int, Colour], tuple[pygame.Surface, int, int]]
         self._drawn = OrderedDict()
-        self._measured = lru_cache(KEPT_WIDTHS)(self._measure)
 
     def _font(self, pixels: int) -> pygame.font.Font:
         font = self._fonts.get(pixels)
@@ -124,7 +119,7 @@ class Letters:
             font.size(HIGHEST)  # a damaged file opens and fails only here
         except (OSError, pygame.error):
             # The package is there and its file is not, or is damaged.
-            self._face = STAND_IN
+            self._face, self._sizes = STAND_IN, face_sizes(STAND_IN)
             font = pygame.font.Font(None, self._size(pixels))
         return font
 
@@ -139,18 +134,16 @@ class Letters:
 
     def width(self, words: str, pixels: int) -> int:
         """Width of a line."""
-        return self._measured(words, pixels)
-
-    def _measure(self, words: str, pixels: int) -> int:
-        return self._font(pixels).size(self._face.spelt(words))[0]
+        found = self._sizes.widths.get((words, pixels))
+        if found is None:
+            found = self._font(pixels).size(self._face.spelt(words))[0]
+            keep_width(self._sizes, words, pixels, found)
+        return found
 
     def height(self, pixels: int) -> int:
         """Height of a line, from its highest to its lowest letters and what is free below them."""
-        found = self._lines.get(pixels)
-        if found is None:
-            high, low = self._reach(pixels)
-            found = self._lines[pixels] = high + low + max(round(LEADING * pixels), 1)
-        return found
+        high, low = self._reach(pixels)
+        return high + low + max(round(LEADING * pixels), 1)
 
     def base(self, pixels: int) -> int:
         """How far under the top of a line its letters stand."""
@@ -158,12 +151,12 @@ class Letters:
 
     def _reach(self, pixels: int) -> tuple[int, int]:
         """How far letters reach above and below the line they stand on."""
-        found = self._heights.get(pixels)
+        found = self._sizes.reaches.get(pixels)
         if found is None:
             font = self._font(pixels)
             high = max(each[3] for each in font.metrics(HIGHEST))
             low = -min(each[2] for each in font.metrics(LOWEST))
-            self._heights[pixels] = found = (high, low)
+            self._sizes.reaches[pixels] = found = (high, low)
         return found
 
     def fitting(self, words: str, width: int, largest: int, least: int = 8) -> int:

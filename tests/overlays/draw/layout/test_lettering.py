@@ -3,9 +3,9 @@ from typing import cast
 import pygame
 import pytest
 
+from overlays.draw.layout.face_sizes import KEPT_WIDTHS, face_sizes
 from overlays.draw.layout.lettering import (
     KEPT_FONTS,
-    KEPT_WIDTHS,
     KEPT_WORDS,
     Align,
     Letters,
@@ -53,7 +53,7 @@ def test_a_line_is_measured_once_and_each_size_by_itself(letters, monkeypatch):
 def test_widths_of_ever_new_lines_are_forgotten_again(letters):
     for number in range(KEPT_WIDTHS + 50):
         letters.width(f"{number}", 16)
-    assert letters._measured.cache_info().currsize == KEPT_WIDTHS
+    assert len(letters._sizes.widths) == KEPT_WIDTHS
 
 
 def test_lines_are_never_wider_than_asked_and_lose_no_word(letters):
@@ -99,6 +99,7 @@ def test_what_was_drawn_is_kept_but_not_without_end(letters):
 
 
 def test_type_that_was_just_used_is_kept_and_no_more_than_so_much():
+    face_sizes.cache_clear()  # what was measured already asks for no type
     letters = Letters()
     for pixels in range(10, 10 + 3 * KEPT_FONTS):
         letters.width("words", pixels)
