@@ -35,7 +35,7 @@ QUIET = [
 ]
 """No window, and nothing of its own on the network."""
 EXPECTED_MS = 30_000
-BENCH = "bench:size=640x360,rate=10,noise=0.5"
+BENCH = "bench:size=640x360,rate=5,noise=0.5"
 KEPT = os.environ.get("MIDGREY_PAGE_PICTURES", "")
 """A folder for pictures of the page, for whoever wants to look at them."""
 
