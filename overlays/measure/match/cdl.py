@@ -9,6 +9,7 @@ the three; everything is held to 0..1.
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -33,6 +34,9 @@ _CALM = 0.01
 """Slope and power are regularised towards identity: a change of either by a factor of e must
 improve the fit by this much signal, so that a few pins do not distort the rest of a picture for a
 difference that nobody sees."""
+
+KEPT_FITS = 64
+"""Of some hundred bytes each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +113,18 @@ def fit_cdl(source: FloatArray, wanted: FloatArray, weights: FloatArray) -> Cdl:
     >>> [round(slope, 1) for slope in found.slope]
     [2.0, 2.0, 2.0]
     """
+    pins = (np.asarray(each, dtype=np.float64) for each in (source, wanted, weights))
+    return _fit_of(*(each.tobytes() for each in pins))
+
+
+@lru_cache(KEPT_FITS)
+def _fit_of(*pins: bytes) -> Cdl:
+    """The same of what numbers are in memory, (pins, 3) float64 each.
+
+    Where all pins are grey, the fit of those alone that says how far black may be moved is one that
+    was made already; and a row of a journal that is looked through is fitted as it was once more.
+    """
+    source, wanted, weights = (np.frombuffer(each).reshape(-1, 3) for each in pins)
     best = Cdl()
     levels = min(_levels(source[:, channel]) for channel in range(3))
     if levels < 2:

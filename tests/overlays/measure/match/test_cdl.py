@@ -100,3 +100,16 @@ def test_fits_that_are_made_at_once_are_those_made_one_by_one(seed, power):
     apart = [_each_fitted(source, each[None], weights, power=power)[0] for each in wanted]
     assert together == apart
     assert len({each.slope for each in together}) == 5
+
+
+def test_the_same_pins_are_fitted_once_and_others_anew(monkeypatch):
+    source = np.array([[0.11, 0.12, 0.13], [0.31, 0.32, 0.33], [0.5, 0.52, 0.54]])
+    first = fit_cdl(source, 0.9 * source, np.ones((3, 3)))
+    monkeypatch.setattr(
+        "overlays.measure.match.cdl._fitted", lambda *_, **__: pytest.fail("fitted again")
+    )
+    assert fit_cdl(source.copy(), 0.9 * source, np.ones((3, 3))) == first
+    # Numbers, not the kind of number, are what it was asked.
+    assert fit_cdl(source, 0.9 * source, np.ones((3, 3), int)) == first
+    with pytest.raises(pytest.fail.Exception):
+        fit_cdl(source, 0.8 * source, np.ones((3, 3)))
