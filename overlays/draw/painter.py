@@ -220,10 +220,12 @@ class Painter:
         frame = magnified(measured.frame, seen.part)
         has_ground = shown.view.arrangement is not Arrangement.PICTURE
         under = Hidden.under(area, made.foot, self._readings.ground) if has_ground else NOTHING
-        self._picture.draw(frame, measured.yard, bands, target, shown.monitor, self._crew, under)
+        how = measured.yard, bands, target, shown.monitor, self._crew, under
+        traced = self._trace.begin(shown, made)
+        self._crew.together([*self._picture.tasks(frame, *how), *traced])
         if shown.monitor.has_edges:
             light_edges(target)
-        del pixels, target  # they keep the surface locked
+        del pixels, target, how  # they keep the surface locked
         unlock(self._surface)
         if shown.face in FROZEN:
             rect = pygame.Rect(area.left, area.top, area.width, area.height)

@@ -3,7 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
-from overlays.draw.layout.monitor import Monitor
+from overlays.draw.layout.monitor import PLAIN, Monitor
 from overlays.draw.layout.seen import part_of
 from overlays.draw.layout.theme import theme_for
 from overlays.draw.picture.edges import light_edges
@@ -63,7 +63,9 @@ class Painter:
         self._traces.draw(self.census.levels, self._ground, (600, 640), self.trace, self._crew)
 
     def whole(self, frame: Frame) -> None:
-        """Everything."""
-        self.count(frame)
-        self.paint(frame)
-        self.paint_trace()
+        """Everything: counted, then painted, trace and picture beside each other as on a screen."""
+        levels, ground = self.count(frame).levels, self._ground
+        crew = self._crew
+        how = self.yard, self.painted, self.picture, PLAIN, crew
+        traced = self._traces.tasks(levels, ground, (600, 640), self.trace, crew.workers)
+        crew.together([*self._pictures.tasks(frame, *how), *traced])

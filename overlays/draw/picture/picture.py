@@ -38,7 +38,7 @@ from overlays.draw.picture.stop_map import map_table
 from overlays.draw.picture.stripes import PaintedBand, stripe_tables
 from overlays.errors import DrawingError
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.sharing.crew import ALONE, Crew, swaths
+from overlays.sharing.crew import ALONE, Crew, Task, swaths
 from overlays.signal.frame import Frame
 from overlays.signal.signal import Components
 
@@ -139,7 +139,20 @@ class PictureDrawer:
         crew: Crew = ALONE,
         hidden: Hidden = NOTHING,
     ) -> None:
-        """Fill `target` with the whole picture, but for what is hidden.
+        """Fill `target` with the whole picture, but for what is hidden; see `tasks`."""
+        crew.together(self.tasks(frame, yard, stripes, target, monitor, crew, hidden))
+
+    def tasks(  # noqa: PLR0913, PLR0917 - what a picture is made of
+        self,
+        frame: Frame,
+        yard: Yardstick,
+        stripes: tuple[PaintedBand, ...],
+        target: Pixels,
+        monitor: Monitor = PLAIN,
+        crew: Crew = ALONE,
+        hidden: Hidden = NOTHING,
+    ) -> list[Task]:
+        """What fills `target` with the whole picture, but for what is hidden.
 
         Parameters
         ----------
@@ -158,6 +171,11 @@ class PictureDrawer:
             Who draws it, each its own rows.
         hidden:
             What is painted over right after; it may be left as it is.
+
+        Returns
+        -------
+        list of Task
+            One for each of the crew, of rows of its own; to be done before this is asked again.
 
         Raises
         ------
@@ -184,12 +202,10 @@ class PictureDrawer:
         cuts = swaths(rows, crew.workers)
         while len(self._scratches) < len(cuts):
             self._scratches.append(scratch_for(plan, frame.columns, target.shape[1]))
-        crew.together(
-            [
-                partial(_paint, data, planes, scaling, scratch, mixing, (*onto, cut))
-                for scratch, cut in zip(self._scratches, cuts, strict=False)
-            ]
-        )
+        return [
+            partial(_paint, data, planes, scaling, scratch, mixing, (*onto, cut))
+            for scratch, cut in zip(self._scratches, cuts, strict=False)
+        ]
 
     def _planned(self, frame: Frame, target: Pixels) -> Plan:
         key = (frame.signal, frame.rows, frame.columns, target.shape)

@@ -22,7 +22,7 @@ from overlays.draw.layout.theme import (
 from overlays.draw.trace.scales import Kind, Mark
 from overlays.errors import DrawingError
 from overlays.measure.counting.kernels import Counts
-from overlays.sharing.crew import ALONE, Crew, swaths
+from overlays.sharing.crew import ALONE, Crew, Task, swaths
 
 Pixels = npt.NDArray[np.uint32]
 Sums = npt.NDArray[np.int32]
@@ -220,7 +220,18 @@ class TraceDrawer:
         target: Pixels,
         crew: Crew = ALONE,
     ) -> None:
-        """Fill `target` with the trace.
+        """Fill `target` with the trace; `crew` draws it, the rest as `tasks` takes it."""
+        crew.together(self.tasks(counts, ground, spot, target, crew.workers))
+
+    def tasks(
+        self,
+        counts: Counts,
+        ground: TraceGround,
+        spot: tuple[int, int],
+        target: Pixels,
+        workers: int = 1,
+    ) -> list[Task]:
+        """What fills `target` with the trace.
 
         Parameters
         ----------
@@ -232,8 +243,13 @@ class TraceDrawer:
             First drawn column of the spot and one past its last.
         target:
             (rows, columns) uint32 pixels, side by side in memory.
-        crew:
-            Who draws it, each its own columns.
+        workers:
+            How many draw it, each its own columns.
+
+        Returns
+        -------
+        list of Task
+            One for each of them; to be done before this is asked again.
 
         Raises
         ------
@@ -253,17 +269,15 @@ class TraceDrawer:
             self._spans = (_spans(counts.shape[0], columns), np.ascontiguousarray(upwards))
             self._scratch = []
         flat, pitch = _flat(target)
-        cuts = swaths(columns, crew.workers, BLOCK)
+        cuts = swaths(columns, workers, BLOCK)
         while len(self._scratch) < len(cuts):
             room = np.zeros((2, counts.shape[1] + 1), np.int32), np.zeros(rows * BLOCK, np.uint32)
             self._scratch.append(room)
         looks = self._shade, ground.rows
-        crew.together(
-            [
-                partial(_draw, counts, self._spans, looks, spot, room, (flat, pitch, cut))
-                for room, cut in zip(self._scratch, cuts, strict=False)
-            ]
-        )
+        return [
+            partial(_draw, counts, self._spans, looks, spot, room, (flat, pitch, cut))
+            for room, cut in zip(self._scratch, cuts, strict=False)
+        ]
 
 
 def _spans(source: int, drawn: int) -> Spans:

@@ -1,6 +1,7 @@
 """The trace with its scales, over the lower edge of the picture or under it."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 
 import numpy as np
 import pygame
@@ -21,14 +22,18 @@ from overlays.draw.layout.theme import (
 from overlays.draw.layout.views import TraceKind
 from overlays.draw.marks.marks import spot_columns
 from overlays.draw.moment.layers import Ghost, Said, Strip
-from overlays.draw.moment.shown import BELIEVED, Measured, Shown
+from overlays.draw.moment.shown import Measured, Shown
 from overlays.draw.picture.locked_surface import unlock
 from overlays.draw.trace.ghost import GhostDrawer
 from overlays.draw.trace.scales import Kind, Mark, percent_marks, ruler, stop_marks
 from overlays.draw.trace.strip import draw_strip
 from overlays.draw.trace.trace import Pixels, TraceDrawer, TraceGround, lay_over, trace_ground
+from overlays.measure.counting.kernels import Counts
 from overlays.measure.counting.yardstick import Yardstick
-from overlays.sharing.crew import ALONE, Crew
+from overlays.sharing.crew import ALONE, Crew, Task
+
+_Part = tuple[Pixels, TraceDrawer, Counts]
+"""An area of the sheet, who draws on it, and the counts that are drawn there."""
 
 LABEL_COLOURS = {
     Kind.PERCENT: QUIET,
@@ -61,29 +66,49 @@ class TracePanel:
         self._kept: Pixels = np.zeros((0, 0), np.uint32)
         self._drawn: tuple[object, ...] = ()
         self._drawn_ns = 0
+        self._unfinished: Callable[[], None] | None = None
+
+    def begin(self, shown: Shown, made: Layout) -> list[Task]:
+        """What draws the trace of a moment on its sheet, to be done before `paint`.
+
+        Nothing where the one that is there may stand. It may be done beside the picture.
+        """
+        self._unfinished = None
+        measured = shown.readable
+        if made.trace is None or measured is None or _strip_of(measured) is not None:
+            return []
+        ground, sheet = self._prepared(measured.yard, made), self._sheet(_traced(shown, made))
+        ghost = (measured.said or Said()).layer(Ghost)
+        if not self._is_due(shown, measured, ground, ghost):
+            return []
+        columns, parts = self._parts(sheet, shown, measured)
+        self._unfinished = partial(self._finish, shown, measured, ground, columns, parts)
+        return [
+            task
+            for part, drawer, counts in parts
+            for task in drawer.tasks(counts, ground, columns, part, self._crew.workers)
+        ]
 
     def paint(self, surface: pygame.Surface, shown: Shown, made: Layout) -> None:
-        """Trace and scales of a moment; over the picture they are painted with every frame."""
-        area, measured = made.trace, shown.measured
+        """Trace and scales of the moment begun; over a picture they are painted every frame."""
+        area, measured = made.trace, shown.readable
         if area is None:
             return
         is_over = made.is_over_picture(area)
-        if measured is None or shown.face not in BELIEVED:
+        if measured is None:
             # No level is shown that is not the feed's now.
             if not is_over:
                 surface.fill(PANEL, (area.left, area.top, area.width, area.height))
             return
-        said = measured.said or Said()
-        strip = said.layer(Strip)
+        strip = _strip_of(measured)
         if strip is not None:
             self._paint_strip(surface, strip, made)
             return
-        if shown.trace is not TraceKind.LUMA:  # three side by side, so under no column of their own
-            area = free_of(made)
-        ground = self._prepared(measured.yard, made)
-        sheet, ghost = self._sheet(area), said.layer(Ghost)
-        if self._is_due(shown, measured, ground, ghost):
-            self._draw(sheet, shown, measured, ground, ghost)
+        if self._unfinished is not None:
+            self._unfinished()
+            self._unfinished = None
+        area = _traced(shown, made)
+        sheet = self._sheet(area)
         pixels = pygame.surfarray.pixels2d(surface).T
         target = pixels[area.top : area.bottom, area.left : area.right]
         if is_over:
@@ -121,29 +146,32 @@ class TracePanel:
         else:
             surface.blit(self._strip[2], (area.left, area.top))
 
-    def _draw(
+    def _parts(
+        self, sheet: Pixels, shown: Shown, measured: Measured
+    ) -> tuple[tuple[int, int], tuple[_Part, ...]]:
+        """The spot's columns, and what is drawn where on a sheet: one trace, or three abreast."""
+        columns, census = spot_columns(measured, sheet.shape[1]), measured.census
+        if shown.trace is TraceKind.LUMA or census.rgb is None:
+            return columns, ((sheet, self._luma, census.levels),)
+        third = sheet.shape[1] // 3
+        edges = (0, third, 2 * third, sheet.shape[1] + 1)
+        sheet[:] = 0
+        return (columns[0] // 3, max(columns[1] // 3, columns[0] // 3 + 1)), tuple(
+            (sheet[:, edges[n] : edges[n + 1] - 1], drawer, census.rgb[n])
+            for n, drawer in enumerate(self._channels)
+        )
+
+    def _finish(
         self,
-        sheet: Pixels,
         shown: Shown,
         measured: Measured,
         ground: TraceGround,
-        ghost: Ghost | None,
+        columns: tuple[int, int],
+        parts: tuple[_Part, ...],
     ) -> None:
-        """The trace on a sheet of its own, column for column as the picture is shown."""
-        columns, census = spot_columns(measured, sheet.shape[1]), measured.census
-        if shown.trace is TraceKind.LUMA or census.rgb is None:
-            parts = [(sheet, self._luma, census.levels)]
-        else:
-            third = sheet.shape[1] // 3
-            edges = (0, third, 2 * third, sheet.shape[1] + 1)
-            columns = columns[0] // 3, max(columns[1] // 3, columns[0] // 3 + 1)
-            sheet[:] = 0
-            parts = [
-                (sheet[:, edges[n] : edges[n + 1] - 1], drawer, census.rgb[n])
-                for n, drawer in enumerate(self._channels)
-            ]
-        for part, drawer, counts in parts:
-            drawer.draw(counts, ground, columns, part, self._crew)
+        """A ghost beside what was drawn; column for column as the picture is shown."""
+        ghost = (measured.said or Said()).layer(Ghost)
+        for part, drawer, _ in parts:
             if ghost is not None and drawer is self._luma:
                 self._ghost.lay(ghost, measured.yard.signal, ground, columns, part)
             if shown.monitor.mirrored:
@@ -199,6 +227,17 @@ class TracePanel:
         for index, (name, colour) in enumerate(zip("RGB", CHANNELS, strict=True)):
             x = area.left + index * third + made.theme.gap // 2
             self._letters.draw(Text(name, x, area.top + 2, pixels, colour), surface)
+
+
+def _strip_of(measured: Measured) -> Strip | None:
+    """A watch's strip, which lies where the trace does."""
+    return (measured.said or Said()).layer(Strip)
+
+
+def _traced(shown: Shown, made: Layout) -> Area:
+    """Where the trace is; three abreast are under no column of their own."""
+    assert made.trace is not None
+    return made.trace if shown.trace is TraceKind.LUMA else free_of(made)
 
 
 def free_of(made: Layout) -> Area:

@@ -16,6 +16,7 @@ from overlays.measure.chart.place import Corners
 from overlays.measure.pins.lighting import read_evenness
 from overlays.measure.spot.spot import SpotPlace
 from tests import views
+from tests.crews import Backwards
 
 SCREENS = [(800, 480), (1280, 720), (1920, 1080)]
 
@@ -26,6 +27,16 @@ def painted(moment, screen=(800, 480), painter=None):
         painter = Painter(surface)
     made = painter.paint(moment)
     return pygame.surfarray.pixels2d(painter._surface).T & 0xFFFFFF, made
+
+
+@pytest.mark.parametrize("face", [Face.LIVE, Face.HELD, Face.STALE])
+def test_picture_and_trace_are_handed_out_together(shown, face):
+    """To wake a helper takes as long as a tenth of a trace: once for both."""
+    surface, crew = pygame.Surface((800, 480), 0, 32), Backwards(3)
+    alone, _ = painted(shown(face=face))
+    shared, _ = painted(shown(face=face), painter=Painter(surface, crew))
+    assert crew.shared == (3 if face is Face.STALE else 6)
+    np.testing.assert_array_equal(shared, alone)
 
 
 def colours(pixels):

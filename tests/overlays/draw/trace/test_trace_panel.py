@@ -14,6 +14,7 @@ from overlays.draw.moment.shown import Face
 from overlays.draw.trace import trace_panel
 from overlays.draw.trace.trace import lay_over, shades
 from overlays.draw.trace.trace_panel import TracePanel, free_of
+from overlays.sharing.crew import ALONE
 from tests import views
 from tests.overlays.draw.conftest import make_measured
 
@@ -21,11 +22,16 @@ BEHIND = (200, 100, 40)
 """A picture of one colour, on a landscape screen behind the trace."""
 
 
+def paint(panel, surface, moment, made):
+    ALONE.together(panel.begin(moment, made))
+    panel.paint(surface, moment, made)
+
+
 def painted(moment, letters, screen=(800, 480)):
     surface = pygame.Surface(screen, 0, 32)
     made = layout(views.EXPOSE, screen, (1920, 1080))
     surface.fill(BEHIND)
-    TracePanel(letters).paint(surface, moment, made)
+    paint(TracePanel(letters), surface, moment, made)
     area = made.trace
     pixels = pygame.surfarray.array2d(surface).T
     return pixels, area, made
@@ -145,7 +151,7 @@ def in_turn(letters, *moments):
     made, seen = layout(views.EXPOSE, (800, 480), (1920, 1080)), []
     for moment in moments:
         surface.fill(BEHIND)
-        panel.paint(surface, moment, made)
+        paint(panel, surface, moment, made)
         seen.append(pygame.surfarray.array2d(surface).T.tobytes())
     return seen
 
