@@ -90,7 +90,7 @@ def _build(layer: Path, below: Path) -> None:
         call("umount", str(root / "proc"))
     shutil.rmtree(debs)
     shutil.rmtree(work)
-    make_disk(layer)
+    make_disk(root, layer)
 
 
 def camera() -> Image:

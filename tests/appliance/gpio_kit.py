@@ -36,7 +36,7 @@ class Kit:
 
 def built_kit() -> Kit:
     """The kit for the guest's kernel, built where it is not there yet."""
-    root = image.base().disk.parent / "root"
+    root = image.debian() / "root"
     kernel = next((root / "lib/modules").iterdir()).name
     folder = image.cache_folder() / f"gpio-{kernel}"
     if not (folder / "complete").exists():

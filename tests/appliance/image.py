@@ -3,11 +3,12 @@
 Layers, in a cache folder outside the repository:
 
 * ``base-<hash>/``: Debian alone, as it would be on a fresh board, with a kernel and a small
-  initramfs. Rebuilt when the package list or this file changes.
+  initramfs. Rebuilt when the package list or this file changes. ``alone-<hash>/``: its disk.
 * ``app-<hash>/``: base plus midgrey, put there by ``systemd/install.sh`` itself, run in a chroot
   (native speed). Rebuilt when the code changes.
 
-Each holds ``root/`` (the tree), ``disk.raw`` and, for the base, ``vmlinuz`` and ``initrd.img``.
+Each holds ``root/`` (the tree), ``disk.raw``, which the base has in a folder of its own, and
+``initrd.img``; the base ``vmlinuz`` too.
 """
 
 import fcntl
@@ -178,17 +179,20 @@ def _fetch_wheels(into: Path) -> None:
     )
 
 
-def make_disk(layer: Path) -> None:
+def make_disk(root: Path, layer: Path) -> None:
+    """A disk with what is in a tree, in a layer's folder."""
     disk = layer / "disk.raw"
     disk.unlink(missing_ok=True)
     with disk.open("wb") as file:
         file.truncate(DISK_MEGABYTES * 1024 * 1024)
-    call("mke2fs", "-q", "-t", "ext4", "-L", "root", "-d", str(layer / "root"), str(disk))
+    call("mke2fs", "-q", "-t", "ext4", "-L", "root", "-d", str(root), str(disk))
 
 
 def _build_base(layer: Path) -> None:
     root = layer / "root"
     call(
+        # Each package that has to do with the kernel would make an initramfs anew; ours comes below.
+        *("env", "INITRD=No"),
         *("mmdebstrap", "--variant=minbase", "--mode=root", f"--include={','.join(PACKAGES)}"),
         *("--aptopt=APT::Install-Recommends false", "--dpkgopt=path-exclude=/usr/share/doc/*"),
         *("--dpkgopt=path-exclude=/usr/share/man/*", "--dpkgopt=path-exclude=/usr/share/locale/*"),
@@ -202,7 +206,7 @@ def _build_base(layer: Path) -> None:
     (settings / "modules").write_text("\n".join(MODULES) + "\n")
     call("mount", "-t", "proc", "proc", str(root / "proc"))
     try:
-        _chroot(root, "update-initramfs", "-u", "-k", "all")
+        _chroot(root, "update-initramfs", "-c", "-k", "all")
         _chroot(root, "systemctl", "mask", *MASKED)
         _chroot(root, "systemctl", "enable", "agent.service")
     finally:
@@ -211,7 +215,6 @@ def _build_base(layer: Path) -> None:
     (root / "etc/hostname").write_text("guest\n")
     shutil.copy(next((root / "boot").glob("vmlinuz-*")), layer / "vmlinuz")
     shutil.copy(next((root / "boot").glob("initrd.img-*")), layer / "initrd.img")
-    make_disk(layer)
 
 
 def _clear_away(layer: Path) -> None:
@@ -237,12 +240,18 @@ def kept_layer(kind: str, recipe: bytes, build) -> Path:
     return layer
 
 
-def base() -> Image:
-    """Debian alone, with the test agent."""
+def debian() -> Path:
+    """The layer of Debian alone, with the test agent; it has no disk yet."""
     need_tools()
     recipe = Path(__file__).read_bytes() + tree_bytes(HERE / "guest/root")
-    layer = kept_layer("base", recipe, _build_base)
-    return Image(layer / "disk.raw", layer / "vmlinuz", layer / "initrd.img")
+    return kept_layer("base", recipe, _build_base)
+
+
+def base() -> Image:
+    """Debian alone, on a disk: few checks want it without midgrey."""
+    layer = debian()
+    disk = kept_layer("alone", layer.name.encode(), lambda at: make_disk(layer / "root", at))
+    return Image(disk / "disk.raw", layer / "vmlinuz", layer / "initrd.img")
 
 
 # The emulated processor is not the host's, and numba keeps kernels by processor. Both sides are
@@ -297,13 +306,13 @@ def _build_app(layer: Path, below: Path) -> None:
         for _, _, place in reversed(with_proc):
             call("umount", str(place))
     shutil.copy(next((root / "boot").glob("initrd.img-*")), layer / "initrd.img")
-    make_disk(layer)
+    make_disk(root, layer)
 
 
 def app() -> Image:
     """Debian with midgrey installed by its own script."""
-    debian = base()
+    below = debian()
     parts = (REPO / "firmware", REPO / "overlays", REPO / "systemd", REPO / "pyproject.toml")
-    recipe = debian.disk.parent.name.encode() + tree_bytes(*parts)
-    layer = kept_layer("app", recipe, lambda layer: _build_app(layer, debian.disk.parent))
-    return Image(layer / "disk.raw", debian.kernel, layer / "initrd.img")
+    recipe = below.name.encode() + tree_bytes(*parts)
+    layer = kept_layer("app", recipe, lambda layer: _build_app(layer, below))
+    return Image(layer / "disk.raw", below / "vmlinuz", layer / "initrd.img")

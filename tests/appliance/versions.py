@@ -139,7 +139,7 @@ def build(layer: Path, below: Path) -> None:
     (cuts / "old").write_text(f"{lender}\n")
     shutil.copy(bundles / f"{BETTER}.update", cuts / "new.update")
     shutil.copy(below / "initrd.img", layer / "initrd.img")
-    image.make_disk(layer)
+    image.make_disk(root, layer)
 
 
 def with_versions() -> image.Image:
