@@ -29,7 +29,7 @@ from tests.beside import FIRST_TESTS, asked_at, files_of_tests, later, turned
 from tests.compiling_once import folder, once
 from tests.going_on import end_run, folder_of_run
 from tests.places import SCENES
-from tests.quick import slow_ones, stragglers, with_shares
+from tests.quick import slow_ones, stragglers, with_shares, with_waits
 
 # No deadline: a property is not a timing, and machines are noisy. A run that decides whether work
 # lands tries the same examples each time; at a desk they are new each time, so the command for
@@ -57,6 +57,9 @@ _ran = [0]
 _REMEMBERED = "midgrey/slow"
 _took: dict[str, float] = {}
 _set_up: dict[str, float] = {}
+_BESIDE = ("beside", True)
+"""What the report of a test says that asked for what went on beside the tests."""
+_asked: set[str] = set()
 
 
 @pytest.hookimpl(trylast=True)
@@ -135,6 +138,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     items[:] = [rest[place] for place in later([item.nodeid for item in rest])]
     place = asked_at(len(items), many)
     items[place:place] = asking
+    for item in asking:
+        item.user_properties.append(_BESIDE)
     slow = {} if getattr(config, "cache", None) is None else config.cache.get(_REMEMBERED, {})
     for item in items:
         if item.nodeid in slow:
@@ -148,6 +153,8 @@ def pytest_runtest_logreport(report: pytest.TestReport) -> None:
         _set_up[file] = _set_up.get(file, 0.0) + report.duration
     else:
         _took[report.nodeid] = _took.get(report.nodeid, 0.0) + report.duration
+    if _BESIDE in map(tuple, report.user_properties):
+        _asked.add(report.nodeid)
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
@@ -165,7 +172,8 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
         return
     if not config.option.markexpr:
         # As long as they took where so many shared the cores.
-        config.cache.set(_REMEMBERED, slow_ones(with_shares(_took, _set_up), _processes()))
+        took = with_waits(with_shares(_took, _set_up), _asked)
+        config.cache.set(_REMEMBERED, slow_ones(took, _processes()))
     elif config.option.markexpr == EVERY_DAY:
         known = config.cache.get(_REMEMBERED, {})
         config.cache.set(_REMEMBERED, known | stragglers(_took))

@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.quick import ALWAYS, LONG_S, QUICK_S, slow_ones, stragglers, with_shares
+from tests.quick import ALWAYS, LONG_S, QUICK_S, slow_ones, stragglers, with_shares, with_waits
 
 
 @given(st.lists(st.floats(0.001, 30.0), max_size=300), st.integers(1, 4))
@@ -26,6 +26,13 @@ def test_a_suite_that_fits_is_kept_whole():
 def test_what_a_file_sets_up_is_borne_by_all_of_its_tests():
     shared = with_shares({"a::1": 1.0, "a::2": 0.0, "b::1": 2.0}, {"a": 4.0, "c": 9.0})
     assert shared == {"a::1": 3.0, "a::2": 2.0, "b::1": 2.0}
+
+
+def test_what_waits_for_what_goes_on_beside_is_left_out_however_short_the_wait_was():
+    took = with_waits(
+        {"a::1": 0.1, "a::2": 0.2, f"{ALWAYS}::types": 0.3}, {"a::1", f"{ALWAYS}::types"}
+    )
+    assert slow_ones(took, 1).keys() == {"a::1"}
 
 
 def test_of_the_quick_ones_those_that_took_long_are_left_out_next_time_but_lint_and_types():
