@@ -191,7 +191,7 @@ def make_disk(root: Path, layer: Path) -> None:
 def _build_base(layer: Path) -> None:
     root = layer / "root"
     call(
-        # Each package that has to do with the kernel would make an initramfs anew; ours comes below.
+        # Packages that have to do with the kernel would make an initramfs, twice; ours is below.
         *("env", "INITRD=No"),
         *("mmdebstrap", "--variant=minbase", "--mode=root", f"--include={','.join(PACKAGES)}"),
         *("--aptopt=APT::Install-Recommends false", "--dpkgopt=path-exclude=/usr/share/doc/*"),
