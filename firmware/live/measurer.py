@@ -30,7 +30,7 @@ SPOT_EVERY_NS = 100_000_000
 PAUSE_NS = 10 * SPOT_EVERY_NS
 """From one reading of the spot to the next, after which those before it say nothing of it."""
 
-CENSUS_STEPS, SPARE_CENSUSES = 4, 4
+CENSUS_STEPS, SPARE_CENSUSES = 8, 4
 
 
 class Measurer:

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from firmware.clock import Clock
-from firmware.live.meantime import Meantime
+from firmware.live.meantime import Meantime, timed
 from overlays.draw.moment.shown import Alert, Measured
 from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
@@ -17,6 +17,7 @@ from overlays.measure.suspicion.by_levels import by_levels
 from overlays.measure.suspicion.by_picture import by_picture, standing
 from overlays.measure.suspicion.repeats import Repeats
 from overlays.measure.suspicion.suspected import Sign, Suspicion
+from overlays.sharing.stepwise import Steps
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.frame import Frame, Plane
 from overlays.signal.kept_frame import Copier
@@ -112,22 +113,27 @@ class Suspicions:
 
     def _look(self, frame: Frame, census: Census, yard: Yardstick) -> Iterator[None]:
         """At a frame for all that costs something, in steps."""
-        start_ns = self._clock.now_ns()
-        found = [*by_levels(census, yard), *by_picture(frame)]
-        took_ns = self._clock.now_ns() - start_ns
-        yield
+        took: list[int] = []
+        found = yield from timed(self._signs(frame, census, yard), self._clock, took.append)
         if yard.carried != self._carried:  # another curve since: its signs are others
             return
-        start_ns = self._clock.now_ns()
-        still = self._still(frame, yard)
-        for each in (*still, self._repeats.suspicion(), self._blends.suspicion()):
-            found += [] if each is None else [each]
         if any(each.sign is Sign.BARS for each in found):  # their edges stand still too
             found = [each for each in found if each.sign not in {Sign.MENU, Sign.FLOOR}]
         self._seen = {each.sign: self._seen.get(each.sign, 0) + 1 for each in found}
         self._now = tuple(each for each in found if self._seen[each.sign] >= LASTING)
-        took_ns += self._clock.now_ns() - start_ns
-        self._rests_ns = max(EVERY_NS, RESTS * took_ns)
+        self._rests_ns = max(EVERY_NS, RESTS * sum(took))
+
+    def _signs(self, frame: Frame, census: Census, yard: Yardstick) -> Steps[list[Suspicion]]:
+        found = list(by_levels(census, yard))
+        yield
+        found += by_picture(frame)
+        yield
+        if yard.carried == self._carried:
+            for each in self._still(frame, yard):
+                found += [] if each is None else [each]
+                yield
+        last = self._repeats.suspicion(), self._blends.suspicion()
+        return found + [each for each in last if each is not None]
 
     def dismiss(self, times: int) -> None:
         """All that is said now is said no more, once the person has asked so often."""
@@ -154,17 +160,18 @@ class Suspicions:
         more = f", and {len(left) - 1} more" if len(left) > 1 else ""
         return (f"suspected: {left[0].words}{more}; dismiss it where you know better",)
 
-    def _still(self, frame: Frame, yard: Yardstick) -> tuple[Suspicion | None, ...]:
+    def _still(self, frame: Frame, yard: Yardstick) -> Iterator[Suspicion | None]:
         """What a picture in little shows, alone and against that of the look before."""
         thin = frame.planes[0][::THINNED, ::THINNED].copy()
         before, self._before = self._before, thin
         scale, stored = luma_scale(frame.signal), 1 << frame.shift
         span = scale.span * stored
-        stripes = drawn_stripes(thin, span)
+        yield drawn_stripes(thin, span)
         if before is None or before.shape != thin.shape:
-            return (stripes,)
+            return
         black = scale.zero * stored + span * float(yard.carried.nominal(0.0))
-        return stripes, flat_bottom(before, thin, black, span), standing(before, thin, span)
+        yield flat_bottom(before, thin, black, span)
+        yield standing(before, thin, span)
 
 
 def _few_rows(frame: Frame) -> npt.NDArray[np.float32]:
