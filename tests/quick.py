@@ -4,7 +4,7 @@ import math
 from collections import Counter
 from collections.abc import Collection, Mapping
 
-QUICK_S = 19.0
+QUICK_S = 14.0
 """What quick tests may take of each core. The command for every day should end within a minute; a
 quarter of it goes into loading and collecting, and a busy moment may take the rest."""
 
