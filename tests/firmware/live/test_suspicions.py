@@ -112,6 +112,33 @@ def test_other_work_that_always_waits_keeps_no_look_away_and_one_is_on_its_way_a
     assert meantime.waits == 3
 
 
+SIGNS = ("by_levels", "by_picture", "drawn_stripes", "flat_bottom", "standing")
+
+
+def test_no_two_signs_are_looked_for_in_one_step(monkeypatch):
+    """A frame that comes in meanwhile waits for the end of a step."""
+    clock = HandClock(10**9)
+
+    def slow(name):
+        def look_for(*_):
+            clock.move(0.004)
+            return () if name.startswith("by_") else None
+
+        return look_for
+
+    seen, suspicions, meantime = measured(), Suspicions(clock), Meantime(clock)
+    attended(suspicions, seen)  # so that there is a picture to compare with
+    for name in SIGNS:
+        monkeypatch.setattr(f"firmware.live.suspicions.{name}", slow(name))
+    later = replace(seen.frame, time_ns=seen.frame.time_ns + 10**10)
+    suspicions.attend(replace(seen, frame=later), meantime)
+    (look,), took_ns, before = meantime._works, [], clock.now_ns()
+    for _ in look:
+        took_ns.append(clock.now_ns() - before)
+        before = clock.now_ns()
+    assert took_ns == [4_000_000] * len(SIGNS)
+
+
 def test_a_look_that_takes_long_rests_long(monkeypatch):
     clock, looks = HandClock(10**9), []
 
