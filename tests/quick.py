@@ -5,8 +5,8 @@ from collections import Counter
 from collections.abc import Collection, Mapping
 
 QUICK_S = 14.0
-"""What quick tests may take of each core. The command for every day should end within a minute; a
-quarter of it goes into loading and collecting, and a busy moment may take the rest."""
+"""What quick tests may take of each process that runs them. The command for every day should end
+within a minute; more than half of that goes into loading, collecting, lint and types."""
 
 LONG_S = 2.0
 """No quick test takes so long."""
@@ -28,8 +28,9 @@ def with_shares(took: Mapping[str, float], set_up: Mapping[str, float]) -> dict[
 
 
 def with_waits(took: Mapping[str, float], asked: Collection[str]) -> dict[str, float]:
-    """Seconds of each test, and of those that asked for what went on beside the tests so many that
-    there is no room: among quick ones they would wait for it. Lint and types are as they were.
+    """Seconds of each test; without an end for those that asked for what went on beside the tests.
+
+    Among quick ones alone they would wait for it. Lint and types are as they were.
     """
     waiting = {name for name in asked if _file(name) != ALWAYS}
     return {name: math.inf if name in waiting else seconds for name, seconds in took.items()}
@@ -39,9 +40,9 @@ def _file(name: str) -> str:
     return name.split("::", maxsplit=1)[0]
 
 
-def slow_ones(took: Mapping[str, float], cores: int) -> dict[str, float]:
+def slow_ones(took: Mapping[str, float], processes: int) -> dict[str, float]:
     """Tests that find no room, the quickest having been let in first, with their seconds."""
-    room = QUICK_S * cores
+    room = QUICK_S * processes
     out = {}
     for name in sorted(took, key=lambda each: (took[each], each)):
         room -= took[name]
