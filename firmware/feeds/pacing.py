@@ -10,6 +10,9 @@ _SLACK_NS = 1000
 class Pacer:
     """Tells which frame is due; waits for it with Pace.LIVE, never with Pace.STEP.
 
+    A feed that makes its frames tells when one is `made`: the next is told of so much ahead that it
+    is whole at its moment, as what a capture board hands out is.
+
     Parameters
     ----------
     clock, pace:
@@ -22,16 +25,32 @@ class Pacer:
         self._clock, self._pace = clock, pace
         self._period_ns = 1e9 / rate
         self._start_ns: int | None = None
+        self._told_ns = 0
+        self._ahead_ns = 0.0
 
     def due(self, after: int, timeout_s: float) -> int:
         """Number of the newest frame that is due, `after` or less if none came in the timeout."""
         start_ns = self._start()
         if self._pace is Pace.STEP:
             return after + 1
-        wait_ns = start_ns + (after + 1) * self._period_ns - self._clock.now_ns()
+        origin_ns = start_ns - self._ahead_ns
+        wait_ns = origin_ns + (after + 1) * self._period_ns - self._clock.now_ns()
         if wait_ns > 0.0 and timeout_s > 0.0:
             self._clock.sleep(min(wait_ns / 1e9, timeout_s))
-        return int((self._clock.now_ns() - start_ns + _SLACK_NS) / self._period_ns)
+        self._told_ns = self._clock.now_ns()
+        return int((self._told_ns - origin_ns + _SLACK_NS) / self._period_ns)
+
+    def made(self, number: int) -> None:
+        """The frame told of last is made: wait for its moment, and leave the next twice as long.
+
+        Where making takes longer than from frame to frame, moments that went by meanwhile have no
+        frame, and none is made that is not handed out.
+        """
+        if self._pace is Pace.STEP:
+            return
+        now_ns = self._clock.now_ns()
+        self._ahead_ns = min(2.0 * (now_ns - self._told_ns), self._period_ns)
+        self._clock.sleep(max(self.time_ns(number) - now_ns, 0) / 1e9)
 
     def time_ns(self, number: int) -> int:
         """When a frame was due."""

@@ -153,14 +153,10 @@ class BenchFeed:
         self._move_cloud(number)
         self._number = number
         self._fill(buffer, number)
-        layout = self._options.layout
-        return Frame(
-            self._views(buffer),
-            self._signal,
-            layout.shift(self._options.bits),
-            number,
-            self._pacer.time_ns(number),
-        )
+        self._pacer.made(number)
+        shift = self._options.layout.shift(self._options.bits)
+        time_ns = self._pacer.time_ns(number)
+        return Frame(self._views(buffer), self._signal, shift, number, time_ns)
 
     def release(self, frame: Frame) -> None:
         """Give a lent frame back."""

@@ -41,6 +41,46 @@ def test_an_odd_rate_loses_no_frame_to_rounding(clock):
     assert seen == list(range(500))
 
 
+def test_a_frame_that_is_made_is_whole_at_its_moment_and_not_handed_out_before(clock):
+    pacer = Pacer(clock, Pace.LIVE, 50.0)
+    late_ms, number = [], -1
+    for making_s in (0.004, 0.004, 0.006, 0.003):
+        number = pacer.due(number, 1.0)
+        clock.move(making_s)
+        pacer.made(number)
+        late_ms.append((clock.now_ns() - pacer.time_ns(number)) / 1e6)
+    assert number == 3
+    assert late_ms == [4.0, 0.0, 0.0, 0.0]  # only of the first nobody knew how long it takes
+
+
+def test_frames_that_take_too_long_to_make_are_newer_than_without_being_told_ahead(clock):
+    pacer = Pacer(clock, Pace.LIVE, 50.0)
+    numbers, ages_ms = [], []
+    for _ in range(4):
+        numbers.append(pacer.due(numbers[-1] if numbers else -1, 1.0))
+        clock.move(0.05)
+        pacer.made(numbers[-1])
+        ages_ms.append((clock.now_ns() - pacer.time_ns(numbers[-1])) / 1e6)
+    assert numbers == [0, 3, 6, 8]
+    assert ages_ms == [50.0, 40.0, 30.0, 40.0]
+
+
+def test_what_is_not_told_of_as_made_is_due_at_its_moment(clock):
+    pacer = Pacer(clock, Pace.LIVE, 50.0)
+    for number in range(3):
+        assert pacer.due(number - 1, 1.0) == number
+        clock.move(0.004)
+    assert clock.now_ns() - pacer.time_ns(2) == 4_000_000
+
+
+def test_a_made_frame_waits_for_nothing_when_stepping(clock):
+    pacer = Pacer(clock, Pace.STEP, 25.0)
+    for number in range(3):
+        assert pacer.due(number - 1, 1.0) == number
+        pacer.made(number)
+    assert clock.now_ns() == 1000
+
+
 def test_stepping_takes_no_time(clock):
     pacer = Pacer(clock, Pace.STEP, 25.0)
     assert [pacer.due(n, 1.0) for n in (-1, 0, 1)] == [0, 1, 2]

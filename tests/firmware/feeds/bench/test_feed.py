@@ -229,6 +229,26 @@ def test_waiting_for_a_buffer_is_bounded(pace):
     assert frame.number >= BUFFERS
 
 
+class PassingClock(HandClock):
+    """A clock that goes on while something is done: by so much each time it is looked at."""
+
+    def now_ns(self):
+        self.move(0.002)
+        return super().now_ns()
+
+
+def test_a_live_frame_is_made_before_its_moment_and_handed_out_at_it():
+    clock = PassingClock()
+    feed = BenchFeed(f"{SMALL},rate=25", clock=clock, pace=Pace.LIVE)
+    ages_ms = []
+    for _ in range(4):
+        frame = feed.read(1.0)
+        ages_ms.append((HandClock.now_ns(clock) - frame.time_ns) / 1e6)
+        feed.release(frame)
+    assert ages_ms[0] > 2.0
+    assert all(0.0 <= age < 2.0 for age in ages_ms[1:]), ages_ms
+
+
 def test_a_frame_of_long_ago_has_no_truth_any_more():
     feed = bench("size=64x36")
     first = feed.read(1.0)
