@@ -3,7 +3,9 @@
 import os
 import subprocess
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -45,6 +47,25 @@ BROUGHT = ("update by stick and phone", "update cut while installing", "update c
 Check = Callable[[], str]
 
 
+@dataclass(frozen=True)
+class Came:
+    """What came of one check: its figures, or what was wrong."""
+
+    said: str
+    took_s: float
+    fault: str = ""
+
+
+def _tried(check: Check) -> Came:
+    start = time.monotonic()
+    said = fault = ""
+    try:
+        said = check()
+    except (AssertionError, MachineError, OSError, TypeError, ValueError) as raised:
+        fault = f"{type(raised).__name__}: {raised}"
+    return Came(said, time.monotonic() - start, fault)
+
+
 @dataclass
 class Report:
     """What came of the checks so far."""
@@ -61,19 +82,27 @@ class Report:
 
     def run(self, name: str, check: Check) -> None:
         """Run one check and say what came of it."""
+        if self.wants(name):
+            self._say(name, _tried(check))
+
+    @contextmanager
+    def beside(self, name: str, check: Check) -> Iterator[None]:
+        """Run one check, on a board of its own, beside what is done meanwhile."""
         if not self.wants(name):
+            yield
             return
-        start = time.monotonic()
-        try:
-            said = check()
-        except (AssertionError, MachineError, OSError, TypeError, ValueError) as fault:
-            took_s = time.monotonic() - start
-            self.failed.append((name, f"{type(fault).__name__}: {fault}", took_s))
-            print(f"FAILED {name} ({took_s:.0f} s)\n{fault}", flush=True)
-            return
-        took_s = time.monotonic() - start
-        self.passed.append((name, said, took_s))
-        print(f"ok     {name}: {said} ({took_s:.0f} s)", flush=True)
+        with ThreadPoolExecutor(1) as other:
+            came = other.submit(_tried, check)
+            yield
+            self._say(name, came.result())
+
+    def _say(self, name: str, came: Came) -> None:
+        if came.fault:
+            self.failed.append((name, came.fault, came.took_s))
+            print(f"FAILED {name} ({came.took_s:.0f} s)\n{came.fault}", flush=True)
+        else:
+            self.passed.append((name, came.said, came.took_s))
+            print(f"ok     {name}: {came.said} ({came.took_s:.0f} s)", flush=True)
 
 
 def _prepare(machine: Machine) -> None:
@@ -118,17 +147,18 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
         report.run("self-test", lambda: checks_selftest.walks_the_checklist(machine))
 
 
-def _on_cable(report: Report, machine: Machine, *, long: bool) -> None:
-    live = checks_live
+def _on_cable(report: Report, machine: Machine, built: image.Image, *, long: bool) -> None:
+    live, power = checks_live, checks_power
     report.run("stop", lambda: checks_screen.stop_is_quick(machine))
     machine.check("systemctl stop midgrey.service")
     _prepare(machine)
     _load_live(machine)
     every = ("uyvy", "yuyv", "nv12")
-    report.run(
-        "pictures through the cable", lambda: live.pictures_read_as_their_files(machine, every)
-    )
-    report.run("bars", lambda: live.bars_are_arithmetic(machine))
+    cuts, pictures = 5 if long else 0, live.pictures_read_as_their_files
+    # Codes are the same however long they take, which is one core's work: so is another boot.
+    with report.beside("read-only root", lambda: power.read_only_root(built, report.folder, cuts)):
+        report.run("pictures through the cable", lambda: pictures(machine, every))
+        report.run("bars", lambda: live.bars_are_arithmetic(machine))
     if long:
         report.run("feed check", lambda: checks_feedcheck.ranges_are_told_apart(machine))
     report.run("states of the cable", lambda: live.every_state_has_its_word(machine))
@@ -155,19 +185,16 @@ def _on_board(report: Report, built: image.Image, *, long: bool) -> None:
         if long:  # minutes a cut: a mark of a cold start is the slowest thing there is
             marking = checks_marking.cuts_while_marking
             report.run("cuts while marking", lambda: marking(machine, report.folder, cuts))
-        _on_cable(report, machine, long=long)
+        _on_cable(report, machine, built, long=long)
 
 
-def _power(report: Report, built: image.Image, *, long: bool) -> None:
-    power, folder = checks_power, report.folder
-    report.run("read-only root", lambda: power.read_only_root(built, folder, 5 if long else 0))
-    if long:
-        report.run("cuts while booting", lambda: power.cuts_while_booting(built, folder, 10))
-        report.run("real camera stack", lambda: checks_camera.real_stack(folder))
-        unit = checks_unit
-        report.run("preset, no screen", lambda: unit.preset_without_a_screen(built, folder))
-        report.run("by phone alone", lambda: checks_phone.morning_by_phone(built, folder))
-        report.run("kit's broker", lambda: checks_kit.broker_on_the_board(built, folder))
+def _on_other_boards(report: Report, built: image.Image) -> None:
+    power, unit, folder = checks_power, checks_unit, report.folder
+    report.run("cuts while booting", lambda: power.cuts_while_booting(built, folder, 10))
+    report.run("real camera stack", lambda: checks_camera.real_stack(folder))
+    report.run("preset, no screen", lambda: unit.preset_without_a_screen(built, folder))
+    report.run("by phone alone", lambda: checks_phone.morning_by_phone(built, folder))
+    report.run("kit's broker", lambda: checks_kit.broker_on_the_board(built, folder))
 
 
 def _on_versions(report: Report, built: image.Image) -> None:
@@ -203,8 +230,8 @@ def run_plan(folder: Path, *, long: bool, only: str) -> int:
     print(f"image ready after {built_s:.0f} s", flush=True)
     if not all(word.startswith(UPDATE) for word in only.split(",")):
         _on_board(report, built, long=long)
-    _power(report, built, long=long)
     if long:
+        _on_other_boards(report, built)
         updates(report)
         pristine = image.base()
         report.run(

@@ -243,6 +243,7 @@ def test_a_live_frame_is_made_before_its_moment_and_handed_out_at_it():
     ages_ms = []
     for _ in range(4):
         frame = feed.read(1.0)
+        assert isinstance(frame, Frame)
         ages_ms.append((HandClock.now_ns(clock) - frame.time_ns) / 1e6)
         feed.release(frame)
     assert ages_ms[0] > 2.0
