@@ -14,6 +14,7 @@ of the curve itself do, and of what is `MOST_SHAPED` no share is less than none.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,8 +37,7 @@ MARGIN = 12
 """
 
 _FAR = 12.0
-_Z = np.linspace(-_FAR, _FAR, 24_001)
-_BELOW = np.array([0.5 * math.erfc(-z / math.sqrt(2.0)) for z in _Z])
+"""Deviations to which the normal curve is laid out."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -138,13 +138,20 @@ def masses(
     third, excess = noise[:, 1] / 6.0, noise[:, 2] / 24.0
     lopsided = narrow * (u**2 - 1.0) / NARROW**2
     tailed = narrow * (u**3 - 3.0 * u) / NARROW**3
-    below = np.interp(z, _Z, _BELOW) - third * lopsided - excess * tailed
+    below = np.interp(z, *_normal()) - third * lopsided - excess * tailed
     density = height + third * tailed
     density += excess * narrow * (u**4 - 6.0 * u**2 + 3.0) / NARROW**4
     by_size, by_third, by_excess = (
         np.diff(each, axis=0) for each in (-z * density, -lopsided / 6.0, -tailed / 24.0)
     )
     return np.diff(below, axis=0), (by_size, by_third, by_excess)
+
+
+@cache
+def _normal() -> tuple[FloatArray, FloatArray]:
+    """Deviations, and the share of a normal curve that lies below each: laid out when asked for."""
+    z = np.linspace(-_FAR, _FAR, 24_001)
+    return z, np.array([0.5 * math.erfc(-each / math.sqrt(2.0)) for each in z])
 
 
 def _height(z: FloatArray) -> FloatArray:
