@@ -4,7 +4,7 @@ import math
 from collections import Counter
 from collections.abc import Collection, Mapping
 
-QUICK_S = 14.0
+QUICK_S = 11.0
 """What quick tests may take of each process that runs them. The command for every day should end
 within a minute; more than half of that goes into loading, collecting, lint and types."""
 
