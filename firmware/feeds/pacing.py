@@ -33,12 +33,16 @@ class Pacer:
         start_ns = self._start()
         if self._pace is Pace.STEP:
             return after + 1
-        origin_ns = start_ns - self._ahead_ns
-        wait_ns = origin_ns + (after + 1) * self._period_ns - self._clock.now_ns()
-        if wait_ns > 0.0 and timeout_s > 0.0:
-            self._clock.sleep(min(wait_ns / 1e9, timeout_s))
+        now_ns = self._clock.now_ns()
+        last_ns = now_ns + max(timeout_s, 0.0) * 1e9
+        moment_ns = start_ns + (after + 1) * self._period_ns
+        begin_ns = moment_ns - self._ahead_ns if moment_ns <= last_ns else last_ns
+        if begin_ns > now_ns:
+            self._clock.sleep((begin_ns - now_ns) / 1e9)
         self._told_ns = self._clock.now_ns()
-        return int((self._told_ns - origin_ns + _SLACK_NS) / self._period_ns)
+        # Nothing is waited for beyond the timeout, be it made by then or not.
+        by_ns = min(self._told_ns + self._ahead_ns, max(last_ns, self._told_ns))
+        return int((by_ns - start_ns + _SLACK_NS) / self._period_ns)
 
     def made(self, number: int) -> None:
         """The frame told of last is made: wait for its moment, and leave the next twice as long.

@@ -65,6 +65,19 @@ def test_frames_that_take_too_long_to_make_are_newer_than_without_being_told_ahe
     assert ages_ms == [50.0, 40.0, 30.0, 40.0]
 
 
+def test_a_frame_that_is_made_ahead_is_waited_for_no_longer_than_told(clock):
+    pacer = Pacer(clock, Pace.LIVE, 50.0)
+    pacer.due(-1, 1.0)
+    clock.move(0.004)
+    pacer.made(0)  # the next is begun 8 ms before it is due, which is in 16
+    assert pacer.due(0, 0.0) == 0
+    assert pacer.due(0, 0.012) == 0
+    assert clock.now_ns() - pacer.time_ns(0) == 16_000_000
+    assert pacer.due(0, 0.012) == 1
+    pacer.made(1)
+    assert clock.now_ns() == pacer.time_ns(1)
+
+
 def test_what_is_not_told_of_as_made_is_due_at_its_moment(clock):
     pacer = Pacer(clock, Pace.LIVE, 50.0)
     for number in range(3):
