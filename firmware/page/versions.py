@@ -91,7 +91,7 @@ def _finish(file: BinaryIO, rest: bytes) -> None:
 
 def _forget(path: Path) -> None:
     with suppress(OSError):
-        path.unlink(missing_ok=True)
+        path.unlink()
 
 
 def said_of_version(file: Path = SAID) -> str:

@@ -81,5 +81,25 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "NODES_A_STOP = 128",
         "constant nudged: 128 -> 129",
     ): "how finely a curve is tabled: one node more in 128 is none that a reading shows",
+    (
+        "overlays/measure/colour/whitepoint.py",
+        "for _ in range(8):",
+        "constant nudged: 8 -> 9",
+    ): "from the nearest node it takes four steps at the most, all over what is answered",
+    (
+        "overlays/measure/chart/lit.py",
+        "for at in np.unique(np.round(along, 6))[1:]:",
+        "constant nudged: 6 -> 7",
+    ): "patches lie hundredths apart; it only makes one of what rounding errors made two",
+    (
+        "firmware/feeds/reel.py",
+        "self._zero_ns = 0",
+        "constant nudged: 0 -> 1",
+    ): "counts where no picture has a stamp, as a nanosecond beside a picture and a half",
+    (
+        "firmware/screen/screen.py",
+        "pygame.key.set_repeat(350, 60)",
+        "constant nudged: 350 -> 351",
+    ): "a thousandth of a second until a key that is held repeats",
 }
 """(module, line of code, what is changed) and why nothing comes of it; on no line are there two."""

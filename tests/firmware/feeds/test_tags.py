@@ -88,7 +88,13 @@ def test_curve_is_named_where_the_tag_names_one(number, name):
     assert (curve.name if curve else None) == name
 
 
-@pytest.mark.parametrize(("number", "says"), [(8, "YCgCo"), (10, "constant luminance")])
+@pytest.mark.parametrize(
+    ("number", "says"),
+    [
+        *((4, "FCC"), (7, "SMPTE 240M"), (8, "YCgCo"), (10, "constant luminance")),
+        (14, "ICtCp"),
+    ],
+)
 def test_a_matrix_that_cannot_be_measured_is_refused_unless_overruled(number, says):
     with pytest.raises(FeedFormatError, match=says):
         read(Tags(1, number, 2))

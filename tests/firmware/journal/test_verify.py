@@ -152,6 +152,14 @@ def test_a_row_that_is_altered_or_taken_out_is_found(path, statement, said):
     assert any(said in each for each in found(path).faults)
 
 
+def test_where_a_row_cannot_be_understood_what_was_found_up_to_it_is_said(path):
+    altered(path, "UPDATE rows SET body = '{' WHERE number = 3")
+    verdict = found(path)
+    assert (verdict.rows, verdict.marks) == (2, 2)
+    assert verdict.numbers > 0
+    assert "row 3 cannot be understood" in verdict.faults[-1]
+
+
 def test_a_number_that_is_altered_with_its_seal_is_found_by_its_codes(tmp_path):
     row = mark()
     body = {**row.body, "read": {**row.body["read"]}}

@@ -282,3 +282,12 @@ def test_a_black_screen_is_told_from_one_with_words():
         assert screen.is_lit()
     finally:
         screen.close()
+
+
+def test_a_drag_takes_the_place_of_the_spot_before_it_and_of_no_press(screen):
+    screen.actions()
+    area = showing(screen)
+    press(pygame.K_v)
+    click((area.left, area.top))
+    drag((area.left + area.width // 2, area.top + area.height // 2))
+    assert screen.actions() == [Press.NEXT_VIEW, PlaceSpot(48, 27)]

@@ -3,8 +3,16 @@ from itertools import product
 import numpy as np
 import pytest
 
-from overlays.draw.picture.mixing import VIEW_LOW, VIEW_STEPS, mix, view_table
+from overlays.draw.picture.mixing import (
+    KNEE_LEVEL,
+    VIEW_LOW,
+    VIEW_STEPS,
+    _shown,
+    mix,
+    view_table,
+)
 from overlays.measure.counting.yardstick import yardstick
+from overlays.signal.carried import CarriedCurve
 from overlays.signal.curves import Family
 from overlays.signal.levels import decoding
 from overlays.signal.published import published_curve, published_curves
@@ -96,3 +104,15 @@ def test_a_log_picture_that_clips_early_is_shown_as_a_standard_camera_would(clip
         level = 1.099 * light**0.45 - 0.099 if light >= 0.018 else 4.5 * light
         there = yard.carried.stops_to_percent(stop) / 100.0
         assert at(table, there) == pytest.approx(255.0 * level, abs=2.0)
+
+
+def test_a_shoulder_wants_half_a_stop_above_the_knee():
+    curve, standard = published_curve("V-Log"), published_curve("BT.709")
+    carried = CarriedCurve(curve, curve.carriage, Range.LIMITED)
+    nominal = np.linspace(0.2, 0.9, 40)
+    plain = standard.encode(np.maximum(carried.light(nominal), 0.0))
+    knee = standard.value_to_stops(KNEE_LEVEL)
+    assert np.array_equal(_shown(carried, nominal, knee + 0.4), plain)
+    bent = _shown(carried, nominal, knee + 0.6)
+    assert np.array_equal(bent[plain <= KNEE_LEVEL], plain[plain <= KNEE_LEVEL])
+    assert not np.isclose(bent[plain > KNEE_LEVEL], plain[plain > KNEE_LEVEL]).any()

@@ -5,7 +5,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from overlays.measure.characterise.followed import Swing, followed, readings_of_steps
+from overlays.measure.characterise.followed import (
+    Swing,
+    _mean_light,
+    followed,
+    readings_of_steps,
+)
 from overlays.measure.feedcheck.readings import CodeReading
 
 RATE, FRAMES = 25.0, 16
@@ -54,3 +59,12 @@ def test_a_single_step_that_swings_keeps_its_first_frame_and_two_take_their_midd
     assert readings_of_steps([still, swings]) == [still.first, swings.first]
     assert readings_of_steps([still, swings, swings]) == [still.mean, swings.mean, swings.mean]
     assert still.mean.code == pytest.approx(300.0)
+
+
+def test_the_middle_of_a_period_and_a_quarter_is_that_of_the_sine():
+    """Of three turns, which is a period at least; its plain mean is more than a code off."""
+    seconds = np.arange(30) / 24.0
+    codes = 420.0 + 10.0 * np.sin(2.0 * np.pi * seconds)
+    middle, off = _mean_light(seconds, codes, turns=3)
+    assert abs(codes.mean() - 420.0) > 1.0
+    assert abs(middle - 420.0) < min(off, 0.3)

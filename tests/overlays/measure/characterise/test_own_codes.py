@@ -65,3 +65,10 @@ def test_any_counts_make_finite_numbers_or_none(first, counts):
     counts[-1] += 1
     found = own_of(Tally(first, tuple(counts), float(sum(counts))), 1)
     assert found is None or np.isfinite([found.code, found.code_pm, found.noise]).all()
+
+
+def test_a_sample_counts_once_at_the_most():
+    counts = (100, 600, 300)
+    sure, surer = (own_of(Tally(419, counts, independent), 1) for independent in (1000.0, 4000.0))
+    assert sure is not None
+    assert sure == surer

@@ -6,7 +6,7 @@ import pytest
 from firmware.clock import HandClock
 from firmware.feeds.base import Pace
 from firmware.feeds.bench.feed import BenchFeed
-from overlays.measure.suspicion.bottom import flat_bottom
+from overlays.measure.suspicion.bottom import AREA, flat_bottom
 from overlays.measure.suspicion.suspected import Sign
 from overlays.signal.carried import CarriedCurve
 from overlays.signal.frame import Frame
@@ -71,3 +71,15 @@ def test_one_dark_thing_of_one_level_is_none():
     assert flat_bottom(before, now, 16.0, 219.0) is not None
     assert flat_bottom(now, now, 16.0, 219.0) is None  # where nothing moves
     assert flat_bottom(np.zeros((8, 8)), np.zeros((8, 8)), 16.0, 219.0) is None
+
+
+@pytest.mark.parametrize(("far", "is_found"), [(2, False), (3, True)])
+def test_one_dark_thing_may_have_but_one_level_and_two_that_lie_apart_may_not(far, is_found):
+    """Eight areas high: a quarter of the height from each other, and three eighths."""
+    noise = np.random.default_rng(1)
+    before, now = noise.integers(400, 500, (2, 8 * AREA, 8 * AREA), np.uint16)
+    for row in (2 * AREA, (2 + far) * AREA):
+        for each in (before, now):
+            each[row : row + AREA, 3 * AREA : 4 * AREA] = 150
+    said = flat_bottom(before, now, black=64.0, span=876.0)
+    assert (said is not None) == is_found
