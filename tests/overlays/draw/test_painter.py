@@ -50,6 +50,18 @@ def inside(pixels, area):
     return pixels[area.top : area.bottom, area.left : area.right]
 
 
+@pytest.mark.parametrize("face", [Face.LIVE, Face.STALE])
+def test_frame_lines_lie_on_a_picture_that_is_no_old_one(shown, face):
+    plain, made = painted(shown(face=face))
+    asked = shown(face=face)
+    lined, _ = painted(replace(asked, monitor=replace(asked.monitor, ratios=(2.0,), frame=0)))
+    assert made.picture is not None
+    assert (lined != plain).any() == (face is Face.LIVE)
+    if face is Face.LIVE:
+        middle = inside(lined, made.picture)[made.picture.height // 2]
+        assert (middle != inside(plain, made.picture)[made.picture.height // 2]).any()
+
+
 def test_that_the_typeface_is_not_installed_is_there_to_be_said(monkeypatch):
     monkeypatch.setattr(typeface_module, "find_spec", lambda _name: None)
     typeface_module.typeface.cache_clear()

@@ -60,3 +60,11 @@ def test_stripes_cross_an_area_four_times_at_least(turns, drawn):
 def test_noise_of_any_size_is_none(seed, rows, columns):
     noise = np.random.default_rng(seed).normal(100.0, 40.0, (rows, columns))
     assert drawn_stripes(noise, 219.0) is None
+
+
+@pytest.mark.parametrize(("times", "drawn"), [(2.5, False), (3.7, True)])
+def test_stripes_lean_by_three_times_as_many_steps_across_as_along(times, drawn):
+    """A wave of rows + a x columns steps by 1 + a on one diagonal, and 1 - a on the other."""
+    rows, columns = np.indices((256, 256))
+    wave = np.sin((rows + (times - 1.0) / (times + 1.0) * columns) * 1.3)
+    assert (drawn_stripes(115.0 + 85.0 * wave, 219.0) is not None) is drawn
