@@ -81,3 +81,16 @@ def test_a_time_line_has_marks_above_and_what_happened_below():
     assert tips[0] < 40.0 < tips[1]
     # Of two that lie on each other one has its word here; both stand in the table.
     assert labels(text) == ["#1", "drift", "07:30:00", "08:00:00"]
+
+
+def test_names_on_a_still_are_as_large_on_a_large_one():
+    """A picture of twice the pixels is shown as large: its lines and letters are twice as many."""
+    small, large = (
+        parsed(still_svg(b"", (480 * n, 270 * n), [("spot", SpotPlace(100 * n, 90 * n, 20 * n))]))
+        for n in (1, 2)
+    )
+    for tag, name in (("text", "font-size"), ("text", "stroke-width"), ("rect", "stroke-width")):
+        one, two = ([float(each.get(name)) for each in made.iter(tag)] for made in (small, large))
+        assert two == pytest.approx([2.0 * each for each in one], rel=0.01)
+    (text,) = small.iter("text")
+    assert float(text.get("font-size")) == 15.0

@@ -10,7 +10,7 @@ import pytest
 
 from firmware.clock import HandClock, SystemClock
 from firmware.errors import KitError
-from firmware.kit.line import MOST_AGAIN_NS, BrokerLine, Hears, Role, refusal, sealed_by
+from firmware.kit.line import MOST_AGAIN_NS, BrokerLine, Hears, Role, _words, refusal, sealed_by
 from firmware.kit.settings import KitSettings, Wire
 from tests.brokers import make_authority, until
 from tests.places import ROOT
@@ -30,6 +30,21 @@ NOBODY = KitSettings("cam-a", "127.0.0.1", 1, "not a secret", Wire.PLAIN)
 def test_a_refusal_says_what_to_do(code, words):
     assert words in refusal(code, "Quota exceeded", NOBODY)
     assert "not a secret" not in refusal(code, "", NOBODY)
+
+
+@pytest.mark.parametrize(
+    ("fault", "words"),
+    [
+        (KitError("no password"), "no password"),
+        (ssl.SSLCertVerificationError("self-signed"), "is not believed"),
+        (ssl.SSLError("WRONG_VERSION_NUMBER"), "does not speak TLS there: look at its port"),
+        (PermissionError(errno.EPERM, ""), "may not ask the broker"),
+        (ConnectionRefusedError(errno.ECONNREFUSED, ""), "cannot be reached"),
+    ],
+)
+def test_what_kept_a_connection_from_coming_about_is_one_sentence(fault, words):
+    fault.verify_message = "self-signed certificate"
+    assert words in _words(fault, NOBODY)
 
 
 def test_it_is_tried_again_after_longer_and_longer_pauses():

@@ -30,6 +30,18 @@ def test_a_large_picture_is_scaled_to_what_a_phone_shows(taken):
     assert rgb.shape[:2] == MOST[::-1]
 
 
+@pytest.mark.parametrize(
+    ("columns", "rows", "sent"), [(2048, 858, (268, 640)), (858, 2048, (360, 150))]
+)
+def test_a_wide_and_a_tall_picture_find_room(taken, columns, rows, sent):
+    frame = taken.frame
+    grey = np.full((rows, columns), 128, frame.planes[0].dtype)
+    half = grey[:, ::2] if frame.planes[1].shape[1] < frame.columns else grey
+    large = replace(frame, planes=(grey, half, half))
+    rgb = decoded(Pictures().picture(replace(taken, frame=large)), "rgb24")
+    assert rgb.shape[:2] == sent
+
+
 def test_stripes_are_on_it(taken):
     with_them = decoded(Pictures().picture(taken), "rgb24").astype(int)
     without = decoded(Pictures().picture(replace(taken, bands=())), "rgb24")

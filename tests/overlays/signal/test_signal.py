@@ -2,7 +2,7 @@
 
 import pytest
 
-from overlays.signal.signal import Matrix, Signal, Subsampling
+from overlays.signal.signal import Matrix, Range, Signal, SignalOverride, Subsampling
 
 
 def test_weights_of_each_matrix_add_up_to_one():
@@ -24,3 +24,13 @@ def test_subsampling_shares():
 def test_a_signal_is_a_value():
     assert Signal() == Signal()
     assert hash(Signal(10)) != hash(Signal(8))
+
+
+@pytest.mark.parametrize("said", [None, Matrix.BT601])
+@pytest.mark.parametrize("range_", [None, Range.FULL])
+def test_an_override_takes_the_place_of_what_it_names_and_of_nothing_else(range_, said):
+    sent = Signal(10, Range.LIMITED, Matrix.BT2020)
+    read = SignalOverride(range_, said).over(sent)
+    assert read.range is (range_ or Range.LIMITED)
+    assert read.matrix is (said or Matrix.BT2020)
+    assert read.bits == 10
