@@ -14,6 +14,7 @@ from tests.senders import RtspServer, free_port
 ANSWERS = [
     ("RTSP/1.0 302 Moved\r\nLocation: rtsp://elsewhere.example/\r\n", "sends to another address"),
     ("RTSP/1.0 404 Not Found\r\n", "no stream of that name"),
+    ("RTSP/1.0 454 Session Not Found\r\n", "no stream of that name"),
     ("RTSP/1.0 403 Forbidden\r\n", "does not let this unit in"),
     ("RTSP/1.0 401 Unauthorized\r\n", "asks for a name and a password"),
     ("HTTP/1.1 200 OK\r\n", "speaks no RTSP"),

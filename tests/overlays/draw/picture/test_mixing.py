@@ -115,4 +115,7 @@ def test_a_shoulder_wants_half_a_stop_above_the_knee():
     assert np.array_equal(_shown(carried, nominal, knee + 0.4), plain)
     bent = _shown(carried, nominal, knee + 0.6)
     assert np.array_equal(bent[plain <= KNEE_LEVEL], plain[plain <= KNEE_LEVEL])
+    at_clip, below = (carried.stops_to_percent(4.0 + n) / 100.0 for n in (0.0, -0.2))
+    assert _shown(carried, np.array([at_clip]), 4.0)[0] == pytest.approx(1.0)
+    assert 0.9 < _shown(carried, np.array([below]), 4.0)[0] < 0.9999
     assert not np.isclose(bent[plain > KNEE_LEVEL], plain[plain > KNEE_LEVEL]).any()

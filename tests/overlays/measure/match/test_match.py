@@ -111,6 +111,15 @@ def test_the_dial_is_the_light_itself_where_a_is_balanced():
     assert found.b_stops < -0.2
 
 
+def test_what_dialling_moves_of_green_is_in_the_half_width_of_exposure():
+    """Other cameras hold green still: exposure is then what it was without."""
+    b = ("kelvin=5600,dial=4300", "S-Log3")
+    plain, found = matched(A, b), matched(A, b, 4300)
+    moved = abs(found.exposure_stops - plain.exposure_stops)
+    assert moved > 0.01
+    assert found.exposure_pm == pytest.approx(plain.exposure_pm + moved)
+
+
 def test_without_a_dial_there_are_gains_alone():
     found = matched(A, ("dial=4300", "S-Log3"))
     assert found.dial_to is None

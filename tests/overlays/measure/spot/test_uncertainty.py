@@ -128,3 +128,14 @@ def test_the_noise_of_a_mean_is_that_of_white_noise():
         for n in range(20)
     ]
     assert np.mean([each.standard for each in found]) == pytest.approx(sigma / size, rel=0.1)
+
+
+def test_little_noise_that_neighbours_share_takes_less_of_the_rounding_away():
+    """A mean that is less sure than its samples would make it holds fewer of them that differ."""
+    codes = np.rint(np.random.default_rng(3).normal(420.3, 0.35, (16, 16))).astype(np.int64)
+    alone, some, much = (
+        sampled_error(codes, codes, (standard, 9.0), Held()).rounding
+        for standard in (0.02, 0.1, 0.3)
+    )
+    assert 2.0 * alone < some
+    assert some < much < 0.5
