@@ -101,5 +101,10 @@ EQUIVALENT: dict[tuple[str, str, str], str] = {
         "pygame.key.set_repeat(350, 60)",
         "constant nudged: 350 -> 351",
     ): "a thousandth of a second until a key that is held repeats",
+    (
+        "firmware/page/live_socket.py",
+        'await self._socket.send_text(json.dumps({"error": words}, ensure_ascii=False))',
+        "constant nudged: False -> True",
+    ): "other letters are written out or not, and are the same to whoever reads JSON",
 }
 """(module, line of code, what is changed) and why nothing comes of it; on no line are there two."""

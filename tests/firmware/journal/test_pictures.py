@@ -31,6 +31,14 @@ def test_the_trace_has_its_levels_at_both_sides_where_they_lie():
     assert at["clip"] < at["100 %"] < at["0 %"]
 
 
+def test_there_is_as_much_room_beside_the_trace_at_the_right_as_at_the_left():
+    made = parsed(trace_svg(np.full((4, 8), 9, np.uint8), YARD))
+    left, _, wide, _ = (float(each) for each in made.get("viewBox").split())
+    (image,) = [each for each in made if each.tag.endswith("image")]
+    at, size = (float(image.get(name)) for name in ("x", "width"))
+    assert at - left == left + wide - (at + size) > 20.0
+
+
 @pytest.mark.parametrize("range_", [Range.LIMITED, Range.FULL])
 def test_the_bars_stand_where_their_codes_are(range_):
     text = chroma_svg(np.zeros((128, 128), np.uint8), Signal(8, range_))

@@ -68,6 +68,15 @@ def test_no_more_wait_at_once_than_may(desk):
     assert desk.due() == [MOST_AT_ONCE + 1, MOST_AT_ONCE + 2]
 
 
+def test_a_journal_that_goes_while_marks_are_left_in_it_has_none(desk):
+    put(desk.journal, *(row(n) for n in range(1, MOST_AT_ONCE + 4)))
+    assert len(desk.due()) == MOST_AT_ONCE
+    desk.through(*range(1, MOST_AT_ONCE + 1))
+    assert desk.box.behind
+    desk.journal.unlink()
+    assert desk.due() == []
+
+
 def test_what_a_broker_may_have_lost_with_its_power_goes_out_again_and_older_does_not(desk):
     put(desk.journal, row(1), row(2))
     desk.due()

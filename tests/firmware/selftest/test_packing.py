@@ -63,5 +63,6 @@ def test_a_person_reads_what_was_seen_by_whom_and_what_is_missing():
     assert "2 steps: 1 as expected, 0 not as expected, 0 open, 1 cannot be done here" in text
     assert "as expected (seen by a person): seen" in text
     assert "written: grey" in text
+    assert "photograph: step-01.jpg" in text
     assert "needs: a panel" in text
     assert "a day that is not known" in text

@@ -2,11 +2,14 @@
 
 import pytest
 
+from firmware.actions import Press
 from firmware.errors import QuantityError
-from firmware.instruments.advice.camera_standing import next_chosen
+from firmware.instruments.advice.camera_standing import next_chosen, standing_of
 from firmware.instruments.advice.instrument import INSTRUMENT
+from firmware.instruments.contract import Around
+from firmware.instruments.desk import Desk
 from tests.asking import asked, printed
-from tests.firmware.instruments.advice.test_camera_standing import STANDING, steps
+from tests.firmware.instruments.advice.test_camera_standing import BARE, KIT, STANDING, steps
 
 BENCH = "bench:size=640x360,cloud=0,signal=yuv422-10"
 
@@ -131,3 +134,11 @@ def test_where_the_camera_was_said_to_stand_outlives_a_power_cut():
     moved = steps(next_chosen(STANDING), 2)
     assert moved != STANDING
     assert INSTRUMENT.with_kept(STANDING, INSTRUMENT.kept(moved)) == moved
+
+
+@pytest.mark.parametrize(("press", "count"), [(Press.STRIPE_UP, 1), (Press.STRIPE_DOWN, -1)])
+def test_a_press_takes_the_chosen_control_to_its_next_setting(press, count):
+    around = Around(Desk(), KIT, 1920)
+    assert INSTRUMENT.pressed(STANDING, press, around) == (steps(STANDING, count), around.desk)
+    assert steps(STANDING, count) != STANDING
+    assert INSTRUMENT.pressed(standing_of(BARE, 25.0), press, around) is None

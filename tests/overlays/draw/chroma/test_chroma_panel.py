@@ -11,7 +11,7 @@ from overlays.draw.chroma.chroma_panel import ChromaPanel, spot_chroma
 from overlays.draw.chroma.graticule import Disc, targets
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.lettering import Letters
-from overlays.draw.layout.theme import AMBER, LINE, QUIET, SKY, pixel_of, theme_for
+from overlays.draw.layout.theme import AMBER, LINE, QUIET, SKY, TEXT, TextSize, pixel_of, theme_for
 from overlays.draw.moment.layers import Ghost
 from overlays.draw.moment.shown import Measured
 from overlays.draw.trace.ghost import INK
@@ -87,6 +87,21 @@ def test_the_bars_are_seen_in_their_boxes():
     for target in targets(moment(bars()).yard.signal.matrix)[:6]:
         x, y = (int(value) for value in disc.point(target.cb, target.cr))
         assert (pixels[y - 2 : y + 3, x - 2 : x + 3] & 255).max() > 90, target.name
+
+
+@pytest.mark.parametrize(("edge", "is_named"), [(420, True), (100, False)])
+def test_boxes_are_named_where_there_is_room_for_it(edge, is_named):
+    area, surface = Area(5, 5, edge, edge), pygame.Surface((430, 430), 0, 32)
+    measured, theme = moment(bars()), theme_for(1280, 720)
+    ChromaPanel(Letters()).paint(
+        surface, area, measured, settings=SETTINGS, theme=theme, gain=1, ghost=None
+    )
+    pixels, disc = pygame.surfarray.array2d(surface).T & 0xFFFFFF, Disc(area, 1)
+    target = next(each for each in targets(measured.yard.signal.matrix) if each.name == "B")
+    x, y = (round(value) for value in disc.point(target.cb, target.cr))
+    half, tiny = max(round(5 * theme.scale), 4), theme.text_pixels(TextSize.TINY)
+    beside = pixels[y - half - tiny // 2 : y - half + tiny // 2, x + half + 3 : x + half + 3 + tiny]
+    assert (beside == pixel_of(TEXT)).any() == is_named
 
 
 def test_the_spot_is_marked_where_its_colour_is():

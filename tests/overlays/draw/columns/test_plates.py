@@ -11,7 +11,7 @@ from overlays.draw.columns.plates import (
 from overlays.draw.layout.areas import Area
 from overlays.draw.layout.layouts import layout
 from overlays.draw.layout.lettering import Block, Text
-from overlays.draw.layout.theme import AMBER, RED_WORDS, TextSize, theme_for
+from overlays.draw.layout.theme import AMBER, GROUND, RED_WORDS, TextSize, theme_for
 from overlays.draw.layout.views import Arrangement
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Face
@@ -208,3 +208,8 @@ def test_a_lock_stands_in_a_corner_of_the_picture_and_covers_no_reading(shown, l
     assert words(pieces) == ["LOCKED"]
     box = next(p.area for p in pieces if isinstance(p, Block))
     assert box.width * box.height < made.picture.width * made.picture.height / 20
+
+
+def test_a_banner_deeper_than_the_area_leaves_nothing_of_it():
+    free = under_banner([Block(Area(0, 0, 200, 90), GROUND)], Area(0, 40, 200, 30))
+    assert (free.top, free.height) == (90, 0)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from overlays.measure.characterise.below_black import shown_below
-from overlays.measure.characterise.bent import bent_by_noise
+from overlays.measure.characterise.bent import DITHERED, _is_whole, bent_by_noise
 from overlays.measure.characterise.noise_through import Under
 from overlays.measure.feedcheck.readings import CodeReading, Tally
 from overlays.signal.levels import Carriage
@@ -104,3 +104,13 @@ def test_what_a_camera_makes_of_less_than_no_light_is_left_open_where_a_cap_does
     )
     assert shut.pm[0] > 3.0 * shown.pm[0]
     assert shut.pm[-1] < 2.0 * shown.pm[-1] + 0.05
+
+
+@pytest.mark.parametrize("step", [1.0, 4.0])
+@pytest.mark.parametrize(("more", "is_whole"), [(1.01, True), (0.99, False)])
+def test_samples_tell_of_their_shape_where_noise_dithers_steps_of_codes(step, more, is_whole):
+    tally = Tally(400, (1, 2, 1), 4.0)
+    reading = CodeReading(401.0, 0.1, more * DITHERED * step, tally=tally)
+    assert _is_whole(reading, step, lowest=64) is is_whole
+    assert not _is_whole(reading, step, lowest=400)
+    assert not _is_whole(replace(reading, tally=None), step, lowest=64)

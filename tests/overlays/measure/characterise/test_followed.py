@@ -68,3 +68,9 @@ def test_the_middle_of_a_period_and_a_quarter_is_that_of_the_sine():
     middle, off = _mean_light(seconds, codes, turns=3)
     assert abs(codes.mean() - 420.0) > 1.0
     assert abs(middle - 420.0) < min(off, 0.3)
+
+
+def test_of_two_frames_the_mean_is_taken_as_of_more():
+    found = followed([(0.0, CodeReading(420.0, 0.2)), (0.04, CodeReading(424.0, 0.2))])
+    assert found.mean.code == 422.0
+    assert (found.swing.low, found.swing.high) == (420.0, 424.0)

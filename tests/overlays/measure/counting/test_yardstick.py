@@ -1,11 +1,14 @@
 """Clip, floor and margins as a profile resolves on a signal."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from overlays.measure.counting.clip import clip_margin_percent
 from overlays.measure.counting.yardstick import yardstick
 from overlays.measure.spot.spot import SpotPlace, read_spot
+from overlays.signal.carried import CarriedCurve
 from overlays.signal.frame import Frame
 from overlays.signal.levels import Carriage
 from overlays.signal.published import published_curve
@@ -78,3 +81,22 @@ def test_full_range_reserves_no_code():
 def test_weights_are_the_signals():
     yard = yardstick(Signal(matrix=Matrix.BT2020), BT709)
     assert tuple(yard.weights) == Matrix.BT2020.weights
+
+
+@pytest.mark.parametrize(
+    ("name", "other"),
+    [
+        ("carried", lambda yard: CarriedCurve(V_LOG, Carriage.NARROW, yard.signal.range)),
+        ("table", lambda yard: replace(yard.table)),
+        ("decoding", lambda yard: replace(yard.decoding)),
+        ("weights", lambda yard: yard.weights.copy()),
+        ("shift", lambda yard: yard.shift + 6),
+        ("clip_percent", lambda yard: yard.clip_percent - 1.0),
+        ("floor_percent", lambda yard: yard.floor_percent + 1.0),
+        ("doubts", lambda yard: (*yard.doubts, 90.0)),
+    ],
+)
+def test_yardsticks_read_alike_where_no_part_and_no_limit_is_another(name, other):
+    yard = yardstick(Signal(10), BT709)
+    assert yard.reads_as(replace(yard))
+    assert not yard.reads_as(replace(yard, **{name: other(yard)}))

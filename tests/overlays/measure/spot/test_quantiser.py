@@ -166,3 +166,10 @@ def test_where_the_largest_block_is_known_what_is_beside_tells_a_finer_step():
     picture[8:16, 8:16:2] += 4
     assert step_beside(picture, 4.0, block=16) == pytest.approx(0.5 * step_beside(picture, 4.0))
     assert step_beside(picture, 4.0, block=32) == step_beside(picture, 4.0)
+
+
+@pytest.mark.parametrize(("samples", "block"), [(256, 16), (1024, 16), (2304, 24), (10_000, 32)])
+def test_of_a_flat_that_tells_nothing_the_blocks_are_half_as_wide_as_the_spot(samples, block):
+    """But 16 at least and 32 at the most, as blocks of codecs are (H.264, HEVC)."""
+    bound = codec_bound(Left(0.0, 0.0, 0.0), samples, 1.0, 1.0)
+    assert bound == pytest.approx(0.5 * USUAL_STEP / block)
