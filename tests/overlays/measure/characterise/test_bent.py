@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from overlays.measure.characterise.below_black import shown_below
-from overlays.measure.characterise.bent import DITHERED, _is_whole, bent_by_noise
+from overlays.measure.characterise.below_black import DITHERED, shown_below
+from overlays.measure.characterise.bent import _is_whole, bent_by_noise
 from overlays.measure.characterise.noise_through import Under
 from overlays.measure.feedcheck.readings import CodeReading, Tally
 from overlays.signal.levels import Carriage

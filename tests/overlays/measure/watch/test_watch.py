@@ -136,3 +136,21 @@ def test_the_worst_pin_is_told_by_whichever_of_its_three_is_farthest_off():
     off = {1: (0.01, 0.9, 0.0), 2: (0.05, 0.05, 0.05)}
     watch.off_stops = off.get  # type: ignore[method-assign, assignment]
     assert watch.worst_off_stops == (1, off[1])
+
+
+def test_what_is_still_held_back_of_one_pin_is_kept_for_it_and_for_no_other():
+    """A step waits for those of other pins, to be told as one; its frames are asked for by then."""
+    rng, watch = np.random.default_rng(1), Watch([1, 2], Tolerance())
+    own: set[int] = set()
+    for number in range(400):
+        stops = 0.5 if number >= 150 else 0.0
+        noise = rng.normal(0.0, 0.002, (2, 3))
+        watch.add(number * 40_000_000, {1: tuple(stops + noise[0]), 2: tuple(noise[1])})
+        for _, pin, told in watch._held:
+            own.add(pin)
+            means = told.event.means
+            assert means is not None
+            assert means.times
+            assert means.times <= watch.made_of(1)
+            assert watch.made_of(2) == watch.follower(2).made_of
+    assert own == {1}
