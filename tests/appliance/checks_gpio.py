@@ -13,7 +13,8 @@ HERE = Path(__file__).resolve().parent
 LINES = 54
 """As many as a Raspberry Pi 4 has, so that a line's number is its BCM number."""
 CHIP = f"""
-modprobe configfs && insmod /run/tests/gpio-sim.ko
+modprobe configfs && mount -t configfs configfs /sys/kernel/config
+insmod /run/tests/gpio-sim.ko
 cd /sys/kernel/config/gpio-sim && mkdir -p board/bank && cd board
 echo {LINES} > bank/num_lines && echo 1 > live && cat bank/chip_name
 """
