@@ -134,6 +134,9 @@ def lamp(panel):
     before = level(PINS.lamp)
     panel.paint(Shown(EXPOSE, TraceKind.LUMA, None, Face.LOST, "", source))
     seen, start = [], time.monotonic()
+    while level(PINS.lamp) == 0 and time.monotonic() < start + 1.0:
+        time.sleep(0.01)  # until the lamp, which has a thread of its own, had its turn
+    start = time.monotonic()
     while time.monotonic() < start + 1.2:
         panel.actions()
         if not seen or seen[-1] != level(PINS.lamp):
