@@ -4,7 +4,7 @@ import os
 import sys
 from pathlib import Path
 
-from firmware.commands.outermost import guarded
+from firmware.system.class_code import keeping_code
 from firmware.system.start_up import algebra_in_one_thread, without
 
 
@@ -16,6 +16,16 @@ def main() -> None:
         # A sign the terminal cannot show becomes "?" instead of ending the reading.
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    keep_code = keeping_code(os.environ)
+    try:
+        _run()
+    finally:
+        keep_code()
+
+
+def _run() -> None:
+    from firmware.commands.outermost import guarded  # noqa: PLC0415 - after what it is read by
+
     # Some releases of typer load rich for help with markup, which ours has not: half their cost.
     with without("rich"):
         from firmware.commands.build import application  # noqa: PLC0415 - without rich only here

@@ -6,8 +6,10 @@ each layout go through the live loop itself, so that whatever it uses is compile
 """
 
 import os
+import subprocess
 import sys
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
 
@@ -55,6 +57,7 @@ OWN_TABLE = Monitor(
     transform=ViewTransform.CUBE,
     cube=Cube("none", (0.0,) * 3, (1.0,) * 3, np.zeros((2, 2, 2, 3), np.float32)),
 )
+CLASSES = "firmware.system.class_code"
 LEAST_URGENT = 19
 """nice(1)"""
 
@@ -181,6 +184,10 @@ def main(words: Sequence[str] = ()) -> int:
         use_jpeg()
     finally:
         screen.close()
+    # In a process of its own, which has loaded nothing yet. Where none can be had, as under a bare
+    # emulator, classes are kept by the first command that ends.
+    with suppress(OSError):
+        subprocess.run([sys.executable, "-m", CLASSES], check=False)
     bring_to_card(kernel_folders(os.environ))
     note_warm(os.environ)
     print(f"kernels are ready for {tried} layouts", file=sys.stdout)  # noqa: T201

@@ -79,12 +79,16 @@ def _sources(code: Path) -> tuple[list[Path], list[Path]]:
     return sources, beside
 
 
-def writable_folder(environ: Mapping[str, str], code: Path = _CODE) -> Path | None:
-    """Where numba will keep what it compiles: beside the code, else in the user's cache."""
+def places(environ: Mapping[str, str], code: Path = _CODE) -> list[Path]:
+    """Where what is compiled may be kept: beside the code, else in the user's cache."""
     wanted = environ.get("NUMBA_CACHE_DIR")
     beside = code / "overlays" / "measure" / COMPILED
-    places = [Path(wanted)] if wanted else [beside, _of_user(environ)]
-    return next((place for place in places if _writable(place)), None)
+    return [Path(wanted)] if wanted else [beside, _of_user(environ)]
+
+
+def writable_folder(environ: Mapping[str, str], code: Path = _CODE) -> Path | None:
+    """Which of these numba will take."""
+    return next((place for place in places(environ, code) if _writable(place)), None)
 
 
 def drop_damaged(folders: list[Path]) -> list[Path]:
