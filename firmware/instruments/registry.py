@@ -23,10 +23,19 @@ USUAL_VIEW = "expose"
 
 
 class Line:
-    """One instrument."""
+    """One instrument.
 
-    def __init__(self, folder: str) -> None:
+    Parameters
+    ----------
+    folder:
+        Its package.
+    is_shown:
+        Whether it has a view; what is a command alone no screen has to load.
+    """
+
+    def __init__(self, folder: str, *, is_shown: bool = True) -> None:
         self._folder = folder
+        self.is_shown = is_shown
 
     @cached_property
     def command(self) -> Command | None:
@@ -72,8 +81,8 @@ class Registry:
         self.lines = lines
 
     def __iter__(self) -> "Iterator[Instrument[Any, Any, Any]]":
-        """Every instrument."""
-        return (line.instrument for line in self.lines)
+        """Every instrument that has a view."""
+        return (line.instrument for line in self.lines if line.is_shown)
 
     def commands(self) -> Iterator[Command]:
         """Every command; nothing is imported that measures."""
@@ -106,7 +115,8 @@ class Registry:
 
     def line_in_view(self, view: "View") -> Line:
         """The line of the instrument of a view."""
-        return next(each for each in self.lines if view in each.instrument.views)
+        shown = (line for line in self.lines if line.is_shown)
+        return next(each for each in shown if view in each.instrument.views)
 
     def line_of(self, instrument: "Instrument[Any, Any, Any]") -> Line:
         """The line of an instrument."""
@@ -142,6 +152,6 @@ REGISTRY = Registry(
         Line("firmware.instruments.target"),
         Line("firmware.instruments.chart"),
         Line("firmware.instruments.feedcheck"),
-        Line("firmware.instruments.characterise"),
+        Line("firmware.instruments.characterise", is_shown=False),
     ]
 )

@@ -2,12 +2,11 @@
 
 import json
 
+from checks_live import NODE
 from checks_screen import start_service
 from machine import Machine
 
-COMMAND = (
-    "/opt/midgrey/current/bin/midgrey selftest /run/selftest.zip --feed v4l2:/dev/video0 --alone"
-)
+COMMAND = f"/opt/midgrey/current/bin/midgrey selftest /run/selftest.zip --feed v4l2:{NODE} --alone"
 MEASURED = (3, 4, 5, 7)
 """Steps that the kernel's own capture device and a service are enough for."""
 

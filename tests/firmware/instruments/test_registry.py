@@ -12,8 +12,31 @@ from tests.places import ROOT
 def test_views_and_names_are_each_ones_own():
     names = [view.name for view in REGISTRY.views()]
     assert len(names) == len(set(names))
-    instruments = [each.name for each in REGISTRY]
+    instruments = [line.instrument.name for line in REGISTRY.lines]
     assert len(instruments) == len(set(instruments))
+
+
+def test_what_is_shown_is_what_has_a_view():
+    shown = [line.instrument for line in REGISTRY.lines if line.instrument.views]
+    assert list(REGISTRY) == shown
+    assert len(shown) < len(REGISTRY.lines)
+
+
+def test_what_is_a_command_alone_is_loaded_by_no_screen():
+    program = (
+        "import sys\nfrom firmware.instruments.registry import REGISTRY\n"
+        "for view in REGISTRY.views(): REGISTRY.in_view(view)\n"
+        "print(*(name for name in sys.modules if 'characterise' in name))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
+    )
+    assert done.stdout.split() == []
 
 
 def test_every_view_finds_its_instrument():
