@@ -108,7 +108,10 @@ def keeping_code(environ: Mapping[str, str]) -> Callable[[], None]:
     """
     if FIRST in sys.modules:
         return lambda: None
-    code = ClassCode(next(filter(None, (read(at / NAME) for at in places(environ))), {}))
+    kept: dict[bytes, bytes] = {}
+    for place in places(environ):  # one of them may be of somebody else, and only read
+        kept |= read(place / NAME)
+    code = ClassCode(kept)
     # Now: while a command runs, kernels may be sent to a folder that goes with it.
     folder = writable_folder(environ)
     # Of that name it finds its own first, and the built-in function only behind it.

@@ -153,6 +153,16 @@ def test_nothing_is_written_where_nothing_is_new(tmp_path, monkeypatch):
     assert (before.st_ino, before.st_mtime_ns) == (after.st_ino, after.st_mtime_ns)
 
 
+def test_what_lies_in_any_place_is_taken(tmp_path, monkeypatch):
+    (tmp_path / "beside").mkdir()
+    (tmp_path / "own").mkdir()
+    early(monkeypatch, tmp_path / "beside")
+    others = [tmp_path / "own", tmp_path / "beside"]
+    monkeypatch.setattr(class_code, "places", lambda _: others)
+    early(monkeypatch, tmp_path / "own")
+    assert not list((tmp_path / "own").iterdir())
+
+
 def test_a_card_that_takes_nothing_ends_no_command(tmp_path, monkeypatch):
     (tmp_path / "file").write_text("")
     early(monkeypatch, tmp_path / "file/below")
