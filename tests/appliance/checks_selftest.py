@@ -9,8 +9,9 @@ from machine import Machine
 COMMAND = f"/opt/midgrey/current/bin/midgrey selftest /run/selftest.zip --feed v4l2:{NODE} --alone"
 OF_A_UNIT = (3,)
 """Steps that a running service is enough for; it holds the device."""
-OF_A_DEVICE = (4, 5, 7)
-"""Steps that the kernel's own capture device is enough for, once the service has let go of it."""
+OF_A_DEVICE = (5, 7)
+"""Steps that the kernel's own capture device is enough for, once the service has let go of it. The
+one of pace (4) asks for 250 frames in two minutes, which no emulated board shows."""
 
 
 def walks_the_checklist(machine: Machine) -> str:
