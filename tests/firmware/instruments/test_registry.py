@@ -9,6 +9,20 @@ from tests import views
 from tests.places import ROOT
 
 
+def printed(program: str) -> list[str]:
+    """Words that a program prints in a process of its own."""
+    done = subprocess.run(
+        [sys.executable, "-c", program],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    return done.stdout.split()
+
+
 def test_views_and_names_are_each_ones_own():
     names = [view.name for view in REGISTRY.views()]
     assert len(names) == len(set(names))
@@ -28,15 +42,7 @@ def test_what_is_a_command_alone_is_loaded_by_no_screen():
         "for view in REGISTRY.views(): REGISTRY.in_view(view)\n"
         "print(*(name for name in sys.modules if 'characterise' in name))\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", program],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=True,
-    )
-    assert done.stdout.split() == []
+    assert printed(program) == []
 
 
 def test_every_view_finds_its_instrument():
@@ -73,16 +79,7 @@ def test_commands_are_known_before_anything_is_loaded_that_measures():
         "print(*(c.name for c in REGISTRY.commands()))\n"
         "assert not {'numpy', 'numba', 'pygame', 'pydantic'} & set(sys.modules), sys.modules\n"
     )
-    done = subprocess.run(
-        [sys.executable, "-c", program],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
-    assert "read" in done.stdout.split()
+    assert "read" in printed(program)
 
 
 def test_an_instrument_is_found_by_its_name():
