@@ -115,8 +115,7 @@ class Registry:
 
     def line_in_view(self, view: "View") -> Line:
         """The line of the instrument of a view."""
-        shown = (line for line in self.lines if line.is_shown)
-        return next(each for each in shown if view in each.instrument.views)
+        return next(line for line in self.lines if line.is_shown and view in line.instrument.views)
 
     def line_of(self, instrument: "Instrument[Any, Any, Any]") -> Line:
         """The line of an instrument."""

@@ -25,7 +25,7 @@ NAME = f"classes.{sys.implementation.cache_tag}"
 """Of the file: one for each release of Python, as for modules (PEP 3147)."""
 MOST_BYTES = 16 << 20
 MOST_TEXTS = 4000
-"""A start of each command knows a quarter of that; more are of classes that are no more."""
+"""All commands together know half of that; more are of classes that are no more."""
 FIRST = "firmware.commands.build"
 """Once this is loaded, so are most classes of a start."""
 STARTS = (
@@ -108,12 +108,16 @@ def keeping_code(environ: Mapping[str, str]) -> Callable[[], None]:
     """
     if FIRST in sys.modules:
         return lambda: None
-    kept: dict[bytes, bytes] = {}
-    for place in places(environ):  # one of them may be of somebody else, and only read
-        kept |= read(place / NAME)
-    code = ClassCode(kept)
     # Now: while a command runs, kernels may be sent to a folder that goes with it.
     folder = writable_folder(environ)
+    kept: dict[bytes, bytes] = {}
+    for place in places(environ):  # beside the code it may be somebody else's, and only read
+        kept |= read(place / NAME)
+        if place == folder:
+            break  # no further than kernels are: root takes nothing out of a user's folder
+    code = ClassCode(kept)
+    if sys.dont_write_bytecode and not environ.get("NUMBA_CACHE_DIR"):
+        folder = None  # as Python does then: nothing compiled is put beside the code
     # Of that name it finds its own first, and the built-in function only behind it.
     vars(dataclasses)["exec"] = code.execute
 

@@ -1,4 +1,3 @@
-import subprocess
 import sys
 
 import pytest
@@ -7,18 +6,12 @@ from firmware.errors import ArgumentError
 from firmware.instruments.registry import REGISTRY
 from tests import views
 from tests.places import ROOT
+from tests.running import process
 
 
 def printed(program: str) -> list[str]:
     """Words that a program prints in a process of its own."""
-    done = subprocess.run(
-        [sys.executable, "-c", program],
-        cwd=ROOT,
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=False,
-    )
+    done = process(start=(sys.executable, "-c", program), cwd=ROOT)
     assert done.returncode == 0, done.stderr
     return done.stdout.split()
 

@@ -1,8 +1,6 @@
 """Code of dataclasses that is kept: the same classes, sooner; and nothing of a file not whole."""
 
 import dataclasses
-import os
-import subprocess
 import sys
 from pathlib import Path
 
@@ -13,6 +11,8 @@ from hypothesis import strategies as st
 import firmware.commands.build  # noqa: F401 - what makes it too late here
 from firmware.system import class_code
 from firmware.system.class_code import NAME, ClassCode, keeping_code, read
+from tests.places import ROOT
+from tests.running import process
 
 TEXT = "def made(a, b=2):\n return a + b\n"
 HOW = st.fixed_dictionaries(
@@ -131,11 +131,11 @@ def test_where_everything_is_loaded_nothing_is_done(tmp_path):
     assert "exec" not in vars(dataclasses)
 
 
-def early(monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
+def early(monkeypatch: pytest.MonkeyPatch, folder: Path | None) -> None:
     """As in a process that has loaded nothing yet; one class is then made."""
     monkeypatch.setattr(class_code, "FIRST", "nothing.of.that.name")
     monkeypatch.setitem(vars(dataclasses), "exec", exec)  # put back afterwards
-    keep = keeping_code({"NUMBA_CACHE_DIR": str(folder)})
+    keep = keeping_code({} if folder is None else {"NUMBA_CACHE_DIR": str(folder)})
     dataclasses.make_dataclass("Early", ["early"])
     keep()
 
@@ -153,14 +153,36 @@ def test_nothing_is_written_where_nothing_is_new(tmp_path, monkeypatch):
     assert (before.st_ino, before.st_mtime_ns) == (after.st_ino, after.st_mtime_ns)
 
 
-def test_what_lies_in_any_place_is_taken(tmp_path, monkeypatch):
+@pytest.mark.parametrize("own", ["own", None])
+def test_what_lies_beside_the_code_is_taken_where_it_is_only_read(tmp_path, monkeypatch, own):
     (tmp_path / "beside").mkdir()
-    (tmp_path / "own").mkdir()
     early(monkeypatch, tmp_path / "beside")
-    others = [tmp_path / "own", tmp_path / "beside"]
-    monkeypatch.setattr(class_code, "places", lambda _: others)
-    early(monkeypatch, tmp_path / "own")
-    assert not list((tmp_path / "own").iterdir())
+    folders = [tmp_path / "beside", tmp_path / "own"]
+    monkeypatch.setattr(class_code, "places", lambda _: folders)
+    monkeypatch.setattr(class_code, "writable_folder", lambda _: own and tmp_path / own)
+    early(monkeypatch, tmp_path)
+    assert not (tmp_path / "own").exists()
+
+
+def test_whoever_may_write_beside_the_code_takes_nothing_out_of_a_users_folder(
+    tmp_path, monkeypatch
+):
+    (tmp_path / "user").mkdir()
+    early(monkeypatch, tmp_path / "user")
+    folders = [tmp_path / "beside", tmp_path / "user"]
+    monkeypatch.setattr(class_code, "places", lambda _: folders)
+    monkeypatch.setattr(class_code, "writable_folder", lambda _: folders[0])
+    early(monkeypatch, tmp_path)
+    # The class was kept in the user's folder, and was compiled and kept anew all the same.
+    assert read(folders[0] / NAME).keys() == read(folders[1] / NAME).keys()
+
+
+@pytest.mark.parametrize("named", [True, False])
+def test_where_python_writes_no_compiled_code_a_folder_must_be_named(tmp_path, monkeypatch, named):
+    monkeypatch.setattr(sys, "dont_write_bytecode", True)
+    monkeypatch.setattr(class_code, "writable_folder", lambda _: tmp_path)
+    early(monkeypatch, tmp_path if named else None)
+    assert bool(list(tmp_path.iterdir())) == named
 
 
 def test_a_card_that_takes_nothing_ends_no_command(tmp_path, monkeypatch):
@@ -188,16 +210,16 @@ finally:
 
 
 def test_a_start_takes_nearly_all_from_what_was_kept(tmp_path):
+    around = {"NUMBA_CACHE_DIR": str(tmp_path)}
+
     def counted() -> tuple[int, int]:
-        around = {**os.environ, "NUMBA_CACHE_DIR": str(tmp_path)}
-        done = subprocess.run(
-            [sys.executable, "-c", COUNTED], env=around, capture_output=True, text=True, check=True
-        )
+        done = process(start=(sys.executable, "-c", COUNTED), environ=around, cwd=ROOT)
+        assert done.returncode == 0, done.stderr
         fresh, used = done.stderr.split()[-2:]
         return int(fresh), int(used)
 
-    around = {**os.environ, "NUMBA_CACHE_DIR": str(tmp_path)}
-    subprocess.run([sys.executable, "-m", class_code.__name__], env=around, check=True)
+    done = process(start=(sys.executable, "-m", class_code.__name__), environ=around, cwd=ROOT)
+    assert done.returncode == 0, done.stderr
     fresh, used = counted()
     assert used > 100
     assert fresh < 0.05 * used
