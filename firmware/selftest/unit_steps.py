@@ -152,7 +152,7 @@ UNIT_STEPS = (
     CheckRow(
         27,
         "A card's first start",
-        "write a card (README, A card to flash), start it without a network, cut the power twice "
+        "write a card (firmware/handbook/card.md), start it without a network, cut the power twice "
         "on the way; `midgrey doctor`",
         "a face for each step, then the picture, also after the cuts; doctor names the manifest",
         "a card made by `hardware/card/build`",

@@ -10,7 +10,7 @@
             venv/               pyvenv.cfg, lib/pythonX.Y/site-packages/; bin/python and
                                 bin/python3, links to /usr/bin/python3, the only links there
                                 are, made on the unit
-            share/              README.md, hardware/
+            share/              README.md, hardware/, firmware/handbook/
         current -> releases/VERSION     what the unit starts
         previous -> releases/VERSION    what has proved itself before it, if there is one
         trial                   "VERSION STARTS": it has not proved itself yet in so many starts

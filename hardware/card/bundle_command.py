@@ -27,8 +27,8 @@ Make a signed bundle of this folder's version, for units that were started from 
   hardware/card/bundle --key ~/midgrey-release --fetch
 
 Wheels are those of the card's lock, out of the folder where hardware/card/build keeps them; --fetch
-downloads what is not there. The bundle is the last line printed. README, "New versions", says how
-a unit gets it.
+downloads what is not there. The bundle is the last line printed.
+firmware/handbook/versions.md says how a unit gets it.
 """
 
 

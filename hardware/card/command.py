@@ -23,7 +23,8 @@ Make an image of a card that boots into midgrey, from the image of the board mak
 
 IMAGE is their system of release trixie without a desktop, for 64 bits, as it was downloaded
 (.img or .img.xz). What is fetched is kept in a folder and found there the next time, also without a
-network. The same input gives the same image, byte for byte. README, "A card to flash", goes on.
+network. The same input gives the same image, byte for byte. firmware/handbook/card.md
+goes on.
 """
 
 
@@ -139,5 +140,5 @@ def main(
             "behind; make room, or name another folder\n"
         )
         return 2
-    _said(f"{order.out} is ready: write it to a card (README, A card to flash)")
+    _said(f"{order.out} is ready: write it to a card (firmware/handbook/card.md)")
     return 0

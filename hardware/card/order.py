@@ -27,7 +27,7 @@ class Order:
     make_kernels:
         Whether kernels are made where their folder has none.
     signers:
-        The keys whose versions the unit takes (README, New versions); None for none.
+        The keys whose versions the unit takes (firmware/handbook/versions.md); None for none.
     read_only:
         Whether the root is only read once the first boot is done.
     room_bytes:
@@ -61,7 +61,7 @@ def check(order: Order) -> None:
     if order.out.exists() and not order.out.is_file():
         raise ChoiceError(
             f"{order.out} is no plain file: a card is made as an image first, and written to the "
-            "card afterwards (README, A card to flash)"
+            "card afterwards (firmware/handbook/card.md)"
         )
     if not order.out.parent.is_dir():
         raise ChoiceError(f"there is no folder {order.out.parent} for the card's image: make it")

@@ -21,7 +21,7 @@ PYTHON = "{}.{}".format(*wheel_files.PYTHON)
 SITE = Path(f"venv/lib/python{PYTHON}/site-packages")
 OURS = ("firmware", "overlays")
 _LEFT_OUT = shutil.ignore_patterns("__pycache__", "*.pyc")
-_SHARED = ("hardware", "README.md", "LICENSE")
+_SHARED = ("hardware", "firmware/handbook", "README.md", "LICENSE")
 _COUNTED = (*OURS, "hardware", "pyproject.toml", "systemd/launcher", "README.md")
 
 

@@ -1,6 +1,6 @@
 """How far stops are off where a log curve is read by another lie on codes than it has.
 
-`python -m tests.bench.carriage` prints the table of README: light is encoded by the published
+`python -m tests.bench.carriage` prints the handbook's table: light is encoded by the published
 curve, laid on codes one way and read another, without noise or rounding.
 """
 

@@ -1,8 +1,9 @@
 """How often a feed check is certain, and whether it is ever wrong, on made triples.
 
 `python -m tests.bench.feed_checks --triples 5000` (or `--systematically`) prints the figures of
-README.md and the classes of curves that cap, card and clip leave tied, both with what is stated of
-a card (5 %, and metered to a tenth of a stop) and with white chip and darkened card read as well.
+firmware/handbook/feed.md and the classes of curves that cap, card and clip leave tied, both with
+what is stated of a card (5 %, and metered to a tenth of a stop) and with white chip and darkened
+card read as well.
 """
 
 import argparse

@@ -1,4 +1,4 @@
-"""The table of what carriage decides: what README says is what the curves give."""
+"""The table of what carriage decides: what the handbook says is what the curves give."""
 
 import math
 
@@ -14,13 +14,13 @@ from tests.bench.carriage import (
     off_by,
     table,
 )
-from tests.places import ROOT
+from tests.places import HANDBOOK
 
 
-def test_readme_has_the_table_as_it_is():
-    readme = (ROOT / "README.md").read_text(encoding="utf-8")
-    assert "\n".join(table()) in readme
-    assert "up to half a stop.\n" not in readme  # what it used to say of carriage
+def test_the_handbook_has_the_table_as_it_is():
+    page = (HANDBOOK / "numbers.md").read_text(encoding="utf-8")
+    assert "\n".join(table()) in page
+    assert "up to half a stop.\n" not in page  # what it used to say of carriage
 
 
 @pytest.mark.parametrize("stops", [-3.0, -1.0, 0.0, 2.0, 5.0])

@@ -59,7 +59,7 @@ def test_a_full_disk_is_one_sentence(capsys):
 
 def test_it_says_what_to_do_next(capsys):
     assert command.main(WORDS, lambda *_: None) == 0
-    assert "README" in capsys.readouterr().err
+    assert "handbook/card.md" in capsys.readouterr().err
 
 
 def test_the_script_runs_from_anywhere(tmp_path):

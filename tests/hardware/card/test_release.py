@@ -52,6 +52,7 @@ def test_it_is_a_version_that_python_finds(tmp_path, chosen):
     assert (folder / "bin/midgrey").stat().st_mode & 0o111
     assert (folder / "venv/bin/python").readlink().as_posix() == "/usr/bin/python3"
     assert (folder / "share/hardware/pins.toml").exists()
+    assert (folder / "share/firmware/handbook/card.md").exists()
     for name in ("firmware/page/static", "firmware/profiles/presets", "firmware/first_boot/faces"):
         assert any((site / name).iterdir())
 

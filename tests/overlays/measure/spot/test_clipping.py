@@ -17,7 +17,7 @@ from overlays.signal.published import published_curve
 from overlays.signal.quantities import stops as stops_level
 from overlays.signal.signal import Components, Range, Signal, Subsampling
 from overlays.wording.reasons import Bound, Reason
-from tests.places import ROOT
+from tests.places import HANDBOOK
 
 V_LOG = published_curve("V-Log")
 SIGNAL = Signal(10, Range.FULL, components=Components.RGB, subsampling=Subsampling.S444)
@@ -164,7 +164,7 @@ def test_what_is_hidden_is_said_channel_by_channel():
 
 def test_a_spot_is_clipped_from_the_share_that_is_documented():
     (share,) = re.findall(
-        r"Where more than (\d+) % of a spot is clipped", (ROOT / "README.md").read_text()
+        r"Where more than (\d+) % of a spot is clipped", (HANDBOOK / "exposure.md").read_text()
     )
     spot = read(lit(even(3.0), noise_codes=1.0))
     for beside, bound in ((-0.002, None), (0.002, Bound.AT_LEAST)):
