@@ -10,8 +10,8 @@ from machine import Machine
 
 FOLDER = "/var/lib/midgrey"
 FILLER = f"{FOLDER}/filler"
-SIGN = (slice(1, 24), slice(1, 23))
-"""Where the sign of a line stands, at the upper left of the picture of 1280x720."""
+SIGN = (slice(1, 18), slice(1, 17))
+"""Where the sign of a line stands, at the upper left of a screen of 960x540."""
 
 
 def has_alarm(screen: np.ndarray) -> bool:

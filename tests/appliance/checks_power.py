@@ -9,7 +9,7 @@ import av
 from checks_health import read_only_by_choice
 from checks_screen import keep, start_service, until_live
 from image import Image
-from machine import Machine, MachineError, keeping_layer
+from machine import SCREEN, Machine, MachineError, keeping_layer
 
 SAVED = "/var/lib/midgrey"
 SAVE_KEY = "g"
@@ -74,7 +74,7 @@ def _must_be_whole(machine: Machine, name: str) -> None:
     assert data.endswith(b"IEND\xaeB`\x82"), f"{name} is cut short: {len(data)} bytes"
     with av.open(io.BytesIO(data)) as file:
         picture = next(file.decode(video=0)).to_ndarray(format="rgb24")
-    assert picture.shape == (720, 1280, 3), (name, picture.shape)
+    assert picture.shape == (*SCREEN[::-1], 3), (name, picture.shape)
 
 
 def cuts_while_booting(image: Image, folder: Path, times: int, seed: int = 2) -> str:

@@ -10,15 +10,15 @@ import numpy as np
 from checks_live import control, stop_playing
 from machine import Machine, MachineError
 
-# Where things stand on the usual view of 1280x720, for a 16:9 picture: what of it nothing lies on,
+# Where things stand on the usual view of 960x540, for a 16:9 picture: what of it nothing lies on,
 # the trace over its lower edge, and the large reading. Only areas well inside are looked at.
-PICTURE = (slice(60, 430), slice(60, 880))
-TRACE = (slice(530, 645), slice(60, 1220))
-READING = (slice(36, 122), slice(960, 1272))
-FACE = (slice(4, 44), slice(12, 940))
+PICTURE = (slice(45, 322), slice(45, 660))
+TRACE = (slice(397, 484), slice(45, 915))
+READING = (slice(27, 91), slice(720, 954))
+FACE = (slice(3, 33), slice(9, 705))
 """Where a face's words stand, on its colour across the picture."""
 RED = (255, 130, 122)
-WORDS = (slice(280, 440), slice(340, 940))
+WORDS = (slice(210, 330), slice(255, 705))
 """Where the words of a start stand, on a screen of their ground."""
 WORDS_GROUND = (14, 16, 18)
 HELP_KEY = "shift+slash"
@@ -38,21 +38,21 @@ def has_picture(screen: np.ndarray) -> bool:
     """Whether the picture's place holds colour bars: many saturated pixels of several hues."""
     area = screen[PICTURE].astype(int)
     spread = area.max(axis=2) - area.min(axis=2)
-    hues = {tuple(pixel) for pixel in (area[200, ::20] > 96).tolist()}
+    hues = {tuple(pixel) for pixel in (area[150, ::15] > 96).tolist()}
     return bool((spread > 100).mean() > 0.4 and len(hues) >= 5)
 
 
 def has_trace(screen: np.ndarray) -> bool:
     """Whether the trace's place holds light marks at several heights."""
     light = (screen[TRACE].min(axis=2) > 120).sum(axis=1)
-    return bool((light > 20).sum() >= 4)
+    return bool((light > 15).sum() >= 4)
 
 
 def has_reading(screen: np.ndarray) -> bool:
     """Whether a large reading stands there: light glyphs, not only two dashes."""
     light = screen[READING].min(axis=2) > 150
     rows = np.flatnonzero(light.any(axis=1))
-    return bool(light.sum() > 2500 and rows.size and rows[-1] - rows[0] > 50)
+    return bool(light.sum() > 1400 and rows.size and rows[-1] - rows[0] > 37)
 
 
 def is_whole(screen: np.ndarray) -> bool:
@@ -71,7 +71,7 @@ def has_banner(screen: np.ndarray) -> bool:
 def has_words_of_start(screen: np.ndarray) -> bool:
     """Whether nothing is on the screen but a few light words in its middle."""
     ground = (screen == WORDS_GROUND).all(axis=2).mean()
-    return bool(ground > 0.9 and (screen[WORDS].min(axis=2) > 150).sum() > 200)
+    return bool(ground > 0.9 and (screen[WORDS].min(axis=2) > 150).sum() > 112)
 
 
 def shown(

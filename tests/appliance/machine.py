@@ -54,11 +54,14 @@ NETWORK, HOST, ADDRESS = "10.42.0.0/24", "10.42.0.2", "10.42.0.1"
 """As of the network that a unit opens itself: the emulator is there what a phone would be."""
 
 # The "std" VGA with an EDID, so that the guest's screen has the size asked for.
+SCREEN = (960, 540)
+"""Columns and rows of the screen, as small panels have them. Graphics are emulated too: of 1280x720
+a look at the index took half as long again, and each start three seconds more."""
 DEVICES = [
     "-vga",
     "none",
     "-device",
-    "VGA,edid=on,xres=1280,yres=720",
+    "VGA,edid=on,xres={},yres={}".format(*SCREEN),
     "-device",
     "virtio-rng-pci",
     "-device",
