@@ -77,6 +77,16 @@ def test_the_morning_of_readme_goes_through(tmp_path, monkeypatch):
         assert (tmp_path / name).stat().st_size > 100, name
 
 
+def test_the_projection_of_readme_is_that_of_the_hardware_page():
+    (heading,) = re.findall(r"^\| frame \|.*$", README, re.MULTILINE)
+    table = README[README.index(heading) :].split("\n\n")[0]
+    assert table.count("\n") == 4
+    rows = {line.split("|")[1]: line for line in table.splitlines()[2:]}
+    page = (ROOT / "hardware/README.md").read_text(encoding="utf-8")
+    for line in rows.values():
+        assert f"{line}\n" in page
+
+
 def keys_of(page):
     """Keys that the tables of a page name, by the command whose object they are said to be of."""
     text, out, command, by_command = (HANDBOOK / page).read_text(encoding="utf-8"), [], None, False
