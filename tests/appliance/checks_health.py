@@ -5,18 +5,18 @@ import re
 import time
 
 import numpy as np
-from checks_screen import is_whole, keep, shown, until_live
+from checks_screen import is_whole, keep, part, shown, until_live
 from machine import Machine
 
 FOLDER = "/var/lib/midgrey"
 FILLER = f"{FOLDER}/filler"
-SIGN = (slice(1, 18), slice(1, 17))
-"""Where the sign of a line stands, at the upper left of a screen of 960x540."""
+SIGN = (slice(1, 24), slice(1, 23))
+"""Where the sign of a line stands, at the upper left of the picture of 1280x720."""
 
 
 def has_alarm(screen: np.ndarray) -> bool:
     """Whether the sign of a grave line stands there: its colour around two marks."""
-    red = (screen[SIGN].astype(int) - (255, 130, 122)).__abs__().max(axis=2) < 40
+    red = (part(screen, SIGN).astype(int) - (255, 130, 122)).__abs__().max(axis=2) < 40
     return bool(0.5 < red.mean() < 0.98)
 
 

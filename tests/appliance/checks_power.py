@@ -74,7 +74,7 @@ def _must_be_whole(machine: Machine, name: str) -> None:
     assert data.endswith(b"IEND\xaeB`\x82"), f"{name} is cut short: {len(data)} bytes"
     with av.open(io.BytesIO(data)) as file:
         picture = next(file.decode(video=0)).to_ndarray(format="rgb24")
-    assert picture.shape == (*SCREEN[::-1], 3), (name, picture.shape)
+    assert picture.shape == (*machine.size[::-1], 3), (name, picture.shape)
 
 
 def cuts_while_booting(image: Image, folder: Path, times: int, seed: int = 2) -> str:
@@ -91,10 +91,11 @@ def cuts_while_booting(image: Image, folder: Path, times: int, seed: int = 2) ->
     return f"{times} cuts during boot, then live"
 
 
-def read_only_root(image: Image, folder: Path, cuts: int) -> str:
+def read_only_root(image: Image, folder: Path, cuts: int, size: tuple[int, int] = SCREEN) -> str:
     """With a read-only root it works as usual, and what is written does not reach the card."""
     layer = keeping_layer(image, folder / "readonly.qcow2")
-    machine = Machine(image, folder / "readonly", disk=layer, options="midgrey.readonly")
+    place, read_only = folder / "readonly", "midgrey.readonly"
+    machine = Machine(image, place, disk=layer, options=read_only, size=size)
     for number in range(cuts + 1):
         with machine:
             machine.until_answering()

@@ -10,15 +10,17 @@ import numpy as np
 from checks_live import control, stop_playing
 from machine import Machine, MachineError
 
-# Where things stand on the usual view of 960x540, for a 16:9 picture: what of it nothing lies on,
-# the trace over its lower edge, and the large reading. Only areas well inside are looked at.
-PICTURE = (slice(45, 322), slice(45, 660))
-TRACE = (slice(397, 484), slice(45, 915))
-READING = (slice(27, 91), slice(720, 954))
-FACE = (slice(3, 33), slice(9, 705))
+# Where things stand on the usual view, in pixels of 1280x720 (`part` has them of others): what
+# nothing lies on of a 16:9 picture, the trace over its lower edge, and the large reading. Only
+# areas well inside are looked at.
+ROWS = 720
+PICTURE = (slice(60, 430), slice(60, 880))
+TRACE = (slice(530, 645), slice(60, 1220))
+READING = (slice(36, 122), slice(960, 1272))
+FACE = (slice(4, 44), slice(12, 940))
 """Where a face's words stand, on its colour across the picture."""
 RED = (255, 130, 122)
-WORDS = (slice(210, 330), slice(255, 705))
+WORDS = (slice(280, 440), slice(340, 940))
 """Where the words of a start stand, on a screen of their ground."""
 WORDS_GROUND = (14, 16, 18)
 HELP_KEY = "shift+slash"
@@ -34,25 +36,32 @@ picture every one or two seconds; at ten a second looking took a seventh of a co
 HERE = Path(__file__).resolve().parent
 
 
+def part(screen: np.ndarray, place: tuple[slice, slice]) -> np.ndarray:
+    """What lies in a place of a screen of 1280x720, or in the same of a smaller one."""
+    per = len(screen) / ROWS
+    rows, columns = (slice(round(each.start * per), round(each.stop * per)) for each in place)
+    return screen[rows, columns]
+
+
 def has_picture(screen: np.ndarray) -> bool:
     """Whether the picture's place holds colour bars: many saturated pixels of several hues."""
-    area = screen[PICTURE].astype(int)
+    area = part(screen, PICTURE).astype(int)
     spread = area.max(axis=2) - area.min(axis=2)
-    hues = {tuple(pixel) for pixel in (area[150, ::15] > 96).tolist()}
+    hues = {tuple(pixel) for pixel in (area[len(area) // 2, ::15] > 96).tolist()}
     return bool((spread > 100).mean() > 0.4 and len(hues) >= 5)
 
 
 def has_trace(screen: np.ndarray) -> bool:
     """Whether the trace's place holds light marks at several heights."""
-    light = (screen[TRACE].min(axis=2) > 120).sum(axis=1)
-    return bool((light > 15).sum() >= 4)
+    light = (part(screen, TRACE).min(axis=2) > 120).mean(axis=1)
+    return bool((light > 0.017).sum() >= 4)
 
 
 def has_reading(screen: np.ndarray) -> bool:
     """Whether a large reading stands there: light glyphs, not only two dashes."""
-    light = screen[READING].min(axis=2) > 150
+    light = part(screen, READING).min(axis=2) > 150
     rows = np.flatnonzero(light.any(axis=1))
-    return bool(light.sum() > 1400 and rows.size and rows[-1] - rows[0] > 37)
+    return bool(light.mean() > 0.093 and rows.size and rows[-1] - rows[0] > 0.58 * len(light))
 
 
 def is_whole(screen: np.ndarray) -> bool:
@@ -62,7 +71,7 @@ def is_whole(screen: np.ndarray) -> bool:
 
 def has_banner(screen: np.ndarray) -> bool:
     """Whether a face of alarm is drawn, its colour with words on it, and no reading."""
-    area = screen[FACE].astype(int)
+    area = part(screen, FACE).astype(int)
     red = np.abs(area - RED).max(axis=2) < 40
     dark = area.max(axis=2) < 60
     return bool(red.mean() > 0.7 and 0.01 < dark.mean() < 0.25) and not has_reading(screen)
@@ -71,7 +80,7 @@ def has_banner(screen: np.ndarray) -> bool:
 def has_words_of_start(screen: np.ndarray) -> bool:
     """Whether nothing is on the screen but a few light words in its middle."""
     ground = (screen == WORDS_GROUND).all(axis=2).mean()
-    return bool(ground > 0.9 and (screen[WORDS].min(axis=2) > 150).sum() > 112)
+    return bool(ground > 0.9 and (part(screen, WORDS).min(axis=2) > 150).mean() > 0.002)
 
 
 def shown(
@@ -206,10 +215,11 @@ def keys_reach_the_state(machine: Machine) -> str:
     """Keys pressed on the machine's keyboard move the spot, and bring up the help."""
     until_live(machine)
     before = machine.screen()
-    reading = before[READING].copy()
+    reading = part(before, READING).copy()
     # The centre of the bars lies on an edge; to the left is another bar, with another reading.
     machine.key("left", "left", "left", "left")
-    shown(machine, "another reading", lambda s: has_reading(s) and (s[READING] != reading).any())
+    another = lambda s: has_reading(s) and (part(s, READING) != reading).any()  # noqa: E731
+    shown(machine, "another reading", another)
     moved = machine.screen()
     keep(machine, "moved")
     machine.key(HELP_KEY)

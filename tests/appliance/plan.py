@@ -31,7 +31,7 @@ import checks_unit
 import checks_update
 import image
 import versions
-from machine import Machine, MachineError, keeping_layer
+from machine import SCREEN, SMALL_SCREEN, Machine, MachineError, keeping_layer
 from pictures import picture_disk
 
 HERE = Path(__file__).resolve().parent
@@ -127,7 +127,8 @@ def _on_screen(report: Report, machine: Machine, built: image.Image, *, long: bo
     report.run("killed", lambda: screen.killed_is_back(machine))
     # A process that stands still for half a minute leaves both cores to another board's boot.
     read_only = checks_power.read_only_root
-    with report.beside("read-only root", lambda: read_only(built, report.folder, cuts)):
+    size = machine.size
+    with report.beside("read-only root", lambda: read_only(built, report.folder, cuts, size)):
         report.run("watchdog", lambda: screen.stopped_is_bitten(machine))
     if long:
         stages = ("measure", "capture")
@@ -175,7 +176,8 @@ def _on_cable(report: Report, machine: Machine, *, long: bool) -> None:
 def _on_board(report: Report, built: image.Image, *, long: bool) -> None:
     layer = keeping_layer(built, report.folder / "board.qcow2")
     drives = (picture_disk(report.folder),)
-    with Machine(built, report.folder / "board", disk=layer, drives=drives) as machine:
+    size = SCREEN if long else SMALL_SCREEN
+    with Machine(built, report.folder / "board", disk=layer, drives=drives, size=size) as machine:
         machine.until_answering()
         _prepare(machine)
         report.run("processor", lambda: checks_processor.works_right(machine))
