@@ -119,17 +119,13 @@ def _load_live(machine: Machine) -> None:
     machine.python("import live", 240.0)
 
 
-def _on_screen(report: Report, machine: Machine, built: image.Image, *, long: bool) -> None:
-    screen, cuts = checks_screen, 5 if long else 0
+def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
+    screen = checks_screen
     report.run("power on to picture", lambda: screen.power_on_to_picture(machine))
     report.run("loss and return", lambda: screen.loss_and_return(machine))
     report.run("keys", lambda: screen.keys_reach_the_state(machine))
     report.run("killed", lambda: screen.killed_is_back(machine))
-    # A process that stands still for half a minute leaves both cores to another board's boot.
-    read_only = checks_power.read_only_root
-    size = machine.size
-    with report.beside("read-only root", lambda: read_only(built, report.folder, cuts, size)):
-        report.run("watchdog", lambda: screen.stopped_is_bitten(machine))
+    report.run("watchdog", lambda: screen.stopped_is_bitten(machine))
     if long:
         stages = ("measure", "capture")
         report.run("hung stages", lambda: screen.hung_stages_are_named(machine, stages))
@@ -151,16 +147,20 @@ def _on_screen(report: Report, machine: Machine, built: image.Image, *, long: bo
         report.run("self-test", lambda: checks_selftest.walks_the_checklist(machine))
 
 
-def _on_cable(report: Report, machine: Machine, *, long: bool) -> None:
-    live = checks_live
+def _on_cable(report: Report, machine: Machine, built: image.Image, *, long: bool) -> None:
+    live, power = checks_live, checks_power
     report.run("stop", lambda: checks_screen.stop_is_quick(machine))
     machine.check("systemctl stop midgrey.service")
     _prepare(machine)
     _load_live(machine)
     every = ("uyvy", "yuyv", "nv12")
-    pictures = live.pictures_read_as_their_files
-    report.run("pictures through the cable", lambda: pictures(machine, every))
-    report.run("bars", lambda: live.bars_are_arithmetic(machine))
+    cuts, size, pictures = 5 if long else 0, machine.size, live.pictures_read_as_their_files
+    read_only = power.read_only_root
+    # Codes are the same however long they take, which is one core's work: so is another boot. Not
+    # beside the watchdog's wait, which is as long: the service that is up by then takes its cores.
+    with report.beside("read-only root", lambda: read_only(built, report.folder, cuts, size)):
+        report.run("pictures through the cable", lambda: pictures(machine, every))
+        report.run("bars", lambda: live.bars_are_arithmetic(machine))
     if long:
         report.run("feed check", lambda: checks_feedcheck.ranges_are_told_apart(machine))
     report.run("states of the cable", lambda: live.every_state_has_its_word(machine))
@@ -181,14 +181,14 @@ def _on_board(report: Report, built: image.Image, *, long: bool) -> None:
         machine.until_answering()
         _prepare(machine)
         report.run("processor", lambda: checks_processor.works_right(machine))
-        _on_screen(report, machine, built, long=long)
+        _on_screen(report, machine, long=long)
         # While the service is up, which takes as long to start as all else that a cut asks for.
         cuts = 20 if long else 1
         report.run("power cuts", lambda: checks_power.hard_cuts(machine, cuts))
         if long:  # minutes a cut: a mark of a cold start is the slowest thing there is
             marking = checks_marking.cuts_while_marking
             report.run("cuts while marking", lambda: marking(machine, report.folder, cuts))
-        _on_cable(report, machine, long=long)
+        _on_cable(report, machine, built, long=long)
 
 
 def _on_other_boards(report: Report, built: image.Image) -> None:
