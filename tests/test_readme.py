@@ -18,9 +18,3 @@ def test_ci_calls_exactly_the_test_command():
     script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
     called = script.split("# README: test\n")[1].splitlines()[0]
     assert called == BLOCKS[1].strip()
-
-
-def test_every_page_the_readme_points_to_is_there():
-    for target in re.findall(r"\]\(([^)#]+)\)", README):
-        if not target.startswith("http"):
-            assert (ROOT / target).exists(), target
