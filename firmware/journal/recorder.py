@@ -26,7 +26,7 @@ from firmware.journal.slate import Slate
 from firmware.journal.stamping import stamp_now
 from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
-from firmware.system.threads import Worker
+from firmware.system.threads import FINISH_S, Worker
 from firmware.system.time_of_day import boot_name
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Measured
@@ -196,7 +196,7 @@ class Recorder:
             while self.waiting and self._worker.fault is None and not self._is_over(end_ns):
                 self._there.wait(TURN_S)
         self._worker.ask_to_stop()
-        self._worker.join(LEAVING_S)
+        self._worker.join(FINISH_S)  # the mark that is being made
         self.lost = self.waiting
         self._card.close()
         missed = self._waiting.missed

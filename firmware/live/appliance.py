@@ -4,6 +4,7 @@ import json
 import os
 import sys
 from collections.abc import Callable
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Event
@@ -90,20 +91,30 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
-        if paging is not None:
-            paging.close()
-        if lost := marking.close():
-            _say(lost)
-        if kitting is not None:
-            kitting.close()
-        if remembering is not None:
-            remembering.close()
-        warming.close()
-        notifier.stopping()
-        notifier.close()
-        screen.close()
-        crew.close()
-        kernels.join()
+        early = [each.close for each in (kitting, remembering) if each is not None]
+        _close_each(
+            *(() if paging is None else (paging.close,)),
+            lambda: _say_lost(marking),
+            *early,
+            warming.close,
+            notifier.stopping,
+            notifier.close,
+            screen.close,
+            crew.close,
+            kernels.join,
+        )
+
+
+def _close_each(*closings: Callable[[], None]) -> None:
+    """In this order, and each of them: a picture for phones that hangs costs nobody a mark."""
+    with ExitStack() as left:
+        for close in reversed(closings):
+            left.callback(close)
+
+
+def _say_lost(marking: Marking) -> None:
+    if lost := marking.close():
+        _say(lost)
 
 
 def _is_factory(options: RunPlan, clock: Clock, say: Callable[[str], None]) -> bool:

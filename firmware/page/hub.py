@@ -18,7 +18,7 @@ from firmware.page.asked import Doing
 from firmware.page.moment import moment_object
 from firmware.page.sent_picture import Pictures
 from firmware.page.standing import OnPage, PageCopies
-from firmware.system.threads import Worker
+from firmware.system.threads import FINISH_S, Worker
 
 MOMENT_NS = 100_000_000
 """From moment to moment: numbers are read ten times a second."""
@@ -167,7 +167,7 @@ class Hub:
         self._worker.ask_to_stop()
         with self._there:
             self._there.notify_all()
-        self._worker.join()
+        self._worker.join(FINISH_S)
 
     @property
     def fault(self) -> BaseException | None:

@@ -11,7 +11,7 @@ from queue import Empty, SimpleQueue
 from threading import Lock
 
 from firmware.errors import ThreadStuckError
-from firmware.system.threads import Worker, stop_all
+from firmware.system.threads import STOP_S, Worker, stop_all
 from overlays.sharing.crew import Task
 
 MOST_WORKERS = 16
@@ -146,7 +146,7 @@ class ThreadCrew:
             helper.ask_to_stop()
         for _ in helpers:
             self._jobs.put(None)
-        stop_all(*helpers)
+        stop_all(*helpers, deadline_s=STOP_S)  # whoever called has seen the end of its work
 
     def _has(self, helpers: int) -> bool:
         """Whether so many help; those who are missing begin now."""

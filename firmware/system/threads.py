@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
+from firmware.clock import SystemClock
 from firmware.errors import ThreadStuckError
 
 Thing = TypeVar("Thing")
@@ -15,7 +16,10 @@ ASIDE_S = 300.0
 draws it, which has to be compiled first where nobody has yet: half a minute on two cores that three
 such starts wanted, and with 20 s the mark was lost."""
 STOP_S = 2.0
-"""How long a thread may take to stop: several times its longest wait."""
+"""How long a thread that only waits may take to stop: several times its longest wait."""
+FINISH_S = 20.0
+"""How long a thread that works may take to finish what it has begun. A turn takes milliseconds, but
+for a first frame, whose loops are loaded or compiled: 11 s on an emulated board."""
 
 
 class Newest(Generic[Thing]):
@@ -66,7 +70,7 @@ class Worker:
     name:
         Of the thread.
     turn:
-        One turn; it must come back within a fraction of `STOP_S`.
+        One turn; it must come back within a fraction of what it is waited for at the end.
     beat:
         Called in the thread at its start and after each turn: a sign of life.
     """
@@ -74,7 +78,7 @@ class Worker:
     def __init__(
         self, name: str, turn: Callable[[], None], beat: Callable[[], None] = lambda: None
     ) -> None:
-        self._name, self._turn, self._beat = name, turn, beat
+        self.name, self._turn, self._beat = name, turn, beat
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, name=name, daemon=True)
         self.fault: BaseException | None = None
@@ -100,16 +104,17 @@ class Worker:
         ThreadStuckError
             It outlived the deadline.
         """
-        if not self._thread.is_alive():
-            return
-        self._thread.join(deadline_s)
+        if not self.is_over(deadline_s):
+            raise _stuck([self.name], deadline_s)
+
+    def is_over(self, within_s: float) -> bool:
+        """Whether it has ended, or does within that time."""
         if self._thread.is_alive():
-            raise ThreadStuckError(
-                f"thread {self._thread.name!r} did not stop within {deadline_s:g} seconds"
-            )
+            self._thread.join(max(0.0, within_s))
+        return not self._thread.is_alive()
 
     def _run(self) -> None:
-        _call_thread(self._name)
+        _call_thread(self.name)
         try:
             self._beat()
             while not self._stop.is_set():
@@ -166,17 +171,27 @@ def _call_thread(name: str) -> None:
         Path("/proc/thread-self/comm").write_text(name[:15], "ascii")
 
 
-def stop_all(*workers: Worker, waiting_at: Sequence[Newest[Any]] = ()) -> None:
+def stop_all(
+    *workers: Worker, waiting_at: Sequence[Newest[Any]] = (), deadline_s: float = FINISH_S
+) -> None:
     """Ask all to stop, wake those that wait at a place, then wait for the end of each.
 
     Raises
     ------
     ThreadStuckError
-        One of them outlived its deadline.
+        One of them outlived the deadline, which is that of all together.
     """
     for worker in workers:
         worker.ask_to_stop()
     for place in waiting_at:
         place.wake()
-    for worker in workers:
-        worker.join()
+    clock = SystemClock()
+    end_ns = clock.now_ns() + round(deadline_s * 1e9)
+    stuck = [each.name for each in workers if not each.is_over((end_ns - clock.now_ns()) / 1e9)]
+    if stuck:
+        raise _stuck(stuck, deadline_s)
+
+
+def _stuck(names: Sequence[str], deadline_s: float) -> ThreadStuckError:
+    which = " and ".join(repr(each) for each in names)
+    return ThreadStuckError(f"thread {which} did not stop within {deadline_s:g} seconds")

@@ -3,6 +3,7 @@
 Each check takes a running machine whose service is started on the live feed.
 """
 
+import random
 import time
 from pathlib import Path
 
@@ -328,6 +329,27 @@ def _hung_log(machine: Machine) -> str:
     return machine.check(f"cat {HUNG_LOG} || true").strip()
 
 
+def stopped_at_any_moment(machine: Machine, times: int = 5, seed: int = 3) -> str:
+    """Told to end while it starts, whatever it is at: it finishes that, and nothing has failed."""
+    moments = random.Random(seed)
+    spans = []
+    for _ in range(times):
+        machine.check("systemctl reset-failed midgrey.service; systemctl start --no-block midgrey")
+        time.sleep(moments.uniform(1.0, 25.0))
+        start = time.monotonic()
+        machine.check("systemctl stop midgrey.service", 150.0)
+        spans.append(time.monotonic() - start)
+        _must_have_ended_well(machine)
+    start_service(machine)
+    return f"{times} stops while it started, {min(spans):.1f} to {max(spans):.1f} s"
+
+
+def _must_have_ended_well(machine: Machine) -> None:
+    result = machine.check("systemctl show --property=Result --value midgrey.service").strip()
+    said = machine.check("journalctl --unit=midgrey.service --lines=12 --output=cat --no-pager")
+    assert result == "success", f"{result}\n{said}"
+
+
 def stop_is_quick(machine: Machine) -> str:
     """`systemctl stop` ends it at once and leaves nothing running."""
     until_live(machine)
@@ -335,10 +357,11 @@ def stop_is_quick(machine: Machine) -> str:
     assert pid, "no process of the service to stop"
     said = machine.check("date +%s.%N; systemctl stop midgrey.service; date +%s.%N", 90.0)
     before, after = (float(line) for line in said.split()[-2:])
-    # A frame that is being measured is measured to its end, which takes seconds when emulated.
-    assert after - before < 5.0 * machine.slower, f"{after - before:.1f} s to stop"
-    result = machine.check("systemctl show --property=Result --value midgrey.service").strip()
-    assert result == "success", result
+    # A frame that is being measured, and a picture that is drawn, come to their end, which takes
+    # seconds when emulated (8.7 s were seen on a host twice as slow as an idle one); what hangs is
+    # waited for longer (`firmware.system.threads.FINISH_S`).
+    assert after - before < min(10.0 * machine.slower, 19.0), f"{after - before:.1f} s to stop"
+    _must_have_ended_well(machine)
     # Neither it nor a process of its user is left, so nobody holds device or screen any longer.
     assert machine.run(f"test -e /proc/{pid}").status != 0
     assert machine.run("pgrep -u midgrey").status != 0

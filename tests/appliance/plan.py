@@ -128,6 +128,7 @@ def _on_screen(report: Report, machine: Machine, *, long: bool) -> None:
     report.run("watchdog", lambda: screen.stopped_is_bitten(machine))
     if long:
         stages = ("measure", "capture")
+        report.run("stopped at any moment", lambda: screen.stopped_at_any_moment(machine))
         report.run("hung stages", lambda: screen.hung_stages_are_named(machine, stages))
         report.run("half a second", lambda: checks_stalls.stalls_within_half_a_second(machine))
         report.run("start costs", lambda: screen.start_costs_little_more_than_must_be(machine))

@@ -53,12 +53,15 @@ def test_no_address_family_of_the_internet_is_allowed():
 def test_an_end_is_given_longer_than_all_it_waits_for_together():
     # What `run_appliance` waits for after its last turn, one after another, each at its longest.
     waits = [
-        *[threads.STOP_S] * 2,  # capture and measuring
+        threads.FINISH_S,  # capture and measuring
+        threads.FINISH_S,  # who looks for a feed
         oversight.CLOSE_S,
         watcher.CLOSE_S,
         lamp_keeper.CLOSE_S,
         server.STOP_S,
-        *[recorder.LEAVING_S] * 2,
+        threads.FINISH_S,  # a picture for phones
+        recorder.LEAVING_S,
+        threads.FINISH_S,  # a mark that is being made
         keeper.CLOSE_S,
         post.LEAVING_S + post.LEAVING_NS / 1e9,
         warmth.END_S,

@@ -2,6 +2,7 @@ import json
 import math
 import threading
 from dataclasses import fields
+from functools import partialmethod
 from pathlib import Path
 from unittest.mock import Mock
 
@@ -12,6 +13,7 @@ from firmware.errors import (
     FeedOptionError,
     FirmwareError,
     ScreenError,
+    ThreadStuckError,
     UnknownProfileError,
 )
 from firmware.live import appliance
@@ -21,6 +23,7 @@ from firmware.live.appliance import (
 )
 from firmware.live.kinds import make_known
 from firmware.live.marking import Marking
+from firmware.live.paging import Paging
 from firmware.live.run_plan import RunPlan
 from firmware.profiles.shelf import load_profile
 from firmware.screen.drawing import Drawing
@@ -50,6 +53,21 @@ def test_runs_on_the_bench_and_saves_what_it_showed(tmp_path, view):
     assert made["frames"]["in"] >= 4
     assert made["age_ms"]["p99"] > 0.0
     assert made["first_frame_s"] is None or made["first_frame_s"] > 0.0
+
+
+def test_what_cannot_be_closed_keeps_nothing_else_from_it(monkeypatch):
+    closed = []
+
+    def closing(one, close):
+        closed.append(type(one).__name__)
+        return close(one)
+
+    monkeypatch.setattr(Paging, "close", Mock(side_effect=ThreadStuckError("a picture hangs")))
+    for each in (Marking, ThreadCrew):
+        monkeypatch.setattr(each, "close", partialmethod(closing, each.close))
+    with pytest.raises(ThreadStuckError, match="a picture hangs"):
+        run_appliance(options(size=(480, 320)))
+    assert closed == ["Marking", "ThreadCrew"]
 
 
 def test_a_typeface_that_is_not_installed_is_said_once(capsys, monkeypatch):

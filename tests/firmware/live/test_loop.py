@@ -16,6 +16,7 @@ from firmware.live.loop import READ_S, Loop
 from firmware.live.state import Running, first_state
 from firmware.profiles.shelf import load_profile
 from firmware.rail.pages import At, Leaf
+from firmware.system.threads import stop_all
 from overlays.draw.moment.layers import Ghost, Strip
 from overlays.draw.moment.lineup import Lineup
 from overlays.draw.moment.report import Tone
@@ -521,7 +522,7 @@ def test_a_feed_that_does_not_come_back_is_named(info, monkeypatch):
             leave.wait(60.0)
             return FeedState.GONE
 
-    monkeypatch.setattr("firmware.system.threads.Worker.join.__defaults__", (0.01,), raising=False)
+    monkeypatch.setitem(stop_all.__kwdefaults__, "deadline_s", 0.01)
     board = PaperBoard()
     board.presses = [Press.QUIT]
     loop = Loop(

@@ -1,10 +1,12 @@
 import threading
+import time
+from functools import partial
 
 import pytest
 
 from firmware.errors import ThreadStuckError
 from firmware.system.compiling import ONE_KERNEL_NS
-from firmware.system.threads import ASIDE_S, Aside, Newest, Worker, stop_all
+from firmware.system.threads import ASIDE_S, STOP_S, Aside, Newest, Worker, stop_all
 
 
 def test_the_newest_takes_the_place_of_the_older_which_comes_back():
@@ -112,6 +114,28 @@ def test_a_thread_that_outlives_its_deadline_is_named():
         worker.join(0.01)
     leave.set()
     worker.join(5.0)
+
+
+def test_threads_that_work_finish_their_turn_and_share_one_deadline():
+    # Longer than one that only waits is given: a first frame takes seconds on a slow board.
+    slow, begun = [], [threading.Event(), threading.Event()]
+
+    def turn(number):
+        begun[number].set()
+        threading.Event().wait(STOP_S + 0.2)
+        slow.append(number)
+
+    workers = [Worker(f"slow {each}", partial(turn, each)) for each in range(2)]
+    for worker, at_work in zip(workers, begun, strict=True):
+        worker.start()
+        assert at_work.wait(5.0)
+    start = time.monotonic()
+    both = r"thread 'slow 0' and 'slow 1' did not stop within 0\.05 seconds"
+    with pytest.raises(ThreadStuckError, match=both):
+        stop_all(*workers, deadline_s=0.05)
+    assert time.monotonic() - start < STOP_S
+    stop_all(*workers)
+    assert sorted(slow) == [0, 1]
 
 
 def test_a_fault_is_kept_for_whoever_looks():
