@@ -6,6 +6,7 @@ import shlex
 import pytest
 
 from firmware.commands.schema import schemas
+from tests.links import broken
 from tests.places import HANDBOOK, ROOT
 from tests.running import midgrey
 
@@ -14,25 +15,6 @@ LINKING = [ROOT / "README.md", ROOT / "hardware/README.md", ROOT / "systemd/READ
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 OF_THE_MACHINE = "doctor"
 """Tells of the machine that it runs on, and so ends well or not by that."""
-
-
-def anchors(page):
-    """Names of a page's headings, as whoever shows it links to them."""
-    headings = re.findall(r"^#+ (.*)$", page.read_text(encoding="utf-8"), re.MULTILINE)
-    return {re.sub(r"[^\w\- ]", "", each.lower()).replace(" ", "-") for each in headings}
-
-
-def broken(page):
-    """Targets of a page's links that are not there."""
-    out = []
-    for target in re.findall(r"\]\(([^)\s]+)\)", page.read_text(encoding="utf-8")):
-        if "://" in target:
-            continue
-        path, _, anchor = target.partition("#")
-        other = (page.parent / path).resolve() if path else page
-        if not other.exists() or (anchor and anchor not in anchors(other)):
-            out.append(target)
-    return out
 
 
 @pytest.mark.parametrize("page", LINKING, ids=lambda page: str(page.relative_to(ROOT)))

@@ -21,8 +21,10 @@ PYTHON = "{}.{}".format(*wheel_files.PYTHON)
 SITE = Path(f"venv/lib/python{PYTHON}/site-packages")
 OURS = ("firmware", "overlays")
 _LEFT_OUT = shutil.ignore_patterns("__pycache__", "*.pyc")
-_SHARED = ("hardware", "firmware/handbook", "README.md", "LICENSE")
-_COUNTED = (*OURS, "hardware", "pyproject.toml", "systemd/launcher", "README.md")
+# Whatever README and the handbook lead to, so that none of their links is dead on a unit.
+_PAGES = ("README.md", "DEVELOPERS.md", "systemd/README.md")
+_SHARED = ("hardware", "firmware/handbook", "firmware/kit/topics.json", *_PAGES, "LICENSE")
+_COUNTED = (*OURS, "hardware", "pyproject.toml", "systemd/launcher", *_PAGES)
 
 
 def number(repo: Path = REPO) -> str:
@@ -115,4 +117,5 @@ def _share(folder: Path, repo: Path) -> None:
         if path.is_dir():
             shutil.copytree(path, folder / name, ignore=_LEFT_OUT)
         elif path.exists():
+            (folder / name).parent.mkdir(parents=True, exist_ok=True)
             shutil.copyfile(path, folder / name)

@@ -12,6 +12,7 @@ from hardware.card import release, wheels
 from hardware.card.errors import ChoiceError
 from hardware.card.lock import read_lock
 from tests.hardware.card import made
+from tests.links import broken
 from tests.places import ROOT
 
 
@@ -52,7 +53,11 @@ def test_it_is_a_version_that_python_finds(tmp_path, chosen):
     assert (folder / "bin/midgrey").stat().st_mode & 0o111
     assert (folder / "venv/bin/python").readlink().as_posix() == "/usr/bin/python3"
     assert (folder / "share/hardware/pins.toml").exists()
-    assert (folder / "share/firmware/handbook/card.md").exists()
+    pages = list((folder / "share/firmware/handbook").glob("*.md"))
+    assert pages
+    for page in ("README.md", "hardware/README.md", "systemd/README.md"):
+        pages.append(folder / "share" / page)
+    assert {str(page): broken(page) for page in pages if broken(page)} == {}
     for name in ("firmware/page/static", "firmware/profiles/presets", "firmware/first_boot/faces"):
         assert any((site / name).iterdir())
 
