@@ -95,13 +95,21 @@ class Stream:
     _queued: set[int] = field(default_factory=set)
 
     def start(self) -> None:
-        """Request, map and queue buffers and start the stream.
+        """Request, map and queue buffers and start the stream; none are kept where it is refused.
 
         Raises
         ------
         OSError
             The kernel's refusal; ENOMEM where fewer than two buffers could be had.
         """
+        try:
+            self._start()
+        except BaseException:
+            # A driver takes no other format while it has buffers, and calls itself busy.
+            self.stop()
+            raise
+
+    def _start(self) -> None:
         asked = structs.RequestBuffers(count=WISHED, type=ioctls.CAPTURE, memory=ioctls.MMAP)
         self.kernel.ioctl(self.fd, ioctls.REQBUFS, asked)
         if asked.count < LEAST:

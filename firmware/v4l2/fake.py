@@ -6,6 +6,7 @@ runs on a board. Time passes only by its clock.
 
 import ctypes
 import errno
+import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -43,6 +44,8 @@ class FakeBoard:
         Bytes added to each row.
     present:
         Whether the device is there at all.
+    refused:
+        Errnos with which the next starts of the stream are refused, one each.
     requests:
         Every request made, by number, in order.
     """
@@ -58,6 +61,7 @@ class FakeBoard:
     rates: dict[tuple[str, int, int], float] = field(default_factory=dict)
     edid: bytes | None = b""
     padding: int = 0
+    refused: list[int] = field(default_factory=list)
     present: bool = True
     whole_fields: int = 1
     requests: list[int] = field(default_factory=list)
@@ -123,7 +127,7 @@ class FakeBoard:
         """The device is plugged in again, with nothing set."""
         self.present = True
         self._fds.clear()
-        self._buffers.forget()
+        self._buffers.request(0, 0)
 
     @property
     def open_count(self) -> int:
@@ -166,6 +170,9 @@ class FakeBoard:
     def ioctl(self, fd: int, request: int, argument: ctypes.Structure | ctypes.c_int) -> None:
         """Answer a request as the kernel would."""
         self.requests.append(request)
+        if request == ioctls.STREAMON and self.refused:
+            number = self.refused.pop(0)
+            raise OSError(number, os.strerror(number))
         if not self.present:
             raise OSError(errno.ENODEV, "No such device")
         if fd not in self._fds:
@@ -224,7 +231,7 @@ class FakeBoard:
         answer.fmt.pix = self._pix
 
     def _set_format(self, _fd: int, answer: structs.Format) -> None:
-        if self.streaming:
+        if self.streaming or self.maps:  # as drivers with the kernel's own queues (videobuf2) do
             raise OSError(errno.EBUSY, "Device or resource busy")
         pix = answer.fmt.pix
         if self.link != errno.ENOTTY:

@@ -67,6 +67,20 @@ def test_it_is_a_feed_and_tells_what_it_takes_before_the_first_frame(board):
     assert (info.signal.matrix, info.signal.range) == (Matrix.BT601, Range.LIMITED)
 
 
+def test_a_stream_that_was_refused_once_keeps_no_buffers_from_the_next_try(board):
+    board.refused.append(errno.ENOSPC)  # too little room on the bus at that moment
+    feed = opened(board)
+    said = []
+    for _ in range(10):
+        feed.read(0.0)
+        said.append(feed.info.description)
+        board.clock.move(0.1)
+    assert board.streaming
+    assert not any("in use by another program" in each for each in said)
+    board.show(picture(board, 7))
+    assert isinstance(feed.read(1.0), Frame)
+
+
 def test_frame_carries_number_kernel_time_and_the_buffers_own_bytes(board):
     feed = ready(board)
     board.show(picture(board, 7))
