@@ -257,7 +257,7 @@ def _readings(
         try:
             instrument = REGISTRY.in_view(options.view)
             readings = LiveReadings(session, instrument, clock, face)
-            state = readings.run(options.frames, looker.has_found)
+            state = readings.run(options.frames, looker.is_over)
         finally:
             face.close()
     finally:

@@ -7,7 +7,9 @@ beyond that is counted, said on the screen, and stands as a count in the next ro
 
 from collections import deque
 
+from firmware.errors import JournalError
 from firmware.journal.row import JournalRow, RowKind
+from overlays.errors import OverlayError
 
 MOST_EVENTS_WAITING = 200
 """Some 2 kB each: of all but the first twelve that wait no codes are kept."""
@@ -78,3 +80,15 @@ def _counted(number: int, what: str) -> str:
 def missed_words(missed: int) -> str:
     """That events were not kept, and how many."""
     return f"{_counted(missed, 'event')} {'was' if missed == 1 else 'were'} not kept"
+
+
+def lost_words(lost: int, why: str) -> str:
+    """That marks are on no card, how many, and why."""
+    marks = "1 mark was" if lost == 1 else f"{lost} marks were"
+    return f"{marks} never saved: {why or 'there was no time'}"
+
+
+def reason_words(fault: Exception) -> str:
+    """A fault in words; of a bug its kind, too."""
+    is_ours = isinstance(fault, JournalError | OverlayError)
+    return str(fault) if is_ours else f"{type(fault).__name__}: {fault}"

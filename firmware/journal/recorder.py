@@ -15,7 +15,7 @@ from firmware.clock import Clock
 from firmware.errors import ArgumentError, JournalError
 from firmware.instruments.desk import Desk
 from firmware.instruments.registry import REGISTRY, Registry
-from firmware.journal.backlog import MISSED, Backlog, missed_words
+from firmware.journal.backlog import MISSED, Backlog, lost_words, missed_words, reason_words
 from firmware.journal.card_journal import Card
 from firmware.journal.composing import mark_of
 from firmware.journal.in_view import InView
@@ -30,7 +30,6 @@ from firmware.system.threads import FINISH_S, Worker
 from firmware.system.time_of_day import boot_name
 from overlays.draw.moment.report import Tone
 from overlays.draw.moment.shown import Alert, Measured
-from overlays.errors import OverlayError
 from overlays.signal.kept_frame import kept
 
 MOST_FRAMES = 4
@@ -43,8 +42,9 @@ AGAIN_NS = 2_000_000_000
 CLOCK_NS = 5_000_000_000
 """From one look at whether the clock is set by now to the next."""
 NOT_SAVED, FAILED = "NOT SAVED", "the journal has failed: marks are not saved; restart"
-LEAVING_S = 4.0
-"""How long a run that ends waits for its marks to be saved, and then for the card to close."""
+LEAVING_S = 20.0
+"""How long a run that ends waits for its marks to be saved; those behind the one that is being made
+are made in it, too. A card that takes none is not waited for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +100,7 @@ class Recorder:
         self._undated = False
         self._busy = False
         self.saved = self.lost = 0
+        self._unkept: list[str] = []
         self._worker = Worker("journal", self._turn)
 
     # For the thread that draws
@@ -196,14 +197,13 @@ class Recorder:
             while self.waiting and self._worker.fault is None and not self._is_over(end_ns):
                 self._there.wait(TURN_S)
         self._worker.ask_to_stop()
-        self._worker.join(FINISH_S)  # the mark that is being made
-        self.lost = self.waiting
-        self._card.close()
+        if self._worker.is_over(FINISH_S):  # one that hangs keeps the card to itself
+            self._card.close()
+        self.lost = self.waiting + len(self._unkept)
         missed = self._waiting.missed
         if not self.lost:
             return missed_words(missed) if missed else ""
-        marks = "1 mark was" if self.lost == 1 else f"{self.lost} marks were"
-        return f"{marks} never saved: {self._fault or 'there was no time'}"
+        return lost_words(self.lost, self._fault or ", ".join(self._unkept))
 
     def _is_over(self, end_ns: int) -> bool:
         return self._around.clock.now_ns() >= end_ns or bool(self._fault)
@@ -225,7 +225,7 @@ class Recorder:
         for profile in profiles:
             self._texts.see(profile)
         if event is not None:
-            self._waiting.append(event_of(event, self._slate(), self._registry))
+            self._take(event)
         if taken is not None:
             self._compose(taken)
         self._busy = False
@@ -239,15 +239,18 @@ class Recorder:
         except ArgumentError:  # a mark says so; what happens by itself is kept without
             return Slate()
 
+    def _take(self, event: SeenEvent) -> None:
+        try:
+            self._waiting.append(event_of(event, self._slate(), self._registry))
+        except Exception as fault:  # noqa: BLE001 - as below
+            self._notes.append(f"event not kept: {reason_words(fault)}")
+
     def _compose(self, taken: InView) -> None:
         try:
             text = self._texts.text(taken.read_with.profile)
             row = mark_of(replace(taken, profile_text=text), self._around.health, self._registry)
-        except (JournalError, OverlayError) as fault:
-            self._notes.append(f"not marked: {fault}")
-            return
         except Exception as fault:  # noqa: BLE001 - said, and no reason to lose the marks after it
-            self._notes.append(f"not marked: {type(fault).__name__}: {fault}")
+            self._notes.append(f"not marked: {reason_words(fault)}")
             return
         self._waiting.append(row)
 
@@ -261,6 +264,11 @@ class Recorder:
             except JournalError as fault:
                 self._fault, self._again_ns = fault.brief, now_ns + AGAIN_NS
                 return
+            except Exception as fault:  # noqa: BLE001 - no later try would keep it, nor those after
+                self._waiting.saved()
+                self._unkept.append(reason_words(fault))
+                self._notes.append(f"not saved: {self._unkept[-1]}")
+                continue
             self._waiting.saved()
             self._fault = ""
             self._said(kept)

@@ -100,8 +100,20 @@ class JournalRow:
     seal: bytes = b""
 
     def kept(self, number: int, before: bytes) -> "JournalRow":
-        """The same in its place, sealed upon the row before."""
-        return replace(self, number=number, seal=seal_of(self, number, before))
+        """The same in its place, of text that can be written, sealed upon the row before."""
+        whole = replace(self, head=_as_text(self.head), body=_as_text(self.body))
+        return replace(whole, number=number, seal=seal_of(whole, number, before))
+
+
+def _as_text(value: Any) -> Any:  # noqa: ANN401 - whatever JSON may hold
+    """The same without what is no text: the name of a file may be of any bytes."""
+    if isinstance(value, str):
+        return value.encode("utf-8", "replace").decode()
+    if isinstance(value, dict):
+        return {_as_text(key): _as_text(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [_as_text(each) for each in value]
+    return value
 
 
 def is_made_of_codes(row: JournalRow) -> bool:

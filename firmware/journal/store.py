@@ -144,8 +144,8 @@ class Store:
                     stamp.wall_s,
                     stamp.trust.value,
                     kept.seal,
-                    json.dumps(row.head, allow_nan=False, ensure_ascii=False),
-                    json.dumps(row.body, allow_nan=False, ensure_ascii=False),
+                    json.dumps(kept.head, allow_nan=False, ensure_ascii=False),
+                    json.dumps(kept.body, allow_nan=False, ensure_ascii=False),
                     *(row.blobs.get(name) for name in BLOBS),
                 ),
             )

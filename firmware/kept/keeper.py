@@ -4,11 +4,9 @@ A card takes its time over a write, and whoever draws has none. A card that cann
 said once; what was set is then kept as soon as it can be again.
 """
 
-from contextlib import suppress
 from pathlib import Path
 
 from firmware.clock import Clock
-from firmware.errors import ThreadStuckError
 from firmware.system.files import save, unsaved
 from firmware.system.threads import Worker
 
@@ -70,12 +68,14 @@ class Keeper:
         if rests or now_ns - self._first_ns >= LONGEST_NS:
             self._write()
 
-    def close(self) -> None:
-        """Stop, and write what is not written yet."""
+    def close(self) -> str:
+        """Stop, and write what is not written yet; says what could not be written."""
         self._worker.ask_to_stop()
-        with suppress(ThreadStuckError):
-            self._worker.join(CLOSE_S)
+        if self._worker.is_over(CLOSE_S):
             self._write()
+        elif self._wanted != self._on_card:
+            return f"{self._path}: what was set last is not kept: the card did not answer in time"
+        return self.take_said()
 
     def _turn(self) -> None:
         self.step()

@@ -46,6 +46,7 @@ from firmware.system.kernel_cache import bring_to_card, kernel_folders
 from firmware.system.memory import give_back
 from firmware.system.start_up import Loading, resume_collection, worked
 from firmware.system.systemd import Notifier
+from firmware.system.threads import FINISH_S
 from firmware.system.warmth import Warming
 from overlays.draw.moment.shown import Face
 from overlays.measure.counting.clip import FlatTop
@@ -91,30 +92,35 @@ def run_appliance(options: RunPlan, clock: Clock | None = None) -> int:
         return _on_feeds(options, session, screen, tools)
     finally:
         leaving.set()
-        early = [each.close for each in (kitting, remembering) if each is not None]
         _close_each(
+            notifier.stopping,  # from here on nothing feeds the watchdog
             *(() if paging is None else (paging.close,)),
-            lambda: _say_lost(marking),
-            *early,
+            _saying(marking.close),
+            *(() if kitting is None else (kitting.close,)),
+            *(() if remembering is None else (_saying(remembering.close),)),
             warming.close,
-            notifier.stopping,
             notifier.close,
             screen.close,
             crew.close,
-            kernels.join,
+            lambda: kernels.is_over(FINISH_S),  # a loop that is being compiled is made anew
         )
 
 
-def _close_each(*closings: Callable[[], None]) -> None:
+def _close_each(*closings: Callable[[], object]) -> None:
     """In this order, and each of them: a picture for phones that hangs costs nobody a mark."""
     with ExitStack() as left:
         for close in reversed(closings):
             left.callback(close)
 
 
-def _say_lost(marking: Marking) -> None:
-    if lost := marking.close():
-        _say(lost)
+def _saying(close: Callable[[], str]) -> Callable[[], None]:
+    """Close, and say what was lost."""
+
+    def closing() -> None:
+        if lost := close():
+            _say(lost)
+
+    return closing
 
 
 def _is_factory(options: RunPlan, clock: Clock, say: Callable[[str], None]) -> bool:
@@ -170,6 +176,8 @@ def _on_feeds(options: RunPlan, session: Session, screen: AnyScreen, tools: _Too
         try:
             status = _on_feed(options, session, screen, tools, looker)
         finally:
+            if not looker.has_found():
+                tools.notifier.stopping()
             session.feed.close()
         found = looker.take()
         if found is None:
@@ -227,7 +235,7 @@ def _on_feed(
         is_warm=tools.is_warm,
         made=lambda: tools.compiling.moved,
         is_making=lambda: tools.compiling.is_making,
-        is_over=looker.has_found,
+        is_over=looker.is_over,
         keep_clip=kept_clip,
         crew=tools.crew,
     )

@@ -8,6 +8,7 @@ from firmware.live.state import State
 from firmware.opening.read_with import ReadWith
 from firmware.profiles.model import Profile
 from firmware.system.stages import Stages
+from firmware.system.threads import FINISH_S, MAKING_S
 from overlays.draw.moment.shown import Alert, Measured
 from overlays.measure.counting.clip import FlatTop
 from overlays.sharing.crew import ALONE, Crew
@@ -77,3 +78,8 @@ class Hooks:
     is_over: Callable[[], bool] = lambda: False
     keep_clip: Callable[[Profile, FlatTop | None], str] = lambda _profile, _top: ""
     crew: Crew = ALONE
+
+    @property
+    def end_s(self) -> float:
+        """How long the end waits for a frame that is being measured."""
+        return MAKING_S if self.is_making() else FINISH_S

@@ -96,9 +96,7 @@ class Loop:
     def run(self, frames: int | None = None) -> Face:
         """Until quit, until so many frames are shown, or, with `frames`, until no more can come.
 
-        Also until the feed is to give way to another, where a hook says so.
-
-        Returns the last face.
+        Also until the feed is to give way to another, where a hook says so. Returns the last face.
 
         Raises
         ------
@@ -116,7 +114,8 @@ class Loop:
                     break
         finally:
             self.stages.rest()
-            stop_all(self._capture, self._measure, waiting_at=(self._frames, self._ready))
+            end_s, places = self._hooks.end_s, (self._frames, self._ready)
+            stop_all(self._capture, self._measure, waiting_at=places, deadline_s=end_s)
             self._let_go()
         return face
 

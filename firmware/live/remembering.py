@@ -93,10 +93,9 @@ class Remembering:
             profile=self._asked.profile if profile is None else profile,
         )
 
-    def close(self) -> None:
-        """Write what is not written yet."""
-        if self._keeper is not None:
-            self._keeper.close()
+    def close(self) -> str:
+        """Write what is not written yet; says what could not be written."""
+        return "" if self._keeper is None else self._keeper.close()
 
 
 def _refused(before: State | None, state: State) -> str:

@@ -124,6 +124,18 @@ class Looker:
             self._here = self._found.take(0.0)
         return self._here is not None
 
+    def is_over(self) -> bool:
+        """The same, for whoever waits for it.
+
+        Raises
+        ------
+        BaseException
+            What ended the looking: a feed would else be waited for for ever.
+        """
+        if self._worker is not None and self._worker.fault is not None:
+            raise self._worker.fault
+        return self.has_found()
+
     def take(self) -> Session | None:
         """What was found, which the caller closes from then on; None where nothing was."""
         found, self._here = (self._here, None) if self.has_found() else (None, None)

@@ -114,6 +114,11 @@ class Loading:
         self._thread = threading.Thread(target=self._run, name="loading", daemon=True)
         self._thread.start()
 
+    def is_over(self, within_s: float) -> bool:
+        """Whether it has ended, or does within that time."""
+        self._thread.join(within_s)
+        return not self._thread.is_alive()
+
     def join(self, deadline_s: float = LOAD_S) -> None:
         """Wait for the end.
 
@@ -122,8 +127,7 @@ class Loading:
         ThreadStuckError
             It outlived the deadline.
         """
-        self._thread.join(deadline_s)
-        if self._thread.is_alive():
+        if not self.is_over(deadline_s):
             raise ThreadStuckError(f"loading took longer than {deadline_s:g} seconds")
 
     def _run(self) -> None:

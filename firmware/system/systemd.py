@@ -96,7 +96,7 @@ class Notifier:
         if self._socket is None or self._address is None:
             return
         try:
-            self._socket.sendto(line.encode(), self._address)
+            self._socket.sendto(line.encode("utf-8", "replace"), self._address)
         except OSError:
             # A full or vanished socket is systemd's trouble; it must never stop a reading.
             return

@@ -20,6 +20,8 @@ STOP_S = 2.0
 FINISH_S = 20.0
 """How long a thread that works may take to finish what it has begun. A turn takes milliseconds, but
 for a first frame, whose loops are loaded or compiled: 11 s on an emulated board."""
+MAKING_S = 90.0
+"""The same where what it works with is being compiled, which nothing can break off."""
 
 
 class Newest(Generic[Thing]):

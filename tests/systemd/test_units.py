@@ -53,7 +53,7 @@ def test_no_address_family_of_the_internet_is_allowed():
 def test_an_end_is_given_longer_than_all_it_waits_for_together():
     # What `run_appliance` waits for after its last turn, one after another, each at its longest.
     waits = [
-        threads.FINISH_S,  # capture and measuring
+        threads.MAKING_S,  # capture and measuring
         threads.FINISH_S,  # who looks for a feed
         oversight.CLOSE_S,
         watcher.CLOSE_S,
@@ -66,6 +66,7 @@ def test_an_end_is_given_longer_than_all_it_waits_for_together():
         post.LEAVING_S + post.LEAVING_NS / 1e9,
         warmth.END_S,
         threads.STOP_S,  # the crew
+        threads.FINISH_S,  # kernels that are loaded
     ]
     drawn_s = 5.0  # a picture through emulated graphics, the slowest that was seen
     (given,) = SERVICE["TimeoutStopSec"]

@@ -1,3 +1,5 @@
+import os
+import threading
 from dataclasses import replace
 from pathlib import Path
 from unittest.mock import Mock
@@ -11,6 +13,7 @@ from firmware.instruments.watch.following import Following, WatchMemory
 from firmware.instruments.watch.timing import Moment
 from firmware.journal import backlog, recorder, stamping
 from firmware.journal.backlog import MISSED
+from firmware.journal.card_journal import Card
 from firmware.journal.recorder import MOST_FRAMES, Machine, Recorder
 from firmware.journal.row import ClockTrust, RowKind, Stamp
 from firmware.journal.slate import Slate
@@ -69,6 +72,56 @@ def desk(tmp_path, monkeypatch) -> Desk:
     monkeypatch.setattr(recorder, "TURN_S", 0.0)
     monkeypatch.setattr(stamping, "kernel_status", lambda: 0)
     return Desk(tmp_path / "journal.db")
+
+
+def test_a_file_whose_name_is_no_text_is_marked_as_any(desk):
+    # POSIX: a name is any bytes but 0 and "/"; Python carries what is no UTF-8 as surrogates.
+    name = os.fsdecode(b"Aufnahme_M\xfcller.mov")
+    read_with = desk.seen.read_with
+    info = replace(read_with.info, name=name)
+    desk.seen = replace(desk.seen, read_with=replace(read_with, info=info))
+    desk.mark()
+    assert desk.turn() == ["mark 1 saved"]
+    with StoreReader(desk.path) as file:
+        (row,) = file.heads()
+        assert row.head["feed"] == "Aufnahme_M?ller.mov"
+        assert verify(file).faults == ()
+
+
+def test_a_row_that_can_never_be_kept_holds_up_none_behind_it_and_is_told(desk, monkeypatch):
+    append, tries = Card.append, []
+
+    def refusing(card, row):
+        tries.append(row)
+        if len(tries) == 1:
+            raise TypeError("no such column")
+        return append(card, row)
+
+    monkeypatch.setattr(Card, "append", refusing)
+    desk.mark()
+    assert desk.turn() == ["not saved: TypeError: no such column"]
+    desk.mark()
+    assert desk.turn() == ["mark 1 saved"]
+    desk.recorder.start()
+    assert desk.recorder.close() == "1 mark was never saved: TypeError: no such column"
+
+
+def test_what_a_thread_that_hangs_has_not_saved_is_told(desk, monkeypatch):
+    at_work, let_go = threading.Event(), threading.Event()
+
+    def hanging(_card, row):
+        at_work.set()
+        let_go.wait(30.0)
+        return row
+
+    monkeypatch.setattr(Card, "append", hanging)
+    monkeypatch.setattr(recorder, "FINISH_S", 0.05)
+    monkeypatch.setattr(recorder, "LEAVING_S", 0.0)
+    desk.recorder.start()
+    desk.mark()
+    assert at_work.wait(30.0)
+    assert desk.recorder.close() == "1 mark was never saved: there was no time"
+    let_go.set()
 
 
 def test_a_mark_is_acknowledged_when_it_is_on_the_card_and_not_before(desk):

@@ -2,6 +2,7 @@
 
 import errno
 import os
+import threading
 
 import pytest
 
@@ -89,6 +90,31 @@ def test_a_card_that_takes_nothing_is_said_once_and_asked_again_once_a_minute(pa
     writes.clear()
     run(keeper, clock, 61.0)
     assert writes == [b"new"]
+
+
+def test_what_could_not_be_written_at_the_end_is_told(tmp_path, clock):
+    (tmp_path / "taken").write_text("a file where a folder is to be")
+    keeper = Keeper(tmp_path / "taken" / "kept.json", clock)
+    keeper.note(b"a")
+    assert keeper.close().startswith(f"{tmp_path}/taken/kept.json: the settings cannot be written")
+
+
+def test_a_card_that_does_not_answer_at_the_end_is_told(path, clock, monkeypatch):
+    at_work, let_go = threading.Event(), threading.Event()
+
+    def hanging(_path, _content):
+        at_work.set()
+        let_go.wait(30.0)
+
+    monkeypatch.setattr("firmware.kept.keeper.save", hanging)
+    monkeypatch.setattr("firmware.kept.keeper.CLOSE_S", 0.02)
+    monkeypatch.setattr("firmware.kept.keeper.REST_NS", 0)
+    keeper = Keeper(path, clock)
+    keeper.start()
+    keeper.note(b"a")
+    assert at_work.wait(30.0)
+    assert keeper.close().endswith("what was set last is not kept: the card did not answer in time")
+    let_go.set()
 
 
 def test_the_thread_writes_by_itself(path, monkeypatch):

@@ -11,12 +11,12 @@ from firmware.actions import PlaceSpot, Press
 from firmware.clock import HandClock, SystemClock
 from firmware.errors import ThreadStuckError
 from firmware.feeds.base import Doubt, FeedState, Settles
+from firmware.live import hooks as hooks_module
 from firmware.live.hooks import NO_JOURNAL, Hooks
 from firmware.live.loop import READ_S, Loop
 from firmware.live.state import Running, first_state
 from firmware.profiles.shelf import load_profile
 from firmware.rail.pages import At, Leaf
-from firmware.system.threads import stop_all
 from overlays.draw.moment.layers import Ghost, Strip
 from overlays.draw.moment.lineup import Lineup
 from overlays.draw.moment.report import Tone
@@ -522,7 +522,7 @@ def test_a_feed_that_does_not_come_back_is_named(info, monkeypatch):
             leave.wait(60.0)
             return FeedState.GONE
 
-    monkeypatch.setitem(stop_all.__kwdefaults__, "deadline_s", 0.01)
+    monkeypatch.setattr(hooks_module, "FINISH_S", 0.01)
     board = PaperBoard()
     board.presses = [Press.QUIT]
     loop = Loop(

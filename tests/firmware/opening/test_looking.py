@@ -68,6 +68,19 @@ def test_a_device_that_appears_is_found_and_opened(tmp_path):
     found.feed.close()
 
 
+def test_a_fault_of_the_looking_itself_is_raised_to_whoever_waits():
+    def broken():
+        raise RuntimeError("a library is half installed")
+
+    looker = Looker(broken, 0.0)
+    looker.start()
+    looker._worker.join(5.0)
+    assert not looker.has_found()
+    with pytest.raises(RuntimeError, match="half installed"):
+        looker.is_over()
+    looker.close()
+
+
 def test_a_device_that_does_not_open_is_looked_at_again(tmp_path, board):
     plugged(tmp_path)
     board.present = False
