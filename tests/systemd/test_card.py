@@ -32,11 +32,11 @@ def copied(card):
 def test_the_newest_last_words_are_copied_whole(card):
     words, log = card
     (words / "20260101T000000Z-exit-code.txt").write_text("older\n")
-    (words / "20260102T000000Z-watchdog.txt").write_text("newer\n")
-    (words / ".kept-watchdog").write_text("x")
+    (words / "words-000009-20250102T000000Z-signal.txt").write_text("newer\n")
+    (words / "words-000010-20250101T000000Z-watchdog.txt").write_text("newest\n")
     assert copied(card).returncode == 0
     assert [path.name for path in log.iterdir()] == ["last-words.txt"]
-    assert (log / "last-words.txt").read_text() == "newer\n"
+    assert (log / "last-words.txt").read_text() == "newest\n"
 
 
 def test_without_words_or_without_a_place_nothing_happens(card):
