@@ -76,5 +76,6 @@ class JsonLines:
     def _answer(self, readable: Measured | None) -> dict[str, object] | None:
         if readable is None or readable.answer is None or readable.view is None:
             return None
-        made = clean(self._registry.line_in_view(readable.view).object_of(readable.answer))
+        line, answer = self._registry.line_in_view(readable.view), readable.answer
+        made = clean(line.object_of(answer)) if line.instrument.has_object(answer) else None
         return made if isinstance(made, dict) else None

@@ -10,7 +10,10 @@ import pytest
 from firmware.clock import HandClock
 from firmware.commands.schema import schemas
 from firmware.instruments.registry import REGISTRY
+from firmware.live.appliance import run_appliance
 from firmware.live.json_lines import JsonLines
+from firmware.live.run_plan import RunPlan
+from firmware.screen.drawing import Drawing
 from overlays.draw.moment.shown import Alert, Face, Shown
 from tests import views
 from tests.moments import every_view
@@ -56,6 +59,21 @@ def test_the_answer_is_that_of_the_views_own_command(shown):
     name = REGISTRY.line_in_view(views.EXPOSE).command.name
     jsonschema.validate({"schema": 1, **line["answer"]}, schemas(name))
     assert line["time"] is None  # of a clock that was never set
+
+
+@pytest.mark.parametrize("view", views.VIEWS, ids=lambda view: view.name)
+def test_every_view_has_lines_from_its_first_frame_on(view, capsys):
+    # Without camera A, named chips or a reading taken there is no answer yet, and that is one.
+    plan = RunPlan(view=view, feed="bench:size=320x180", frames=3, lines=True)
+    assert run_appliance(replace(plan, drawing=Drawing.NOTHING)) == 0
+    found = [
+        json.loads(line, parse_constant=pytest.fail)
+        for line in capsys.readouterr().out.splitlines()
+    ]
+    for line in found:
+        jsonschema.validate(line, schemas("run"))
+    assert found[-1]["state"] == "live"
+    assert found[-1]["view"] == view.name
 
 
 def test_one_line_a_second_and_at_once_what_is_new(shown):
