@@ -36,7 +36,7 @@ ANSWERS_S = 8.0
 """How long a broker may take to answer."""
 TURN_S = 0.1
 NO_KIT = "belongs to no kit; write a table [kit] into a preset, or name one with --preset"
-LACKING = "a kit needs what the extra kit brings: pip install 'midgrey[kit]'"
+LACKING = "a kit needs what the extra kit brings: .venv/bin/pip install '.[kit]'"
 
 
 @dataclass(frozen=True, slots=True)

@@ -111,7 +111,7 @@ def otio_text(name: str, rows: Iterable[ChosenRow]) -> str:
         import opentimelineio as otio  # noqa: PLC0415
     except ImportError as fault:
         raise JournalError(
-            "markers need OpenTimelineIO, which is not installed; pip install 'midgrey[otio]'"
+            "markers need OpenTimelineIO, which is not installed; .venv/bin/pip install '.[otio]'"
         ) from fault
     timeline = otio.schema.Timeline(name)
     clips: dict[tuple[str, bool], list[Flag]] = {}

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from firmware.kit.post import Post
     from firmware.kit.reading import MomentCopy, PictureCopy
 
-LACKING = "a kit needs what the extra kit brings: pip install 'midgrey[kit]'"
+LACKING = "a kit needs what the extra kit brings: .venv/bin/pip install '.[kit]'"
 HEARD_NS = 100_000_000
 """From telling the instruments what is heard to the next."""
 WALL_NS = 500_000_000

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 OFF = 'there is no page: switch it on with page = "on" in the preset, or --page'
 SHOWN_NS = 600_000_000_000
 """How long a code stands on the screen; one for the first phone can be used for longer."""
-LACKING = "the page needs what the extra page brings: pip install 'midgrey[page]'"
+LACKING = "the page needs what the extra page brings: .venv/bin/pip install '.[page]'"
 
 
 class Paging:

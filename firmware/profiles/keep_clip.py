@@ -45,8 +45,8 @@ def keep_clip(profile: Profile, top: FlatTop | None) -> str:
         )
     if is_shipped(path):
         raise ProfileError(
-            f"{profile.name} ships with midgrey and stays as it is; copy it to a file of your own "
-            "and name that with --profile"
+            f"{profile.name} ships with midgrey and stays as it is; write a file of your own "
+            "and name that instead"
         )
     level = f"{top.lowest:.1f} %"
     try:

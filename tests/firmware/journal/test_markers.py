@@ -84,5 +84,5 @@ def test_a_time_code_that_is_none_is_said():
 
 def test_without_the_library_the_extra_is_named(monkeypatch):
     monkeypatch.setitem(sys.modules, "opentimelineio", None)
-    with pytest.raises(JournalError, match=r"pip install 'midgrey\[otio\]'"):
+    with pytest.raises(JournalError, match=r"pip install '.\[otio\]'"):
         otio_text("day", [])

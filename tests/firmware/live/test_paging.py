@@ -85,7 +85,7 @@ def test_a_page_that_cannot_be_served_ends_a_command_and_never_a_unit(make):
 
 def test_what_is_not_installed_is_named_with_its_remedy(make, monkeypatch):
     monkeypatch.setitem(sys.modules, "firmware.page.server", None)
-    with pytest.raises(PageError, match=r"pip install 'midgrey\[page\]'"):
+    with pytest.raises(PageError, match=r"pip install '.\[page\]'"):
         make()
     assert "pip install" in make(is_service=True).said[0]
 
