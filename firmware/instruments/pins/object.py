@@ -36,7 +36,9 @@ class RatioObject:
     at_least: bool = said("whether all of it is only a lower bound: the first is clipped")
     at_most: bool = said("whether all of it is only an upper bound: the second is clipped")
     ratio: float | None = said("the same as a factor of light")
-    key_over_fill_stops: float | None = said("where the second is lit by the fill alone")
+    key_over_fill_stops: float | None = said(
+        "where the second is lit by the fill alone; null where the ± leaves over half a stop open"
+    )
 
 
 @dataclass(frozen=True, slots=True)

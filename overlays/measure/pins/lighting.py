@@ -1,6 +1,5 @@
 """Pins: spots that stay. Differences as lighting ratios, and how even a surface is lit."""
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -9,6 +8,13 @@ import numpy.typing as npt
 
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.pins.area_cells import USUAL_CELLS, cell_at, grid_of, middle_of_cell
+from overlays.measure.pins.pins_doubt import (
+    cell_doubt,
+    difference_pm,
+    key_over_fill,
+    spread_pm,
+    within_pm,
+)
 from overlays.measure.spot.spot import SpotPlace, SpotReading, check_place, read_spot
 from overlays.signal.frame import Frame
 from overlays.wording.reasons import Bound, Reason, bound_of_difference
@@ -33,7 +39,7 @@ class Ratio:
         2**stops: 2.0 is a lighting ratio of 2:1.
     key_over_fill_stops:
         Where the first is lit by key and fill together and the second by fill alone: how far the
-        key alone is above the fill; None where the first is not the brighter by more than its ±.
+        key alone is above the fill; None where the ± leaves that open by more than half a stop.
     bound:
         Whether all of them are no more than a bound, since a pin is clipped or cut off.
 
@@ -56,8 +62,9 @@ class Ratio:
     @property
     def key_over_fill_stops(self) -> float | None:
         """log2(ratio - 1), or None: of two that are alike it would be any number."""
-        is_brighter = self.stops > max(self.pm or 0.0, ALIKE_STOPS)
-        return math.log2(self.ratio - 1.0) if is_brighter else None
+        if self.stops <= ALIKE_STOPS:
+            return None
+        return key_over_fill(self.stops, self.pm, is_bound=self.bound is not None)
 
     @property
     def spoken(self) -> str:
@@ -75,7 +82,7 @@ def _short(ratio: float) -> str:
 def ratio_of(first: SpotReading, second: SpotReading) -> Ratio | None:
     """The difference of two pins; None where `why_no_ratio` says why.
 
-    Their errors are independent of each other and add in squares.
+    Their errors are independent of each other; `difference_pm` says how they add.
 
     Parameters
     ----------
@@ -101,10 +108,7 @@ def ratio_of(first: SpotReading, second: SpotReading) -> Ratio | None:
     bound = bound_of_difference(first.bound, second.bound)
     if first.stops is None or second.stops is None or isinstance(bound, Reason):
         return None
-    pm = None
-    if first.stops_pm is not None and second.stops_pm is not None:
-        pm = math.hypot(first.stops_pm, second.stops_pm)
-    return Ratio(first.stops - second.stops, pm, bound)
+    return Ratio(first.stops - second.stops, difference_pm(first, second), bound)
 
 
 def why_no_ratio(first: SpotReading, second: SpotReading) -> Reason:
@@ -270,24 +274,26 @@ def read_evenness(
     check_place(place, frame.rows, frame.columns)
     down, across = grid_of(place, cells)
     light = np.empty((down, across))
-    pms = np.empty((down, across))
+    doubt = np.empty((2, down, across))
     clipped = doubted = False
     for row in range(down):
         for column in range(across):
             cell = cell_at(place, (row, column), (down, across))
             spot = read_spot(frame, yard, middle_of_cell(cell, most))
             light[row, column] = spot.luminance
-            pms[row, column] = math.inf if spot.stops_pm is None else spot.stops_pm
+            doubt[:, row, column] = cell_doubt(spot, yard.weights)
             clipped = clipped or spot.hides_light
             doubted = doubted or spot.unknown is Reason.PERHAPS_CLIPPED
     hidden = ["part of the area is clipped: it is less even than it reads"] if clipped else []
     if doubted:
         hidden.append("part of the area may be clipped: it may be less even than it reads")
-    return _evenness(light, pms, place, hidden)
+    return _evenness(light, doubt, place, hidden)
 
 
-def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, hidden: list[str]) -> Evenness:
-    """Of cells' light and half widths; `hidden` says what clipping hides of them, or may hide."""
+def _evenness(
+    light: FloatArray, doubt: FloatArray, place: SpotPlace, hidden: list[str]
+) -> Evenness:
+    """Of cells' light and doubt; `hidden` says what clipping hides of them, or may hide."""
     with np.errstate(divide="ignore", invalid="ignore"):
         stops = np.where(light > 0.0, np.log2(light / light.mean()), np.nan)
     bright = np.unravel_index(int(light.argmax()), light.shape)
@@ -295,14 +301,15 @@ def _evenness(light: FloatArray, pms: FloatArray, place: SpotPlace, hidden: list
     warnings = list(hidden)
     within: tuple[float | None, float | None] = (None, None)
     spread = within
-    known = bool(np.isfinite(pms).all())
+    known = bool(np.isfinite(doubt).all())
     if light.min() > 0.0 and (known or hidden):
-        outer = bright if stops[bright] >= -stops[dark] else dark
-        of_mean = float(np.average(pms, weights=light))  # rounding may lean one way everywhere
-        pm = math.hypot(float(pms[outer]), of_mean)
-        within = (abs(float(stops[outer])), pm if known else None)
-        pm = math.hypot(float(pms[bright]), float(pms[dark]))
-        spread = (float(stops[bright] - stops[dark]), pm if known else None)
+        two = int(light.argmax()), int(light.argmin())
+        outer = two[0] if stops[bright] >= -stops[dark] else two[1]
+        noise, bounds = doubt.reshape(2, -1)
+        pm = within_pm(noise, bounds, light.ravel(), outer) if known else None
+        within = (abs(float(stops.flat[outer])), pm)
+        pm = spread_pm(noise, bounds, two) if known else None
+        spread = (float(stops[bright] - stops[dark]), pm)
     else:
         warnings.append("part of the area has no light above black: how even it is cannot be said")
     return Evenness(

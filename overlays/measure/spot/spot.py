@@ -112,6 +112,8 @@ class SpotReading:
         Where its noise is cut off below, in words; empty where it is not.
     explained:
         Share of its pixels that may be clipped by its noise alone: what that hides is in the ±.
+    stops_noise:
+        How much of `stops_pm` is noise (all else adds in squares); 0 where that is not known.
 
     Examples
     --------
@@ -140,6 +142,7 @@ class SpotReading:
     cut_off: str = ""
     explained: float = 0.0
     may_clip: str = ""
+    stops_noise: float = 0.0
 
     def __post_init__(self) -> None:
         """Of clipped light there is no ±, whoever counts it as clipped, or as perhaps clipped."""
@@ -291,21 +294,22 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     codes = code_step(frame)
     nominal = yard.decoding.matrix @ (mean.stored - yard.decoding.zero)
     errors, explained = errors_of(mean, frame, yard, (rows, columns), codes.step)
-    red, green, blue = (float(v) for v in mean.light)
     light = float(yard.weights @ mean.light)
     may_clip = doubted_in(mean, frame, yard, (rows, columns), errors)
     code = tuple(float(v) / (1 << frame.shift) for v in mean.stored)
     cut = cut_off_at(frame, rows, columns, errors.planes)
     stops, channels = light_stops(mean.light, errors.slopes, yard.weights)
     sizes = percent_sizes(yard)
+    width = errors.pm(yard.weights)
+    pm = None if cut or stops is None else stops_pm(light, width)
     reading = SpotReading(
         place=place,
         percent=100.0 * float(yard.weights @ nominal),
         percent_pm=combine(sizes, sizes, errors.planes, errors.correlation) + errors.hidden_percent,
         stops=stops,
-        stops_pm=None if cut or stops is None else stops_pm(light, errors.pm(yard.weights)),
+        stops_pm=pm,
         luminance=light,
-        rgb_linear=(red, green, blue),
+        rgb_linear=(float(mean.light[0]), float(mean.light[1]), float(mean.light[2])),
         rgb_stops=channels,
         rgb_stops_pm=(None, None, None) if cut else errors.channel_pms(mean.light, channels),
         code=(code[0], code[1], code[2]),
@@ -320,6 +324,7 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
         cut_off=cut,
         explained=explained,
         may_clip=may_clip,
+        stops_noise=(pm or 0.0) * errors.noise_share(yard.weights, width),
     )
     lost = reading.unknown if reading.hides_light else None
     said = clipping_sentences(reading.clipped, reading.clipped_rgb, lost, SPECK_SHARE)

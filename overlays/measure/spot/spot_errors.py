@@ -94,10 +94,38 @@ class SpotErrors:
             noise = np.sqrt(np.maximum(self.squares @ gradient @ gradient, 0.0))
             width = combine(noise, bias, self.planes, self.correlation)
         else:
-            spread = math.sqrt(max(0.0, float(gradient @ self.seen.covariance @ gradient)))
             rounding = combine(np.zeros(3), bias, [rounding_only(p) for p in self.planes])
-            width = math.hypot(SURE * student95(self.seen.degrees) * spread, rounding)
+            width = math.hypot(self._over_frames(gradient, self.seen), rounding)
         return width + abs(float(gradient @ self.excess)) + float(np.abs(gradient) @ self.hidden)
+
+    def noise_share(self, gradient: FloatArray, width: float) -> float:
+        """How much of a half width is noise, which is new in each spot.
+
+        Parameters
+        ----------
+        gradient, width:
+            What `pm` was asked, and what it said.
+
+        Returns
+        -------
+        float
+            0 to 1; all else adds to it in squares.
+
+        Examples
+        --------
+        >>> still = PlaneError(standard=0.0, rounding=0.5, noise=0.0, degrees=9.0)
+        >>> none = np.zeros((3, 3, 3))
+        >>> errors = SpotErrors([still] * 3, 0.001 * np.eye(3), none, np.zeros(3), np.eye(3))
+        >>> errors.noise_share(np.array([1.0, 0.0, 0.0]), 0.0005)  # all of it is rounding
+        0.0
+        """
+        if width <= 0.0:
+            return 0.0
+        if self.seen is not None:
+            return self._over_frames(gradient, self.seen) / width
+        sizes = np.sqrt(np.maximum(self.squares @ gradient @ gradient, 0.0))
+        noise = [replace(plane, rounding=0.0) for plane in self.planes]
+        return combine(sizes, gradient @ self.slopes, noise, self.correlation) / width
 
     def axis_pms(self) -> tuple[float, float, float]:
         """95 % half widths of mean R, G and B themselves: `pm` along the three axes.
@@ -123,6 +151,11 @@ class SpotErrors:
             table_of(self.planes),
             (self.excess, self.hidden),
         )
+
+    @staticmethod
+    def _over_frames(gradient: FloatArray, seen: SeenNoise) -> float:
+        spread = math.sqrt(max(0.0, float(gradient @ seen.covariance @ gradient)))
+        return SURE * student95(seen.degrees) * spread
 
     def channel_pms(
         self, light: FloatArray, stops: Sequence[float | None]

@@ -120,6 +120,7 @@ class SteadySpot:
             percent_pm=float(np.hypot(SURE * student95(degrees) * percent_spread, rounding))
             + errors.hidden_percent,
             errors=errors,
+            stops_noise=(pms[0] or 0.0) * errors.noise_share(self._yard.weights, width),
         )
         return _said_anew(found, reading)
 

@@ -63,6 +63,15 @@ def test_two_pins_are_compared_with_each_other_and_all_others_with_the_first(ans
     assert report.rows[0].value == "+1.00 st"
 
 
+def test_of_pins_that_are_nearly_alike_no_key_is_told(answered):
+    # 0.008 stops of light apart: what their ± leaves of that is a key of any number of stops.
+    places = (SpotPlace(40, 48, 10), SpotPlace(120, 48, 10))
+    found = answered(halves(0.181, 0.18), *places, settings=PinsView())
+    (ratio,) = found.ratios.values()
+    assert ratio.stops > ratio.pm  # surely the brighter, and yet
+    assert "the key" not in PINS.report(found).words
+
+
 def test_a_pin_without_light_leaves_the_ratio_unknown(answered):
     places = (SpotPlace(40, 48, 24), SpotPlace(120, 48, 24))
     report = PINS.report(answered(halves(0.2, 0.0), *places, settings=PinsView()))

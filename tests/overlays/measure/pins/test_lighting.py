@@ -14,6 +14,7 @@ from overlays.measure.spot.spot import SpotPlace, read_spot
 from overlays.signal.frame import Frame
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Signal, Subsampling
+from overlays.wording.reasons import Bound
 from tests.colour_frames import card, frame_of
 from tests.places import REFERENCE
 
@@ -48,7 +49,9 @@ def test_the_difference_of_two_pins():
     found = ratio_of(one, other)
     assert found.stops == pytest.approx(2.0, abs=0.01)
     assert found.spoken == "4:1"
-    assert found.pm == pytest.approx(math.hypot(one.stops_pm, other.stops_pm))
+    # Noise, which is nearly all there is, adds in squares, and what is none of it by a little more.
+    squares = math.hypot(one.stops_pm, other.stops_pm)
+    assert squares < found.pm < 1.05 * squares
     assert ratio_of(other, one).spoken == "1:4"
     assert ratio_of(other, one).key_over_fill_stops is None
 
@@ -193,8 +196,80 @@ def test_an_area_that_may_be_clipped_in_part_has_its_figure_and_no_pm():
 
 @pytest.mark.parametrize(
     ("stops", "pm", "is_told"),
-    [(3e-14, 0.01, False), (0.02, 0.03, False), (0.004, None, False), (0.04, 0.03, True)],
+    [
+        (3e-14, 0.01, False),
+        (0.02, 0.03, False),
+        (0.004, None, False),
+        (1.0, None, False),
+        (0.04, 0.03, False),  # the key would be anything from -7.2 to -4.3 over the fill
+        (0.06, 0.042, False),
+        (0.3, 0.04, True),
+        (0.04, 0.005, True),
+        (0.004, 0.0, False),  # what reads "like pin 1"
+    ],
 )
 def test_pins_that_are_alike_have_no_key_over_a_fill(stops, pm, is_told):
     # Found by the sweep of sentences: -45 stops, of two pins that differ by what floats round.
     assert (Ratio(stops, pm).key_over_fill_stops is not None) is is_told
+
+
+@pytest.mark.parametrize(("stops", "is_told"), [(0.06, False), (0.9, False), (1.0, True)])
+def test_beside_a_bound_a_key_is_told_of_a_stop_or_more(stops, is_told):
+    key = Ratio(stops, None, Bound.AT_LEAST).key_over_fill_stops
+    assert (key is not None) is is_told
+
+
+@pytest.mark.parametrize(
+    ("curve", "bits", "noise", "edge"),
+    [
+        ("BT.709", 10, 4.0, 120),
+        ("V-Log", 8, 1.0, 72),
+        ("V-Log", 10, 2.0, 240),
+        ("V-Log", 8, 0.0, 120),
+    ],
+)
+@pytest.mark.parametrize("fall", [0.0, 0.02, 0.5])
+def test_the_half_widths_of_evenness_cover_though_the_cells_were_chosen(
+    curve, bits, noise, edge, fall
+):
+    # A surface of one light, or one that falls by so many stops from side to side. What the two
+    # outermost of 144 cells truly are apart is the mean of light over their columns, by arithmetic.
+    rng = np.random.default_rng(4)
+    across = 2.0 ** -np.linspace(0.0, fall, edge)
+    columns = np.log2(across.reshape(12, -1).mean(axis=1) / across.mean())
+    spreads, withins = [], []
+    for seed in range(12):
+        light = 0.18 * 2.0 ** rng.uniform(-0.3, 0.3) * across
+        frame = frame_of(np.tile(light[None, :, None], (edge, 1, 3)), curve, bits, noise, seed)
+        yard = yardstick(frame.signal, published_curve(curve))
+        found = read_evenness(frame, yard, SpotPlace(edge // 2, edge // 2, edge))
+        spreads.append(abs(found.spread_stops - np.ptp(columns)) / found.spread_pm)
+        withins.append(abs(found.within_stops - np.abs(columns).max()) / found.within_pm)
+        # What is truly uneven reads so: it stands out of its own ±.
+        if fall == 0.5:
+            assert found.spread_stops > found.spread_pm
+            assert found.within_stops > found.within_pm
+    assert max(spreads) <= 1.0
+    assert max(withins) <= 1.0
+    # And the ± is no wider than twice what an even surface under noise needs.
+    if noise and not fall:
+        assert max(spreads) >= 0.5
+        assert max(withins) >= 0.5
+
+
+@pytest.mark.parametrize("curve", ["S-Log3", "V-Log", "BT.709"])
+@pytest.mark.parametrize(("bits", "noise"), [(8, 0.0), (8, 0.2), (10, 2.0)])
+def test_the_half_width_of_a_ratio_covers_where_rounding_is_all_there_is(curve, bits, noise):
+    rng = np.random.default_rng(6)
+    needs = []
+    for seed in range(200):
+        stops = rng.uniform(-2.0, 2.0, 2)
+        light = np.repeat(0.18 * 2.0**stops, 24)[None, :, None]
+        frame = frame_of(np.tile(light, (24, 1, 3)), curve, bits, noise, seed)
+        yard = yardstick(frame.signal, published_curve(curve))
+        one, other = (read_spot(frame, yard, SpotPlace(x, 12, 20)) for x in (12, 36))
+        found = ratio_of(one, other)
+        needs.append(abs(found.stops - (stops[0] - stops[1])) / found.pm)
+    # 95 of 100, less what counting 200 of them may miss it by in 95 of 100 counts.
+    assert (np.array(needs) <= 1.0).mean() >= 0.95 - 1.645 * math.sqrt(0.05 * 0.95 / 200)
+    assert np.quantile(needs, 0.95) >= 0.4
