@@ -17,6 +17,9 @@ from overlays.measure.spot.spot_errors import SpotErrors
 from overlays.signal.gamuts import D65, FloatArray
 from overlays.wording.reasons import Reason
 
+_WAYS = np.array([(1.0, a, b) for a in (-1.0, 1.0) for b in (-1.0, 1.0)])[:, None]
+"""(4, 1, 3) signs of errors of L*, a*, b*; CIEDE2000 is all but even in that of L*."""
+
 
 @dataclass(frozen=True, slots=True)
 class PatchReading:
@@ -31,7 +34,7 @@ class PatchReading:
         measured colour, and nothing of what follows from it.
     de00, de00_pm:
         CIEDE2000 between the two, and how far noise and rounding, its own and that of the patches
-        it is scaled by, may move the measured colour.
+        it is scaled by, may move the measured colour the way that counts most.
     hue_error_deg:
         Hue angle measured less reference, -180 to 180 degrees; None for neutrals.
     chroma_ratio:
@@ -157,7 +160,7 @@ def patch_readings(
         log_ratio(lit[:, n], lit[:, 1]) - log_ratio(expected[:, n], expected[:, 1]) for n in (0, 2)
     ]
     grey = set(reference.neutrals)
-    widths = _de00_pm(_pooled(spots), spots, scale, to_d65)
+    widths = _de00_pm(lab, spots, scale, to_d65)
     out = []
     for n, spot in enumerate(spots):
         patch = PatchReading(
@@ -204,25 +207,27 @@ def _known(number: float) -> float | None:
 
 
 def _de00_pm(
-    errors: list[SpotErrors], spots: list[SpotReading], scale: ChartScale, to_d65: FloatArray
+    lab: FloatArray, spots: list[SpotReading], scale: ChartScale, to_d65: FloatArray
 ) -> list[float]:
-    """CIEDE2000 between each colour and one off by the 95 % half widths of its L*, a*, b*.
+    """The largest CIEDE2000 between each colour and those off by the 95 % half widths of a*, b*.
 
-    The gains are of the neutrals' own noise, which every patch has a share of.
+    `lab` is (patches, 3), L* is off by its own as well. The gains are of the neutrals' own noise,
+    which every patch has a share of.
     """
-    out = []
+    errors = _pooled(spots)
+    half = np.zeros_like(lab)
     for n, spot in enumerate(spots):
         rgb = np.array(spot.rgb_linear)
-        lab = xyz_to_lab(to_d65 @ (scale.gains * rgb), D65)
         slopes = _lab_slopes(rgb, scale.gains, to_d65)
-        half = np.array([errors[n].pm(row) for row in slopes]) ** 2
+        half[n] = [errors[n].pm(row) ** 2 for row in slopes]
         for other in scale.rows:
             theirs = np.array(spots[other].rgb_linear)
             # A neutral that reads high by a share takes that share of all, by their number.
             for axis, row in enumerate(slopes):
-                half[axis] += errors[other].pm(row * rgb / theirs / len(scale.rows)) ** 2
-        out.append(float(ciede2000(lab, lab + np.sqrt(half))))
-    return out
+                half[n, axis] += errors[other].pm(row * rgb / theirs / len(scale.rows)) ** 2
+    # a* and b* up together is for some colours nearly all chroma, which counts least.
+    ends = lab + _WAYS * np.sqrt(half)
+    return [float(most) for most in ciede2000(lab[None], ends).max(axis=0)]
 
 
 def _lab_slopes(rgb: FloatArray, gains: FloatArray, to_d65: FloatArray) -> FloatArray:

@@ -1,10 +1,12 @@
 """A match in plain sentences, the same on the screen and in the terminal."""
 
 from overlays.measure.match.match import Match
-from overlays.wording.numbers import dial_pm_words, dial_words
+from overlays.wording.numbers import dial_pm_words, dial_words, pm_text
 
 CLOSE_STOPS = 0.05
 """Differences below this are called none."""
+SURE_STOPS = 0.1
+"""Half width up to which none may be called agreement."""
 
 
 def exposure_words(match: Match) -> str:
@@ -83,26 +85,31 @@ def match_words(match: Match) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> match_words(Match((), exposure_stops=0.5, r_stops=0.0, b_stops=0.0))
-    ('open B by 0.50 st',)
+    >>> none = Match((), 0.0, exposure_pm=0.21, r_stops=0.0, b_stops=0.0, balance_pm=0.06)
+    >>> match_words(none)
+    ('no difference can be seen, but that is ±0.21 st in exposure',)
     """
     if match.exposure_stops is None:
         return ("no pin can be compared",)
-    moves = [
-        words
-        for words in (balance_words(match), exposure_words(match))
-        if not words.startswith("leave")
+    said = {"exposure": exposure_words(match), "balance": balance_words(match)}
+    moves = [said[of] for of in ("balance", "exposure") if not said[of].startswith("leave")]
+    doubts = [
+        f"{pm_text(pm, 2)} st in {of}"
+        for of, pm in (("exposure", match.exposure_pm), ("balance", match.balance_pm))
+        if said[of].startswith("leave") and (pm is None or pm > SURE_STOPS)
     ]
     pins = [pair for pair in match.pairs if pair.rgb_stops is not None]
-    agrees = "B agrees with A in exposure and balance"
-    if len(pins) < len(match.pairs):
-        agrees += f" at {len(pins)} of {len(match.pairs)} pins"
+    at = f" at {len(pins)} of {len(match.pairs)} pins" if len(pins) < len(match.pairs) else ""
+    unseen = f"no difference can be seen{at}, but that is {' and '.join(doubts)}"
+    agrees = unseen if doubts else f"B agrees with A in exposure and balance{at}"
     out = [", then ".join(moves) if moves else agrees]
     if match.worst_stops is not None:
         left = f"{match.worst_stops:.2f} st"
         of = "the pin" if len(pins) == 1 else f"{len(pins)} pins"
         first = "after that at" if moves else "at"
         out.append(f"{first} most {left} remains in any channel of {of}")
+    if moves and doubts:
+        out.append(f"otherwise {unseen}")
     if moves and moves[0].startswith("dial"):
         out.append("dialling is a first step and moves exposure a little: match again afterwards")
     return tuple(out)
