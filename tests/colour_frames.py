@@ -15,6 +15,8 @@ ENCODE: dict[str, tuple[Callable[..., Any], str]] = {
     "BT.709": (colour.models.oetf_BT709, "narrow"),
     "V-Log": (colour.models.log_encoding_VLog, "full"),
     "S-Log3": (colour.models.log_encoding_SLog3, "full"),
+    "LogC4": (colour.models.log_encoding_ARRILogC4, "full"),
+    "N-Log": (colour.models.log_encoding_NLog, "full"),
 }
 SPACE = {
     "BT.709": "ITU-R BT.709",

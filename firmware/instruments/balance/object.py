@@ -79,7 +79,9 @@ class BalanceObject:
     dial_to_pm: float | None = said("its half width at 95 %")
     tint: float | None = said("to add, in thousandths of Duv; positive is towards magenta")
     tint_pm: float | None = said("its half width at 95 %")
-    filter: FilterObject | None = said("null where none comes nearer than no filter")
+    filter: FilterObject | None = said(
+        "null where none comes nearer than no filter, or the shift is within its half width"
+    )
     in_tolerance: bool | None = said("whether it is to be left as it is")
     if_paper: PaperObject | None = said("what the reading is off by where the card is paper")
     advice: tuple[str, ...] = said("sentences, the most important first")

@@ -3,7 +3,7 @@
 from firmware.instruments.balance.answer import BalanceAnswer
 from overlays.draw.moment.report import Report, Row, Tone
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings
-from overlays.measure.balance.balance_advice import advice, dial_doubt, paper_span, tint_words
+from overlays.measure.balance.balance_advice import advice, dial_doubt, paper_span, tint_advice
 from overlays.wording.numbers import UNKNOWN, dial_words, pm_text, signed, stops_text
 
 
@@ -27,7 +27,7 @@ def _main(reading: BalanceReading) -> tuple[str, str]:
         return "OK" if reading.is_sure else "unsure", far
     if reading.dial_to is None:
         return "off", far
-    tint = tint_words(reading.tint or 0.0)
+    tint = tint_advice(reading)
     beside = f"{dial_doubt(reading)}  ·  {tint or 'no tint'}"
     return dial_words(reading.dial_to).removesuffix(" K"), beside
 

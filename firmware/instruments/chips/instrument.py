@@ -17,7 +17,8 @@ from firmware.profiles.model import Profile
 from overlays.draw.layout.views import View
 from overlays.draw.moment.layers import Layer
 from overlays.draw.moment.report import Report, Row, Tone
-from overlays.measure.chips.three_chip import Chip, ChipReading, chip_words, read_chips
+from overlays.measure.chips.chip_words import chip_words
+from overlays.measure.chips.three_chip import Chip, ChipReading, read_chips
 from overlays.measure.spot.spot import SpotPlace
 from overlays.wording.numbers import UNKNOWN, percent_text, pm_text, stops_text, typeset
 from overlays.wording.numbers import signed as signed_text
@@ -74,7 +75,7 @@ class Chips(Instrument[None, None, ChipsAnswer]):
         return answer
 
     def report(self, answer: ChipsAnswer) -> Report:
-        """The one that is furthest off, large; all three below."""
+        """The one that asks for most, large; all three below."""
         verdict = answer.verdict
         if verdict is None:
             return Report(
@@ -83,10 +84,7 @@ class Chips(Instrument[None, None, ChipsAnswer]):
                 "",
                 f"press “{FINDS}”, or set a pin on the white, on the grey and on the black chip",
             )
-        worst = max(
-            verdict.chips,
-            key=lambda c: math.inf if c.off is None else abs(c.off) / c.target.within.number,
-        )
+        worst = max(verdict.chips, key=_weight)
         main, unit, bound = UNKNOWN, unit_of(worst), worst.bound
         if worst.off is not None:
             main = signed_text(worst.off, 2 if unit == "st" and bound is None else 1)
@@ -103,7 +101,7 @@ class Chips(Instrument[None, None, ChipsAnswer]):
             main,
             beside,
             words,
-            Tone.PLAIN if verdict.in_tolerance else Tone.ALARM,
+            Tone.ALARM if verdict.is_alarming else Tone.PLAIN,
             tuple(_row(chip) for chip in verdict.chips),
             tuple(more),
             verdict.warnings,
@@ -133,6 +131,14 @@ class Chips(Instrument[None, None, ChipsAnswer]):
         return [*out, *sentences(said), *notes(warnings, said)]
 
 
+def _weight(chip: ChipReading) -> tuple[float, float]:
+    """How much it asks for: what is not read first, then what is off, then what may be."""
+    if chip.off is None:
+        return math.inf, 0.0
+    rank = {False: 2.0, None: 1.0, True: 0.0}[chip.in_tolerance]
+    return rank, abs(chip.off) / chip.target.within.number
+
+
 def _row(chip: ChipReading) -> Row:
     if chip.off is None:
         return Row(chip.chip.value, UNKNOWN, Tone.ALARM)
@@ -140,7 +146,7 @@ def _row(chip: ChipReading) -> Row:
     read = chip.spot.percent if unit == "%" else chip.spot.stops
     number = percent_text(read) if unit == "%" else stops_text(read)
     value = f"{number} {unit}, off {_off(chip)}"
-    tone = Tone.PLAIN if chip.in_tolerance else Tone.ALARM
+    tone = Tone.ALARM if chip.in_tolerance is False else Tone.PLAIN
     return Row(f"{chip.chip.value}, {_judged(chip)}", value, tone)
 
 
@@ -155,6 +161,8 @@ def _judged(chip: ChipReading) -> str:
     """Fine or not, or why that cannot be told."""
     if chip.in_tolerance is not None:
         return "fine" if chip.in_tolerance else "OFF"
+    if chip.off_pm is not None:
+        return "unsure"
     return (chip.spot.unknown or Reason.NOT_READ).words
 
 

@@ -6,7 +6,8 @@ from firmware.answers.cleaner import said
 from firmware.answers.origin_object import FeedObject, ProfileObject, feed_object, profile_object
 from firmware.answers.place_object import centre_of, sides_of
 from firmware.instruments.chips.answer import ChipsAnswer, unit_of
-from overlays.measure.chips.three_chip import ChipReading, advice_of, chip_words
+from overlays.measure.chips.chip_words import advice_of, chip_words
+from overlays.measure.chips.three_chip import ChipReading
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ class ChipsObject:
     feed: FeedObject
     profile: ProfileObject
     chips: tuple[ChipObject, ...]
-    in_tolerance: bool = said("whether all three are fine")
+    in_tolerance: bool | None = said("whether all three are fine; null where that cannot be told")
     explanations: tuple[ExplanationObject, ...] = said("the likeliest first")
     advice: tuple[str, ...] = said("sentences")
     warnings: tuple[str, ...] = said("sentences")

@@ -89,7 +89,8 @@ class BalanceReading:
         How much tint to add to the present setting, in thousandths of Duv: positive where the
         light is greener than the setting, so that the camera must be moved towards magenta.
     sheet, sheet_leaves_mired:
-        The conversion filter nearest to `mired_shift`, and what it leaves over.
+        The conversion filter nearest to `mired_shift`, and what it leaves over; None where the
+        shift is within its ±.
     in_tolerance:
         Whether `off_neutral` is within the tolerance.
     paper:
@@ -292,7 +293,7 @@ def _with_advice(
 def _filled(reading: BalanceReading, target: WhitePoint, light: CardLight) -> BalanceReading:
     """Shift, tint and filter of a light against the setting it should suit."""
     shift = target.mired - light.point.mired
-    sheet = nearest_filter(shift)
+    sheet = nearest_filter(shift) if abs(shift) > light.mired_pm else None
     return replace(
         reading,
         mired_shift=shift,

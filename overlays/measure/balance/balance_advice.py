@@ -84,6 +84,36 @@ def tint_words(tint: float) -> str:
     return f"tint {abs(tint):.0f} towards {'magenta' if tint > 0.0 else 'green'}"
 
 
+def tint_advice(reading: BalanceReading) -> str:
+    """Which tint to turn, in words; empty where it is too small, or within its ±.
+
+    Before a step of the dial that is to be read again its ± is what cameras differ by over the
+    step: then it is said as the first move that it is.
+
+    Parameters
+    ----------
+    reading:
+        Of the card.
+
+    Returns
+    -------
+    str
+        As `tint_words`.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
+    >>> from overlays.signal.example_frames import grey_frame
+    >>> spot = read_spot(grey_frame([[502]], cell=32), VIDEO, SpotPlace(16, 16, 16))
+    >>> [tint_advice(BalanceReading(spot, tint=3.4, tint_pm=pm)) for pm in (1.0, 4.2)]
+    ['tint 3 towards magenta', '']
+    """
+    tint = reading.tint or 0.0
+    is_first = not _is_within(reading) and (reading.dial_to_cameras or 0.0) > LARGE_DOUBT_KELVIN
+    return tint_words(tint) if is_first or abs(tint) > (reading.tint_pm or 0.0) else ""
+
+
 def dial_doubt(reading: BalanceReading) -> str:
     """How sure what to dial is: a ±, or both ends where the two sides are unlike.
 
@@ -185,9 +215,10 @@ def _dial(reading: BalanceReading, settings: BalanceSettings) -> str:
     assert reading.dial_to is not None  # asked by the caller
     assert settings.dial is not None  # the same
     wanted, now = dial_words(reading.dial_to), dial_words(settings.dial.kelvin)
-    tint, shift = tint_words(reading.tint or 0.0), abs(reading.mired_shift or 0.0)
-    if wanted == now or shift <= (reading.mired_shift_pm or 0.0):
-        why = "what is off is less than the ±" if wanted != now else "no dial is that fine"
+    tint = tint_advice(reading)
+    if wanted == now or _is_within(reading):
+        is_doubted = wanted != now or bool(tint_words(reading.tint or 0.0))
+        why = "what is off is less than the ±" if is_doubted else "no dial is that fine"
         return f"leave {now} and set {tint}" if tint else f"leave {now}: {why}"
     said = f"dial {wanted} (now {now})"
     if tint:
@@ -198,6 +229,11 @@ def _dial(reading: BalanceReading, settings: BalanceSettings) -> str:
     elif differ > LARGE_DOUBT_KELVIN:
         said += f", then read again: cameras differ by {dial_words(differ)} over such a step"
     return said
+
+
+def _is_within(reading: BalanceReading) -> bool:
+    """Whether the shift is within its ±, which may then lie on the other side."""
+    return abs(reading.mired_shift or 0.0) <= (reading.mired_shift_pm or 0.0)
 
 
 def _sheet(reading: BalanceReading) -> list[str]:

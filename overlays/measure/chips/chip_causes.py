@@ -45,6 +45,24 @@ class Explanation:
     misfit: float
     effort: float
 
+    @property
+    def is_felt(self) -> bool:
+        """Whether no amount is too small to be turned, or said: "close the lens by 0.00 st"."""
+        moved = (
+            abs(amount - 1.0 if cause is Cause.CONTRAST else amount) >= _LEAST[cause]
+            for cause, amount in zip(self.causes, self.amounts, strict=True)
+        )
+        return all(moved)
+
+
+_LEAST = {
+    Cause.EXPOSURE: 0.005,
+    Cause.BLACK_LEVEL: 0.05,
+    Cause.CONTRAST: 0.005,
+    Cause.REFLECTION: 0.05,
+}
+"""Half of the last decimal that advice gives of an amount."""
+
 
 Model = Callable[[FloatArray, FloatArray], FloatArray]
 """(..., 3) levels after a cause, of (..., 3) levels and (...) amounts of it."""
@@ -84,12 +102,27 @@ _GRIDS = {1: _STEPS[:, None], 2: np.stack(np.meshgrid(_STEPS, _STEPS), axis=-1).
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """Nominal levels of (white, grey, black): wanted, seen, and what counts as the same."""
+    """Nominal levels of (white, grey, black): wanted, seen, and what counts as the same.
+
+    `slack` is how far above what was seen a level is no misfit, and `slack_below` how far below,
+    where that is another distance; infinite on the side on which what was seen is only a bound.
+    """
 
     wanted: FloatArray
     seen: FloatArray
     slack: FloatArray
     carried: CarriedCurve
+    slack_below: FloatArray | None = None
+
+    @property
+    def below(self) -> FloatArray:
+        """How far below what was seen a level is no misfit."""
+        return self.slack if self.slack_below is None else self.slack_below
+
+    @property
+    def scale(self) -> FloatArray:
+        """What a change of level is measured in: the narrower side."""
+        return np.minimum(self.slack, self.below)
 
 
 def explain(case: Case) -> tuple[Explanation, ...]:
@@ -103,7 +136,8 @@ def explain(case: Case) -> tuple[Explanation, ...]:
     Returns
     -------
     tuple[Explanation, ...]
-        Each with a misfit of 1 at most; of one cause where one suffices, else of two.
+        Each with a misfit of 1 at most and amounts that are felt; of one cause where one suffices,
+        else of two.
 
     Examples
     --------
@@ -117,7 +151,7 @@ def explain(case: Case) -> tuple[Explanation, ...]:
     models = _models(case.carried)
     for count in (1, 2):
         fits = [_fit(case, causes, models) for causes in combinations(Cause, count)]
-        good = [fit for fit in fits if fit.misfit <= 1.0]
+        good = [fit for fit in fits if fit.misfit <= 1.0 and fit.is_felt]
         if good:
             return tuple(sorted(good, key=lambda fit: (round(2.0 * fit.misfit), fit.effort)))
     return ()
@@ -158,12 +192,13 @@ def _misfits(
     level = np.broadcast_to(case.wanted, (trials.shape[0], 3))
     for index, cause in enumerate(causes):
         level = models[cause][0](level, trials[:, index])
-    return np.asarray(np.abs((level - case.seen) / case.slack).max(axis=1))
+    over = level - case.seen
+    return np.asarray(np.maximum(over / case.slack, -over / case.below).max(axis=1))
 
 
 def _size(case: Case, model: Model, amount: float) -> float:
     """Greatest change a cause makes at any chip, in slacks."""
-    return float(np.abs((model(case.wanted, np.array(amount)) - case.wanted) / case.slack).max())
+    return float(np.abs((model(case.wanted, np.array(amount)) - case.wanted) / case.scale).max())
 
 
 def _public(cause: Cause, amount: float) -> float:

@@ -6,15 +6,17 @@ Each cause leaves its own pattern on the three, so that readings with a known ±
 as long as they lie further from their targets than tolerance and ± together.
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
 import numpy as np
 
-from overlays.measure.chips.chip_causes import Case, Cause, Explanation, explain
+from overlays.measure.chips.chip_causes import Case, Explanation, explain
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import CLIPPED_SHARE, SpotReading
+from overlays.signal.carried import CarriedCurve
 from overlays.signal.curves import Family
 from overlays.signal.quantities import Level, Unit, percent, stops
 from overlays.wording.reasons import Bound, Reason
@@ -37,6 +39,9 @@ class ChipTarget:
 
 
 ChipTargets = Mapping[Chip, ChipTarget]
+
+_PERHAPS_MORE = (Reason.PARTLY_CLIPPED, Reason.PERHAPS_CLIPPED)
+"""Why a chip may be brighter than it reads though not so much of it is clipped."""
 
 # Common practice, no source: facts of the trade; the tolerances are ours.
 _STANDARD: ChipTargets = {
@@ -76,7 +81,8 @@ def usual_targets(family: Family) -> ChipTargets:
 class ChipReading:
     """One chip against its target; `off` and its ± are in the target's unit.
 
-    What is only a bound has no ±.
+    What is only a bound has no ±. What may be no light at all, and so has no ± in stops, may still
+    be no more than `off_most`.
 
     Examples
     --------
@@ -94,23 +100,37 @@ class ChipReading:
     target: ChipTarget
     off: float | None
     off_pm: float | None
+    off_most: float | None = None
 
     @property
     def in_tolerance(self) -> bool | None:
         """Whether it lies within its tolerance; None where it cannot be read or told.
 
+        It is told only where all that it may be lies on one side of the tolerance's edge.
+        """
+        if self.reach is None:
+            return None
+        (least, most), within = self.reach, self.target.within.number
+        if -within <= least and most <= within:
+            return True
+        return False if least > within or most < -within else None
+
+    @property
+    def reach(self) -> tuple[float, float] | None:
+        """The least and the most that it may be off; None where it is not read.
+
         A chip that is clipped, or may be, may be further above than it reads, one that is cut off
-        further below.
+        further below, and so may one that may be no light at all.
         """
         if self.off is None:
             return None
-        is_within = abs(self.off) <= self.target.within.number
-        is_doubted = self.spot.unknown is Reason.PERHAPS_CLIPPED
-        bound = Bound.AT_LEAST if is_doubted else self.bound
-        if bound is None:
-            return is_within
-        is_beyond = self.off > 0.0 if bound is Bound.AT_LEAST else self.off < 0.0
-        return False if is_beyond and not is_within else None
+        if self.bound is Bound.AT_LEAST or self.spot.unknown in _PERHAPS_MORE:
+            return self.off, math.inf
+        if self.bound is Bound.AT_MOST:
+            return -math.inf, self.off
+        if self.off_pm is None:
+            return -math.inf, math.inf if self.off_most is None else self.off_most
+        return self.off - self.off_pm, self.off + self.off_pm
 
     @property
     def bound(self) -> Bound | None:
@@ -123,7 +143,7 @@ class ChipVerdict:
     """What three chips say.
 
     `explanations` holds the simplest that fit, best first; more than one means that the readings
-    cannot tell them apart. Empty where all is in tolerance, where a chip cannot be read, or where
+    cannot tell them apart. Empty where no chip is surely off, where a chip cannot be read, or where
     nothing simple fits.
 
     Examples
@@ -143,9 +163,17 @@ class ChipVerdict:
     warnings: tuple[str, ...]
 
     @property
-    def in_tolerance(self) -> bool:
-        """Whether every chip lies within its tolerance."""
-        return all(chip.in_tolerance for chip in self.chips)
+    def in_tolerance(self) -> bool | None:
+        """Whether every chip lies within its tolerance; None where none is off but one not told."""
+        told = {chip.in_tolerance for chip in self.chips}
+        if False in told:
+            return False
+        return None if None in told else True
+
+    @property
+    def is_alarming(self) -> bool:
+        """Whether a hand is needed: a chip is off, or something keeps it from being judged."""
+        return self.in_tolerance is False or bool(self.warnings)
 
 
 def read_chips(
@@ -179,7 +207,7 @@ def read_chips(
     >>> [round(chip.off, 1) for chip in verdict.chips]
     [4.6, 4.5, 4.6]
     """
-    chips = tuple(_against(chip, spots[chip], targets[chip]) for chip in Chip)
+    chips = tuple(_against(chip, spots[chip], targets[chip], yard) for chip in Chip)
     verdict = ChipVerdict((chips[0], chips[1], chips[2]), (), ())
     warnings = [f"the {c.chip.value} chip has no reading in stops" for c in chips if c.off is None]
     warnings += _confused(spots)
@@ -190,7 +218,7 @@ def read_chips(
             f"the {doubted[0]} chip is {Reason.PERHAPS_CLIPPED.words}; bring exposure down and see "
             "whether it follows"
         )
-    if warnings or verdict.in_tolerance:
+    if warnings or verdict.in_tolerance is not False:
         return ChipVerdict(verdict.chips, (), tuple(warnings))
     found = explain(_case(verdict.chips, yard))
     if not found:
@@ -201,18 +229,17 @@ def read_chips(
     return ChipVerdict(verdict.chips, found, tuple(warnings))
 
 
-def _against(chip: Chip, spot: SpotReading, target: ChipTarget) -> ChipReading:
+def _against(chip: Chip, spot: SpotReading, target: ChipTarget, yard: Yardstick) -> ChipReading:
     if target.at.unit is Unit.PERCENT:
-        off: float | None = spot.percent - target.at.number
-    else:
-        off = None if spot.stops is None else spot.stops - target.at.number
-    pm = _pm(spot, target) if spot.bound is None else None
-    return ChipReading(chip, spot, target, off, pm)
-
-
-def _pm(spot: SpotReading, target: ChipTarget) -> float | None:
-    """Half width of what a chip reads, in its target's unit."""
-    return spot.percent_pm if target.at.unit is Unit.PERCENT else spot.stops_pm
+        off, pm = spot.percent - target.at.number, spot.percent_pm
+        return ChipReading(chip, spot, target, off, None if spot.bound else pm)
+    if spot.stops is None:
+        return ChipReading(chip, spot, target, None, None)
+    most, off = None, spot.stops - target.at.number
+    if spot.unknown is Reason.DOWN_TO_NO_LIGHT:
+        # Light has an upper end also where its lower one has no logarithm.
+        most = off + math.log2(1.0 + spot.errors.pm(yard.weights) / spot.luminance)
+    return ChipReading(chip, spot, target, off, None if spot.bound else spot.stops_pm, most)
 
 
 def _confused(spots: Mapping[Chip, SpotReading]) -> list[str]:
@@ -225,88 +252,28 @@ def _confused(spots: Mapping[Chip, SpotReading]) -> list[str]:
 def _case(chips: tuple[ChipReading, ...], yard: Yardstick) -> Case:
     """Levels where the chips belong and where they are; a colour cast is read as its light."""
     carried = yard.carried
-    wanted, seen, slack = [], [], []
+    wanted, seen, below, above = [], [], [], []
     for chip in chips:
         level = chip.target.at.percent(carried) / 100.0
         wanted.append(level)
-        # A cause explains a chip that it leaves within tolerance and ±.
-        allowed = chip.target.within.number + (_pm(chip.spot, chip.target) or 0.0)
         if chip.target.at.unit is Unit.PERCENT:
             seen.append(chip.spot.percent / 100.0)
-            slack.append(allowed / 100.0)
         else:
             seen.append(carried.nominal(chip.spot.luminance))
-            higher = carried.nominal(carried.light(level) * 2.0**allowed)
-            slack.append(max(higher - level, 1e-5))
-    return Case(np.array(wanted), np.array(seen), np.array(slack), carried)
+        # A cause explains a chip that it leaves within tolerance and ±.
+        assert chip.reach is not None  # `read_chips` explains nothing where a chip is not read
+        assert chip.off is not None  # the same
+        within = chip.target.within
+        below.append(_slack(level, within, chip.off - chip.reach[0], carried))
+        above.append(_slack(level, within, chip.reach[1] - chip.off, carried))
+    return Case(np.array(wanted), np.array(seen), np.array(above), carried, np.array(below))
 
 
-def advice_of(explanation: Explanation) -> str:
-    """What to do about an explanation, in one sentence.
-
-    Parameters
-    ----------
-    explanation:
-        From a verdict.
-
-    Returns
-    -------
-    str
-        One move for each cause, joined by "; then".
-
-    Examples
-    --------
-    >>> advice_of(Explanation((Cause.EXPOSURE,), (0.5,), misfit=0.2, effort=3.0))
-    'close the lens by 0.50 st'
-    """
-    parts = []
-    for cause, amount in zip(explanation.causes, explanation.amounts, strict=True):
-        if cause is Cause.EXPOSURE:
-            parts.append(f"{'close' if amount > 0 else 'open'} the lens by {abs(amount):.2f} st")
-        elif cause is Cause.BLACK_LEVEL:
-            parts.append(
-                f"bring black level {'down' if amount > 0 else 'up'} by {abs(amount):.1f} %"
-            )
-        elif cause is Cause.CONTRAST:
-            way = "too bright: bring the middle down" if amount < 1 else "too dark: bring it up"
-            parts.append(f"the middle is bent {way} (contrast or gamma, power {amount:.2f})")
-        else:
-            parts.append(
-                f"a reflection lifts the black chip by {amount:.1f} %: tilt it or shade it until "
-                "it stays down"
-            )
-    return "; then ".join(parts)
-
-
-def chip_words(verdict: ChipVerdict) -> tuple[str, ...]:
-    """The verdict in sentences, the first the one to act on.
-
-    Parameters
-    ----------
-    verdict:
-        From `read_chips`.
-
-    Returns
-    -------
-    tuple[str, ...]
-        At least one sentence, without a full stop.
-
-    Examples
-    --------
-    >>> from overlays.measure.counting.example_yards import VIDEO
-    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
-    >>> from overlays.signal.example_frames import grey_frame
-    >>> frame = grey_frame([[866, 414, 82]], cell=16)  # 91.5, 40 and 2 %
-    >>> places = (SpotPlace(column, 8, 8) for column in (8, 24, 40))
-    >>> spots = {c: read_spot(frame, VIDEO, place) for c, place in zip(Chip, places, strict=True)}
-    >>> chip_words(read_chips(spots, usual_targets(Family.STANDARD), VIDEO))
-    ('all three chips are where they belong',)
-    """
-    if verdict.in_tolerance:
-        return ("all three chips are where they belong",)
-    if not verdict.explanations:
-        return verdict.warnings or ("a chip is off, within what its ± allows for",)
-    first, *others = verdict.explanations
-    out = [advice_of(first)]
-    likely = [each for each in others if each.effort < 2.0 * first.effort][:2]
-    return (*out, *(f"it may also be this: {advice_of(each)}" for each in likely))
+def _slack(level: float, within: Level, wide: float, carried: CarriedCurve) -> float:
+    """Tolerance and ± in nominal levels; without end where there is no ±."""
+    if math.isinf(wide):
+        return math.inf
+    allowed = within.number + wide
+    if within.unit is Unit.PERCENT:
+        return allowed / 100.0
+    return max(float(carried.nominal(carried.light(level) * 2.0**allowed)) - level, 1e-5)

@@ -1,7 +1,10 @@
 import numpy as np
 import pytest
 
+from firmware.clock import HandClock
 from firmware.errors import ArgumentError
+from firmware.instruments.asking import Opener
+from firmware.instruments.chips import COMMAND
 from firmware.instruments.chips.instrument import Chips
 from overlays.draw.moment.layers import PinFlags
 from overlays.draw.moment.report import Tone
@@ -119,6 +122,35 @@ def test_a_chip_without_light_stands_without_a_number(reported):
     assert (report.main, report.beside) == (UNKNOWN, "")
     assert report.rows[1].value == UNKNOWN
     assert report.rows[1].tone is Tone.ALARM
+
+
+def test_what_cannot_be_told_is_no_alarm_and_said_alike_by_every_outlet(tmp_path):
+    # It was "OFF" and an alarm on the screen wherever a chip was not surely fine.
+    kit = tmp_path / "kit.toml"
+    kit.write_text('curve = "LogC4"\n[chips]\nblack = {at = "-6.35 st", within = "0.6 st"}\n')
+    asking = {"feed": "bench:size=640x360,cloud=0,curve=LogC4,signal=uyvy", "profile": str(kit)}
+    found = asked("chips", at=CHIPS, **asking)
+    black = found["chips"][2]
+    assert abs(abs(black["off"]) - 0.6) < black["off_pm"]
+    assert [chip["in_tolerance"] for chip in found["chips"]] == [True, True, None]
+    assert (found["in_tolerance"], found["explanations"]) == (None, [])
+    (words,) = found["advice"]
+    assert "black chip" in words
+    said = printed("chips", at=CHIPS, **asking)
+    assert f"{words[0].upper()}{words[1:]}." in said
+    assert "st: unsure" in said
+    report = VIEW.report(VIEW.ask(COMMAND.options(at=CHIPS, **asking), Opener(HandClock())))
+    assert (report.words, report.tone) == (words, Tone.PLAIN)
+    assert report.heading.startswith("black chip")
+    assert [row.label for row in report.rows] == ["white, fine", "grey, fine", "black, unsure"]
+    assert {row.tone for row in report.rows} == {Tone.PLAIN}
+
+
+def test_chips_that_may_be_no_light_at_all_are_off_where_their_most_is_too_dark():
+    feed = "bench:size=640x360,cloud=0,curve=LogC4,signal=uyvy,exposure=-12"
+    white, grey, black = asked("chips", feed=feed, at=CHIPS)["chips"]
+    assert white["off_pm"] is grey["off_pm"] is black["off_pm"] is None
+    assert white["in_tolerance"] is grey["in_tolerance"] is False
 
 
 def test_a_chip_outside_of_the_picture_leaves_too_few(lit):

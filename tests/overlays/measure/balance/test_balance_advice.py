@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from overlays.measure.balance.balance import BalanceReading, BalanceSettings, read_balance
@@ -10,6 +11,7 @@ from overlays.measure.balance.balance_advice import (
     dial_doubt,
     paper_span,
     paper_words,
+    tint_advice,
     tint_words,
 )
 from overlays.measure.colour.whitepoint import WhitePoint
@@ -141,3 +143,43 @@ def test_a_card_that_is_known_too_badly_is_not_called_in_tolerance():
         "no cast can be seen, but the ± is wider than the tolerance",
     )
     assert not reading.is_sure
+
+
+@pytest.mark.parametrize("curve", ["BT.709", "S-Log3", "LogC4"])
+@pytest.mark.parametrize("stops", [-2.0, -3.5, -4.5])
+def test_nothing_is_advised_beside_a_pm_that_denies_it(curve, stops):
+    # It was "leave 5600 K and set tint 3 towards magenta; or put 1/8 CTB on the light" of a card
+    # read 11 ±12 mired and 3.4 ±4.2 thousandths off.
+    settings = BalanceSettings(published_gamut("BT.709"), WhitePoint(5600.0, 0.0))
+    denied = 0
+    for rgb in ((1.0, 1.06, 1.06), (0.94, 1.06, 1.06), (0.97, 1.08, 1.06), (1.06, 1.12, 1.0)):
+        frame = frame_of(card(0.18 * 2.0**stops * np.array(rgb)), curve, bits=8)
+        yard = yardstick(frame.signal, published_curve(curve))
+        reading = read_balance(frame, yard, SpotPlace(32, 32, 60), settings)
+        said = "; ".join(advice(reading, settings))
+        if abs(reading.mired_shift) <= reading.mired_shift_pm:
+            denied += 1
+            assert reading.sheet is None
+            assert "on the light" not in said
+            assert "dial" not in said
+            if abs(reading.tint) <= reading.tint_pm:
+                assert "tint" not in said
+                assert (
+                    reading.in_tolerance or said == "leave 5600 K: what is off is less than the ±"
+                )
+    assert denied  # else nothing was shown
+
+
+def test_a_tint_within_its_pm_is_no_advice_but_for_a_step_that_is_read_again():
+    reading, settings = reading_of(5600.0, 5500.0, 5.0)
+    doubted = replace(reading, tint=3.4, tint_pm=4.2)
+    assert tint_advice(doubted) == ""
+    assert advice(doubted, settings) == ("leave 5600 K: what is off is less than the ±",)
+    sure = replace(reading, tint=3.4, tint_pm=2.0)
+    assert advice(sure, settings) == ("leave 5600 K and set tint 3 towards magenta",)
+    # No kelvin are off at all: what is not seen is the tint.
+    none = replace(doubted, dial_to=5600.0, mired_shift=0.0)
+    assert advice(none, settings) == ("leave 5600 K: what is off is less than the ±",)
+    far, settings = reading_of(3200.0, 5600.0, 40.0)
+    (words,) = advice(replace(far, tint=5.0, tint_pm=13.0), settings)
+    assert "and tint 5 towards magenta, then read again" in words
