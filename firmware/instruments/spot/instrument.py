@@ -153,11 +153,13 @@ def _extremes(answer: SpotAnswer, found: RangeReading) -> list[Line]:
         found.brightest,
         "headroom",
         found.headroom_stops,
-        is_clipped=found.headroom_stops == 0.0,
+        Bound.AT_LEAST if found.headroom_stops == 0.0 else None,
     )
     return [
         f"{bright}{_why_room(found)}",
-        _thing_line("Darkest", found.darkest, "footroom", found.footroom_stops),
+        _thing_line(
+            "Darkest", found.darkest, "footroom", found.footroom_stops, found.darkest.bound
+        ),
         last,
     ]
 
@@ -176,11 +178,8 @@ def _why_room(found: RangeReading) -> str:
     return f" ({said})"
 
 
-def _thing_line(
-    what: str, thing: Thing, room: str, left: float | None, *, is_clipped: bool = False
-) -> str:
+def _thing_line(what: str, thing: Thing, room: str, left: float | None, bound: Bound | None) -> str:
     where = f"{thing.column},{thing.row}"
-    bound = Bound.AT_LEAST if is_clipped else None
     read = stops_words(thing.stops, bound=bound)
     return f"{what} {read} at {where}, {room} {room_words(left)}"
 

@@ -191,7 +191,12 @@ def _frame(answer: SpotAnswer, found: RangeReading, warnings: list[str]) -> Rang
             warnings,
             is_clipped=found.headroom_stops == 0.0,
         ),
-        darkest=_thing(found.darkest, "darkest thing", warnings),
+        darkest=_thing(
+            found.darkest,
+            "darkest thing",
+            warnings,
+            is_clipped=found.darkest.bound is Bound.AT_LEAST,
+        ),
         headroom=found.headroom_stops,
         footroom=found.footroom_stops,
         clipped=ShareObject(*found.clipped_rgb),

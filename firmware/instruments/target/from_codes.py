@@ -10,7 +10,7 @@ from firmware.instruments.grounds import Grounds, GroundsFound
 from firmware.instruments.scene import Scene
 from firmware.instruments.target.answer import TargetAnswer
 from firmware.instruments.target.happened import Happened
-from overlays.measure.expose.excursions import Excursions
+from overlays.measure.expose.excursions import Excursions, bound_outwards
 from overlays.measure.expose.off_target import off_target
 from overlays.measure.expose.side import Goal, Side, judge
 from overlays.measure.spot.spot import SpotPlace
@@ -76,8 +76,17 @@ def answer(found: GroundsFound) -> TargetAnswer:
     held = [each for each in made_of.outs if _is_out(each, found.scenes)]
     farthest = _scene(found.scenes, made_of.farthest)
     off, pm = (None, None) if farthest is None else _off(farthest)
+    bound = None
+    if off is not None and _any_bound(made_of, found.scenes, goal):
+        pm, bound = None, bound_outwards(off)
     past = Excursions(
-        made_of.side, len(held), held[-1].side if held else None, off, pm, at_least=made_of.more
+        made_of.side,
+        len(held),
+        held[-1].side if held else None,
+        off,
+        pm,
+        at_least=made_of.more,
+        farthest_bound=bound,
     )
     judged = judge(scene.spot, goal, scene.yard, made_of.side)
     return TargetAnswer(scene.origin, goal, judged, Happened(past), scene.spot)
@@ -85,6 +94,14 @@ def answer(found: GroundsFound) -> TargetAnswer:
 
 def _scene(scenes: Sequence[Scene], at: int | None) -> Scene | None:
     return scenes[at] if at is not None and 0 <= at < len(scenes) else None
+
+
+def _any_bound(made_of: TargetMadeOf, scenes: Sequence[Scene], goal: Goal) -> bool:
+    """Whether of any of its times out only a bound is known, as `Excursions` keeps it."""
+    at = [each.at for each in made_of.outs]
+    kept = [_scene(scenes, each) for each in (*at, made_of.farthest)]
+    out = [judge(each.spot, goal, each.yard) for each in kept if each is not None]
+    return any(each.side is not None and each.bound is not None for each in out)
 
 
 def _is_out(out: WasOut, scenes: Sequence[Scene]) -> bool:

@@ -22,7 +22,7 @@ def target_report(answer: TargetAnswer) -> Report:
         heading=goal_words(answer.goal),
         main=UNKNOWN if judged.side is None else judged.side.value.upper(),
         beside=off_words(judged),
-        words=_words(judged, past),
+        words=happened_words(judged, past),
         tone=Tone.ALARM if is_out or past.latched is not None else Tone.PLAIN,
         rows=() if answer.spot is None else (_reads(answer.spot),),
         warnings=answer.warnings,
@@ -54,18 +54,20 @@ def off_words(judged: Judgement) -> str:
 
 
 def farthest_words(past: Excursions) -> str:
-    """How far it was off at most."""
+    """How far it was off at its farthest."""
     if past.farthest_stops is None:
         return UNKNOWN
-    return f"{stops_text(past.farthest_stops, past.farthest_pm)} st"
+    return f"{stops_text(past.farthest_stops, past.farthest_pm, past.farthest_bound)} st"
 
 
-def _words(judged: Judgement, past: Excursions) -> str:
+def happened_words(judged: Judgement, past: Excursions) -> str:
+    """What has happened, and why there is no side where there is none."""
     happened = ""
     if past.latched is not None:
         times = "once" if past.count == 1 else f"{past.count} times"
         times = f"at least {times}" if past.at_least else times
-        happened = f"was out {times}, last {past.latched.value}, {farthest_words(past)} at most"
+        farthest = f"{farthest_words(past)} at its farthest"
+        happened = f"was out {times}, last {past.latched.value}, {farthest}"
     if judged.side is None:
         why = f"cannot be said: {judged.why}"
         return f"{why}; {happened}" if happened else why

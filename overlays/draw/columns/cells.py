@@ -3,7 +3,7 @@
 from overlays.draw.layout.theme import RED_WORDS, TEXT, Colour
 from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import SPECK_SHARE, SpotReading
-from overlays.wording.numbers import UNKNOWN, room_text, share_text, stops_number, stops_text
+from overlays.wording.numbers import UNKNOWN, room_text, share_text, stops_number
 from overlays.wording.reasons import MAY_BE_CLIPPED, Bound, Reason
 
 Cell = tuple[str, str, Colour]
@@ -46,6 +46,7 @@ def range_cells(reading: RangeReading | None) -> list[list[Cell]]:
         bright, room = reading.brightest.stops, reading.headroom_stops
         dark, foot = reading.darkest.stops, reading.footroom_stops
         clipped, of = reading.clipped_rgb, reading.fullest
+    dark_bound = None if reading is None else reading.darkest.bound
     is_bound = room is not None and room <= 0.0
     empty = RED_WORDS if is_bound else TEXT
     return [
@@ -53,7 +54,7 @@ def range_cells(reading: RangeReading | None) -> list[list[Cell]]:
             ("brightest, st", _short(bright, Bound.AT_LEAST if is_bound else None), TEXT),
             (f"headroom {of}".strip() + ", st", room_text(room), empty),
         ],
-        [("darkest, st", stops_text(dark), TEXT), ("footroom, st", room_text(foot), TEXT)],
+        [("darkest, st", _short(dark, dark_bound), TEXT), ("footroom, st", room_text(foot), TEXT)],
         [
             (
                 f"{name} clipped",

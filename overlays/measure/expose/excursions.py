@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 from overlays.measure.expose.side import Judgement, Side
+from overlays.wording.reasons import Bound
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +25,8 @@ class Excursions:
         Whether it is out now, after it had been in.
     since_ns:
         When it came to the side it is on.
+    farthest_bound:
+        Whether `farthest_stops` is no more than a bound: it was farther out than it could be read.
     at_least:
         Whether it went out more often than `count` says, since no more is known of it.
 
@@ -42,6 +45,7 @@ class Excursions:
     is_out: bool = False
     since_ns: int = 0
     at_least: bool = False
+    farthest_bound: Bound | None = None
 
     def after(self, judged: Judgement, now_ns: int) -> "Excursions":
         """What has happened once another reading was judged.
@@ -74,10 +78,10 @@ class Excursions:
         leaves = self.side is Side.IN or (self.is_out and self.side is not side)
         if leaves:
             made = replace(made, count=made.count + 1, latched=side, is_out=True)
-        off, farthest = judged.off_stops, made.farthest_stops or 0.0
-        if not made.is_out or off is None or abs(off) <= abs(farthest):
+        off = judged.off_stops
+        if not made.is_out or off is None:
             return made
-        return replace(made, farthest_stops=off, farthest_pm=judged.pm_stops)
+        return _as_far_as(made, off, judged)
 
     def cleared(self) -> "Excursions":
         """Nothing has happened yet; it is still on the side it is on."""
@@ -86,3 +90,40 @@ class Excursions:
     def elsewhere(self) -> "Excursions":
         """The spot lies elsewhere, or is read otherwise: what happened stays, its side does not."""
         return replace(self, side=None, is_out=False)
+
+
+def _as_far_as(past: Excursions, off: float, judged: Judgement) -> Excursions:
+    """With the farthest of before and of now.
+
+    Once a reading was a bound nobody knows how far out it was: it stays "at least".
+    """
+    most, pm = past.farthest_stops, past.farthest_pm
+    if most is None or abs(off) > abs(most):
+        most, pm = off, judged.pm_stops
+    is_bound = judged.bound is not None or past.farthest_bound is not None
+    bound = bound_outwards(most) if is_bound else None
+    if (most, bound) == (past.farthest_stops, past.farthest_bound):
+        return past
+    pm = None if is_bound else pm
+    return replace(past, farthest_stops=most, farthest_pm=pm, farthest_bound=bound)
+
+
+def bound_outwards(off_stops: float) -> Bound:
+    """The bound of a distance from the target that may be larger.
+
+    Parameters
+    ----------
+    off_stops:
+        Stops above the target.
+
+    Returns
+    -------
+    Bound
+        Above it "at least", below it "at most".
+
+    Examples
+    --------
+    >>> bound_outwards(2.7), bound_outwards(-3.0)
+    (<Bound.AT_LEAST: 'at least'>, <Bound.AT_MOST: 'at most'>)
+    """
+    return Bound.AT_LEAST if off_stops > 0.0 else Bound.AT_MOST

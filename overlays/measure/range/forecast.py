@@ -9,6 +9,7 @@ from overlays.measure.counting.census import Census
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.range.area_pixels import nominal_pixels
 from overlays.measure.range.flat_top import flat_top_sentence
+from overlays.measure.range.footroom import why_not_foreseen, will_sink
 from overlays.measure.range.range_reading import RangeReading
 from overlays.measure.spot.spot import CLIPPED_SHARE, SpotPlace, SpotReading, read_spot
 from overlays.measure.spot.stops import stops_of
@@ -31,7 +32,8 @@ class Forecast:
         Whether anything larger than a speck will be at or above the clip in any channel; None
         where that cannot be known, since it is clipped now.
     sinks:
-        Whether the darkest thing will lie below the floor; None where unknown.
+        Whether the darkest thing will lie below the floor; None where unknown, as where the darkest
+        has no ± now. Where it is a bound that alone may tell (`will_sink`).
     clipped_rgb:
         Shares of the picture that will be clipped in R', G', B'; None where unknown.
     warnings:
@@ -206,19 +208,15 @@ def _will_clip(change: float, frame: Frame, yard: Yardstick, place: SpotPlace) -
 def _darkest(
     change: float, dark: SpotReading, yard: Yardstick, warnings: list[str]
 ) -> tuple[float | None, float | None, bool | None]:
-    if dark.stops is None:
-        warnings.append("the darkest thing has no light above black: where it will lie is unknown")
-        return None, None, None
+    sinks = will_sink(change, dark, yard)
+    if dark.stops is None or dark.unknown is not None:
+        warnings.append(why_not_foreseen(change, dark, yard))
+        return None, None, sinks
     after = dark.stops + change
-    sinks = after < yard.floor_stops if math.isfinite(yard.floor_stops) else None
     pm = pm_after(dark, after, yard)
     if pm is None:
         near = f"near {after:+.0f} st"
-        warnings.append(
-            f"the darkest thing is too dark now to say more than that it will lie {near}"
-            if dark.stops_pm is None
-            else f"the darkest thing will lie {near}, where this feed tells no stops apart"
-        )
+        warnings.append(f"the darkest thing will lie {near}, where this feed tells no stops apart")
         return None, None, sinks
     return after, pm, sinks
 

@@ -319,36 +319,3 @@ def least_room(
         warnings.append("headroom unknown: the picture has no light above black")
         return None, ""
     return min(known)
-
-
-def footroom_of(stops: float | None, yard: Yardstick, warnings: list[str]) -> float | None:
-    """Stops from the darkest thing down to the profile's floor.
-
-    Parameters
-    ----------
-    stops:
-        Of the darkest thing; None where it has no light above black.
-    yard:
-        Gives the floor.
-    warnings:
-        Why it is unknown is added here.
-
-    Returns
-    -------
-    float or None
-        Stops; None where it cannot be known.
-
-    Examples
-    --------
-    >>> from overlays.measure.counting.example_yards import LOG
-    >>> floor = LOG.floor_stops
-    >>> round(footroom_of(floor + 2.0, LOG, []), 3), footroom_of(None, LOG, [])
-    (2.0, None)
-    """
-    if stops is None:
-        warnings.append("footroom unknown: the darkest thing has no light above black")
-        return None
-    if not math.isfinite(yard.floor_stops):
-        warnings.append("footroom unknown: the profile's floor lies at or below no light")
-        return None
-    return stops - yard.floor_stops

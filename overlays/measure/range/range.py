@@ -16,9 +16,9 @@ from overlays.measure.range.flat_top import (
     flat_top_sentence,
     joined,
 )
+from overlays.measure.range.footroom import footroom_of, most_stops
 from overlays.measure.range.headroom import (
     clipped_channels,
-    footroom_of,
     fullest_place,
     least_room,
     place_of,
@@ -33,6 +33,7 @@ from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.sharing.crew import ALONE, Crew
 from overlays.sharing.stepwise import Steps, whole
 from overlays.signal.frame import Frame
+from overlays.wording.reasons import Bound
 
 SPECK_PERCENT = 0.02
 """Share of the picture below which a thing is a speck that does not matter: 20x20 of 1080p."""
@@ -194,7 +195,9 @@ def _range_at(
     yard, top = yard.under(at.flat_top, at.doubts), at.flat_top
     bright, bright_spot = _thing(frame, yard, at.brightest)
     yield
-    dark, _ = _thing(frame, yard, at.darkest)
+    dark, dark_spot = _thing(frame, yard, at.darkest)
+    if dark.bound is Bound.AT_MOST:
+        dark = replace(dark, stops=most_stops(dark_spot, yard))
     yield
     warnings: list[str] = []
     clipped = clipped_channels(bright_spot)
@@ -205,7 +208,7 @@ def _range_at(
     if may_clip and not clipped:
         unknown = "headroom unknown: " if headroom is None else ""
         warnings.append(unknown + doubt_sentence(at.doubts, yard))
-    footroom = footroom_of(dark.stops, yard, warnings)
+    footroom = footroom_of(dark_spot, yard, warnings)
     if top is not None:
         warnings.append(flat_top_sentence(top, yard))
     return RangeReading(

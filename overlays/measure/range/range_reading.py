@@ -5,14 +5,21 @@ from dataclasses import dataclass, field
 from overlays.measure.counting.clip import NOWHERE, FlatTop, Levels, Three
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import SpotPlace, SpotReading
+from overlays.wording.reasons import Bound, Reason
 
 
 @dataclass(frozen=True, slots=True)
 class Thing:
     """The brightest or darkest thing that matters: a window on it, and what it reads.
 
-    `stops` is None where the thing has no light above black. `spot` is the whole reading, of the
-    frame and yardstick of that moment.
+    `stops` is None where the thing has no light above black; of a darkest thing whose noise is cut
+    off it is the most that it may have. `spot` is the whole reading, of the frame and yardstick of
+    that moment.
+
+    Examples
+    --------
+    >>> Thing(column=8, row=8, size=8, stops=-4.0, percent=3.1).bound is None
+    True
     """
 
     column: int
@@ -21,6 +28,16 @@ class Thing:
     stops: float | None
     percent: float
     spot: SpotReading | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def bound(self) -> Bound | None:
+        """Whether `stops` is no more than a bound, as far as its spot tells."""
+        if self.spot is None:
+            return None
+        if self.spot.unknown is Reason.CUT_OFF:
+            return Bound.AT_MOST
+        # Of what is clipped and cut off there is no upper bound.
+        return Bound.AT_LEAST if self.spot.bound is Bound.AT_LEAST else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +52,7 @@ class RangeReading:
         Stops from the brightest up to the clip and from the darkest down to the floor; None where
         they cannot be known (a warning says why). Headroom is that of the fullest channel, and 0
         where any channel of the brightest is clipped; None where
-        one is `suspect`.
+        one is `suspect`. Footroom is None too where the darkest is only a bound, or has no ±.
     clipped_rgb:
         Shares of the picture's pixels at or above the clip in R', G', B', ceilings that were found
         counted as the clip.

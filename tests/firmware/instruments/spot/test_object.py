@@ -2,6 +2,7 @@ import json
 import math
 from dataclasses import dataclass, replace
 
+import numpy as np
 import pytest
 
 from firmware.answers.cleaner import enveloped
@@ -127,6 +128,22 @@ def test_black_has_no_stops_but_a_word(frame, info):
     assert (found["frame"]["headroom"], found["frame"]["footroom"]) == (None, None)
     assert any("headroom" in warning for warning in found["warnings"])
     assert any("footroom" in warning for warning in found["warnings"])
+
+
+def test_a_darkest_thing_that_is_cut_off_has_no_footroom_and_says_so(frame, info):
+    """Noise on no light, of which the camera sends nothing below black (code 64, BT.709-6)."""
+    noise = np.random.default_rng(3).normal(0.0, 8.0, (64, 48))
+    dark = frame(502)
+    dark.planes[0][:, 48:] = np.rint(64.0 + noise).clip(64)
+    place = SpotPlace(72, 32, 32)
+    found = whole_object(dark, info(), "standard", places=(place,))
+    assert found["spots"][0]["at_most"]
+    assert (found["frame"]["footroom"], found["frame"]["darkest"]["at_least"]) == (None, False)
+    (said,) = [each for each in found["warnings"] if "footroom" in each]
+    assert "cut off at black" in said
+    lines = "\n".join(map(str, INSTRUMENT.lines(taken(dark, info(), "standard", places=(place,)))))
+    assert "Darkest at most -" in lines
+    assert "footroom unknown" in lines
 
 
 def test_one_channel_without_light_is_named(frame, info):

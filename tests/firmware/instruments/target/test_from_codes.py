@@ -16,6 +16,7 @@ from firmware.journal.found_again import by_seal
 from firmware.journal.verify import counted, wrong_numbers
 from firmware.opening.overrides import Overrides
 from overlays.measure.expose.side import Side
+from overlays.wording.reasons import Bound
 from tests.marked import SMALL, followed
 
 IN, OVER, FAR, UNDER = SMALL, f"{SMALL},exposure=1", f"{SMALL},exposure=1.5", f"{SMALL},exposure=-1"
@@ -118,6 +119,15 @@ def test_of_more_times_out_than_are_kept_it_says_at_least_so_many(monkeypatch):
     told = row.body["answer"]
     assert (told["times_out"], told["times_out_at_least"]) == (1, True)
     assert "was out at least once, last under" in row.head["words"]
+    assert is_whole(row)
+
+
+def test_how_far_it_was_while_it_was_clipped_is_a_bound_in_a_mark_too():
+    # 1.5 stops over after that can be read, and does not tell how far the clipped one was.
+    seen = followed("target", (IN, f"{SMALL},exposure=9", FAR, IN))
+    assert seen.answer.past.farthest_bound is Bound.AT_LEAST
+    row = mark_of(seen)
+    assert row.head["words"].endswith("last over, at least +2.5 st at its farthest")
     assert is_whole(row)
 
 

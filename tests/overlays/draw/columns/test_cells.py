@@ -39,6 +39,16 @@ def test_a_channel_is_marked_from_a_hundredth_of_a_percent_on(measured, share, m
     assert (RED_WORDS in colours) is marked
 
 
+@pytest.mark.parametrize(("cut", "shown"), [("", ("−7.76", "1.7")), ("black", ("≤−7.8", UNKNOWN))])
+def test_a_darkest_thing_that_is_cut_off_has_the_sign_of_a_bound(measured, cut, shown):
+    reading = measured().range
+    spot = replace(reading.darkest.spot, stops=-8.0, stops_pm=None if cut else 0.5, cut_off=cut)
+    dark = replace(reading.darkest, stops=-7.76, spot=spot)
+    read = replace(reading, darkest=dark, footroom_stops=None if cut else 1.71)
+    said = {label: value for row in range_cells(read) for label, value, _ in row}
+    assert (said["darkest, st"], said["footroom, st"]) == shown
+
+
 def test_what_may_be_clipped_says_so_where_its_pm_would_stand(measured):
     spot = measured().spot
     assert alarm_words(spot) == ""

@@ -21,12 +21,14 @@ from tests import views
 SCREENS = [(480, 320), (800, 480), (1280, 720), (1920, 1080), (480, 800)]
 LONG = (
     "cannot be said: read to ±0.52 st, less sure than ±0.33 st; was out 12 times, last under, "
-    "−1.25 st at most"
+    "at most −1.3 st at its farthest"
 )
 LOW = Alert("supply voltage too low: use a stronger supply", Tone.ALARM)
 
 
-def shown(main="OVER", words="was out once, last over, +0.80 st at most", face=Face.LIVE, **how):
+def shown(
+    main="OVER", words="was out once, last over, +0.80 st at its farthest", face=Face.LIVE, **how
+):
     report = Report(
         "target 0 st, ±0.33 st",
         main,

@@ -3,6 +3,7 @@
 from functools import reduce
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -11,6 +12,7 @@ from overlays.measure.expose.excursions import Excursions
 from overlays.measure.expose.side import Goal, Judgement, Side, judge
 from overlays.signal.published import published_curve
 from overlays.signal.signal import Signal
+from overlays.wording.reasons import Bound
 from tests.overlays.measure.expose.test_side import spot
 
 YARD = yardstick(Signal(), published_curve("V-Log"))
@@ -70,9 +72,34 @@ def test_noise_within_its_own_doubt_makes_no_times_of_one(level, pm, seed, times
 
 
 def test_a_bound_is_kept_as_the_farthest_without_a_doubt_of_its_own():
-    judged = Judgement(Side.OVER, 3.0, None)
+    judged = Judgement(Side.OVER, 3.0, None, bound=Bound.AT_LEAST)
     past = reduce(lambda made, _: made.after(judged, 1), range(2), Excursions(Side.IN))
     assert (past.count, past.farthest_stops, past.farthest_pm) == (1, 3.0, None)
+    assert past.farthest_bound is Bound.AT_LEAST
+
+
+def read(off, bound=None):
+    side = Side.OVER if off > 0.0 else Side.UNDER
+    return Judgement(side, off, 0.05 if bound is None else None, bound=bound)
+
+
+@pytest.mark.parametrize(
+    ("readings", "farthest"),
+    [
+        ((read(0.9), read(1.2)), (1.2, 0.05, None)),
+        ((read(0.9), read(2.7, Bound.AT_LEAST)), (2.7, None, Bound.AT_LEAST)),
+        # Known ones after or before it do not tell how far the one that was clipped was.
+        ((read(2.7, Bound.AT_LEAST), read(2.9)), (2.9, None, Bound.AT_LEAST)),
+        ((read(2.9), read(2.7, Bound.AT_LEAST)), (2.9, None, Bound.AT_LEAST)),
+        ((read(2.7, Bound.AT_LEAST), read(0.9)), (2.7, None, Bound.AT_LEAST)),
+        ((read(0.9), read(-7.0, Bound.AT_MOST)), (-7.0, None, Bound.AT_MOST)),
+        ((read(2.7, Bound.AT_LEAST), read(-4.0)), (-4.0, None, Bound.AT_MOST)),
+    ],
+)
+def test_once_it_was_a_bound_it_was_at_least_so_far_out(readings, farthest):
+    past = reduce(lambda made, each: made.after(each, 1), readings, Excursions(Side.IN))
+    assert (past.farthest_stops, past.farthest_pm, past.farthest_bound) == farthest
+    assert past.cleared().farthest_bound is None
 
 
 def test_back_in_its_band_it_is_out_no_longer():
