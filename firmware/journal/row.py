@@ -8,7 +8,7 @@ from typing import Any
 
 FIRST_SEAL = bytes(32)
 """What the first row is sealed upon."""
-SCHEMA = 5
+SCHEMA = 6
 """Of a row of which every number that was measured is made of codes that it keeps; of a match with
 another unit of the kit, of those and of what that unit told, which is kept as it came.
 
@@ -25,7 +25,10 @@ clipped, where there is none any more, or one by older rules behind a codec. Tha
 hold it, are left to the seal."""
 ONE_WAY = 4
 """Of a row of 0.15: off neutral and chroma of a balance may have the ± of one direction, by which
-processor it was, where they are less than it. That ± is left to the seal.
+processor it was, where they are less than it. That ± is left to the seal."""
+OTHER_RULES = 5
+"""Of a row of 0.16 to 0.24, in which some was decided by other rules (`later_rules`): what is said
+otherwise by those of today is left to the seal.
 
 Whoever gives an object of an answer another key raises `SCHEMA`: a row of before lacks it."""
 
@@ -119,7 +122,7 @@ def _as_text(value: Any) -> Any:  # noqa: ANN401 - whatever JSON may hold
 def is_made_of_codes(row: JournalRow) -> bool:
     """Whether every number of a row that was measured is made of what it keeps."""
     schema = row.body.get("schema")
-    return schema in {WITH_SURER, ONE_WAY, SCHEMA} or (
+    return schema in {WITH_SURER, ONE_WAY, OTHER_RULES, SCHEMA} or (
         schema == WITHOUT_TOLD and not row.body.get("heard")
     )
 

@@ -14,11 +14,13 @@ from firmware.instruments.registry import REGISTRY, Registry
 from firmware.journal import pairs as pairs_of_codes
 from firmware.journal import pairs_before
 from firmware.journal.found_again import Since, by_seal, said_then, withdrawn, without
+from firmware.journal.later_rules import as_said_then
 from firmware.journal.mark_numbers import numbers_in, of_answer
 from firmware.journal.pairs_before import Pair
 from firmware.journal.row import (
     FIRST_SEAL,
     ONE_WAY,
+    OTHER_RULES,
     SCHEMA,
     WITH_SURER,
     WITHOUT_TOLD,
@@ -127,13 +129,16 @@ def examined(row: JournalRow, registry: Registry = REGISTRY) -> Examined:
     """Find the numbers of a mark or an event again."""
     try:
         pairs = list(_pairs(row, registry))
-        gone: tuple[str, ...] = ()
+        gone, whole = tuple[str, ...](), pairs
         if row.body.get("schema") != SCHEMA:
-            pairs = [(stored, said_then(stored, each), where) for stored, each, where in pairs]
-            pairs, gone = _as_told_then(pairs, _since(row))
+            if row.body.get("schema") != OTHER_RULES:
+                whole = [(stored, said_then(stored, each), where) for stored, each, where in pairs]
+                whole, gone = _as_told_then(whole, _since(row))
+            pairs, others = as_said_then(whole, row.head.get("instrument"))
+            gone = (*gone, *others)
         faults = [each for one, other, where in pairs for each in _different(one, other, where)]
         if row.body.get("schema") is None:
-            faults += list(pairs_before.missing(row, pairs, registry))
+            faults += list(pairs_before.missing(row, whole, registry))
         if row.kind is RowKind.MARK:
             faults += _of_head(row)
         again = sum(numbers_in(each) for _, each, _ in pairs)
@@ -178,7 +183,7 @@ def _as_told_then(pairs: list[Pair], since: Since) -> tuple[list[Pair], tuple[st
 
 def _pairs(row: JournalRow, registry: Registry) -> Iterator[Pair]:
     schema = row.body.get("schema")
-    if schema not in (None, WITHOUT_TOLD, WITH_SURER, ONE_WAY, SCHEMA):
+    if schema not in (None, WITHOUT_TOLD, WITH_SURER, ONE_WAY, OTHER_RULES, SCHEMA):
         raise JournalError("it was made by a later version; verify it with that one")
     of: Any = pairs_before if schema is None else pairs_of_codes
     found: Iterator[Pair] = (of.of_mark if row.kind is RowKind.MARK else of.of_event)(row, registry)
