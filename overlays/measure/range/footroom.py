@@ -4,7 +4,6 @@ import math
 
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.spot import SpotReading
-from overlays.measure.spot.stops import stops_of
 from overlays.wording.reasons import Bound, Reason
 
 
@@ -99,8 +98,9 @@ def will_sink(change_stops: float, dark: SpotReading, yard: Yardstick) -> bool |
 
     Notes
     -----
-    Of light that is cut off only the upper end is known (`most_stops`), and of clipped light only
-    the lower: the one is known to sink where that end does, the other to stay above where its does.
+    Of light that is cut off only the upper end is known, which is what its spot reads, and of
+    clipped light only the lower: the one is known to sink where that end does, the other to stay
+    above where its does.
 
     Examples
     --------
@@ -115,20 +115,19 @@ def will_sink(change_stops: float, dark: SpotReading, yard: Yardstick) -> bool |
         return None
     floor = yard.floor_stops - change_stops
     if dark.unknown is Reason.CUT_OFF:
-        most = most_stops(dark, yard)
-        return True if most is not None and most < floor else None
+        return True if dark.stops < floor else None
     sinks = dark.stops < floor
     if dark.bound is Bound.AT_LEAST and not dark.cut_off:
         return None if sinks else False
     return sinks if dark.stops_pm is not None else None
 
 
-def why_not_foreseen(change_stops: float, dark: SpotReading, yard: Yardstick) -> str:
+def why_not_foreseen(change_stops: float, dark: SpotReading) -> str:
     """What can be said of where the darkest thing will lie, where it is a bound or has no ± now.
 
     Parameters
     ----------
-    change_stops, dark, yard:
+    change_stops, dark:
         As of `will_sink`.
 
     Returns
@@ -142,45 +141,13 @@ def why_not_foreseen(change_stops: float, dark: SpotReading, yard: Yardstick) ->
     >>> from overlays.measure.spot.spot import SpotPlace, read_spot
     >>> from overlays.signal.example_frames import grey_frame
     >>> black = read_spot(grey_frame([[60]], 16), LOG, SpotPlace(8, 8, 8))
-    >>> why_not_foreseen(1.0, black, LOG)
+    >>> why_not_foreseen(1.0, black)
     'the darkest thing has no light above black: where it will lie is unknown'
     """
-    most = most_stops(dark, yard)
+    most = dark.stops
     if dark.unknown is Reason.CUT_OFF and most is not None:
         lies = f"it will lie at {most + change_stops:+.1f} st or lower"
         return f"the darkest thing is too dark now to say more than that {lies}"
     if dark.unknown is Reason.DOWN_TO_NO_LIGHT:
         return "the darkest thing is too dark now to say where it will lie"
     return f"{doubt_of_darkest(dark)}: where it will lie is unknown"
-
-
-def most_stops(dark: SpotReading, yard: Yardstick) -> float | None:
-    """The most that light may be of which noise is cut off below, rounding and noise allowed for.
-
-    Parameters
-    ----------
-    dark:
-        The spot on it.
-    yard:
-        What it was read with.
-
-    Returns
-    -------
-    float | None
-        Stops from mid-grey; None where even that is no light.
-
-    Notes
-    -----
-    What is cut off lifts the mean, so that light is darker than the mean of many pixels. Of few
-    pixels, the darkest of a whole picture, noise and rounding alone leave less than there is.
-
-    Examples
-    --------
-    >>> from overlays.measure.counting.example_yards import LOG
-    >>> from overlays.measure.spot.spot import SpotPlace, read_spot
-    >>> from overlays.signal.example_frames import grey_frame
-    >>> grey = read_spot(grey_frame([[420]], 16), LOG, SpotPlace(8, 8, 8))
-    >>> 0.0 < most_stops(grey, LOG) - grey.stops < grey.stops_pm
-    True
-    """
-    return stops_of(dark.luminance + dark.errors.pm(yard.weights))

@@ -210,7 +210,7 @@ def _darkest(
 ) -> tuple[float | None, float | None, bool | None]:
     sinks = will_sink(change, dark, yard)
     if dark.stops is None or dark.unknown is not None:
-        warnings.append(why_not_foreseen(change, dark, yard))
+        warnings.append(why_not_foreseen(change, dark))
         return None, None, sinks
     after = dark.stops + change
     pm = pm_after(dark, after, yard)

@@ -16,7 +16,7 @@ from overlays.measure.range.flat_top import (
     flat_top_sentence,
     joined,
 )
-from overlays.measure.range.footroom import footroom_of, most_stops
+from overlays.measure.range.footroom import footroom_of
 from overlays.measure.range.headroom import (
     clipped_channels,
     fullest_place,
@@ -33,7 +33,6 @@ from overlays.measure.spot.spot import SpotPlace, SpotReading, read_spot
 from overlays.sharing.crew import ALONE, Crew
 from overlays.sharing.stepwise import Steps, whole
 from overlays.signal.frame import Frame
-from overlays.wording.reasons import Bound
 
 SPECK_PERCENT = 0.02
 """Share of the picture below which a thing is a speck that does not matter: 20x20 of 1080p."""
@@ -196,8 +195,6 @@ def _range_at(
     bright, bright_spot = _thing(frame, yard, at.brightest)
     yield
     dark, dark_spot = _thing(frame, yard, at.darkest)
-    if dark.bound is Bound.AT_MOST:
-        dark = replace(dark, stops=most_stops(dark_spot, yard))
     yield
     warnings: list[str] = []
     clipped = clipped_channels(bright_spot)

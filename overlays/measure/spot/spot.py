@@ -18,7 +18,7 @@ from overlays.measure.spot.spot_means import (
 )
 from overlays.measure.spot.spot_planes import LOST_SHARE, cut_off_at
 from overlays.measure.spot.spot_words import clipping_sentences, codec_sentences, unknown_sentences
-from overlays.measure.spot.stops import light_stops, stops_pm
+from overlays.measure.spot.stops import at_most_stops, light_stops, stops_pm
 from overlays.measure.spot.uncertainty import combine
 from overlays.signal.frame import Frame
 from overlays.wording.numbers import share_text
@@ -91,7 +91,8 @@ class SpotReading:
         or may do so.
     stops, stops_pm:
         log2(mean luminance / 0.18) and its half width; None where there is no light to take the
-        logarithm of. The half width alone is None where `unknown` says why.
+        logarithm of. The half width alone is None where `unknown` says why. Where noise is cut off
+        below, the upper end instead, mean and half width together: the most that it may be.
     luminance:
         Mean linear light, the matrix's luma weights on linear R, G, B; 0.18 is mid-grey.
     rgb_linear, rgb_stops, rgb_stops_pm:
@@ -301,6 +302,10 @@ def read_spot(frame: Frame, yard: Yardstick, place: SpotPlace) -> SpotReading:
     stops, channels = light_stops(mean.light, errors.slopes, yard.weights)
     sizes = percent_sizes(yard)
     width = errors.pm(yard.weights)
+    if cut:
+        widths = width, *errors.axis_pms()
+        stops, *most = at_most_stops((stops, *channels), (light, *mean.light), widths)
+        channels = most[0], most[1], most[2]
     pm = None if cut or stops is None else stops_pm(light, width)
     reading = SpotReading(
         place=place,

@@ -96,8 +96,8 @@ def unknown_sentences(reason: Reason | None, cut: str) -> tuple[str, ...]:
     if reason is Reason.NO_LIGHT:
         return ("no light above black: the spot has no reading in stops",)
     if cut:
-        said = f"the spot's noise is cut off at {cut}: the true light is lower, by how much "
-        return (f"{said}cannot be said",)
+        said = f"the spot's noise is cut off at {cut}: the true light is no more than that, "
+        return (f"{said}by how much less cannot be said",)
     if reason is Reason.DOWN_TO_NO_LIGHT:
         return ("the ± reaches down to no light: the reading in stops has no lower bound",)
     return ()

@@ -1,6 +1,7 @@
 """Light in stops from mid-grey, and what a half width in light is worth there."""
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -96,3 +97,36 @@ def light_stops(
     least = LEAST_LIGHT * np.abs(slopes).max(axis=1)
     red, green, blue = (stops_of(float(light[k]), float(least[k])) for k in range(3))
     return stops_of(float(weights @ light), float(weights @ least)), (red, green, blue)
+
+
+def at_most_stops(
+    stops: Sequence[float | None], light: Sequence[float], widths: Sequence[float]
+) -> list[float | None]:
+    """Stops of the most that light may be of which noise is cut off below.
+
+    Parameters
+    ----------
+    stops:
+        Of its means; None where there is no light.
+    light, widths:
+        The means themselves, linear, and their 95 % half widths.
+
+    Returns
+    -------
+    list
+        Stops from mid-grey; None where there were none.
+
+    Notes
+    -----
+    What is cut off lifts the mean of many pixels above the light. Of few, and where there is less
+    noise than a code, noise and rounding may have left less than there is.
+
+    Examples
+    --------
+    >>> at_most_stops([0.0, None], [0.18, -0.1], [0.18, 0.3])
+    [1.0, None]
+    """
+    return [
+        None if each is None else stops_of(float(mean) + width)
+        for each, mean, width in zip(stops, light, widths, strict=True)
+    ]

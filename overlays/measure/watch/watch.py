@@ -8,6 +8,7 @@ no cloud.
 from collections.abc import Iterable, Mapping
 
 from overlays.measure.spot.spot import CLIPPED_SHARE, SpotReading
+from overlays.measure.spot.stops import stops_of
 from overlays.measure.watch.befallen import Befallen, PinEvent
 from overlays.measure.watch.change import Happening, Mood, Three, Tolerance
 from overlays.measure.watch.cut import Cut
@@ -46,7 +47,15 @@ def values_of(spot: SpotReading) -> tuple[float | None, float | None, float | No
     >>> [round(value, 2) for value in values_of(pin)]  # a stop over mid-grey, and grey
     [1.0, 0.0, 0.0]
     """
-    return values_of_stops(spot.stops, spot.rgb_stops)
+    if not spot.cut_off:
+        return values_of_stops(spot.stops, spot.rgb_stops)
+    # Its stops are a bound, which hangs on what lies around the spot too; means are followed.
+    means = (spot.luminance, *spot.rgb_linear)
+    level, red, green, blue = (
+        None if each is None else stops_of(mean)
+        for each, mean in zip((spot.stops, *spot.rgb_stops), means, strict=True)
+    )
+    return values_of_stops(level, (red, green, blue))
 
 
 def condition_of(spot: SpotReading) -> Worth:

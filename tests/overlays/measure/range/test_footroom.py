@@ -8,7 +8,7 @@ import pytest
 
 from overlays.measure.counting.census import Wants, take_census
 from overlays.measure.counting.yardstick import yardstick
-from overlays.measure.range.footroom import doubt_of_darkest, footroom_of, most_stops, will_sink
+from overlays.measure.range.footroom import doubt_of_darkest, footroom_of, will_sink
 from overlays.measure.range.forecast import foresee
 from overlays.measure.range.range import read_range
 from overlays.signal.levels import luma_scale
@@ -81,7 +81,7 @@ def test_no_light_at_all_is_not_foreseen_above_the_floor(bits, noise):
 def test_what_is_cut_off_sinks_where_even_the_most_that_it_may_be_does():
     _, yard, _, found = seen(None, 4.0)
     most = found.darkest.stops
-    assert most == most_stops(found.darkest.spot, yard) > found.darkest.spot.stops
+    assert most == found.darkest.spot.stops
     under = yard.floor_stops - most
     assert will_sink(under - 0.01, found.darkest.spot, yard) is True
     assert will_sink(under + 0.01, found.darkest.spot, yard) is None

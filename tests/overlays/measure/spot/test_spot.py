@@ -15,7 +15,7 @@ from overlays.signal.frame import Frame, packed_rgb
 from overlays.signal.published import published_curve
 from overlays.signal.quantities import percent
 from overlays.signal.signal import Components, Range, Signal, Subsampling
-from overlays.wording.reasons import Reason
+from overlays.wording.reasons import Bound, Reason
 
 BT709, V_LOG = published_curve("BT.709"), published_curve("V-Log")
 
@@ -265,3 +265,37 @@ def test_a_spot_that_may_be_clipped_in_part_has_no_plus_minus_either(columns, si
     assert spot.may_clip == said
     assert (spot.stops_pm is None, spot.rgb_stops_pm[1] is None) == (bool(said), bool(said))
     assert spot.rgb_stops_pm[0] is not None
+
+
+def cut_off_spots(curve, bits, noise, above):
+    """(true stops, reading) of even light so many codes above black, which noise makes 8 spots of.
+
+    The lower half of the noise lies below black; the camera, or limited range itself, cuts there.
+    """
+    signal = Signal(bits=bits)
+    yard, sizes = yardstick(signal, published_curve(curve)), (96, 96)
+    black, unit = yard.decoding.zero[0], 2.0 ** (bits - 8)
+    truth = float(yard.carried.light(np.array([above / (219.0 * unit)]))[0])
+    for seed in range(8):
+        rng = np.random.default_rng(seed)
+        luma = np.rint(black + above + rng.normal(0.0, noise, sizes)).clip(black)
+        kind = np.uint8 if bits == 8 else np.uint16
+        half = (sizes[0] // signal.subsampling.rows, sizes[1] // signal.subsampling.columns)
+        grey = np.full(half, 128 * round(unit), kind)
+        frame = Frame((luma.astype(kind), grey, grey), signal)
+        yield math.log2(truth / 0.18), read_spot(frame, yard, SpotPlace(48, 48, 8))
+
+
+@pytest.mark.parametrize("bits", [8, 10])
+def test_light_of_which_noise_is_cut_off_is_at_most_what_is_said(bits):
+    """With less noise than a code rounding leaves it out of the mean, which read stops too low."""
+    bounds = holds = 0
+    for noise in (0.1, 0.2, 0.3, 0.5, 1.0, 2.0):
+        for above in (0.1, 0.3, 0.45, 1.0):
+            for true, spot in cut_off_spots("BT.709", bits, noise, above):
+                if spot.bound is Bound.AT_MOST:
+                    bounds += 1
+                    holds += true <= spot.stops
+                    assert spot.stops_pm is None
+    assert bounds >= 100
+    assert holds >= 0.975 * bounds  # one end of a half width at 95 %

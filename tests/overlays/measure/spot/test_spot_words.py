@@ -27,7 +27,11 @@ def test_what_noise_explains_is_worth_a_word_from_a_share_on():
     ("reason", "cut", "words"),
     [
         (Reason.NO_LIGHT, "", "no light above black"),
-        (Reason.CUT_OFF, "the lowest code", "cut off at the lowest code: the true light is lower"),
+        (
+            Reason.CUT_OFF,
+            "the lowest code",
+            "cut off at the lowest code: the true light is no more",
+        ),
         (Reason.DOWN_TO_NO_LIGHT, "", "no lower bound"),
     ],
 )
