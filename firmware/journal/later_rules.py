@@ -12,6 +12,8 @@ from firmware.journal.pairs_before import Pair
 
 OF_READ = frozenset({"footroom", "darkest"})
 """Of the picture as a whole."""
+OF_CUT_OFF = frozenset({"stops", "rgb_stops"})
+"""Of a spot whose noise is cut off: "at most" was the mean then, without its ±."""
 OF_ANSWER: Mapping[str, frozenset[str]] = {
     "advice": frozenset({"advice", "forecast"}),
     "balance": frozenset({"advice", "filter"}),
@@ -46,15 +48,23 @@ def as_said_then(pairs: list[Pair], name: object) -> tuple[list[Pair], tuple[str
         out.append((_without(stored, again, apart), _without(again, stored, apart), where))
     if not names:
         return pairs, ()
-    # What was said and listed rests on that, too.
-    objects = READINGS | {name}
+    # What was said and listed rests on that, too; and on a bound whatever is made of the spot.
+    objects = READINGS if any(_cut_off(*each) for each in pairs) else READINGS | {name}
     kept = [each for each in out if each[2] in objects or each[0] == each[1]]
     return kept, tuple(dict.fromkeys(names))
+
+
+def _cut_off(stored: Any, again: Any, where: str) -> bool:  # noqa: ANN401 - JSON
+    """Whether a spot that was read is a bound from above that is another now."""
+    return where in READINGS and any(
+        each.rpartition(".")[2] in OF_CUT_OFF for each in _otherwise(stored, again, (), where)
+    )
 
 
 def _otherwise(stored: Any, again: Any, keys: Collection[str], where: str) -> Iterator[str]:  # noqa: ANN401 - JSON
     """Names of those keys under which something else is found again."""
     if isinstance(stored, Mapping) and isinstance(again, Mapping):
+        keys = _keys_of(stored, keys)
         for key in stored.keys() & again.keys():
             inner = f"{where}.{key}".lstrip(".")
             if key in keys and stored[key] != again[key]:
@@ -66,9 +76,14 @@ def _otherwise(stored: Any, again: Any, keys: Collection[str], where: str) -> It
             yield from _otherwise(one, other, keys, where)
 
 
+def _keys_of(found: Mapping[str, Any], keys: Collection[str]) -> Collection[str]:
+    return OF_CUT_OFF if found.get("at_most") is True else keys
+
+
 def _without(found: Any, other: Any, keys: Collection[str]) -> Any:  # noqa: ANN401 - JSON
     """What was found, without those keys where the other has something else."""
     if isinstance(found, Mapping) and isinstance(other, Mapping):
+        keys = _keys_of(found, keys)
         return {
             key: _without(each, other.get(key), keys)
             for key, each in found.items()

@@ -43,6 +43,16 @@ def test_a_half_width_by_other_rules_is_left_to_the_seal_of_rows_that_have_it(sc
     assert bool(found.faults) is not is_left
 
 
+def test_a_spot_that_was_a_bound_is_left_to_the_seal_with_all_that_is_made_of_it():
+    stored = {"spots": [{"at_most": True, "stops": -11.9, "percent": 0.1}]}
+    again = {"spots": [{"at_most": True, "stops": -9.8, "percent": 0.1}]}
+    pairs, names = as_said_then([(stored, again, ""), ({"off": 1}, {"off": 2}, "chips")], "chips")
+    assert names == ("spots.stops",)
+    ((one, other, where),) = pairs
+    assert where == ""
+    assert one == other == {"spots": [{"at_most": True, "percent": 0.1}]}
+
+
 @pytest.mark.parametrize("schema", [OTHER_RULES, SCHEMA])
 def test_a_reading_that_was_altered_is_found_whatever_rules_it_is_of(schema):
     row = mark(SMALL, "pins")
