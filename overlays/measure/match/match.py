@@ -11,7 +11,6 @@ from overlays.measure.colour.whitepoint import WhitePoint
 from overlays.measure.match.dialling import dialling
 from overlays.measure.match.greys import GREY_STOPS, alike_sentences, colour_of
 from overlays.measure.spot.spot import SpotReading
-from overlays.measure.spot.spot_errors import pm_of_two
 from overlays.measure.spot.uncertainty import student95
 from overlays.signal.gamuts import Gamut
 from overlays.wording.reasons import Reason
@@ -119,10 +118,7 @@ def pair_of(a: SpotReading, b: SpotReading) -> Pair:
         if why is not None:
             return Pair(a, b, None, None, None, f"on camera {name} it {_is(why)} {why.words}")
     stops = [math.log2(two / one) for one, two in zip(a.rgb_linear, b.rgb_linear, strict=True)]
-    pms = [
-        pm_of_two(*((spot.errors, _by_light(spot, channel)) for spot in (a, b)))
-        for channel in range(3)
-    ]
+    pms = [math.hypot(_channel_pm(a, channel), _channel_pm(b, channel)) for channel in range(3)]
     return Pair(
         a,
         b,
@@ -150,12 +146,7 @@ def _unfit(spot: SpotReading) -> Reason | None:
 
 def _channel_pm(spot: SpotReading, channel: int) -> float:
     """Half width in stops of one channel's light."""
-    return spot.errors.pm(_by_light(spot, channel))
-
-
-def _by_light(spot: SpotReading, channel: int) -> FloatArray:
-    """Derivatives of the stops of one channel by linear R, G, B."""
-    return np.asarray(np.eye(3)[channel] / (spot.rgb_linear[channel] * _LN2))
+    return spot.errors.pm(np.eye(3)[channel]) / spot.rgb_linear[channel] / _LN2
 
 
 def compare(

@@ -94,9 +94,8 @@ class SpotErrors:
             noise = np.sqrt(np.maximum(self.squares @ gradient @ gradient, 0.0))
             width = combine(noise, bias, self.planes, self.correlation)
         else:
-            width = math.hypot(
-                self._over_frames(gradient, self.seen), _rounding_pm(bias, self.planes)
-            )
+            rounding = combine(np.zeros(3), bias, [rounding_only(p) for p in self.planes])
+            width = math.hypot(self._over_frames(gradient, self.seen), rounding)
         return width + abs(float(gradient @ self.excess)) + float(np.abs(gradient) @ self.hidden)
 
     def noise_share(self, gradient: FloatArray, width: float) -> float:
@@ -211,44 +210,3 @@ def rounding_only(plane: PlaneError) -> PlaneError:
     (0.0, 0.5, 0.9, 9.0)
     """
     return replace(plane, standard=0.0)
-
-
-def pm_of_two(one: tuple[SpotErrors, FloatArray], other: tuple[SpotErrors, FloatArray]) -> float:
-    """95 % half width of a quantity f(R, G, B of one spot, R, G, B of another).
-
-    Parameters
-    ----------
-    one, other:
-        What is uncertain about each, and the (3,) derivatives of f by its linear R, G, B.
-
-    Returns
-    -------
-    float
-        In the unit of f.
-
-    Notes
-    -----
-    The half widths of both in squares, but for their rounding: a bound holds all of an even spread,
-    and of two such spreads the squares hold 0.914. What is rounded is taken together instead, as
-    `combine` does with the planes of one.
-
-    Examples
-    --------
-    >>> still = PlaneError(standard=0.0, rounding=0.5, noise=0.0, degrees=9.0)
-    >>> none = np.zeros((3, 3, 3))
-    >>> errors = SpotErrors([still] * 3, 0.001 * np.eye(3), none, np.zeros(3), np.eye(3))
-    >>> red = np.array([1.0, 0.0, 0.0])  # half a code of 0.001 each: together 1.6 times as much
-    >>> round(pm_of_two((errors, red), (errors, -red)), 6)
-    0.0008
-    """
-    biases = [gradient @ errors.slopes for errors, gradient in (one, other)]
-    squares = 0.0
-    for (errors, gradient), bias in zip((one, other), biases, strict=True):
-        squares += errors.pm(gradient) ** 2 - _rounding_pm(bias, errors.planes) ** 2
-    together = _rounding_pm(np.concatenate(biases), [*one[0].planes, *other[0].planes])
-    return math.sqrt(max(0.0, squares) + together**2)
-
-
-def _rounding_pm(bias_sizes: FloatArray, planes: list[PlaneError]) -> float:
-    """What rounding alone leaves open of a quantity, with its mean derivative by each plane."""
-    return combine(np.zeros(len(planes)), bias_sizes, [rounding_only(p) for p in planes])

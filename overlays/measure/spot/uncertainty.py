@@ -266,13 +266,13 @@ def combine(
     Parameters
     ----------
     noise_sizes:
-        (planes,) root-mean-square derivative over the pixels by each plane's code.
+        (3,) root-mean-square derivative over the pixels by each plane's code.
     bias_sizes:
-        (planes,) mean derivative by each plane's code: a common offset moves the quantity by it.
+        (3,) mean derivative by each plane's code: a common offset moves the quantity by it.
     planes:
-        The planes' errors: three of a spot, or those of more than one.
+        The three planes' errors.
     correlation:
-        (planes, planes) of the noise of their means; None where they are independent.
+        (3, 3) of the noise of the three means; None where they are independent.
 
     Returns
     -------
@@ -293,5 +293,5 @@ def combine(
     >>> combine(luma, luma, [still] * 3)
     0.05
     """
-    shared = np.eye(len(planes)) if correlation is None else correlation
+    shared = np.eye(3) if correlation is None else correlation
     return float(half_width(noise_sizes, bias_sizes, table_of(planes), shared))

@@ -22,22 +22,21 @@ def half_width(
     Parameters
     ----------
     noise_sizes, bias_sizes:
-        (planes,) float64 as of `overlays.measure.spot.uncertainty.combine`.
+        (3,) float64 as of `overlays.measure.spot.uncertainty.combine`.
     errors:
-        (planes, 3) float64, of each plane standard error and bound of rounding in codes, and
-        degrees of freedom.
+        (3, 3) float64, of each plane standard error and bound of rounding in codes, and degrees of
+        freedom.
     shared:
-        (planes, planes) float64 correlation of the noise of the means.
+        (3, 3) float64 correlation of the noise of the three means.
 
     Returns
     -------
     float
         In the unit of the quantity: stops, percent or linear light.
     """
-    planes = len(errors)
-    common = np.empty(planes)
+    common = np.empty(3)
     own, bounds, squares = 0.0, 0.0, 0.0
-    for p in range(planes):
+    for p in range(3):
         width = SURE * student95(errors[p, 2]) * errors[p, 0]
         common[p] = bias_sizes[p] * width
         # What the derivative varies by over the pixels moves each plane's part for itself.
@@ -46,8 +45,8 @@ def half_width(
         bounds += bound
         squares += bound**2 / (3.0 if errors[p, 1] > 0.25 else 2.0)
     joint = 0.0
-    for p in range(planes):
-        for q in range(planes):
+    for p in range(3):
+        for q in range(3):
             joint += common[p] * shared[p, q] * common[q]
     rounding = min(bounds, Z95 * math.sqrt(squares))
     return math.sqrt(max(0.0, joint) + own + rounding**2)

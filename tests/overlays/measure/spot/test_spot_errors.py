@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 
 from overlays.measure.spot.noise import SURE
-from overlays.measure.spot.rounding import Z95
-from overlays.measure.spot.spot_errors import SeenNoise, SpotErrors, pm_of_two, rounding_only
+from overlays.measure.spot.spot_errors import SeenNoise, SpotErrors, rounding_only
 from overlays.measure.spot.uncertainty import PlaneError, student95
 
 
@@ -31,28 +30,3 @@ def test_what_frames_showed_stands_for_the_noise_and_rounding_stays():
     found = errors(rounding=0.5, standard=9.0, seen=seen).pm(np.array([1.0, 0.0, 0.0]))
     assert found == pytest.approx(np.hypot(SURE * student95(23.0) * 2e-3, 0.005))
     assert rounding_only(PlaneError(1.0, 0.5, 1.0, 9.0)).standard == 0.0
-
-
-RED = np.array([1.0, 0.0, 0.0])
-
-
-def test_noise_of_two_spots_adds_in_squares_and_rounding_as_of_two_even_spreads():
-    still, noisy = errors(rounding=0.5), errors(standard=1.0)
-    assert pm_of_two((noisy, RED), (noisy, 2.0 * RED)) == pytest.approx(
-        noisy.pm(RED) * np.sqrt(5.0)
-    )
-    alike = pm_of_two((still, RED), (still, -RED))
-    assert alike == pytest.approx(Z95 * 0.005 * np.sqrt(2.0 / 3.0))
-    # Of one that is next to nothing the sum is less.
-    assert pm_of_two((still, RED), (still, 0.01 * RED)) == pytest.approx(0.00505)
-    both = errors(rounding=0.5, standard=1.0)
-    together = pm_of_two((both, RED), (both, RED))
-    assert together == pytest.approx(np.hypot(noisy.pm(RED) * np.sqrt(2.0), alike))
-
-
-def test_two_spots_are_no_surer_than_their_half_widths_in_squares():
-    seen = SeenNoise(np.diag([4e-6, 0.0, 0.0]), 23.0)
-    for one in (errors(0.5, 1.0), errors(0.2, seen=seen), errors(0.5)):
-        other = errors(0.3, 0.4)
-        squares = np.hypot(one.pm(RED), other.pm(RED))
-        assert pm_of_two((one, RED), (other, RED)) >= squares * (1.0 - 1e-12)
