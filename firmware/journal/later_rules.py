@@ -19,10 +19,7 @@ OF_ANSWER: Mapping[str, frozenset[str]] = {
     "balance": frozenset({"advice", "filter"}),
     "chart": frozenset({"de00_pm"}),
     "chips": frozenset({"advice", "explanations", "in_tolerance"}),
-    "match": frozenset(  # pins weigh by their ±, and so all that is made of several
-        {"advice", "balance", "cdl", "cdl_whole", "difference_pm", "exposure_pm", "exposure_stops"}
-        | {"remains_stops"}
-    ),
+    "match": frozenset({"advice"}),
     "pins": frozenset({"key_over_fill_stops", "pm", "within_pm"}),
     "spot": OF_READ,
 }

@@ -164,8 +164,10 @@ class FakeBoard:
         return self._next_fd
 
     def close(self, fd: int) -> None:
-        """Close a descriptor, once."""
+        """Close a descriptor, once; the last one takes the buffers along."""
         self._fds.discard(fd)
+        if not self._fds:
+            self._buffers.request(0, 0)
 
     def ioctl(self, fd: int, request: int, argument: ctypes.Structure | ctypes.c_int) -> None:
         """Answer a request as the kernel would."""

@@ -38,6 +38,11 @@ class Explanation:
     effort:
         Greatest change each cause makes, added up, in the same measure: of two explanations that
         fit, the smaller is the likelier.
+
+    Examples
+    --------
+    >>> [Explanation((Cause.EXPOSURE,), (stops,), 0.2, 3.0).is_felt for stops in (0.5, 0.002)]
+    [True, False]
     """
 
     causes: tuple[Cause, ...]
@@ -106,6 +111,14 @@ class Case:
 
     `slack` is how far above what was seen a level is no misfit, and `slack_below` how far below,
     where that is another distance; infinite on the side on which what was seen is only a bound.
+
+    Examples
+    --------
+    >>> from overlays.measure.counting.example_yards import VIDEO
+    >>> level = np.array([0.9, 0.4, 0.02])
+    >>> bound = Case(level, level, np.full(3, 0.01), VIDEO.carried, np.full(3, np.inf))
+    >>> bound.scale.tolist()
+    [0.01, 0.01, 0.01]
     """
 
     wanted: FloatArray

@@ -87,20 +87,20 @@ def match_words(match: Match) -> tuple[str, ...]:
     --------
     >>> none = Match((), 0.0, exposure_pm=0.21, r_stops=0.0, b_stops=0.0, balance_pm=0.06)
     >>> match_words(none)
-    ('no difference can be seen, but that is ±0.21 st in exposure',)
+    ('no difference seen: exposure ±0.21 st',)
     """
     if match.exposure_stops is None:
         return ("no pin can be compared",)
     said = {"exposure": exposure_words(match), "balance": balance_words(match)}
     moves = [said[of] for of in ("balance", "exposure") if not said[of].startswith("leave")]
     doubts = [
-        f"{pm_text(pm, 2)} st in {of}"
+        f"{of} {pm_text(pm, 2)} st"
         for of, pm in (("exposure", match.exposure_pm), ("balance", match.balance_pm))
         if said[of].startswith("leave") and (pm is None or pm > SURE_STOPS)
     ]
     pins = [pair for pair in match.pairs if pair.rgb_stops is not None]
     at = f" at {len(pins)} of {len(match.pairs)} pins" if len(pins) < len(match.pairs) else ""
-    unseen = f"no difference can be seen{at}, but that is {' and '.join(doubts)}"
+    unseen = f"no difference seen{at}: {', '.join(doubts)}"
     agrees = unseen if doubts else f"B agrees with A in exposure and balance{at}"
     out = [", then ".join(moves) if moves else agrees]
     if match.worst_stops is not None:

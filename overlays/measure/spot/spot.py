@@ -10,12 +10,7 @@ from overlays.measure.counting.clip import ceiling_sentences
 from overlays.measure.counting.yardstick import Yardstick
 from overlays.measure.spot.code_step import code_step
 from overlays.measure.spot.spot_errors import SpotErrors
-from overlays.measure.spot.spot_means import (
-    doubted_in,
-    errors_of,
-    percent_sizes,
-    spot_sums,
-)
+from overlays.measure.spot.spot_means import doubted_in, errors_of, percent_sizes, spot_sums
 from overlays.measure.spot.spot_planes import LOST_SHARE, cut_off_at
 from overlays.measure.spot.spot_words import clipping_sentences, codec_sentences, unknown_sentences
 from overlays.measure.spot.stops import at_most_stops, light_stops, stops_pm

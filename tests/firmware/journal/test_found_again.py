@@ -89,7 +89,7 @@ def test_a_journal_of_0_10_is_found_again_as_it_was_then():
     """What 0.10.0 itself said of it, but for what later rules say otherwise."""
     found = [counted(row) for row in rows_of_before()]
     then = [(48, 0), (120, 3), (73, 0), (73, 0), (80, 0), (100, 14), (114, 0), (171, 0)]
-    since = [1, 0, 0, 0, 0, 1, 6, 38]
+    since = [1, 0, 0, 0, 0, 1, 6, 1]
     assert found == [(n - k, s + k) for (n, s), k in zip(then, since, strict=True)]
     assert [fault for row in rows_of_before() for fault in wrong_numbers(row)] == []
 
@@ -105,7 +105,7 @@ def test_a_journal_of_0_11_is_found_again_as_it_was_then():
         *((114, 0), (48, 0), (136, 0), (181, 0), (100, 81)),
         *((88, 0), (73, 0), (73, 0)),
     ]
-    since = [6, 1, 4, 31, 1, 0, 0, 0]
+    since = [6, 1, 4, 1, 1, 0, 0, 0]
     assert found == [(n - k, s + k) for (n, s), k in zip(then, since, strict=True)]
     assert [fault for row in rows for fault in wrong_numbers(row)] == []
     named_then = [by_seal(row) for row in rows]

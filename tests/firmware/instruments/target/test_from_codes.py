@@ -125,6 +125,7 @@ def test_of_more_times_out_than_are_kept_it_says_at_least_so_many(monkeypatch):
 def test_how_far_it_was_while_it_was_clipped_is_a_bound_in_a_mark_too():
     # 1.5 stops over after that can be read, and does not tell how far the clipped one was.
     seen = followed("target", (IN, f"{SMALL},exposure=9", FAR, IN))
+    assert isinstance(seen.answer, TargetAnswer)
     assert seen.answer.past.farthest_bound is Bound.AT_LEAST
     row = mark_of(seen)
     assert row.head["words"].endswith("last over, at least +2.5 st at its farthest")

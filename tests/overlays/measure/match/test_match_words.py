@@ -48,20 +48,20 @@ def test_what_is_too_unsure_is_no_agreement():
     }
     assert list(said.values()) == [
         "B agrees with A in exposure and balance",
-        "no difference can be seen, but that is ±0.21 st in exposure",
-        "no difference can be seen, but that is ±0.43 st in balance",
-        "no difference can be seen, but that is ±0.21 st in exposure and ±0.43 st in balance",
-        "no difference can be seen, but that is ± ? st in exposure",
+        "no difference seen: exposure ±0.21 st",
+        "no difference seen: balance ±0.43 st",
+        "no difference seen: exposure ±0.21 st, balance ±0.43 st",
+        "no difference seen: exposure ± ? st",
     ]
     lost = Pair(None, None, None, None, None, "on camera A it is too dark")
     of_one = match_words(made(pair(), lost, balance_pm=0.43))[0]
-    assert of_one == "no difference can be seen at 1 of 2 pins, but that is ±0.43 st in balance"
+    assert of_one == "no difference seen at 1 of 2 pins: balance ±0.43 st"
 
 
 def test_what_one_move_leaves_unsure_is_said_beside_it():
     move, _, other = match_words(made(exposure_stops=0.5, exposure_pm=0.21, balance_pm=0.43))
     assert move == "open B by 0.50 st"
-    assert other == "otherwise no difference can be seen, but that is ±0.43 st in balance"
+    assert other == "otherwise no difference seen: balance ±0.43 st"
     sure = match_words(made(exposure_stops=0.5, exposure_pm=0.21, balance_pm=0.02))
     assert not any("no difference" in each for each in sure)
 

@@ -111,7 +111,7 @@ CLIPPED = {"clipped": 0.5, "clipped_rgb": (0.5, 0.0, 0.0)}
 def test_without_a_pm_there_is_no_footroom_and_one_sentence_says_why(how, reason, words):
     spot, yard = unsure(**how)
     assert spot.unknown is reason
-    warnings = []
+    warnings: list[str] = []
     assert footroom_of(spot, yard, warnings) is None
     (said,) = warnings
     assert said == f"footroom unknown: {doubt_of_darkest(spot)}"
@@ -120,7 +120,7 @@ def test_without_a_pm_there_is_no_footroom_and_one_sentence_says_why(how, reason
 
 def test_with_a_pm_it_is_the_stops_down_to_the_floor():
     spot, yard = unsure()
-    warnings = []
+    warnings: list[str] = []
     assert footroom_of(spot, yard, warnings) == spot.stops - yard.floor_stops
     assert will_sink(0.0, spot, yard) is False
     assert will_sink(-10.0, spot, yard) is True
