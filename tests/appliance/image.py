@@ -283,7 +283,7 @@ def _copy_source(into: Path) -> None:
     into.mkdir(parents=True)
     for name in ("firmware", "overlays", "systemd", "hardware"):
         shutil.copytree(REPO / name, into / name, ignore=shutil.ignore_patterns("__pycache__"))
-    for name in ("pyproject.toml", "README.md", "LICENSE"):
+    for name in ("pyproject.toml", "README.md", "DEVELOPERS.md", "LICENSE"):
         shutil.copy(REPO / name, into / name)
 
 
