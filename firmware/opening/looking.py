@@ -111,6 +111,7 @@ class Looker:
         self._find, self._again_s = find, again_s
         self._found: Newest[Session] = Newest()
         self._here: Session | None = None
+        self._is_wanted = True
         self._worker = None if find is None else Worker("look for a feed", self._look)
 
     def start(self) -> None:
@@ -122,7 +123,7 @@ class Looker:
         """Whether there is a feed to change over to; answers at once."""
         if self._here is None:
             self._here = self._found.take(0.0)
-        return self._here is not None
+        return self._is_wanted and self._here is not None
 
     def is_over(self) -> bool:
         """The same, for whoever waits for it.
@@ -136,16 +137,22 @@ class Looker:
             raise self._worker.fault
         return self.has_found()
 
+    def give_up(self) -> None:
+        """Whatever is found from now on, nobody changes over to it: the run ends."""
+        self._is_wanted = False
+
     def take(self) -> Session | None:
         """What was found, which the caller closes from then on; None where nothing was."""
-        found, self._here = (self._here, None) if self.has_found() else (None, None)
+        if not self.has_found():
+            return None
+        found, self._here = self._here, None
         return found
 
     def close(self) -> None:
         """Look no more, and close what nobody took."""
         if self._worker is not None:
             stop_all(self._worker)
-        left = self.take()
+        left = self._here or self._found.take(0.0)
         if left is not None:
             left.feed.close()
 

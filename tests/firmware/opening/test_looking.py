@@ -68,6 +68,21 @@ def test_a_device_that_appears_is_found_and_opened(tmp_path):
     found.feed.close()
 
 
+def test_what_is_found_while_a_run_ends_is_closed_and_not_changed_over_to():
+    closed = []
+    found = SimpleNamespace(feed=SimpleNamespace(close=lambda: closed.append(1)))
+    looker = Looker(lambda: found, 0.0)
+    looker.start()
+    looker._worker.join(5.0)
+    assert looker.has_found()
+    looker.give_up()
+    assert not looker.has_found()
+    assert not looker.is_over()
+    assert looker.take() is None
+    looker.close()
+    assert closed == [1]
+
+
 def test_a_fault_of_the_looking_itself_is_raised_to_whoever_waits():
     def broken():
         raise RuntimeError("a library is half installed")
