@@ -31,7 +31,6 @@ from firmware.live.run_plan import RunPlan
 from firmware.live.screen_saved import save_screen
 from firmware.live.start_screen import StartScreen
 from firmware.live.starting import starting_state
-from firmware.live.state import Running
 from firmware.opening.looking import STAND_IN, Looker, looking, run_session
 from firmware.opening.session import Session
 from firmware.profiles.keep_clip import keep_clip
@@ -177,8 +176,8 @@ def _on_feeds(options: RunPlan, session: Session, screen: AnyScreen, tools: _Too
         try:
             status = _on_feed(options, session, screen, tools, looker)
         finally:
-            if not looker.has_found():
-                looker.give_up()
+            if not looker.has_told:
+                looker.give_up()  # a feed that comes at that moment keeps nobody from ending
                 tools.notifier.stopping()
             session.feed.close()
         found = looker.take()
@@ -257,8 +256,6 @@ def _on_feed(
         with watching as alert, overseen(oversight):
             hooks.alert = tools.paging.alert(tools.marking.alert(tools.kitting.alert(alert)))
             loop.run(options.frames)
-        if loop.state.running is not Running.ON:
-            looker.give_up()  # a feed that comes at that moment keeps nobody from ending
     _keep(options, screen, loop, (clock.now_ns() - start_ns) / 1e9)
     short = options.frames is not None and loop.stats.frames_shown < options.frames
     return NOT_ENOUGH if short and options.drawing is Drawing.UNSEEN else 0

@@ -125,6 +125,11 @@ class Looker:
             self._here = self._found.take(0.0)
         return self._is_wanted and self._here is not None
 
+    @property
+    def has_told(self) -> bool:
+        """Whether somebody has been told that there is one: a run that ends without was told to."""
+        return self._here is not None
+
     def is_over(self) -> bool:
         """The same, for whoever waits for it.
 

@@ -3,6 +3,7 @@
 import io
 import threading
 from types import SimpleNamespace
+from unittest.mock import Mock
 
 import pytest
 
@@ -69,18 +70,19 @@ def test_a_device_that_appears_is_found_and_opened(tmp_path):
 
 
 def test_what_is_found_while_a_run_ends_is_closed_and_not_changed_over_to():
-    closed = []
-    found = SimpleNamespace(feed=SimpleNamespace(close=lambda: closed.append(1)))
+    found = Mock()
     looker = Looker(lambda: found, 0.0)
     looker.start()
     looker._worker.join(5.0)
+    assert not looker.has_told
     assert looker.has_found()
+    assert looker.has_told
     looker.give_up()
     assert not looker.has_found()
     assert not looker.is_over()
     assert looker.take() is None
     looker.close()
-    assert closed == [1]
+    found.feed.close.assert_called_once_with()
 
 
 def test_a_fault_of_the_looking_itself_is_raised_to_whoever_waits():

@@ -62,7 +62,7 @@ class Unit:
 
     def close(self) -> None:
         self.process.send_signal(signal.SIGTERM)
-        self.process.wait(20)
+        self.process.wait(120)  # a mark that is being made is finished first
         self.err.close()
 
 
