@@ -127,7 +127,7 @@ class Looker:
 
     @property
     def has_told(self) -> bool:
-        """Whether somebody has been told that there is one: a run that ends without was told to."""
+        """Whether somebody who asked was told that there is one; looks for no other."""
         return self._here is not None
 
     def is_over(self) -> bool:

@@ -50,10 +50,10 @@ def values_of(spot: SpotReading) -> tuple[float | None, float | None, float | No
     if not spot.cut_off:
         return values_of_stops(spot.stops, spot.rgb_stops)
     # Its stops are a bound, which hangs on what lies around the spot too; means are followed.
-    means = (spot.luminance, *spot.rgb_linear)
-    level, red, green, blue = (
-        None if each is None else stops_of(mean)
-        for each, mean in zip((spot.stops, *spot.rgb_stops), means, strict=True)
+    level = None if spot.stops is None else stops_of(spot.luminance)
+    red, green, blue = (
+        None if bound is None else stops_of(light)
+        for bound, light in zip(spot.rgb_stops, spot.rgb_linear, strict=True)
     )
     return values_of_stops(level, (red, green, blue))
 
