@@ -8,16 +8,10 @@ import threading
 from collections.abc import Callable, Iterator
 from typing import TypeVar
 
-from firmware.errors import ThreadStuckError
-
 Result = TypeVar("Result")
 
 MEANWHILE_S = 0.1
 """From one look at what is slow to the next."""
-
-LOAD_S = 120.0
-"""Longest that loading may hold the end up: kernels that must be compiled take a minute or two."""
-
 
 ALGEBRA_THREADS = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS")
 """How many threads numpy's linear algebra starts, for the libraries that it comes with."""
@@ -118,17 +112,6 @@ class Loading:
         """Whether it has ended, or does within that time."""
         self._thread.join(within_s)
         return not self._thread.is_alive()
-
-    def join(self, deadline_s: float = LOAD_S) -> None:
-        """Wait for the end.
-
-        Raises
-        ------
-        ThreadStuckError
-            It outlived the deadline.
-        """
-        if not self.is_over(deadline_s):
-            raise ThreadStuckError(f"loading took longer than {deadline_s:g} seconds")
 
     def _run(self) -> None:
         with contextlib.suppress(Exception):
